@@ -1,0 +1,41 @@
+"""The errors hydrofunc raises. One type for bad input to a function, one for bad files."""
+
+
+class HydroError(Exception):
+    """Base of every error raised on purpose by hydrofunc."""
+
+
+class InputError(HydroError, ValueError):
+    """An argument of a hydro function is of the wrong kind, or outside what is allowed.
+
+    Carries `function`, `argument`, `value`, `unit` and `allowed` for programs; its text says
+    the same for people.
+    """
+
+    def __init__(self, message, *, function=None, argument=None, value=None, unit=None, allowed=None):
+        super().__init__(message)
+        self.function = function
+        self.argument = argument
+        self.value = value
+        self.unit = unit
+        self.allowed = allowed
+
+
+class DeclarationError(HydroError):
+    """A worksheet function is declared in a way some host could not serve."""
+
+
+class FormulaRefused(HydroError):
+    """A workbook holds formulas the headless engine does not evaluate.
+
+    `problems` is a list of (place, reason), place being like ``Pipe!C12``.
+    """
+
+    def __init__(self, problems):
+        self.problems = list(problems)
+        lines = [f"{place}: {reason}" for place, reason in self.problems]
+        super().__init__("\n".join(lines))
+
+
+class FileRefused(HydroError):
+    """A file cannot be read, or must not be written; the text names the file and the reason."""
