@@ -1,0 +1,519 @@
+"""One declaration per worksheet function; every host, page and test reads it.
+
+`declare` joins a pure SI function of `hydrofunc.physics` to its name, trade units, allowed ranges,
+help and source. A declared `Function` is called with trade units. Three doors lead in, and they share
+one reading of the arguments:
+
+- calling it, from Python: a scalar call raises `InputError` for bad input; in an array call the bad
+  elements, and only they, become NaN;
+- `Function.explain`: says which elements are bad, which argument, and why;
+- `Function.lanes`, for spreadsheets: values beside a code per element, OUT_OF_RANGE (a worksheet
+  shows #NUM!) or WRONG_KIND (#VALUE!).
+"""
+
+import inspect
+import re
+from dataclasses import dataclass, replace
+from math import inf
+
+import numpy as np
+
+from .errors import DeclarationError, InputError
+from .units import TEXT, TO_SI, from_si, to_si
+
+FINE, OUT_OF_RANGE, WRONG_KIND = 0, 1, 2
+REQUIRED = object()  # the default of an argument that must be given
+HELP_LIMIT = 255  # characters; a spreadsheet cuts longer help
+PREFIX = "HYDRO_"
+
+_INTERVAL = re.compile(r"([\[(])\s*(\S+)\s*,\s*(\S+)\s*([\])])")
+_CELL_ADDRESS = re.compile(r"[a-z]{1,3}[0-9]+|r[0-9]*c[0-9]*")
+_NAME = re.compile(r"[a-z][a-z0-9_]*[a-z0-9]")
+# Words VBA keeps for itself (Microsoft, VBA language specification [MS-VBAL], section 3.3.5.2, reserved
+# identifiers; list from memory, not looked up), and `caller`, which xlwings fills in by itself.
+_RESERVED = frozenset(
+    """abs addressof alias and any append array as attribute base begin binary boolean byref byte byval call
+    case cbool cbyte ccur cdate cdbl cdec chdir chdrive cint circle clng clnglng clngptr close compare const csng
+    cstr currency cvar cverr date debug decimal declare defbool defbyte defcur defdate defdbl defdec defint deflng
+    deflnglng deflngptr defobj defsng defstr defvar dim do doevents double each else elseif empty end endif enum
+    eqv erase error event exit explicit false fix for friend function get global gosub goto if imp implements in
+    input inputb instr int integer is lbound len lenb let lib like line lock long longlong longptr loop lset me mid
+    midb mod name new next not nothing null object on open option optional or output paramarray preserve print
+    private property pset public put raiseevent random read redim rem resume return rset scale seek select set sgn
+    shared single spc static step stop string sub tab then to true type typeof ubound unload unlock until variant
+    wend while width with withevents write xor caller""".split()
+)
+
+
+@dataclass(frozen=True)
+class Argument:
+    """One argument: its name, trade unit, meaning, allowed range or choices, and default."""
+
+    name: str
+    unit: str
+    meaning: str
+    within: str = ""  # an interval such as "(0, 500]", in the trade unit; not for words
+    default: object = REQUIRED
+    choices: tuple = ()  # allowed words; empty: any text, the function's table decides
+    many: bool = False  # takes a range of cells or a list
+
+    def with_(self, **changes):
+        """The same argument with some fields changed, most often the default."""
+        return replace(self, **changes)
+
+    @property
+    def required(self):
+        return self.default is REQUIRED
+
+    @property
+    def is_text(self):
+        return self.unit == TEXT
+
+    @property
+    def bounds(self):
+        """(lowest, highest, lowest allowed?, highest allowed?) in the trade unit."""
+        left, low, high, right = _INTERVAL.fullmatch(self.within).groups()
+        return float(low), float(high), left == "[", right == "]"
+
+    @property
+    def allowed(self):
+        """The allowed range or choices, in words."""
+        if self.is_text:
+            return "one of " + ", ".join(self.choices) if self.choices else "a word from the function's table"
+        low, high, low_in, high_in = self.bounds
+        unit = "" if self.unit == "-" else f" {self.unit}"
+        parts = []
+        if low != -inf:
+            parts.append(f"{'from' if low_in else 'above'} {low:g}")
+        if high != inf:
+            parts.append(f"{'to' if high_in else 'below'} {high:g}")
+        return (" ".join(parts) or "any number") + unit
+
+    @property
+    def default_text(self):
+        if self.default == inf:
+            return "no limit"
+        return f"{self.default:g}" if isinstance(self.default, (int, float)) else str(self.default)
+
+    def read(self, given):
+        """Values in the trade unit and, where any is bad, a code per element.
+
+        `given` is None (left out), a number, a word, or an array; an object array may mix numbers, words,
+        booleans and None. Returns (values, codes), codes being None where all is fine.
+        """
+        if given is None:
+            if self.required:
+                return ("" if self.is_text else np.nan), np.uint8(WRONG_KIND)
+            return self.default, None
+        return self._read_text(given) if self.is_text else self._read_number(given)
+
+    def _read_number(self, given):
+        if isinstance(given, (float, int)) and not isinstance(given, bool):
+            values, codes = float(given), None
+        else:
+            values, codes = _numbers(given, None if self.required else self.default)
+        low, high, low_in, high_in = self.bounds
+        fine = (values >= low if low_in else values > low) & (values <= high if high_in else values < high)
+        if not self.required:
+            fine = fine | (values == self.default)
+        if fine is True or np.all(fine):
+            return values, codes
+        out = np.where(fine, np.uint8(FINE), np.uint8(OUT_OF_RANGE))
+        return values, (out if codes is None else np.where(codes > 0, codes, out))
+
+    def _read_text(self, given):
+        if isinstance(given, str):
+            word = _word(given)
+            return word, (None if self._knows(word) else np.uint8(WRONG_KIND))
+        array = np.asarray(given, dtype=object)
+        words = np.empty(array.shape, dtype=object)
+        words.flat = [self.default if item is None and not self.required else _word(item) for item in array.flat]
+        known = {word: self._knows(word) for word in set(words.flat)}
+        codes = np.array([FINE if known[word] else WRONG_KIND for word in words.flat], dtype=np.uint8)
+        codes = codes.reshape(array.shape)
+        words = words.astype(str)
+        if array.ndim == 0:
+            words, codes = str(words), codes[()]
+        return words, (codes if np.any(codes) else None)
+
+    def _knows(self, word):
+        return word != "" and (not self.choices or word in self.choices)
+
+
+def _word(item):
+    """A choice as the tables spell it; a number such as 25 is the word "25"."""
+    if isinstance(item, str):
+        return " ".join(item.split()).lower()
+    if isinstance(item, (bool, np.bool_)) or item is None:
+        return ""
+    number = float(item)
+    return str(int(number)) if number == int(number) else repr(number)
+
+
+def _numbers(given, default):
+    """A float array from what a caller or a worksheet gave, with codes where an element is no number."""
+    array = np.asarray(given)
+    if array.dtype.kind in "fiu":
+        return array.astype(float, copy=False), None
+    array = np.asarray(given, dtype=object)
+    values, codes = np.full(array.shape, np.nan), np.zeros(array.shape, dtype=np.uint8)
+    for index, item in np.ndenumerate(array):
+        if item is None and default is not None:
+            values[index] = default
+        elif isinstance(item, (int, float, np.number)) and not isinstance(item, (bool, np.bool_)):
+            values[index] = item
+        else:
+            codes[index] = WRONG_KIND
+    return values, (codes if codes.any() else None)
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A condition that ties arguments together, such as "the nozzle is smaller than the bore".
+
+    `fine` takes the values of all arguments by name, in trade units, and returns True where all is well;
+    `argument` is the one to blame; `needs` completes the sentence "<argument> must ...".
+    """
+
+    argument: str
+    needs: str
+    fine: object
+
+
+@dataclass(frozen=True)
+class Example:
+    """A worked example: arguments in trade units, the result to the digits shown, and one sentence."""
+
+    arguments: dict
+    result: float
+    words: str = ""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One bad element of a call: its index (empty for a scalar), the argument and the reason."""
+
+    index: tuple
+    argument: str
+    reason: str
+
+    def __str__(self):
+        place = f"element {', '.join(map(str, self.index))}: " if self.index else ""
+        return f"{place}{self.argument}: {self.reason}"
+
+
+@dataclass(frozen=True)
+class Function:
+    """A declared worksheet function. Call it with trade units; see the module's text for its doors."""
+
+    name: str
+    group: str
+    help: str
+    arguments: tuple
+    unit: str  # of the result
+    meaning: str  # of the result
+    symbol: str
+    equation: str
+    source: str
+    example: Example
+    caution: str
+    rules: tuple
+    physics: object
+
+    @property
+    def sheet_name(self):
+        return PREFIX + self.name.upper()
+
+    @property
+    def __name__(self):
+        return self.name
+
+    @property
+    def __signature__(self):
+        kind = inspect.Parameter.POSITIONAL_OR_KEYWORD
+        return inspect.Signature([
+            inspect.Parameter(a.name, kind, default=inspect.Parameter.empty if a.required else a.default)
+            for a in self.arguments
+        ])
+
+    @property
+    def __doc__(self):
+        return self.describe()
+
+    def describe(self):
+        """The function explained for a person: arguments, units, ranges, result, equation, source, example."""
+        lines = [self.help, ""]
+        if self.caution:
+            lines += [f"Caution: {self.caution}", ""]
+        for a in self.arguments:
+            unit = f" [{a.unit}]" if a.unit != TEXT else ""
+            default = "" if a.required else f" Default: {a.default_text}."
+            lines.append(f"  {a.name}{unit}: {a.meaning} Allowed: {a.allowed}.{default}")
+        lines += ["", f"  result [{self.unit}]: {self.meaning}", ""]
+        lines += [f"  {self.symbol}: {self.equation}" if self.symbol else f"  {self.equation}"]
+        lines += [f"  Source: {self.source}", "", "Example:"]
+        lines += [f"  ={self.example_formula()}", f"  {self.example.result!r} {self.unit}  {self.example.words}".rstrip()]
+        return "\n".join(lines)
+
+    def example_formula(self):
+        """The worked example as it is typed into a cell."""
+        return f"{self.sheet_name}({', '.join(self.formula_arguments(self.example.arguments))})"
+
+    def formula_arguments(self, given):
+        """Arguments by name as worksheet text, in order; trailing ones left out where not given."""
+        last = max(i for i, a in enumerate(self.arguments) if a.name in given)
+        texts = []
+        for argument in self.arguments[: last + 1]:
+            value = given.get(argument.name)
+            if isinstance(value, str):
+                texts.append('"' + value.replace('"', '""') + '"')
+            elif isinstance(value, (list, tuple)):
+                texts.append("{" + ",".join(f"{item:g}" for item in value) + "}")
+            else:
+                texts.append("" if value is None else repr(value))
+        return texts
+
+    def record(self):
+        """The whole declaration as plain data, for JSON."""
+        return {
+            "name": self.name,
+            "sheet_name": self.sheet_name,
+            "group": self.group,
+            "help": self.help,
+            "arguments": [
+                {
+                    "name": a.name,
+                    "unit": a.unit,
+                    "meaning": a.meaning,
+                    "allowed": a.allowed,
+                    "range": None if a.is_text else a.within,
+                    "choices": list(a.choices),
+                    "required": a.required,
+                    "default": None if a.required else ("no limit" if a.default == inf else a.default),
+                    "list": a.many,
+                }
+                for a in self.arguments
+            ],
+            "result": {"unit": self.unit, "meaning": self.meaning},
+            "symbol": self.symbol,
+            "equation": self.equation,
+            "source": self.source,
+            "caution": self.caution,
+            "example": {"arguments": self.example.arguments, "result": self.example.result, "formula": self.example_formula()},
+        }
+
+    # -- doors ---------------------------------------------------------------------------------
+
+    def __call__(self, *args, **kwargs):
+        given = self._bind(args, kwargs)
+        values, codes = self._evaluate(given)
+        if codes is None:
+            return float(values) if np.ndim(values) == 0 else values
+        if np.ndim(values) == 0:
+            raise self._error(given)
+        return np.where(codes > 0, np.nan, values)
+
+    def explain(self, *args, **kwargs):
+        """The problems of a call, one per bad element and argument; an empty list where all is fine."""
+        return self._problems(self._bind(args, kwargs))
+
+    def lanes(self, given):
+        """Values and codes for a worksheet host; `given` holds the arguments in order, None for left out."""
+        given = list(given) + [None] * (len(self.arguments) - len(given))
+        return self._evaluate(given)
+
+    # -- one reading of the arguments ----------------------------------------------------------
+
+    def _bind(self, args, kwargs):
+        try:
+            bound = self.__signature__.bind(*args, **kwargs).arguments
+        except TypeError as error:
+            wanted = ", ".join(a.name if a.required else f"[{a.name}]" for a in self.arguments)
+            raise InputError(f"{self.name}: {error}; it takes {wanted}", function=self.name) from None
+        return [bound.get(a.name) for a in self.arguments]
+
+    def _read(self, given):
+        """Trade values by name, and the codes of each argument that has bad elements."""
+        values, bad = {}, {}
+        for argument, item in zip(self.arguments, given):
+            value, codes = argument.read(item)
+            if codes is not None and argument.many:
+                codes = codes.max(axis=-1) if np.ndim(codes) else codes
+            if argument.many:
+                value = np.atleast_1d(value)
+            values[argument.name] = value
+            if codes is not None:
+                bad[argument.name] = codes
+        return values, bad
+
+    def _evaluate(self, given):
+        values, bad = self._read(given)
+        self._check_shapes(values)
+        codes = None
+        for found in bad.values():
+            codes = found if codes is None else np.where(codes > 0, codes, found)
+        listed = any(a.many for a in self.arguments)
+        si = {}
+        for a in self.arguments:
+            value = values[a.name] if a.is_text else to_si(values[a.name], a.unit)
+            if listed and not a.many and np.ndim(value):
+                value = np.asarray(value)[..., None]
+            si[a.name] = value
+        with np.errstate(all="ignore"):
+            if codes is not None and np.ndim(codes) == 0:
+                result = np.full(self._shape(values), np.nan)[()]
+            else:
+                result = from_si(self.physics(**si), self.unit)
+            for rule in self.rules:
+                broken = ~np.asarray(rule.fine(**values), dtype=bool)
+                if broken.any():
+                    found = np.where(broken, np.uint8(OUT_OF_RANGE), np.uint8(FINE))
+                    codes = found if codes is None else np.where(codes > 0, codes, found)
+        finite = np.isfinite(result)
+        if not np.all(finite):
+            found = np.where(finite, np.uint8(FINE), np.uint8(OUT_OF_RANGE))
+            codes = found if codes is None else np.where(codes > 0, codes, found)
+        if codes is not None:
+            shape = np.broadcast_shapes(np.shape(codes), np.shape(result))
+            result, codes = np.broadcast_to(result, shape), np.broadcast_to(codes, shape)
+        return result, codes
+
+    def _shape(self, values):
+        return np.broadcast_shapes(*(
+            np.shape(values[a.name])[:-1] if a.many else np.shape(values[a.name]) for a in self.arguments
+        ))
+
+    def _check_shapes(self, values):
+        try:
+            self._shape(values)
+        except ValueError:
+            shapes = ", ".join(f"{name} {np.shape(value)}" for name, value in values.items() if np.ndim(value))
+            raise InputError(f"{self.name}: the arrays do not fit together: {shapes}", function=self.name) from None
+
+    def _problems(self, given):
+        values, bad = self._read(given)
+        self._check_shapes(values)
+        shape = self._shape(values)
+        problems = []
+        for argument, item in zip(self.arguments, given):
+            if argument.name in bad:
+                codes = np.broadcast_to(bad[argument.name], shape)
+                for index in zip(*np.nonzero(codes)) if shape else [()]:
+                    problems.append(self._problem(argument, item, tuple(map(int, index)), int(codes[index])))
+        flagged = {problem.index for problem in problems}
+        with np.errstate(all="ignore"):
+            for rule in self.rules:
+                broken = np.broadcast_to(~np.asarray(rule.fine(**values), dtype=bool), shape)
+                for index in zip(*np.nonzero(broken)) if shape else ([()] if broken else []):
+                    index = tuple(map(int, index))
+                    if index not in flagged:
+                        problems.append(Problem(index, rule.argument, f"must {rule.needs}"))
+        if not problems:
+            result, codes = self._evaluate(given)
+            if codes is not None:
+                for index in zip(*np.nonzero(codes)) if shape else [()]:
+                    index = tuple(map(int, index))
+                    problems.append(Problem(index, self.name, "has no answer for these inputs together"))
+        return sorted(problems, key=lambda problem: problem.index)
+
+    def _problem(self, argument, given, index, code):
+        item = _pick(given, index, argument.many)
+        if given is None or (item is None and code == WRONG_KIND):
+            return Problem(index, argument.name, f"is missing; it must be {argument.allowed}")
+        unit = "" if argument.unit in (TEXT, "-") or code == WRONG_KIND else f" {argument.unit}"
+        return Problem(index, argument.name, f"{item!r}{unit} is not allowed; it must be {argument.allowed}")
+
+    def _error(self, given):
+        problem = self._problems(given)[0]
+        blamed = {a.name: (a, item) for a, item in zip(self.arguments, given)}.get(problem.argument)
+        details = {}
+        if blamed:
+            argument, item = blamed
+            details = {"argument": argument.name, "value": item, "unit": argument.unit, "allowed": argument.allowed}
+        return InputError(f"{self.name}: {problem.argument}: {problem.reason}", function=self.name, **details)
+
+
+def _pick(given, index, many):
+    """The element of an argument that stands at `index` of the broadcast result, as plain Python."""
+    array = np.asarray(given, dtype=object)
+    if many:
+        return given
+    keep = index[len(index) - array.ndim:] if array.ndim else ()
+    item = array[tuple(0 if size == 1 else i for i, size in zip(keep, array.shape))] if keep else array[()]
+    return item.item() if isinstance(item, np.generic) else item
+
+
+class Registry(dict):
+    """Declared functions by lower-case name; refuses what some host could not serve."""
+
+    def declare(self, physics, *, group, help, arguments, unit, meaning, source, example,
+                name=None, symbol="", equation="", caution="", rules=()):
+        """Declare a worksheet function; the name and argument names are those of the physics function.
+
+        Raises `DeclarationError`, naming the function and what is wrong with it.
+        """
+        function = Function(
+            name=name or physics.__name__, group=group, help=help, arguments=tuple(arguments), unit=unit,
+            meaning=meaning, symbol=symbol, equation=equation, source=source, example=example, caution=caution,
+            rules=tuple(rules), physics=physics,
+        )
+        for complaint in self._complaints(function):
+            raise DeclarationError(f"{function.name}: {complaint}")
+        self[function.name] = function
+        return function
+
+    def _complaints(self, function):
+        yield from _name_complaints(function.name, "the name")
+        if function.name.lower() in {name.lower() for name in self}:
+            yield "the name is taken, and hosts do not tell case apart"
+        if not function.help or len(function.help) > HELP_LIMIT:
+            yield f"the help must have 1 to {HELP_LIMIT} characters, it has {len(function.help)}"
+        if function.unit not in TO_SI:
+            yield f"the result has no known unit: {function.unit!r}"
+        for text in ("group", "meaning", "source", "equation"):
+            if not getattr(function, text):
+                yield f"its {text} is missing"
+        names = [a.name for a in function.arguments]
+        if len({name.lower() for name in names}) < len(names):
+            yield "two arguments have the same name but for case"
+        expected = list(inspect.signature(function.physics).parameters)
+        if names != expected:
+            yield f"arguments {names} are not those of the physics function, {expected}"
+        optional = False
+        for a in function.arguments:
+            yield from _name_complaints(a.name, f"argument {a.name}:")
+            yield from _argument_complaints(a)
+            if optional and a.required:
+                yield f"argument {a.name} is required but follows one that may be left out"
+            optional = not a.required
+        for rule in function.rules:
+            if rule.argument not in names:
+                yield f"a rule blames {rule.argument}, which is no argument"
+
+
+def _name_complaints(name, what):
+    if not _NAME.fullmatch(name) or len(name) < 3:
+        yield f"{what} {name!r} must be lower-case words joined by _, three letters or more"
+    if _CELL_ADDRESS.fullmatch(name):
+        yield f"{what} {name!r} looks like a cell address"
+    if name in _RESERVED:
+        yield f"{what} {name!r} is a reserved word of VBA or of a host"
+
+
+def _argument_complaints(a):
+    if a.unit != TEXT and a.unit not in TO_SI:
+        yield f"argument {a.name} has no known unit: {a.unit!r}"
+    if not a.meaning or len(f"{a.meaning} [{a.unit}] {a.allowed if a.unit == TEXT or a.within else ''}") > HELP_LIMIT:
+        yield f"argument {a.name}: meaning, unit and range must have 1 to {HELP_LIMIT} characters together"
+    if a.unit == TEXT:
+        if a.within:
+            yield f"argument {a.name} takes words; it can have no range"
+        if not a.required and a.choices and a.default not in a.choices:
+            yield f"argument {a.name}: the default {a.default!r} is not among its choices"
+        return
+    if not _INTERVAL.fullmatch(a.within):
+        yield f"argument {a.name} has no allowed range such as (0, 500]"
+
+
+FUNCTIONS = Registry()
+declare = FUNCTIONS.declare
