@@ -1,0 +1,246 @@
+"""Writes the template with openpyxl: formulas, names, validation, charts, print set-up; no stored values."""
+
+import io
+import re
+import zipfile
+from datetime import datetime
+
+from openpyxl import Workbook
+from openpyxl.formatting.rule import CellIsRule
+from openpyxl.utils import get_column_letter
+from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.datavalidation import DataValidation
+
+from ... import __version__
+from ...errors import DeclarationError
+from . import look
+from .charts import CHARTS
+from .model import Formula, Heading, Input, Result, Space, Table, Words
+from .pages import PAGES, PLACED
+
+_FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
+_A4 = 9
+_LETTERS = "BCDEFGHIJKLMNOPQRSTUVWXYZ"
+_CHARACTERS_OF_NOTE_LINE = 1.15  # Arial 9 against the column width unit
+
+
+def build():
+    """The template as the bytes of an .xlsx file, the same for the same version."""
+    book = Workbook()
+    book.remove(book.active)
+    tables, cells = {}, {}
+    for page in PAGES:
+        sheet = book.create_sheet(page.sheet)
+        _frame(sheet, page)
+        for row, item in PLACED[page.sheet]:
+            _WRITERS[type(item)](sheet, page, row, item)
+            if isinstance(item, Table):
+                tables[item.key] = item
+            elif isinstance(item, (Input, Result)):
+                cells[item.name] = item.cell
+        _print_setup(sheet, page)
+    for page in PAGES:
+        for _, item in PLACED[page.sheet]:
+            if isinstance(item, Space):
+                book[page.sheet].add_chart(CHARTS[item.chart](book, tables, cells), f"B{item.top}")
+    _properties(book)
+    return _fixed(book)
+
+
+def _frame(sheet, page):
+    last = len(page.widths)
+    for column, width in enumerate(page.widths, start=1):
+        sheet.column_dimensions[get_column_letter(column)].width = width
+        look.dress(sheet.cell(1, column), look.TITLE)
+        look.dress(sheet.cell(2, column), look.PURPOSE)
+    sheet.cell(1, 2, page.sheet)
+    sheet.cell(2, 2, page.purpose)
+    for column, head in enumerate(page.heads[:last], start=1):
+        look.dress(sheet.cell(3, column, head or None), look.COLUMN_HEAD)
+    sheet.row_dimensions[1].height = 27
+    sheet.row_dimensions[2].height = 17
+    sheet.freeze_panes = "C4"
+    sheet.sheet_view.showGridLines = False
+    sheet.sheet_view.zoomScale = 100
+    sheet.sheet_properties.tabColor = look.TEAL
+
+
+def _heading(sheet, page, row, item):
+    for column in range(2, len(page.widths) + 1):
+        look.dress(sheet.cell(row, column), look.HEADING)
+    sheet.cell(row, 2, item.text)
+    sheet.row_dimensions[row].height = 20
+
+
+def _words(sheet, page, row, item):
+    last = len(page.widths)
+    style = look.CAUTION if item.caution else look.WORDS
+    for column in range(2, last + 1):
+        look.dress(sheet.cell(row, column), style)
+    sheet.merge_cells(start_row=row, end_row=row + item.rows - 1, start_column=2, end_column=last)
+    sheet.cell(row, 2, item.text)
+    for line in range(row, row + item.rows):
+        sheet.row_dimensions[line].height = 15
+    if item.caution:
+        look.dress(sheet.cell(row, 1, look.MARK_CAUTION), look.MARK)
+        sheet.cell(row, 1).font = look.CAUTION["font"]
+
+
+def _input(sheet, page, row, item):
+    look.dress(sheet.cell(row, 1, look.MARK_INPUT), look.MARK)
+    look.dress(sheet.cell(row, 2, item.label), look.LABEL)
+    _input_cell(sheet, item)
+    look.dress(sheet.cell(row, 4, "" if item.is_text or item.unit == "-" else item.unit), look.UNIT)
+    look.dress(sheet.cell(row, 5, _allowed_here(item)), look.NOTE)
+    look.dress(sheet.cell(row, 6, item.note), look.NOTE)
+    _fit_height(sheet, page, row, (item.label, "", "", _allowed_here(item), item.note))
+
+
+def _allowed_here(item):
+    if item.choices:
+        return "choose from the list" + (", or empty" if item.optional else "")
+    return item.allowed
+
+
+def _input_cell(sheet, item):
+    cell = sheet[item.cell]
+    cell.value = item.shown
+    look.dress(cell, look.INPUT, item.digits)
+    cell.protection = cell.protection.copy(locked=False)
+    _name(sheet, item.name, item.cell)
+    sheet.add_data_validation(_validation(item))
+
+
+def _validation(item):
+    place = item.cell
+    if item.choices:
+        source = ",".join(item.choices)
+        rule = DataValidation(type="list", formula1=f'"{source}"', allow_blank=item.optional)
+        if len(source) > 255 or any("," in choice for choice in item.choices):
+            raise DeclarationError(f"{item.name}: its list is too long for a drop-down")
+    elif item.is_text:
+        rule = DataValidation(type="textLength", operator="lessThanOrEqual", formula1="255", allow_blank=True)
+    else:
+        low, high, low_in, high_in = item.argument.bounds
+        tests = [f"ISNUMBER({place})"]
+        if low != float("-inf"):
+            tests.append(f"{place}{'>=' if low_in else '>'}{low:g}")
+        if high != float("inf"):
+            tests.append(f"{place}{'<=' if high_in else '<'}{high:g}")
+        rule = DataValidation(type="custom", formula1=f"AND({','.join(tests)})", allow_blank=item.optional)
+    rule.errorTitle, rule.error = "Not allowed here", f"{item.label}: {item.allowed}."[:225]
+    rule.promptTitle, rule.prompt = item.label[:32], f"{item.allowed[0].upper()}{item.allowed[1:]}. {item.note}"[:255]
+    rule.showErrorMessage = rule.showInputMessage = True
+    rule.add(place)
+    return rule
+
+
+def _result(sheet, page, row, item):
+    mark = look.MARK_STRONG if item.strong else look.MARK_RESULT
+    look.dress(sheet.cell(row, 1, mark), look.MARK)
+    look.dress(sheet.cell(row, 2, item.label), look.LABEL)
+    if item.strong:
+        sheet.cell(row, 2).font = look.STRONG["font"]
+    cell = sheet.cell(row, 3, item.formula)
+    look.dress(cell, look.STRONG if item.strong else look.RESULT, item.digits)
+    look.dress(sheet.cell(row, 4, "" if item.unit == "-" else item.unit), look.UNIT)
+    used = ", ".join(dict.fromkeys(re.findall(r"HYDRO_[A-Z_0-9]+", item.formula)))
+    look.dress(sheet.cell(row, 5, used), look.NOTE)
+    look.dress(sheet.cell(row, 6, item.note), look.NOTE)
+    _name(sheet, item.name, item.cell)
+    _fit_height(sheet, page, row, (item.label, "", "", used, item.note))
+
+
+def _fit_height(sheet, page, row, texts):
+    lines = max(-(-len(text) // int(width * _CHARACTERS_OF_NOTE_LINE)) for text, width in zip(texts, page.widths[1:]))
+    sheet.row_dimensions[row].height = 15.5 if lines <= 1 else 12.5 * lines + 4
+
+
+def _table(sheet, page, row, table):
+    for letter, head in zip(_LETTERS, table.heads):
+        look.dress(sheet[f"{letter}{row}"], look.TABLE_HEAD)
+        sheet[f"{letter}{row}"].value = head or None
+    if max(len(head) / width for head, width in zip(table.heads, page.widths[1:])) > 1:
+        sheet.row_dimensions[row].height = 28
+    for offset, cells in enumerate(table.rows, start=1):
+        place = row + offset
+        for letter, content in zip(_LETTERS, cells):
+            _table_cell(sheet, f"{letter}{place}", content, table)
+        if any(isinstance(content, Input) for content in cells):
+            look.dress(sheet.cell(place, 1, look.MARK_INPUT), look.MARK)
+        if table.wrap:
+            _fit_height(sheet, page, place, [c if isinstance(c, str) else "" for c in cells])
+            height = sheet.row_dimensions[place].height
+            sheet.row_dimensions[place].height = max(height, table.row_height)
+    for name, letter in table.names.items():
+        _name(sheet, name, f"${letter}${table.first}:${letter}${table.last}")
+    if table.judgement:
+        block = f"{table.judgement}{table.first}:{table.judgement}{table.last}"
+        for word, colour in (("good", look.LEAF), ("look", look.AMBER), ("stop", look.BLUSH)):
+            rule = CellIsRule(operator="equal", formula=[f'"{word}"'], fill=look.fill(colour))
+            sheet.conditional_formatting.add(block, rule)
+
+
+def _table_cell(sheet, address, content, table):
+    cell = sheet[address]
+    if isinstance(content, Input):
+        _input_cell(sheet, content)
+    elif isinstance(content, Formula):
+        cell.value = content.text
+        look.dress(cell, look.RESULT, content.digits)
+        if content.name:
+            _name(sheet, content.name, address)
+    else:
+        cell.value = content if content != "" else None
+        wide = address[0] == "B" or address[0] in table.wrap
+        style = look.LABEL if address[0] == "B" else look.NOTE if wide or isinstance(content, str) else look.UNIT
+        look.dress(cell, style)
+
+
+def _name(sheet, name, address):
+    absolute = address if "$" in address else re.sub(r"([A-Z]+)(\d+)", r"$\1$\2", address)
+    if name in sheet.parent.defined_names:
+        raise DeclarationError(f"the name {name} is given twice")
+    sheet.parent.defined_names[name] = DefinedName(name, attr_text=f"'{sheet.title}'!{absolute}")
+
+
+def _print_setup(sheet, page):
+    sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{sheet.max_row}"
+    sheet.print_title_rows = "1:3"
+    sheet.page_setup.paperSize = _A4
+    sheet.page_setup.orientation = "landscape" if page.landscape else "portrait"
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    sheet.page_margins.left = sheet.page_margins.right = 0.5
+    sheet.page_margins.top = sheet.page_margins.bottom = 0.6
+    sheet.oddFooter.left.text = f"hydrofunc {__version__}"
+    sheet.oddFooter.center.text = "&A"
+    sheet.oddFooter.right.text = "&P of &N"
+
+
+def _properties(book):
+    book.properties.title = "Very small hydro: from site to battery"
+    book.properties.subject = "Design of a very small Pelton-wheel plant that charges a battery"
+    book.properties.creator = f"hydrofunc {__version__}"
+    book.properties.keywords = "hydro, Pelton, penstock, alternator, battery"
+    book.properties.created = _FIXED_TIME
+
+
+def _fixed(book):
+    """The saved bytes with fixed time stamps."""
+    stream = io.BytesIO()
+    book.save(stream)
+    out = io.BytesIO()
+    stamp = _FIXED_TIME.strftime("%Y-%m-%dT%H:%M:%SZ").encode()
+    with zipfile.ZipFile(stream) as source, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as target:
+        for entry in source.infolist():
+            data = source.read(entry)
+            if entry.filename == "docProps/core.xml":
+                data = re.sub(rb"(<dcterms:modified[^>]*>)[^<]*", rb"\g<1>" + stamp, data)
+            target.writestr(zipfile.ZipInfo(entry.filename, (2026, 1, 1, 0, 0, 0)), data, zipfile.ZIP_DEFLATED)
+    return out.getvalue()
+
+
+_WRITERS = {
+    Heading: _heading, Words: _words, Input: _input, Result: _result, Table: _table, Space: lambda *_: None,
+}
