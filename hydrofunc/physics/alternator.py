@@ -1,0 +1,199 @@
+"""Permanent-magnet three-phase alternator and its six-diode bridge. SI units; speed is in rad/s.
+
+A delta winding is turned into the star that behaves the same at the terminals: voltage / sqrt(3),
+resistance / 3, inductance / 3. On the d.c. side the machine then has three constants:
+
+- `dc_emf_constant` kE, the mean open-circuit voltage per rad/s, (3 sqrt(6) / pi) × rms phase voltage;
+- 2 × the star resistance, as two windings carry the current at any time;
+- `commutation_constant` X: the windings' inductance lowers the voltage by X × speed × current while one
+  phase hands the current over to the next. This drop is NOT a loss; the shaft does not feel it.
+
+The averaged bridge assumes a smooth direct current and an overlap of one hand-over with the next that has
+not begun (overlap angle below 60°). Before a battery, where nothing smooths the current, the true current is
+higher than the averaged one, and the more so the longer the overlap: see `charging_current`.
+"""
+
+import numpy as np
+
+BRIDGE = 3 * np.sqrt(6) / np.pi  # mean d.c. voltage of a six-diode bridge over rms phase voltage
+
+
+def star_value(value, connection):
+    """Resistance or inductance per phase of the star that stands for the winding: a third of it for delta."""
+    return np.where(np.asarray(connection) == "delta", value / 3, value)
+
+
+def dc_emf_constant(phase_volts, connection):
+    """Mean open-circuit voltage after the bridge per rad/s, from the rms voltage of one winding. [V·s]"""
+    return BRIDGE * np.where(np.asarray(connection) == "delta", phase_volts / np.sqrt(3), phase_volts)
+
+
+def commutation_constant(phase_inductance, pole_pairs, connection):
+    """Voltage drop of commutation per ampere and rad/s, 3 L p / pi with the star inductance. [Ω·s]"""
+    return 3 / np.pi * pole_pairs * star_value(phase_inductance, connection)
+
+
+def emf_constant(line_volts, speed, connection):
+    """Voltage of one winding per rad/s, from an open-circuit reading between two terminals.
+
+    Parameters
+    ----------
+    line_volts : array_like
+        A.c. reading, rms, between two of the three terminals, nothing else connected. [V]
+    speed : array_like
+        Speed during the reading. [rad/s]
+    connection : array_like of str
+        "star" or "delta".
+
+    Returns
+    -------
+    float or ndarray
+        Rms voltage of ONE winding per rad/s. In star a terminal pair shows sqrt(3) times this. [V·s]
+
+    References
+    ----------
+    J. O. Bird, Electrical Circuit Theory and Technology, ch. 20 Ex. 27 p. 340.
+    """
+    return np.where(np.asarray(connection) == "delta", line_volts, line_volts / np.sqrt(3)) / speed
+
+
+def phase_resistance(terminal_resistance, connection):
+    """Resistance of one winding from a reading between two terminals: half in star, 3/2 in delta. [Ω]"""
+    return np.where(np.asarray(connection) == "delta", 1.5 * terminal_resistance, terminal_resistance / 2)
+
+
+def phase_inductance(terminal_inductance, connection):
+    """Inductance of one winding from a reading between two terminals: half in star, 3/2 in delta. [H]"""
+    return np.where(np.asarray(connection) == "delta", 1.5 * terminal_inductance, terminal_inductance / 2)
+
+
+def electrical_frequency(speed, pole_pairs):
+    """Frequency of the alternator's voltage. [Hz]"""
+    return pole_pairs * speed / (2 * np.pi)
+
+
+def open_circuit_volts(speed, phase_volts, connection):
+    """Mean voltage after the bridge with no load, diodes not counted. [V]
+
+    A capacitor after the bridge charges to the peak, pi / 3 (1.047) times this.
+    """
+    return dc_emf_constant(phase_volts, connection) * speed
+
+
+def cut_in_speed(phase_volts, battery_volts, connection, diode_drop):
+    """Speed at which the averaged bridge starts to charge a battery. [rad/s]"""
+    return (battery_volts + 2 * diode_drop) / dc_emf_constant(phase_volts, connection)
+
+
+def charging_current(
+    speed, phase_volts, battery_volts, pole_pairs, phase_resistance, phase_inductance, connection, diode_drop,
+    cable_resistance,
+):
+    """Direct current into a battery at a given speed, by the averaged bridge; 0 below the cut-in speed.
+
+    Parameters
+    ----------
+    speed : array_like
+        Speed of the alternator. [rad/s]
+    phase_volts : array_like
+        Open-circuit rms voltage of one winding per rad/s. [V·s]
+    battery_volts : array_like
+        Terminal voltage of the battery while charging. [V]
+    pole_pairs : array_like
+        Magnet pole pairs. [-]
+    phase_resistance, phase_inductance : array_like
+        Of one winding. [Ω], [H]
+    connection : array_like of str
+        "star" or "delta".
+    diode_drop : array_like
+        Forward drop of one diode. [V]
+    cable_resistance : array_like
+        Out and back. [Ω]
+
+    Returns
+    -------
+    float or ndarray
+        Mean direct current. Infinite where nothing at all limits it. [A]
+
+    Notes
+    -----
+    I = (kE w - Vb - 2 Vd) / (2 R + X w + Rdc). Against transient circuit simulation with no smoothing it is
+    within 1 % up to an overlap angle of about 30°, some 6 % low at 40° and 11 to 13 % low at 43° to 54°.
+
+    References
+    ----------
+    P. S. Bimbhra, Power Electronics, Ex. 6.28 p. 352 (drop and overlap of a three-phase bridge).
+    """
+    emf = dc_emf_constant(phase_volts, connection) * speed
+    drive = emf - battery_volts - 2 * diode_drop
+    resistance = 2 * star_value(phase_resistance, connection) + cable_resistance
+    resistance = resistance + commutation_constant(phase_inductance, pole_pairs, connection) * speed
+    return np.where(drive <= 0, 0.0, drive / np.where(resistance == 0, np.nan, resistance))
+
+
+def rectified_volts(
+    speed, current, phase_volts, pole_pairs, phase_resistance, phase_inductance, connection, diode_drop
+):
+    """Mean voltage at the bridge's d.c. terminals while a given direct current is drawn.
+
+    Arguments as in `charging_current`, `current` in [A].
+
+    Returns
+    -------
+    float or ndarray
+        kE w - I (2 R + X w) - 2 Vd; NaN where the alternator cannot give that current even into a short
+        circuit. Never below 0 at no current. [V]
+    """
+    resistance = 2 * star_value(phase_resistance, connection)
+    resistance = resistance + commutation_constant(phase_inductance, pole_pairs, connection) * speed
+    volts = dc_emf_constant(phase_volts, connection) * speed - current * resistance - 2 * diode_drop
+    return np.where((volts < 0) & (current > 0), np.nan, np.maximum(volts, 0.0))
+
+
+def alternator_torque(current, phase_volts, pole_pairs, phase_inductance, connection):
+    """Torque with which the alternator brakes the shaft, from its direct current.
+
+    Parameters
+    ----------
+    current : array_like
+        Mean direct current after the bridge. [A]
+    phase_volts, pole_pairs, phase_inductance, connection
+        As in `charging_current`.
+
+    Returns
+    -------
+    float or ndarray
+        kE I - X I², without the drag of the iron: the power that becomes direct current, diode and winding
+        loss, over the speed. Leaving X I² out charges the shaft with a loss that does not exist. [N·m]
+    """
+    emf_constant = dc_emf_constant(phase_volts, connection)
+    return current * (emf_constant - commutation_constant(phase_inductance, pole_pairs, connection) * current)
+
+
+def overlap_angle(speed, current, phase_volts, pole_pairs, phase_inductance, connection):
+    """Angle during which two phases share the current as one hands over to the next.
+
+    Returns
+    -------
+    float or ndarray
+        arccos(1 - 2 X I / kE), 0 at no current. It does not depend on speed, as voltage and reactance both
+        grow with it; a machine at rest has none (NaN). NaN also where the current is more than the
+        alternator can give. [rad]
+
+    References
+    ----------
+    P. S. Bimbhra, Power Electronics, Ex. 6.28 p. 352: cos(u) = 1 - 2 w L I / (sqrt(2) V_LL).
+    """
+    drop = commutation_constant(phase_inductance, pole_pairs, connection) * current
+    angle = np.arccos(1 - 2 * drop / dc_emf_constant(phase_volts, connection))
+    return np.where(speed > 0, angle, np.nan)
+
+
+def copper_loss(current, phase_resistance, connection):
+    """Heat in the windings, 2 R I² with the star resistance: two windings carry the direct current. [W]"""
+    return 2 * star_value(phase_resistance, connection) * current**2
+
+
+def diode_loss(current, diode_drop):
+    """Heat in the bridge: two diodes conduct at a time. [W]"""
+    return 2 * diode_drop * current
