@@ -11,7 +11,7 @@ from .nomenclature import (
 )
 from .operating_point import LOAD_RULES, SOURCE
 
-LINE = Argument("line", "text", "Which line of the ledger.", choices=physics.LINES, default="battery")
+LEDGER_LINE = Argument("ledger_line", "text", "Which line of the ledger.", choices=physics.LINES, default="battery")
 
 declare(
     physics.power_ledger, group="Ledger",
@@ -22,14 +22,14 @@ declare(
         BATTERY_VOLTS, FITTINGS, JETS, VELOCITY_COEFFICIENT, CONTRACTION, TEMPERATURE, GRAVITY, AVAILABLE_FLOW,
         DEFLECTION, CUP_FRICTION, ALIGNMENT, BEARING_DRAG, WINDAGE, PHASE_INDUCTANCE, CONNECTION, DIODE_DROP,
         CABLE_RESISTANCE, IRON_DRAG, LOAD, LOAD_RESISTANCE, CONTROLLER_EFFICIENCY, LENGTH_2, BORE_2, ROUGHNESS_2,
-        LENGTH_3, BORE_3, ROUGHNESS_3, LINE,
+        LENGTH_3, BORE_3, ROUGHNESS_3, LEDGER_LINE,
     ),
     unit="W", meaning="Power in the chosen line.", equation="gross = sum of all losses + battery",
     source=f"{SOURCE}; Darcy-Weisbach pipe friction",
     rules=LOAD_RULES,
     example=Example(
         {"gross_head": 100, "length": 400, "bore": 40.9, "roughness": 0.15, "nozzle": 10, "pitch_diameter": 120,
-         "phase_volts": 12.26671, "pole_pairs": 6, "phase_resistance": 0.12, "battery_volts": 54, "fittings": 2.6,
+         "phase_volts": 12.26684, "pole_pairs": 6, "phase_resistance": 0.12, "battery_volts": 54, "fittings": 2.6,
          "temperature": 8, "gravity": 9.80447, "bearing_drag": 0.15, "phase_inductance": 0.15,
          "cable_resistance": 0.1}, 880.9, "37.5 % of the gross 2346 W.",
     ),

@@ -34,7 +34,7 @@ LOAD_RULES = (
     ),
 )
 SITE_A = {
-    "flow": 2.393304, "jet_velocity": 30.47249, "pitch_diameter": 120, "phase_volts": 12.26671, "pole_pairs": 6,
+    "flow": 2.393304, "jet_velocity": 30.47249, "pitch_diameter": 120, "phase_volts": 12.26684, "pole_pairs": 6,
     "phase_resistance": 0.12, "battery_volts": 54, "phase_inductance": 0.15, "cable_resistance": 0.1,
     "bearing_drag": 0.15, "temperature": 8,
 }

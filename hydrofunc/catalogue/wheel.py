@@ -25,7 +25,7 @@ declare(
     arguments=(JET_VELOCITY, PITCH_DIAMETER, SPEED_RATIO), unit="rpm", meaning="Speed of the wheel.",
     symbol="n", equation="n = 60 k v / (pi D)", source=f"{ARASU}, Ex. 9.1 p. 406",
     example=Example({"jet_velocity": 30.47249, "pitch_diameter": 120}, 2230.93, "A 120 mm wheel at 50 m net head."),
-    caution="The ratio is to the JET velocity; many books divide by sqrt(2 g H) instead, which is 1 to 5 % faster.",
+    caution="The ratio is to the JET velocity; many books divide by sqrt(2 g H) instead, 1 to 5 % more.",
 )
 declare(
     physics.pitch_diameter, group=GROUP,
@@ -112,7 +112,7 @@ declare(
     symbol="n_r", equation="wheel torque = 0: without drag n_r = 60 v / (pi D)",
     source="Torque line of Euler's turbine equation; real machines reach 1.8 to 2 times their working speed "
     "(from memory, not looked up)",
-    example=Example({**SITE_A, **DRAGS, "temperature": 8}, 4620.0, "4850 rpm without any drag."),
+    example=Example({**SITE_A, **DRAGS, "temperature": 8}, 4528.6, "4850 rpm without any drag."),
     caution="Wheel, magnets and alternator must survive this speed, and the voltage doubles: keep hands away, "
     "and see OPEN_CIRCUIT_VOLTS.",
 )

@@ -25,7 +25,7 @@ def power_ledger(
     battery_volts, fittings, jets, velocity_coefficient, contraction, temperature, gravity, available_flow,
     deflection, cup_friction, alignment, bearing_drag, windage, phase_inductance, connection, diode_drop,
     cable_resistance, iron_drag, load, load_resistance, controller_efficiency, length_2, bore_2, roughness_2,
-    length_3, bore_3, roughness_3, line,
+    length_3, bore_3, roughness_3, ledger_line,
 ):
     """One line of the power ledger of a whole plant. [W]
 
@@ -33,7 +33,7 @@ def power_ledger(
     ----------
     gross_head ... roughness_3
         As in `hydrofunc.physics.nozzle.operating_flow` and `hydrofunc.physics.operating_point.operating_point`.
-    line : array_like of str
+    ledger_line : array_like of str
         One of `LINES`: "gross", the power of the used flow falling through the gross head; "unfilled pipe",
         the head left over when the source gives less than the nozzle would take; "pipe friction";
         "fittings"; "nozzle"; "cups", water leaving the cups and friction in them; "alignment"; "windage";
@@ -83,4 +83,4 @@ def power_ledger(
         "controller": np.where(tracked, (1 - controller_efficiency) * settled.volts * current, 0.0),
         "battery": settled.power,
     }
-    return np.select([np.asarray(line) == name for name in LINES], [watts[name] for name in LINES], np.nan)
+    return np.select([np.asarray(ledger_line) == name for name in LINES], [watts[name] for name in LINES], np.nan)

@@ -166,10 +166,9 @@ def operating_point(
             speed[lanes] = speed_for_torque(picked.stall - torque, picked.slope, picked.windage)
     emf, drop, _, resistance = (values.reshape(shape) for values in balance[3:])
     speed, current, unknown = (values.reshape(shape) for values in (speed, current, unknown))
-    volts = np.select(
-        [load == "controller", resistor],
-        [np.maximum(emf * speed - current * (resistance + drop * speed) - 2 * diode_drop, 0.0), current * load_resistance],
-        battery_volts,
+    at_controller = np.maximum(emf * speed - current * (resistance + drop * speed) - 2 * diode_drop, 0.0)
+    volts = np.where(
+        load == "controller", at_controller, np.where(resistor, current * load_resistance, battery_volts)
     )
     power = volts * current * np.where(load == "controller", controller_efficiency, 1.0)
     return OperatingPoint(*(np.where(unknown, np.nan, values) for values in (speed, current, volts, power)))
