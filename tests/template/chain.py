@@ -1,0 +1,259 @@
+"""The template's whole calculation, written again as plain Python calls of the public functions.
+
+`expected(inputs)` gives the value of every named result and of every formula in a table, without reading a
+single formula of the workbook.
+"""
+
+import math
+
+import hydrofunc as hf
+
+FITTINGS = {
+    "elbows_90": "90 elbow", "elbows_45": "45 elbow", "long_bends": "long bend", "gate_valves": "gate valve",
+    "ball_valves": "ball valve", "globe_valves": "globe valve",
+}
+RPM = math.pi / 30
+
+
+def given(**arguments):
+    """Only the arguments that have a value: an empty cell leaves an argument out."""
+    return {name: value for name, value in arguments.items() if value is not None}
+
+
+def expected(v):
+    """(values by name, rows of formula values by table) for input values by name; None is an empty cell."""
+    r = {}
+    temperature = v["water_temperature"]
+    g = r["gravity"] = hf.gravity(v["latitude"], v["altitude"])
+    r["water_density"] = hf.density(temperature)
+    if v["static_pressure"] is not None:
+        r["gross_head"] = hf.static_head(v["static_pressure"], v["gauge_height"], temperature, g)
+    else:
+        r["gross_head"] = v["level_difference"]
+    head = r["gross_head"]
+    if v["bucket_seconds"] is not None:
+        r["source_flow"] = hf.bucket_flow(v["bucket_volume"], v["bucket_seconds"])
+    elif v["weir_head"] is not None:
+        r["source_flow"] = hf.vnotch_flow(v["weir_head"], v["notch_angle"], g)
+    else:
+        r["source_flow"] = v["known_flow"]
+    r["available_flow"] = r["source_flow"] * (1 - v["left_in_stream"] / 100)
+    r["water_power"] = hf.hydraulic_power(r["available_flow"], head, temperature, g)
+
+    bore = r["bore_used"] = v["pipe_bore"] or hf.pipe_bore(v["pipe_standard"], v["pipe_size"], v["pipe_class"])
+    rough = r["roughness_used"] = (
+        v["pipe_roughness"] if v["pipe_roughness"] is not None else hf.roughness(v["pipe_material"], v["pipe_condition"])
+    )
+    each = {name: hf.fitting_loss(fitting, bore) for name, fitting in FITTINGS.items()}
+    k = r["fittings_k"] = (
+        hf.fitting_loss(v["entrance"], bore) + sum(v[name] * one for name, one in each.items()) + v["other_k"]
+    )
+    sections = given(**{f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore", "roughness")})
+    pipe = {"gross_head": head, "length": v["pipe_length"], "bore": bore, "roughness": rough}
+    water = {"temperature": temperature, "gravity": g}
+    outlet = {"jets": v["jets"], "velocity_coefficient": v["velocity_coefficient"], "contraction": v["contraction"]}
+    source = {"available_flow": r["available_flow"]}
+
+    def flow_with(nozzle, **changes):
+        return hf.operating_flow(**({**pipe, "fittings": k, **outlet, **water, **source, **sections, "nozzle": nozzle} | changes))
+
+    q = r["flow"] = flow_with(v["nozzle"])
+    hn = r["net_head"] = hf.nozzle_head(q, v["nozzle"], gravity=g, **outlet)
+    last_bore = v["bore_3"] if (v["length_3"] or 0) > 0 else v["bore_2"] if (v["length_2"] or 0) > 0 else bore
+    r["running_pressure"] = hf.running_pressure(hn, q, last_bore, temperature, g)
+    jet = r["jet_velocity"] = hf.jet_velocity(hn, v["velocity_coefficient"], g)
+    r["jet_diameter"] = hf.jet_diameter(v["nozzle"], v["contraction"])
+    r["jet_power"] = hf.jet_power(q, jet, temperature)
+    r["jet_force"] = hf.jet_force(q, jet, temperature)
+    whole = {**pipe, "fittings": k, **outlet, **water, **source, **sections}
+    r["best_nozzle"] = hf.best_nozzle(**whole)
+    r["best_flow"] = hf.best_nozzle_flow(**whole)
+    r["best_jet_power"] = hf.best_nozzle_power(**whole)
+    sizes = [v[f"nozzle_size_{i}"] for i in range(1, 13) if v[f"nozzle_size_{i}"] is not None]
+    r["best_at_hand"] = hf.best_listed_nozzle(sizes=sizes, **whole)
+
+    r["velocity"] = hf.pipe_velocity(q, bore)
+    r["reynolds"] = hf.reynolds_number(q, bore, temperature)
+    r["darcy_factor"] = hf.friction_factor(r["reynolds"], rough / bore)
+    losses = {key: value for key, value in pipe.items() if key != "gross_head"}
+    r["lost_head"] = hf.penstock_head(q, fittings=k, **losses, **water, **sections)
+    r["fittings_head"] = hf.minor_head(q, bore, k, g)
+    r["lost_share"] = 100 * r["lost_head"] / head
+    r["pipe_limit"] = hf.pipe_power_limit(fittings=k, **pipe, **water, **source, **sections)
+
+    joined = v["test_connection"]
+    r["phase_volts"] = hf.emf_constant(v["test_volts"], v["test_speed"], joined)
+    r["phase_resistance"] = hf.phase_resistance(v["terminal_resistance"], joined)
+    r["phase_inductance"] = hf.phase_inductance(v["terminal_inductance"], joined)
+    r["cable_resistance"] = cable(v, v["cable_area"])
+    wheel = {
+        "pitch_diameter": v["pitch_diameter"], "deflection": v["deflection"], "cup_friction": v["cup_friction"],
+        "alignment": v["alignment"], "bearing_drag": v["bearing_drag"], "windage": v["windage"],
+    }
+    machine = {name: r[name] for name in ("phase_volts", "phase_resistance", "phase_inductance")} | {
+        "pole_pairs": v["pole_pairs"], "connection": v["connection"], "diode_drop": v["diode_drop"],
+    }
+    load = {"load": v["load"], "controller_efficiency": v["controller_efficiency"], "iron_drag": v["iron_drag"],
+            "cable_resistance": r["cable_resistance"],
+            **given(battery_volts=v["battery_volts"], load_resistance=v["load_resistance"])}
+
+    def settled(function, **changes):
+        return function(**({"flow": q, "jet_velocity": jet, "temperature": temperature, **wheel, **machine, **load} | changes))
+
+    bridge = {name: machine[name] for name in ("phase_volts", "connection")}
+    r["cut_in_speed"] = (
+        hf.cut_in_speed(battery_volts=v["battery_volts"], diode_drop=v["diode_drop"], **bridge) if v["load"] == "battery" else 0.0
+    )
+    n = r["speed"] = settled(hf.operating_speed)
+    i = r["current"] = settled(hf.operating_current)
+    r["load_volts"] = settled(hf.operating_volts)
+    r["battery_watts"] = settled(hf.operating_power)
+    r["rectifier_volts"] = hf.rectified_volts(speed=n, current=i, **machine)
+    emf = {**bridge, "pole_pairs": v["pole_pairs"], "phase_inductance": r["phase_inductance"]}
+    r["electrical_torque"] = hf.alternator_torque(current=i, **emf) + v["iron_drag"]
+    r["overlap"] = hf.overlap_angle(speed=n, current=i, **emf)
+
+    r["jet_ratio"] = hf.jet_ratio(v["pitch_diameter"], r["jet_diameter"])
+    r["cup_count"] = hf.cup_count(v["pitch_diameter"], r["jet_diameter"])
+    r["cup_width"] = hf.cup_width(r["jet_diameter"], 3.4)
+    r["best_speed"] = hf.runner_speed(jet, v["pitch_diameter"], 0.46)
+    ratio = r["speed_ratio"] = hf.speed_ratio(n, v["pitch_diameter"], jet)
+    turning = {"flow": q, "jet_velocity": jet, "temperature": temperature, **wheel}
+    r["runaway_speed"] = hf.runaway_speed(**turning)
+    r["wheel_torque"] = hf.wheel_torque(speed=n, **turning)
+    r["shaft_power"] = hf.wheel_power(speed=n, **turning)
+    r["specific_speed"] = hf.specific_speed(n, q / v["jets"], hn)
+    r["runaway_volts"] = hf.open_circuit_volts(r["runaway_speed"], **bridge)
+
+    cups = hf.cup_efficiency(ratio, v["deflection"], v["cup_friction"]) if ratio > 0 else 0.0
+
+    def power(at_head):
+        return hf.hydraulic_power(q, at_head, temperature, g)
+
+    ledger = {
+        "gross": power(head),
+        "unfilled": power(max(0.0, head - r["lost_head"] - hn)),
+        "friction": power(max(0.0, r["lost_head"] - r["fittings_head"])),
+        "fittings": power(r["fittings_head"]),
+        "nozzle": power(hn) - r["jet_power"],
+        "cups": r["jet_power"] * (1 - cups),
+        "alignment": r["jet_power"] * cups * (1 - v["alignment"]),
+        "windage": hf.windage_power(n, v["windage"]),
+        "bearings": v["bearing_drag"] * n * RPM,
+        "iron": v["iron_drag"] * n * RPM,
+        "windings": hf.copper_loss(i, r["phase_resistance"], v["connection"]),
+        "diodes": hf.diode_loss(i, v["diode_drop"]),
+        "cable": hf.cable_loss(i, r["cable_resistance"]),
+        "controller": r["load_volts"] * i * (1 - v["controller_efficiency"]) if v["load"] == "controller" else 0.0,
+        "battery": r["battery_watts"],
+    }
+    r |= {f"ledger_{line}": watts for line, watts in ledger.items()}
+    r["ledger_sum"] = sum(ledger.values()) - ledger["gross"]
+    r |= {
+        "plant_watts": r["battery_watts"], "plant_energy": 24 * r["battery_watts"], "plant_flow": q,
+        "plant_lost_share": r["lost_share"], "plant_best_nozzle": r["best_nozzle"], "plant_best_at_hand": r["best_at_hand"],
+        "plant_jet_power": r["jet_power"], "plant_speed": n, "plant_speed_ratio": ratio, "plant_amps": i,
+        "plant_volts": r["load_volts"], "plant_efficiency": 100 * r["battery_watts"] / ledger["gross"],
+        "plant_runaway_volts": r["runaway_volts"],
+    }
+
+    tables = {"fittings": [[each[name], v[name] * each[name]] for name in FITTINGS]}
+    tables["ledger"] = [[watts, 100 * watts / ledger["gross"]] for watts in ledger.values()]
+
+    curve = []
+    for step in range(21):
+        nozzle = r["best_nozzle"] * round(0.4 + 0.06 * step, 2)
+        flow = flow_with(nozzle)
+        speed = hf.jet_velocity(hf.nozzle_head(flow, nozzle, gravity=g, **outlet), v["velocity_coefficient"], g)
+        curve.append([nozzle, flow, speed, hf.jet_power(flow, speed, temperature),
+                      settled(hf.operating_power, flow=flow, jet_velocity=speed)])
+    tables["nozzle_curve"] = curve
+    r["top_watts"] = max(row[-1] for row in curve)
+    r["top_nozzle"] = next(row[0] for row in curve if row[-1] == r["top_watts"])
+
+    tables["torque_curve"] = []
+    for step in range(25):
+        at = r["runaway_speed"] * round(step / 24, 6)
+        wheel_side = hf.wheel_torque(speed=at, **turning)
+        if v["load"] == "controller":
+            tables["torque_curve"].append([at, wheel_side, "#N/A"])
+            continue
+        behind = r["cable_resistance"] + (0 if v["load"] == "battery" else v["load_resistance"])
+        volts = v["battery_volts"] if v["load"] == "battery" else 0
+        amps = hf.charging_current(speed=at, battery_volts=volts, cable_resistance=behind, **machine)
+        tables["torque_curve"].append([at, wheel_side, hf.alternator_torque(current=amps, **emf) + v["iron_drag"]])
+
+    ledger_call = {**pipe, "fittings": k, **outlet, **water, **source, **sections, "nozzle": v["nozzle"], **wheel, **machine, **load}
+    in_one = hf.power_ledger(ledger_line="battery", **ledger_call)
+    checks = [
+        (100 * flow_with(v["nozzle"], available_flow=1000) / r["available_flow"], 100, 130, False),
+        (100 * v["nozzle"] / r["best_nozzle"], 105, 125, False),
+        (r["lost_share"], 36, 50, False),
+        (100 * hf.static_pressure(head, temperature, g) / v["pipe_rating"], 67, 100, False),
+        (100 * abs(head / v["level_difference"] - 1) if v["static_pressure"] and v["level_difference"] else 0.0, 5, 15, False),
+        (r["jet_ratio"], 9, 7, True),
+        (abs(ratio - 0.46), 0.07, 0.2, False),
+        (r["battery_watts"], 1, 1e-6, True),
+        (r["overlap"], 30, 60, False),
+        (100 * r["runaway_volts"] / v["voltage_limit"], 80, 100, False),
+        (r["runaway_volts"], 60, 120, False),
+        (100 * i / v["current_limit"], 80, 100, False),
+        (100 * i * r["cable_resistance"] / r["load_volts"] if r["load_volts"] > 0 else 0.0, 5, 10, False),
+        (abs(r["ledger_sum"] / ledger["gross"] - 1), 1e-9, 1e-9, False),
+        (abs(in_one - r["battery_watts"]) / max(1, r["battery_watts"]), 1e-9, 1e-9, False),
+    ]
+    tables["checks"] = [[value, verdict(value, *limits)] for value, *limits in checks]
+    words = [row[1] for row in tables["checks"]]
+    r["checks_stop"], r["checks_look"] = words.count("stop"), words.count("look")
+
+    steps = [
+        ("static", hf.static_pressure(max(0.0, head - v["gauge_height"]), temperature, g), 0.97, 1.03),
+        ("running", r["running_pressure"], 0.92, 1.08),
+        ("seconds", v["bucket_volume"] / q, 0.92, 1.08),
+        ("speed", n, 0.94, 1.06),
+        ("rectifier", r["rectifier_volts"], 0.96, 1.04),
+        ("volts", r["load_volts"], 0.96, 1.04),
+        ("amps", i, 0.88, 1.12),
+    ]
+    tables["test_day"] = []
+    for name, wanted, low, high in steps:
+        reading = v[f"reading_{name}"]
+        says = "" if reading is None else "lower" if reading < wanted * low else "higher" if reading > wanted * high else "as expected"
+        tables["test_day"].append([wanted, wanted * low, wanted * high, says])
+    amps, volts, seconds = v["reading_amps"], v["reading_volts"], v["reading_seconds"]
+    r["reading_watts"] = volts * amps if volts is not None and amps is not None else ""
+    r["reading_flow"] = v["bucket_volume"] / seconds if seconds is not None else ""
+
+    base = [v["nozzle"], v["jets"], bore, k, v["alignment"], v["pitch_diameter"], v["connection"], v["load"],
+            "" if v["battery_volts"] is None else v["battery_volts"], v["cable_area"]]
+    changes = [
+        {}, {0: r["best_nozzle"]}, {0: r["best_at_hand"]},
+        {0: v["nozzle"] * math.sqrt(v["jets"] / (v["jets"] + 1)), 1: min(6, v["jets"] + 1)},
+        {2: bore * 1.25}, {3: k / 2}, {4: min(1, v["alignment"] + 0.05)}, {5: v["pitch_diameter"] * 0.9}, {5: v["pitch_diameter"] * 1.1},
+        {6: "delta" if v["connection"] == "star" else "star"}, {7: "controller"},
+        {8: "" if v["battery_volts"] is None else 2 * v["battery_volts"]}, {9: v["cable_area"] * 2}, {},
+    ]
+    rows = []
+    for change in changes:
+        cells = [change.get(column, value) for column, value in enumerate(base)]
+        nozzle, jets, bore_here, k_here, alignment, pitch, connection, takes, at_volts, area = cells
+        water_side = {"jets": jets, "bore": bore_here, "fittings": k_here}
+        flow = flow_with(nozzle, **water_side)
+        watts = hf.power_ledger(**(ledger_call | water_side | {
+            "nozzle": nozzle, "alignment": alignment, "pitch_diameter": pitch, "connection": connection, "load": takes,
+            "battery_volts": at_volts or 0.0, "cable_resistance": cable(v, area), "ledger_line": "battery"}))
+        rows.append([*cells, flow, watts, watts])
+    for row in rows:
+        row[-1] = row[-2] - rows[0][-2]
+    tables["scenarios"] = rows
+    r["best_change"] = max(range(len(rows)), key=lambda index: (rows[index][-2], -index))
+    return r, tables
+
+
+def cable(v, area):
+    return hf.cable_resistance(v["cable_length"], area, v["cable_material"], v["cable_temperature"])
+
+
+def verdict(value, good, stop, low_is_bad):
+    worse = (lambda a, b: a < b) if low_is_bad else (lambda a, b: a > b)
+    return "stop" if worse(value, stop) else "look" if worse(value, good) else "good"
