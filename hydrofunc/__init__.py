@@ -1,1 +1,56 @@
+"""Calculations for very small Pelton-wheel hydro plants, in a worksheet, from Python, and headless.
+
+Every worksheet function is here under its lower-case name without prefix, in the same trade units:
+
+>>> import hydrofunc
+>>> round(hydrofunc.pipe_velocity(flow=1.0, bore=40.0), 4)  # 1 L/s in a 40 mm bore, in m/s
+0.7958
+
+Arguments may be numbers or numpy arrays. `dir(hydrofunc)` lists the functions, `help(hydrofunc.friction_head)`
+explains one, `hydrofunc.explain("friction_head", ...)` says which values of a call are not allowed, and why.
+Nothing is loaded until the first function is asked for.
+"""
+
+from importlib import import_module
+
+from .errors import HydroError, InputError
+
 __version__ = "0.1.0"
+__all__ = ["HydroError", "InputError", "explain", "find"]
+
+
+def explain(name, *args, **kwargs):
+    """The problems of calling function `name` with these arguments; an empty list where all is fine.
+
+    Each problem has `index` (of the bad element in an array call), `argument` and `reason`.
+    Raises `InputError` where there is no such function.
+    """
+    return find(name).explain(*args, **kwargs)
+
+
+def find(name):
+    """The declared function called `name`; also its name in a cell. Raises `InputError` where there is none."""
+    functions = _functions()
+    wanted = str(name).lower().removeprefix("hydro_")
+    if wanted not in functions:
+        from difflib import get_close_matches
+
+        near = get_close_matches(wanted, functions, n=1)
+        raise InputError(f"there is no function {name!r}" + (f"; did you mean {near[0]}?" if near else ""))
+    return functions[wanted]
+
+
+def _functions():
+    # `from . import catalogue` would first ask this module for the attribute, and so come back here.
+    import_module("hydrofunc.catalogue")  # fills the registry
+    return import_module("hydrofunc.registry").FUNCTIONS
+
+
+def __getattr__(name):
+    if not name.startswith("_") and name in (functions := _functions()):
+        return functions[name]
+    raise AttributeError(f"module 'hydrofunc' has no attribute {name!r}")
+
+
+def __dir__():
+    return sorted({*globals(), *_functions()})

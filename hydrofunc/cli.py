@@ -1,0 +1,210 @@
+"""The command line. Results go to stdout, messages to stderr; exit code 1: something failed, 2: wrong usage.
+
+What a command needs is imported inside it, so that `hydrofunc --help` answers at once.
+"""
+
+import sys
+from contextlib import contextmanager
+
+import click
+
+from . import __version__
+from .errors import HydroError
+
+
+class _Commands(click.Group):
+    """Turns the errors raised on purpose, and those of the file system, into one clear message."""
+
+    def invoke(self, context):
+        try:
+            return super().invoke(context)
+        except HydroError as error:
+            raise click.ClickException(str(error)) from error
+        except BrokenPipeError:
+            raise
+        except OSError as error:
+            where = f"{error.filename}: " if error.filename else ""
+            raise click.ClickException(f"{where}{error.strerror or error}") from error
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 110})
+@click.version_option(__version__, prog_name="hydrofunc")
+def main():
+    """Calculations for very small Pelton-wheel hydro plants: workbooks filled, recalculated and swept
+    without a spreadsheet program.
+
+    Start with:  hydrofunc demo
+    """
+
+
+_PATH = click.Path(path_type=str)
+_force = click.option("--force", is_flag=True, help="Overwrite files that exist.")
+
+
+@main.command()
+@click.argument("name", required=False)
+@click.option("--json", "as_json", is_flag=True, help="Print the declarations as JSON.")
+def functions(name, as_json):
+    """List the worksheet functions by group, or explain the one called NAME."""
+    from . import _functions, find
+
+    chosen = [find(name)] if name else list(_functions().values())
+    if as_json:
+        import json
+
+        records = [function.record() for function in chosen]
+        click.echo(json.dumps(records, ensure_ascii=False, indent=2, allow_nan=False))
+    elif name:
+        click.echo(f"{chosen[0].sheet_name}  ({chosen[0].group})\n\n{chosen[0].describe()}")
+    else:
+        _list(chosen)
+
+
+def _list(chosen):
+    width = max(len(function.name) for function in chosen)
+    group = None
+    for function in chosen:
+        if function.group != group:
+            click.echo(("" if group is None else "\n") + function.group)
+            group = function.group
+        click.echo(f"  {function.name:{width}}  [{function.unit}]  {function.help}")
+    click.echo(
+        "\nIn a cell a function is HYDRO_ and its name, as in =HYDRO_FRICTION_HEAD(...)."
+        "\nExplain one:  hydrofunc functions friction_head", err=True,
+    )
+
+
+@main.command()
+@click.argument("out", type=_PATH, metavar="OUT.xlsx")
+@_force
+def template(out, force):
+    """Write the template workbook, calculated for its invented example."""
+    from .sheets.files import refuse_existing, write_bytes
+
+    refuse_existing([out], force)
+    from .sheets.recalc import calculated
+    from .sheets.template import build
+
+    data, errors = calculated(build())
+    write_bytes(out, data, force)
+    click.echo(out)
+    _report_errors(errors)
+
+
+@main.command()
+@click.argument("sites", type=_PATH, metavar="SITES")
+@click.option("--out", "folder", type=_PATH, required=True, metavar="DIR", help="Folder for the workbooks; made if missing.")
+@_force
+def fill(sites, folder, force):
+    """Fill and calculate the template for every row of SITES, a .csv or .xlsx list.
+
+    One row is a site; the first row holds the names of inputs, as the template's cells are named (Formulas >
+    Names), with or without the unit: nozzle or nozzle [mm]. An input without a column, or a blank cell, has
+    its default. Writes one workbook for each site, and summary.csv and summary.xlsx, which compare them.
+
+    CSV is UTF-8; cells are divided by comma, semicolon or tab, as the first row is. Where it is not the comma, a
+    number may have a decimal comma. Thousands marks are not understood.
+
+    A row with a problem is reported with row and column and left out; the others are done, and the exit
+    code is 1.
+    """
+    from .sheets.fill import fill as run
+
+    with _progress("sites") as progress:
+        filled = run(sites, folder, force, progress)
+    for path in [*filled.workbooks, *filled.summaries]:
+        click.echo(path)
+    _report_problems(filled.problems, f"{len(filled.workbooks)} of {filled.sites} sites done.")
+
+
+@main.command()
+@click.argument("book", type=_PATH, metavar="BOOK.xlsx")
+@click.option("--out", type=_PATH, metavar="OUT.xlsx", help="Default: BOOK-recalculated.xlsx, beside BOOK.")
+@_force
+def recalc(book, out, force):
+    """Recalculate a workbook and store the values beside its formulas; nothing else in it changes.
+
+    It may hold your own rows and ordinary formulas. A cell that cannot be evaluated is named with the reason, and
+    then nothing is written. BOOK itself is overwritten only with --out BOOK.xlsx --force.
+    """
+    from .sheets.recalc import recalc as run
+
+    path, errors = run(book, out, force)
+    click.echo(path)
+    _report_errors(errors)
+
+
+@main.command()
+@click.argument("book", type=_PATH, metavar="BOOK.xlsx")
+@click.argument("scenarios", type=_PATH, required=False, metavar="[SCENARIOS]")
+@click.option("--out", type=_PATH, required=True, metavar="RESULTS", help="A .csv, .xlsx or .parquet file.")
+@click.option("--outputs", metavar="A,B,C", help="Names or cells to collect. Default: all names on the results sheet.")
+@click.option("--vary", multiple=True, metavar="NAME=...", help="nozzle=4:12:0.5 or pipe_bore=20,25,32; may be repeated.")
+@_force
+def sweep(book, scenarios, out, outputs, vary, force):
+    """Calculate BOOK for every row of SCENARIOS, a .csv or .xlsx list, and collect the results in a table.
+
+    The first row of SCENARIOS names the inputs to override: defined names, such as nozzle, or cells, such as
+    Pipe!C7. A blank cell leaves the workbook's own value. CSV is read as for `hydrofunc fill`. --vary takes a
+    range FIRST:LAST:STEP or a list; several, and SCENARIOS, are combined each with each.
+
+    The results are the varied inputs, the outputs, and a column `error`. A row with a value that is not allowed
+    is reported, its outputs stay blank and its error says why; the others are done, and the exit code is 1. An
+    output that a cell would show as an error stands as its text (#NUM!). In Parquet it is null, and the column
+    other_values says what it was.
+    """
+    if scenarios is None and not vary:
+        raise click.UsageError("Give SCENARIOS, or --vary, or both.")
+    from .sheets.sweep import sweep as run
+
+    names = [name.strip() for name in outputs.split(",")] if outputs else None
+    with _progress("scenarios") as progress:
+        swept = run(book, out, scenarios, vary, names, force, progress)
+    click.echo(out)
+    _report_problems(swept.problems, f"{swept.scenarios} scenarios done.")
+
+
+@main.command()
+@click.option("--out", "folder", type=_PATH, metavar="DIR", help="Default: a new folder hydrofunc-demo here.")
+def demo(folder):
+    """Fill three invented sites and run one sweep, to see what comes out."""
+    from .demo import demo as run
+
+    click.echo(run(folder))
+
+
+# -- what a person sees while waiting, and afterwards ------------------------------------------------------
+
+
+@contextmanager
+def _progress(what):
+    """A function progress(done, total) that draws a bar on stderr, where that is a terminal."""
+    bar = None
+
+    def progress(done, total):
+        nonlocal bar
+        if bar is None:
+            bar = click.progressbar(length=total, label=what, file=sys.stderr)
+            bar.__enter__()
+        bar.update(done - bar.pos)
+
+    try:
+        yield progress if sys.stderr.isatty() else lambda done, total: None
+    finally:
+        if bar is not None:
+            bar.__exit__(None, None, None)
+
+
+def _report_errors(errors):
+    """Say which cells hold an error value; that is a result, not a failure."""
+    for place, value in errors:
+        click.echo(f"{place} shows {value}", err=True)
+
+
+def _report_problems(problems, verdict):
+    """Say what is wrong with a list, and end with exit code 1 if anything is."""
+    for problem in problems:
+        click.echo(problem, err=True)
+    click.echo(verdict, err=True)
+    if problems:
+        sys.exit(1)

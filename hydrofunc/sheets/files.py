@@ -1,0 +1,77 @@
+"""Files written whole or not at all, never over another file unasked, under names every system takes."""
+
+import os
+import re
+import secrets
+import unicodedata
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+from ..errors import FileRefused
+
+LONGEST_STEM = 60  # characters; leaves room for folders within the 260 a Windows path may have
+# Names Windows keeps for devices (Microsoft, "Naming Files, Paths, and Namespaces"; from memory, not looked up).
+_DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
+
+
+def refuse_existing(paths, force):
+    """Raise `FileRefused` naming every path that cannot be written: it exists, or its folder does not."""
+    complaints = []
+    for path in map(Path, paths):
+        if path.is_dir():
+            complaints.append(f"{path} is a folder")
+        elif path.exists() and not force:
+            complaints.append(f"{path} exists already; add --force to overwrite it")
+        elif not path.parent.is_dir():
+            complaints.append(f"{path} cannot be written: the folder {path.parent} does not exist")
+    if complaints:
+        raise FileRefused("\n".join(complaints))
+
+
+@contextmanager
+def new_file(path, force=False):
+    """A binary stream that becomes `path` when the block ends well, and leaves nothing when it does not.
+
+    The bytes go to a temporary file in the same folder, which then takes the place of `path` in one step.
+    An overwritten file keeps its permissions; a new one gets those the umask allows.
+    """
+    refuse_existing([path], force)
+    target = Path(path).resolve()  # a link keeps pointing to the file
+    temporary = target.with_name(f".{target.name[:40]}.{secrets.token_hex(4)}.part")
+    try:
+        with open(os.open(temporary, os.O_RDWR | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666), "wb") as stream:
+            yield stream
+            stream.flush()
+            os.fsync(stream.fileno())
+        refuse_existing([target], force)
+        if target.exists():
+            os.chmod(temporary, target.stat().st_mode & 0o7777)
+        os.replace(temporary, target)
+    except BaseException:
+        with suppress(OSError):
+            os.unlink(temporary)
+        raise
+
+
+def write_bytes(path, data, force=False):
+    """Write `data` to `path`, whole or not at all."""
+    with new_file(path, force) as stream:
+        stream.write(data)
+
+
+def file_stem(text, taken):
+    """A file name, without ending, made from any text and different from those in `taken`, to which it is added.
+
+    Letters and digits of any script stay; everything else becomes a hyphen. Names that differ only in
+    case count as equal, because on many disks they are.
+    """
+    plain = unicodedata.normalize("NFC", str(text))
+    stem = re.sub(r"[\W_]+", "-", plain).strip("-")[:LONGEST_STEM].strip("-") or "site"
+    if stem.lower() in _DEVICES:
+        stem += "-site"
+    unique, count = stem, 1
+    while unique.casefold() in taken:
+        count += 1
+        unique = f"{stem}-{count}"
+    taken.add(unique.casefold())
+    return unique

@@ -1,0 +1,207 @@
+"""Lists of sites or scenarios, read from CSV or XLSX into columns.
+
+Numbers become one float array per column, so that a million rows stay small; what is no number is kept
+beside it, to be reported with its row. A row number is the one a spreadsheet program shows.
+
+CSV: UTF-8, cells divided by comma, semicolon or tab, whichever divides the first line most often. Where it
+is not the comma, a number may have a decimal comma. Blank rows are left out.
+"""
+
+import csv
+import datetime
+import re
+from dataclasses import dataclass, field
+from io import BytesIO
+from itertools import islice
+from math import isfinite
+from pathlib import Path
+
+import numpy as np
+
+from ..errors import FileRefused
+
+CHUNK = 20_000  # rows turned into numbers at a time
+_NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Something wrong with a list: the row and column where it stands, as far as there is one, and why."""
+
+    row: int | None
+    column: str
+    reason: str
+
+    def __str__(self):
+        place = [f"row {self.row}"] if self.row is not None else []
+        place += [f"column {self.column}"] if self.column else []
+        return f"{', '.join(place)}: {self.reason}"
+
+
+@dataclass
+class Numbers:
+    """A column of numbers: NaN where the cell is blank, or is in `odd`, which keeps what stands there."""
+
+    values: np.ndarray
+    odd: dict = field(default_factory=dict)
+
+    @property
+    def blank(self):
+        blank = np.isnan(self.values)
+        blank[list(self.odd)] = False
+        return blank
+
+    def __getitem__(self, index):
+        if index in self.odd:
+            return self.odd[index]
+        value = float(self.values[index])
+        return None if value != value else value
+
+
+@dataclass
+class Table:
+    """`columns` maps each header to `Numbers`, or to a list of words with None where blank."""
+
+    path: Path
+    rows: np.ndarray  # the row number of each record
+    columns: dict
+    problems: list
+
+    def __len__(self):
+        return len(self.rows)
+
+
+def read_table(path, is_text):
+    """The list in a .csv or .xlsx file (its first sheet); `is_text(header)` says which columns hold words.
+
+    Raises `FileRefused` where the file cannot be read as such a list.
+    """
+    path = Path(path)
+    readers = {".csv": _csv_rows, ".xlsx": _xlsx_rows}
+    if path.suffix.lower() not in readers:
+        raise FileRefused(f"{path}: a list must be a .csv or .xlsx file")
+    try:
+        return _collect(path, readers[path.suffix.lower()](path), is_text)
+    except OSError as error:
+        raise FileRefused(f"{path} cannot be read: {error.strerror or error}") from None
+    except UnicodeDecodeError:
+        raise FileRefused(f"{path} is not UTF-8 text; save it as \"CSV UTF-8\"") from None
+    except csv.Error as error:
+        raise FileRefused(f"{path} is not a proper CSV file: {error}") from None
+
+
+# -- from file to rows: (row number, cells), after one first item: does a number have a decimal comma? ----
+
+
+def _csv_rows(path):
+    with open(path, encoding="utf-8-sig", newline="") as stream:
+        first = next((line for line in stream if line.strip()), "")
+        delimiter = max(",;\t", key=lambda mark: len(next(csv.reader([first], delimiter=mark), [])))
+        yield delimiter != ","
+        stream.seek(0)
+        yield from enumerate(csv.reader(stream, delimiter=delimiter, strict=True), start=1)
+
+
+def _xlsx_rows(path):
+    from .book import open_workbook
+
+    book = open_workbook(path.read_bytes(), path, data_only=True, read_only=True)
+    yield False
+    sheet = book.worksheets[0]
+    for number, cells in enumerate(sheet.iter_rows(values_only=True, min_row=1), start=1):
+        yield number, [_day(cell) for cell in cells]
+
+
+def _day(cell):
+    """A date cell as text."""
+    if isinstance(cell, datetime.datetime):
+        return cell.date().isoformat() if cell.time() == datetime.time() else cell.isoformat(" ")
+    return cell.isoformat() if isinstance(cell, (datetime.date, datetime.time)) else cell
+
+
+# -- from rows to columns ----------------------------------------------------------------------------------
+
+
+def _collect(path, rows, is_text):
+    decimal_comma = next(rows)
+    filled = ((number, cells) for number, cells in rows if any(map(_holds, cells)))
+    headers = _headers(path, next(filled, (0, []))[1])
+    words = [is_text(header) for header in headers]
+    numbers, problems = [], []
+    columns = [[] if text else Numbers([]) for text in words]
+    while chunk := list(islice(filled, CHUNK)):
+        offset = len(numbers)
+        kept = []
+        for number, cells in chunk:
+            if any(map(_holds, cells[len(headers):])):
+                problems.append(Problem(number, "", f"has more cells than the {len(headers)} column heads"))
+            kept.append([*cells[: len(headers)], *[None] * (len(headers) - len(cells))])
+            numbers.append(number)
+        for column, text, cells in zip(columns, words, zip(*kept)):
+            if text:
+                column += [_word(cell) for cell in cells]
+            else:
+                values, odd = _as_numbers(cells, decimal_comma)
+                column.values.append(values)
+                column.odd.update((offset + index, item) for index, item in odd.items())
+    for column, text in zip(columns, words):
+        if not text:
+            column.values = np.concatenate(column.values) if column.values else np.empty(0)
+    return Table(path, np.array(numbers, dtype=int), dict(zip(headers, columns)), problems)
+
+
+def _holds(cell):
+    return cell is not None and (not isinstance(cell, str) or cell.strip() != "")
+
+
+def _headers(path, cells):
+    headers = ["" if cell is None else " ".join(str(cell).split()) for cell in cells]
+    while headers and not headers[-1]:
+        headers.pop()
+    if not headers:
+        raise FileRefused(f"{path} is empty: the first row must hold the column heads")
+    if "" in headers:
+        raise FileRefused(f"{path}: column {headers.index('') + 1} has no head")
+    seen = set()
+    for header in headers:
+        if header.casefold() in seen:
+            raise FileRefused(f"{path}: two columns are headed {header}")
+        seen.add(header.casefold())
+    return headers
+
+
+def _word(cell):
+    if not _holds(cell):
+        return None
+    if isinstance(cell, float) and cell.is_integer():
+        cell = int(cell)
+    return str(cell).strip()
+
+
+def _as_numbers(cells, decimal_comma):
+    """A float array, and by index whatever is no number; blank cells are NaN in the array only."""
+    try:
+        values = np.array(list(map(float, cells)))
+        if np.isfinite(values).all() and all(type(cell) is str and "_" not in cell for cell in cells):
+            return values, {}
+    except (TypeError, ValueError):
+        pass
+    values, odd = np.full(len(cells), np.nan), {}
+    for index, cell in enumerate(cells):
+        if _holds(cell):
+            number = as_number(cell, decimal_comma)
+            if number is None:
+                odd[index] = cell.strip() if isinstance(cell, str) else cell
+            else:
+                values[index] = number
+    return values, odd
+
+
+def as_number(cell, decimal_comma=False):
+    """The finite number a cell or a piece of text stands for, or None; thousands marks are not understood."""
+    if isinstance(cell, bool):
+        return None
+    if isinstance(cell, str):
+        text = cell.strip().replace(",", ".") if decimal_comma else cell.strip()
+        cell = float(text) if _NUMBER.fullmatch(text) else None
+    return float(cell) if isinstance(cell, (int, float)) and isfinite(cell) else None
