@@ -29,7 +29,7 @@ declare(
     rules=LOAD_RULES,
     example=Example(
         {"gross_head": 100, "length": 400, "bore": 40.9, "roughness": 0.15, "nozzle": 10, "pitch_diameter": 120,
-         "phase_volts": 12.26684, "pole_pairs": 6, "phase_resistance": 0.12, "battery_volts": 54, "fittings": 2.6,
+         "phase_volts": 12.26683, "pole_pairs": 6, "phase_resistance": 0.12, "battery_volts": 54, "fittings": 2.6,
          "temperature": 8, "gravity": 9.80447, "bearing_drag": 0.15, "phase_inductance": 0.15,
          "cable_resistance": 0.1}, 880.9, "37.5 % of the gross 2346 W.",
     ),

@@ -34,7 +34,7 @@ LOAD_RULES = (
     ),
 )
 SITE_A = {
-    "flow": 2.393304, "jet_velocity": 30.47249, "pitch_diameter": 120, "phase_volts": 12.26684, "pole_pairs": 6,
+    "flow": 2.393304, "jet_velocity": 30.47249, "pitch_diameter": 120, "phase_volts": 12.26683, "pole_pairs": 6,
     "phase_resistance": 0.12, "battery_volts": 54, "phase_inductance": 0.15, "cable_resistance": 0.1,
     "bearing_drag": 0.15, "temperature": 8,
 }
@@ -51,7 +51,8 @@ declare(
     help="Direct current through the cable at the settled speed; for a controller, the current at its input.",
     arguments=ARGUMENTS, unit="A", meaning="Mean direct current.", symbol="I", equation=EQUATION, source=SOURCE,
     rules=LOAD_RULES, example=Example(SITE_A, 16.31),
-    caution="Reads low where OVERLAP_ANGLE is above 30°. Fuse both the cable and the battery.",
+    caution="Do not trust it where OVERLAP_ANGLE is above 60°. Put a fuse at the battery, or a short circuit can "
+    "start a fire.",
 )
 declare(
     physics.operating_volts, group=GROUP,

@@ -22,6 +22,7 @@ from .alternator import commutation_constant, dc_emf_constant, star_value
 from .wheel import speed_for_torque, stall_torque, torque_slope
 
 _STILL = 4 * np.finfo(float).eps  # a root has settled when a step is smaller than this part of it
+_TINY = 1e-11  # steps below this part of the root can fail to shrink only by rounding noise
 
 
 class OperatingPoint(NamedTuple):
@@ -179,7 +180,8 @@ def _bracketed_root(function, low, high, balance):
 
     `function` takes a point per lane and a `_Balance` and returns value and slope. Newton steps are taken while
     they stay inside the bracket and at least halve; otherwise the bracket is halved. A lane leaves when its
-    step, or its bracket, is down to rounding.
+    step or its bracket is down to rounding, or when steps that were already tiny stop shrinking: then only
+    rounding noise is left.
     """
     root = high.copy()
     lanes = np.arange(high.size)
@@ -189,13 +191,13 @@ def _bracketed_root(function, low, high, balance):
         value, slope = function(point, balance)
         low, high = np.where(value > 0, point, low), np.where(value > 0, high, point)
         newton = point - value / slope
-        halved = (low + high) / 2
-        good = (newton >= low) & (newton <= high) & (2 * abs(newton - point) <= step)
-        following = np.where(good, newton, halved)
+        shrinks = 2 * abs(newton - point) <= step
+        done = (value == 0) | (~shrinks & (step <= _TINY * point))
+        good = shrinks & (newton >= low) & (newton <= high)
+        following = np.where(done, point, np.where(good, newton, (low + high) / 2))
         step = np.where(good, abs(following - point), high - low)
         root[lanes] = following
-        moving = (step > _STILL * abs(following)) & (value != 0)
-        root[lanes[value == 0]] = point[value == 0]
+        moving = ~done & (step > _STILL * following)
         lanes, balance = lanes[moving], balance.pick(moving)
         low, high, step, point = low[moving], high[moving], step[moving], following[moving]
     return root
