@@ -11,8 +11,8 @@ resistance / 3, inductance / 3. On the d.c. side the machine then has three cons
 The averaged bridge takes the direct current as smooth, and holds while each hand-over ends before the
 next begins, at an overlap angle of up to 60°. A battery right after the bridge does not smooth the current. There a
 time-domain simulation of the bridge gives, at a given SPEED, 13 % less current just above cut-in (with little
-resistance) to 15 % more near 60°; but at a given TORQUE, as behind a water wheel, the same current within 1 % up
-to 35° of overlap, 3 % up to 50° and 10 % up to 60°.
+resistance) to 15 % more near 60°. At a given TORQUE, as behind a water wheel, the averaged current is right
+within 1 % up to 35° of overlap, and too high by up to 4 % at 50° and 10 % at 60°.
 """
 
 import numpy as np
