@@ -8,11 +8,15 @@ resistance / 3, inductance / 3. On the d.c. side the machine then has three cons
 - `commutation_constant` X: the windings' inductance lowers the voltage by X × speed × current while one
   phase hands the current over to the next. This drop is NOT a loss; the shaft does not feel it.
 
-The averaged bridge takes the direct current as smooth, and holds while each hand-over ends before the
-next begins, at an overlap angle of up to 60°. A battery right after the bridge does not smooth the current. There a
-time-domain simulation of the bridge gives, at a given SPEED, 13 % less current just above cut-in (with little
-resistance) to 15 % more near 60°. At a given TORQUE, as behind a water wheel, the averaged current is right
-within 1 % up to 35° of overlap, and too high by up to 4 % at 50° and 10 % at 60°.
+The averaged bridge takes the direct current as smooth, and holds while each hand-over ends before the next
+begins, at an overlap angle of up to 60°. A battery right after the bridge does not smooth the current. There a
+time-domain simulation of the bridge (tests/physics/test_alternator.py) gives, at a given SPEED, from 13 % less
+current just above cut-in, with little resistance, to 15 % more near 60°. At a given TORQUE, as behind a water
+wheel, the averaged current is right within 1 % up to 35° of overlap, and too high by up to 4 % at 50° and 10 %
+at 60°.
+
+Arguments broadcast together; none is checked here (the declarations in `hydrofunc.catalogue` hold the ranges),
+so no function raises, and a NaN argument gives NaN in its element.
 """
 
 import numpy as np

@@ -1,4 +1,8 @@
-"""Two-wire direct-current cable. SI units."""
+"""Two-wire direct-current cable. SI units.
+
+Arguments broadcast together; none is checked here (the declarations in `hydrofunc.catalogue` hold the ranges),
+so no function raises, and a NaN argument gives NaN in its element.
+"""
 
 import numpy as np
 

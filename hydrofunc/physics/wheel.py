@@ -4,6 +4,9 @@ The cups follow Euler's equation for an impulse wheel: water meets the cups at t
 cup speed u, turns by `deflection`, and leaves with `cup_friction` times that relative velocity. `alignment`
 is the share of the ideal torque that a real, hand-set jet keeps. Bearing drag is a constant torque; windage
 is a power that grows with the cube of speed.
+
+Arguments broadcast together; none is checked here (the declarations in `hydrofunc.catalogue` hold the ranges),
+so no function raises, and a NaN argument gives NaN in its element.
 """
 
 import numpy as np
