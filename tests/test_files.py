@@ -164,7 +164,7 @@ def test_words_keep_their_zeros_and_signs(csv):
 
 @pytest.mark.parametrize(("text", "complaint"), [
     ("", "is empty"), ("\n\n", "is empty"), ("a,a\n1,2\n", "two columns are headed a"), ("a,A\n1,2\n", "two columns"),
-    ("a,,b\n1,2,3\n", "column 2 has no head"), ('a,b\n"x,1\n', "not a proper CSV file"),
+    ("a,,b\n1,2,3\n", "column 2 has no head"), ("a,b\n\n", "has no rows"), ('a,b\n"x,1\n', "not a proper CSV file"),
 ])
 def test_a_list_that_cannot_be_understood_is_refused(csv, text, complaint):
     with pytest.raises(FileRefused, match=complaint):

@@ -18,6 +18,7 @@ import numpy as np
 
 from ..errors import FileRefused
 from .files import new_file
+from .lanes import ExcelError
 
 XLSX_ROWS = 1_048_576  # of a worksheet, head included (ECMA-376; Excel specifications and limits)
 ENDINGS = (".csv", ".xlsx", ".parquet")
@@ -34,6 +35,29 @@ class Cells:
     numbers: np.ndarray
     words: dict
     errors: frozenset = frozenset()
+
+    @property
+    def are_words(self):
+        """Whether the column is one of words: it holds some, other than error values, and no number."""
+        return len(self.words) > len(self.errors) and bool(np.isnan(self.numbers).all())
+
+
+def cells_of(values):
+    """Cells of worksheet values: a float array, or a sequence of float, str, bool, None and `ExcelError`."""
+    if isinstance(values, np.ndarray) and values.dtype == float:
+        return Cells(values, {})
+    numbers, words, errors = np.full(len(values), np.nan), {}, set()
+    for position, value in enumerate(values):
+        if isinstance(value, ExcelError):
+            words[position] = value.text
+            errors.add(position)
+        elif isinstance(value, bool):
+            words[position] = str(value).upper()
+        elif isinstance(value, str):
+            words[position] = value
+        elif value is not None:
+            numbers[position] = value
+    return Cells(numbers, words, frozenset(errors))
 
 
 def check_ending(path, rows):

@@ -37,6 +37,10 @@ class Problem:
         place += [f"column {self.column}"] if self.column else []
         return f"{', '.join(place)}: {self.reason}"
 
+    def about(self):
+        """The problem without its row, for a place in that row."""
+        return f"{self.column}: {self.reason}" if self.column else self.reason
+
 
 @dataclass
 class Numbers:
@@ -103,9 +107,13 @@ def _csv_rows(path):
 
 
 def _xlsx_rows(path):
-    from .book import open_workbook
+    from openpyxl import load_workbook
 
-    book = open_workbook(path.read_bytes(), path, data_only=True, read_only=True)
+    from .book import _bytes_of, _guard
+
+    name, data = _bytes_of(path)
+    _guard(name, data)
+    book = load_workbook(BytesIO(data), data_only=True, read_only=True)
     yield False
     sheet = book.worksheets[0]
     for number, cells in enumerate(sheet.iter_rows(values_only=True, min_row=1), start=1):
@@ -144,9 +152,11 @@ def _collect(path, rows, is_text):
                 values, odd = _as_numbers(cells, decimal_comma)
                 column.values.append(values)
                 column.odd.update((offset + index, item) for index, item in odd.items())
+    if not numbers:
+        raise FileRefused(f"{path} has no rows below its heads")
     for column, text in zip(columns, words):
         if not text:
-            column.values = np.concatenate(column.values) if column.values else np.empty(0)
+            column.values = np.concatenate(column.values)
     return Table(path, np.array(numbers, dtype=int), dict(zip(headers, columns)), problems)
 
 

@@ -1,0 +1,51 @@
+"""Three invented sites, filled, calculated and swept: a first look at what comes out.
+
+Every name in `sites.csv` and `scenarios.csv` says that it is invented; no such place exists.
+"""
+
+from contextlib import contextmanager
+from importlib.resources import as_file, files
+from pathlib import Path
+
+from ..sheets.fill import fill
+from ..sheets.sweep import sweep
+from ..sheets.template import RESULTS
+
+NUMBERS_THAT_MATTER = ("plant_watts", "plant_best_nozzle", "plant_speed")
+
+
+def demo(folder=None):
+    """Fill the demo sites and run the demo sweep into `folder`, or a new folder here; what came out, as text."""
+    folder = Path(folder) if folder else _new_folder()
+    with _data("sites.csv") as sites, _data("scenarios.csv") as scenarios:
+        filled = fill(sites, folder)
+        swept = sweep(filled.workbooks[0], folder / "sweep.csv", scenarios)
+    lines = [f"Results of three invented sites are in {folder}:"]
+    lines += [f"  {path.name}" for path in [*filled.workbooks, *filled.summaries]]
+    lines += [f"  sweep.csv  {swept.scenarios} scenarios of {filled.workbooks[0].name}", ""]
+    labels = {item.name: item for item in RESULTS}
+    for index, path in enumerate(filled.workbooks):
+        lines.append(path.stem)
+        for name in NUMBERS_THAT_MATTER:
+            item, value = labels[name], filled.results[name][index]
+            lines.append(f"  {item.label:28} {_shown(value)} {item.unit}")
+    return "\n".join(lines)
+
+
+def _shown(value):
+    return f"{value:8.1f}" if isinstance(value, float) else str(value)
+
+
+def _new_folder():
+    """hydrofunc-demo here, or the first of hydrofunc-demo-2, -3, ... that does not exist."""
+    folder, count = Path("hydrofunc-demo"), 1
+    while folder.exists():
+        count += 1
+        folder = Path(f"hydrofunc-demo-{count}")
+    return folder
+
+
+@contextmanager
+def _data(name):
+    with as_file(files(__name__) / name) as path:
+        yield path

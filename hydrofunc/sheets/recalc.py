@@ -1,0 +1,39 @@
+"""Recalculate a workbook without a spreadsheet program and store the values beside its formulas."""
+
+from pathlib import Path
+
+from .. import catalogue  # noqa: F401  (fills the registry)
+from ..registry import FUNCTIONS
+from .book import read_book
+from .files import refuse_existing, write_bytes
+from .lanes import ExcelError
+from .plan import compile_book
+from .splice import splice
+
+SHEET_FUNCTIONS = {function.sheet_name: function for function in FUNCTIONS.values()}
+
+
+def calculated(source):
+    """The workbook (path or bytes) with the value of every formula stored, as bytes; and its error values.
+
+    The error values are a list of (``Sheet!Cell``, value). Raises `FormulaRefused`, with every cell and
+    reason, where the workbook holds something the engine does not evaluate.
+    """
+    book = read_book(source)
+    result = compile_book(book, SHEET_FUNCTIONS).run({}, lanes=1)
+    values = {key: result.value(key) for key in result.keys()}
+    errors = [(f"{sheet}!{ref}", str(value)) for (sheet, ref), value in values.items() if isinstance(value, ExcelError)]
+    return splice(book.data, values, {}), errors
+
+
+def recalc(path, out=None, force=False):
+    """Recalculate the workbook at `path` into `out`, by default ``NAME-recalculated.xlsx`` beside it.
+
+    Returns the path written and the error values found, as `calculated` does.
+    """
+    path = Path(path)
+    out = Path(out) if out else path.with_name(f"{path.stem}-recalculated.xlsx")
+    refuse_existing([out], force)
+    data, errors = calculated(path)
+    write_bytes(out, data, force)
+    return out, errors

@@ -1,0 +1,75 @@
+"""Run the scenarios of a workbook and write a table of what was varied and what came of it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..errors import FileRefused
+from .book import read_book
+from .files import refuse_existing
+from .plan import compile_book
+from .recalc import SHEET_FUNCTIONS
+from .results import Cells, cells_of, cells_of_column, check_ending, open_results
+from .scenarios import Scenarios, cell_of
+from .template import RESULTS_SHEET
+
+PART = 65_536  # scenarios calculated and written together; bounds the memory
+
+
+@dataclass(frozen=True)
+class Swept:
+    """How many scenarios `sweep` wrote, and what is wrong with the list."""
+
+    scenarios: int
+    problems: list
+
+
+def sweep(path, out, scenarios=None, vary=(), outputs=None, force=False, progress=lambda done, total: None):
+    """Run the scenarios of the workbook at `path` and write a table to `out`, a row for each.
+
+    `scenarios` is the path of a CSV or XLSX list, each column headed by a defined name or a cell such as
+    ``Pipe!C7``; a blank cell leaves the workbook's own value. `vary` holds texts such as ``nozzle=4:12:0.5`` or
+    ``pipe_bore=20,25,32``. `outputs` are names or cells; by default all names on the template's results sheet.
+
+    The columns are the varied inputs, the outputs, and `error`. A scenario with a value that is not allowed
+    keeps its row, with blank outputs and the reason as its error. Raises `FileRefused` or `FormulaRefused` where
+    nothing can be done.
+    """
+    book = read_book(path)
+    cases = Scenarios(book, scenarios, vary)
+    wanted = _outputs(book, path, outputs)
+    check_ending(out, len(cases))
+    refuse_existing([out], force)
+    plan = compile_book(
+        book, SHEET_FUNCTIONS, overrides=[target.key for target in cases.targets], outputs=list(wanted.values())
+    )
+
+    def part(start):
+        values, errors = cases.part(start, start + PART)
+        lanes = min(PART, len(cases) - start)
+        result = plan.run(
+            {target.key: column for target, column in values.items()}, lanes=lanes,
+            progress=lambda done: progress(start + done, len(cases)),
+        )
+        cells = [cells_of(cases.as_given(target, values[target], start, errors)) for target in cases.targets]
+        cells += [cells_of_column(result.column(key), blank=errors) for key in wanted.values()]
+        return [*cells, Cells(np.full(lanes, np.nan), errors)]
+
+    names = [*(target.header for target in cases.targets), *wanted]
+    first = part(0)
+    heads = [(name, cells.are_words) for name, cells in zip(names, first)] + [("error", True)]
+    with open_results(out, heads, force) as write:
+        write(first)
+        for start in range(PART, len(cases), PART):
+            write(part(start))
+    return Swept(len(cases), cases.problems)
+
+
+def _outputs(book, path, outputs):
+    """(sheet, cell) by name of what is to be collected."""
+    if outputs is not None:
+        return {name: cell_of(book, name) for name in outputs}
+    found = {name: key for name in book.names if (key := book.resolve(name)) and key[0] == RESULTS_SHEET}
+    if not found:
+        raise FileRefused(f"{path}: there are no names on a sheet {RESULTS_SHEET}; say what to collect with --outputs")
+    return found
