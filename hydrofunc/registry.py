@@ -14,6 +14,7 @@ one reading of the arguments:
 import inspect
 import re
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import inf
 
 import numpy as np
@@ -69,7 +70,7 @@ class Argument:
     def is_text(self):
         return self.unit == TEXT
 
-    @property
+    @cached_property
     def bounds(self):
         """(lowest, highest, lowest allowed?, highest allowed?) in the trade unit."""
         left, low, high, right = _INTERVAL.fullmatch(self.within).groups()
@@ -228,7 +229,7 @@ class Function:
     def __name__(self):
         return self.name
 
-    @property
+    @cached_property
     def __signature__(self):
         kind = inspect.Parameter.POSITIONAL_OR_KEYWORD
         return inspect.Signature([
@@ -379,6 +380,8 @@ class Function:
         return result, codes
 
     def _shape(self, values):
+        if not any(isinstance(value, np.ndarray) for value in values.values()):
+            return ()
         return np.broadcast_shapes(*(
             np.shape(values[a.name])[:-1] if a.many else np.shape(values[a.name]) for a in self.arguments
         ))
