@@ -51,7 +51,8 @@ LISTED_SIZE = Rule(
 declare(
     alternator.emf_constant, group=GROUP,
     help="Volts of ONE phase winding per 1000 rpm, from an open-circuit a.c. reading between two terminals.",
-    arguments=(LINE_VOLTS, TURNING, CONNECTION), unit="V/krpm", meaning="Rms volts of one winding per 1000 rpm.",
+    arguments=(LINE_VOLTS, TURNING, CONNECTION), unit="V/krpm",
+    meaning="Rms volts of one winding per 1000 rpm.",
     symbol="k_ph", equation="k_ph = V_LL / (sqrt(3) n) in star, V_LL / n in delta", source=BIRD,
     example=Example({"line_volts": 24, "speed": 1000}, 13.86, "Star: the reading over sqrt(3)."),
     caution="Spin it with the terminals covered: a bare terminal can be live with a dangerous voltage.",
@@ -112,14 +113,15 @@ declare(
         {"speed": 2245.97, "phase_volts": 12.26683, "battery_volts": 54, "pole_pairs": 6, "phase_resistance": 0.12,
          "phase_inductance": 0.15, "cable_resistance": 0.1}, 16.31,
     ),
-    caution="At a given speed the averaged bridge is only within 15 % of the true current, up to 60° of OVERLAP_ANGLE; "
-    "it reads high just above cut-in and low at a large overlap.",
+    caution="At a given speed the averaged bridge is only within 15 % of the true current, up to 60° of "
+    "OVERLAP_ANGLE; it reads high just above cut-in and low at a large overlap.",
 )
 declare(
     alternator.rectified_volts, group=GROUP,
     help="D.c. volts at the bridge while a given direct current is drawn.",
     arguments=(
-        SPEED, D_C_CURRENT, PHASE_VOLTS, POLE_PAIRS, PHASE_RESISTANCE, PHASE_INDUCTANCE, CONNECTION, DIODE_DROP,
+        SPEED, D_C_CURRENT, PHASE_VOLTS, POLE_PAIRS, PHASE_RESISTANCE, PHASE_INDUCTANCE, CONNECTION,
+        DIODE_DROP,
     ),
     unit="V", meaning="Mean volts at the bridge's d.c. terminals.", symbol="V",
     equation="V = kE w - I (2 R + 3 w L p / pi) - 2 V_d", source=BIMBHRA, rules=(WHOLE_POLES,),
@@ -147,10 +149,11 @@ declare(
     unit="°", meaning="Overlap angle, electrical.", symbol="u",
     equation="cos(u) = 1 - 2 w_e L I / (sqrt(2) V_LL)", source=BIMBHRA, rules=(WHOLE_POLES,),
     example=Example(
-        {"speed": 2000, "current": 10, "phase_volts": 7.0710678, "pole_pairs": 6, "phase_inductance": 0.3}, 38.52,
+        {"speed": 2000, "current": 10, "phase_volts": 7.0710678, "pole_pairs": 6, "phase_inductance": 0.3},
+        38.52,
     ),
-    caution="The settled current is right within 1 % up to 35°, up to 4 % too high at 50° and 10 % at 60°; beyond that "
-    "do not use it.",
+    caution="The settled current is right within 1 % up to 35°, up to 4 % too high at 50° and 10 % at 60°; "
+    "beyond that do not use it.",
 )
 declare(
     alternator.copper_loss, group=GROUP,
@@ -179,7 +182,8 @@ declare(
 declare(
     cable.cable_resistance, group=GROUP,
     help="Resistance of a two-wire cable, out and back, from the true cross-section of its metal.",
-    arguments=(LENGTH_ONE_WAY, AREA, MATERIAL, CONDUCTOR_TEMPERATURE), unit="Ω", meaning="Resistance, out and back.",
+    arguments=(LENGTH_ONE_WAY, AREA, MATERIAL, CONDUCTOR_TEMPERATURE), unit="Ω",
+    meaning="Resistance, out and back.",
     symbol="R_c", equation="R_c = 2 L rho / A x (1 + alpha (t - 20))", source=IEC_COPPER,
     example=Example({"length": 60, "area": 16}, 0.1293, "IEC 60228 allows a 16 mm² cable 0.138 Ω."),
     caution="A cable sold by size has up to 8 % more: see CABLE_CLASS_RESISTANCE.",
@@ -204,6 +208,7 @@ declare(
 declare(
     cable.cable_loss, group=GROUP,
     help="Heat along the cable, out and back.",
-    arguments=(D_C_CURRENT, CABLE), unit="W", meaning="Heat in the cable.", symbol="P_c", equation="P_c = R_c I²",
+    arguments=(D_C_CURRENT, CABLE), unit="W", meaning="Heat in the cable.", symbol="P_c",
+    equation="P_c = R_c I²",
     source="Joule's law", example=Example({"current": 25, "cable_resistance": 0.138}, 86.25),
 )

@@ -18,8 +18,10 @@ SOURCE = (
 )
 EQUATION = "wheel torque - iron drag = kE I - (3 L p / pi) I²; kE w = V + I (2 R + 3 w L p / pi + R_c) + 2 V_d"
 ARGUMENTS = (
-    FLOW, JET_VELOCITY, PITCH_DIAMETER, PHASE_VOLTS, POLE_PAIRS, PHASE_RESISTANCE, BATTERY_VOLTS, PHASE_INDUCTANCE,
-    CONNECTION, DIODE_DROP, CABLE_RESISTANCE, DEFLECTION, CUP_FRICTION, ALIGNMENT, BEARING_DRAG, WINDAGE, IRON_DRAG,
+    FLOW, JET_VELOCITY, PITCH_DIAMETER, PHASE_VOLTS, POLE_PAIRS, PHASE_RESISTANCE, BATTERY_VOLTS,
+    PHASE_INDUCTANCE,
+    CONNECTION, DIODE_DROP, CABLE_RESISTANCE, DEFLECTION, CUP_FRICTION, ALIGNMENT, BEARING_DRAG, WINDAGE,
+    IRON_DRAG,
     LOAD, LOAD_RESISTANCE, CONTROLLER_EFFICIENCY, TEMPERATURE,
 )
 LOAD_RULES = (
@@ -30,11 +32,13 @@ LOAD_RULES = (
     ),
     Rule(
         "load_resistance", "be given, above 0, when the load is a resistor",
-        lambda load, load_resistance, **_: (np.asarray(load) != "resistor") | (np.asarray(load_resistance) > 0),
+        lambda load, load_resistance,
+        **_: (np.asarray(load) != "resistor") | (np.asarray(load_resistance) > 0),
     ),
 )
 SITE_A = {
-    "flow": 2.393304, "jet_velocity": 30.47249, "pitch_diameter": 120, "phase_volts": 12.26683, "pole_pairs": 6,
+    "flow": 2.393304, "jet_velocity": 30.47249, "pitch_diameter": 120, "phase_volts": 12.26683,
+    "pole_pairs": 6,
     "phase_resistance": 0.12, "battery_volts": 54, "phase_inductance": 0.15, "cable_resistance": 0.1,
     "bearing_drag": 0.15, "temperature": 8,
 }
@@ -42,14 +46,16 @@ SITE_A = {
 declare(
     physics.operating_speed, group=GROUP,
     help="Speed at which wheel, alternator and load settle after a start; 0 if the wheel cannot start.",
-    arguments=ARGUMENTS, unit="rpm", meaning="Speed of the plant.", symbol="n", equation=EQUATION, source=SOURCE,
+    arguments=ARGUMENTS, unit="rpm", meaning="Speed of the plant.", symbol="n", equation=EQUATION,
+    source=SOURCE,
     rules=LOAD_RULES, example=Example(SITE_A, 2246.0),
     caution="Without the load the wheel runs away, to about twice this: see RUNAWAY_SPEED.",
 )
 declare(
     physics.operating_current, group=GROUP,
     help="Direct current through the cable at the settled speed; for a controller, the current at its input.",
-    arguments=ARGUMENTS, unit="A", meaning="Mean direct current.", symbol="I", equation=EQUATION, source=SOURCE,
+    arguments=ARGUMENTS, unit="A", meaning="Mean direct current.", symbol="I", equation=EQUATION,
+    source=SOURCE,
     rules=LOAD_RULES, example=Example(SITE_A, 16.31),
     caution="Do not trust it where OVERLAP_ANGLE is above 60°. Put a fuse at the battery, or a short circuit can "
     "start a fire.",
@@ -57,8 +63,10 @@ declare(
 declare(
     physics.operating_volts, group=GROUP,
     help="D.c. volts at the load's end of the cable at the settled speed; for a controller, volts at its input.",
-    arguments=ARGUMENTS, unit="V", meaning="Mean volts at the load.", symbol="V", equation=EQUATION, source=SOURCE,
-    rules=LOAD_RULES, example=Example({**SITE_A, "load": "controller"}, 64.78, "The best voltage for this wheel."),
+    arguments=ARGUMENTS, unit="V", meaning="Mean volts at the load.", symbol="V", equation=EQUATION,
+    source=SOURCE,
+    rules=LOAD_RULES,
+    example=Example({**SITE_A, "load": "controller"}, 64.78, "The best voltage for this wheel."),
     caution="With the load disconnected the voltage about doubles: see OPEN_CIRCUIT_VOLTS at RUNAWAY_SPEED. A "
     "controller's own input limits are not considered.",
 )

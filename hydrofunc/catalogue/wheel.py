@@ -24,7 +24,7 @@ declare(
     help="Speed of a wheel whose cups move at a chosen part of the jet velocity.",
     arguments=(JET_VELOCITY, PITCH_DIAMETER, SPEED_RATIO), unit="rpm", meaning="Speed of the wheel.",
     symbol="n", equation="n = 60 k v / (pi D)", source=f"{ARASU}, Ex. 9.1 p. 406",
-    example=Example({"jet_velocity": 30.47249, "pitch_diameter": 120}, 2230.93, "A 120 mm wheel at 50 m net head."),
+    example=Example({"jet_velocity": 30.47249, "pitch_diameter": 120}, 2230.93, "A wheel at 50 m net head."),
     caution="The ratio is to the JET velocity; many books divide by sqrt(2 g H) instead, 1 to 5 % more.",
 )
 declare(
@@ -33,7 +33,7 @@ declare(
     arguments=(JET_VELOCITY, SPEED.with_(within="(0, 20000]"), SPEED_RATIO), unit="mm",
     meaning="Diameter of the circle on which the jet meets the cups.",
     symbol="D", equation="D = 60 k v / (pi n)", source=f"{ARASU}, Ex. 9.1 p. 406",
-    example=Example({"jet_velocity": 41.52, "speed": 720, "speed_ratio": 0.46}, 506.6, "D = 0.5067 m in the book."),
+    example=Example({"jet_velocity": 41.52, "speed": 720, "speed_ratio": 0.46}, 506.6, "The book: 0.5067 m."),
 )
 declare(
     physics.speed_ratio, group=GROUP,
@@ -46,7 +46,8 @@ declare(
     physics.cup_count, group=GROUP,
     help="Number of cups a wheel needs so that no water slips between them (Taygun), rounded up.",
     arguments=(PITCH_DIAMETER, JET_DIAMETER), unit="-", meaning="Number of cups.",
-    symbol="Z", equation="Z = 15 + D / (2 d), rounded up", source=f"Taygun's rule, as used in {ARASU}, Ex. 9.6 p. 413",
+    symbol="Z", equation="Z = 15 + D / (2 d), rounded up",
+    source=f"Taygun's rule, as used in {ARASU}, Ex. 9.6 p. 413",
     example=Example({"pitch_diameter": 1474.4, "jet_diameter": 87}, 24, "23.47 rounded up."),
 )
 declare(
@@ -78,7 +79,7 @@ declare(
     arguments=(SPEED_RATIO.with_(within="[0, 1]", default=REQUIRED), DEFLECTION, CUP_FRICTION), unit="-",
     meaning="Power of the cups over power of the jet.",
     symbol="eta", equation="eta = 2 k (1 - k)(1 + c cos(180° - deflection))", source=DIXON,
-    example=Example({"speed_ratio": 0.47977, "deflection": 165, "cup_friction": 0.85}, 0.909, "0.91 in the book."),
+    example=Example({"speed_ratio": 0.47977, "deflection": 165, "cup_friction": 0.85}, 0.909, "The book: 0.91."),
     caution="A hand-made wheel gets less: windage, drag, poor aim and splashing are not in it.",
 )
 declare(
@@ -86,7 +87,8 @@ declare(
     help="Torque the wheel gives its shaft at a given speed, after windage and bearing drag.",
     arguments=(SPEED, FLOW, JET_VELOCITY, PITCH_DIAMETER, *CUPS_AND_DRAG), unit="N·m",
     meaning="Torque at the shaft; below 0 where the shaft would have to be driven.",
-    symbol="T", equation="T = rho Q r (v - u)(1 + c cos(180° - deflection)) alignment - bearing drag - windage w²",
+    symbol="T",
+    equation="T = rho Q r (v - u)(1 + c cos(180° - deflection)) alignment - bearing drag - windage w²",
     source=f"Euler's turbine equation; {DIXON}",
     example=Example({"speed": 2230.93, **SITE_A, "temperature": 8}, 4.416, "At 0 rpm it is 8.179 N·m."),
 )
@@ -102,7 +104,8 @@ declare(
     physics.windage_power, group=GROUP,
     help="Power spent on churning air and spray in the housing.",
     arguments=(SPEED, WINDAGE.with_(default=REQUIRED)), unit="W", meaning="Power lost to windage.",
-    symbol="P_w", equation="P_w = windage x (n / 1000)³", source="Fan law; common practice, no published source",
+    symbol="P_w", equation="P_w = windage x (n / 1000)³",
+    source="Fan law; common practice, no published source",
     example=Example({"speed": 2000, "windage": 3}, 24),
 )
 declare(

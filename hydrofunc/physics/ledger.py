@@ -15,7 +15,8 @@ from .water import density
 from .wheel import cup_loss, euler_power, windage_power
 
 LINES = (
-    "gross", "unfilled pipe", "pipe friction", "fittings", "nozzle", "cups", "alignment", "windage", "bearings",
+    "gross", "unfilled pipe", "pipe friction", "fittings", "nozzle", "cups", "alignment", "windage",
+    "bearings",
     "iron", "windings", "diodes", "cable", "controller", "battery",
 )
 

@@ -71,8 +71,10 @@ class _Balance(NamedTuple):
 
 
 def operating_point(
-    flow, jet_velocity, pitch_diameter, phase_volts, pole_pairs, phase_resistance, battery_volts, phase_inductance,
-    connection, diode_drop, cable_resistance, deflection, cup_friction, alignment, bearing_drag, windage, iron_drag,
+    flow, jet_velocity, pitch_diameter, phase_volts, pole_pairs, phase_resistance, battery_volts,
+    phase_inductance,
+    connection, diode_drop, cable_resistance, deflection, cup_friction, alignment, bearing_drag, windage,
+    iron_drag,
     load, load_resistance, controller_efficiency, temperature,
 ):
     """The speed at which the plant settles when started from standstill, and what it then delivers.
@@ -145,7 +147,8 @@ def operating_point(
             dc_emf_constant(phase_volts, connection),
             commutation_constant(phase_inductance, pole_pairs, connection),
             2 * diode_drop + np.where(load == "battery", battery_volts, 0.0),
-            2 * star_value(phase_resistance, connection) + cable_resistance + np.where(resistor, load_resistance, 0),
+            2 * star_value(phase_resistance, connection) + cable_resistance
+            + np.where(resistor, load_resistance, 0.0),
         )
     ))
     tracked = np.broadcast_to(load == "controller", shape).ravel()

@@ -69,7 +69,8 @@ def test_a_delta_winding_acts_as_a_star_of_a_third(machine, speed, current):
     delta = {**machine, "connection": "delta"}
     star = {
         **machine, "connection": "star", "phase_volts": machine["phase_volts"] / sqrt(3),
-        "phase_resistance": machine["phase_resistance"] / 3, "phase_inductance": machine["phase_inductance"] / 3,
+        "phase_resistance": machine["phase_resistance"] / 3,
+        "phase_inductance": machine["phase_inductance"] / 3,
     }
     for function in (
         lambda m: hydrofunc.charging_current(speed=speed, battery_volts=12, **m),
@@ -91,7 +92,8 @@ def test_open_circuit_reading_to_direct_voltage():
     """Either way of joining the windings, the bridge gives 3 sqrt(2) / pi times the line voltage."""
     for connection in ("star", "delta"):
         phase = hydrofunc.emf_constant(24, 1000, connection)
-        assert hydrofunc.open_circuit_volts(1000, phase, connection) == pytest.approx(3 * sqrt(2) / pi * 24, rel=1e-13)
+        volts = hydrofunc.open_circuit_volts(1000, phase, connection)
+        assert volts == pytest.approx(3 * sqrt(2) / pi * 24, rel=1e-13)
 
 
 @pytest.mark.parametrize("firing, overlap, short", [(20, 6.458, 3.5), (30, 4.755, 2.46), (60, 2.898, 1.46)])
@@ -110,7 +112,8 @@ def test_overlap_of_fifteen_degrees_carried_to_other_firing_angles():
     assert degrees(acos(cos(radians(60)) - drop)) - 60 == pytest.approx(2.23, abs=0.01)
     line_volts, frequency, inductance = 400.0, 50.0, 1.0
     current = drop * sqrt(2) * line_volts / (2 * 2 * pi * frequency * inductance * 1e-3)
-    assert hydrofunc.overlap_angle(3000, current, line_volts / 3 / sqrt(3), 1, inductance) == pytest.approx(15, rel=1e-9)
+    overlap = hydrofunc.overlap_angle(3000, current, line_volts / 3 / sqrt(3), 1, inductance)
+    assert overlap == pytest.approx(15, rel=1e-9)
 
 
 def simulated_bridge(peak, frequency, resistance, inductance, battery_volts, cable, diode_drop):
@@ -132,7 +135,8 @@ def simulated_bridge(peak, frequency, resistance, inductance, battery_volts, cab
 
     turns = 8
     solved = solve_ivp(
-        slope, (0, 2 * pi * turns), [0, 0], method="LSODA", rtol=1e-6, atol=switch * 1e-2, max_step=0.03, dense_output=True
+        slope, (0, 2 * pi * turns), [0, 0], method="LSODA", rtol=1e-6, atol=switch * 1e-2, max_step=0.03,
+        dense_output=True,
     )
     angle = np.linspace(2 * pi * (turns - 2), 2 * pi * turns, 4001)[:-1]
     first, second = solved.sol(angle)
@@ -171,7 +175,9 @@ def test_deep_conduction_against_circuit_simulation(circuit, amperes, watts):
     assert open_volts * amperes > 1.1 * watts  # trap: the wrong book-keeping
 
 
-@pytest.mark.parametrize("share_of_open, limit", [(0.94, 0.01), (0.90, 0.01), (0.85, 0.01), (0.80, 0.02), (0.75, 0.04)])
+@pytest.mark.parametrize(
+    "share_of_open, limit", [(0.94, 0.01), (0.90, 0.01), (0.85, 0.01), (0.80, 0.02), (0.75, 0.04)]
+)
 def test_torque_for_a_current_is_close_at_overlaps_to_sixty_degrees(share_of_open, limit):
     """Resistance a tenth of the commutation reactance; battery voltage falls to 75 % of the open-circuit mean."""
     frequency, reactance = 100.0, 1.0  # Ω of commutation
@@ -183,7 +189,8 @@ def test_torque_for_a_current_is_close_at_overlaps_to_sixty_degrees(share_of_ope
     shaft = hydrofunc.alternator_torque(current, **machine) * 200 * pi
     assert shaft == pytest.approx(power, rel=limit)
     averaged = hydrofunc.charging_current(
-        6000, battery_volts=10 * share_of_open, phase_resistance=0.1 / 3, diode_drop=0, cable_resistance=0.1 / 3, **machine
+        6000, battery_volts=10 * share_of_open, phase_resistance=0.1 / 3, diode_drop=0, cable_resistance=0.1 / 3,
+        **machine,
     )
     assert averaged == pytest.approx(current, rel=0.15)
 

@@ -18,7 +18,8 @@ def plants(draw):
     number = st.floats
     return {
         "gross_head": draw(number(5, 300)), "length": draw(number(10, 2000)), "bore": draw(number(20, 110)),
-        "roughness": draw(number(0, 0.3)), "nozzle": draw(number(4, 18)), "pitch_diameter": draw(number(60, 400)),
+        "roughness": draw(number(0, 0.3)), "nozzle": draw(number(4, 18)),
+        "pitch_diameter": draw(number(60, 400)),
         "phase_volts": draw(number(1, 60)), "pole_pairs": draw(st.integers(1, 12)),
         "phase_resistance": draw(number(0, 2)), "battery_volts": draw(number(6, 120)),
         "fittings": draw(number(0, 20)), "jets": draw(st.integers(1, 3)),
@@ -29,7 +30,8 @@ def plants(draw):
         "alignment": draw(number(0.5, 1)), "bearing_drag": draw(number(0, 1)), "windage": draw(number(0, 20)),
         "phase_inductance": draw(number(0, 2)), "connection": draw(st.sampled_from(["star", "delta"])),
         "diode_drop": draw(number(0, 1.2)), "cable_resistance": draw(number(0, 1)),
-        "iron_drag": draw(number(0, 0.5)), "load": draw(st.sampled_from(["battery", "resistor", "controller"])),
+        "iron_drag": draw(number(0, 0.5)),
+        "load": draw(st.sampled_from(["battery", "resistor", "controller"])),
         "load_resistance": draw(number(0.1, 50)), "controller_efficiency": draw(number(0.7, 1)),
         **draw(st.sampled_from([
             {},
@@ -41,8 +43,10 @@ def plants(draw):
 
 SITE_A = {
     "gross_head": 100, "length": 400, "bore": 40.9, "roughness": 0.15, "nozzle": 10, "pitch_diameter": 120,
-    "phase_volts": 12.266825111756, "pole_pairs": 6, "phase_resistance": 0.12, "battery_volts": 54, "fittings": 2.6,
-    "temperature": 8, "gravity": 9.80447, "bearing_drag": 0.15, "phase_inductance": 0.15, "cable_resistance": 0.1,
+    "phase_volts": 12.266825111756, "pole_pairs": 6, "phase_resistance": 0.12, "battery_volts": 54,
+    "fittings": 2.6,
+    "temperature": 8, "gravity": 9.80447, "bearing_drag": 0.15, "phase_inductance": 0.15,
+    "cable_resistance": 0.1,
 }
 
 
@@ -90,7 +94,8 @@ def test_water_to_battery_efficiency_of_the_first_whole_plant():
     """Computed with scipy 1.17.1 brentq, fluids 1.3.1 and iapws 1.5.5: 37.547 %."""
     lines = ledger(SITE_A)
     assert lines["battery"] / lines["gross"] == pytest.approx(0.37547, rel=1e-4)
-    assert lines["battery"] + lines["windings"] + lines["diodes"] + lines["cable"] == pytest.approx(997.49, rel=1e-4)
+    electrical = lines["battery"] + lines["windings"] + lines["diodes"] + lines["cable"]
+    assert electrical == pytest.approx(997.49, rel=1e-4)
     assert lines["gross"] - lines["unfilled pipe"] - lines["pipe friction"] - lines["fittings"] == pytest.approx(
         1180.798, rel=1e-5
     )
@@ -135,7 +140,9 @@ def test_the_argument_to_blame_is_named(changes, argument):
     assert error.value.argument == argument
 
 
-@pytest.mark.parametrize("function", [f for f in FUNCTIONS.values() if f.group in OWN_GROUPS], ids=lambda f: f.name)
+@pytest.mark.parametrize(
+    "function", [f for f in FUNCTIONS.values() if f.group in OWN_GROUPS], ids=lambda function: function.name
+)
 def test_worked_examples_come_out_to_the_digits_shown(function):
     shown = function.example.result
     decimals = len(repr(float(shown)).rstrip("0").partition(".")[2])

@@ -18,12 +18,14 @@ from hydrofunc.units import to_si
 RPM = np.pi / 30
 NAMES = list(inspect.signature(operating_point.operating_point).parameters)
 WHEEL = (
-    "flow", "jet_velocity", "pitch_diameter", "deflection", "cup_friction", "alignment", "bearing_drag", "windage",
+    "flow", "jet_velocity", "pitch_diameter", "deflection", "cup_friction", "alignment", "bearing_drag",
+    "windage",
     "temperature",
 )
 SITE = {
     "flow": 2.4, "jet_velocity": 30.5, "pitch_diameter": 120, "phase_volts": 12.27, "pole_pairs": 6,
-    "phase_resistance": 0.12, "phase_inductance": 0.15, "cable_resistance": 0.1, "bearing_drag": 0.1, "windage": 2,
+    "phase_resistance": 0.12, "phase_inductance": 0.15, "cable_resistance": 0.1, "bearing_drag": 0.1,
+    "windage": 2,
     "iron_drag": 0.05,
 }
 
@@ -38,7 +40,8 @@ def random_sites(count, seed, load="battery", inductance=(1e-6, 1e-3)):
     return {
         "flow": spread(2e-4, 1e-2), "jet_velocity": spread(8, 60), "pitch_diameter": spread(0.06, 0.4),
         "phase_volts": spread(0.01, 1), "pole_pairs": random.integers(1, 12, count),
-        "phase_resistance": spread(1e-3, 2), "battery_volts": spread(6, 120), "phase_inductance": spread(*inductance),
+        "phase_resistance": spread(1e-3, 2), "battery_volts": spread(6, 120),
+        "phase_inductance": spread(*inductance),
         "connection": random.choice(["star", "delta"], count), "diode_drop": random.uniform(0, 1.2, count),
         "cable_resistance": spread(1e-3, 1), "deflection": np.radians(random.uniform(150, 175, count)),
         "cup_friction": random.uniform(0.8, 1, count), "alignment": random.uniform(0.7, 1, count),
@@ -113,13 +116,16 @@ def test_two_hundred_sites_against_an_independent_root_finder(load):
         if free == 0:
             assert ours[index] == 0
             continue
-        net = lambda speed, lane=lane: float(wheel_torque(speed, lane) - load_torque(speed, lane))  # noqa: E731
         grid = np.linspace(0, free, 401)
         values = wheel_torque(grid, lane) - load_torque(grid, lane)
         last = np.flatnonzero(values[:-1] > 0)
         first = next((i for i in last if values[i + 1] <= 0), last[-1])
         high = grid[first + 1] * (1 + 1e-9)
-        assert ours[index] == pytest.approx(brentq(net, grid[first], high, xtol=1e-12, rtol=1e-14), rel=1e-9)
+        found = brentq(
+            lambda speed, lane: wheel_torque(speed, lane) - load_torque(speed, lane), grid[first], high, args=(lane,),
+            xtol=1e-12, rtol=1e-14,
+        )
+        assert ours[index] == pytest.approx(found, rel=1e-9)
 
 
 def test_of_several_speeds_of_balance_the_lowest_is_found():
@@ -230,7 +236,8 @@ def test_a_faster_jet_never_charges_less(flow, jet_velocity, more, battery_volts
 @given(st.floats(0.3, 8), st.floats(10, 60), st.sampled_from(["battery", "resistor", "controller"]))
 def test_power_is_volts_times_amperes_and_less_than_the_jet_has(flow, jet_velocity, load):
     site = {
-        **SITE, "flow": flow, "jet_velocity": jet_velocity, "load": load, "battery_volts": 24, "load_resistance": 3,
+        **SITE, "flow": flow, "jet_velocity": jet_velocity, "load": load, "battery_volts": 24,
+        "load_resistance": 3,
         "controller_efficiency": 0.9,
     }
     power = hydrofunc.operating_power(**site)
@@ -263,7 +270,8 @@ def test_arrays_agree_with_single_calls_and_one_bad_plant_spoils_only_itself():
     for index in (0, 1, 2, 6):
         alone = hydrofunc.operating_power(**{**site, "flow": flows[index], "load": loads[index]})
         assert powers[index] == pytest.approx(alone, rel=1e-13)
-    table = hydrofunc.operating_power(**{**site, "flow": np.array([[1.0], [2.0]]), "battery_volts": [24.0, 48.0, 54.0]})
+    grid = {"flow": np.array([[1.0], [2.0]]), "battery_volts": [24.0, 48.0, 54.0]}
+    table = hydrofunc.operating_power(**{**site, **grid})
     assert table.shape == (2, 3)
     assert table[1, 2] == pytest.approx(hydrofunc.operating_power(**{**site, "flow": 2.0}), rel=1e-13)
 

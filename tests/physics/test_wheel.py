@@ -60,7 +60,8 @@ def test_torque_is_zero_at_runaway(site, bearing_drag, windage):
     drags = {"bearing_drag": bearing_drag, "windage": windage}
     stall = hydrofunc.wheel_torque(0.0, **site, bearing_drag=0.0)
     speed = wheel.runaway_speed(
-        site["flow"] / 1000, site["jet_velocity"], site["pitch_diameter"] / 1000, np.radians(site["deflection"]),
+        site["flow"] / 1000, site["jet_velocity"], site["pitch_diameter"] / 1000,
+        np.radians(site["deflection"]),
         site["cup_friction"], site["alignment"], bearing_drag, windage / (1000 * np.pi / 30) ** 3, WATER,
     ) * 30 / np.pi
     if stall <= bearing_drag:
@@ -99,7 +100,7 @@ def test_speed_and_diameter_undo_each_other():
 
 
 def test_the_speed_ratio_of_many_books_is_another_one():
-    """Trap: 0.45 times sqrt(2 g H) is more than 0.45 times the jet velocity (A. V. Arasu, Turbomachines, Ex. 9.6)."""
+    """Trap: 0.45 × sqrt(2 g H) is more than 0.45 × the jet velocity (A. V. Arasu, Turbomachines, Ex. 9.6)."""
     ideal = np.sqrt(2 * 9.81 * 60)
     book = hydrofunc.pitch_diameter(0.98 * ideal, 200, 0.45 / 0.98)
     assert book == pytest.approx(1474.4, abs=0.5)
