@@ -133,15 +133,15 @@ class _Parser:
         return ("chain", first, rest) if rest else first
 
     def operand(self):
-        negative = False
+        signs = 0
         while (token := self.peek()) is not None and token.type == Token.OP_PRE:
             self.at += 1
             if token.value == "-":
-                negative = not negative
+                signs += 1
             elif token.value != "+":
                 raise Refused(f"the operator {token.value} is not supported")
         tree = self.primary()
-        if negative:
+        for _ in range(signs):
             is_number = tree[0] == "value" and type(tree[1]) is float
             tree = ("value", 0.0 - tree[1]) if is_number else ("minus", tree)
         while (token := self.peek()) is not None and token.type == Token.OP_POST:

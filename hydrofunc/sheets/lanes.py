@@ -384,19 +384,18 @@ def truth(value):
             return Lanes(value.num != 0.0, value.err, BOOLEAN)
         if value.kind == BLANK:
             return Lanes(np.zeros(len(value), bool), value.err, BOOLEAN)
-    items = [truth(item) for item in (value.table or ())]
-    places = np.where(np.isnan(value.num), 0, value.num).astype(np.intp)
-    is_text = np.broadcast_to(np.equal(value.kind, TEXT), places.shape)
+    is_text = np.broadcast_to(np.equal(value.kind, TEXT), len(value))
     if value.err is not None:
         is_text = is_text & (value.err == 0)
-    result = value.num == 1.0 if type(value.kind) is int else np.where(value.kind == BLANK, False, value.num != 0.0)
+    result = (value.num != 0.0) & np.not_equal(value.kind, BLANK)
     err = value.err
     if is_text.any():
-        result = result.copy()
-        result[is_text] = np.array([item is True for item in items])[places[is_text]]
-        wrong = np.array([np.uint8(VALUE.code if item is VALUE else 0) for item in items])[places[is_text]]
+        items = [truth(item) for item in _words(value)]
+        places = value.num[is_text].astype(np.intp)
+        result[is_text] = np.array([item is True for item in items])[places]
+        wrong = np.array([VALUE.code if item is VALUE else 0 for item in items], np.uint8)[places]
         if wrong.any():
-            err = np.zeros(len(places), np.uint8) if err is None else err.copy()
+            err = np.zeros(len(value), np.uint8) if err is None else err.copy()
             err[is_text] = wrong
     return Lanes(result, err, BOOLEAN)
 

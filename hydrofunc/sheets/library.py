@@ -16,7 +16,7 @@ Behaviour follows Microsoft's function reference; where that is silent, what for
 
 import re
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Context, Decimal
 from functools import lru_cache
 from math import inf, nan, pi
 
@@ -613,7 +613,7 @@ def _criterion(value):
         return _read_criterion(value)
     if value is None:
         return "", 0.0
-    if type(value) is Lanes and type(value.kind) is int:
+    if type(value) is Lanes and type(value.kind) is int and value.err is None:
         if value.kind == TEXT:
             readings = [_read_criterion(word) if type(word) is str else ("", nan) for word in value.table]
             if len({sign for sign, _ in readings}) == 1 and all(type(x) is float for _, x in readings):
@@ -633,18 +633,21 @@ def _meets_plain(cell, sign, operand):
         elif type(operand) is str:
             equal = type(cell) is str and _like(operand, cell)
         elif type(operand) is float:
-            value = ln.number_from_text(cell) if type(cell) is str else cell
-            equal = type(value) is float and ln.compare_plain(value, operand) == 0
+            value = ln.number_from_text(cell) if type(cell) is str and sign != "<>" else cell
+            equal = type(value) is float and value == operand
         else:
             equal = type(cell) is type(operand) and cell == operand
         return not equal if sign == "<>" else equal
     if type(cell) is not type(operand) or type(cell) is ExcelError:
         return False
-    order = ln.compare_plain(cell, operand)
+    order = _exact_order(cell, operand)
     return {"<": order < 0, ">": order > 0, "<=": order <= 0, ">=": order >= 0}[sign]
 
 
-_COMPARE = {sign: ln.comparison(sign) for sign in ("=", "<>", "<", ">", "<=", ">=")}
+_COMPARE = {
+    "": np.equal, "=": np.equal, "<>": np.not_equal,
+    "<": np.less, ">": np.greater, "<=": np.less_equal, ">=": np.greater_equal,
+}
 
 
 def _meets(cell, sign, operand):
@@ -653,8 +656,8 @@ def _meets(cell, sign, operand):
         return _meets_plain(cell, sign, operand)
     if type(operand) in (float, Lanes):
         if type(cell) is float or (type(cell) is Lanes and type(cell.kind) is int and cell.kind == NUMBER):
-            found = _COMPARE[sign or "="](cell, operand).num
-            err = ln.errors_of(cell)
+            numbers = (value.num if type(value) is Lanes else value for value in (cell, operand))
+            found, err = _COMPARE[sign](*numbers), ln.errors_of(cell)
             return found if err is None else np.where(err > 0, sign == "<>", found)
         if type(cell) is not Lanes and type(cell) is not str:
             return sign == "<>"
@@ -790,21 +793,20 @@ def _find_plain(key, cells, mode):
     if mode == 0:
         return _find_equal(key, cells, range(len(cells)))
     kind = type(key)
-    low, high = 0, len(cells)
-    while low < high:
+    low, high = 0, len(cells) - 1
+    while low <= high:
         middle = (low + high) // 2
         seen = middle
-        while seen < high and type(cells[seen]) is not kind:
+        while seen <= high and type(cells[seen]) is not kind:
             seen += 1
-        if seen == high:
-            high = middle
+        if seen > high:
+            high = middle - 1
             continue
         order = _exact_order(cells[seen], key)
-        before = order <= 0 if mode > 0 else order > 0
-        if before:
+        if order <= 0 if mode > 0 else order > 0:
             low = seen + 1
         else:
-            high = middle
+            high = middle - 1
     if mode < 0 and low < len(cells) and type(cells[low]) is kind and _exact_order(cells[low], key) == 0:
         return low
     place = low - 1
@@ -867,14 +869,14 @@ def _halve(x, cells, n, mode):
             return np.searchsorted(column, np.where(np.isnan(x), -inf, x), side="right") - 1
     column = np.array([np.broadcast_to(c.num if type(c) is Lanes else c, n) for c in cells])
     x = np.broadcast_to(x, n)
-    low, high = np.zeros(n, np.intp), np.full(n, len(cells), np.intp)
+    low, high = np.zeros(n, np.intp), np.full(n, len(cells) - 1, np.intp)
     each = np.arange(n)
-    while (open_ := low < high).any():
+    while (open_ := low <= high).any():
         middle = np.where(open_, (low + high) // 2, 0)
         seen = column[middle, each]
         before = (seen <= x) if mode > 0 else (seen > x)
         low = np.where(open_ & before, middle + 1, low)
-        high = np.where(open_ & ~before, middle, high)
+        high = np.where(open_ & ~before, middle - 1, high)
     if mode < 0:
         here = np.minimum(low, len(cells) - 1)
         return np.where((low < len(cells)) & (column[here, each] == x), low, low - 1)
@@ -1136,6 +1138,9 @@ _FORMAT = re.compile(
 )
 
 
+_WIDE = Context(prec=400)  # room for the largest double written out
+
+
 def formatter(picture):
     """A function from a number to its text in a plain number format; `Refused` for any other format."""
     if picture.lower() == "general":
@@ -1155,18 +1160,19 @@ def formatter(picture):
         value = Decimal(f"{value:.14e}")
         if per_cent:
             value *= 100
-        sign = "-" if value < 0 else ""
+        negative = value < 0
         if match["exponent"]:
             body = _scientific(abs(value), len(match["whole"]), least, most, len(match["exponent"]) - 2)
             if match["point"] and not most:
                 body = body.replace("E", ".E", 1)
         else:
-            size = abs(value).quantize(Decimal(1).scaleb(-most), ROUND_HALF_UP)
+            size = abs(value).quantize(Decimal(1).scaleb(-most), ROUND_HALF_UP, _WIDE)
             body = f"{size:,f}" if "," in match["whole"] else f"{size:f}"
             whole, _, part = body.partition(".")
             whole = whole.lstrip("0").rjust(digits, "0") if digits != 1 or whole == "0" else whole
             part = _trimmed(part, least)
             body = whole + ("." + part if match["point"] else "")
+        sign = "-" if negative and re.search("[1-9]", body.partition("E")[0]) else ""
         return f"{sign}{before}{body}{after}"
 
     return show

@@ -879,7 +879,7 @@ class Plan:
             progress(lanes)
         found = {}
         for key, slot in self._outputs.items():
-            found[key] = columns[slot].column() if slot in columns else Column.uniform(_grounded(values[slot]), lanes)
+            found[key] = columns[slot].column() if slot in columns else Column.uniform(values[slot], lanes)
         return Result(found)
 
     def _start(self):
@@ -972,7 +972,8 @@ class Column:
     values: float64 (N,): numbers, 0 and 1 for booleans, NaN for text and errors
     errors: uint8 (N,) of error codes (see `ExcelError.TEXTS`), 0 where there is none; None where there is none at all
     texts:  object (N,), str where a lane holds text, None elsewhere; None where no lane does
-    kind:   "number", "text", "boolean", or "mixed"; lanes with errors do not count
+    kind:   "number", "text", "boolean", "blank" (an empty cell without a formula) or "mixed"; lanes with
+            errors do not count
     """
 
     def __init__(self, lanes, size):
@@ -1024,7 +1025,7 @@ class Column:
         return self._spread(words)
 
     def python(self):
-        """The lanes as a list of float, bool, str and `ExcelError`."""
+        """The lanes as a list of float, bool, str and `ExcelError`; None for an empty cell without a formula."""
         values = self._lanes.python()
         return values if len(values) == self._size else values * self._size
 
