@@ -179,7 +179,10 @@ def _settle(num, err, codes=None):
 
     `codes` are the error codes of the lanes where the operator itself found fault; elsewhere it is #NUM!.
     """
-    bad = ~np.isfinite(num)
+    fine = np.isfinite(num)
+    if codes is None and fine.all():
+        return Lanes(num, err)
+    bad = ~fine
     if codes is not None:
         bad |= codes > 0
     if err is not None:
@@ -515,7 +518,14 @@ def snapped(result, operand):
     operand = number(operand)
     if type(operand) is ExcelError:
         return result
-    near = np.abs(result.num) < np.abs(operand.num if type(operand) is Lanes else operand) * _NOTHING
+    if type(operand) is Lanes:
+        operand = operand.num
+        least = max(operand.max(), -operand.min()) * _NOTHING
+    else:
+        least = abs(operand) * _NOTHING
+    if result.num.min() > least or result.num.max() < -least:
+        return result
+    near = np.abs(result.num) < np.abs(operand) * _NOTHING
     if near.any():
         return Lanes(np.where(near, 0.0, result.num), result.err)
     return result
@@ -529,9 +539,9 @@ def power(a, b):
         return error
     x, y = (a.num if type(a) is Lanes else a), (b.num if type(b) is Lanes else b)
     err = leftmost(errors_of(a), errors_of(b))
+    if type(y) is float and y == 2.0:
+        return multiply(a, a)
     with quiet():
-        if type(y) is float and y == 2.0:
-            return settled(np.multiply(x, x), err)
         if type(y) is float and y == 0.5:
             return settled(np.sqrt(x), err)
         result = np.power(x, y)
@@ -703,10 +713,13 @@ def _against(sign, x, constant):
 
 def _number_lanes_compared(sign, ufunc, x, y):
     result = ufunc(x, y)
-    near = np.abs(x - y) < np.abs(x) * 1e-14
-    near &= x != y
+    apart = np.subtract(x, y)
+    np.abs(apart, out=apart)
+    limit = np.abs(x)
+    limit *= 1e-14
+    near = apart < limit
     if near.any():
-        for i in np.flatnonzero(near):
+        for i in np.flatnonzero(near & (apart > 0)):
             if _same15(x[i], y[i]):
                 result[i] = "=" in sign
     return result

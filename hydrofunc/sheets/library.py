@@ -114,6 +114,13 @@ def _rounding(rounder):
     def core(x, digits=0.0):
         digits = np.clip(np.trunc(digits), -300.0, 300.0)
         scale = _power_of_ten(np.abs(digits))
+        if not np.ndim(digits):
+            size = np.abs(x)
+            t = size * scale if digits >= 0 else size / scale
+            rounded = rounder(t)
+            rounded = np.copysign(rounded / scale if digits >= 0 else rounded * scale, x) + 0.0
+            large = t >= 1e15
+            return np.where(large, x, rounded)[()] if digits >= 0 and np.any(large) else rounded
         size = np.abs(x)
         t = np.where(digits >= 0, size * scale, size / scale)
         rounded = rounder(t)
@@ -127,6 +134,9 @@ def _power_of_ten(digits):
     if np.ndim(digits):
         return np.array([10.0 ** int(d) if d == d else nan for d in digits.tolist()])
     return float(f"1e{int(digits)}")
+
+
+_ROUND = _rounding(_half_up)
 
 
 def _mod(x, divisor):
@@ -177,7 +187,7 @@ for _name, _core, _least, _most in [
     ("ABS", np.abs, 1, 1), ("SIGN", np.sign, 1, 1), ("SQRT", np.sqrt, 1, 1), ("EXP", np.exp, 1, 1),
     ("LN", np.log, 1, 1), ("LOG10", np.log10, 1, 1), ("LOG", _log, 1, 2),
     ("INT", np.floor, 1, 1), ("EVEN", _even, 1, 1), ("ODD", _odd, 1, 1), ("MOD", _mod, 2, 2),
-    ("ROUND", _rounding(_half_up), 2, 2), ("ROUNDUP", _rounding(_up), 2, 2),
+    ("ROUND", _ROUND, 2, 2), ("ROUNDUP", _rounding(_up), 2, 2),
     ("ROUNDDOWN", _rounding(_down), 2, 2), ("TRUNC", _rounding(_down), 1, 2), ("MROUND", _mround, 2, 2),
     ("CEILING", _to_multiple(lambda q: np.ceil(q - np.abs(q) * _SLACK), False), 2, 2),
     ("FLOOR", _to_multiple(lambda q: np.floor(q + np.abs(q) * _SLACK), True), 2, 2),
@@ -291,6 +301,11 @@ def _mean(found, err):
 def _extreme(pick, worst):
     def call(*args):
         found, err = _numbers(args)
+        if err is None and found and all(mask is None for _, mask in found):
+            best = found[0][0]
+            for num, _ in found[1:]:
+                best = pick(best, num)
+            return Lanes(best) if np.ndim(best) else float(best)
         best = worst
         for num, mask in found:
             best = pick(best, num if mask is None else np.where(mask, num, worst))
@@ -475,17 +490,17 @@ def _all_or_any(combine, neutral):
                     return value if err is None else ln.failed(value, err, len(err))
                 if type(value) is Lanes:
                     err = ln.leftmost(err, value.err)
-                    result = combine(result, value.num if counts is None else np.where(counts, value.num, neutral))
-                else:
-                    result = combine(result, value)
+                    value = value.num if counts is None else np.where(counts, value.num, neutral)
+                result = value if result is neutral else combine(result, value)
                 seen = True if counts is None else np.logical_or(seen, counts)
         if seen is False:
             return VALUE
         if seen is not True and not np.all(seen):
             err = ln.leftmost(err, _code(~seen, VALUE))
         if np.ndim(result) or err is not None:
-            n = len(err) if err is not None else len(result)
-            return Lanes(np.array(np.broadcast_to(result, n), bool), err, BOOLEAN)
+            if not np.ndim(result):
+                result = np.full(len(err), result)
+            return Lanes(result, err, BOOLEAN)
         return bool(result)
 
     return call
@@ -1142,38 +1157,44 @@ _WIDE = Context(prec=400)  # room for the largest double written out
 
 
 def formatter(picture):
-    """A function from a number to its text in a plain number format; `Refused` for any other format."""
+    """A function from numbers, as an array, to their texts in a plain number format; `Refused` for any other."""
     if picture.lower() == "general":
-        return ln.text_from_number
+        return lambda numbers: [ln.text_from_number(x) for x in numbers.tolist()]
     match = _FORMAT.fullmatch(picture)
     if not match or (match["exponent"] and "," in match["whole"]):
         raise Refused(f"TEXT with the format {picture!r} is not supported")
-    before, after = _plain_literal(match["before"]), match["after"]
-    bare = re.sub(r'"[^"]*"|\\.', "", after)
-    per_cent = "%" in bare
-    after = _plain_literal(after)
+    before, after = _plain_literal(match["before"]), _plain_literal(match["after"])
+    percent = "%" in re.sub(r'"[^"]*"|\\.', "", match["after"])
     places = match["places"] or ""
     least, most = places.count("0"), len(places)
     digits = match["whole"].replace(",", "").count("0")
+    plain = digits == 1 and least == most and not (match["point"] and not most)
+    spec = f"{',' if ',' in match['whole'] else ''}.{most}f"
 
-    def show(value):
-        value = Decimal(f"{value:.14e}")
-        if per_cent:
-            value *= 100
-        negative = value < 0
+    def body(size):
+        """A number without sign, already multiplied for per cent, in the format's digits."""
         if match["exponent"]:
-            body = _scientific(abs(value), len(match["whole"]), least, most, len(match["exponent"]) - 2)
-            if match["point"] and not most:
-                body = body.replace("E", ".E", 1)
-        else:
-            size = abs(value).quantize(Decimal(1).scaleb(-most), ROUND_HALF_UP, _WIDE)
-            body = f"{size:,f}" if "," in match["whole"] else f"{size:f}"
-            whole, _, part = body.partition(".")
-            whole = whole.lstrip("0").rjust(digits, "0") if digits != 1 or whole == "0" else whole
-            part = _trimmed(part, least)
-            body = whole + ("." + part if match["point"] else "")
-        sign = "-" if negative and re.search("[1-9]", body.partition("E")[0]) else ""
-        return f"{sign}{before}{body}{after}"
+            shown = _scientific(size, len(match["whole"]), least, most, len(match["exponent"]) - 2)
+            return shown.replace("E", ".E", 1) if match["point"] and not most else shown
+        size = size.quantize(Decimal(1).scaleb(-most), ROUND_HALF_UP, _WIDE)
+        whole, _, part = f"{size:{spec}}".partition(".")
+        whole = whole.lstrip("0").rjust(digits, "0") if digits != 1 or whole == "0" else whole
+        return whole + ("." + _trimmed(part, least) if match["point"] else "")
+
+    def careful(x):
+        size = abs(Decimal(f"{x:.14e}")) * (100 if percent else 1)
+        shown = body(size)
+        sign = "-" if x < 0 and re.search("[1-9]", shown.partition("E")[0]) else ""
+        return f"{sign}{before}{shown}{after}"
+
+    def show(numbers):
+        if not plain or match["exponent"]:
+            return [careful(x) for x in numbers.tolist()]
+        scaled = numbers * 100.0 if percent else numbers
+        rounded = _ROUND(scaled, float(most))
+        if before or np.any(np.abs(scaled) * 10.0**most >= 1e15):
+            return [careful(x) for x in numbers.tolist()]
+        return [f"{x:{spec}}{after}" for x in rounded.tolist()]
 
     return show
 
@@ -1188,7 +1209,7 @@ def _trimmed(part, least):
 
 def _scientific(size, width, least, most, exponent_digits):
     if size == 0:
-        power, mantissa = 0, Decimal(0)
+        power, mantissa = 0, Decimal(0).quantize(Decimal(1).scaleb(-most))
     else:
         power = size.adjusted() // width * width
         mantissa = size.scaleb(-power).quantize(Decimal(1).scaleb(-most), ROUND_HALF_UP)
@@ -1204,15 +1225,17 @@ def formatted(show, value):
     """TEXT of a value with the function `show`."""
     if type(value) is Lanes:
         if type(value.kind) is int and value.kind == NUMBER:
-            items = value.python()
-            return ln.text_lanes([item if type(item) is ExcelError else show(item) for item in items])
+            if value.err is None:
+                return ln.text_lanes(show(value.num))
+            words = show(np.where(value.err > 0, 0.0, value.num))
+            return ln.with_errors(value.err, ln.text_lanes(words))
         return ln.lifted(lambda item: formatted(show, item))(value)
     if type(value) in (bool, ExcelError):
         return ln.text(value)
     if type(value) is str:
         found = ln.number_from_text(value)
-        return value if found is None else show(found)
-    return show(number(value))
+        return value if found is None else show(np.array([found]))[0]
+    return show(np.array([number(value)]))[0]
 
 
 # -- CONVERT -------------------------------------------------------------------------------------------

@@ -28,7 +28,7 @@ DATA = {
     "K": [1, "'1", True, None, "x", 2],
 }
 NAMES = {"flow": "D!$A$1", "rate": "0.25", "pipes": "D!$B$1:$C$6", "label": '"spring"'}
-_NEWER = re.compile(r"\b(IFS|SWITCH|CONCAT|TEXTJOIN|XLOOKUP|MAXIFS|MINIFS)\(")
+_NEWER = re.compile(r"\b(IFS|IFNA|XOR|SWITCH|CONCAT|TEXTJOIN|XLOOKUP|MAXIFS|MINIFS)\(")
 # The error a formulon value holds, by its number; it counts as ERROR.TYPE does, but from 0.
 _FORMULON_ERRORS = ExcelError.TEXTS[1:]
 
