@@ -20,19 +20,20 @@ def calculated(source):
     reason, where the workbook holds something the engine does not evaluate.
     """
     book = read_book(source)
-    result = compile_book(book, SHEET_FUNCTIONS).run({}, lanes=1)
-    values = {key: result.value(key) for key in result.keys()}
+    plan = compile_book(book, SHEET_FUNCTIONS)
+    result = plan.run()
+    values = {key: result.value(key) for key in plan.outputs}
     errors = [(f"{sheet}!{ref}", str(value)) for (sheet, ref), value in values.items() if isinstance(value, ExcelError)]
     return splice(book.data, values, {}), errors
 
 
 def recalc(path, out=None, force=False):
-    """Recalculate the workbook at `path` into `out`, by default ``NAME-recalculated.xlsx`` beside it.
+    """Recalculate the workbook at `path` into `out`, by default ``NAME-recalculated`` beside it.
 
     Returns the path written and the error values found, as `calculated` does.
     """
     path = Path(path)
-    out = Path(out) if out else path.with_name(f"{path.stem}-recalculated.xlsx")
+    out = Path(out) if out else path.with_name(f"{path.stem}-recalculated{path.suffix}")
     refuse_existing([out], force)
     data, errors = calculated(path)
     write_bytes(out, data, force)

@@ -60,6 +60,22 @@ def cells_of(values):
     return Cells(numbers, words, frozenset(errors))
 
 
+def cells_of_column(column, blank=()):
+    """Cells of one output of the engine, empty at the positions in `blank`."""
+    if column.kind == "number":
+        codes = column.errors
+        hit = [] if codes is None else np.flatnonzero(codes).tolist()
+        cells = Cells(column.values, {place: ExcelError.TEXTS[codes[place]] for place in hit}, frozenset(hit))
+    else:
+        cells = cells_of(column.python())
+    if not blank:
+        return cells
+    numbers = cells.numbers.copy()
+    numbers[list(blank)] = np.nan
+    words = {place: word for place, word in cells.words.items() if place not in blank}
+    return Cells(numbers, words, cells.errors.difference(blank))
+
+
 def check_ending(path, rows):
     """Raise `FileRefused` where no table of so many rows can be written under this name."""
     ending = Path(path).suffix.lower()

@@ -7,6 +7,7 @@ import numpy as np
 from ..errors import FileRefused
 from .book import read_book
 from .files import refuse_existing
+from .formula import Reference
 from .plan import compile_book
 from .recalc import SHEET_FUNCTIONS
 from .results import Cells, cells_of, cells_of_column, check_ending, open_results
@@ -69,7 +70,10 @@ def _outputs(book, path, outputs):
     """(sheet, cell) by name of what is to be collected."""
     if outputs is not None:
         return {name: cell_of(book, name) for name in outputs}
-    found = {name: key for name in book.names if (key := book.resolve(name)) and key[0] == RESULTS_SHEET}
+    found = {
+        name: book.resolve(name) for name, target in book.names.items()
+        if isinstance(target, Reference) and target.single and target.sheet == RESULTS_SHEET
+    }
     if not found:
         raise FileRefused(f"{path}: there are no names on a sheet {RESULTS_SHEET}; say what to collect with --outputs")
     return found

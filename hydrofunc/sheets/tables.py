@@ -20,7 +20,7 @@ import numpy as np
 
 from ..errors import FileRefused
 
-CHUNK = 20_000  # rows turned into numbers at a time
+CHUNK = 1_000  # rows turned into numbers at a time, while they are still in the processor's cache
 _NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
 
 
@@ -94,7 +94,7 @@ def read_table(path, is_text):
         raise FileRefused(f"{path} is not a proper CSV file: {error}") from None
 
 
-# -- from file to rows: (row number, cells), after one first item: does a number have a decimal comma? ----
+# -- from file to rows that are not blank: (row number, cells), after one first item: is the comma decimal? --
 
 
 def _csv_rows(path):
@@ -103,7 +103,9 @@ def _csv_rows(path):
         delimiter = max(",;\t", key=lambda mark: len(next(csv.reader([first], delimiter=mark), [])))
         yield delimiter != ","
         stream.seek(0)
-        yield from enumerate(csv.reader(stream, delimiter=delimiter, strict=True), start=1)
+        for number, cells in enumerate(csv.reader(stream, delimiter=delimiter, strict=True), start=1):
+            if "".join(cells).strip():
+                yield number, cells
 
 
 def _xlsx_rows(path):
@@ -117,7 +119,8 @@ def _xlsx_rows(path):
     yield False
     sheet = book.worksheets[0]
     for number, cells in enumerate(sheet.iter_rows(values_only=True, min_row=1), start=1):
-        yield number, [_day(cell) for cell in cells]
+        if any(map(_holds, cells)):
+            yield number, [_day(cell) for cell in cells]
 
 
 def _day(cell):
@@ -132,32 +135,36 @@ def _day(cell):
 
 def _collect(path, rows, is_text):
     decimal_comma = next(rows)
-    filled = ((number, cells) for number, cells in rows if any(map(_holds, cells)))
-    headers = _headers(path, next(filled, (0, []))[1])
+    headers = _headers(path, next(rows, (0, []))[1])
     words = [is_text(header) for header in headers]
-    numbers, problems = [], []
     columns = [[] if text else Numbers([]) for text in words]
-    while chunk := list(islice(filled, CHUNK)):
-        offset = len(numbers)
-        kept = []
+    numbers, problems = [], []
+    while chunk := list(islice(rows, CHUNK)):
         for number, cells in chunk:
-            if any(map(_holds, cells[len(headers):])):
-                problems.append(Problem(number, "", f"has more cells than the {len(headers)} column heads"))
-            kept.append([*cells[: len(headers)], *[None] * (len(headers) - len(cells))])
-            numbers.append(number)
-        for column, text, cells in zip(columns, words, zip(*kept)):
+            if len(cells) != len(headers):
+                problems += _squared(number, cells, len(headers))
+        for column, text, cells in zip(columns, words, zip(*(cells for _, cells in chunk))):
             if text:
                 column += [_word(cell) for cell in cells]
             else:
                 values, odd = _as_numbers(cells, decimal_comma)
                 column.values.append(values)
-                column.odd.update((offset + index, item) for index, item in odd.items())
+                column.odd.update((len(numbers) + index, item) for index, item in odd.items())
+        numbers += [number for number, _ in chunk]
     if not numbers:
         raise FileRefused(f"{path} has no rows below its heads")
     for column, text in zip(columns, words):
         if not text:
             column.values = np.concatenate(column.values)
     return Table(path, np.array(numbers, dtype=int), dict(zip(headers, columns)), problems)
+
+
+def _squared(number, cells, width):
+    """Make a row `width` cells long; a problem if that loses any that is not blank."""
+    lost = cells[width:]
+    cells[width:] = [None] * (width - len(cells))
+    if any(map(_holds, lost)):
+        yield Problem(number, "", f"has more cells than the {width} column heads")
 
 
 def _holds(cell):
@@ -191,8 +198,9 @@ def _word(cell):
 def _as_numbers(cells, decimal_comma):
     """A float array, and by index whatever is no number; blank cells are NaN in the array only."""
     try:
+        text = "".join(cells)  # fails for cells that are no text
         values = np.array(list(map(float, cells)))
-        if np.isfinite(values).all() and all(type(cell) is str and "_" not in cell for cell in cells):
+        if "_" not in text and np.isfinite(values).all():
             return values, {}
     except (TypeError, ValueError):
         pass
