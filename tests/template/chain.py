@@ -188,7 +188,7 @@ def expected(v):
     checks = [
         (100 * flow_with(v["nozzle"], available_flow=1000) / r["available_flow"], 100, 130, False),
         (100 * v["nozzle"] / r["best_nozzle"], 105, 125, False),
-        (r["lost_share"], 36, 50, False),
+        (r["lost_share"], 40, 50, False),
         (100 * hf.static_pressure(head, temperature, g) / v["pipe_rating"], 67, 100, False),
         (100 * abs(head / v["level_difference"] - 1) if v["static_pressure"] and v["level_difference"] else 0.0, 5, 15, False),
         (r["jet_ratio"], 9, 7, True),

@@ -10,6 +10,7 @@ from openpyxl.formatting.rule import CellIsRule
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.pagebreak import Break
 
 from ... import __version__
 from ...errors import DeclarationError
@@ -21,7 +22,7 @@ from .pages import PAGES, PLACED
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
 _A4 = 9
 _LETTERS = "BCDEFGHIJKLMNOPQRSTUVWXYZ"
-_CHARACTERS_OF_NOTE_LINE = 1.15  # Arial 9 against the column width unit
+_CHARACTERS_PER_WIDTH = 1.4  # Arial 9 against the column width unit
 
 
 def build():
@@ -42,7 +43,7 @@ def build():
     for page in PAGES:
         for _, item in PLACED[page.sheet]:
             if isinstance(item, Space):
-                book[page.sheet].add_chart(CHARTS[item.chart](book, tables, cells), f"B{item.top}")
+                book[page.sheet].add_chart(CHARTS[item.chart](book, tables, cells), f"{item.column}{item.top}")
     _properties(book)
     return _fixed(book)
 
@@ -70,6 +71,8 @@ def _heading(sheet, page, row, item):
         look.dress(sheet.cell(row, column), look.HEADING)
     sheet.cell(row, 2, item.text)
     sheet.row_dimensions[row].height = 20
+    if item.new_page:
+        sheet.row_breaks.append(Break(id=row - 1))
 
 
 def _words(sheet, page, row, item):
@@ -77,9 +80,10 @@ def _words(sheet, page, row, item):
     style = look.CAUTION if item.caution else look.WORDS
     for column in range(2, last + 1):
         look.dress(sheet.cell(row, column), style)
-    sheet.merge_cells(start_row=row, end_row=row + item.rows - 1, start_column=2, end_column=last)
+    rows = item.rows_on(page)
+    sheet.merge_cells(start_row=row, end_row=row + rows - 1, start_column=2, end_column=last)
     sheet.cell(row, 2, item.text)
-    for line in range(row, row + item.rows):
+    for line in range(row, row + rows):
         sheet.row_dimensions[line].height = 15
     if item.caution:
         look.dress(sheet.cell(row, 1, look.MARK_CAUTION), look.MARK)
@@ -89,7 +93,7 @@ def _words(sheet, page, row, item):
 def _input(sheet, page, row, item):
     look.dress(sheet.cell(row, 1, look.MARK_INPUT), look.MARK)
     look.dress(sheet.cell(row, 2, item.label), look.LABEL)
-    _input_cell(sheet, item)
+    _input_cell(sheet, item, look.INPUT)
     look.dress(sheet.cell(row, 4, "" if item.is_text or item.unit == "-" else item.unit), look.UNIT)
     look.dress(sheet.cell(row, 5, _allowed_here(item)), look.NOTE)
     look.dress(sheet.cell(row, 6, item.note), look.NOTE)
@@ -102,11 +106,10 @@ def _allowed_here(item):
     return item.allowed
 
 
-def _input_cell(sheet, item):
+def _input_cell(sheet, item, style):
     cell = sheet[item.cell]
     cell.value = item.shown
-    look.dress(cell, look.INPUT, item.digits)
-    cell.protection = cell.protection.copy(locked=False)
+    look.dress(cell, style, item.digits)
     _name(sheet, item.name, item.cell)
     sheet.add_data_validation(_validation(item))
 
@@ -142,7 +145,8 @@ def _result(sheet, page, row, item):
     if item.strong:
         sheet.cell(row, 2).font = look.STRONG["font"]
     cell = sheet.cell(row, 3, item.formula)
-    look.dress(cell, look.STRONG if item.strong else look.RESULT, item.digits)
+    words = item.digits == "General"
+    look.dress(cell, look.STRONG if item.strong else look.TEXT_RESULT if words else look.RESULT, item.digits)
     look.dress(sheet.cell(row, 4, "" if item.unit == "-" else item.unit), look.UNIT)
     used = ", ".join(dict.fromkeys(re.findall(r"HYDRO_[A-Z_0-9]+", item.formula)))
     look.dress(sheet.cell(row, 5, used), look.NOTE)
@@ -152,13 +156,14 @@ def _result(sheet, page, row, item):
 
 
 def _fit_height(sheet, page, row, texts):
-    lines = max(-(-len(text) // int(width * _CHARACTERS_OF_NOTE_LINE)) for text, width in zip(texts, page.widths[1:]))
+    lines = max(-(-len(text) // int(width * _CHARACTERS_PER_WIDTH)) for text, width in zip(texts, page.widths[1:]))
     sheet.row_dimensions[row].height = 15.5 if lines <= 1 else 12.5 * lines + 4
 
 
 def _table(sheet, page, row, table):
-    for letter, head in zip(_LETTERS, table.heads):
-        look.dress(sheet[f"{letter}{row}"], look.TABLE_HEAD)
+    for letter, head, below in zip(_LETTERS, table.heads, table.rows[0]):
+        words = isinstance(below, str) or letter == "B" and not isinstance(below, Formula)
+        look.dress(sheet[f"{letter}{row}"], look.TABLE_HEAD if words else look.TABLE_HEAD_OF_NUMBERS)
         sheet[f"{letter}{row}"].value = head or None
     if max(len(head) / width for head, width in zip(table.heads, page.widths[1:])) > 1:
         sheet.row_dimensions[row].height = 28
@@ -170,8 +175,6 @@ def _table(sheet, page, row, table):
             look.dress(sheet.cell(place, 1, look.MARK_INPUT), look.MARK)
         if table.wrap:
             _fit_height(sheet, page, place, [c if isinstance(c, str) else "" for c in cells])
-            height = sheet.row_dimensions[place].height
-            sheet.row_dimensions[place].height = max(height, table.row_height)
     for name, letter in table.names.items():
         _name(sheet, name, f"${letter}${table.first}:${letter}${table.last}")
     if table.judgement:
@@ -184,17 +187,20 @@ def _table(sheet, page, row, table):
 def _table_cell(sheet, address, content, table):
     cell = sheet[address]
     if isinstance(content, Input):
-        _input_cell(sheet, content)
+        _input_cell(sheet, content, look.INPUT_IN_TABLE)
     elif isinstance(content, Formula):
         cell.value = content.text
-        look.dress(cell, look.RESULT, content.digits)
+        look.dress(cell, look.IN_TABLE, content.digits)
         if content.name:
             _name(sheet, content.name, address)
+    elif isinstance(content, str):
+        cell.value = content or None
+        if content:
+            cell.data_type = "s"  # words, also where they begin with =
+        look.dress(cell, look.LABEL if address[0] == "B" else look.UNIT if len(content) <= 6 else look.NOTE)
     else:
-        cell.value = content if content != "" else None
-        wide = address[0] == "B" or address[0] in table.wrap
-        style = look.LABEL if address[0] == "B" else look.NOTE if wide or isinstance(content, str) else look.UNIT
-        look.dress(cell, style)
+        cell.value = content
+        look.dress(cell, look.LIMIT, "0E+00" if content < 1e-4 else "General")
 
 
 def _name(sheet, name, address):
@@ -205,14 +211,16 @@ def _name(sheet, name, address):
 
 
 def _print_setup(sheet, page):
-    sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{sheet.max_row}"
+    last = max(row + item.rows if isinstance(item, Space) else sheet.max_row for row, item in PLACED[page.sheet])
+    sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
     sheet.print_title_rows = "1:3"
     sheet.page_setup.paperSize = _A4
     sheet.page_setup.orientation = "landscape" if page.landscape else "portrait"
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
     sheet.page_margins.left = sheet.page_margins.right = 0.5
-    sheet.page_margins.top = sheet.page_margins.bottom = 0.6
+    sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.8
+    sheet.page_margins.footer = 0.35
     sheet.oddFooter.left.text = f"hydrofunc {__version__}"
     sheet.oddFooter.center.text = "&A"
     sheet.oddFooter.right.text = "&P of &N"

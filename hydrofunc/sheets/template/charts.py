@@ -7,7 +7,7 @@ from openpyxl.chart.shapes import GraphicalProperties
 
 from .look import ASH, BRICK, BROWN, TEAL
 
-WIDTH, HEIGHT = 24.5, 9.2  # cm
+WIDTH, HEIGHT = 24.5, 8  # cm
 
 
 def _line(series, colour, dash="solid", width=22000):
@@ -24,6 +24,7 @@ def _point(series, colour, symbol="diamond"):
     series.marker.size = 11
     series.marker.graphicalProperties = GraphicalProperties(solidFill=colour)
     series.graphicalProperties.line.noFill = True
+    series.smooth = False
     return series
 
 
@@ -37,7 +38,7 @@ def _axes(chart, title, x, y):
     chart.y_axis.majorGridlines.spPr.line.solidFill = "D5DAD9"
     chart.legend.position = "b"
     chart.width, chart.height = WIDTH, HEIGHT
-    chart.layout = Layout(manualLayout=ManualLayout(xMode="edge", yMode="edge", x=0.08, y=0.14, w=0.82, h=0.6))
+    chart.layout = Layout(manualLayout=ManualLayout(xMode="edge", yMode="edge", x=0.08, y=0.13, w=0.83, h=0.63))
 
 
 def _column(sheet, column, table):
@@ -63,12 +64,15 @@ def nozzle_curve(book, tables, cells):
     flow = ScatterChart()
     flow.scatterStyle = "lineMarker"
     flow.series.append(_line(Series(_column(sheet, 3, table), size, title="flow, L/s (right)"), ASH, "dash"))
-    flow.y_axis.axId = 200
+    flow.x_axis.axId, flow.y_axis.axId = 210, 200  # a hidden size axis of its own, or its title shows twice
+    flow.x_axis.crossAx, flow.y_axis.crossAx = 200, 210
+    flow.x_axis.delete = True
     flow.y_axis.title = "flow, L/s"
     flow.y_axis.crosses = "max"
     flow.y_axis.delete = False
     flow.y_axis.majorGridlines = None
-    chart.x_axis.number_format = "0"
+    chart.x_axis.number_format, chart.y_axis.number_format, flow.y_axis.number_format = "0", "0", "0.0"
+    chart.y_axis.scaling.min = flow.y_axis.scaling.min = 0
     chart += flow
     return chart
 
@@ -84,7 +88,8 @@ def torque_curve(book, tables, cells):
     chart.series.append(_line(Series(_column(sheet, 5, table), speed, title="alternator"), BROWN, "dash"))
     here = Series(_cell(sheet, cells["electrical_torque"]), _cell(sheet, cells["speed"]), title="it settles here")
     chart.series.append(_point(here, BRICK))
-    chart.x_axis.number_format = "0"
+    chart.x_axis.number_format, chart.y_axis.number_format = "0", "0.0"
+    chart.x_axis.scaling.min = chart.y_axis.scaling.min = 0
     return chart
 
 
@@ -94,7 +99,8 @@ def ledger(book, tables, cells):
     chart = BarChart()
     chart.type = "bar"
     chart.gapWidth = 40
-    _axes(chart, "Where every watt goes", None, "W")
+    _axes(chart, "Where every watt goes", None, None)
+    chart.width, chart.height = 15.4, 9.6
     chart.add_data(_column(sheet, 3, table))
     chart.set_categories(_column(sheet, 2, table))
     chart.series[0].graphicalProperties.solidFill = TEAL
@@ -102,7 +108,8 @@ def ledger(book, tables, cells):
     chart.legend = None
     chart.x_axis.scaling.orientation = "maxMin"
     chart.y_axis.crosses = "max"
-    chart.layout = Layout(manualLayout=ManualLayout(xMode="edge", yMode="edge", x=0.28, y=0.12, w=0.66, h=0.74))
+    chart.y_axis.number_format = "0"
+    chart.layout = Layout(manualLayout=ManualLayout(xMode="edge", yMode="edge", x=0.4, y=0.12, w=0.54, h=0.78))
     return chart
 
 

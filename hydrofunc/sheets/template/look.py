@@ -1,6 +1,6 @@
 """Colours, fonts and borders of the template. Every kind of cell differs in more than its colour."""
 
-from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 
 TEAL, BROWN, SAND, MIST, BRICK, ASH = "17494D", "5B3A00", "F5EAD2", "E7EFEE", "9C2F1B", "6B7271"
 BLUSH, LEAF, AMBER = "F8E3DC", "DCEBD5", "FBE3B0"
@@ -24,16 +24,21 @@ WORDS = {"font": Font(name=FACE, size=10), "alignment": Alignment(wrap_text=True
 CAUTION = {"font": Font(name=FACE, size=10, bold=True, color=BRICK), "fill": fill(BLUSH),
            "alignment": Alignment(wrap_text=True, vertical="center")}
 LABEL = {"font": Font(name=FACE, size=10), "alignment": Alignment(vertical="center", wrap_text=True)}
-UNIT = {"font": Font(name=FACE, size=10, color=ASH), "alignment": Alignment(vertical="center")}
+UNIT = {"font": Font(name=FACE, size=10, color=ASH), "alignment": Alignment(horizontal="left", vertical="center", indent=1)}
 NOTE = {"font": Font(name=FACE, size=9, color=ASH), "alignment": Alignment(vertical="center", wrap_text=True)}
 MARK = {"font": Font(name=FACE, size=10, color=BROWN), "alignment": Alignment(horizontal="center", vertical="center")}
 INPUT = {"font": Font(name=FACE, size=10, color=BROWN), "fill": fill(SAND), "border": Border(bottom=_BASE),
-         "alignment": Alignment(horizontal="right", vertical="center")}
+         "alignment": Alignment(horizontal="right", vertical="center"), "protection": Protection(locked=False)}
 RESULT = {"font": Font(name=FACE, size=10, color=TEAL), "alignment": Alignment(horizontal="right", vertical="center")}
 STRONG = {"font": Font(name=FACE, size=10, bold=True, color=TEAL), "fill": fill(MIST),
           "alignment": Alignment(horizontal="right", vertical="center")}
+TEXT_RESULT = RESULT | {"alignment": Alignment(horizontal="left", vertical="center")}
+IN_TABLE = RESULT | {"alignment": Alignment(horizontal="center", vertical="center")}
+INPUT_IN_TABLE = INPUT | {"alignment": Alignment(horizontal="center", vertical="center")}
+LIMIT = UNIT | {"alignment": Alignment(horizontal="center", vertical="center")}
 TABLE_HEAD = {"font": Font(name=FACE, size=9, bold=True, color=TEAL), "fill": fill(MIST),
               "alignment": Alignment(wrap_text=True, vertical="center"), "border": Border(bottom=Side(style="thin", color=TEAL))}
+TABLE_HEAD_OF_NUMBERS = TABLE_HEAD | {"alignment": Alignment(wrap_text=True, horizontal="center", vertical="center")}
 
 
 def dress(cell, style, digits=None):

@@ -15,18 +15,23 @@ VALUE_COLUMN = "C"
 
 @dataclass(frozen=True)
 class Heading:
-    """A heading between groups of rows."""
+    """A heading between groups of rows; `new_page` where printing should begin a page."""
 
     text: str
+    new_page: bool = False
 
 
 @dataclass(frozen=True)
 class Words:
-    """A paragraph across the sheet; `rows` tall. `caution` marks danger."""
+    """A paragraph across the sheet. `caution` marks danger."""
 
     text: str
-    rows: int = 1
     caution: bool = False
+
+    def rows_on(self, page):
+        """Rows it needs at the page's width."""
+        characters = sum(page.widths[1:]) * (0.95 if self.caution else 1.05)
+        return -(-len(self.text) // int(characters))
 
 
 @dataclass(frozen=True)
@@ -135,7 +140,6 @@ class Table:
     key: str = ""  # charts find the block by it
     judgement: str = ""  # column letter holding good / look / stop
     wrap: tuple = ()  # column letters whose text wraps
-    row_height: float = 0.0
     sheet: str = ""
     top: int = 0  # row of the head cells
 
@@ -150,10 +154,11 @@ class Table:
 
 @dataclass(frozen=True)
 class Space:
-    """Room for a chart, `rows` tall."""
+    """Room for a chart, `rows` tall; none where it stands beside what follows, from `column`."""
 
     chart: str
     rows: int
+    column: str = "B"
     sheet: str = ""
     top: int = 0
 
@@ -165,7 +170,7 @@ class Page:
     sheet: str
     purpose: str
     items: tuple
-    widths: tuple = (3, 34, 13, 8, 27, 58)
+    widths: tuple = (3, 34, 22, 9, 27, 56)
     heads: tuple = ("", "what", "value", "unit", "allowed / worked out by", "note")
     landscape: bool = True
 
@@ -189,7 +194,7 @@ def place(page):
             row += item.rows
         elif isinstance(item, Words):
             placed.append((row, item))
-            row += item.rows
+            row += item.rows_on(page)
         else:
             raise HydroError(f"{page.sheet}: cannot place {item!r}")
     return placed

@@ -31,39 +31,38 @@ START = Page(
     (
         Heading("How to use this workbook"),
         Words("1  Go through the sheets from left to right. Fill the cells marked ▸ on a sand ground; each says its unit and "
-              "what it may hold. A list opens where there is a choice.", 2),
+              "what it may hold. A list opens where there is a choice."),
         Words("2  Everything marked = is worked out from them by live formulas. Type nothing there. Every such cell has a name "
-              "(Formulas > Names) that you may use in formulas of your own.", 2),
-        Words("3  Look at Results and Checks. A check says good, look or stop in words as well as in colour, and why.", 1),
-        Words("4  Change one thing at a time on Scenarios and see what it is worth in watts at the battery.", 1),
-        Words("5  Print Test day and take it along: it says what each instrument should read.", 1),
+              "(Formulas > Names) that you may use in formulas of your own."),
+        Words("3  Look at Results and Checks. A check says good, look or stop in words as well as in colour, and why."),
+        Words("4  Change one thing at a time on Scenarios and see what it is worth in watts at the battery."),
+        Words("5  Print Test day and take it along: it says what each instrument should read."),
         Heading("The marks"),
         Table(
-            ("mark", "", "", "meaning"),
+            ("mark", "", "", "", "meaning"),
             (
-                ("▸  input", "", "", "Yours to fill: brown on sand, framed below."),
-                ("=  result", "", "", "Worked out: dark teal, no ground."),
-                ("■  result that matters", "", "", "Worked out and in bold: one of the few numbers to remember."),
-                ("!  caution", "", "", "Read it before the work it speaks of. It does not replace a qualified person."),
+                ("▸  input", "", "", "", "Yours to fill: brown on sand, line below."),
+                ("=  result", "", "", "", "Worked out: dark teal, no ground."),
+                ("■  result that matters", "", "", "", "Worked out and in bold: one of the few numbers to remember."),
+                ("!  caution", "", "", "", "Read it before the work it speaks of. It does not replace a qualified person."),
             ),
             key="legend",
         ),
         Heading("Where the numbers come from"),
         Words("The functions whose names begin with HYDRO_ come from hydrofunc; the last sheet lists each with its unit, range and "
               "source. Without hydrofunc in your spreadsheet program the stored results still show, but do not follow a "
-              "changed input: save the book and run   hydrofunc recalc BOOK.xlsx   , which needs no spreadsheet program.", 3),
-        Words("The values the cells hold at first are an invented example. No such site exists.", 1),
+              "changed input: save the book and run   hydrofunc recalc BOOK.xlsx   , which needs no spreadsheet program."),
+        Words("The values the cells hold at first are an invented example. No such site exists."),
         Heading("Before you build"),
         Words("Water under pressure: a head of 60 m pushes with 6 bar, and closing a valve fast can double it. Never point a jet at "
-              "a person; fix the pipe at every bend; open and close valves slowly.", 2, caution=True),
+              "a person; fix the pipe at every bend; open and close valves slowly.", caution=True),
         Words("Rotation: guard the wheel and the coupling. Without electrical load the wheel runs up to about twice its working "
-              "speed, and the voltage with it: it can exceed what is safe to touch and what a controller survives.", 2, caution=True),
+              "speed, and the voltage with it: it can exceed what is safe to touch and what a controller survives.", caution=True),
         Words("Battery: charging gives off hydrogen, which explodes; ventilate, no flame or spark. A battery can deliver hundreds of "
-              "amperes: fuse it at its terminal. Acid burns: wear eye protection.", 2, caution=True),
-        Words("Heat: dump loads get hot enough to burn. They must never be switched off or covered while the wheel turns.", 1, caution=True),
+              "amperes: fuse it at its terminal. Acid burns: wear eye protection.", caution=True),
+        Words("Heat: dump loads get hot enough to burn. They must never be switched off or covered while the wheel turns.", caution=True),
         Words("Law and licence: taking water, working on drinking water, electrical work, pressure equipment and work in confined or "
-              "underground places are regulated nearly everywhere. Local codes and licensed people come before anything here.", 2,
-              caution=True),
+              "underground places are regulated nearly everywhere. Local codes and licensed people come before anything here.", caution=True),
     ),
     heads=("", "", "", "", "", ""),
 )
@@ -75,7 +74,7 @@ SITE = Page(
     "What the survey found: how high the water stands above the nozzle, and how much there is of it.",
     (
         Heading("The place"),
-        Input("site_name", "Name of the site", _words("site_name", "Name of the site."), example="Invented example: Larch Spring",
+        Input("site_name", "Name of the site", _words("site_name", "Name of the site."), example="Invented: Larch Spring",
               note="Used for file names when many sites are filled at once."),
         Input("survey_date", "Date of the survey", _words("survey_date", "Date of the survey."), optional=True, example="invented",
               note="As you write dates."),
@@ -98,7 +97,7 @@ SITE = Page(
         Heading("Flow of the source: give one of the three (the first given counts)"),
         Input("bucket_volume", "Bucket holds", Argument("bucket_volume", "L", "Volume of the bucket.", "(0, 2000]"), 20.0),
         Input("bucket_seconds", "Bucket fills in", Argument("bucket_seconds", "s", "Mean time to fill it.", "(0, 3600]"),
-              optional=True, example=17.5, digits="0.0", note="Mean of at least three fillings, in the driest season you build for."),
+              optional=True, example=17.0, digits="0.0", note="Mean of at least three fillings, in the driest season you build for."),
         Input("weir_head", "Water over a V-notch", Argument("weir_head", "mm", "Head over the notch.", "[50, 500]"), optional=True,
               note="Measured upstream, away from the drop of the surface. Range as in ISO 1438 practice."),
         Input("notch_angle", "Angle of the notch", Argument("notch_angle", "°", "Angle of the V-notch.", "[20, 100]"), 90.0),
@@ -122,7 +121,7 @@ SITE = Page(
                "If nothing were lost. Less than half of it usually reaches a small battery (common practice, no published source).",
                digits="0"),
         Words("A static pressure of more than a few bar can burst a hose or throw a fitting. Stand aside when you open a valve; use pipe "
-              "and fittings rated for at least the pressure on the gauge plus the surge.", 2, caution=True),
+              "and fittings rated for at least the pressure on the gauge plus the surge.", caution=True),
     ),
 )
 
@@ -256,9 +255,9 @@ NOZZLE = Page(
         Result("best_jet_power", "Jet power it gives", "W", "=" + call("best_nozzle_power"), digits="0"),
         Result("best_at_hand", "Best of the sizes at hand", "mm", "=" + call("best_listed_nozzle", sizes="nozzle_sizes"), digits="0.0"),
         Words("A jet of more than a few bar cuts skin and injects water under it. Close the valve before you touch the nozzle, and fit it so "
-              "that it cannot come off.", 1, caution=True),
-        Heading("Watts and water against nozzle size"),
-        Space("nozzle_curve", 19),
+              "that it cannot come off.", caution=True),
+        Heading("Watts and water against nozzle size", new_page=True),
+        Space("nozzle_curve", 18),
         Table(
             ("nozzle, mm", "flow, L/s", "jet, m/s", "jet power, W", "battery, W"),
             tuple(
@@ -287,7 +286,7 @@ WHEEL = Page(
     "How fast the wheel wants to run, and what it can turn.",
     (
         Heading("The wheel"),
-        Input("pitch_diameter", "Pitch circle diameter", n.PITCH_DIAMETER, example=180.0, digits="0",
+        Input("pitch_diameter", "Pitch circle diameter", n.PITCH_DIAMETER, example=120.0, digits="0",
               note="Twice the distance from shaft centre to jet centre."),
         _from(n.DEFLECTION, "Water turned by the cups through", digits="0"),
         _from(n.CUP_FRICTION, "Velocity kept along the cup", digits="0.00"),
@@ -311,7 +310,7 @@ WHEEL = Page(
                "nq = n √Q / H^0.75 in rpm, m³/s, m. A single jet works best below about 8 (common practice, no published source).",
                digits="0.0"),
         Words("A wheel without load runs up within seconds. Guard it, keep hands out, and hold cups and magnets to a wheel that was "
-              "tested for its runaway speed, not for its working speed.", 2, caution=True),
+              "tested for its runaway speed, not for its working speed.", caution=True),
     ),
 )
 
@@ -327,13 +326,13 @@ ELECTRICAL = Page(
         Input("test_connection", "Windings joined, when measured", n.CONNECTION.with_(name="test_connection"), "star",
               note="Star: three ends tied together. Delta: a ring."),
         Input("test_volts", "A.c. volts between two terminals", Argument("test_volts", "V", "Line-to-line volts rms.", "(0, 2000]"),
-              example=30.0, digits="0.0", note="A true-rms meter; the same between all three pairs, or a phase is open."),
+              example=15.0, digits="0.0", note="A true-rms meter; the same between all three pairs, or a phase is open."),
         Input("test_speed", "at a speed of", Argument("test_speed", "rpm", "Speed during the test.", "(0, 20000]"), example=1000.0, digits="0"),
         Input("terminal_resistance", "Resistance between two terminals", Argument(
-            "terminal_resistance", "Ω", "Resistance between two terminals.", "[0, 1000]"), example=0.9, digits="0.000",
+            "terminal_resistance", "Ω", "Resistance between two terminals.", "[0, 1000]"), example=0.5, digits="0.000",
             note="Less the resistance of the meter's leads."),
         Input("terminal_inductance", "Inductance between two terminals", Argument(
-            "terminal_inductance", "mH", "Inductance between two terminals.", "[0, 1000]"), 0.0, example=2.0, digits="0.00",
+            "terminal_inductance", "mH", "Inductance between two terminals.", "[0, 1000]"), 0.0, example=0.8, digits="0.00",
             note="If you cannot measure it leave 0: the speed comes out somewhat low."),
         Input("pole_pairs", "Pole pairs", n.POLE_PAIRS, example=7.0, digits="0", note="Half the number of magnet poles."),
         _from(n.IRON_DRAG.with_(default=0.05), "Drag of the iron", digits="0.000", note="Felt as cogging and drag with nothing connected."),
@@ -352,7 +351,7 @@ ELECTRICAL = Page(
         Input("load_resistance", "Resistor load", n.LOAD_RESISTANCE, optional=True, digits="0.00", note="Only if the load is a resistor."),
         _from(n.CONTROLLER_EFFICIENCY, "Efficiency of the controller", digits="0.00", note="Only for a maximum-power controller."),
         Input("voltage_limit", "Controller or parts stand at most", Argument(
-            "voltage_limit", "V", "Highest d.c. voltage that controller, rectifier and wiring are rated for.", "(0, 2000]"), 100.0, digits="0",
+            "voltage_limit", "V", "Highest d.c. voltage that controller, rectifier and wiring are rated for.", "(0, 2000]"), 150.0, digits="0",
             note="From the label of the weakest part."),
         Input("current_limit", "Windings and bridge carry at most", Argument(
             "current_limit", "A", "Direct current they are rated for.", "(0, 2000]"), 20.0, digits="0.0"),
@@ -381,10 +380,9 @@ ELECTRICAL = Page(
         Result("runaway_volts", "Open d.c. volts at runaway", "V", "=" + call("open_circuit_volts", speed="runaway_speed"),
                "If the load falls off: fuse, loose wire, full battery with the controller open.", digits="0", strong=True),
         Words("Above 60 V d.c. (120 V where dry and not touchable) extra protection is required; see IEC 60364-4-41 and local codes. The open "
-              "voltage at runaway is the one that counts. Fuse the battery at its terminal and never run the wheel with the load off.", 2,
-              caution=True),
-        Heading("Torque of wheel and alternator against speed"),
-        Space("torque_curve", 19),
+              "voltage at runaway is the one that counts. Fuse the battery at its terminal and never run the wheel with the load off.", caution=True),
+        Heading("Torque of wheel and alternator against speed", new_page=True),
+        Space("torque_curve", 18),
         Table(
             ("speed, rpm", "wheel, N·m", "", "alternator, N·m"),
             tuple(
@@ -407,7 +405,7 @@ ELECTRICAL = Page(
             ),
             key="torque_curve",
         ),
-        Words("With a maximum-power controller the alternator's torque follows the wheel's: there is no curve of its own (#N/A).", 1),
+        Words("With a maximum-power controller the alternator's torque follows the wheel's: there is no curve of its own (#N/A)."),
     ),
 )
 
@@ -451,26 +449,26 @@ RESULTS_PAGE = Page(
     "The numbers that matter, and where every watt goes.",
     (
         Heading("In short"),
+        Space("ledger", 0, "E"),
         Result("plant_watts", "Watts into the battery", "W", "=battery_watts", digits="0.0", strong=True),
-        Result("plant_energy", "Energy in a day", "Wh", "=battery_watts*24", "If water and load last all day.", digits="#,##0", strong=True),
+        Result("plant_energy", "Energy if it runs all day", "Wh", "=battery_watts*24", digits="#,##0", strong=True),
         Result("plant_flow", "Water used", "L/s", "=flow", digits="0.000", strong=True),
         Result("plant_lost_share", "Gross head lost in the pipe", "%", "=lost_share", digits="0.0"),
         Result("plant_best_nozzle", "Best nozzle for jet power", "mm", "=best_nozzle", digits="0.0", strong=True),
         Result("plant_best_at_hand", "Best of the sizes at hand", "mm", "=best_at_hand", digits="0.0"),
         Result("plant_jet_power", "Power in the jet", "W", "=jet_power", digits="0"),
         Result("plant_speed", "The wheel settles at", "rpm", "=speed", digits="0", strong=True),
-        Result("plant_speed_ratio", "Speed ratio there", "-", "=speed_ratio", "0.46 is best.", digits="0.000"),
+        Result("plant_speed_ratio", "Speed ratio there (best: 0.46)", "-", "=speed_ratio", digits="0.000"),
         Result("plant_amps", "Direct current", "A", "=current"),
         Result("plant_volts", "Volts at the end of the cable", "V", "=load_volts", digits="0.0"),
-        Result("plant_efficiency", "Water to battery", "%", "=100*battery_watts/ledger_gross", "Of the power in the water used.", digits="0.0"),
-        Result("plant_runaway_volts", "Open d.c. volts at runaway", "V", "=runaway_volts", "Danger: see Checks.", digits="0", strong=True),
-        Result("checks_stop", "Checks that say stop", "-", '=COUNTIF(judgements,"stop")', "See Checks.", digits="0", strong=True),
+        Result("plant_efficiency", "Water used to battery", "%", "=100*battery_watts/ledger_gross", digits="0.0"),
+        Result("plant_runaway_volts", "Danger: open d.c. volts at runaway", "V", "=runaway_volts", digits="0", strong=True),
+        Result("checks_stop", "Checks that say stop", "-", '=COUNTIF(judgements,"stop")', digits="0", strong=True),
         Result("checks_look", "Checks that say look", "-", '=COUNTIF(judgements,"look")', digits="0"),
         Heading("Power ledger: every watt from the water to the battery"),
         Table(("line", "power", "unit", "% of the water's power", "why"), tuple(_ledger_rows()), key="ledger",
               names={"ledger_lines": "C"}),
         Result("ledger_sum", "Losses and battery together", "W", "=SUM(ledger_lines)-ledger_gross", "Must equal the first line.", digits="0.0"),
-        Space("ledger", 20),
     ),
 )
 
@@ -491,7 +489,7 @@ CHECKS = (
            "Above 100 the pipe runs partly empty, draws air and the head falls: fit a smaller nozzle."),
     _check("Nozzle size, of the best one", "=100*nozzle/best_nozzle", "%", 105, 125,
            "A nozzle too large wastes head in the pipe: more water, fewer watts. Best: White, Fluid Mechanics, problem P11.95."),
-    _check("Gross head lost in pipe and fittings", "=lost_share", "%", 36, 50,
+    _check("Gross head lost in pipe and fittings", "=lost_share", "%", 40, 50,
            "A third is lost at most jet power (White, Fluid Mechanics, P11.95; a little more as friction depends on flow)."),
     _check("Static pressure, of the weakest rating",
            "=100*" + call("static_pressure", head="gross_head") + "/pipe_rating", "%", 67, 100,
@@ -535,10 +533,9 @@ CHECKS_PAGE = Page(
             names={"judgements": "G"},
             judgement="G",
             wrap=("B", "H"),
-            row_height=30,
         ),
         Words("A good here does not make an installation safe: it says that these numbers are in the usual range. Local codes and licensed "
-              "practice decide on water rights, pressure, electrical work, battery rooms and confined or underground places.", 2, caution=True),
+              "practice decide on water rights, pressure, electrical work, battery rooms and confined or underground places.", caution=True),
     ),
     widths=(3, 38, 11, 7, 10, 12, 11, 74),
     heads=("",) * 8,
@@ -570,7 +567,7 @@ TEST_DAY = Page(
     "In the order one does it: what each instrument should read, and the band in which it is still well. Print it.",
     (
         Words("Before: guard on the wheel, battery fused and ventilated, load connected FIRST, then open the valve slowly. Eye protection. "
-              "Never disconnect the load while the wheel turns.", 2, caution=True),
+              "Never disconnect the load while the wheel turns.", caution=True),
         Table(
             ("step", "expect", "unit", "from", "to", "reading", "it is", "if it is not as expected"),
             (
@@ -591,14 +588,13 @@ TEST_DAY = Page(
                          "The sum of everything. With volts and speed right and amperes low: alignment of the jet first."),
             ),
             wrap=("B", "I"),
-            row_height=32,
             key="test_day",
         ),
         Result("reading_watts", "Watts from your readings", "W",
                '=IF(AND(ISNUMBER(reading_volts),ISNUMBER(reading_amps)),reading_volts*reading_amps,"")', digits="0.0"),
         Result("reading_flow", "Flow from your readings", "L/s",
                '=IF(ISNUMBER(reading_seconds),bucket_volume/reading_seconds,"")', digits="0.000"),
-        Words("Bands are those of cheap meters and hand-set jets: common practice, no published source.", 1),
+        Words("Bands are those of cheap meters and hand-set jets: common practice, no published source."),
     ),
     widths=(3, 36, 11, 7, 10, 10, 12, 14, 64),
     heads=("",) * 9,
@@ -658,10 +654,10 @@ SCENARIOS = Page(
             wrap=("B",),
             key="scenarios",
         ),
-        Result("best_change", "The change that gives most", "", "=INDEX(scenario_labels,MATCH(MAX(scenario_watts),scenario_watts,0))", "Of the rows above.", digits="General"),
-        Words("For hundreds or a million combinations: hydrofunc sweep BOOK.xlsx --vary nozzle=4:12:0.5 --vary pipe_bore=20,25,32 --out results.csv", 1),
+        Result("best_change", "The change that gives most", "", "=INDEX(scenario_labels,MATCH(MAX(scenario_watts),scenario_watts,0))", digits="General"),
+        Words("For hundreds or a million combinations: hydrofunc sweep BOOK.xlsx --vary nozzle=4:12:0.5 --vary pipe_bore=20,25,32 --out results.csv"),
         Words("A larger bore costs more and weighs more; a controller must stand the open volts at runaway; a second jet needs room round the "
-              "wheel. The sheet counts watts only.", 1),
+              "wheel. The sheet counts watts only."),
     ),
     widths=(3, 31, 10, 7, 9, 7, 10, 10, 8, 11, 10, 10, 10, 11, 10),
     heads=("",) * 15,
@@ -686,7 +682,7 @@ FUNCTION_LIST = Page(
         Table(("function", "part of the job", "what it gives", "arguments and units", "result", "source"), tuple(_function_rows()),
               wrap=("B", "C", "D", "E", "G"), key="functions"),
     ),
-    widths=(3, 34, 16, 50, 52, 9, 52),
+    widths=(3, 33, 16, 44, 48, 9, 44),
     heads=("",) * 7,
 )
 

@@ -1,0 +1,65 @@
+"""Every formula cell of the template gives what the same chain gives in plain Python."""
+
+import pytest
+
+from chain import expected
+from conftest import SHOWN
+from hydrofunc.sheets.book import Formula as Written
+from hydrofunc.sheets.template.model import Formula, Result, Table
+from hydrofunc.sheets.template.pages import PLACED
+
+SITES = {
+    "as the template comes": {},
+    "level and V-notch": {"static_pressure": None, "level_difference": 55.0, "bucket_seconds": None, "weir_head": 80.0, "notch_angle": 60.0},
+    "both heads measured": {"level_difference": 60.0},
+    "source too small": {"bucket_seconds": 60.0},
+    "steel pipe, three sections": {
+        "pipe_standard": "en 10255", "pipe_size": "1 1/4", "pipe_class": "medium", "pipe_material": "galvanised steel",
+        "pipe_condition": "new", "length_2": 150.0, "bore_2": 32.6, "roughness_2": 0.007, "length_3": 40.0, "bore_3": 26.0, "roughness_3": 0.0,
+    },
+    "own bore and roughness": {"pipe_bore": 30.0, "pipe_roughness": 0.05, "entrance": "projecting entrance", "other_k": 2.5},
+    "two jets from a drilled plate": {"jets": 2.0, "contraction": 0.62, "nozzle": 6.0},
+    "delta": {"connection": "delta", "test_connection": "delta", "battery_volts": 13.6},
+    "resistor": {"load": "resistor", "load_resistance": 6.0, "battery_volts": None},
+    "maximum-power controller": {"load": "controller", "controller_efficiency": 0.93},
+    "does not start": {"iron_drag": 50.0},
+    "never reaches the battery": {"battery_volts": 400.0},
+    "readings taken": {
+        "reading_static": 6.15, "reading_running": 3.0, "reading_seconds": 40.0, "reading_speed": 900.0, "reading_rectifier": 30.0,
+        "reading_volts": 26.4, "reading_amps": 2.0,
+    },
+    "some sizes only": {f"nozzle_size_{i}": None for i in range(4, 13)},
+}
+
+
+def covered(items, names, tables):
+    """(cell, expected value) of every formula on a placed page."""
+    for _, item in items:
+        if isinstance(item, Result):
+            yield (item.sheet, item.cell), names[item.name]
+        elif isinstance(item, Table) and any(isinstance(cell, Formula) for row in item.rows for cell in row):
+            rows = tables[item.key or {"Checks": "checks"}[item.sheet]]
+            assert len(rows) == len(item.rows)
+            for number, (row, values) in enumerate(zip(item.rows, rows), start=item.first):
+                places = [f"{letter}{number}" for letter, cell in zip("BCDEFGHIJKLMNOPQRSTUVWXYZ", row) if isinstance(cell, Formula)]
+                assert len(places) == len(values)
+                yield from (((item.sheet, place), value) for place, value in zip(places, values))
+
+
+@pytest.mark.parametrize("changes", SITES.values(), ids=SITES)
+def test_every_formula_cell_equals_the_python_chain(sheet, changes):
+    """To 1e-9 relative, words and errors exactly; no formula cell is left out."""
+    result = sheet.run(**changes)
+    names, tables = expected(SHOWN | changes)
+    best = names["best_change"]
+    names["best_change"] = sheet.book.cells[("Scenarios", f"B{6 + best}")]
+    wanted = dict(pair for items in PLACED.values() for pair in covered(items, names, tables))
+    formulas = {key for key, cell in sheet.book.cells.items() if isinstance(cell, Written)}
+    assert set(wanted) == formulas
+    for key, value in wanted.items():
+        got = result.value(key)
+        if isinstance(value, str):
+            assert str(got) == value, key
+        else:
+            # Differences of nearly equal numbers (closure, gain) keep the rounding of their terms.
+            assert got == pytest.approx(value, rel=1e-9, abs=1e-9), key

@@ -1,0 +1,83 @@
+"""Every check can say good and can say stop: a judgement that cannot go red is none."""
+
+import pytest
+
+from hydrofunc.sheets.template.model import Table
+from hydrofunc.sheets.template.pages import CHECKS, PLACED
+
+TABLE = next(item for _, item in PLACED["Checks"] if isinstance(item, Table))
+# Inputs that turn the check of this label to stop, and, where the template's own example does not, to good.
+STOP = {
+    "Nozzle's thirst, of the flow you may use": {"bucket_seconds": 60.0},
+    "Nozzle size, of the best one": {"nozzle": 20.0},
+    "Gross head lost in pipe and fittings": {"nozzle": 20.0, "bucket_seconds": 5.0},
+    "Static pressure, of the weakest rating": {"pipe_rating": 5.0},
+    "Gauge and level survey differ by": {"level_difference": 90.0},
+    "Pitch circle over jet": {"pitch_diameter": 40.0},
+    "Speed ratio off the best by": {"battery_volts": 13.0, "pitch_diameter": 400.0},
+    "Watts into the battery": {"battery_volts": 400.0},
+    "Overlap of the diodes": {"terminal_inductance": 60.0, "battery_volts": 13.0, "terminal_resistance": 0.1},
+    "Open volts at runaway, of what the parts stand": {"voltage_limit": 30.0},
+    "Open volts at runaway, against touch": {"test_volts": 200.0},
+    "Current, of what windings and bridge carry": {"current_limit": 1.0},
+    "Volts lost in the cable": {"cable_area": 0.5, "cable_length": 200.0},
+}
+GOOD = {
+    "Gauge and level survey differ by": {"level_difference": 63.0},
+    "Overlap of the diodes": {"terminal_inductance": 0.2},
+    "Open volts at runaway, against touch": {"test_volts": 10.0, "battery_volts": 13.5},
+    "Volts lost in the cable": {"cable_area": 16.0},
+}
+BY_NOTHING = ("Ledger does not close by", "Step by step and in one call differ by")  # stop only if a formula is changed
+
+
+def judged(sheet, label, **changes):
+    row = TABLE.first + [cells[0] for cells in TABLE.rows].index(label)
+    return sheet.run(**changes).value(("Checks", f"G{row}"))
+
+
+def test_every_check_is_tried():
+    """A new check must come with inputs that turn it red."""
+    assert [row[0] for row in CHECKS] == [*STOP, *BY_NOTHING]
+
+
+@pytest.mark.parametrize("label", STOP)
+def test_a_check_says_stop(sheet, label):
+    """With inputs that deserve it."""
+    assert judged(sheet, label, **STOP[label]) == "stop"
+
+
+@pytest.mark.parametrize("label", [*STOP, *BY_NOTHING])
+def test_a_check_says_good(sheet, label):
+    """With inputs that deserve it."""
+    assert judged(sheet, label, **GOOD.get(label, {})) == "good"
+
+
+def test_a_value_that_cannot_be_worked_out_is_never_good(sheet):
+    """No flow given: everything that hangs on it says stop."""
+    assert judged(sheet, "Nozzle's thirst, of the flow you may use", bucket_seconds=None) == "stop"
+    assert judged(sheet, "Watts into the battery", bucket_seconds=None) == "stop"
+
+
+def test_a_changed_formula_turns_the_ledger_check_red():
+    """The two checks of the sheet itself go red when somebody breaks a line of the ledger."""
+    import io
+
+    import openpyxl
+
+    from hydrofunc.registry import FUNCTIONS
+    from hydrofunc.sheets import template
+    from hydrofunc.sheets.book import read_book
+    from hydrofunc.sheets.plan import compile_book
+
+    book = openpyxl.load_workbook(io.BytesIO(template.build()))
+    for name, broken in {"ledger_cable": "=0", "battery_watts": "=100"}.items():
+        sheet_title, cell = book.defined_names[name].attr_text.replace("$", "").replace("'", "").split("!")
+        book[sheet_title][cell] = broken
+    stream = io.BytesIO()
+    book.save(stream)
+    changed = read_book(stream.getvalue())
+    result = compile_book(changed, {f.sheet_name: f for f in FUNCTIONS.values()}).run({}, lanes=1)
+    for label in BY_NOTHING:
+        row = TABLE.first + [cells[0] for cells in TABLE.rows].index(label)
+        assert result.value(("Checks", f"G{row}")) == "stop"

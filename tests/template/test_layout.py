@@ -1,0 +1,147 @@
+"""The template as a person meets it: every cell labelled, limited, named; every sheet ready to print."""
+
+import io
+import re
+import zipfile
+
+import openpyxl
+import pytest
+from openpyxl.utils.cell import range_boundaries
+
+from hydrofunc.registry import FUNCTIONS
+from hydrofunc.sheets import template
+from hydrofunc.sheets.template.model import Formula, Result, Table
+from hydrofunc.sheets.template.pages import PLACED
+
+DATA = template.build()
+BOOK = openpyxl.load_workbook(io.BytesIO(DATA))
+ORDER = ["Start", "Site", "Pipe", "Nozzle", "Wheel", "Alternator and battery", "Results", "Checks", "Test day", "Scenarios", "Functions"]
+
+
+def validations(sheet):
+    return {str(rule.sqref): rule for rule in sheet.data_validations.dataValidation}
+
+
+def named_results():
+    for items in PLACED.values():
+        for _, item in items:
+            if isinstance(item, Result):
+                yield item
+
+
+def test_the_sheets_stand_in_the_order_of_the_job():
+    """From start to function list."""
+    assert BOOK.sheetnames == ORDER
+
+
+def test_the_same_version_writes_the_same_bytes():
+    """Nothing of the clock is in the file."""
+    assert template.build() == DATA
+
+
+@pytest.mark.parametrize("item", template.INPUTS, ids=lambda item: item.name)
+def test_every_input_is_named_limited_and_explained(item):
+    """Name, unlocked cell of the input look, validation with a message that says what is allowed."""
+    assert BOOK.defined_names[item.name].attr_text.replace("$", "") == f"'{item.sheet}'!{item.cell}"
+    sheet = BOOK[item.sheet]
+    cell = sheet[item.cell]
+    assert not cell.protection.locked
+    assert cell.fill.fgColor.rgb.endswith("F5EAD2") and cell.border.bottom.style == "medium"
+    rule = validations(sheet)[item.cell]
+    assert rule.showInputMessage and rule.showErrorMessage and rule.prompt and len(rule.prompt) <= 255 and len(rule.error) <= 225
+    assert bool(rule.allow_blank) == item.optional or item.is_text and not item.choices
+    assert item.check(item.shown) is None, "the value shown is itself allowed"
+
+
+@pytest.mark.parametrize("item", list(named_results()), ids=lambda item: item.name)
+def test_every_result_is_a_named_live_formula_unlike_an_input(item):
+    """And carries its unit beside it."""
+    assert BOOK.defined_names[item.name].attr_text.replace("$", "") == f"'{item.sheet}'!{item.cell}"
+    cell = BOOK[item.sheet][item.cell]
+    assert cell.value.startswith("=")
+    assert not cell.fill.fgColor.rgb.endswith("F5EAD2") and cell.border.bottom.style is None
+    assert BOOK[item.sheet][f"D{cell.row}"].value in (item.unit, None if item.unit in ("-", "") else item.unit)
+
+
+def test_every_number_of_every_chart_and_table_is_a_live_formula():
+    """Tables hold formulas, inputs, or the limits of checks; nothing is typed that could be worked out."""
+    for items in PLACED.values():
+        for _, item in items:
+            if isinstance(item, Table):
+                for row in item.rows:
+                    numbers = [cell for cell in row if isinstance(cell, (int, float))]
+                    assert not numbers or item.judgement, f"{item.sheet} row {row[0]}"
+                    for cell in row:
+                        if isinstance(cell, Formula):
+                            assert cell.text.startswith("=") and "{" not in cell.text
+
+
+def test_names_are_legal_in_every_spreadsheet_program():
+    """No cell address, no R1C1, only letters, digits and _ (ECMA-376 part 1, 18.2.5: definedName)."""
+    for name in BOOK.defined_names:
+        assert re.fullmatch(r"[a-z][a-z0-9_]{2,}", name), name
+        assert not re.fullmatch(r"[a-z]{1,3}[0-9]+|r[0-9]*c[0-9]*", name), name
+
+
+def test_formulas_call_declared_functions_only():
+    """And every HYDRO_ call gives at least the required arguments, at most all."""
+    for sheet in BOOK:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if isinstance(cell.value, str) and cell.value.startswith("="):
+                    for name in re.findall(r"HYDRO_([A-Z0-9_]+)\(", cell.value):
+                        assert name.lower() in FUNCTIONS, f"{sheet.title}!{cell.coordinate}"
+
+
+@pytest.mark.parametrize("name", ORDER)
+def test_a_sheet_is_ready_to_read_and_print(name):
+    """Frozen head, A4 and fit to its width, footer, print area that holds everything, titles repeated."""
+    sheet = BOOK[name]
+    assert sheet.freeze_panes == "C4"
+    assert sheet.page_setup.paperSize == 9 and sheet.sheet_properties.pageSetUpPr.fitToPage
+    assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
+    assert sheet.print_title_rows == "$1:$3"
+    assert "hydrofunc" in sheet.oddFooter.left.text
+    _, _, last_column, last_row = range_boundaries(sheet.print_area.split("!")[1].replace("$", ""))
+    assert (last_column, last_row) >= (sheet.max_column, sheet.max_row) or last_row == sheet.max_row
+    assert sheet["B1"].value and sheet["B2"].value
+
+
+def test_the_three_questions_have_a_native_chart():
+    """Watts against nozzle, torque against speed, the ledger."""
+    assert [len(BOOK[name]._charts) for name in ("Nozzle", "Alternator and battery", "Results")] == [1, 1, 1]
+
+
+def test_the_file_holds_no_macro_and_no_link_to_elsewhere():
+    """Only sheets, charts and styles; the properties say what made it."""
+    names = zipfile.ZipFile(io.BytesIO(DATA)).namelist()
+    assert not [name for name in names if re.search(r"vba|macro|externalLink|customXml|activeX|embeddings", name)]
+    assert BOOK.properties.title and BOOK.properties.creator.startswith("hydrofunc")
+
+
+def test_nothing_is_left_to_be_written():
+    """No placeholder words anywhere."""
+    for sheet in BOOK:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if isinstance(cell.value, str):
+                    assert not re.search(r"todo|tbd|lorem|xxx|placeholder|to be defined", cell.value, re.I), f"{sheet.title}!{cell.coordinate}"
+
+
+def test_the_function_list_is_the_registry():
+    """One row for each declared function, in order."""
+    listed = [cell.value for cell in BOOK["Functions"]["B"] if str(cell.value).startswith("HYDRO_")]
+    assert listed == [function.sheet_name for function in FUNCTIONS.values()]
+
+
+def test_cautions_stand_where_the_danger_is():
+    """Pressure, jet, rotation, voltage, battery and heat are spoken of on the sheets of their numbers."""
+    for sheet, words in {
+        "Site": "pressure", "Nozzle": "jet", "Wheel": "runs up", "Alternator and battery": "IEC 60364", "Checks": "Local codes",
+        "Test day": "load connected FIRST",
+    }.items():
+        cautions = [BOOK[sheet][f"B{row}"].value for row in range(1, BOOK[sheet].max_row + 1) if BOOK[sheet][f"A{row}"].value == "!"]
+        assert any(words in text for text in cautions), sheet
+    start = " ".join(str(BOOK["Start"][f"B{row}"].value) for row in range(1, BOOK["Start"].max_row + 1))
+    for word in ("pressure", "Rotation", "hydrogen", "Heat", "Local codes"):
+        assert word in start
