@@ -53,10 +53,10 @@ class Book:
     data: bytes
     source: str
     cells: dict = field(default_factory=dict)
-    names: dict = field(default_factory=dict)
+    names: dict = field(default_factory=dict)  # name in lower case -> Reference, plain value or Unusable
     tables: dict = field(default_factory=dict)
     sizes: dict = field(default_factory=dict)  # sheet title -> (last row, last column) in use
-    local_names: dict = field(default_factory=dict)  # (sheet title, name) -> target
+    local_names: dict = field(default_factory=dict)  # (sheet title, name) -> target, of names known on one sheet
     iterative: bool = False
 
     @property
@@ -74,7 +74,14 @@ class Book:
         """(sheet, "B7") of a defined name, or of an address such as "Pipe!B7"; LookupError says what is wrong."""
         target = self.names.get(what.lower())
         if target is None:
-            target = self._address(what)
+            title, name = split_sheet(what)
+            local = {
+                sheet: found for (sheet, label), found in self.local_names.items()
+                if label == name.lower() and title in (None, sheet)
+            }
+            if len(local) > 1:
+                raise LookupError(f"the name {what!r} is defined on several sheets: {', '.join(local)}; write Sheet!name")
+            target = next(iter(local.values())) if local else self._address(what)
         if isinstance(target, Unusable):
             raise LookupError(f"the name {what!r} cannot be used: {target.reason}")
         if not isinstance(target, Reference):
@@ -138,7 +145,6 @@ def read_book(source):
                 book.names[label.lower()] = target
             else:
                 book.local_names[title, label.lower()] = target
-                book.names.setdefault(label.lower(), target)
     return book
 
 

@@ -539,9 +539,9 @@ def power(a, b):
         return error
     x, y = (a.num if type(a) is Lanes else a), (b.num if type(b) is Lanes else b)
     err = leftmost(errors_of(a), errors_of(b))
-    if type(y) is float and y == 2.0:
-        return multiply(a, a)
     with quiet():
+        if type(y) is float and y == 2.0:
+            return settled(np.multiply(x, x), err)
         if type(y) is float and y == 0.5:
             return settled(np.sqrt(x), err)
         result = np.power(x, y)

@@ -367,8 +367,9 @@ def _nth(largest):
     def plain(rows, k):
         if not len(rows):
             return 0.0, NUM.code
+        fine = k <= len(rows)
         k = np.ceil(k) if largest else np.floor(k)
-        fine = (k >= 1) & (k <= len(rows))
+        fine = fine & (k >= 1)
         rank = np.where(fine, k, 1.0).astype(int)
         rows = np.sort(rows, axis=0)
         place = len(rows) - rank if largest else rank - 1
@@ -442,14 +443,14 @@ def _sumproduct(*args):
     areas = [arg if type(arg) is Area else Area([[arg]]) for arg in args]
     if len({area.shape for area in areas}) > 1:
         return VALUE
-    total, err = 0.0, None
+    err, error = _merged_errors(cell for area in areas for cell in area.cells())
+    if error is not None:
+        return error
+    total = 0.0
     for group in zip(*(area.cells() for area in areas)):
         product = 1.0
         for cell in group:
-            if type(cell) is ExcelError:
-                return cell if err is None else ln.failed(cell, err, len(err))
             if type(cell) is Lanes:
-                err = ln.leftmost(err, cell.err)
                 counts = cell.kind == NUMBER
                 product = product * (cell.num if counts is True else np.where(counts, cell.num, 0.0))
             else:
@@ -1061,15 +1062,15 @@ def _of_texts(plain, kinds):
 
 
 def _left(word, count=1.0):
-    return VALUE if count < 0 else word[: int(count)]
+    return VALUE if int(count) < 0 else word[: int(count)]
 
 
 def _right(word, count=1.0):
-    return VALUE if count < 0 else word[len(word) - min(int(count), len(word)):]
+    return VALUE if int(count) < 0 else word[len(word) - min(int(count), len(word)):]
 
 
 def _mid(word, start, count):
-    return VALUE if start < 1 or count < 0 else word[int(start) - 1: int(start) - 1 + int(count)]
+    return VALUE if start < 1 or int(count) < 0 else word[int(start) - 1: int(start) - 1 + int(count)]
 
 
 def _find_text(part, word, start=1.0):
@@ -1099,6 +1100,10 @@ def _substitute(word, old, new, which=None):
         if place < 0:
             return word
     return word[:place] + new + word[place + len(old):]
+
+
+def _repeat(word, count):
+    return VALUE if int(count) < 0 or len(word) * int(count) > LONGEST_TEXT else word * int(count)
 
 
 def _concat(*args):
@@ -1135,7 +1140,7 @@ for _name, _plain, _kinds, _least in [
     ("MID", _mid, "tnn", 3), ("UPPER", str.upper, "t", 1), ("LOWER", str.lower, "t", 1),
     ("TRIM", lambda word: " ".join(piece for piece in word.split(" ") if piece), "t", 1),
     ("EXACT", lambda a, b: a == b, "tt", 2), ("FIND", _find_text, "ttn", 2), ("SEARCH", _search, "ttn", 2),
-    ("SUBSTITUTE", _substitute, "tttn", 3), ("REPT", lambda word, n: VALUE if n < 0 or len(word) * n > LONGEST_TEXT + len(word) else word * int(n), "tn", 2),
+    ("SUBSTITUTE", _substitute, "tttn", 3), ("REPT", _repeat, "tn", 2),
     ("VALUE", _value, "x", 1), ("T", lambda value: value if type(value) is str else "", "x", 1),
 ]:
     _declare(_name, _least, len(_kinds), "v", _of_texts(_plain, _kinds))
