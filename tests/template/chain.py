@@ -172,8 +172,8 @@ def expected(v):
     r["top_nozzle"] = next(row[0] for row in curve if row[-1] == r["top_watts"])
 
     tables["torque_curve"] = []
-    for step in range(25):
-        at = r["runaway_speed"] * round(step / 24, 6)
+    for step in range(21):
+        at = r["runaway_speed"] * round(step / 20, 2)
         wheel_side = hf.wheel_torque(speed=at, **turning)
         if v["load"] == "controller":
             tables["torque_curve"].append([at, wheel_side, "#N/A"])

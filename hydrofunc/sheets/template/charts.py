@@ -38,7 +38,7 @@ def _axes(chart, title, x, y):
     chart.y_axis.majorGridlines.spPr.line.solidFill = "D5DAD9"
     chart.legend.position = "b"
     chart.width, chart.height = WIDTH, HEIGHT
-    chart.layout = Layout(manualLayout=ManualLayout(xMode="edge", yMode="edge", x=0.08, y=0.13, w=0.83, h=0.63))
+    chart.layout = Layout(manualLayout=ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=0.08, y=0.13, w=0.83, h=0.63))
 
 
 def _column(sheet, column, table):
@@ -100,7 +100,7 @@ def ledger(book, tables, cells):
     chart.type = "bar"
     chart.gapWidth = 40
     _axes(chart, "Where every watt goes", None, None)
-    chart.width, chart.height = 15.4, 9.6
+    chart.width, chart.height = 15.4, 8.4
     chart.add_data(_column(sheet, 3, table))
     chart.set_categories(_column(sheet, 2, table))
     chart.series[0].graphicalProperties.solidFill = TEAL
@@ -109,7 +109,7 @@ def ledger(book, tables, cells):
     chart.x_axis.scaling.orientation = "maxMin"
     chart.y_axis.crosses = "max"
     chart.y_axis.number_format = "0"
-    chart.layout = Layout(manualLayout=ManualLayout(xMode="edge", yMode="edge", x=0.4, y=0.12, w=0.54, h=0.78))
+    chart.layout = Layout(manualLayout=ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=0.42, y=0.14, w=0.5, h=0.76))
     return chart
 
 

@@ -316,7 +316,7 @@ WHEEL = Page(
 
 # -- Alternator, cable, battery --------------------------------------------------------------------
 
-_SPEED_ROWS = 25
+_SPEED_ROWS = 21
 
 ELECTRICAL = Page(
     "Alternator and battery",
@@ -387,7 +387,7 @@ ELECTRICAL = Page(
             ("speed, rpm", "wheel, N·m", "", "alternator, N·m"),
             tuple(
                 (
-                    Formula(f"=runaway_speed*{i / (_SPEED_ROWS - 1):.6f}", "0"),
+                    Formula(f"=runaway_speed*{i / (_SPEED_ROWS - 1):.2f}", "0"),
                     Formula("=" + call("wheel_torque", speed="B{row}"), "0.000"),
                     "",
                     Formula(
