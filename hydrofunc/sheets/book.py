@@ -260,12 +260,12 @@ def operand(book, text, sheet, row):
     `sheet` and `row` are those of the formula's cell. Raises `Refused`.
     """
     title, rest = split_sheet(text)
-    if "#" in rest:
-        raise Refused("the spill operator # is not supported")
     if title is not None and ("[" in title or "]" in title):
         raise Refused(f"{text} points to another workbook")
     if part := table_part(rest):
         return _table_operand(book, part, sheet, row)
+    if "#" in rest:
+        raise Refused("the spill operator # is not supported")
     if "[" in rest:
         raise Refused(f"{text} is not supported: write it as an ordinary range")
     if title is not None:

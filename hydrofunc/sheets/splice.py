@@ -237,61 +237,56 @@ class _SheetEdit:
     # reading
 
     def _read(self):
-        parser = _parser(self.content)
-        stack = []
-        shared = {}
-        self.shared_users = shared
-        state = {"row": 0, "column": 0, "cell": None, "child": None}
-        self.dimension = None
-
-        def start(name, attributes):
-            local = name.rpartition(":")[2]
-            stack.append(local)
-            here = parser.CurrentByteIndex
-            if local == "sheetData" and len(stack) == 2:
-                self.data = _Element((), here)
-            elif local == "dimension" and len(stack) == 2:
-                self.dimension = here, attributes.get("ref", "")
-            elif stack[1:] == ["sheetData", "row"]:
-                state["row"] = int(attributes.get("r", state["row"] + 1))
-                state["column"] = 0
-                self.rows.append(_Element((state["row"],), here))
-            elif stack[1:] == ["sheetData", "row", "c"]:
-                at = place(attributes["r"]) if "r" in attributes else (state["row"], state["column"] + 1)
-                state["column"] = at[1]
-                self.rows[-1].children.append(_Element(at, here))
-            elif len(stack) == 5 and stack[1:4] == ["sheetData", "row", "c"]:
-                self.rows[-1].children[-1].children.append((local, here, None, attributes))
-                if local == "f" and attributes.get("t") == "shared":
-                    shared[attributes.get("si")] = shared.get(attributes.get("si"), 0) + 1
-
-        def end(name):
-            here = self._after(parser.CurrentByteIndex)
-            depth = stack[1:]
-            if depth == ["sheetData"]:
-                self.data.end = here
-            elif depth == ["sheetData", "row"]:
-                self.rows[-1].end = here
-            elif depth == ["sheetData", "row", "c"]:
-                self.rows[-1].children[-1].end = here
-            elif len(depth) == 4 and depth[:3] == ["sheetData", "row", "c"]:
-                cell = self.rows[-1].children[-1]
-                local, begin, _, attributes = cell.children[-1]
-                cell.children[-1] = local, begin, here, attributes
-            stack.pop()
-
-        parser.StartElementHandler, parser.EndElementHandler = start, end
+        self.shared_users, self.dimension = {}, None
+        self._open = []  # the elements around the reader: (local name, where it starts)
+        self._at = [0, 0]  # row and column of the cell last seen
+        self._parser = _parser(self.content)
+        self._parser.StartElementHandler, self._parser.EndElementHandler = self._starts, self._ends
         try:
-            parser.Parse(self.content, True)
-        except expat.ExpatError as error:
+            self._parser.Parse(self.content, True)
+        except (expat.ExpatError, ValueError) as error:
             raise FileRefused(f"the sheet {self.title} is not well-formed XML: {error}") from None
         if self.data is None:
             raise FileRefused(f"the sheet {self.title} holds no cells")
 
-    def _after(self, position):
-        """The end of the tag that starts here: an end tag, or an element without content."""
-        return self.content.index(b">", position) + 1 if self.content[position:position + 2] == b"</" else (
-            _START_TAG.match(self.content, position).end())
+    def _starts(self, name, attributes):
+        here = self._parser.CurrentByteIndex
+        self._open.append((name.rpartition(":")[2], here))
+        path = [local for local, _ in self._open[1:]]
+        if path == ["dimension"]:
+            self.dimension = here, attributes.get("ref", "")
+        elif path == ["sheetData"]:
+            self.data = _Element((), here)
+        elif path == ["sheetData", "row"]:
+            self._at = [int(attributes.get("r", self._at[0] + 1)), 0]
+            self.rows.append(_Element((self._at[0],), here))
+        elif path == ["sheetData", "row", "c"]:
+            at = place(attributes["r"]) if "r" in attributes else (self._at[0], self._at[1] + 1)
+            self._at = list(at)
+            self.rows[-1].children.append(_Element(at, here))
+        elif path[:3] == ["sheetData", "row", "c"] and len(path) == 4:
+            self.rows[-1].children[-1].children.append((path[-1], here, here, attributes))
+            if path[-1] == "f" and attributes.get("t") == "shared":
+                group = attributes.get("si")
+                self.shared_users[group] = self.shared_users.get(group, 0) + 1
+
+    def _ends(self, name):
+        path = [local for local, _ in self._open[1:]]
+        _, start = self._open.pop()
+        if path[:1] != ["sheetData"] or len(path) > 4:
+            return
+        tag = _START_TAG.match(self.content, start)
+        end = tag.end() if tag[3] else self.content.index(b">", self._parser.CurrentByteIndex) + 1
+        if path == ["sheetData"]:
+            self.data.end = end
+        elif path == ["sheetData", "row"]:
+            self.rows[-1].end = end
+        elif path == ["sheetData", "row", "c"]:
+            self.rows[-1].children[-1].end = end
+        elif path[:3] == ["sheetData", "row", "c"]:
+            children = self.rows[-1].children[-1].children
+            local, start, _, attributes = children[-1]
+            children[-1] = local, start, end, attributes
 
     # writing
 
