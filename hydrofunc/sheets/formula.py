@@ -23,8 +23,8 @@ from openpyxl.utils import column_index_from_string, get_column_letter
 from .lanes import ExcelError
 
 MAX_ROW, MAX_COLUMN = 1_048_576, 16_384  # of a worksheet (Microsoft, "Excel specifications and limits")
-DEEPEST = 100  # parentheses and calls within each other; Excel allows 64
-_RANKS = [{"=", "<>", "<", ">", "<=", ">="}, {"&"}, {"+", "-"}, {"*", "/"}, {"^"}]
+DEEPEST = 64  # parentheses and calls within each other (Microsoft, "Excel specifications and limits")
+_RANKS = {**dict.fromkeys(("=", "<>", "<", ">", "<=", ">="), 0), "&": 1, "+": 2, "-": 2, "*": 3, "/": 3, "^": 4}
 _CELL = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 _CELLS = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7}):\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 _COLUMNS = re.compile(r"\$?([A-Za-z]{1,3}):\$?([A-Za-z]{1,3})")
@@ -121,16 +121,21 @@ class _Parser:
         return tree
 
     def expression(self, rank):
-        if rank == len(_RANKS):
-            return self.operand()
-        first = self.expression(rank + 1)
-        rest = []
-        while (token := self.peek()) is not None and token.type == Token.OP_IN and token.value in _RANKS[rank]:
+        """An expression of operators of this rank or higher; precedence climbing."""
+        tree, chained = self.operand(), None
+        while (token := self.peek()) is not None and token.type == Token.OP_IN:
+            if token.value == ",":
+                raise Refused("a union of ranges is not supported")
+            own = _RANKS[token.value]
+            if own < rank:
+                break
             self.at += 1
-            rest.append((token.value, self.expression(rank + 1)))
-        if token is not None and token.type == Token.OP_IN and token.value == ",":
-            raise Refused("a union of ranges is not supported")
-        return ("chain", first, rest) if rest else first
+            step = token.value, self.expression(own + 1)
+            if chained == own:
+                tree[2].append(step)
+            else:
+                tree, chained = ("chain", tree, [step]), own
+        return tree
 
     def operand(self):
         signs = 0

@@ -219,7 +219,7 @@ def lanes_in(*values):
 
 def leftmost(first, second):
     """Error codes of two operands together: those of the first count."""
-    if first is None:
+    if first is None or first is second:
         return second
     if second is None:
         return first
@@ -243,8 +243,8 @@ def errors_of(value):
 # -- text and numbers ----------------------------------------------------------------------------------
 
 _NUMERAL = re.compile(
-    r"(?P<sign>[+-]?)\s*(?P<currency>[$]?)\s*(?P<digits>\d{1,3}(?:,\d{3})+(?:\.\d*)?|\d+\.?\d*|\.\d+)"
-    r"(?P<exponent>[eE][+-]?\d+)?\s*(?P<percent>%?)"
+    r"(?P<sign>[+-]?)\s*(?P<currency>[$]?)\s*(?P<digits>[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]*)?|[0-9]+\.?[0-9]*|\.[0-9]+)"
+    r"(?P<exponent>[eE][+-]?[0-9]+)?\s*(?P<percent>%?)"
 )
 
 
@@ -357,6 +357,7 @@ def text_lanes(items):
     err = None
     if any(type(item) is ExcelError for item in items):
         err = np.array([item.code if type(item) is ExcelError else 0 for item in items], np.uint8)
+        items = ["" if type(item) is ExcelError else item for item in items]
     return Lanes(_nan_where(err, np.arange(len(items), dtype=float)), err, TEXT, items)
 
 
@@ -393,7 +394,7 @@ def truth(value):
     result = (value.num != 0.0) & np.not_equal(value.kind, BLANK)
     err = value.err
     if is_text.any():
-        items = [truth(item) for item in _words(value)]
+        items = [truth(item) for item in value.table]
         places = value.num[is_text].astype(np.intp)
         result[is_text] = np.array([item is True for item in items])[places]
         wrong = np.array([VALUE.code if item is VALUE else 0 for item in items], np.uint8)[places]
@@ -588,9 +589,9 @@ def join(a, b):
         return a + b
     err = leftmost(errors_of(a), errors_of(b))
     if type(a) is str:
-        return Lanes(b.num, err, TEXT, [a + item if type(item) is str else item for item in b.table])
+        return Lanes(b.num, err, TEXT, [a + item for item in b.table])
     if type(b) is str:
-        return Lanes(a.num, err, TEXT, [item + b if type(item) is str else item for item in a.table])
+        return Lanes(a.num, err, TEXT, [item + b for item in a.table])
     if len(a.table) * len(b.table) <= len(a):
         table = [first + second for first in a.table for second in b.table]
         return Lanes(_nan_where(err, a.num * len(b.table) + b.num), err, TEXT, table)
@@ -681,16 +682,12 @@ def comparison(sign):
         elif type(a) is float and type(b.kind) is int and b.kind == NUMBER:
             return Lanes(_against(_FLIPPED[sign], b.num, a), b.err, BOOLEAN)
         elif lanes_a and not lanes_b and type(a.kind) is int and a.kind == TEXT:
-            return Lanes(_looked_up(a, [holds(compare_plain(item, b)) for item in _words(a)]), a.err, BOOLEAN)
+            return Lanes(_looked_up(a, [holds(compare_plain(item, b)) for item in a.table]), a.err, BOOLEAN)
         elif lanes_b and not lanes_a and type(b.kind) is int and b.kind == TEXT:
-            return Lanes(_looked_up(b, [holds(compare_plain(a, item)) for item in _words(b)]), b.err, BOOLEAN)
+            return Lanes(_looked_up(b, [holds(compare_plain(a, item)) for item in b.table]), b.err, BOOLEAN)
         return Lanes(holds(_signs(a, b)), leftmost(errors_of(a), errors_of(b)), BOOLEAN)
 
     return compare
-
-
-def _words(lanes):
-    return [item if type(item) is str else "" for item in lanes.table]
 
 
 def _looked_up(lanes, results):
@@ -768,7 +765,7 @@ def parts(value, n=None):
     """(num, err, kind, table) of any value but an area; for a uniform one the first three are single."""
     kind = type(value)
     if kind is Lanes:
-        return value.num, value.err, value.kind, _words(value) if value.table else []
+        return value.num, value.err, value.kind, value.table or []
     if kind is float:
         return value, None, NUMBER, []
     if kind is bool:
@@ -872,7 +869,7 @@ def lifted(plain):
         if len(varying) == 1 and lanes_in(*(a for a in args if type(a) is Area)) is None:
             only = varying[0]
             if type(only.kind) is int and only.kind == TEXT and len(only.table) < n:
-                results = [plain(*(word if arg is only else arg for arg in args)) for word in _words(only)]
+                results = [plain(*(word if arg is only else arg for arg in args)) for word in only.table]
                 places = np.where(np.isnan(only.num), 0.0, only.num).astype(np.intp)
                 return gather(results, places, only.err)
         return from_python([plain(*row) for row in zip(*(_each(arg, n) for arg in args))])

@@ -631,7 +631,7 @@ def _criterion(value):
         return "", 0.0
     if type(value) is Lanes and type(value.kind) is int and value.err is None:
         if value.kind == TEXT:
-            readings = [_read_criterion(word) if type(word) is str else ("", nan) for word in value.table]
+            readings = [_read_criterion(word) for word in value.table]
             if len({sign for sign, _ in readings}) == 1 and all(type(x) is float for _, x in readings):
                 places = np.where(np.isnan(value.num), 0.0, value.num).astype(np.intp)
                 return readings[0][0], Lanes(np.array([x for _, x in readings])[places])
