@@ -1,7 +1,9 @@
 """Fill, recalc and sweep: what goes into a workbook, what comes out, and what is said about what cannot be done."""
 
 import csv
+import functools
 import io
+import os
 import shutil
 import zipfile
 
@@ -44,9 +46,15 @@ def rows_of(path):
         return list(csv.DictReader(stream))
 
 
+@functools.lru_cache(4)
+def opened(path, changed):
+    """The workbook as a reader without a formula engine sees it."""
+    return openpyxl.load_workbook(path, data_only=True)
+
+
 def stored(path, name):
     """The value stored in the cell of a defined name."""
-    book = openpyxl.load_workbook(path, data_only=True)
+    book = opened(str(path), os.stat(path).st_mtime_ns)
     sheet, cell = next(book.defined_names[name].destinations)
     return book[sheet][cell].value
 

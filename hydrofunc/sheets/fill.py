@@ -1,6 +1,7 @@
 """From a list of sites to one calculated workbook for each, and a summary that compares them."""
 
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -79,10 +80,16 @@ def _given(table):
     return given, sorted(problems, key=lambda problem: problem.row or 0)
 
 
+@cache
+def _template():
+    """The template as read, and compiled with all its inputs open."""
+    book = read_book(build())
+    return book, compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
+
+
 def _write_workbooks(given, paths, force, progress):
     """Calculate and write all workbooks; the results by name, a list in the order of `paths`."""
-    book = read_book(build())
-    plan = compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
+    book, plan = _template()
     results = {item.name: [] for item in RESULTS}
     indices, done = list(paths), 0
     for start in range(0, len(indices), BATCH):

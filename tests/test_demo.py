@@ -1,0 +1,67 @@
+"""The demo: three sites and a handful of scenarios that say themselves that they are invented."""
+
+import csv
+from importlib.resources import files
+
+import openpyxl
+import pytest
+from click.testing import CliRunner
+
+from hydrofunc.cli import main
+from hydrofunc.demo import NUMBERS_THAT_MATTER
+from hydrofunc.sheets.template import RESULTS
+
+
+def packaged(name):
+    return list(csv.DictReader(files("hydrofunc.demo").joinpath(name).read_text(encoding="utf-8").splitlines()))
+
+
+@pytest.fixture(scope="module")
+def shown(tmp_path_factory):
+    """The folder after `hydrofunc demo`, and what it printed."""
+    folder = tmp_path_factory.mktemp("demo")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        done = CliRunner().invoke(main, ["demo"])
+    assert done.exit_code == 0, done.output
+    return folder, done.stdout
+
+
+@pytest.mark.parametrize("name", ["sites.csv", "scenarios.csv"])
+def test_every_row_of_the_demo_data_says_that_it_is_invented(name):
+    rows = packaged(name)
+    assert rows
+    assert all("nvented" in row["site_name"] for row in rows)
+
+
+def test_the_demo_fills_three_sites_sweeps_one_and_compares_them(shown):
+    folder, _ = shown
+    names = {path.name for path in (folder / "hydrofunc-demo").iterdir()}
+    assert {"summary.csv", "summary.xlsx", "sweep.csv"} < names
+    assert len(names) == 3 + 3
+    with open(folder / "hydrofunc-demo" / "sweep.csv", encoding="utf-8-sig", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    assert [row["site_name"] for row in rows] == [row["site_name"] for row in packaged("scenarios.csv")]
+    assert all(float(row["plant_watts"]) > 0 and row["error"] == "" for row in rows)
+
+
+def test_the_demo_prints_where_results_are_and_the_three_numbers_of_each_site(shown):
+    folder, text = shown
+    lines = [line.split() for line in text.splitlines()]
+    items = {item.name: item for item in RESULTS}
+    for path in (folder / "hydrofunc-demo").glob("Invented*.xlsx"):
+        assert path.name in text
+        book = openpyxl.load_workbook(path, data_only=True)
+        for name in NUMBERS_THAT_MATTER:
+            sheet, cell = next(book.defined_names[name].destinations)
+            assert [*items[name].label.split(), f"{book[sheet][cell].value:.1f}", items[name].unit] in lines
+
+
+def test_a_second_demo_takes_a_new_folder_and_a_given_one_is_used(shown, monkeypatch):
+    folder, _ = shown
+    monkeypatch.chdir(folder)
+    assert "are in hydrofunc-demo-2:" in CliRunner().invoke(main, ["demo"]).stdout
+    assert "are in mine:" in CliRunner().invoke(main, ["demo", "--out", "mine"]).stdout
+    again = CliRunner().invoke(main, ["demo", "--out", "mine"])
+    assert again.exit_code == 1
+    assert "exists already" in again.stderr
