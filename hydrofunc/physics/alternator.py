@@ -163,7 +163,7 @@ def alternator_torque(current, phase_volts, pole_pairs, phase_inductance, connec
     ----------
     current : array_like
         Mean direct current after the bridge. [A]
-    phase_volts, pole_pairs, phase_inductance, connection
+    phase_volts, pole_pairs, phase_inductance, connection : array_like
         As in `charging_current`.
 
     Returns

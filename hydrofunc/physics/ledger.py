@@ -30,16 +30,15 @@ def power_ledger(
 ):
     """One line of the power ledger of a whole plant. [W]
 
-    Parameters
-    ----------
-    gross_head ... roughness_3
-        As in `hydrofunc.physics.nozzle.operating_flow` and `hydrofunc.physics.operating_point.operating_point`.
-    ledger_line : array_like of str
-        One of `LINES`: "gross", the power of the used flow falling through the gross head; "unfilled pipe",
-        the head left over when the source gives less than the nozzle would take; "pipe friction";
-        "fittings"; "nozzle"; "cups", water leaving the cups and friction in them; "alignment"; "windage";
-        "bearings"; "iron"; "windings"; "diodes"; "cable"; "controller"; "battery", what reaches the battery,
-        or the resistor.
+    All arguments but the last are those of `hydrofunc.physics.nozzle.operating_flow` and
+    `hydrofunc.physics.operating_point.operating_point`. `ledger_line` is a word of `LINES`, or an array of them:
+
+    - "gross", the power of the flow that is used, falling through the gross head;
+    - "unfilled pipe", the head left over where the source gives less than the nozzle would take;
+    - "pipe friction", "fittings" and "nozzle";
+    - "cups", water leaving the cups and friction in them; "alignment", "windage" and "bearings" of the wheel;
+    - "iron" and "windings" of the alternator, "diodes", "cable" and "controller";
+    - "battery", what reaches the battery, or the resistor.
 
     Returns
     -------

@@ -36,9 +36,9 @@ def test_the_class_may_be_a_number_or_differ_from_cell_to_cell():
 
 
 def test_a_size_that_is_not_made_is_refused_and_the_sizes_are_told():
-    with pytest.raises(hydrofunc.InputError, match="area: must be a size of IEC 60228: 1.5, 2.5"):
+    with pytest.raises(hydrofunc.InputError, match="cable_size: 12 is not allowed; it must be one of 1.5, 2.5, 4"):
         hydrofunc.cable_class_resistance(60, 12)
-    some = hydrofunc.cable_class_resistance(60, np.array([10, 12, 16, 70]))
+    some = hydrofunc.cable_class_resistance(60, np.array([2.5, 12, 16, 70]))
     assert np.isnan(some).tolist() == [False, True, False, True]
     assert some[2] == hydrofunc.cable_class_resistance(60, 16)
 
@@ -56,6 +56,7 @@ def test_three_gauges_halve_the_area_but_for_a_little():
         (lambda: hydrofunc.cable_resistance(60, 16, "steel"), "material"),
         (lambda: hydrofunc.cable_resistance(60, 16, "copper", 120), "conductor_temperature"),
         (lambda: hydrofunc.cable_class_resistance(60, 16, "1"), "strand_class"),
+        (lambda: hydrofunc.cable_class_resistance(60, 120), "cable_size"),
         (lambda: hydrofunc.awg_area(-4), "gauge"),
         (lambda: hydrofunc.cable_drop(-1, 0.1), "current"),
     ],
