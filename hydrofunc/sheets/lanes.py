@@ -24,6 +24,7 @@ from math import inf, isfinite, nan, nextafter
 import numpy as np
 
 NUMBER, TEXT, BOOLEAN, BLANK = 0, 1, 2, 3  # kinds of a lane
+_KINDS = NUMBER, TEXT, BOOLEAN, BLANK
 quiet = partial(np.errstate, all="ignore")
 
 
@@ -66,7 +67,7 @@ class Lanes:
     num:   float64 (N,): the number; for text its place in `table`; NaN where there is an error. For
            BOOLEAN alone it is an array of bool.
     err:   uint8 (N,) of error codes, or None where no lane holds an error.
-    kind:  NUMBER, TEXT, BOOLEAN or BLANK, or a uint8 array of these where lanes differ in kind.
+    kind:  NUMBER, TEXT, BOOLEAN or BLANK (these very objects), or a uint8 array of these where lanes differ in kind.
     table: list of the texts in use, not necessarily different ones.
     """
 
@@ -168,7 +169,7 @@ def tidy(num, err, kind, table=None):
         if good.size == 0:
             kind = NUMBER
         elif (good == good[0]).all():
-            kind = int(good[0])
+            kind = _KINDS[good[0]]
     if type(kind) is int and kind == BOOLEAN and num.dtype != bool:
         num = num == 1.0
     return Lanes(num, err, kind, table)
@@ -288,7 +289,7 @@ def number(value):
     if kind is float:
         return value
     if kind is Lanes:
-        return value if type(value.kind) is int and value.kind == NUMBER else _number_lanes(value)
+        return value if value.kind is NUMBER else _number_lanes(value)
     if kind is bool:
         return 1.0 if value else 0.0
     if value is None:
@@ -442,62 +443,68 @@ def _prepared(a, b):
     return a, b, None
 
 
-def _arithmetic(plain, ufunc):
+def _arithmetic(plain, ufunc, fault=None):
+    """An operator from one on floats, which gives a float or an error, and its ufunc.
+
+    `fault(y)` gives the error codes of lanes whose result is not finite; without it they are #NUM!.
+    """
+
     def operate(a, b):
-        if type(a) is float and type(b) is float:
-            result = plain(a, b)
-            return result if result - result == 0.0 else NUM
-        if type(a) is Area or type(b) is Area:
-            return map_areas(operate, a, b)
-        a, b, error = _prepared(a, b)
-        if error is not None:
-            return error
-        if type(a) is Lanes:
+        of_a, of_b = type(a), type(b)
+        if of_a is float:
+            if of_b is float:
+                return plain(a, b)
+            x, err = a, None
+        elif of_a is Lanes and a.kind is NUMBER:
             x, err = a.num, a.err
-            if type(b) is Lanes:
-                y, err = b.num, leftmost(err, b.err)
-            else:
-                y = b
-        elif type(b) is Lanes:
-            x, y, err = a, b.num, b.err
         else:
-            return operate(a, b)
+            return prepare(a, b)
+        if of_b is float:
+            y = b
+        elif of_b is Lanes and b.kind is NUMBER:
+            y = b.num
+            if b.err is not None:
+                err = leftmost(err, b.err)
+        else:
+            return prepare(a, b)
         try:
             return Lanes(ufunc(x, y), err)
         except FloatingPointError:
             with quiet():
-                return _settle(ufunc(x, y), err)
+                return _settle(ufunc(x, y), err, fault and fault(y, len(a if of_a is Lanes else b)))
+
+    def prepare(a, b):
+        if type(a) is Area or type(b) is Area:
+            return map_areas(operate, a, b)
+        a, b, error = _prepared(a, b)
+        return operate(a, b) if error is None else error
 
     return operate
 
 
-add = _arithmetic(lambda a, b: a + b, np.add)
-subtract = _arithmetic(lambda a, b: a - b, np.subtract)
-multiply = _arithmetic(lambda a, b: a * b, np.multiply)
-
-
-def divide(a, b):
-    if type(a) is float and type(b) is float:
-        if b == 0.0:
-            return DIV0
-        result = a / b
+def _plain(operator):
+    def plain(a, b):
+        result = operator(a, b)
         return result if result - result == 0.0 else NUM
-    if type(a) is Area or type(b) is Area:
-        return map_areas(divide, a, b)
-    a, b, error = _prepared(a, b)
-    if error is not None:
-        return error
-    if type(a) is float and type(b) is float:
-        return divide(a, b)
-    x, y = (a.num if type(a) is Lanes else a), (b.num if type(b) is Lanes else b)
-    err = leftmost(errors_of(a), errors_of(b))
-    if type(y) is float and y == 0.0:
-        return failed(DIV0, err, len(x))
-    try:
-        return Lanes(np.divide(x, y), err)
-    except FloatingPointError:
-        with quiet():
-            return _settle(np.divide(x, y), err, np.where(np.equal(y, 0.0), np.uint8(DIV0.code), np.uint8(0)))
+
+    return plain
+
+
+def _divide_plain(a, b):
+    if b == 0.0:
+        return DIV0
+    result = a / b
+    return result if result - result == 0.0 else NUM
+
+
+def _divided_by_zero(y, n):
+    return np.where(np.broadcast_to(np.equal(y, 0.0), n), np.uint8(DIV0.code), np.uint8(0))
+
+
+add = _arithmetic(_plain(lambda a, b: a + b), np.add)
+subtract = _arithmetic(_plain(lambda a, b: a - b), np.subtract)
+multiply = _arithmetic(_plain(lambda a, b: a * b), np.multiply)
+divide = _arithmetic(_divide_plain, np.divide, _divided_by_zero)
 
 
 # What Excel does at the end of a formula: where its last operator is + or - and the result is next to nothing
@@ -540,9 +547,10 @@ def power(a, b):
         return error
     x, y = (a.num if type(a) is Lanes else a), (b.num if type(b) is Lanes else b)
     err = leftmost(errors_of(a), errors_of(b))
+    if type(y) is float and y == 2.0:
+        with np.errstate(over="raise"):
+            return multiply(a, a)
     with quiet():
-        if type(y) is float and y == 2.0:
-            return settled(np.multiply(x, x), err)
         if type(y) is float and y == 0.5:
             return settled(np.sqrt(x), err)
         result = np.power(x, y)
@@ -674,16 +682,16 @@ def comparison(sign):
             return a
         if type(b) is ExcelError:
             return failed(b, a.err, len(a))
-        if lanes_a and type(a.kind) is int and a.kind == NUMBER:
+        if lanes_a and a.kind is NUMBER:
             if type(b) is float:
                 return Lanes(_against(sign, a.num, b), a.err, BOOLEAN)
-            if lanes_b and type(b.kind) is int and b.kind == NUMBER:
+            if lanes_b and b.kind is NUMBER:
                 return Lanes(_number_lanes_compared(sign, ufunc, a.num, b.num), leftmost(a.err, b.err), BOOLEAN)
-        elif type(a) is float and type(b.kind) is int and b.kind == NUMBER:
+        elif type(a) is float and b.kind is NUMBER:
             return Lanes(_against(_FLIPPED[sign], b.num, a), b.err, BOOLEAN)
-        elif lanes_a and not lanes_b and type(a.kind) is int and a.kind == TEXT:
+        elif lanes_a and not lanes_b and a.kind is TEXT:
             return Lanes(_looked_up(a, [holds(compare_plain(item, b)) for item in a.table]), a.err, BOOLEAN)
-        elif lanes_b and not lanes_a and type(b.kind) is int and b.kind == TEXT:
+        elif lanes_b and not lanes_a and b.kind is TEXT:
             return Lanes(_looked_up(b, [holds(compare_plain(a, item)) for item in b.table]), b.err, BOOLEAN)
         return Lanes(holds(_signs(a, b)), leftmost(errors_of(a), errors_of(b)), BOOLEAN)
 
@@ -868,7 +876,7 @@ def lifted(plain):
         varying = [arg for arg in args if type(arg) is Lanes]
         if len(varying) == 1 and lanes_in(*(a for a in args if type(a) is Area)) is None:
             only = varying[0]
-            if type(only.kind) is int and only.kind == TEXT and len(only.table) < n:
+            if only.kind is TEXT and len(only.table) < n:
                 results = [plain(*(word if arg is only else arg for arg in args)) for word in only.table]
                 places = np.where(np.isnan(only.num), 0.0, only.num).astype(np.intp)
                 return gather(results, places, only.err)

@@ -565,7 +565,7 @@ def _is_err(value):
 
 def _n(value):
     if type(value) is Lanes:
-        if type(value.kind) is int and value.kind == NUMBER:
+        if value.kind is NUMBER:
             return value
         keeps = np.broadcast_to(np.isin(value.kind, (NUMBER, BOOLEAN)), len(value))
         num = np.where(keeps, value.num, 0.0)
@@ -671,7 +671,7 @@ def _meets(cell, sign, operand):
     if type(cell) is not Lanes and type(operand) is not Lanes:
         return _meets_plain(cell, sign, operand)
     if type(operand) in (float, Lanes):
-        if type(cell) is float or (type(cell) is Lanes and type(cell.kind) is int and cell.kind == NUMBER):
+        if type(cell) is float or (type(cell) is Lanes and cell.kind is NUMBER):
             numbers = (value.num if type(value) is Lanes else value for value in (cell, operand))
             found, err = _COMPARE[sign](*numbers), ln.errors_of(cell)
             return found if err is None else np.where(err > 0, sign == "<>", found)
@@ -852,12 +852,12 @@ def _find(key, cells, mode):
     n = ln.lanes_in(key, Area([cells]))
     if n is None:
         return _find_plain(key, cells, mode)
-    key_is_number = type(key) is float or (type(key) is Lanes and type(key.kind) is int and key.kind == NUMBER)
+    key_is_number = type(key) is float or (type(key) is Lanes and key.kind is NUMBER)
     if key_is_number:
         x = key.num if type(key) is Lanes else key
         if mode == 0:
             return _find_equal_number(x, cells, n)
-        if all(type(c) is float or type(c) is Lanes and type(c.kind) is int and c.kind == NUMBER and c.err is None
+        if all(type(c) is float or type(c) is Lanes and c.kind is NUMBER and c.err is None
                for c in cells):
             return _halve(x, cells, n, mode)
     found = ln.lifted(lambda k, area: float(_find_plain(k, area.cells(), mode)))(key, Area([cells]))
@@ -1012,7 +1012,7 @@ def _xlookup(key, among, results, missing=NA, match=0.0, search=1.0):
         return _by_lane(_xlookup, key, among, results, missing, match, search)
     if match not in (-1.0, 0.0, 1.0, 2.0) or search not in (1.0, -1.0):
         return VALUE
-    if match == 0.0 and search == 1.0 and type(key) is Lanes and type(key.kind) is int and key.kind == NUMBER:
+    if match == 0.0 and search == 1.0 and type(key) is Lanes and key.kind is NUMBER:
         place = _find(key, cells, 0)
     else:
         found = ln.lifted(lambda k, area: float(_xfind_plain(k, area.cells(), match, search)))(key, Area([cells]))
@@ -1229,7 +1229,7 @@ def _scientific(size, width, least, most, exponent_digits):
 def formatted(show, value):
     """TEXT of a value with the function `show`."""
     if type(value) is Lanes:
-        if type(value.kind) is int and value.kind == NUMBER:
+        if value.kind is NUMBER:
             if value.err is None:
                 return ln.text_lanes(show(value.num))
             words = show(np.where(value.err > 0, 0.0, value.num))

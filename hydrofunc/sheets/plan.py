@@ -546,7 +546,7 @@ def _given_list(value, n):
     cells = [cell for cell in (value.cells() if type(value) is Area else [value]) if cell is not None]
     if not cells:
         return None
-    numeric = all(type(c) is float or type(c) is Lanes and type(c.kind) is int and c.kind == NUMBER for c in cells)
+    numeric = all(type(c) is float or type(c) is Lanes and c.kind is NUMBER for c in cells)
     if not any(type(cell) is Lanes for cell in cells):
         array = np.empty(len(cells), dtype=float if numeric else object)
         array[:] = cells
