@@ -132,7 +132,7 @@ def test_lines_may_stand_in_a_column_and_a_wrong_word_spoils_only_its_own_cell()
 @pytest.mark.parametrize(
     "changes, argument",
     [({"battery_volts": None}, "battery_volts"), ({"load": "resistor"}, "load_resistance"),
-     ({"ledger_line": "profit"}, "ledger_line"), ({"nozzle": 0}, "nozzle")],
+     ({"ledger_line": "profit"}, "ledger_line"), ({"length_2": 50}, "bore_2"), ({"length_3": 50}, "bore_3"), ({"nozzle": 0}, "nozzle")],
 )
 def test_the_argument_to_blame_is_named(changes, argument):
     with pytest.raises(hydrofunc.InputError) as error:
