@@ -16,7 +16,7 @@ from importlib import import_module
 from .errors import HydroError, InputError
 
 __version__ = "0.1.0"
-__all__ = ["HydroError", "InputError", "explain", "find"]
+__all__ = ["HydroError", "InputError", "explain", "find", "functions"]
 
 
 def explain(name, *args, **kwargs):
@@ -30,27 +30,28 @@ def explain(name, *args, **kwargs):
 
 def find(name):
     """The declared function called `name`; also its name in a cell. Raises `InputError` where there is none."""
-    functions = _functions()
+    declared = functions()
     wanted = str(name).lower().removeprefix("hydro_")
-    if wanted not in functions:
+    if wanted not in declared:
         from difflib import get_close_matches
 
-        near = get_close_matches(wanted, functions, n=1)
+        near = get_close_matches(wanted, declared, n=1)
         raise InputError(f"there is no function {name!r}" + (f"; did you mean {near[0]}?" if near else ""))
-    return functions[wanted]
+    return declared[wanted]
 
 
-def _functions():
+def functions():
+    """The declared functions by name, in the order in which the job is done."""
     # `from . import catalogue` would first ask this module for the attribute, and so come back here.
     import_module("hydrofunc.catalogue")  # fills the registry
     return import_module("hydrofunc.registry").FUNCTIONS
 
 
 def __getattr__(name):
-    if not name.startswith("_") and name in (functions := _functions()):
-        return functions[name]
+    if not name.startswith("_") and name in (declared := functions()):
+        return declared[name]
     raise AttributeError(f"module 'hydrofunc' has no attribute {name!r}")
 
 
 def __dir__():
-    return sorted({*globals(), *_functions()})
+    return sorted({*globals(), *functions()})

@@ -46,9 +46,9 @@ _force = click.option("--force", is_flag=True, help="Overwrite files that exist.
 @click.option("--json", "as_json", is_flag=True, help="Print the declarations as JSON.")
 def functions(name, as_json):
     """List the worksheet functions by group, or explain the one called NAME."""
-    from . import _functions, find
+    import hydrofunc
 
-    chosen = [find(name)] if name else list(_functions().values())
+    chosen = [hydrofunc.find(name)] if name else list(hydrofunc.functions().values())
     if as_json:
         import json
 

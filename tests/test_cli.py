@@ -59,9 +59,8 @@ def test_every_command_has_help_and_a_summary_of_one_line(run):
 def test_functions_are_listed_by_group_with_unit_and_help(run):
     shown = run("functions")
     assert shown.exit_code == 0
-    functions = {name: getattr(hydrofunc, name) for name in dir(hydrofunc) if hasattr(getattr(hydrofunc, name), "group")}
     lines = shown.stdout.splitlines()
-    for function in functions.values():
+    for function in hydrofunc.functions().values():
         assert function.group in lines
         assert any(line.split()[:2] == [function.name, f"[{function.unit}]"] and function.help in line for line in lines)
 
@@ -85,7 +84,7 @@ def test_an_unknown_function_gives_one_clear_message_and_no_traceback(run):
 
 def test_json_holds_every_declaration(run):
     records = json.loads(run("functions", "--json").stdout)
-    assert [record["name"] for record in records] == list(hydrofunc._functions())
+    assert [record["name"] for record in records] == list(hydrofunc.functions())
     for record in records:
         assert {"name", "group", "help", "arguments", "result", "source"} <= set(record)
         assert all({"unit", "default", "range", "choices"} <= set(argument) for argument in record["arguments"])
@@ -95,14 +94,14 @@ def test_json_holds_every_declaration(run):
 
 
 def test_every_function_is_an_attribute_of_the_package_and_hides_no_module():
-    for name, function in hydrofunc._functions().items():
+    for name, function in hydrofunc.functions().items():
         assert getattr(hydrofunc, name) is function
         assert name in dir(hydrofunc)
     from pathlib import Path
 
     modules = {path.stem for path in Path(hydrofunc.__file__).parent.iterdir()}
-    assert not modules & set(hydrofunc._functions())
-    assert not {"explain", "find"} & set(hydrofunc._functions())
+    assert not modules & set(hydrofunc.functions())
+    assert not {"explain", "find", "functions"} & set(hydrofunc.functions())
 
 
 def test_explain_names_the_bad_elements():
