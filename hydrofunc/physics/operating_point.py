@@ -72,10 +72,8 @@ class _Balance(NamedTuple):
 
 def operating_point(
     flow, jet_velocity, pitch_diameter, phase_volts, pole_pairs, phase_resistance, battery_volts,
-    phase_inductance,
-    connection, diode_drop, cable_resistance, deflection, cup_friction, alignment, bearing_drag, windage,
-    iron_drag,
-    load, load_resistance, controller_efficiency, temperature,
+    phase_inductance, connection, diode_drop, cable_resistance, deflection, cup_friction, alignment,
+    bearing_drag, windage, iron_drag, load, load_resistance, controller_efficiency, temperature,
 ):
     """The speed at which the plant settles when started from standstill, and what it then delivers.
 
