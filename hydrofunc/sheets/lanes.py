@@ -160,6 +160,20 @@ def from_python(values):
     return tidy(num, err, kind, table)
 
 
+def some(value, places):
+    """The value in some lanes only; `places` is a slice or an array of whole numbers."""
+    if type(value) is Area:
+        return Area([[some(cell, places) for cell in row] for row in value.rows])
+    if type(value) is not Lanes:
+        return value
+    err = None if value.err is None else value.err[places]
+    if type(value.kind) is not int:
+        return tidy(value.num[places], err, value.kind[places], value.table)
+    if err is not None and not err.any():
+        err = None
+    return Lanes(value.num[places], err, value.kind, value.table)
+
+
 def tidy(num, err, kind, table=None):
     """Lanes with what need not differ between lanes said once."""
     if err is not None and not err.any():

@@ -514,10 +514,36 @@ def _call_ours(function, declared, args):
             break
     if error is not None:
         return error if err is None else ln.failed(error, err, n)
+    if any(a.many and _has_gaps(v) for a, v in zip(declared, args)):
+        return _by_gaps(function, declared, args, n)
     given = [_given_list(v, n) if a.many and v is not None else _given(v, a.is_text) for a, v in zip(declared, args)]
     with ln.quiet():
         result, problems = function.lanes(given)
     return _taken(result, problems, err, n)
+
+
+def _has_gaps(value):
+    """Is a cell of this list blank in some lanes and not in others?"""
+    cells = value.cells() if type(value) is Area else [value]
+    return any(type(cell) is Lanes and type(cell.kind) is not int and (cell.kind == BLANK).any() for cell in cells)
+
+
+def _by_gaps(function, declared, args, n):
+    """A call whose lists are longer in some lanes than in others: once for each pattern of blank cells."""
+    blank = [
+        np.broadcast_to(np.equal(ln.parts(cell)[2], BLANK), n)
+        for argument, value in zip(declared, args) if argument.many and value is not None
+        for cell in (value.cells() if type(value) is Area else [value])
+    ]
+    _, group = np.unique(np.array(blank), axis=1, return_inverse=True)
+    num, err = np.empty(n), np.zeros(n, np.uint8)
+    for pattern in range(group.max() + 1):
+        here = np.flatnonzero(group.ravel() == pattern)
+        found = _call_ours(function, declared, [ln.some(value, here) for value in args])
+        num[here], code, _, _ = ln.parts(found)
+        if code is not None:
+            err[here] = code
+    return ln.tidy(num, err, NUMBER)
 
 
 def _given(value, is_text):
@@ -543,7 +569,10 @@ def _given(value, is_text):
 
 
 def _given_list(value, n):
-    cells = [cell for cell in (value.cells() if type(value) is Area else [value]) if cell is not None]
+    cells = [
+        cell for cell in (value.cells() if type(value) is Area else [value])
+        if cell is not None and not (type(cell) is Lanes and cell.kind is BLANK)
+    ]
     if not cells:
         return None
     numeric = all(type(c) is float or type(c) is Lanes and c.kind is NUMBER for c in cells)
@@ -903,7 +932,7 @@ class Plan:
         for start in range(0, lanes, BLOCK):
             stop = min(start + BLOCK, lanes)
             for slot, whole in varying.items():
-                values[slot] = _part(whole, start, stop)
+                values[slot] = ln.some(whole, slice(start, stop))
             for (slot, run, _), unused in zip(steps, drop):
                 values[slot] = run(values)
                 for old in unused:
@@ -926,14 +955,6 @@ def _input_value(given, lanes, key):
 
 def _first(value):
     return value.python()[0]
-
-
-def _part(whole, start, stop):
-    kind = whole.kind if type(whole.kind) is int else whole.kind[start:stop]
-    err = None if whole.err is None else whole.err[start:stop]
-    if err is None and type(kind) is int:
-        return Lanes(whole.num[start:stop], None, kind, whole.table)
-    return ln.tidy(whole.num[start:stop], err, kind, whole.table)
 
 
 class _Collector:
@@ -1030,7 +1051,7 @@ class Column:
         return values if len(values) == self._size else values * self._size
 
     def first(self):
-        return _first(_part(self._lanes, 0, 1))
+        return _first(ln.some(self._lanes, slice(0, 1)))
 
 
 class Result:

@@ -67,6 +67,7 @@ CELLS = {
     "B7": '=IFERROR(HYDRO_ROOT(A1)*HYDRO_ROUGH(A2),"check")',
     "B8": "=HYDRO_ROOT(HYDRO_ROOT(A1),1)+B3",
     "B9": "=IF(A1>2,HYDRO_ROOT(A1),HYDRO_ROUGH(A2))",
+    "B10": "=HYDRO_MOST(A5:A6,4)",
 }
 
 
@@ -130,6 +131,12 @@ def test_a_list_that_differs_between_lanes_has_a_row_for_each():
     found = evaluate({"A1": 4, "B1": "=HYDRO_MOST(A1:A2,5)"}, lanes=2, functions=functions, A2=[4.5, 6.0])
     assert functions["HYDRO_MOST"].seen[0][0].tolist() == [[4.0, 4.5], [4.0, 6.0]]
     assert found["B1"] == [4.5, 4.0]
+
+
+def test_a_list_may_have_blanks_in_some_lanes_only():
+    found = evaluate({"A1": 4, "B1": "=HYDRO_MOST(A1:A3,C1)", "C1": 5}, lanes=5,
+                     A2=[4.5, None, None, 4.2, NA], A3=[None, 4.7, None, None, None], C1=[5.0, 5.0, 4.0, 3.0, 5.0])
+    assert found["B1"] == [4.5, 4.7, 4.0, NUM, NA]
 
 
 def test_what_does_not_depend_on_the_inputs_is_worked_out_once():
