@@ -1,0 +1,75 @@
+"""Sweeps of the whole template: against numpy written by hand, and against recalculating one by one."""
+
+import tempfile
+from pathlib import Path
+from time import perf_counter
+
+import numpy as np
+
+from hydrofunc.sheets.book import read_book
+from hydrofunc.sheets.formula import Reference
+from hydrofunc.sheets.plan import compile_book
+from hydrofunc.sheets.recalc import SHEET_FUNCTIONS, calculated
+from hydrofunc.sheets.sweep import sweep
+from hydrofunc.sheets.template import RESULTS_SHEET, build
+
+from . import straight_line
+from .timing import line, medians
+
+SCENARIOS = 100_000
+TOLERANCE = 1e-9  # relative; absolute in the ledger, of the water's power
+
+
+def report():
+    data = build()
+    book = read_book(data)
+    outputs = {
+        name: book.resolve(name) for name, target in book.names.items()
+        if isinstance(target, Reference) and target.single and target.sheet == RESULTS_SHEET
+    }
+    varied = straight_line.scenarios(SCENARIOS)
+    inputs = {book.resolve(name): values for name, values in varied.items()}
+    plan = compile_book(book, SHEET_FUNCTIONS, overrides=inputs, outputs=outputs.values())
+
+    by_hand = straight_line.results(varied, share_solver=False)
+    swept = plan.run(inputs, lanes=SCENARIOS)
+    for name, key in outputs.items():
+        _assert_equal(name, swept.column(key), by_hand[name], by_hand["ledger_gross"])
+    assert set(outputs) == set(by_hand)
+    yield f"{SCENARIOS} scenarios, {len(varied)} inputs varied, {len(outputs)} outputs: all equal to {TOLERANCE:g}"
+
+    ours, same, shared = medians(
+        lambda: plan.run(inputs, lanes=SCENARIOS),
+        lambda: straight_line.results(varied, share_solver=False),
+        lambda: straight_line.results(varied, share_solver=True),
+        repeats=5,
+    )
+    yield line("engine / numpy by hand, the same kernels called as often", ours / same, "<= 2", f"{ours:.2f} s, {same:.2f} s")
+    yield line("engine / numpy by hand, operating point solved once for four", ours / shared, "<= 2", f"{ours:.2f} s, {shared:.2f} s")
+
+    one = {key: values[0] for key, values in inputs.items()}
+    single, whole = medians(lambda: plan.run(one), lambda: calculated(data), repeats=5)
+    per_scenario = ours / SCENARIOS
+    yield line("whole recalc of one / sweep, per scenario", whole / per_scenario, ">= 1000", f"{whole:.3f} s, {1e6 * per_scenario:.1f} µs")
+    yield line("compiled run of one / sweep, per scenario", single / per_scenario, ">= 1000", f"{single:.3f} s, {1e6 * per_scenario:.1f} µs")
+    yield from _with_files(data, varied, ours)
+
+
+def _assert_equal(name, column, by_hand, gross):
+    assert column.errors is None, name
+    scale = gross if name.startswith("ledger") else np.abs(by_hand)
+    assert (np.abs(column.values - by_hand) <= TOLERANCE * scale).all(), name
+
+
+def _with_files(data, varied, engine):
+    """The same sweep as a command runs it, files and checks of every value included."""
+    with tempfile.TemporaryDirectory() as folder:
+        book, listed = Path(folder, "book.xlsx"), Path(folder, "scenarios.csv")
+        book.write_bytes(data)
+        rows = np.column_stack(list(varied.values()))
+        np.savetxt(listed, rows, fmt="%.17g", delimiter=",", header=",".join(varied), comments="")
+        for ending in (".csv", ".parquet"):
+            start = perf_counter()
+            sweep(book, Path(folder, f"results{ending}"), listed)
+            taken = perf_counter() - start
+            yield f"the same from CSV to {ending}, everything included: {taken:.2f} s, {taken / engine:.2f} times the engine alone"

@@ -1,0 +1,139 @@
+"""The template's results written out by hand in numpy: what a programmer would do without worksheet and engine.
+
+The SI kernels in a straight line, for the inputs in `VARIED` and the template's own values for all others, in
+blocks that stay in the processor's cache. No check of ranges, no error values, no text but the template's own.
+"""
+
+import numpy as np
+
+from hydrofunc.physics import alternator, cable, fittings, ledger, nozzle, operating_point, pipe, survey, water, wheel
+from hydrofunc.sheets.plan import BLOCK
+from hydrofunc.sheets.template import INPUTS
+from hydrofunc.sheets.template.pages import CHECKS
+from hydrofunc.units import to_si
+
+VARIED = {  # lowest and highest value, in the template's units
+    "static_pressure": (3.0, 10.0), "pipe_length": (200.0, 800.0), "pipe_bore": (24.0, 60.0), "nozzle": (4.0, 12.0),
+    "pitch_diameter": (120.0, 260.0), "alignment": (0.6, 1.0), "battery_volts": (12.0, 56.0), "cable_length": (5.0, 80.0),
+}
+RPM = np.pi / 30
+LISTED_FITTINGS = {
+    "elbows_90": "90 elbow", "elbows_45": "45 elbow", "long_bends": "long bend", "gate_valves": "gate valve",
+    "ball_valves": "ball valve", "globe_valves": "globe valve",
+}
+
+
+def scenarios(count):
+    """Values by name for `count` scenarios, in the template's units."""
+    random = np.random.default_rng(2026)
+    return {name: random.uniform(low, high, count) for name, (low, high) in VARIED.items()}
+
+
+def results(varied, share_solver):
+    """What stands on the results sheet, by name and in its units, for all scenarios.
+
+    With `share_solver` the operating point is solved once for its four results, as a programmer would; without,
+    once for each of the four worksheet functions, which is the arithmetic the worksheet asks for.
+    """
+    fixed = {item.name: item.shown if item.is_text or item.shown is None else to_si(item.shown, item.unit) for item in INPUTS}
+    units = {item.name: item.unit for item in INPUTS}
+    count = len(next(iter(varied.values())))
+    whole = {}
+    for start in range(0, count, BLOCK):
+        part = {name: to_si(values[start: start + BLOCK], units[name]) for name, values in varied.items()}
+        for name, values in _block(fixed | part, share_solver).items():
+            whole.setdefault(name, np.empty(count))[start: start + BLOCK] = values
+    return whole
+
+
+def _block(v, share_solver):
+    temperature = v["water_temperature"]
+    gravity = water.gravity(v["latitude"], v["altitude"])
+    gross = survey.static_head(v["static_pressure"], v["gauge_height"], temperature, gravity)
+    available = survey.bucket_flow(v["bucket_volume"], v["bucket_seconds"]) * (1 - v["left_in_stream"])
+    bore = v["pipe_bore"]
+    roughness = fittings.roughness(v["pipe_material"], v["pipe_condition"])
+    bends = fittings.fitting_loss(v["entrance"], bore) + v["other_k"]
+    for name, fitting in LISTED_FITTINGS.items():
+        bends = bends + v[name] * fittings.fitting_loss(fitting, bore)
+    more = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0)  # no second or third section
+    outlet = (v["jets"], v["velocity_coefficient"], v["contraction"])
+    line = (gross, v["pipe_length"], bore, roughness)
+    tail = (bends, *outlet, temperature, gravity)
+    flow = nozzle.operating_flow(*line, v["nozzle"], *tail, available, *more)
+    net = nozzle.nozzle_head(flow, v["nozzle"], *outlet, gravity)
+    jet = nozzle.jet_velocity(net, v["velocity_coefficient"], gravity)
+    jet_power = nozzle.jet_power(flow, jet, temperature)
+    best = nozzle.best_nozzle(*line, *tail, available, *more)
+    sizes = np.array([v[f"nozzle_size_{i}"] for i in range(1, 13)])
+    lanes = [value[:, None] if np.ndim(value) else value for value in (*line, *tail, available)]
+    best_at_hand = nozzle.best_listed_nozzle(*lanes[:4], sizes, *lanes[4:], *more)
+    lost = pipe.penstock_head(flow, v["pipe_length"], bore, roughness, bends, temperature, gravity, *more)
+    bends_head = pipe.minor_head(flow, bore, bends, gravity)
+
+    phase_volts = alternator.emf_constant(v["test_volts"], v["test_speed"], v["test_connection"])
+    resistance = alternator.phase_resistance(v["terminal_resistance"], v["test_connection"])
+    inductance = alternator.phase_inductance(v["terminal_inductance"], v["test_connection"])
+    wire = cable.cable_resistance(v["cable_length"], v["cable_area"], v["cable_material"], v["cable_temperature"])
+    cups = (v["deflection"], v["cup_friction"])
+    drags = (v["alignment"], v["bearing_drag"], v["windage"])
+    plant = (
+        flow, jet, v["pitch_diameter"], phase_volts, v["pole_pairs"], resistance, v["battery_volts"], inductance,
+        v["connection"], v["diode_drop"], wire, *cups, *drags, v["iron_drag"], v["load"], 0.0,
+        v["controller_efficiency"], temperature,
+    )
+    if share_solver:
+        speed, current, volts, watts = operating_point.operating_point(*plant)
+    else:
+        speed = operating_point.operating_speed(*plant)
+        current = operating_point.operating_current(*plant)
+        volts = operating_point.operating_volts(*plant)
+        watts = operating_point.operating_power(*plant)
+    runaway = wheel.runaway_speed(flow, jet, v["pitch_diameter"], *cups, *drags, temperature)
+    runaway_volts = alternator.open_circuit_volts(runaway, phase_volts, v["connection"])
+    ratio = wheel.speed_ratio(speed, v["pitch_diameter"], jet)
+    efficiency = np.where(ratio > 0, wheel.cup_efficiency(ratio, *cups), 0.0)
+
+    def power(head):
+        return survey.hydraulic_power(flow, head, temperature, gravity)
+
+    lines = {
+        "gross": power(gross), "unfilled": power(np.maximum(0, gross - lost - net)),
+        "friction": power(np.maximum(0, lost - bends_head)), "fittings": power(bends_head), "nozzle": power(net) - jet_power,
+        "cups": jet_power * (1 - efficiency), "alignment": jet_power * efficiency * (1 - v["alignment"]),
+        "windage": wheel.windage_power(speed, v["windage"]), "bearings": v["bearing_drag"] * speed, "iron": v["iron_drag"] * speed,
+        "windings": alternator.copper_loss(current, resistance, v["connection"]),
+        "diodes": alternator.diode_loss(current, v["diode_drop"]), "cable": cable.cable_loss(current, wire),
+        "controller": np.zeros_like(watts), "battery": watts,
+    }
+    total = sum(lines.values()) - lines["gross"]
+    in_one = ledger.power_ledger(
+        *line, v["nozzle"], v["pitch_diameter"], phase_volts, v["pole_pairs"], resistance, v["battery_volts"], *tail, available,
+        *cups, *drags, inductance, v["connection"], v["diode_drop"], wire, v["iron_drag"], v["load"], 0.0,
+        v["controller_efficiency"], *more, "battery",
+    )
+    thirst = nozzle.operating_flow(*line, v["nozzle"], *tail, 1.0, *more)
+    overlap = alternator.overlap_angle(speed, current, phase_volts, v["pole_pairs"], inductance, v["connection"])
+    checks = [  # in the order of the template, whose limits they are held to; a minus where low is bad
+        100 * thirst / available, 100 * v["nozzle"] / best, 100 * lost / gross,
+        100 * survey.static_pressure(gross, temperature, gravity) / v["pipe_rating"],
+        np.zeros_like(flow),  # gauge and level differ: no level is given
+        -wheel.jet_ratio(v["pitch_diameter"], nozzle.jet_diameter(v["nozzle"], v["contraction"])),
+        np.abs(ratio - 0.46), -watts, np.degrees(overlap), 100 * runaway_volts / v["voltage_limit"], runaway_volts,
+        100 * current / v["current_limit"], np.where(volts > 0, 100 * current * wire / volts, 0),
+        np.abs(total / lines["gross"] - 1), np.abs(in_one - watts) / np.maximum(1, watts),
+    ]
+    checks = [
+        (value, *(-limit if good > last else limit for limit in (good, last)))
+        for value, (_, _, _, good, last, *_) in zip(checks, CHECKS, strict=True)
+    ]
+    stop = sum((value > last).astype(float) for value, _, last in checks)
+    look = sum(((value > first) & ~(value > last)).astype(float) for value, first, last in checks)
+    return {
+        "plant_watts": watts, "plant_energy": 24 * watts, "plant_flow": 1e3 * flow, "plant_lost_share": 100 * lost / gross,
+        "plant_best_nozzle": 1e3 * best, "plant_best_at_hand": 1e3 * best_at_hand, "plant_jet_power": jet_power,
+        "plant_speed": speed / RPM, "plant_speed_ratio": ratio, "plant_amps": current, "plant_volts": volts,
+        "plant_efficiency": 100 * watts / lines["gross"], "plant_runaway_volts": runaway_volts,
+        "checks_stop": stop, "checks_look": look, "ledger_sum": total,
+        **{f"ledger_{name}": watts for name, watts in lines.items()},
+    }
