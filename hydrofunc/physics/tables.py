@@ -1,0 +1,29 @@
+"""Reading of the data tables beside the physics, and looking words up in them."""
+
+import csv
+from importlib.resources import files
+
+import numpy as np
+
+
+def rows_of(name):
+    """The rows of a CSV file of this folder, as dictionaries."""
+    with files(__package__).joinpath(name).open(encoding="utf-8", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+def look_up(table, *words):
+    """The number that `table` holds for a word, or for a tuple of words; NaN where it holds none.
+
+    Words may be arrays: they are taken in step, and each different combination is looked up once.
+    """
+    if all(np.ndim(word) == 0 for word in words):
+        return table.get(_key(words), np.nan)
+    arrays = np.broadcast_arrays(*words)
+    different, place = np.unique(np.stack([array.ravel() for array in arrays]), axis=1, return_inverse=True)
+    values = np.array([table.get(_key(column), np.nan) for column in different.T])
+    return values[place.ravel()].reshape(arrays[0].shape)
+
+
+def _key(words):
+    return tuple(map(str, words)) if len(words) > 1 else str(words[0])
