@@ -67,7 +67,7 @@ class Lanes:
     num:   float64 (N,): the number; for text its place in `table`; NaN where there is an error. For
            BOOLEAN alone it is an array of bool.
     err:   uint8 (N,) of error codes, or None where no lane holds an error.
-    kind:  NUMBER, TEXT, BOOLEAN or BLANK (these very objects), or a uint8 array of these where lanes differ in kind.
+    kind:  NUMBER, TEXT, BOOLEAN or BLANK (these very objects), or a uint8 array of them where lanes differ.
     table: list of the texts in use, not necessarily different ones.
     """
 
@@ -258,7 +258,8 @@ def errors_of(value):
 # -- text and numbers ----------------------------------------------------------------------------------
 
 _NUMERAL = re.compile(
-    r"(?P<sign>[+-]?)\s*(?P<currency>[$]?)\s*(?P<digits>[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]*)?|[0-9]+\.?[0-9]*|\.[0-9]+)"
+    r"(?P<sign>[+-]?)\s*[$]?\s*"
+    r"(?P<digits>[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]*)?|[0-9]+\.?[0-9]*|\.[0-9]+)"
     r"(?P<exponent>[eE][+-]?[0-9]+)?\s*(?P<percent>%?)"
 )
 
@@ -423,25 +424,21 @@ def truth(value):
 
 
 def map_areas(function, *args):
-    """`function` over areas cell by cell; one row, one column or a single value is repeated, as Excel does."""
+    """`function` over areas cell by cell; one row, one column or a single value is repeated as needed."""
     shapes = [arg.shape for arg in args if type(arg) is Area]
     height, width = max(s[0] for s in shapes), max(s[1] for s in shapes)
     return Area([
-        [_map_cell(function, args, r, c) for c in range(width)] for r in range(height)
+        [function(*(cell_of(arg, r, c) for arg in args)) for c in range(width)] for r in range(height)
     ])
 
 
-def _map_cell(function, args, r, c):
-    picked = []
-    for arg in args:
-        if type(arg) is Area:
-            rows = arg.rows
-            row = rows[0] if len(rows) == 1 else rows[r] if r < len(rows) else None
-            if row is None or (len(row) > 1 and c >= len(row)):
-                return NA
-            arg = row[0] if len(row) == 1 else row[c]
-        picked.append(arg)
-    return function(*picked)
+def cell_of(value, row, column):
+    """The value that stands at a place, counted from 0, where `value` is an area; else `value` itself."""
+    if type(value) is not Area:
+        return value
+    height, width = value.shape
+    row, column = (0 if height == 1 else row), (0 if width == 1 else column)
+    return value.rows[row][column] if row < height and column < width else NA
 
 
 # -- arithmetic ----------------------------------------------------------------------------------------
@@ -522,9 +519,9 @@ divide = _arithmetic(_divide_plain, np.divide, _divided_by_zero)
 
 
 # What Excel does at the end of a formula: where its last operator is + or - and the result is next to nothing
-# beside the operands, it is 0 (Microsoft, "Floating-point arithmetic may give inaccurate results in Excel":
-# "if an addition or subtraction operation results in a value at or very close to zero"; from memory, not looked
-# up). How close is not published; one part in 2^49, the last three bits of a double, agrees with formulon 0.18.0.
+# beside the operands, it is 0 (Microsoft, "Floating-point arithmetic may give inaccurate results in Excel", on
+# additions and subtractions that result in a value at or very close to zero; from memory, not looked up). How
+# close is not published; one part in 2^49, the last three bits of a double, agrees with formulon 0.18.0.
 _NOTHING = 2.0**-49
 
 
@@ -675,7 +672,8 @@ _HOLDS = {
     ">": lambda c: c > 0, "<=": lambda c: c <= 0, ">=": lambda c: c >= 0,
 }
 _UFUNC = {
-    "=": np.equal, "<>": np.not_equal, "<": np.less, ">": np.greater, "<=": np.less_equal, ">=": np.greater_equal,
+    "=": np.equal, "<>": np.not_equal,
+    "<": np.less, ">": np.greater, "<=": np.less_equal, ">=": np.greater_equal,
 }
 _FLIPPED = {"=": "=", "<>": "<>", "<": ">", ">": "<", "<=": ">=", ">=": "<="}
 
@@ -700,7 +698,8 @@ def comparison(sign):
             if type(b) is float:
                 return Lanes(_against(sign, a.num, b), a.err, BOOLEAN)
             if lanes_b and b.kind is NUMBER:
-                return Lanes(_number_lanes_compared(sign, ufunc, a.num, b.num), leftmost(a.err, b.err), BOOLEAN)
+                result = _number_lanes_compared(sign, ufunc, a.num, b.num)
+                return Lanes(result, leftmost(a.err, b.err), BOOLEAN)
         elif type(a) is float and b.kind is NUMBER:
             return Lanes(_against(_FLIPPED[sign], b.num, a), b.err, BOOLEAN)
         elif lanes_a and not lanes_b and a.kind is TEXT:
@@ -808,7 +807,8 @@ def select(mask, yes, no):
         return Lanes(np.where(mask, a[0], b[0]))
     err = None
     if a[1] is not None or b[1] is not None:
-        err = np.where(mask, np.uint8(0) if a[1] is None else np.uint8(a[1]), np.uint8(0) if b[1] is None else np.uint8(b[1]))
+        first, second = (np.uint8(0) if codes is None else np.uint8(codes) for codes in (a[1], b[1]))
+        err = np.where(mask, first, second)
     if not (a[3] or b[3]):
         table, second = None, b[0]
     elif a[3] is b[3] or a[3] == b[3]:
@@ -838,11 +838,10 @@ def with_errors(err, value):
     if type(value) is Area:
         return Area([[with_errors(err, cell) for cell in row] for row in value.rows])
     num, old, kind, table = parts(value)
-    n = len(err)
     hit = err > 0
     num = np.where(hit, nan, num)
     code = np.where(hit, err, np.uint8(0) if old is None else np.uint8(old))
-    return tidy(num, code, np.array(np.broadcast_to(np.uint8(kind), n)) if type(kind) is not int else kind, table or None)
+    return tidy(num, code, kind, table or None)
 
 
 def gather(cells, places, err=None):

@@ -24,7 +24,8 @@ import numpy as np
 
 from . import lanes as ln
 from .formula import Refused
-from .lanes import BLANK, BOOLEAN, DIV0, NA, NUM, NUMBER, REF, TEXT, VALUE, Area, ExcelError, Lanes, number, settled
+from .lanes import BLANK, BOOLEAN, DIV0, NA, NUM, NUMBER, REF, TEXT, VALUE
+from .lanes import Area, ExcelError, Lanes, number, settled
 
 MANY = 255  # arguments a worksheet function may take
 LONGEST_TEXT = 32_767  # characters in a cell (Microsoft, "Excel specifications and limits")
@@ -69,7 +70,7 @@ def _merged_errors(args):
 
 
 def _of_numbers(core):
-    """A worksheet function from one of floats or arrays, which gives a result, or a result and error codes."""
+    """A worksheet function from one of floats or arrays that gives a result, or a result and error codes."""
 
     def call(*args):
         args = [number(arg) for arg in args]
@@ -176,7 +177,8 @@ def _odd(x):
 def _log(x, base=10.0):
     if np.ndim(base) == 0 and base in (10.0, 2.0):
         return np.log10(x) if base == 10.0 else np.log2(x)
-    return np.log(x) / np.log(base), np.where(np.equal(base, 1.0), np.uint8(DIV0.code), _code(np.asarray(base) <= 0, NUM))
+    codes = np.where(np.equal(base, 1.0), np.uint8(DIV0.code), _code(np.asarray(base) <= 0, NUM))
+    return np.log(x) / np.log(base), codes
 
 
 def _atan2(x, y):
@@ -193,7 +195,8 @@ for _name, _core, _least, _most in [
     ("FLOOR", _to_multiple(lambda q: np.floor(q + np.abs(q) * _SLACK), True), 2, 2),
     ("SIN", np.sin, 1, 1), ("COS", np.cos, 1, 1), ("TAN", np.tan, 1, 1), ("ASIN", np.arcsin, 1, 1),
     ("ACOS", np.arccos, 1, 1), ("ATAN", np.arctan, 1, 1), ("ATAN2", _atan2, 2, 2), ("SINH", np.sinh, 1, 1),
-    ("COSH", np.cosh, 1, 1), ("TANH", np.tanh, 1, 1), ("RADIANS", np.radians, 1, 1), ("DEGREES", np.degrees, 1, 1),
+    ("COSH", np.cosh, 1, 1), ("TANH", np.tanh, 1, 1),
+    ("RADIANS", np.radians, 1, 1), ("DEGREES", np.degrees, 1, 1),
 ]:
     _declare(_name, _least, _most, "v", _of_numbers(_core))
 _declare("POWER", 2, 2, "v", ln.power)
@@ -247,7 +250,7 @@ def _ended(result, err, codes=None):
     if err is not None and not np.ndim(result):
         result = np.full(len(err), result)
     if codes is not None:
-        return _settled_pair(result, codes, err) if np.ndim(result) or np.ndim(codes) else settled(result, None, int(codes))
+        return _settled_pair(result, codes, err)
     return settled(np.array(result) if np.ndim(result) else result, err)
 
 
@@ -860,7 +863,12 @@ def _find(key, cells, mode):
         if all(type(c) is float or type(c) is Lanes and c.kind is NUMBER and c.err is None
                for c in cells):
             return _halve(x, cells, n, mode)
-    found = ln.lifted(lambda k, area: float(_find_plain(k, area.cells(), mode)))(key, Area([cells]))
+    return _lifted_place(lambda k, area: _find_plain(k, area.cells(), mode), key, cells)
+
+
+def _lifted_place(find, key, cells):
+    """The place a function of plain values finds, as an int or an array of them; -1 where the key is an error."""
+    found = ln.lifted(lambda k, area: -1.0 if type(k) is ExcelError else float(find(k, area)))(key, Area([cells]))
     if type(found) is Lanes:
         return np.where(np.isnan(found.num), -1.0, found.num).astype(np.intp)
     return int(found)
@@ -1015,8 +1023,7 @@ def _xlookup(key, among, results, missing=NA, match=0.0, search=1.0):
     if match == 0.0 and search == 1.0 and type(key) is Lanes and key.kind is NUMBER:
         place = _find(key, cells, 0)
     else:
-        found = ln.lifted(lambda k, area: float(_xfind_plain(k, area.cells(), match, search)))(key, Area([cells]))
-        place = np.where(np.isnan(found.num), -1.0, found.num).astype(np.intp) if type(found) is Lanes else int(found)
+        place = _lifted_place(lambda k, area: _xfind_plain(k, area.cells(), match, search), key, cells)
     return _picks(answers, place, err, missing)
 
 
@@ -1028,8 +1035,8 @@ def _xfind_plain(key, cells, match, search):
         return place
     best = -1
     for i in order:
-        if type(cells[i]) is type(key) and (_exact_order(cells[i], key) < 0) == (match < 0):
-            if best < 0 or (_exact_order(cells[i], cells[best]) > 0) == (match < 0) and _exact_order(cells[i], cells[best]):
+        if type(cells[i]) is type(key) and _exact_order(cells[i], key) == match:
+            if best < 0 or _exact_order(cells[i], cells[best]) == -match:
                 best = i
     return best
 
@@ -1046,7 +1053,7 @@ _READ = {"t": ln.text, "n": number, "x": lambda value: value}
 
 
 def _of_texts(plain, kinds):
-    """A worksheet function from one of plain values; each argument is read as text (t), number (n) or as is (x)."""
+    """A worksheet function from one of plain values, each read as text (t), as number (n) or as it is (x)."""
 
     def strict(*args):
         read = []
@@ -1162,7 +1169,7 @@ _WIDE = Context(prec=400)  # room for the largest double written out
 
 
 def formatter(picture):
-    """A function from numbers, as an array, to their texts in a plain number format; `Refused` for any other."""
+    """A function from an array of numbers to their texts in a plain number format; `Refused` for others."""
     if picture.lower() == "general":
         return lambda numbers: [ln.text_from_number(x) for x in numbers.tolist()]
     match = _FORMAT.fullmatch(picture)
@@ -1259,17 +1266,20 @@ _UNITS = {
     "volume": {"m3": 1.0, "m^3": 1.0, "l": 1e-3, "L": 1e-3, "lt": 1e-3, "gal": _GALLON, "in3": 0.0254**3,
                "in^3": 0.0254**3, "ft3": _FOOT**3, "ft^3": _FOOT**3},
     "time": {"s": 1.0, "sec": 1.0, "mn": 60.0, "min": 60.0, "hr": 3600.0, "day": 86400.0, "d": 86400.0},
-    "speed": {"m/s": 1.0, "m/sec": 1.0, "m/h": 1 / 3600, "m/hr": 1 / 3600, "mph": 1609.344 / 3600, "kn": 1852 / 3600},
-    "pressure": {"Pa": 1.0, "p": 1.0, "atm": 101325.0, "at": 101325.0, "psi": _LBF / 0.0254**2, "mmHg": 133.322,
-                 "Torr": 101325 / 760},
+    "speed": {"m/s": 1.0, "m/sec": 1.0, "m/h": 1 / 3600, "m/hr": 1 / 3600, "mph": 1609.344 / 3600,
+              "kn": 1852 / 3600},
+    "pressure": {"Pa": 1.0, "p": 1.0, "atm": 101325.0, "at": 101325.0, "psi": _LBF / 0.0254**2,
+                 "mmHg": 133.322, "Torr": 101325 / 760},
     "force": {"N": 1.0, "lbf": _LBF, "pond": _GRAVITY / 1000},
-    "energy": {"J": 1.0, "Wh": 3600.0, "wh": 3600.0, "cal": 4.1868, "c": 4.184, "HPh": _HP * 3600, "hh": _HP * 3600},
+    "energy": {"J": 1.0, "Wh": 3600.0, "wh": 3600.0, "cal": 4.1868, "c": 4.184,
+               "HPh": _HP * 3600, "hh": _HP * 3600},
     "power": {"W": 1.0, "w": 1.0, "HP": _HP, "h": _HP, "PS": 75 * _GRAVITY},
     "mass": {"g": 1e-3, "lbm": _POUND, "ozm": _POUND / 16, "ton": 2000 * _POUND},
 }
-_TAKES_PREFIX = {"m", "m2", "m^2", "m3", "m^3", "l", "L", "lt", "s", "sec", "m/s", "m/sec", "m/h", "m/hr", "Pa", "p", "atm", "mmHg", "N",
-                 "J", "Wh", "wh", "cal", "c", "W", "w", "g", "pond"}
-_PREFIXES = {"G": 1e9, "M": 1e6, "k": 1e3, "h": 1e2, "da": 1e1, "e": 1e1, "d": 1e-1, "c": 1e-2, "m": 1e-3, "u": 1e-6, "n": 1e-9}
+_TAKES_PREFIX = set("m m2 m^2 m3 m^3 l L lt s sec m/s m/sec m/h m/hr Pa p atm mmHg N J Wh wh cal c W w g pond".split())
+_PREFIXES = {
+    "G": 1e9, "M": 1e6, "k": 1e3, "h": 1e2, "da": 1e1, "e": 1e1, "d": 1e-1, "c": 1e-2, "m": 1e-3, "u": 1e-6, "n": 1e-9,
+}
 _TEMPERATURES = {"C": "C", "cel": "C", "F": "F", "fah": "F", "K": "K", "kel": "K"}
 
 

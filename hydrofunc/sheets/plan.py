@@ -6,8 +6,8 @@ plain values; the rest block by block. What the engine does not evaluate is refu
 cell and the reason.
 
 A formula kept without array marks is an old-style one: a range where one value is wanted means the cell of
-that range in the formula's own row or column. Inside SUM and its kin, where hosts differ about `SUM(A1:A3*2)`,
-such a formula is refused.
+that range in the formula's own row or column. Inside SUM and its kin, where hosts disagree about
+`SUM(A1:A3*2)`, such a formula is refused.
 """
 
 from operator import itemgetter
@@ -130,12 +130,13 @@ class _Compiler:
             slot = self.arrays[whole] = len(self.base)
             self.base.append(None)
             self.keys.append(None)
-            self.compiled[slot] = _Cell(self, sheet, source.area.top, source.area.left, "formula").whole(source.text)
+            first = _Cell(self, sheet, source.area.top, source.area.left, "formula")
+            self.compiled[slot] = first.whole(source.text)
         slot = self.arrays[whole]
         row, column = source.at
 
         def run(values):
-            return _grounded(ln._map_cell(lambda value: value, (values[slot],), row, column))
+            return _grounded(ln.cell_of(values[slot], row, column))
 
         return run, (slot,)
 
@@ -184,7 +185,8 @@ def _grounded(value):
         if type(value.kind) is int:
             return ln.number(value) if value.kind == BLANK else value
         if (value.kind == BLANK).any():
-            return ln.tidy(value.num, value.err, np.where(value.kind == BLANK, np.uint8(NUMBER), value.kind), value.table)
+            kind = np.where(value.kind == BLANK, np.uint8(NUMBER), value.kind)
+            return ln.tidy(value.num, value.err, kind, value.table)
     return value
 
 
@@ -354,8 +356,8 @@ class _Cell:
         kinds = [entry.kind(i) for i in range(len(args))]
         if name in ("SUMIF", "AVERAGEIF") and len(args) == 3:
             args = [*args[:2], _resized(args[2], args[0])]
-        if name == "COUNTBLANK" and args[0][0] == "ref" and args[0][1].open_ended:
-            raise Refused("COUNTBLANK of a whole column or row is not supported")
+        if "c" in kinds or name in ("XLOOKUP", "TEXTJOIN"):
+            _refuse_open_ended(name, args)
         if name == "XLOOKUP":
             args = _checked_xlookup(args)
         runs = [self.argument(name, kind, tree) for kind, tree in zip(kinds, args)]
@@ -434,6 +436,12 @@ def _contains_range(tree):
     if tree[0] == "chain":
         return _contains_range(tree[1]) or any(_contains_range(other) for _, other in tree[2])
     return tree[0] == "call" and any(_contains_range(arg) for arg in tree[2])
+
+
+def _refuse_open_ended(name, args):
+    """Whole columns are cut to the rows in use, which only functions that skip blank cells do not notice."""
+    if any(arg[0] == "ref" and arg[1].open_ended for arg in args):
+        raise Refused(f"{name} of a whole column or row is not supported: write the range with its last row")
 
 
 def _resized(target, source):
@@ -516,7 +524,10 @@ def _call_ours(function, declared, args):
         return error if err is None else ln.failed(error, err, n)
     if any(a.many and _has_gaps(v) for a, v in zip(declared, args)):
         return _by_gaps(function, declared, args, n)
-    given = [_given_list(v, n) if a.many and v is not None else _given(v, a.is_text) for a, v in zip(declared, args)]
+    given = [
+        _given_list(value, n) if argument.many and value is not None else _given(value, argument.is_text)
+        for argument, value in zip(declared, args)
+    ]
     with ln.quiet():
         result, problems = function.lanes(given)
     return _taken(result, problems, err, n)
@@ -525,7 +536,8 @@ def _call_ours(function, declared, args):
 def _has_gaps(value):
     """Is a cell of this list blank in some lanes and not in others?"""
     cells = value.cells() if type(value) is Area else [value]
-    return any(type(cell) is Lanes and type(cell.kind) is not int and (cell.kind == BLANK).any() for cell in cells)
+    mixed = [cell.kind for cell in cells if type(cell) is Lanes and type(cell.kind) is not int]
+    return any((kind == BLANK).any() for kind in mixed)
 
 
 def _by_gaps(function, declared, args, n):
@@ -584,8 +596,10 @@ def _given_list(value, n):
     for i, cell in enumerate(cells):
         if numeric:
             array[:, i] = cell.num if type(cell) is Lanes else cell
+        elif type(cell) is Lanes:
+            array[:, i] = [np.nan if type(item) is ExcelError else item for item in cell.python()]
         else:
-            array[:, i] = [np.nan if type(x) is ExcelError else x for x in cell.python()] if type(cell) is Lanes else cell
+            array[:, i] = cell
     return array
 
 
@@ -610,11 +624,14 @@ def _taken(result, problems, err, n):
 
 
 def _lazy(form):
-    """A form whose branches may stay unevaluated; inside SUMPRODUCT it would have to work on ranges, and hosts differ."""
+    """A form whose branches may stay unevaluated.
+
+    Inside SUMPRODUCT it would have to work on ranges, about which hosts disagree: that is refused.
+    """
 
     def compile_form(cell, args, as_range):
         if cell.array == "argument" and any(_contains_range(arg) for arg in args):
-            raise Refused("a choice between ranges inside SUMPRODUCT works in some hosts only: enter it as an array formula")
+            raise Refused("hosts disagree about a choice between ranges inside SUMPRODUCT: enter it as an array formula")
         branch = cell.ranged if as_range else cell.value
         return form(cell, args, lambda tree: _constant(0.0) if tree[0] == "missing" else branch(tree))
 
@@ -632,7 +649,7 @@ def _settled_condition(condition):
 
 
 def _cascade(conditions, default):
-    """The value of the first condition that holds, lane by lane; both sides are functions without arguments."""
+    """The value of the first condition that holds, lane by lane; all are functions without arguments."""
     pending = []
     result = None
     for condition, value in conditions:
@@ -651,7 +668,10 @@ def _cascade(conditions, default):
     else:
         result = default()
     for met, value in reversed(pending):
-        result = ln.map_areas(ln.choose, met, value, result) if type(met) is Area else ln.choose(met, value, result)
+        if type(met) is Area:
+            result = ln.map_areas(ln.choose, met, value, result)
+        else:
+            result = ln.choose(met, value, result)
     return result
 
 
@@ -691,7 +711,7 @@ def _switch(cell, args, branch):
 
     def run(values):
         found = subject(values)
-        cases = ((lambda case=case: _EQUAL(found, case(values)), lambda value=value: value(values)) for case, value in pairs)
+        cases = [(lambda case=case: _EQUAL(found, case(values)), lambda each=each: each(values)) for case, each in pairs]
         return _cascade(cases, lambda: default(values))
 
     return run
@@ -708,8 +728,8 @@ def _choose(cell, args, branch):
             return wanted
         if type(wanted) is float:
             return branches[int(wanted) - 1](values) if 1 <= wanted < len(branches) + 1 else VALUE
-        place = np.where(np.isnan(wanted.num), 0.0, np.clip(wanted.num, 0.0, len(branches) + 1.0)).astype(np.intp)
-        place[place > len(branches)] = 0
+        fine = (wanted.num >= 1) & (wanted.num < len(branches) + 1)
+        place = np.where(fine, wanted.num, 0.0).astype(np.intp)
         used = set(np.unique(place).tolist())
         found = [VALUE] + [each(values) if i + 1 in used else None for i, each in enumerate(branches)]
         if not any(type(value) is Area for value in found):
@@ -718,7 +738,9 @@ def _choose(cell, args, branch):
 
     def run(values):
         wanted = which(values)
-        return ln.map_areas(lambda one: pick(values, one), wanted) if type(wanted) is Area else pick(values, wanted)
+        if type(wanted) is Area:
+            return ln.map_areas(lambda one: pick(values, one), wanted)
+        return pick(values, wanted)
 
     return run
 
@@ -740,7 +762,9 @@ def _rescuing(hit):
 
         def run(values):
             value = attempt(values)
-            return ln.map_areas(lambda one: rescue(values, one), value) if type(value) is Area else rescue(values, value)
+            if type(value) is Area:
+                return ln.map_areas(lambda one: rescue(values, one), value)
+            return rescue(values, value)
 
         return run
 
@@ -792,6 +816,7 @@ def _index(cell, args, as_range):
         height, width = len(source[1]), len(source[1][0])
     else:
         raise Refused("INDEX wants cells or an array constant")
+    _refuse_open_ended("INDEX", [source])
     area = cell.area(source[1]) if source[0] == "ref" else cell.value(source)
     if len(args) == 2 and height > 1 and width > 1:
         args = [*args, ("missing",)]
@@ -886,7 +911,7 @@ class Plan:
         varying = {}
         for key, given in inputs.items():
             if key not in self._inputs:
-                raise LookupError(f"{key[0]}!{key[1]} was not named as an input when the workbook was compiled")
+                raise LookupError(f"{key[0]}!{key[1]} was not named as an input of the compiled workbook")
             value = _input_value(given, lanes, key)
             if type(value) is Lanes:
                 varying[self._inputs[key]] = value
@@ -991,7 +1016,7 @@ class Column:
     """The values of one output cell.
 
     values: float64 (N,): numbers, 0 and 1 for booleans, NaN for text and errors
-    errors: uint8 (N,) of error codes (see `ExcelError.TEXTS`), 0 where there is none; None where there is none at all
+    errors: uint8 (N,) of error codes (see `ExcelError.TEXTS`), 0 where a lane has none; None if no lane has any
     texts:  object (N,), str where a lane holds text, None elsewhere; None where no lane does
     kind:   "number", "text", "boolean", "blank" (an empty cell without a formula) or "mixed"; lanes with
             errors do not count
@@ -1046,7 +1071,7 @@ class Column:
         return self._spread(words)
 
     def python(self):
-        """The lanes as a list of float, bool, str and `ExcelError`; None for an empty cell without a formula."""
+        """The lanes as a list of float, bool, str and `ExcelError`; None for an empty cell, without a formula."""
         values = self._lanes.python()
         return values if len(values) == self._size else values * self._size
 
