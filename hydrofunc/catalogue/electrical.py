@@ -15,6 +15,10 @@ BIRD = "J. O. Bird, Electrical Circuit Theory and Technology, ch. 20 Ex. 27 p. 3
 IEC_COPPER = "IEC 60028 (copper); IEC 60889 (aluminium, from memory, not looked up)"
 
 BATTERY = BATTERY_VOLTS.with_(default=REQUIRED)
+BATTERY_OR_NONE = BATTERY.with_(
+    within="[0, 1000]",
+    meaning="Battery terminal voltage while charging; 0 for a resistor, whose ohms are then added to cable_resistance.",
+)
 CABLE = CABLE_RESISTANCE.with_(default=REQUIRED)
 TURNING = SPEED.with_(within="(0, 20000]")
 LINE_VOLTS = Argument(
@@ -103,7 +107,7 @@ declare(
     alternator.charging_current, group=GROUP,
     help="Direct current into a battery at a given speed; 0 below the cut-in speed. Averaged bridge.",
     arguments=(
-        SPEED, PHASE_VOLTS, BATTERY, POLE_PAIRS, PHASE_RESISTANCE, PHASE_INDUCTANCE, CONNECTION, DIODE_DROP,
+        SPEED, PHASE_VOLTS, BATTERY_OR_NONE, POLE_PAIRS, PHASE_RESISTANCE, PHASE_INDUCTANCE, CONNECTION, DIODE_DROP,
         CABLE_RESISTANCE,
     ),
     unit="A", meaning="Mean direct current.", symbol="I",
@@ -144,11 +148,11 @@ declare(
 declare(
     alternator.overlap_angle, group=GROUP,
     help="How long two phases share the current as one hands over to the next; a check on the averaged bridge.",
-    arguments=(SPEED, D_C_CURRENT, PHASE_VOLTS, POLE_PAIRS, PHASE_INDUCTANCE.with_(default=REQUIRED), CONNECTION),
+    arguments=(D_C_CURRENT, PHASE_VOLTS, POLE_PAIRS, PHASE_INDUCTANCE.with_(default=REQUIRED), CONNECTION),
     unit="°", meaning="Overlap angle, electrical.", symbol="u",
     equation="cos(u) = 1 - 2 w_e L I / (sqrt(2) V_LL)", source=BIMBHRA, rules=(WHOLE_POLES,),
     example=Example(
-        {"speed": 2000, "current": 10, "phase_volts": 7.0710678, "pole_pairs": 6, "phase_inductance": 0.3},
+        {"current": 10, "phase_volts": 7.0710678, "pole_pairs": 6, "phase_inductance": 0.3},
         38.52,
     ),
     caution="The settled current is right within 1 % up to 35°, up to 4 % too high at 50° and 10 % at 60°; "

@@ -176,23 +176,21 @@ def alternator_torque(current, phase_volts, pole_pairs, phase_inductance, connec
     return current * (emf_constant - commutation_constant(phase_inductance, pole_pairs, connection) * current)
 
 
-def overlap_angle(speed, current, phase_volts, pole_pairs, phase_inductance, connection):
+def overlap_angle(current, phase_volts, pole_pairs, phase_inductance, connection):
     """Angle during which two phases share the current as one hands over to the next.
 
     Returns
     -------
     float or ndarray
         arccos(1 - 2 X I / kE), 0 at no current. It does not depend on speed, as voltage and reactance both
-        grow with it; a machine at rest has none (NaN). NaN also where the current is more than the
-        alternator can give. [rad]
+        grow with it. NaN where the current is more than the alternator can give. [rad]
 
     References
     ----------
     P. S. Bimbhra, Power Electronics, Ex. 6.28 p. 352: cos(u) = 1 - 2 w L I / (sqrt(2) V_LL).
     """
     drop = commutation_constant(phase_inductance, pole_pairs, connection) * current
-    angle = np.arccos(1 - 2 * drop / dc_emf_constant(phase_volts, connection))
-    return np.where(speed > 0, angle, np.nan)
+    return np.arccos(1 - 2 * drop / dc_emf_constant(phase_volts, connection))
 
 
 def copper_loss(current, phase_resistance, connection):

@@ -113,7 +113,7 @@ def _block(v, share_solver):
         v["controller_efficiency"], *more, "battery",
     )
     thirst = nozzle.operating_flow(*line, v["nozzle"], *tail, 1.0, *more)
-    overlap = alternator.overlap_angle(speed, current, phase_volts, v["pole_pairs"], inductance, v["connection"])
+    overlap = alternator.overlap_angle(current, phase_volts, v["pole_pairs"], inductance, v["connection"])
     checks = [  # in the order of the template, whose limits they are held to; a minus where low is bad
         100 * thirst / available, 100 * v["nozzle"] / best, 100 * lost / gross,
         100 * survey.static_pressure(gross, temperature, gravity) / v["pipe_rating"],

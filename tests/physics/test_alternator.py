@@ -99,7 +99,7 @@ def test_open_circuit_reading_to_direct_voltage():
 @pytest.mark.parametrize("firing, overlap, short", [(20, 6.458, 3.5), (30, 4.755, 2.46), (60, 2.898, 1.46)])
 def test_the_overlap_keeps_its_factor_two(firing, overlap, short):
     """Trap: 400 V, 50 Hz, 0.2 mH, 200 A; a transcription of Gupta and Singhal, Ex. 3.38, leaves out the 2."""
-    ours = hydrofunc.overlap_angle(3000, 200, 400 / 3 / sqrt(3), 1, 0.2)
+    ours = hydrofunc.overlap_angle(200, 400 / 3 / sqrt(3), 1, 0.2)
     same = cos(radians(firing)) - cos(radians(firing + overlap))
     wrong = cos(radians(firing)) - cos(radians(firing + short))
     assert ours == pytest.approx(degrees(acos(1 - same)), abs=0.03)
@@ -112,7 +112,7 @@ def test_overlap_of_fifteen_degrees_carried_to_other_firing_angles():
     assert degrees(acos(cos(radians(60)) - drop)) - 60 == pytest.approx(2.23, abs=0.01)
     line_volts, frequency, inductance = 400.0, 50.0, 1.0
     current = drop * sqrt(2) * line_volts / (2 * 2 * pi * frequency * inductance * 1e-3)
-    overlap = hydrofunc.overlap_angle(3000, current, line_volts / 3 / sqrt(3), 1, inductance)
+    overlap = hydrofunc.overlap_angle(current, line_volts / 3 / sqrt(3), 1, inductance)
     assert overlap == pytest.approx(15, rel=1e-9)
 
 
@@ -185,7 +185,7 @@ def test_torque_for_a_current_is_close_at_overlaps_to_sixty_degrees(share_of_ope
     peak = 10 * pi / (3 * sqrt(3))  # 10 V open-circuit mean
     current, power = simulated_bridge(peak, frequency, 0.1 / 3, inductance, 10 * share_of_open, 0.1 / 3, 0.0)
     machine = {"phase_volts": peak / sqrt(2) / 6, "pole_pairs": 1, "phase_inductance": inductance * 1000}
-    assert hydrofunc.overlap_angle(6000, current, **machine) < 62
+    assert hydrofunc.overlap_angle(current, **machine) < 62
     shaft = hydrofunc.alternator_torque(current, **machine) * 200 * pi
     assert shaft == pytest.approx(power, rel=limit)
     averaged = hydrofunc.charging_current(
@@ -201,7 +201,7 @@ def test_no_current_means_no_negative_voltage_and_too_much_has_no_answer():
     with pytest.raises(hydrofunc.InputError, match="no answer"):
         hydrofunc.rectified_volts(500, 1000, **machine)
     with pytest.raises(hydrofunc.InputError, match="no answer"):
-        hydrofunc.overlap_angle(500, 5000, 12, 6, 0.2)
+        hydrofunc.overlap_angle(5000, 12, 6, 0.2)
 
 
 def test_a_battery_on_a_machine_that_nothing_limits_has_no_current_to_tell():
