@@ -11,6 +11,8 @@ import click
 from . import __version__
 from .errors import HydroError
 
+MOST_MESSAGES = 1000  # of one kind, on the terminal
+
 
 class _Commands(click.Group):
     """Turns the errors raised on purpose, and those of the file system, into one clear message."""
@@ -106,7 +108,7 @@ def fill(sites, folder, force):
     number may have a decimal comma. Thousands marks are not understood.
 
     A row with a problem is reported with row and column and left out; the others are done, and the exit
-    code is 1.
+    code is 1. A site whose results show an error value (#NUM!) is written, and reported too.
     """
     from .sheets.fill import fill as run
 
@@ -114,7 +116,7 @@ def fill(sites, folder, force):
         filled = run(sites, folder, force, progress)
     for path in [*filled.workbooks, *filled.summaries]:
         click.echo(path)
-    _report_problems(filled.problems, f"{len(filled.workbooks)} of {filled.sites} sites done.")
+    _report_problems(filled.problems, f"{len(filled.workbooks)} of {filled.sites} sites written.")
 
 
 @main.command()
@@ -161,7 +163,7 @@ def sweep(book, scenarios, out, outputs, vary, force):
     with _progress("scenarios") as progress:
         swept = run(book, out, scenarios, vary, names, force, progress)
     click.echo(out)
-    _report_problems(swept.problems, f"{swept.scenarios} scenarios done.")
+    _report_problems(swept.problems, f"{swept.scenarios - swept.at_fault} of {swept.scenarios} scenarios calculated.")
 
 
 @main.command()
@@ -197,14 +199,19 @@ def _progress(what):
 
 def _report_errors(errors):
     """Say which cells hold an error value; that is a result, not a failure."""
-    for place, value in errors:
-        click.echo(f"{place} shows {value}", err=True)
+    _say([f"{place} shows {value}" for place, value in errors])
 
 
 def _report_problems(problems, verdict):
     """Say what is wrong with a list, and end with exit code 1 if anything is."""
-    for problem in problems:
-        click.echo(problem, err=True)
+    _say(problems)
     click.echo(verdict, err=True)
     if problems:
         sys.exit(1)
+
+
+def _say(messages):
+    for message in messages[:MOST_MESSAGES]:
+        click.echo(message, err=True)
+    if len(messages) > MOST_MESSAGES:
+        click.echo(f"... and {len(messages) - MOST_MESSAGES} more", err=True)

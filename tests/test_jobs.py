@@ -191,8 +191,21 @@ def test_all_problems_are_reported_with_row_and_column_and_the_other_sites_are_d
     assert any(text.startswith("row 5, column pipe_length: 'far' is not a number") for text in said)
     assert any(text.startswith("row 6, column pole_pairs: is missing") for text in said)
     assert any(text.startswith("row 6, column load: 'windmill' is not allowed") for text in said)
-    assert said[-1] == "2 of 6 sites done."
+    assert said[-1] == "2 of 6 sites written."
     assert [line.split("/")[-1] for line in done.stdout.split()][:2] == ["Invented-Spring.xlsx", "E.xlsx"]
+
+
+def test_a_site_whose_results_show_an_error_is_written_and_reported_with_the_first_such_cell(sites):
+    odd = {name: value for name, value in SITE.items() if name != "pipe_bore"}
+    odd |= {"site_name": "Odd", "pipe_standard": "pe100 iso 4427", "pipe_class": "sch 40"}
+    done = run("fill", sites(SITE, odd), "--out", "out")
+    assert done.exit_code == 1
+    bore = next(f"{sheet}!{cell}" for sheet, cell in [read_book("out/Odd.xlsx").resolve("bore_used")])
+    shows = stored("out/Odd.xlsx", "bore_used")
+    assert shows.startswith("#")
+    assert f"row 3: calculated, but {bore} shows {shows}, and so do results" in done.stderr.splitlines()
+    assert rows_of("out/summary.csv")[1]["plant_watts [W]"] == shows
+    assert done.stderr.splitlines()[-1] == "2 of 2 sites written."
 
 
 def test_a_column_head_may_carry_the_right_unit_but_not_a_wrong_one(sites):
@@ -357,6 +370,13 @@ def test_only_an_input_cell_can_be_overridden(own_book, lists, head, complaint):
         sweep(own_book, "r.csv", lists(f"{head}\n1\n"), outputs=["Tank!C1"])
 
 
+def test_all_column_heads_that_are_no_input_are_named_at_once(own_book, lists):
+    done = run("sweep", own_book, lists("flwo,seconds,mode\n1,2,fill\n"), "--out", "r.csv", "--outputs", "Tank!C1")
+    assert done.exit_code == 1
+    assert "did you mean flow?" in done.stderr
+    assert "seconds: Tank!C1 holds a formula" in done.stderr
+
+
 def test_one_cell_cannot_be_varied_twice(own_book, lists):
     with pytest.raises(FileRefused, match="flow and Tank!B2 are the same cell"):
         sweep(own_book, "r.csv", lists("flow,Tank!B2\n1,2\n"), outputs=["seconds"])
@@ -380,6 +400,7 @@ def test_a_row_at_fault_keeps_its_place_with_blank_outputs_and_the_reason(own_bo
     assert "row 3, column flow: 'fast' is not a number" in done.stderr.splitlines()
     assert any(line.startswith("row 4, column Tank!B4: 'perhaps' is not allowed") for line in done.stderr.splitlines())
     assert "row 5: has more cells than the 2 column heads" in done.stderr.splitlines()
+    assert done.stderr.splitlines()[-1] == "2 of 5 scenarios calculated."
 
 
 def test_error_values_stand_as_their_text_and_neighbours_are_untouched(own_book):

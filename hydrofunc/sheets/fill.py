@@ -9,6 +9,7 @@ import numpy as np
 from .book import read_book
 from .files import file_stem, refuse_existing, write_bytes
 from .inputs import bad_values, find_input, suggestion
+from .lanes import ExcelError
 from .plan import compile_book
 from .recalc import SHEET_FUNCTIONS
 from .results import cells_of, open_results
@@ -33,8 +34,9 @@ class Filled:
 def fill(sites, folder, force=False, progress=lambda done, total: None):
     """Fill and calculate the template for every row of the list `sites`, into `folder`.
 
-    A row with a problem is left out and reported; the others are done. An input the list does not give
-    has its default. `summary.csv` and `summary.xlsx` compare all sites. Raises `FileRefused` where the
+    A row with a problem is left out and reported; the others are done. A site whose results show an error
+    value, such as a pipe size its standard does not have, is written and reported. An input the list does not
+    give has its default. `summary.csv` and `summary.xlsx` compare all sites. Raises `FileRefused` where the
     list cannot be read or a file would be overwritten.
     """
     table = read_table(sites, lambda header: (item := find_input(header)) is None or item.is_text)
@@ -49,7 +51,9 @@ def fill(sites, folder, force=False, progress=lambda done, total: None):
     folder.mkdir(parents=True, exist_ok=True)
     refuse_existing([*paths.values(), *summaries], force)
 
-    results = _write_workbooks(given, paths, force, progress)
+    results, troubles = _write_workbooks(given, paths, force, progress)
+    problems += [Problem(int(table.rows[index]), "", reason) for index, reason in troubles]
+    problems.sort(key=lambda problem: problem.row or 0)
     columns = _summary(table, given, paths, results, problems)
     for path in summaries:
         with open_results(path, [(head, cells.are_words) for head, cells in columns.items()], force) as write:
@@ -77,7 +81,7 @@ def _given(table):
         for group in ONE_OF:
             if blank.issuperset(group):
                 problems.append(Problem(row, "", f"one of {', '.join(group)} must be given"))
-    return given, sorted(problems, key=lambda problem: problem.row or 0)
+    return given, problems
 
 
 @cache
@@ -88,9 +92,12 @@ def _template():
 
 
 def _write_workbooks(given, paths, force, progress):
-    """Calculate and write all workbooks; the results by name, a list in the order of `paths`."""
+    """Calculate and write all workbooks; the results by name, a list in the order of `paths`.
+
+    Also (index, reason) of every site whose results show an error value.
+    """
     book, plan = _template()
-    results = {item.name: [] for item in RESULTS}
+    results, troubles = {item.name: [] for item in RESULTS}, []
     indices, done = list(paths), 0
     for start in range(0, len(indices), BATCH):
         batch = indices[start: start + BATCH]
@@ -101,11 +108,14 @@ def _write_workbooks(given, paths, force, progress):
             values = {key: column[lane] for key, column in formulas.items()}
             data = splice(book.data, values, {key: column[lane] for key, column in inputs.items()})
             write_bytes(paths[index], data, force)
+            if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):
+                place = next(key for key, value in values.items() if isinstance(value, ExcelError))
+                troubles.append((index, f"calculated, but {place[0]}!{place[1]} shows {values[place]}, and so do results"))
             done += 1
             progress(done, len(indices))
         for item in RESULTS:
             results[item.name] += formulas[item.sheet, item.cell]
-    return results
+    return results, troubles
 
 
 def _values(item, column, batch):

@@ -7,6 +7,7 @@ that a grid of millions is never held as a whole.
 
 from dataclasses import dataclass
 from decimal import Decimal
+from difflib import get_close_matches
 from math import prod
 
 import numpy as np
@@ -61,8 +62,8 @@ class Scenarios:
 
     def __init__(self, book, path, vary):
         self._axes = dict(_axis(book, text) for text in vary)
-        self._table = read_table(path, lambda head: target(book, head).is_text) if path else _NO_LIST
-        self._listed = [target(book, head) for head in self._table.columns]
+        self._table = read_table(path, lambda head: _is_text(book, head)) if path else _NO_LIST
+        self._listed = _targets(book, self._table.columns)
         self.targets = [*self._listed, *self._axes]
         _refuse_twice(self.targets)
         self.problems = list(self._table.problems)
@@ -73,7 +74,16 @@ class Scenarios:
         self._columns = {each: self._usable(each) for each in self._listed}
 
     def __len__(self):
-        return len(self._table) * prod(map(len, self._axes.values()))
+        return len(self._table) * self._steps
+
+    @property
+    def at_fault(self):
+        """How many scenarios are at fault."""
+        return len(self._errors) * self._steps
+
+    @property
+    def _steps(self):
+        return prod(map(len, self._axes.values()))
 
     def part(self, start, stop):
         """Scenarios from `start` to before `stop`: the values by target, and the errors by position.
@@ -95,10 +105,9 @@ class Scenarios:
         """A target's `values` in the part from `start`, with what the list really holds at these positions."""
         if each in self._axes or not positions:
             return values
-        steps = prod(map(len, self._axes.values()))
         column, values = self._table.columns[each.header], values.astype(object)
         for position in positions:
-            values[position] = column[(start + position) // steps]
+            values[position] = column[(start + position) // self._steps]
         return values
 
     def _errors_by_index(self):
@@ -143,7 +152,28 @@ def cell_of(book, name):
     try:
         return book.resolve(name)
     except LookupError as error:
-        raise FileRefused(error.args[0]) from None
+        near = get_close_matches(name.lower(), book.names, n=1)
+        raise FileRefused(error.args[0] + (f"; did you mean {near[0]}?" if near else "")) from None
+
+
+def _is_text(book, header):
+    try:
+        return target(book, header).is_text
+    except FileRefused:
+        return True  # refused with all others once the list is read
+
+
+def _targets(book, headers):
+    """The targets of all column heads; all that are none are refused together."""
+    found, complaints = [], []
+    for header in headers:
+        try:
+            found.append(target(book, header))
+        except FileRefused as refused:
+            complaints.append(str(refused))
+    if complaints:
+        raise FileRefused("\n".join(complaints))
+    return found
 
 
 def _refuse_twice(targets):

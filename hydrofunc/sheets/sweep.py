@@ -19,9 +19,10 @@ PART = 65_536  # scenarios calculated and written together; bounds the memory
 
 @dataclass(frozen=True)
 class Swept:
-    """How many scenarios `sweep` wrote, and what is wrong with the list."""
+    """How many scenarios `sweep` wrote, how many of them are at fault, and what is wrong with the list."""
 
     scenarios: int
+    at_fault: int
     problems: list
 
 
@@ -63,7 +64,7 @@ def sweep(path, out, scenarios=None, vary=(), outputs=None, force=False, progres
         write(first)
         for start in range(PART, len(cases), PART):
             write(part(start))
-    return Swept(len(cases), cases.problems)
+    return Swept(len(cases), cases.at_fault, cases.problems)
 
 
 def _outputs(book, path, outputs):
