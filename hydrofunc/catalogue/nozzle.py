@@ -16,10 +16,9 @@ MUNSON = "Munson, Young and Okiishi, Fundamentals of Fluid Mechanics, Ex. 12.6 p
 DAUGHERTY = "Daugherty and Franzini, Fluid Mechanics with Engineering Applications, Ex. 15.1 p. 486"
 WHITE = "F. M. White, Fluid Mechanics, problem P11.95"
 
-SOURCE_LIMIT = AVAILABLE_FLOW.with_(within="(0, 1000]")
 PIPE = (GROSS_HEAD, LENGTH, BORE, ROUGHNESS)
 OUTLET = (JETS, VELOCITY_COEFFICIENT, CONTRACTION)
-REST = (TEMPERATURE, GRAVITY, SOURCE_LIMIT, *MORE_SECTIONS)
+REST = (TEMPERATURE, GRAVITY, AVAILABLE_FLOW, *MORE_SECTIONS)
 SIZES = Argument("sizes", "mm", "Nozzle sizes one can buy or drill: a range of cells or a list.", "(0, 500]", many=True)
 WHOLE_JETS = Rule("jets", "be a whole number", lambda jets, **_: np.equal(jets, np.round(jets)))
 RULES = (WHOLE_JETS, *PIPE_RULES)

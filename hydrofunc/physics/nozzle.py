@@ -218,14 +218,13 @@ def _best_flow(gross_head, sections, fittings, viscosity, gravity, available_flo
     pipe = (gross_head, sections, fittings, viscosity, gravity)
     ceiling = np.minimum(available_flow, 1e3)
     flow, lost = best_between(*pipe, np.minimum(turbulent, ceiling), ceiling)
-    flow = np.where(flow >= 1e3 * (1 - 1e-9), np.nan, flow)  # nothing limits it
+    flow = np.where(flow >= 1e3 * (1 - 1e-9), np.nan, np.minimum(flow, available_flow))  # nan: nothing limits it
     # No flow below `turbulent` can carry more than its own Q H.
     doubtful = np.asarray(flow * (gross_head - lost) < turbulent * gross_head)
     if np.any(doubtful):
-        lanes = np.nonzero(doubtful)
 
         def pick(values):
-            return np.broadcast_to(values, doubtful.shape)[lanes]
+            return np.broadcast_to(values, doubtful.shape)[doubtful]
 
         few = (
             pick(gross_head), [Section(*map(pick, section)) for section in sections], pick(fittings), pick(viscosity),
@@ -236,9 +235,9 @@ def _best_flow(gross_head, sections, fittings, viscosity, gravity, available_flo
         for low, high in zip(edges, edges[1:]):
             high = np.minimum(high * (1 - 1e-9), pick(ceiling))  # just below, where the slope has not dropped yet
             other, other_lost = best_between(*few, np.minimum(low, high), high)
-            better = other * (few[0] - other_lost) > flow[lanes] * (few[0] - lost[lanes])
-            flow[lanes] = np.where(better, other, flow[lanes])
-            lost[lanes] = np.where(better, other_lost, lost[lanes])
+            better = other * (few[0] - other_lost) > flow[doubtful] * (few[0] - lost[doubtful])
+            flow[doubtful] = np.where(better, other, flow[doubtful])
+            lost[doubtful] = np.where(better, other_lost, lost[doubtful])
     return flow, lost
 
 

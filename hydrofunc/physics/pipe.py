@@ -14,6 +14,7 @@ from .water import kinematic_viscosity
 LAMINAR_TO, TURBULENT_FROM = 2000.0, 4000.0
 _PER_DECADE = 2 / np.log(10)
 _CLOSE = 1e-10  # in ln(flow); Newton squares the error, so a smooth root is then exact to rounding
+_NO_FLOW = 1e-12  # [m³/s] the least that is sought
 _STEPS = 200  # far more than bisection alone needs
 
 
@@ -204,7 +205,7 @@ def solve_flow(head, total, guess, low=0.0, high=np.inf):
         Exact to rounding where `total` is smooth. NaN where an input is, or where there is no flow. [m³/s]
     """
     goal = np.log(head)
-    lowest, highest = np.log(np.maximum(low, 1e-12)), np.log(np.minimum(high, 1e6))
+    lowest, highest = np.log(np.maximum(low, _NO_FLOW)), np.log(np.clip(high, _NO_FLOW, 1e6))
     below, above = lowest, highest
     s = np.clip(np.log(guess), lowest, highest)
     for _ in range(_STEPS):

@@ -76,7 +76,7 @@ def vnotch_flow(weir_head, notch_angle, gravity):
     # the 0.578 and 0.85 mm of ISO 1438.
     coefficient = 0.578 + (-0.000874466963 * (degrees - 90) + 6.10393334e-6 * (degrees**2 - 8100))
     feet = 0.0144902648 - 0.00033955535 * degrees + 3.29819003e-6 * degrees**2 - 1.06215442e-8 * degrees**3
-    correction = feet * _FOOT - 3.5e-5
+    correction = feet * _FOOT - 3.4687e-5
     return 8 / 15 * coefficient * np.tan(notch_angle / 2) * np.sqrt(2 * gravity) * (weir_head + correction) ** 2.5
 
 
