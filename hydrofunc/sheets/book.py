@@ -1,8 +1,9 @@
-"""A workbook as the engine sees it: constants, formulas and names. Values cached beside formulas are not read."""
+"""A workbook as the engine sees it: constants, formulas and names; not the values cached beside formulas."""
 
 import re
 import warnings
 import zipfile
+import zlib
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from io import BytesIO
@@ -28,7 +29,7 @@ _ADDRESS = re.compile(r"\$?[A-Za-z]{1,3}\$?[0-9]{1,7}")
 
 @dataclass(frozen=True)
 class Formula:
-    """A formula as written; `area` is the range an array formula fills, `at` the cell's row and column in it."""
+    """A formula as written; `area` is the range an array formula fills, `at` the cell's place in it."""
 
     text: str
     area: Reference | None = None
@@ -56,7 +57,7 @@ class Book:
     names: dict = field(default_factory=dict)  # name in lower case -> Reference, plain value or Unusable
     tables: dict = field(default_factory=dict)
     sizes: dict = field(default_factory=dict)  # sheet title -> (last row, last column) in use
-    local_names: dict = field(default_factory=dict)  # (sheet title, name) -> target, of names known on one sheet
+    local_names: dict = field(default_factory=dict)  # (sheet title, name) -> target; known on that sheet only
     iterative: bool = False
 
     @property
@@ -71,7 +72,7 @@ class Book:
         self._titles = {}
 
     def resolve(self, what):
-        """(sheet, "B7") of a defined name, or of an address such as "Pipe!B7"; LookupError says what is wrong."""
+        """(sheet, "B7") of a defined name or of an address such as "Pipe!B7". Raises LookupError."""
         target = self.names.get(what.lower())
         if target is None:
             title, name = split_sheet(what)
@@ -80,7 +81,8 @@ class Book:
                 if label == name.lower() and title in (None, sheet)
             }
             if len(local) > 1:
-                raise LookupError(f"the name {what!r} is defined on several sheets: {', '.join(local)}; write Sheet!name")
+                sheets = ", ".join(local)
+                raise LookupError(f"the name {what!r} is defined on {sheets}; write Sheet!name")
             target = next(iter(local.values())) if local else self._address(what)
         if isinstance(target, Unusable):
             raise LookupError(f"the name {what!r} cannot be used: {target.reason}")
@@ -94,9 +96,9 @@ class Book:
         title, cell = split_sheet(what)
         if title is None:
             if not _ADDRESS.fullmatch(cell):
-                raise LookupError(f"{self.source} has no name {what!r}, and it is not an address such as Sheet1!B7")
+                raise LookupError(f"{self.source} has no name {what!r}, and it is no address such as Page!B7")
             if len(self.sizes) > 1:
-                raise LookupError(f"{what!r} does not say on which sheet; write for instance {self.sheets[0]}!{cell}")
+                raise LookupError(f"{what!r} does not say on which sheet, as {self.sheets[0]}!{cell} does")
             title = self.sheets[0]
         sheet = self.sheet(title)
         if sheet is None:
@@ -120,12 +122,13 @@ def read_book(source):
     _guard(name, data)
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # about parts openpyxl would lose on saving; we never save with it
+            warnings.simplefilter("ignore")  # of parts openpyxl would lose on saving; we never save with it
             workbook = openpyxl.load_workbook(BytesIO(data), data_only=False, keep_links=True)
     except DefusedXmlException as error:
         raise FileRefused(f"{name}: its XML declares entities or a document type ({error})") from None
     except Exception as error:  # openpyxl raises whatever it stumbles over
-        raise FileRefused(f"{name}: not a workbook that can be read ({type(error).__name__}: {error})") from None
+        reason = f"{type(error).__name__}: {error}"
+        raise FileRefused(f"{name}: not a workbook that can be read ({reason})") from None
     book = Book(data, name)
     book.iterative = bool(workbook.calculation is not None and workbook.calculation.iterate)
     for sheet in workbook.worksheets:
@@ -138,8 +141,9 @@ def read_book(source):
             columns = tuple(column.name for column in table.tableColumns)
             heads = 1 if table.headerRowCount is None else table.headerRowCount
             book.tables[table.displayName.lower()] = Table(area, columns, heads, table.totalsRowCount or 0)
-    for title, names in [(None, workbook.defined_names)] + [(s.title, s.defined_names) for s in workbook.worksheets]:
-        for label, defined in names.items():
+    scopes = [(None, workbook), *((sheet.title, sheet) for sheet in workbook.worksheets)]
+    for title, scope in scopes:
+        for label, defined in scope.defined_names.items():
             target = _target(book, defined.value or "", title)
             if title is None:
                 book.names[label.lower()] = target
@@ -169,7 +173,7 @@ def _guard(name, data):
     try:
         with zipfile.ZipFile(BytesIO(data)) as archive:
             _guard_members(name, archive)
-    except (zipfile.BadZipFile, NotImplementedError, EOFError, zipfile.zlib.error, RuntimeError) as error:
+    except (zipfile.BadZipFile, NotImplementedError, EOFError, zlib.error, RuntimeError) as error:
         raise FileRefused(f"{name}: not an .xlsx or .xlsm workbook ({error})") from None
 
 
@@ -188,7 +192,7 @@ def _guard_members(name, archive):
         if member.flag_bits & 1:
             raise FileRefused(f"{name}: its part {member.filename} is encrypted")
         if member.file_size > RATIO_FROM and member.file_size > HIGHEST_RATIO * max(member.compress_size, 1):
-            raise FileRefused(f"{name}: its part {member.filename} is packed more than {HIGHEST_RATIO} times, as a zip bomb is")
+            raise FileRefused(f"{name}: its part {member.filename} is packed as tightly as a zip bomb")
         if member.filename.endswith((".xml", ".rels", ".vml")):
             content = archive.read(member)
             if content.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\0" in content:
@@ -295,11 +299,11 @@ def _table_operand(book, part, sheet, row):
     area = table.area
     first, last = area.top + table.heads, area.bottom - table.totals
     this_row = False
-    pieces = [piece.strip() for piece in re.findall(r"\[([^\[\]]*)\]", what)] if what.startswith("[") else [what.strip()]
+    pieces = re.findall(r"\[([^\[\]]*)\]", what) if what.startswith("[") else [what]
     if what.startswith("@"):
-        pieces = ["#This Row", what[1:].strip().strip("[]")]
+        pieces = ["#This Row", what[1:].strip("[] ")]
     columns = []
-    for piece in pieces:
+    for piece in map(str.strip, pieces):
         special = piece.lower()
         if special == "#this row":
             this_row = True

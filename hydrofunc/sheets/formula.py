@@ -24,7 +24,9 @@ from .lanes import ExcelError
 
 MAX_ROW, MAX_COLUMN = 1_048_576, 16_384  # of a worksheet (Microsoft, "Excel specifications and limits")
 DEEPEST = 64  # parentheses and calls within each other (Microsoft, "Excel specifications and limits")
-_RANKS = {**dict.fromkeys(("=", "<>", "<", ">", "<=", ">="), 0), "&": 1, "+": 2, "-": 2, "*": 3, "/": 3, "^": 4}
+_RANKS = {
+    **dict.fromkeys(("=", "<>", "<", ">", "<=", ">="), 0), "&": 1, "+": 2, "-": 2, "*": 3, "/": 3, "^": 4,
+}
 _CELL = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 _CELLS = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7}):\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 _COLUMNS = re.compile(r"\$?([A-Za-z]{1,3}):\$?([A-Za-z]{1,3})")
@@ -162,7 +164,8 @@ class _Parser:
             self.depth += 1
             if self.depth > DEEPEST:
                 raise Refused("the formula is nested too deeply")
-            tree = {Token.PAREN: self.paren, Token.FUNC: self.call, Token.ARRAY: self.array}[token.type](token)
+            read = {Token.PAREN: self.paren, Token.FUNC: self.call, Token.ARRAY: self.array}[token.type]
+            tree = read(token)
             self.depth -= 1
             return tree
         raise Refused(f"{token.value!r} is not expected here")
@@ -193,7 +196,7 @@ class _Parser:
         for prefix in ("_XLFN.", "_XLWS."):
             name = name.removeprefix(prefix)
         if "!" in name or "[" in name or "\\" in name:
-            raise Refused(f"{opener.value[:-1]} points into another file; remove the path before the function's name")
+            raise Refused(f"{opener.value[:-1]} points into another file; remove the path")
         arguments = []
         if not self.closing():
             arguments.append(self.argument())
@@ -288,7 +291,7 @@ def split_sheet(operand):
 
 
 def reference(operand, sheet):
-    """The `Reference` of an operand such as "$B$7", "B1:C9", "A:A" or "3:5" on `sheet`; None where it is no such thing."""
+    """The `Reference` of an operand such as "$B$7", "B1:C9", "A:A" or "3:5" on `sheet`, or None."""
     if match := _CELL.fullmatch(operand):
         corners = match[2], match[1], match[2], match[1]
     elif match := _CELLS.fullmatch(operand):

@@ -519,9 +519,9 @@ divide = _arithmetic(_divide_plain, np.divide, _divided_by_zero)
 
 
 # What Excel does at the end of a formula: where its last operator is + or - and the result is next to nothing
-# beside the operands, it is 0 (Microsoft, "Floating-point arithmetic may give inaccurate results in Excel", on
-# additions and subtractions that result in a value at or very close to zero; from memory, not looked up). How
-# close is not published; one part in 2^49, the last three bits of a double, agrees with formulon 0.18.0.
+# beside the operands, it is 0 (Microsoft, "Floating-point arithmetic may give inaccurate results in Excel", of
+# sums and differences at or very close to zero; from memory, not looked up). How close is not published; one
+# part in 2^49, the last three bits of a double, agrees with formulon 0.18.0.
 _NOTHING = 2.0**-49
 
 

@@ -867,8 +867,11 @@ def _find(key, cells, mode):
 
 
 def _lifted_place(find, key, cells):
-    """The place a function of plain values finds, as an int or an array of them; -1 where the key is an error."""
-    found = ln.lifted(lambda k, area: -1.0 if type(k) is ExcelError else float(find(k, area)))(key, Area([cells]))
+    """The place a function of plain values finds, an int or an array of them; -1 where the key is an error."""
+    def plain(key, area):
+        return -1.0 if type(key) is ExcelError else float(find(key, area))
+
+    found = ln.lifted(plain)(key, Area([cells]))
     if type(found) is Lanes:
         return np.where(np.isnan(found.num), -1.0, found.num).astype(np.intp)
     return int(found)
@@ -1276,9 +1279,11 @@ _UNITS = {
     "power": {"W": 1.0, "w": 1.0, "HP": _HP, "h": _HP, "PS": 75 * _GRAVITY},
     "mass": {"g": 1e-3, "lbm": _POUND, "ozm": _POUND / 16, "ton": 2000 * _POUND},
 }
-_TAKES_PREFIX = set("m m2 m^2 m3 m^3 l L lt s sec m/s m/sec m/h m/hr Pa p atm mmHg N J Wh wh cal c W w g pond".split())
+_TAKES_PREFIX = frozenset(
+    "m m2 m^2 m3 m^3 l L lt s sec m/s m/sec m/h m/hr Pa p atm mmHg N J Wh wh cal c W w g pond".split())
 _PREFIXES = {
-    "G": 1e9, "M": 1e6, "k": 1e3, "h": 1e2, "da": 1e1, "e": 1e1, "d": 1e-1, "c": 1e-2, "m": 1e-3, "u": 1e-6, "n": 1e-9,
+    "G": 1e9, "M": 1e6, "k": 1e3, "h": 1e2, "da": 1e1, "e": 1e1,
+    "d": 1e-1, "c": 1e-2, "m": 1e-3, "u": 1e-6, "n": 1e-9,
 }
 _TEMPERATURES = {"C": "C", "cel": "C", "F": "F", "fah": "F", "K": "K", "kel": "K"}
 

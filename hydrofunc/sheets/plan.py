@@ -631,7 +631,7 @@ def _lazy(form):
 
     def compile_form(cell, args, as_range):
         if cell.array == "argument" and any(_contains_range(arg) for arg in args):
-            raise Refused("hosts disagree about a choice between ranges inside SUMPRODUCT: enter it as an array formula")
+            raise Refused("hosts disagree about a choice between ranges here: enter it as an array formula")
         branch = cell.ranged if as_range else cell.value
         return form(cell, args, lambda tree: _constant(0.0) if tree[0] == "missing" else branch(tree))
 
@@ -711,7 +711,9 @@ def _switch(cell, args, branch):
 
     def run(values):
         found = subject(values)
-        cases = [(lambda case=case: _EQUAL(found, case(values)), lambda each=each: each(values)) for case, each in pairs]
+        cases = [
+            (lambda case=case: _EQUAL(found, case(values)), lambda each=each: each(values)) for case, each in pairs
+        ]
         return _cascade(cases, lambda: default(values))
 
     return run
@@ -1016,7 +1018,7 @@ class Column:
     """The values of one output cell.
 
     values: float64 (N,): numbers, 0 and 1 for booleans, NaN for text and errors
-    errors: uint8 (N,) of error codes (see `ExcelError.TEXTS`), 0 where a lane has none; None if no lane has any
+    errors: uint8 (N,) of error codes (see `ExcelError.TEXTS`), 0 for none; None if no lane has one
     texts:  object (N,), str where a lane holds text, None elsewhere; None where no lane does
     kind:   "number", "text", "boolean", "blank" (an empty cell without a formula) or "mixed"; lanes with
             errors do not count
@@ -1071,7 +1073,7 @@ class Column:
         return self._spread(words)
 
     def python(self):
-        """The lanes as a list of float, bool, str and `ExcelError`; None for an empty cell, without a formula."""
+        """The lanes as a list of float, bool, str and `ExcelError`; None for an empty cell."""
         values = self._lanes.python()
         return values if len(values) == self._size else values * self._size
 

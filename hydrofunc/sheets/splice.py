@@ -1,12 +1,12 @@
 """Values written into a workbook's own bytes: results beside formulas, other values into input cells.
 
-Only the cells named, and what they force, are touched: their sheets' XML, `calcPr` in workbook.xml, and, where
-an input takes the place of a formula, the calculation chain. Every other part keeps its bytes, its place in the
-archive and its name; nothing passes through a writer that could lose charts, formats or names. The same input
-gives the same bytes.
+Only the cells named, and what they force, are touched: their sheets' XML, `calcPr` in workbook.xml and, where
+an input takes the place of a formula, the calculation chain. Every other part keeps its bytes, its name and
+its place in the archive; nothing passes through a writer that could lose charts, formats or names. The same
+input gives the same bytes.
 
-`calcPr` gets a recent `calcId` and loses `fullCalcOnLoad`, so that a spreadsheet program shows the values that
-stand there until something changes.
+`calcPr` gets a recent `calcId` and loses `fullCalcOnLoad`, so that a spreadsheet program shows the values
+that stand there until something changes.
 """
 
 import posixpath
@@ -22,11 +22,13 @@ from ..errors import FileRefused
 from .formula import address, place
 from .lanes import ExcelError
 
-CALC_ID = "191029"  # of Excel 2019 and later; a program with an older engine than the file's trusts its values
+CALC_ID = "191029"  # of Excel 2019 and later, which recalculate files of older engines when they open them
+_CALC_ID = b' calcId="%s"' % CALC_ID.encode()
 _ATTRIBUTES = rb"""(?:\s+[\w:.-]+\s*=\s*(?:"[^"]*"|'[^']*'))*"""
 _START_TAG = re.compile(rb"<([\w:.-]+)(" + _ATTRIBUTES + rb")\s*(/?)>")
 _TYPE = re.compile(rb"""\s+t\s*=\s*(?:"[^"]*"|'[^']*')""")
 _SPANS = re.compile(rb"""\s+spans\s*=\s*(?:"[^"]*"|'[^']*')""")
+_ENCODING = re.compile(rb"""\s*<\?xml[^>]*encoding\s*=\s*["']([\w.-]+)["']""")
 _NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 _LOOKS_ESCAPED = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
 
@@ -69,7 +71,7 @@ def _archive(members, parts, comment):
         archive.comment = comment
         for member in members:
             if member.filename in parts:
-                archive.writestr(_same_member(member), parts[member.filename], compress_type=member.compress_type)
+                archive.writestr(_same_member(member), parts[member.filename])
     return out.getvalue()
 
 
@@ -98,7 +100,7 @@ def _attributes(content, wanted):
 
 
 def _parser(content):
-    declared = re.match(rb"""\s*<\?xml[^>]*encoding\s*=\s*["']([\w.-]+)["']""", content.removeprefix(b"\xef\xbb\xbf"))
+    declared = _ENCODING.match(content.removeprefix(b"\xef\xbb\xbf"))
     if declared and declared[1].lower() not in (b"utf-8", b"us-ascii", b"ascii"):
         raise FileRefused(f"a part of the workbook is written in {declared[1].decode()}, not in UTF-8")
     if b"<!DOCTYPE" in content:
@@ -120,7 +122,9 @@ def _relations(parts, workbook):
 
 
 def _joined(folder, target):
-    return target.lstrip("/") if target.startswith("/") else posixpath.normpath(posixpath.join(folder, target))
+    if target.startswith("/"):
+        return target.lstrip("/")
+    return posixpath.normpath(posixpath.join(folder, target))
 
 
 def _sheet_parts(parts, workbook):
@@ -129,14 +133,17 @@ def _sheet_parts(parts, workbook):
     targets = {r["Id"]: _joined(folder, r["Target"]) for r in relations if r.get("TargetMode") != "External"}
     found = {}
     for sheet in _attributes(parts[workbook], "sheet"):
-        relation = next((value for name, value in sheet.items() if name.rpartition(":")[2] == "id" and ":" in name), None)
+        relation = next((value for name, value in sheet.items() if name.endswith(":id")), None)
         if targets.get(relation) in parts:
             found[sheet["name"]] = targets[relation]
     return found
 
 
 # Elements that follow calcPr in CT_Workbook (ECMA-376 part 1, 18.2.27), in its order.
-_AFTER_CALC = "oleSize customWorkbookViews pivotCaches smartTagPr smartTagTypes webPublishing fileRecoveryPr webPublishObjects extLst".split()
+_AFTER_CALC = (
+    "oleSize", "customWorkbookViews", "pivotCaches", "smartTagPr", "smartTagTypes", "webPublishing",
+    "fileRecoveryPr", "webPublishObjects", "extLst",
+)
 
 
 def _with_calc_id(content):
@@ -144,14 +151,14 @@ def _with_calc_id(content):
     if position is not None:
         tag = _START_TAG.match(content, position)
         kept = re.sub(rb"""\s+(?:calcId|fullCalcOnLoad)\s*=\s*(?:"[^"]*"|'[^']*')""", b"", tag[2])
-        new = b"<" + tag[1] + b' calcId="' + CALC_ID.encode() + b'"' + kept + (b"/>" if tag[3] else b">")
+        new = b"<" + tag[1] + _CALC_ID + kept + (b"/>" if tag[3] else b">")
         return content[:position] + new + content[tag.end():]
     root = _START_TAG.match(content, _first_element(content, ["workbook"]))
     prefix = root[1][: -len(b"workbook")]
     position = _first_element(content, _AFTER_CALC)
     if position is None:
         position = content.rindex(b"</" + root[1])
-    return content[:position] + b"<" + prefix + b'calcPr calcId="' + CALC_ID.encode() + b'"/>' + content[position:]
+    return content[:position] + b"<" + prefix + b"calcPr" + _CALC_ID + b"/>" + content[position:]
 
 
 def _first_element(content, names):
@@ -187,9 +194,8 @@ def _drop_calculation_chain(parts, workbook):
 
 
 def _without(content, element, attribute, value):
-    return re.sub(
-        rb"<(?:\w+:)?" + element + rb"\b[^<>]*\s" + attribute + rb"""\s*=\s*["']""" + re.escape(value) + rb"""["'][^<>]*/>""",
-        b"", content)
+    with_value = attribute + rb"""\s*=\s*["']""" + re.escape(value) + rb"""["']"""
+    return re.sub(rb"<(?:\w+:)?" + element + rb"\b[^<>]*\s" + with_value + rb"[^<>]*/>", b"", content)
 
 
 # -- one sheet -----------------------------------------------------------------------------------------
@@ -337,7 +343,7 @@ class _SheetEdit:
     def _new_cell(self, row, column, value):
         kind, body = self._content(value, False)
         name = self.prefix + b"c"
-        return b"<" + name + b' r="' + address(row, column).encode() + b'"' + kind + b">" + body + b"</" + name + b">"
+        return b'<%s r="%s"%s>%s</%s>' % (name, address(row, column).encode(), kind, body, name)
 
     def _cell(self, cell, value, is_input):
         tag = _START_TAG.match(self.content, cell.start)
@@ -363,7 +369,8 @@ class _SheetEdit:
             raise FileRefused(f"{where} holds an array formula; it cannot take another value")
         if attributes.get("t") == "dataTable":
             raise FileRefused(f"{where} belongs to a data table; it cannot take another value")
-        if "ref" in attributes and attributes.get("t") == "shared" and self.shared_users[attributes.get("si")] > 1:
+        shared = attributes.get("t") == "shared" and self.shared_users[attributes.get("si")] > 1
+        if shared and "ref" in attributes:
             raise FileRefused(f"{where} holds a formula other cells share; it cannot take another value")
         self.lost_formula = True
 
@@ -387,7 +394,7 @@ class _SheetEdit:
             return b' t="inlineStr"', b"<" + is_ + b">" + inner + b"</" + is_ + b">"
         if isinstance(value, bool) or type(value).__name__ in ("bool_", "bool"):
             return b' t="b"', wrapped(b"1" if value else b"0")
-        number = float(value)
+        number = float(value) + 0.0  # no negative zero
         if not isfinite(number):
             raise FileRefused(f"{self.title}: {number} cannot stand in a cell")
         text = repr(number)
