@@ -218,7 +218,7 @@ def _best_flow(gross_head, sections, fittings, viscosity, gravity, available_flo
     pipe = (gross_head, sections, fittings, viscosity, gravity)
     ceiling = np.minimum(available_flow, 1e3)
     flow, lost = best_between(*pipe, np.minimum(turbulent, ceiling), ceiling)
-    flow = np.where(flow >= 1e3 * (1 - 1e-9), np.nan, np.minimum(flow, available_flow))  # nan: nothing limits it
+    flow = np.where(flow >= 1e3 * (1 - 1e-9), np.nan, flow)  # nothing limits it
     # No flow below `turbulent` can carry more than its own Q H.
     doubtful = np.asarray(flow * (gross_head - lost) < turbulent * gross_head)
     if np.any(doubtful):
@@ -238,6 +238,6 @@ def _best_flow(gross_head, sections, fittings, viscosity, gravity, available_flo
             better = other * (few[0] - other_lost) > flow[doubtful] * (few[0] - lost[doubtful])
             flow[doubtful] = np.where(better, other, flow[doubtful])
             lost[doubtful] = np.where(better, other_lost, lost[doubtful])
-    return flow, lost
+    return np.minimum(flow, available_flow), lost
 
 
