@@ -206,14 +206,15 @@ def solve_flow(head, total, guess, low=0.0, high=np.inf):
     """
     goal = np.log(head)
     lowest, highest = np.log(np.maximum(low, _NO_FLOW)), np.log(np.clip(high, _NO_FLOW, 1e6))
-    below, above = lowest, highest
+    below, above = lowest - 1, highest + 1  # until a flow on either side is known, the ends themselves may be tried
     s = np.clip(np.log(guess), lowest, highest)
     for _ in range(_STEPS):
         value, slope = total(np.exp(s))
         excess = np.log(value) - goal
         below, above = np.where(excess < 0, s, below), np.where(excess > 0, s, above)
         new = np.clip(s - excess * value / slope, lowest, highest)
-        new = np.where((new >= below) & (new <= above), new, (below + above) / 2)
+        inside = (new > below) & (new < above) | (np.abs(new - s) <= _CLOSE)
+        new = np.where(inside, new, np.clip((below + above) / 2, lowest, highest))
         moved, s = np.abs(new - s), new
         if not np.any(moved > _CLOSE):
             return np.exp(s)
