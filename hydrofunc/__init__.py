@@ -6,8 +6,9 @@ Every worksheet function is here under its lower-case name without prefix, in th
 >>> round(hydrofunc.pipe_velocity(flow=1.0, bore=40.0), 4)  # 1 L/s in a 40 mm bore, in m/s
 0.7958
 
-Arguments may be numbers or numpy arrays. `dir(hydrofunc)` lists the functions, `help(hydrofunc.friction_head)`
-explains one, `hydrofunc.explain("friction_head", ...)` says which values of a call are not allowed, and why.
+Arguments may be numbers or numpy arrays. `hydrofunc.functions()` lists the functions,
+`print(hydrofunc.friction_head.describe())` explains one, and `hydrofunc.explain("friction_head", ...)` says
+which values of a call are not allowed, and why.
 Nothing is loaded until the first function is asked for.
 """
 
@@ -29,7 +30,7 @@ def explain(name, *args, **kwargs):
 
 
 def find(name):
-    """The declared function called `name`; also its name in a cell. Raises `InputError` where there is none."""
+    """The declared function called `name`, here or in a cell. Raises `InputError` where there is none."""
     declared = functions()
     wanted = str(name).lower().removeprefix("hydro_")
     if wanted not in declared:

@@ -29,7 +29,9 @@ class _Commands(click.Group):
             raise click.ClickException(f"{where}{error.strerror or error}") from error
 
 
-@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 110})
+@click.group(
+    cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
+)
 @click.version_option(__version__, prog_name="hydrofunc")
 def main():
     """Calculations for very small Pelton-wheel hydro plants: workbooks filled, recalculated and swept
@@ -43,7 +45,7 @@ _PATH = click.Path(path_type=str)
 _force = click.option("--force", is_flag=True, help="Overwrite files that exist.")
 
 
-@main.command()
+@main.command(short_help="List or explain the worksheet functions.")
 @click.argument("name", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print the declarations as JSON.")
 def functions(name, as_json):
@@ -76,7 +78,7 @@ def _list(chosen):
     )
 
 
-@main.command()
+@main.command(short_help="Write the template workbook.")
 @click.argument("out", type=_PATH, metavar="OUT.xlsx")
 @_force
 def template(out, force):
@@ -93,9 +95,9 @@ def template(out, force):
     _report_errors(errors)
 
 
-@main.command()
+@main.command(short_help="One calculated workbook for each site of a list.")
 @click.argument("sites", type=_PATH, metavar="SITES")
-@click.option("--out", "folder", type=_PATH, required=True, metavar="DIR", help="Folder for the workbooks; made if missing.")
+@click.option("--out", "folder", type=_PATH, required=True, metavar="DIR", help="Folder to write to; made if missing.")
 @_force
 def fill(sites, folder, force):
     """Fill and calculate the template for every row of SITES, a .csv or .xlsx list.
@@ -104,8 +106,8 @@ def fill(sites, folder, force):
     Names), with or without the unit: nozzle or nozzle [mm]. An input without a column, or a blank cell, has
     its default. Writes one workbook for each site, and summary.csv and summary.xlsx, which compare them.
 
-    CSV is UTF-8; cells are divided by comma, semicolon or tab, as the first row is. Where it is not the comma, a
-    number may have a decimal comma. Thousands marks are not understood.
+    CSV is UTF-8; cells are divided by comma, semicolon or tab, as the first row is. Where it is not the
+    comma, a number may have a decimal comma. Thousands marks are not understood.
 
     A row with a problem is reported with row and column and left out; the others are done, and the exit
     code is 1. A site whose results show an error value (#NUM!) is written, and reported too.
@@ -119,15 +121,15 @@ def fill(sites, folder, force):
     _report_problems(filled.problems, f"{len(filled.workbooks)} of {filled.sites} sites written.")
 
 
-@main.command()
+@main.command(short_help="Recalculate a workbook and store the values.")
 @click.argument("book", type=_PATH, metavar="BOOK.xlsx")
 @click.option("--out", type=_PATH, metavar="OUT.xlsx", help="Default: BOOK-recalculated.xlsx, beside BOOK.")
 @_force
 def recalc(book, out, force):
     """Recalculate a workbook and store the values beside its formulas; nothing else in it changes.
 
-    It may hold your own rows and ordinary formulas. A cell that cannot be evaluated is named with the reason, and
-    then nothing is written. BOOK itself is overwritten only with --out BOOK.xlsx --force.
+    It may hold your own rows and ordinary formulas. A cell that cannot be evaluated is named with the reason,
+    and then nothing is written. BOOK itself is overwritten only with --out BOOK.xlsx --force.
     """
     from .sheets.recalc import recalc as run
 
@@ -136,12 +138,12 @@ def recalc(book, out, force):
     _report_errors(errors)
 
 
-@main.command()
+@main.command(short_help="A table of results for many scenarios.")
 @click.argument("book", type=_PATH, metavar="BOOK.xlsx")
 @click.argument("scenarios", type=_PATH, required=False, metavar="[SCENARIOS]")
 @click.option("--out", type=_PATH, required=True, metavar="RESULTS", help="A .csv, .xlsx or .parquet file.")
-@click.option("--outputs", metavar="A,B,C", help="Names or cells to collect. Default: all names on the results sheet.")
-@click.option("--vary", multiple=True, metavar="NAME=...", help="nozzle=4:12:0.5 or pipe_bore=20,25,32; may be repeated.")
+@click.option("--outputs", metavar="A,B,C", help="Names or cells to collect; if none, all on the results sheet.")
+@click.option("--vary", multiple=True, metavar="NAME=...", help="nozzle=4:12:0.5 or pipe_bore=20,25,32; may repeat.")
 @_force
 def sweep(book, scenarios, out, outputs, vary, force):
     """Calculate BOOK for every row of SCENARIOS, a .csv or .xlsx list, and collect the results in a table.
@@ -150,10 +152,10 @@ def sweep(book, scenarios, out, outputs, vary, force):
     Pipe!C7. A blank cell leaves the workbook's own value. CSV is read as for `hydrofunc fill`. --vary takes a
     range FIRST:LAST:STEP or a list; several, and SCENARIOS, are combined each with each.
 
-    The results are the varied inputs, the outputs, and a column `error`. A row with a value that is not allowed
-    is reported, its outputs stay blank and its error says why; the others are done, and the exit code is 1. An
-    output that a cell would show as an error stands as its text (#NUM!). In Parquet it is null, and the column
-    other_values says what it was.
+    The results are the varied inputs, the outputs, and a column `error`. A row with a value that is not
+    allowed is reported, its outputs stay blank and its error says why; the others are done, and the exit code
+    is 1. An output that a cell would show as an error stands as its text (#NUM!). In Parquet it is null, and
+    the column other_values says what it was.
     """
     if scenarios is None and not vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")
@@ -163,10 +165,11 @@ def sweep(book, scenarios, out, outputs, vary, force):
     with _progress("scenarios") as progress:
         swept = run(book, out, scenarios, vary, names, force, progress)
     click.echo(out)
-    _report_problems(swept.problems, f"{swept.scenarios - swept.at_fault} of {swept.scenarios} scenarios calculated.")
+    done = swept.scenarios - swept.at_fault
+    _report_problems(swept.problems, f"{done} of {swept.scenarios} scenarios calculated.")
 
 
-@main.command()
+@main.command(short_help="Fill three invented sites and run one sweep.")
 @click.option("--out", "folder", type=_PATH, metavar="DIR", help="Default: a new folder hydrofunc-demo here.")
 def demo(folder):
     """Fill three invented sites and run one sweep, to see what comes out."""

@@ -36,12 +36,15 @@ def test_help_and_version_load_no_heavy_library(words):
 
 
 def test_importing_hydrofunc_loads_nothing_until_a_function_is_asked_for():
-    code = "import sys, hydrofunc; print('numpy' in sys.modules); hydrofunc.friction_head; print('numpy' in sys.modules)"
+    loaded = "print('numpy' in sys.modules)"
+    code = f"import sys, hydrofunc; {loaded}; hydrofunc.friction_head; {loaded}"
     assert python(code).split() == ["False", "True"]
 
 
 def test_the_module_runs_as_the_command_does():
-    done = subprocess.run([sys.executable, "-m", "hydrofunc", "--version"], capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-m", "hydrofunc", "--version"], capture_output=True, text=True, check=True
+    )
     assert done.stdout.strip() == f"hydrofunc, version {hydrofunc.__version__}"
 
 
@@ -62,7 +65,10 @@ def test_functions_are_listed_by_group_with_unit_and_help(run):
     lines = shown.stdout.splitlines()
     for function in hydrofunc.functions().values():
         assert function.group in lines
-        assert any(line.split()[:2] == [function.name, f"[{function.unit}]"] and function.help in line for line in lines)
+        assert any(
+            line.split()[:2] == [function.name, f"[{function.unit}]"] and function.help in line
+            for line in lines
+        )
 
 
 def test_one_function_is_explained_with_its_example(run):
@@ -87,7 +93,9 @@ def test_json_holds_every_declaration(run):
     assert [record["name"] for record in records] == list(hydrofunc.functions())
     for record in records:
         assert {"name", "group", "help", "arguments", "result", "source"} <= set(record)
-        assert all({"unit", "default", "range", "choices"} <= set(argument) for argument in record["arguments"])
+        assert all(
+            {"unit", "default", "range", "choices"} <= set(argument) for argument in record["arguments"]
+        )
 
 
 # -- from Python -------------------------------------------------------------------------------------------
@@ -119,9 +127,16 @@ def test_an_unknown_attribute_is_an_ordinary_attribute_error():
 # -- wrong use ---------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("words", [
-    ["nonsense"], ["fill", "sites.csv"], ["sweep", "book.xlsx"], ["sweep", "book.xlsx", "--out", "r.csv"], ["template"],
-])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["nonsense"],
+        ["fill", "sites.csv"],
+        ["sweep", "book.xlsx"],
+        ["sweep", "book.xlsx", "--out", "r.csv"],
+        ["template"],
+    ],
+)
 def test_wrong_use_exits_with_2(run, words):
     shown = run(*words)
     assert shown.exit_code == 2
@@ -129,9 +144,14 @@ def test_wrong_use_exits_with_2(run, words):
     assert "Error" in shown.stderr
 
 
-@pytest.mark.parametrize("words", [
-    ["recalc", "missing.xlsx"], ["fill", "missing.csv", "--out", "d"], ["sweep", "missing.xlsx", "--vary", "a=1,2", "--out", "r.csv"],
-])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["recalc", "missing.xlsx"],
+        ["fill", "missing.csv", "--out", "d"],
+        ["sweep", "missing.xlsx", "--vary", "a=1,2", "--out", "r.csv"],
+    ],
+)
 def test_a_missing_file_is_named_without_a_traceback(run, words, tmp_path):
     shown = run(*words)
     assert shown.exit_code == 1

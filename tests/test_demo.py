@@ -13,7 +13,9 @@ from hydrofunc.sheets.template import RESULTS
 
 
 def packaged(name):
-    return list(csv.DictReader(files("hydrofunc.demo").joinpath(name).read_text(encoding="utf-8").splitlines()))
+    return list(
+        csv.DictReader(files("hydrofunc.demo").joinpath(name).read_text(encoding="utf-8").splitlines())
+    )
 
 
 @pytest.fixture(scope="module")
@@ -37,8 +39,8 @@ def test_every_row_of_the_demo_data_says_that_it_is_invented(name):
 def test_the_demo_fills_three_sites_sweeps_one_and_compares_them(shown):
     folder, _ = shown
     names = {path.name for path in (folder / "hydrofunc-demo").iterdir()}
-    assert {"summary.csv", "summary.xlsx", "sweep.csv"} < names
-    assert len(names) == 3 + 3
+    assert {"summary.csv", "summary.xlsx", "sweep.csv", "sites.csv", "scenarios.csv"} < names
+    assert len(names) == 3 + 5
     with open(folder / "hydrofunc-demo" / "sweep.csv", encoding="utf-8-sig", newline="") as stream:
         rows = list(csv.DictReader(stream))
     assert [row["site_name"] for row in rows] == [row["site_name"] for row in packaged("scenarios.csv")]

@@ -1,7 +1,9 @@
-"""Files are written whole or not at all, never over another unasked; lists are read as a spreadsheet shows them."""
+"""Files are written whole or not at all, and never over another unasked; lists are read row by row."""
 
+import datetime
 import os
 import stat
+import zipfile
 
 import numpy as np
 import openpyxl
@@ -78,7 +80,9 @@ def test_all_files_in_the_way_are_named_at_once(tmp_path):
     for name in "ab":
         (tmp_path / name).touch()
     with pytest.raises(FileRefused) as refused:
-        refuse_existing([tmp_path / "a", tmp_path / "b", tmp_path / "c", tmp_path / "no" / "d", tmp_path], force=False)
+        refuse_existing(
+            [tmp_path / "a", tmp_path / "b", tmp_path / "c", tmp_path / "no" / "d", tmp_path], force=False
+        )
     text = str(refused.value)
     assert text.count("exists already") == 2
     assert "does not exist" in text and "is a folder" in text
@@ -96,15 +100,18 @@ def test_permissions_are_those_of_the_umask_or_of_the_file_replaced(tmp_path):
         os.umask(before)
 
 
-@pytest.mark.parametrize(("name", "stem"), [
-    ("Larch Spring", "Larch-Spring"),
-    ("../../etc/passwd", "etc-passwd"),
-    ("Källa 7 / östra", "Källa-7-östra"),
-    ("CON", "CON-site"),
-    ("...", "site"),
-    ("a" * 300, "a" * 60),
-    ("=1+1", "1-1"),
-])
+@pytest.mark.parametrize(
+    ("name", "stem"),
+    [
+        ("Larch Spring", "Larch-Spring"),
+        ("../../etc/passwd", "etc-passwd"),
+        ("Källa 7 / östra", "Källa-7-östra"),
+        ("CON", "CON-site"),
+        ("...", "site"),
+        ("a" * 300, "a" * 60),
+        ("=1+1", "1-1"),
+    ],
+)
 def test_any_site_name_gives_a_file_name_every_system_takes(name, stem):
     assert file_stem(name, set()) == stem
 
@@ -112,7 +119,11 @@ def test_any_site_name_gives_a_file_name_every_system_takes(name, stem):
 def test_file_names_differ_even_where_case_does_not_count():
     taken = {"summary"}
     assert [file_stem(name, taken) for name in ("Spring", "SPRING", "spring", "Summary")] == [
-        "Spring", "SPRING-2", "spring-3", "Summary-2"]
+        "Spring",
+        "SPRING-2",
+        "spring-3",
+        "Summary-2",
+    ]
 
 
 # -- reading lists -----------------------------------------------------------------------------------------
@@ -130,16 +141,29 @@ def test_a_line_break_within_a_cell_does_not_shift_row_numbers(csv):
     assert table.columns["name"] == ["two\nlines", "x"]
 
 
-@pytest.mark.parametrize("text", [
-    "nozzle,jets\n4.5,2\n", "nozzle;jets\n4,5;2\n", "nozzle;jets\n4.5;2\n", "nozzle\tjets\r\n4,5\t2\r\n",
-    '"nozzle","jets"\n"4.5","2"\n', "\ufeffnozzle,jets\n4.5,2", " nozzle , jets \n 4.5 , 2 \n",
-])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "nozzle,jets\n4.5,2\n",
+        "nozzle;jets\n4,5;2\n",
+        "nozzle;jets\n4.5;2\n",
+        "nozzle\tjets\r\n4,5\t2\r\n",
+        '"nozzle","jets"\n"4.5","2"\n',
+        "\ufeffnozzle,jets\n4.5,2",
+        " nozzle , jets \n 4.5 , 2 \n",
+    ],
+)
 def test_comma_semicolon_tab_and_decimal_comma_are_understood(csv, text):
     table = read_table(csv(text), no_words)
-    assert {name: column.values.tolist() for name, column in table.columns.items()} == {"nozzle": [4.5], "jets": [2]}
+    assert {name: column.values.tolist() for name, column in table.columns.items()} == {
+        "nozzle": [4.5],
+        "jets": [2],
+    }
 
 
-@pytest.mark.parametrize("cell", ["abc", "nan", "inf", "1_000", "1.234.5", "5 mm", "1e", "0x10", "#NUM!", "TRUE", "--5"])
+@pytest.mark.parametrize(
+    "cell", ["abc", "nan", "inf", "1_000", "1.234.5", "5 mm", "1e", "0x10", "#NUM!", "TRUE", "--5"]
+)
 def test_what_is_no_number_is_kept_to_be_reported(csv, cell):
     column = read_table(csv(f"nozzle;jets\n{cell};1\n"), no_words).columns["nozzle"]
     assert column[0] == cell
@@ -162,10 +186,18 @@ def test_words_keep_their_zeros_and_signs(csv):
     assert table.columns["name"] == ["007", "-x"]
 
 
-@pytest.mark.parametrize(("text", "complaint"), [
-    ("", "is empty"), ("\n\n", "is empty"), ("a,a\n1,2\n", "two columns are headed a"), ("a,A\n1,2\n", "two columns"),
-    ("a,,b\n1,2,3\n", "column 2 has no head"), ("a,b\n\n", "has no rows"), ('a,b\n"x,1\n', "not a proper CSV file"),
-])
+@pytest.mark.parametrize(
+    ("text", "complaint"),
+    [
+        ("", "is empty"),
+        ("\n\n", "is empty"),
+        ("a,a\n1,2\n", "two columns are headed a"),
+        ("a,A\n1,2\n", "two columns"),
+        ("a,,b\n1,2,3\n", "column 2 has no head"),
+        ("a,b\n\n", "has no rows"),
+        ('a,b\n"x,1\n', "not a proper CSV file"),
+    ],
+)
 def test_a_list_that_cannot_be_understood_is_refused(csv, text, complaint):
     with pytest.raises(FileRefused, match=complaint):
         read_table(csv(text), no_words)
@@ -181,6 +213,35 @@ def test_other_files_and_missing_files_are_refused(tmp_path):
         read_table(tmp_path / "list.ods", no_words)
     with pytest.raises(FileRefused, match="cannot be read"):
         read_table(tmp_path / "list.csv", no_words)
+
+
+def test_an_xlsx_list_keeps_row_numbers_dates_and_words(tmp_path):
+    book = openpyxl.Workbook()
+    for row in (
+        ["name", "nozzle", "date"],
+        [],
+        ["a", 5, datetime.date(2026, 5, 1)],
+        [25, "6.5", None],
+        [None, True, "x"],
+    ):
+        book.active.append(row)
+    book.save(tmp_path / "list.xlsx")
+    table = read_table(tmp_path / "list.xlsx", lambda header: header != "nozzle")
+    assert table.rows.tolist() == [3, 4, 5]
+    assert table.columns["name"] == ["a", "25", None]
+    assert table.columns["date"] == ["2026-05-01", None, "x"]
+    assert [table.columns["nozzle"][index] for index in range(3)] == [5, 6.5, True]
+
+
+def test_what_only_looks_like_an_xlsx_list_is_refused(tmp_path):
+    (tmp_path / "list.xlsx").write_text("name,nozzle")
+    with pytest.raises(FileRefused, match="list.xlsx"):
+        read_table(tmp_path / "list.xlsx", no_words)
+    with zipfile.ZipFile(tmp_path / "list.xlsx", "w") as archive:
+        archive.writestr("[Content_Types].xml", "<Types/>")
+        archive.writestr("xl/workbook.xml", "<workbook/>")
+    with pytest.raises(FileRefused, match="not a workbook that can be read"):
+        read_table(tmp_path / "list.xlsx", no_words)
 
 
 def test_a_list_longer_than_one_chunk_stays_in_order(csv, monkeypatch):
@@ -250,7 +311,11 @@ def test_parquet_columns_have_one_type_and_say_beside_what_does_not_fit(tmp_path
     table = pq.read_table(tmp_path / "r.parquet")
     assert [str(field.type) for field in table.schema] == ["string", "double", "double", "string"]
     assert table.to_pylist()[4] == {
-        "name": 'say "so", he said', "power [W]": None, "+flow": 0.1 + 0.2, "other_values": "power [W]=#NUM!"}
+        "name": 'say "so", he said',
+        "power [W]": None,
+        "+flow": 0.1 + 0.2,
+        "other_values": "power [W]=#NUM!",
+    }
     assert table.num_rows == 6
 
 

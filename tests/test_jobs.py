@@ -1,4 +1,4 @@
-"""Fill, recalc and sweep: what goes into a workbook, what comes out, and what is said about what cannot be done."""
+"""Fill, recalc and sweep: what goes in, what comes out, and what is said about what cannot be done."""
 
 import csv
 import functools
@@ -25,9 +25,20 @@ from hydrofunc.sheets.sweep import sweep
 from hydrofunc.sheets.template import INPUTS, RESULTS, RESULTS_SHEET
 
 SITE = {
-    "site_name": "Invented Spring", "level_difference": 60, "known_flow": 1.2, "pipe_length": 400, "pipe_bore": 32.6,
-    "nozzle": 7, "pitch_diameter": 180, "test_volts": 30, "test_speed": 1000, "terminal_resistance": 0.9,
-    "pole_pairs": 7, "cable_length": 30, "cable_area": 6, "battery_volts": 26.5,
+    "site_name": "Invented Spring",
+    "level_difference": 60,
+    "known_flow": 1.2,
+    "pipe_length": 400,
+    "pipe_bore": 32.6,
+    "nozzle": 7,
+    "pitch_diameter": 180,
+    "test_volts": 30,
+    "test_speed": 1000,
+    "terminal_resistance": 0.9,
+    "pole_pairs": 7,
+    "cable_length": 30,
+    "cable_area": 6,
+    "battery_volts": 26.5,
 }
 
 
@@ -94,9 +105,20 @@ def own_book(here):
     sheet = book.active
     sheet.title = "Tank"
     for cell, value in {
-        "A1": "volume, L", "B1": 200, "A2": "flow, L/s", "B2": 2, "A3": "mode", "B3": "fill", "B4": True, "B5": None,
-        "C1": "=B1/B2", "C2": '=IF(B3="fill","filling","emptying")', "C3": "=IF(B4,C1,-C1)", "C4": "=B5&\"\"",
-        "C5": "=HYDRO_PIPE_VELOCITY(B2,40)", "C6": '=IF(C1>100,"long",C1)',
+        "A1": "volume, L",
+        "B1": 200,
+        "A2": "flow, L/s",
+        "B2": 2,
+        "A3": "mode",
+        "B3": "fill",
+        "B4": True,
+        "B5": None,
+        "C1": "=B1/B2",
+        "C2": '=IF(B3="fill","filling","emptying")',
+        "C3": "=IF(B4,C1,-C1)",
+        "C4": "=B5&\"\"",
+        "C5": "=HYDRO_PIPE_VELOCITY(B2,40)",
+        "C6": '=IF(C1>100,"long",C1)',
     }.items():
         sheet[cell] = value
     for name, cell in {"volume": "B1", "flow": "B2", "mode": "B3", "seconds": "C1", "all": "B1:B3"}.items():
@@ -128,13 +150,23 @@ def test_every_site_gets_a_workbook_that_opens_with_its_own_numbers(sites):
     done = run("fill", path, "--out", "out")
     assert done.exit_code == 0, done.output
     assert [line.replace("\\", "/") for line in done.stdout.split()] == [
-        "out/Invented-Spring.xlsx", "out/Invented-Gully.xlsx", "out/summary.csv", "out/summary.xlsx"]
+        "out/Invented-Spring.xlsx",
+        "out/Invented-Gully.xlsx",
+        "out/summary.csv",
+        "out/summary.xlsx",
+    ]
     assert stored("out/Invented-Gully.xlsx", "nozzle") == 9
     assert stored("out/Invented-Gully.xlsx", "site_name") == "Invented Gully"
     flow = {name: stored(f"out/{name}.xlsx", "flow") for name in ("Invented-Spring", "Invented-Gully")}
     assert flow["Invented-Gully"] > flow["Invented-Spring"] > 0
-    assert stored("out/Invented-Spring.xlsx", "jet_velocity") == pytest.approx(hydrofunc.jet_velocity(
-        stored("out/Invented-Spring.xlsx", "net_head"), 0.97, stored("out/Invented-Spring.xlsx", "gravity")), rel=1e-12)
+    assert stored("out/Invented-Spring.xlsx", "jet_velocity") == pytest.approx(
+        hydrofunc.jet_velocity(
+            stored("out/Invented-Spring.xlsx", "net_head"),
+            0.97,
+            stored("out/Invented-Spring.xlsx", "gravity"),
+        ),
+        rel=1e-12,
+    )
 
 
 def test_a_filled_workbook_equals_its_own_recalculation(filled):
@@ -213,7 +245,9 @@ def test_a_column_head_may_carry_the_right_unit_but_not_a_wrong_one(sites):
     assert fill(sites(named), "right").problems == []
     named = {("nozzle [in]" if name == "nozzle" else name): value for name, value in SITE.items()}
     problems = [str(problem) for problem in fill(sites(named), "wrong").problems]
-    assert "column nozzle [in]: the template has no such input; not used; the unit of nozzle is mm" in problems
+    assert (
+        "column nozzle [in]: the template has no such input; not used; the unit of nozzle is mm" in problems
+    )
 
 
 def test_a_spreadsheet_list_with_decimal_comma_gives_the_same_site(sites):
@@ -235,13 +269,19 @@ def test_an_xlsx_list_gives_the_same_site(sites, here):
 
 def test_two_sites_of_one_name_get_two_files(sites):
     filled = fill(sites(SITE, SITE, SITE | {"site_name": "INVENTED SPRING"}), "out")
-    assert [path.name for path in filled.workbooks] == ["Invented-Spring.xlsx", "Invented-Spring-2.xlsx", "INVENTED-SPRING-3.xlsx"]
+    assert [path.name for path in filled.workbooks] == [
+        "Invented-Spring.xlsx",
+        "Invented-Spring-2.xlsx",
+        "INVENTED-SPRING-3.xlsx",
+    ]
 
 
 def test_a_site_name_that_looks_like_a_formula_stays_text(sites):
     fill(sites(SITE | {"site_name": '=HYPERLINK("x")'}), "out")
     assert rows_of("out/summary.csv")[0]["site"] == "'=HYPERLINK(\"x\")"
-    cell = openpyxl.load_workbook("out/HYPERLINK-x.xlsx")["Site"][next(i.cell for i in INPUTS if i.name == "site_name")]
+    cell = openpyxl.load_workbook("out/HYPERLINK-x.xlsx")["Site"][
+        next(i.cell for i in INPUTS if i.name == "site_name")
+    ]
     assert (cell.value, cell.data_type) == ('=HYPERLINK("x")', "s")
 
 
@@ -333,45 +373,91 @@ def test_a_sweep_gives_a_row_for_each_scenario_by_name_and_by_cell(own_book, lis
 
 
 def test_a_blank_cell_leaves_the_workbooks_own_value(own_book, lists):
-    sweep(own_book, "r.csv", lists("flow,volume\n,\n4,\n,100\n".replace("\n,\n", "\n,200\n")), outputs=["seconds"])
+    sweep(
+        own_book,
+        "r.csv",
+        lists("flow,volume\n,\n4,\n,100\n".replace("\n,\n", "\n,200\n")),
+        outputs=["seconds"],
+    )
     assert [row["seconds"] for row in rows_of("r.csv")] == ["100", "50", "50"]
 
 
 def test_varied_ranges_and_lists_are_combined_each_with_each(own_book, lists):
-    sweep(own_book, "r.csv", lists("volume\n100\n200\n"), ["flow=1:2:0.5", "mode=fill,empty"], ["seconds", "Tank!C2"])
+    sweep(
+        own_book,
+        "r.csv",
+        lists("volume\n100\n200\n"),
+        ["flow=1:2:0.5", "mode=fill,empty"],
+        ["seconds", "Tank!C2"],
+    )
     rows = rows_of("r.csv")
     assert [(row["volume"], row["flow"], row["mode"]) for row in rows] == [
-        (volume, flow, mode) for volume in ("100", "200") for flow in ("1", "1.5", "2") for mode in ("fill", "empty")]
+        (volume, flow, mode)
+        for volume in ("100", "200")
+        for flow in ("1", "1.5", "2")
+        for mode in ("fill", "empty")
+    ]
     for row in rows:
         assert float(row["seconds"]) == float(row["volume"]) / float(row["flow"])
 
 
-@pytest.mark.parametrize(("text", "values"), [
-    ("0.1:0.3:0.1", [0.1, 0.2, 0.3]), ("4:12:3", [4, 7, 10]), ("3:1:-1", [3, 2, 1]), ("1:2:0.33333333333", [1, 1 + 0.33333333333, 1 + 2 * 0.33333333333, 2]),
-    ("5:5:1", [5]), (" 1 : 2 : 1 ", [1, 2]), ("20,25,32", [20, 25, 32]), ("1e1", [10]),
-])
+@pytest.mark.parametrize(
+    ("text", "values"),
+    [
+        ("0.1:0.3:0.1", [0.1, 0.2, 0.3]),
+        ("4:12:3", [4, 7, 10]),
+        ("3:1:-1", [3, 2, 1]),
+        ("1:2:0.33333333333", [1, 1 + 0.33333333333, 1 + 2 * 0.33333333333, 2]),
+        ("5:5:1", [5]),
+        (" 1 : 2 : 1 ", [1, 2]),
+        ("20,25,32", [20, 25, 32]),
+        ("1e1", [10]),
+    ],
+)
 def test_a_range_includes_its_end_where_the_steps_meet_it(own_book, text, values):
     found, _ = scenarios_module.Scenarios(read_book(own_book), None, [f"flow={text}"]).part(0, 100)
     assert next(iter(found.values())).tolist() == pytest.approx(values, rel=1e-15)
 
 
-@pytest.mark.parametrize("text", ["flow", "flow=", "flow=1:2", "flow=2:1:1", "flow=1:2:0", "flow=a:b:c", "flow=1,,2", "flow=x", "Tank!B4=maybe"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "flow",
+        "flow=",
+        "flow=1:2",
+        "flow=2:1:1",
+        "flow=1:2:0",
+        "flow=a:b:c",
+        "flow=1,,2",
+        "flow=x",
+        "Tank!B4=maybe",
+    ],
+)
 def test_a_range_that_makes_no_sense_is_refused(own_book, text):
     with pytest.raises(FileRefused, match="--vary"):
         sweep(own_book, "r.csv", vary=[text], outputs=["seconds"])
 
 
-@pytest.mark.parametrize(("head", "complaint"), [
-    ("seconds", "holds a formula; only an input can be varied"), ("Tank!C2", "holds a formula"), ("flwo", "no name 'flwo'"),
-    ("all", "is the range"), ("Pond!B1", "no sheet 'Pond'"), ("flow [L/s]", "the unit cannot be checked"),
-])
+@pytest.mark.parametrize(
+    ("head", "complaint"),
+    [
+        ("seconds", "holds a formula; only an input can be varied"),
+        ("Tank!C2", "holds a formula"),
+        ("flwo", "no name 'flwo'"),
+        ("all", "is the range"),
+        ("Pond!B1", "no sheet 'Pond'"),
+        ("flow [L/s]", "the unit cannot be checked"),
+    ],
+)
 def test_only_an_input_cell_can_be_overridden(own_book, lists, head, complaint):
     with pytest.raises(FileRefused, match=complaint.replace("[", r"\[")):
         sweep(own_book, "r.csv", lists(f"{head}\n1\n"), outputs=["Tank!C1"])
 
 
 def test_all_column_heads_that_are_no_input_are_named_at_once(own_book, lists):
-    done = run("sweep", own_book, lists("flwo,seconds,mode\n1,2,fill\n"), "--out", "r.csv", "--outputs", "Tank!C1")
+    done = run(
+        "sweep", own_book, lists("flwo,seconds,mode\n1,2,fill\n"), "--out", "r.csv", "--outputs", "Tank!C1"
+    )
     assert done.exit_code == 1
     assert "did you mean flow?" in done.stderr
     assert "seconds: Tank!C1 holds a formula" in done.stderr
@@ -389,8 +475,15 @@ def test_a_foreign_workbook_needs_to_be_told_what_to_collect(own_book):
 
 
 def test_a_row_at_fault_keeps_its_place_with_blank_outputs_and_the_reason(own_book, lists):
-    done = run("sweep", own_book, lists("flow,Tank!B4\n2,TRUE\nfast,TRUE\n4,perhaps\n5,FALSE,9\n8,false\n"), "--out", "r.csv",
-               "--outputs", "seconds,Tank!C3")
+    done = run(
+        "sweep",
+        own_book,
+        lists("flow,Tank!B4\n2,TRUE\nfast,TRUE\n4,perhaps\n5,FALSE,9\n8,false\n"),
+        "--out",
+        "r.csv",
+        "--outputs",
+        "seconds,Tank!C3",
+    )
     assert done.exit_code == 1
     rows = rows_of("r.csv")
     assert [row["seconds"] for row in rows] == ["100", "", "", "", "25"]
@@ -398,7 +491,10 @@ def test_a_row_at_fault_keeps_its_place_with_blank_outputs_and_the_reason(own_bo
     assert rows[1]["flow"] == "fast"
     assert rows[1]["error"] == "flow: 'fast' is not a number"
     assert "row 3, column flow: 'fast' is not a number" in done.stderr.splitlines()
-    assert any(line.startswith("row 4, column Tank!B4: 'perhaps' is not allowed") for line in done.stderr.splitlines())
+    assert any(
+        line.startswith("row 4, column Tank!B4: 'perhaps' is not allowed")
+        for line in done.stderr.splitlines()
+    )
     assert "row 5: has more cells than the 2 column heads" in done.stderr.splitlines()
     assert done.stderr.splitlines()[-1] == "2 of 5 scenarios calculated."
 
@@ -412,9 +508,20 @@ def test_error_values_stand_as_their_text_and_neighbours_are_untouched(own_book)
 def test_parquet_holds_typed_columns_and_says_what_did_not_fit(own_book):
     sweep(own_book, "r.parquet", vary=["flow=1,0,2.5"], outputs=["seconds", "Tank!C2", "Tank!C6"])
     table = pq.read_table("r.parquet")
-    assert [str(field.type) for field in table.schema] == ["double", "double", "string", "double", "string", "string"]
+    assert [str(field.type) for field in table.schema] == [
+        "double",
+        "double",
+        "string",
+        "double",
+        "string",
+        "string",
+    ]
     assert table.column("seconds").to_pylist() == [200.0, None, 80.0]
-    assert table.column("other_values").to_pylist() == ["Tank!C6=long", "seconds=#DIV/0!; Tank!C6=#DIV/0!", None]
+    assert table.column("other_values").to_pylist() == [
+        "Tank!C6=long",
+        "seconds=#DIV/0!; Tank!C6=#DIV/0!",
+        None,
+    ]
 
 
 def test_xlsx_results_hold_numbers_and_error_values(own_book):
@@ -438,7 +545,13 @@ def test_a_sweep_in_parts_equals_a_sweep_at_once(own_book, lists, monkeypatch):
 
 
 def test_the_template_is_swept_by_name_with_all_results(filled, lists):
-    done = run("sweep", filled, lists("nozzle,connection,battery_volts\n6,star,13\n600,star,13\n8,Delta,26\n8,ring,26\n"), "--out", "r.csv")
+    done = run(
+        "sweep",
+        filled,
+        lists("nozzle,connection,battery_volts\n6,star,13\n600,star,13\n8,Delta,26\n8,ring,26\n"),
+        "--out",
+        "r.csv",
+    )
     assert done.exit_code == 1, done.output
     rows = rows_of("r.csv")
     assert {item.name for item in RESULTS} <= set(rows[0])
@@ -454,13 +567,19 @@ def test_the_template_is_swept_by_name_with_all_results(filled, lists):
         book.save("edited.xlsx")
         recalc("edited.xlsx", "edited-again.xlsx", force=True)
         for item in RESULTS:
-            assert float(row[item.name]) == pytest.approx(stored("edited-again.xlsx", item.name), rel=1e-12, abs=1e-12)
+            assert float(row[item.name]) == pytest.approx(
+                stored("edited-again.xlsx", item.name), rel=1e-12, abs=1e-12
+            )
 
 
 def test_default_outputs_are_the_single_cells_named_on_the_results_sheet(filled):
     sweep(filled, "r.csv", vary=["nozzle=7"])
     book = read_book(filled)
-    single = {name for name, target in book.names.items() if getattr(target, "sheet", "") == RESULTS_SHEET and target.single}
+    single = {
+        name
+        for name, target in book.names.items()
+        if getattr(target, "sheet", "") == RESULTS_SHEET and target.single
+    }
     assert set(rows_of("r.csv")[0]) == single | {"nozzle", "error"}
 
 
@@ -468,8 +587,16 @@ def test_results_are_not_overwritten_unasked_and_unknown_endings_are_refused(own
     (here / "r.csv").write_text("mine")
     assert run("sweep", own_book, "--vary", "flow=1", "--outputs", "seconds", "--out", "r.csv").exit_code == 1
     assert (here / "r.csv").read_text() == "mine"
-    assert "can be written as" in run("sweep", own_book, "--vary", "flow=1", "--outputs", "seconds", "--out", "r.ods").stderr
-    assert run("sweep", own_book, "--vary", "flow=1", "--outputs", "seconds", "--out", "r.csv", "--force").exit_code == 0
+    assert (
+        "can be written as"
+        in run("sweep", own_book, "--vary", "flow=1", "--outputs", "seconds", "--out", "r.ods").stderr
+    )
+    assert (
+        run(
+            "sweep", own_book, "--vary", "flow=1", "--outputs", "seconds", "--out", "r.csv", "--force"
+        ).exit_code
+        == 0
+    )
 
 
 def test_a_formula_the_engine_refuses_stops_the_sweep_with_its_cell(own_book):

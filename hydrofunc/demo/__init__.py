@@ -3,10 +3,10 @@
 Every name in `sites.csv` and `scenarios.csv` says that it is invented; no such place exists.
 """
 
-from contextlib import contextmanager
-from importlib.resources import as_file, files
+from importlib.resources import files
 from pathlib import Path
 
+from ..sheets.files import write_bytes
 from ..sheets.fill import fill
 from ..sheets.sweep import sweep
 from ..sheets.template import RESULTS
@@ -15,14 +15,22 @@ NUMBERS_THAT_MATTER = ("plant_watts", "plant_best_nozzle", "plant_speed")
 
 
 def demo(folder=None):
-    """Fill the demo sites and run the demo sweep into `folder`, or a new folder here; what came out, as text."""
+    """Fill the demo sites and run the demo sweep into `folder`, or a new folder here; what came out, as text.
+
+    Copies of both lists go there too, to start one's own from.
+    """
     folder = Path(folder) if folder else _new_folder()
-    with _data("sites.csv") as sites, _data("scenarios.csv") as scenarios:
-        filled = fill(sites, folder)
-        swept = sweep(filled.workbooks[0], folder / "sweep.csv", scenarios)
+    folder.mkdir(parents=True, exist_ok=True)
+    sites, scenarios = (_copied(name, folder) for name in ("sites.csv", "scenarios.csv"))
+    filled = fill(sites, folder)
+    swept = sweep(filled.workbooks[0], folder / "sweep.csv", scenarios)
     lines = [f"Results of three invented sites are in {folder}:"]
     lines += [f"  {path.name}" for path in [*filled.workbooks, *filled.summaries]]
-    lines += [f"  sweep.csv  {swept.scenarios} scenarios of {filled.workbooks[0].name}", ""]
+    lines += [
+        f"  sweep.csv    {swept.scenarios} scenarios of {filled.workbooks[0].name}",
+        "  sites.csv, scenarios.csv    the lists they were made from: change them and use them for your own",
+        "",
+    ]
     labels = {item.name: item for item in RESULTS}
     for index, path in enumerate(filled.workbooks):
         lines.append(path.stem)
@@ -45,7 +53,6 @@ def _new_folder():
     return folder
 
 
-@contextmanager
-def _data(name):
-    with as_file(files(__name__) / name) as path:
-        yield path
+def _copied(name, folder):
+    write_bytes(folder / name, (files(__name__) / name).read_bytes())
+    return folder / name

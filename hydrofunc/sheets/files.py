@@ -10,7 +10,7 @@ from pathlib import Path
 from ..errors import FileRefused
 
 LONGEST_STEM = 60  # characters; leaves room for folders within the 260 a Windows path may have
-# Names Windows keeps for devices (Microsoft, "Naming Files, Paths, and Namespaces"; from memory, not looked up).
+# Names Windows keeps for devices (Microsoft, "Naming Files, Paths, and Namespaces"; from memory).
 _DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
 
 
@@ -39,7 +39,7 @@ def new_file(path, force=False):
     target = Path(path).resolve()  # a link keeps pointing to the file
     temporary = target.with_name(f".{target.name[:40]}.{secrets.token_hex(4)}.part")
     try:
-        with open(os.open(temporary, os.O_RDWR | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666), "wb") as stream:
+        with open(temporary, "xb") as stream:
             yield stream
             stream.flush()
             os.fsync(stream.fileno())
@@ -60,7 +60,7 @@ def write_bytes(path, data, force=False):
 
 
 def file_stem(text, taken):
-    """A file name, without ending, made from any text and different from those in `taken`, to which it is added.
+    """A file name, without ending, made from any text and different from those in `taken`; added to them.
 
     Letters and digits of any script stay; everything else becomes a hyphen. Names that differ only in
     case count as equal, because on many disks they are.

@@ -67,7 +67,8 @@ def _given(table):
     for header, column in table.columns.items():
         item = find_input(header)
         if item is None:
-            problems.append(Problem(None, header, f"the template has no such input; not used{suggestion(header)}"))
+            reason = f"the template has no such input; not used{suggestion(header)}"
+            problems.append(Problem(None, header, reason))
         elif item.name in given:
             problems.append(Problem(None, header, f"{item.name} has a column already; not used"))
         else:
@@ -110,7 +111,8 @@ def _write_workbooks(given, paths, force, progress):
             write_bytes(paths[index], data, force)
             if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):
                 place = next(key for key, value in values.items() if isinstance(value, ExcelError))
-                troubles.append((index, f"calculated, but {place[0]}!{place[1]} shows {values[place]}, and so do results"))
+                shown = f"{place[0]}!{place[1]} shows {values[place]}"
+                troubles.append((index, f"calculated, but {shown}, and so do results"))
             done += 1
             progress(done, len(indices))
         for item in RESULTS:
@@ -136,7 +138,9 @@ def _summary(table, given, paths, results, problems):
     """Cells by column head: a row for every site of the list, also for those not done."""
     rows = table.rows.tolist()
     place = {index: done for done, index in enumerate(paths)}
-    reasons = {row: "; ".join(p.about() for p in problems if p.row == row) for row in {p.row for p in problems}}
+    reasons = {}
+    for problem in problems:
+        reasons.setdefault(problem.row, []).append(problem.about())
     columns = {
         "row": rows,
         "site": given.get("site_name", [None] * len(rows)),
@@ -144,6 +148,7 @@ def _summary(table, given, paths, results, problems):
     }
     for item in RESULTS:
         head = item.name if item.unit == "-" else f"{item.name} [{item.unit}]"
-        columns[head] = [results[item.name][place[index]] if index in place else None for index in range(len(rows))]
-    columns["problem"] = [reasons.get(row) for row in rows]
+        values = results[item.name]
+        columns[head] = [values[place[index]] if index in place else None for index in range(len(rows))]
+    columns["problem"] = ["; ".join(reasons.get(row, [])) or None for row in rows]
     return {head: cells_of(values) for head, values in columns.items()}

@@ -23,8 +23,11 @@ def calculated(source):
     plan = compile_book(book, SHEET_FUNCTIONS)
     result = plan.run()
     values = {key: result.value(key) for key in plan.outputs}
-    errors = [(f"{sheet}!{ref}", str(value)) for (sheet, ref), value in values.items() if isinstance(value, ExcelError)]
-    return splice(book.data, values, {}), errors
+    errors = [
+        (f"{sheet}!{cell}", str(value))
+        for (sheet, cell), value in values.items() if isinstance(value, ExcelError)
+    ]
+    return splice(book.data, values), errors
 
 
 def recalc(path, out=None, force=False):

@@ -1,8 +1,8 @@
 """Scenarios of a workbook: which input cells they override, with what, and which of them are at fault.
 
-Scenarios come from a list, one a row, from values to vary, or from both, each with each. They are numbered from
-0; the list's row changes slowest, the last of the varied inputs fastest. Any part of them can be asked for, so
-that a grid of millions is never held as a whole.
+Scenarios come from a list, one a row, from values to vary, or from both, each with each. They are numbered
+from 0; the list's row changes slowest, the last of the varied inputs fastest. Any part of them can be asked
+for, so that a grid of millions is never held as a whole.
 """
 
 from dataclasses import dataclass
@@ -56,7 +56,7 @@ class Target:
 class Scenarios:
     """The scenarios of a list at `path`, or None, combined with `vary`, texts such as ``nozzle=4:12:0.5``.
 
-    Raises `FileRefused` where they do not name inputs of the book or the varied values are not allowed. Values
+    Raises `FileRefused` where they do not name inputs of the book, or a value to vary is not allowed. Values
     in the list that are not allowed are `problems`; their scenarios are at fault.
     """
 
@@ -98,11 +98,13 @@ class Scenarios:
             values[each] = self._columns[each][rows]
         errors = {}
         if self._errors:
-            errors = {place: self._errors[row] for place, row in enumerate(rows.tolist()) if row in self._errors}
+            errors = {
+                place: self._errors[row] for place, row in enumerate(rows.tolist()) if row in self._errors
+            }
         return values, errors
 
     def as_given(self, each, values, start, positions):
-        """A target's `values` in the part from `start`, with what the list really holds at these positions."""
+        """A target's `values` in the part from `start`, with what the list holds at these positions."""
         if each in self._axes or not positions:
             return values
         column, values = self._table.columns[each.header], values.astype(object)
@@ -111,8 +113,9 @@ class Scenarios:
         return values
 
     def _errors_by_index(self):
-        index_of = {row: index for index, row in enumerate(self._table.rows.tolist())} if self.problems else {}
-        reasons = {}
+        if not self.problems:
+            return {}
+        index_of, reasons = {row: index for index, row in enumerate(self._table.rows.tolist())}, {}
         for problem in self.problems:
             reasons.setdefault(index_of[problem.row], []).append(problem.about())
         return {index: "; ".join(texts) for index, texts in reasons.items()}
@@ -121,7 +124,7 @@ class Scenarios:
         """A listed column with the workbook's own value where it is blank or the row is at fault."""
         column = self._table.columns[each.header]
         if each.is_text:
-            values = np.array([None if cell is None else each.cell_value(cell) for cell in column], dtype=object)
+            values = np.array([each.cell_value(cell) for cell in column], dtype=object)
             own = np.array([cell is None for cell in column])
         else:
             values, own = column.values.copy(), column.blank

@@ -30,21 +30,20 @@ def sweep(path, out, scenarios=None, vary=(), outputs=None, force=False, progres
     """Run the scenarios of the workbook at `path` and write a table to `out`, a row for each.
 
     `scenarios` is the path of a CSV or XLSX list, each column headed by a defined name or a cell such as
-    ``Pipe!C7``; a blank cell leaves the workbook's own value. `vary` holds texts such as ``nozzle=4:12:0.5`` or
-    ``pipe_bore=20,25,32``. `outputs` are names or cells; by default all names on the template's results sheet.
+    ``Pipe!C7``; a blank cell leaves the workbook's own value. `vary` holds texts such as ``nozzle=4:12:0.5``
+    or ``pipe_bore=20,25,32``. `outputs` are names or cells; by default all names on the results sheet.
 
     The columns are the varied inputs, the outputs, and `error`. A scenario with a value that is not allowed
-    keeps its row, with blank outputs and the reason as its error. Raises `FileRefused` or `FormulaRefused` where
-    nothing can be done.
+    keeps its row, with blank outputs and the reason as its error. Raises `FileRefused` or `FormulaRefused`
+    where nothing can be done.
     """
     book = read_book(path)
     cases = Scenarios(book, scenarios, vary)
     wanted = _outputs(book, path, outputs)
     check_ending(out, len(cases))
     refuse_existing([out], force)
-    plan = compile_book(
-        book, SHEET_FUNCTIONS, overrides=[target.key for target in cases.targets], outputs=list(wanted.values())
-    )
+    inputs = [target.key for target in cases.targets]
+    plan = compile_book(book, SHEET_FUNCTIONS, overrides=inputs, outputs=wanted.values())
 
     def part(start):
         values, errors = cases.part(start, start + PART)
@@ -76,5 +75,5 @@ def _outputs(book, path, outputs):
         if isinstance(target, Reference) and target.single and target.sheet == RESULTS_SHEET
     }
     if not found:
-        raise FileRefused(f"{path}: there are no names on a sheet {RESULTS_SHEET}; say what to collect with --outputs")
+        raise FileRefused(f"{path} has no names on a sheet {RESULTS_SHEET}; say with --outputs what to collect")
     return found

@@ -115,10 +115,13 @@ def _xlsx_rows(path):
 
     name, data = _bytes_of(path)
     _guard(name, data)
-    book = load_workbook(BytesIO(data), data_only=True, read_only=True)
+    try:
+        sheet = load_workbook(BytesIO(data), data_only=True, read_only=True).worksheets[0]
+        rows = list(sheet.iter_rows(values_only=True))
+    except Exception as error:  # openpyxl raises whatever it stumbles over
+        raise FileRefused(f"{path}: not a workbook that can be read ({type(error).__name__}: {error})") from None
     yield False
-    sheet = book.worksheets[0]
-    for number, cells in enumerate(sheet.iter_rows(values_only=True, min_row=1), start=1):
+    for number, cells in enumerate(rows, start=1):
         if any(map(_holds, cells)):
             yield number, [_day(cell) for cell in cells]
 

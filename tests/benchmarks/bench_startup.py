@@ -11,5 +11,9 @@ def report():
         return lambda: subprocess.run([sys.executable, *words], check=True, capture_output=True)
 
     ours, numpy = medians(python("-m", "hydrofunc", "--help"), python("-c", "import numpy"), repeats=15)
-    yield line("`hydrofunc --help` / `python -c \"import numpy\"`", ours / numpy, "<= 2",
-               f"{1e3 * ours:.0f} ms, {1e3 * numpy:.0f} ms")
+    yield line(
+        "`hydrofunc --help` / `python -c \"import numpy\"`",
+        ours / numpy,
+        "<= 2",
+        f"{1e3 * ours:.0f} ms, {1e3 * numpy:.0f} ms",
+    )

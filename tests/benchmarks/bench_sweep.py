@@ -24,7 +24,8 @@ def report():
     data = build()
     book = read_book(data)
     outputs = {
-        name: book.resolve(name) for name, target in book.names.items()
+        name: book.resolve(name)
+        for name, target in book.names.items()
         if isinstance(target, Reference) and target.single and target.sheet == RESULTS_SHEET
     }
     varied = straight_line.scenarios(SCENARIOS)
@@ -36,7 +37,7 @@ def report():
     for name, key in outputs.items():
         _assert_equal(name, swept.column(key), by_hand[name], by_hand["ledger_gross"])
     assert set(outputs) == set(by_hand)
-    yield f"{SCENARIOS} scenarios, {len(varied)} inputs varied, {len(outputs)} outputs: all equal to {TOLERANCE:g}"
+    yield f"{SCENARIOS} scenarios, {len(varied)} inputs, {len(outputs)} outputs: all equal to {TOLERANCE:g}"
 
     ours, same, shared = medians(
         lambda: plan.run(inputs, lanes=SCENARIOS),
@@ -44,14 +45,34 @@ def report():
         lambda: straight_line.results(varied, share_solver=True),
         repeats=5,
     )
-    yield line("engine / numpy by hand, the same kernels called as often", ours / same, "<= 2", f"{ours:.2f} s, {same:.2f} s")
-    yield line("engine / numpy by hand, operating point solved once for four", ours / shared, "<= 2", f"{ours:.2f} s, {shared:.2f} s")
+    yield line(
+        "engine / numpy by hand, the same kernels called as often",
+        ours / same,
+        "<= 2",
+        f"{ours:.2f} s, {same:.2f} s",
+    )
+    yield line(
+        "engine / numpy by hand, operating point solved once for four",
+        ours / shared,
+        "<= 2",
+        f"{ours:.2f} s, {shared:.2f} s",
+    )
 
     one = {key: values[0] for key, values in inputs.items()}
     single, whole = medians(lambda: plan.run(one), lambda: calculated(data), repeats=5)
     per_scenario = ours / SCENARIOS
-    yield line("whole recalc of one / sweep, per scenario", whole / per_scenario, ">= 1000", f"{whole:.3f} s, {1e6 * per_scenario:.1f} µs")
-    yield line("compiled run of one / sweep, per scenario", single / per_scenario, ">= 1000", f"{single:.3f} s, {1e6 * per_scenario:.1f} µs")
+    yield line(
+        "whole recalc of one / sweep, per scenario",
+        whole / per_scenario,
+        ">= 1000",
+        f"{whole:.3f} s, {1e6 * per_scenario:.1f} µs",
+    )
+    yield line(
+        "compiled run of one / sweep, per scenario",
+        single / per_scenario,
+        ">= 1000",
+        f"{single:.3f} s, {1e6 * per_scenario:.1f} µs",
+    )
     yield from _with_files(data, varied, ours)
 
 
@@ -72,4 +93,4 @@ def _with_files(data, varied, engine):
             start = perf_counter()
             sweep(book, Path(folder, f"results{ending}"), listed)
             taken = perf_counter() - start
-            yield f"the same from CSV to {ending}, everything included: {taken:.2f} s, {taken / engine:.2f} times the engine alone"
+            yield f"the same from CSV to {ending}, all included: {taken:.2f} s, {taken / engine:.2f} x the engine"

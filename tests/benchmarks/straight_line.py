@@ -1,25 +1,46 @@
-"""The template's results written out by hand in numpy: what a programmer would do without worksheet and engine.
+"""The template's results written out by hand in numpy, as by a programmer without worksheet and engine.
 
 The SI kernels in a straight line, for the inputs in `VARIED` and the template's own values for all others, in
-blocks that stay in the processor's cache. No check of ranges, no error values, no text but the template's own.
+blocks that stay in the processor's cache. No check of ranges, no error values, no text that varies.
 """
 
 import numpy as np
 
-from hydrofunc.physics import alternator, cable, fittings, ledger, nozzle, operating_point, pipe, survey, water, wheel
+from hydrofunc.physics import (
+    alternator,
+    cable,
+    fittings,
+    ledger,
+    nozzle,
+    operating_point,
+    pipe,
+    survey,
+    water,
+    wheel,
+)
 from hydrofunc.sheets.plan import BLOCK
 from hydrofunc.sheets.template import INPUTS
 from hydrofunc.sheets.template.pages import CHECKS
 from hydrofunc.units import to_si
 
 VARIED = {  # lowest and highest value, in the template's units
-    "static_pressure": (3.0, 10.0), "pipe_length": (200.0, 800.0), "pipe_bore": (24.0, 60.0), "nozzle": (4.0, 12.0),
-    "pitch_diameter": (120.0, 260.0), "alignment": (0.6, 1.0), "battery_volts": (12.0, 56.0), "cable_length": (5.0, 80.0),
+    "static_pressure": (3.0, 10.0),
+    "pipe_length": (200.0, 800.0),
+    "pipe_bore": (24.0, 60.0),
+    "nozzle": (4.0, 12.0),
+    "pitch_diameter": (120.0, 260.0),
+    "alignment": (0.6, 1.0),
+    "battery_volts": (12.0, 56.0),
+    "cable_length": (5.0, 80.0),
 }
 RPM = np.pi / 30
 LISTED_FITTINGS = {
-    "elbows_90": "90 elbow", "elbows_45": "45 elbow", "long_bends": "long bend", "gate_valves": "gate valve",
-    "ball_valves": "ball valve", "globe_valves": "globe valve",
+    "elbows_90": "90 elbow",
+    "elbows_45": "45 elbow",
+    "long_bends": "long bend",
+    "gate_valves": "gate valve",
+    "ball_valves": "ball valve",
+    "globe_valves": "globe valve",
 }
 
 
@@ -32,17 +53,20 @@ def scenarios(count):
 def results(varied, share_solver):
     """What stands on the results sheet, by name and in its units, for all scenarios.
 
-    With `share_solver` the operating point is solved once for its four results, as a programmer would; without,
-    once for each of the four worksheet functions, which is the arithmetic the worksheet asks for.
+    With `share_solver` the operating point is solved once for its four results, as a programmer would;
+    without, once for each of the four worksheet functions, which is the arithmetic the worksheet asks for.
     """
-    fixed = {item.name: item.shown if item.is_text or item.shown is None else to_si(item.shown, item.unit) for item in INPUTS}
+    fixed = {
+        item.name: item.shown if item.is_text or item.shown is None else to_si(item.shown, item.unit)
+        for item in INPUTS
+    }
     units = {item.name: item.unit for item in INPUTS}
     count = len(next(iter(varied.values())))
     whole = {}
     for start in range(0, count, BLOCK):
-        part = {name: to_si(values[start: start + BLOCK], units[name]) for name, values in varied.items()}
+        part = {name: to_si(values[start : start + BLOCK], units[name]) for name, values in varied.items()}
         for name, values in _block(fixed | part, share_solver).items():
-            whole.setdefault(name, np.empty(count))[start: start + BLOCK] = values
+            whole.setdefault(name, np.empty(count))[start : start + BLOCK] = values
     return whole
 
 
@@ -74,13 +98,30 @@ def _block(v, share_solver):
     phase_volts = alternator.emf_constant(v["test_volts"], v["test_speed"], v["test_connection"])
     resistance = alternator.phase_resistance(v["terminal_resistance"], v["test_connection"])
     inductance = alternator.phase_inductance(v["terminal_inductance"], v["test_connection"])
-    wire = cable.cable_resistance(v["cable_length"], v["cable_area"], v["cable_material"], v["cable_temperature"])
+    wire = cable.cable_resistance(
+        v["cable_length"], v["cable_area"], v["cable_material"], v["cable_temperature"]
+    )
     cups = (v["deflection"], v["cup_friction"])
     drags = (v["alignment"], v["bearing_drag"], v["windage"])
     plant = (
-        flow, jet, v["pitch_diameter"], phase_volts, v["pole_pairs"], resistance, v["battery_volts"], inductance,
-        v["connection"], v["diode_drop"], wire, *cups, *drags, v["iron_drag"], v["load"], 0.0,
-        v["controller_efficiency"], temperature,
+        flow,
+        jet,
+        v["pitch_diameter"],
+        phase_volts,
+        v["pole_pairs"],
+        resistance,
+        v["battery_volts"],
+        inductance,
+        v["connection"],
+        v["diode_drop"],
+        wire,
+        *cups,
+        *drags,
+        v["iron_drag"],
+        v["load"],
+        0.0,
+        v["controller_efficiency"],
+        temperature,
     )
     if share_solver:
         speed, current, volts, watts = operating_point.operating_point(*plant)
@@ -98,30 +139,64 @@ def _block(v, share_solver):
         return survey.hydraulic_power(flow, head, temperature, gravity)
 
     lines = {
-        "gross": power(gross), "unfilled": power(np.maximum(0, gross - lost - net)),
-        "friction": power(np.maximum(0, lost - bends_head)), "fittings": power(bends_head), "nozzle": power(net) - jet_power,
-        "cups": jet_power * (1 - efficiency), "alignment": jet_power * efficiency * (1 - v["alignment"]),
-        "windage": wheel.windage_power(speed, v["windage"]), "bearings": v["bearing_drag"] * speed, "iron": v["iron_drag"] * speed,
+        "gross": power(gross),
+        "unfilled": power(np.maximum(0, gross - lost - net)),
+        "friction": power(np.maximum(0, lost - bends_head)),
+        "fittings": power(bends_head),
+        "nozzle": power(net) - jet_power,
+        "cups": jet_power * (1 - efficiency),
+        "alignment": jet_power * efficiency * (1 - v["alignment"]),
+        "windage": wheel.windage_power(speed, v["windage"]),
+        "bearings": v["bearing_drag"] * speed,
+        "iron": v["iron_drag"] * speed,
         "windings": alternator.copper_loss(current, resistance, v["connection"]),
-        "diodes": alternator.diode_loss(current, v["diode_drop"]), "cable": cable.cable_loss(current, wire),
-        "controller": np.zeros_like(watts), "battery": watts,
+        "diodes": alternator.diode_loss(current, v["diode_drop"]),
+        "cable": cable.cable_loss(current, wire),
+        "controller": np.zeros_like(watts),
+        "battery": watts,
     }
     total = sum(lines.values()) - lines["gross"]
     in_one = ledger.power_ledger(
-        *line, v["nozzle"], v["pitch_diameter"], phase_volts, v["pole_pairs"], resistance, v["battery_volts"], *tail, available,
-        *cups, *drags, inductance, v["connection"], v["diode_drop"], wire, v["iron_drag"], v["load"], 0.0,
-        v["controller_efficiency"], *more, "battery",
+        *line,
+        v["nozzle"],
+        v["pitch_diameter"],
+        phase_volts,
+        v["pole_pairs"],
+        resistance,
+        v["battery_volts"],
+        *tail,
+        available,
+        *cups,
+        *drags,
+        inductance,
+        v["connection"],
+        v["diode_drop"],
+        wire,
+        v["iron_drag"],
+        v["load"],
+        0.0,
+        v["controller_efficiency"],
+        *more,
+        "battery",
     )
     thirst = nozzle.operating_flow(*line, v["nozzle"], *tail, 1.0, *more)
     overlap = alternator.overlap_angle(current, phase_volts, v["pole_pairs"], inductance, v["connection"])
     checks = [  # in the order of the template, whose limits they are held to; a minus where low is bad
-        100 * thirst / available, 100 * v["nozzle"] / best, 100 * lost / gross,
+        100 * thirst / available,
+        100 * v["nozzle"] / best,
+        100 * lost / gross,
         100 * survey.static_pressure(gross, temperature, gravity) / v["pipe_rating"],
         np.zeros_like(flow),  # gauge and level differ: no level is given
         -wheel.jet_ratio(v["pitch_diameter"], nozzle.jet_diameter(v["nozzle"], v["contraction"])),
-        np.abs(ratio - 0.46), -watts, np.degrees(overlap), 100 * runaway_volts / v["voltage_limit"], runaway_volts,
-        100 * current / v["current_limit"], np.where(volts > 0, 100 * current * wire / volts, 0),
-        np.abs(total / lines["gross"] - 1), np.abs(in_one - watts) / np.maximum(1, watts),
+        np.abs(ratio - 0.46),
+        -watts,
+        np.degrees(overlap),
+        100 * runaway_volts / v["voltage_limit"],
+        runaway_volts,
+        100 * current / v["current_limit"],
+        np.where(volts > 0, 100 * current * wire / volts, 0),
+        np.abs(total / lines["gross"] - 1),
+        np.abs(in_one - watts) / np.maximum(1, watts),
     ]
     checks = [
         (value, *(-limit if good > last else limit for limit in (good, last)))
@@ -130,10 +205,21 @@ def _block(v, share_solver):
     stop = sum((value > last).astype(float) for value, _, last in checks)
     look = sum(((value > first) & ~(value > last)).astype(float) for value, first, last in checks)
     return {
-        "plant_watts": watts, "plant_energy": 24 * watts, "plant_flow": 1e3 * flow, "plant_lost_share": 100 * lost / gross,
-        "plant_best_nozzle": 1e3 * best, "plant_best_at_hand": 1e3 * best_at_hand, "plant_jet_power": jet_power,
-        "plant_speed": speed / RPM, "plant_speed_ratio": ratio, "plant_amps": current, "plant_volts": volts,
-        "plant_efficiency": 100 * watts / lines["gross"], "plant_runaway_volts": runaway_volts,
-        "checks_stop": stop, "checks_look": look, "ledger_sum": total,
+        "plant_watts": watts,
+        "plant_energy": 24 * watts,
+        "plant_flow": 1e3 * flow,
+        "plant_lost_share": 100 * lost / gross,
+        "plant_best_nozzle": 1e3 * best,
+        "plant_best_at_hand": 1e3 * best_at_hand,
+        "plant_jet_power": jet_power,
+        "plant_speed": speed / RPM,
+        "plant_speed_ratio": ratio,
+        "plant_amps": current,
+        "plant_volts": volts,
+        "plant_efficiency": 100 * watts / lines["gross"],
+        "plant_runaway_volts": runaway_volts,
+        "checks_stop": stop,
+        "checks_look": look,
+        "ledger_sum": total,
         **{f"ledger_{name}": watts for name, watts in lines.items()},
     }
