@@ -97,7 +97,7 @@ def template(out, force):
 
 @main.command(short_help="One calculated workbook for each site of a list.")
 @click.argument("sites", type=_PATH, metavar="SITES")
-@click.option("--out", "folder", type=_PATH, required=True, metavar="DIR", help="Folder to write to; made if missing.")
+@click.option("--out", "folder", type=_PATH, required=True, metavar="DIR", help="Folder; made if missing.")
 @_force
 def fill(sites, folder, force):
     """Fill and calculate the template for every row of SITES, a .csv or .xlsx list.
@@ -142,8 +142,8 @@ def recalc(book, out, force):
 @click.argument("book", type=_PATH, metavar="BOOK.xlsx")
 @click.argument("scenarios", type=_PATH, required=False, metavar="[SCENARIOS]")
 @click.option("--out", type=_PATH, required=True, metavar="RESULTS", help="A .csv, .xlsx or .parquet file.")
-@click.option("--outputs", metavar="A,B,C", help="Names or cells to collect; if none, all on the results sheet.")
-@click.option("--vary", multiple=True, metavar="NAME=...", help="nozzle=4:12:0.5 or pipe_bore=20,25,32; may repeat.")
+@click.option("--outputs", metavar="A,B,C", help="Names or cells to collect. Default: the results sheet.")
+@click.option("--vary", multiple=True, metavar="NAME=...", help="nozzle=4:12:0.5 or pipe_bore=20,25,32")
 @_force
 def sweep(book, scenarios, out, outputs, vary, force):
     """Calculate BOOK for every row of SCENARIOS, a .csv or .xlsx list, and collect the results in a table.

@@ -75,5 +75,5 @@ def _outputs(book, path, outputs):
         if isinstance(target, Reference) and target.single and target.sheet == RESULTS_SHEET
     }
     if not found:
-        raise FileRefused(f"{path} has no names on a sheet {RESULTS_SHEET}; say with --outputs what to collect")
+        raise FileRefused(f"{path}: no names on a sheet {RESULTS_SHEET}; say with --outputs what to collect")
     return found

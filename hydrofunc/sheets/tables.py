@@ -119,7 +119,7 @@ def _xlsx_rows(path):
         sheet = load_workbook(BytesIO(data), data_only=True, read_only=True).worksheets[0]
         rows = list(sheet.iter_rows(values_only=True))
     except Exception as error:  # openpyxl raises whatever it stumbles over
-        raise FileRefused(f"{path}: not a workbook that can be read ({type(error).__name__}: {error})") from None
+        raise FileRefused(f"{path}: not a workbook that can be read ({error})") from None
     yield False
     for number, cells in enumerate(rows, start=1):
         if any(map(_holds, cells)):

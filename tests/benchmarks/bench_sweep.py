@@ -93,4 +93,4 @@ def _with_files(data, varied, engine):
             start = perf_counter()
             sweep(book, Path(folder, f"results{ending}"), listed)
             taken = perf_counter() - start
-            yield f"the same from CSV to {ending}, all included: {taken:.2f} s, {taken / engine:.2f} x the engine"
+            yield f"the same from CSV to {ending}, all in: {taken:.2f} s, {taken / engine:.2f} x the engine"
