@@ -156,8 +156,13 @@ def _result(sheet, page, row, item):
 
 
 def _fit_height(sheet, page, row, texts):
-    lines = max(-(-len(text) // int(width * _CHARACTERS_PER_WIDTH)) for text, width in zip(texts, page.widths[1:]))
+    lines = max(-(-_breadth(text) // int(width * _CHARACTERS_PER_WIDTH)) for text, width in zip(texts, page.widths[1:]))
     sheet.row_dimensions[row].height = 15.5 if lines <= 1 else 12.5 * lines + 4
+
+
+def _breadth(text):
+    """Characters, capitals counting more."""
+    return round(sum(1.35 if character.isupper() else 1 for character in text))
 
 
 def _table(sheet, page, row, table):
@@ -215,8 +220,8 @@ def _print_setup(sheet, page):
     sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
     sheet.print_title_rows = "1:3"
     sheet.page_setup.paperSize = _A4
-    sheet.page_setup.orientation = "landscape" if page.landscape else "portrait"
-    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, page.pages
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
     sheet.page_margins.left = sheet.page_margins.right = 0.5
     sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.8

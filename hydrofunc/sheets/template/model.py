@@ -30,7 +30,7 @@ class Words:
 
     def rows_on(self, page):
         """Rows it needs at the page's width."""
-        characters = sum(page.widths[1:]) * (0.95 if self.caution else 1.05)
+        characters = sum(page.widths[1:]) * (1.1 if self.caution else 1.2)
         return -(-len(self.text) // int(characters))
 
 
@@ -172,7 +172,7 @@ class Page:
     items: tuple
     widths: tuple = (3, 34, 22, 9, 27, 56)
     heads: tuple = ("", "what", "value", "unit", "allowed / worked out by", "note")
-    landscape: bool = True
+    pages: int = 1  # of paper it is fitted to in height; 0 for as many as it takes
 
 
 def place(page):

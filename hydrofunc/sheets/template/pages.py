@@ -277,6 +277,7 @@ NOZZLE = Page(
                "Of the sizes in the table above; marked in the chart.", digits="0.0"),
         Result("top_watts", "Battery watts there", "W", "=MAX(curve_watts)", digits="0"),
     ),
+    pages=0,
 )
 
 # -- Wheel -----------------------------------------------------------------------------------------
@@ -407,6 +408,7 @@ ELECTRICAL = Page(
         ),
         Words("With a maximum-power controller the alternator's torque follows the wheel's: there is no curve of its own (#N/A)."),
     ),
+    pages=0,
 )
 
 # -- Results ---------------------------------------------------------------------------------------
@@ -684,6 +686,7 @@ FUNCTION_LIST = Page(
     ),
     widths=(3, 33, 16, 44, 48, 9, 44),
     heads=("",) * 7,
+    pages=0,
 )
 
 PAGES = (START, SITE, PIPE, NOZZLE, WHEEL, ELECTRICAL, RESULTS_PAGE, CHECKS_PAGE, TEST_DAY, SCENARIOS, FUNCTION_LIST)
