@@ -217,8 +217,8 @@ def solve_flow(head, total, guess, low=0.0, high=np.inf):
         new = np.where(inside, new, np.clip((below + above) / 2, lowest, highest))
         moved, s = np.abs(new - s), new
         if not np.any(moved > _CLOSE):
-            return np.exp(s)
-    return np.where(moved > _CLOSE, np.nan, np.exp(s))
+            break
+    return np.where(np.isnan(excess) | (moved > _CLOSE), np.nan, np.exp(s))
 
 
 def flow_for_loss(head_loss, length, bore, roughness, fittings, temperature, gravity):
