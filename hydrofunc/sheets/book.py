@@ -123,7 +123,7 @@ def read_book(source):
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of parts openpyxl would lose on saving; we never save with it
-            workbook = openpyxl.load_workbook(BytesIO(data), data_only=False, keep_links=True)
+            workbook = openpyxl.load_workbook(BytesIO(data), data_only=False, keep_links=False)
     except DefusedXmlException as error:
         raise FileRefused(f"{name}: its XML declares entities or a document type ({error})") from None
     except Exception as error:  # openpyxl raises whatever it stumbles over

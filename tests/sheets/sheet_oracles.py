@@ -118,14 +118,18 @@ def by_formulon(data):
         return values
 
 
-def by_calc(data):
-    """Values after LibreOffice Calc has recalculated the workbook, in a profile of its own."""
+def by_calc(data, page=PAGE, recalculate=True):
+    """{address: value} of column A after LibreOffice Calc has opened and saved the workbook.
+
+    Calc runs in a profile of its own. Without `recalculate` it keeps the values stored in the file.
+    """
     with tempfile.TemporaryDirectory() as folder:
         source = Path(folder, "probes.xlsx")
         source.write_bytes(data)
         profile = Path(folder, "profile", "user")
         profile.mkdir(parents=True)
-        (profile / "registrymodifications.xcu").write_text(_ALWAYS_RECALCULATE, encoding="utf-8")
+        (profile / "registrymodifications.xcu").write_text(
+            _PROFILE.format(mode=0 if recalculate else 1), encoding="utf-8")
         command = [
             "soffice", f"-env:UserInstallation={profile.parent.as_uri()}", "--headless", "--norestore",
             "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", f"{folder}/out", str(source),
@@ -134,7 +138,7 @@ def by_calc(data):
             command, check=True, timeout=180, capture_output=True,
             env={"PATH": "/usr/bin:/bin", "HOME": folder, "LC_ALL": os.environ.get("LC_ALL", "C.UTF-8")},
         )
-        saved = openpyxl.load_workbook(f"{folder}/out/probes.xlsx", data_only=True)[PAGE]
+        saved = openpyxl.load_workbook(f"{folder}/out/probes.xlsx", data_only=True)[page]
     values = {}
     for (row,) in saved.iter_rows(max_col=1):
         value = row.value
@@ -146,10 +150,11 @@ def by_calc(data):
     return values
 
 
-_ALWAYS_RECALCULATE = """<?xml version="1.0" encoding="UTF-8"?>
+# OOXMLRecalcMode: 0 recalculates always, 1 never (LibreOffice, officecfg schema, Office.Calc/Formula/Load).
+_PROFILE = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema"
  xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">
 <item oor:path="/org.openoffice.Office.Calc/Formula/Load"><prop oor:name="OOXMLRecalcMode" oor:op="fuse">
-<value>0</value></prop></item>
+<value>{mode}</value></prop></item>
 </oor:items>
 """

@@ -7,7 +7,10 @@ from io import BytesIO
 import openpyxl
 import pandas
 import pytest
+import sheet_oracles as oracles
 from fake_functions import saved, workbook
+from hypothesis import given
+from hypothesis import strategies as st
 from openpyxl.chart import LineChart, Reference
 from openpyxl.comments import Comment
 from openpyxl.formatting.rule import CellIsRule
@@ -318,3 +321,34 @@ def test_what_cannot_be_written_is_refused():
     members["xl/worksheets/sheet1.xml"] = members["xl/worksheets/sheet1.xml"][:-9]
     with pytest.raises(FileRefused, match="not well-formed"):
         splice(repacked(members), {("S", "A1"): 1.0})
+
+
+@given(st.floats(allow_nan=False, allow_infinity=False))
+def test_every_number_comes_back_bit_for_bit(number):
+    out = splice(ONE_CELL, {}, {("S", "A1"): number})
+    assert read_book(out).cells[("S", "A1")].hex() == (number + 0.0).hex()
+
+
+ONE_CELL = workbook(S={"A1": 1})
+
+
+@given(st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cn")), min_size=1, max_size=40))
+def test_every_text_comes_back(text):
+    out = splice(ONE_CELL, {}, {("S", "A1"): text})
+    assert read_book(out).cells[("S", "A1")].replace("_x005F_", "_") == text
+
+
+@pytest.mark.calc
+def test_calc_shows_the_spliced_numbers_and_texts():
+    """False values show that Calc reads what we wrote; it recalculates booleans and errors whatever it is told."""
+    data = workbook(S={"A1": 1, "A2": "=A1+1", "A3": '="x"&A1', "A4": "=A1/3", "B1": "=A1"})
+    values = {("S", "A2"): 41.5, ("S", "A3"): "told", ("S", "A4"): 0.625}
+    seen = oracles.by_calc(splice(data, values, {("S", "A1"): 7.25}), page="S", recalculate=False)
+    assert seen == {"A1": 7.25, "A2": 41.5, "A3": "told", "A4": 0.625}
+
+
+@pytest.mark.calc
+def test_calc_recalculates_from_the_spliced_inputs():
+    data = workbook(S={"A1": 1, "A2": "=A1+1", "A3": '=A5&"!"'})
+    out = splice(data, recalculated(data), {("S", "A1"): 7.25, ("S", "A5"): "pvc"})
+    assert oracles.by_calc(out, page="S") == {"A1": 7.25, "A2": 8.25, "A3": "pvc!", "A4": "", "A5": "pvc"}
