@@ -14,7 +14,7 @@ ROOT = pathlib.Path(hydrofunc.__file__).parent
 ALLOWED = {
     "errors": ((), ()),
     "units": ((), ()),
-    "physics": (("errors", "physics"), ("numpy", "fluids")),
+    "physics": (("physics",), ("numpy",)),
     "registry": (("errors", "units"), ("numpy",)),
     "catalogue": (("registry", "physics", "catalogue"), ("numpy",)),
     "sheets.template": (("errors", "registry", "catalogue", "sheets", ""), ("openpyxl",)),
