@@ -878,6 +878,14 @@ def _lifted_place(find, key, cells):
 
 
 def _find_equal_number(x, cells, n):
+    if not any(type(cell) is Lanes for cell in cells):
+        places = np.array([i for i, cell in enumerate(cells) if type(cell) is float], np.intp)
+        if not places.size:
+            return np.full(n, -1, np.intp)
+        numbers = np.array([cells[i] for i in places])
+        order = np.argsort(numbers, kind="stable")  # of equal numbers the first stays first
+        nearest = order[np.minimum(np.searchsorted(numbers[order], x), len(order) - 1)]
+        return np.where(numbers[nearest] == x, places[nearest], -1)
     place = np.full(n, -1, np.intp)
     for i in range(len(cells) - 1, -1, -1):
         cell = cells[i]

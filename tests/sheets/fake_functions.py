@@ -40,8 +40,8 @@ def _number(value, default=np.nan):
     if array.dtype.kind == "f":
         return array, 0
     fine = np.array([isinstance(item, float) for item in array.ravel()]).reshape(array.shape)
-    numbers = np.array([item if ok else np.nan for item, ok in zip(array.ravel(), fine.ravel())]).reshape(array.shape)
-    return numbers, np.where(fine, 0, 2)
+    numbers = np.array([item if isinstance(item, float) else np.nan for item in array.ravel()])
+    return numbers.reshape(array.shape), np.where(fine, 0, 2)
 
 
 def _result(values, *problems):
@@ -107,6 +107,9 @@ def saved(book):
 def evaluate(cells, lanes=1, functions=None, **inputs):
     """{address: value or list of values} of the formulas of a one-sheet workbook, inputs given by address."""
     book = read_book(workbook(S=cells))
-    plan = compile_book(book, functions if functions is not None else fakes(), overrides=[("S", cell) for cell in inputs])
+    functions = fakes() if functions is None else functions
+    plan = compile_book(book, functions, overrides=[("S", cell) for cell in inputs])
     result = plan.run({("S", cell): value for cell, value in inputs.items()}, lanes=lanes)
-    return {cell: result.value((s, cell)) if lanes == 1 else result.column((s, cell)).python() for s, cell in plan.outputs}
+    if lanes == 1:
+        return {cell: result.value((sheet, cell)) for sheet, cell in plan.outputs}
+    return {cell: result.column((sheet, cell)).python() for sheet, cell in plan.outputs}

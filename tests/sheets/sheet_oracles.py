@@ -103,14 +103,14 @@ def by_our_engine(data):
     return {cell: result.value((sheet, cell)) for sheet, cell in plan.outputs if sheet == PAGE}
 
 
-def by_formulon(data):
+def by_formulon(data, rows):
     import formulon
 
     with formulon.Workbook.load(data) as workbook:
         workbook.recalc()
         sheet = next(i for i in range(workbook.sheet_count()) if workbook.sheet_name(i) == PAGE)
         values = {}
-        for row in range(len(read_book(data).cells)):
+        for row in range(rows):
             value = workbook.get_value(sheet, row, 0).to_python()
             if value is not None:
                 error = getattr(value, "error_code", None)

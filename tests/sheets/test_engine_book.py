@@ -44,7 +44,8 @@ def test_names_and_addresses_lead_to_cells():
     made = openpyxl.Workbook()
     made.active.title = "Pipe"
     made.create_sheet("My page")
-    for name, target in {"Flow": "Pipe!$B$7", "rate": "0.25", "sizes": "'My page'!$A$1:$A$5", "f": "Pipe!A1*2"}.items():
+    names = {"Flow": "Pipe!$B$7", "rate": "0.25", "sizes": "'My page'!$A$1:$A$5", "f": "Pipe!A1*2"}
+    for name, target in names.items():
         made.defined_names[name] = DefinedName(name, attr_text=target)
     made["My page"].defined_names["here"] = DefinedName("here", attr_text="'My page'!$C$3")
     book = read_book(saved(made))
@@ -130,7 +131,8 @@ def test_zip_bombs(tmp_path, monkeypatch):
 
 
 def test_broken_parts(tmp_path):
-    assert "not a workbook that can be read" in refused(changed(GOOD, **{"xl/worksheets/sheet1.xml": b"<broken"}), tmp_path)
+    broken = changed(GOOD, **{"xl/worksheets/sheet1.xml": b"<broken"})
+    assert "not a workbook that can be read" in refused(broken, tmp_path)
 
 
 def test_damaged_data_is_refused_not_crashed_on(tmp_path):

@@ -217,7 +217,8 @@ def test_columns_longer_than_a_block_keep_their_order_and_text():
 
 
 def test_a_column_shows_numbers_texts_and_errors_apart():
-    book = read_book(workbook(S={"B1": '=IF(A1=1,"x",IF(A1=2,TRUE,1/A1))', "B2": "=A1>1", "B3": '="k"&A1', "B4": "=5"}))
+    cells = {"B1": '=IF(A1=1,"x",IF(A1=2,TRUE,1/A1))', "B2": "=A1>1", "B3": '="k"&A1', "B4": "=5"}
+    book = read_book(workbook(S=cells))
     plan = compile_book(book, {}, overrides=[("S", "A1")])
     result = plan.run({("S", "A1"): [0.0, 1.0, 2.0, 4.0]}, lanes=4)
     mixed = result.column(("S", "B1"))
