@@ -1,0 +1,64 @@
+"""A copy of a workbook that holds LAMBDA names for our functions, calculated by the formula engine formulon."""
+
+import re
+from io import BytesIO
+
+import formulon
+import openpyxl
+from openpyxl.utils import coordinate_to_tuple
+from openpyxl.workbook.defined_name import DefinedName
+
+# The error a formulon value holds, by its number.
+ERRORS = ("#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A")
+
+
+def called(data):
+    """The HYDRO_ functions that the formulas of a workbook call, by lower-case name."""
+    book = openpyxl.load_workbook(BytesIO(data))
+    texts = (str(cell.value) for sheet in book for row in sheet.iter_rows() for cell in row if cell.data_type == "f")
+    return {name.lower() for text in texts for name in re.findall(r"HYDRO_([A-Z0-9_]+)\(", text)}
+
+
+def with_names(data, names):
+    """Bytes of a copy of the workbook with these defined names added."""
+    book = openpyxl.load_workbook(BytesIO(data))
+    for name, text in names.items():
+        book.defined_names[name] = DefinedName(name, attr_text=text)
+    out = BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+class FormulonBook:
+    """A workbook in formulon: set cells, calculate, read every formula cell."""
+
+    def __init__(self, data):
+        self.formulas = {
+            (sheet.title, cell.coordinate)
+            for sheet in openpyxl.load_workbook(BytesIO(data))
+            for row in sheet.iter_rows() for cell in row if cell.data_type == "f"
+        }
+        self.workbook = formulon.Workbook.load(data)
+        self.sheets = {self.workbook.sheet_name(i): i for i in range(self.workbook.sheet_count())}
+
+    def run(self, inputs):
+        """Values of all formula cells by (sheet, cell): float, str, bool, or an error as its text."""
+        for (sheet, cell), value in inputs.items():
+            place = self._place(sheet, cell)
+            if value is None:
+                self.workbook.set_blank(*place)
+            elif isinstance(value, str):
+                self.workbook.set_text(*place, value)
+            else:
+                self.workbook.set_number(*place, float(value))
+        self.workbook.recalc()
+        return {key: self._value(*key) for key in self.formulas}
+
+    def _place(self, sheet, cell):
+        row, column = coordinate_to_tuple(cell)
+        return self.sheets[sheet], row - 1, column - 1
+
+    def _value(self, sheet, cell):
+        value = self.workbook.get_value(*self._place(sheet, cell)).to_python()
+        code = getattr(value, "error_code", None)
+        return value if code is None else ERRORS[code]
