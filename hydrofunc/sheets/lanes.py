@@ -13,7 +13,8 @@ Text is compared by code point after case folding, which is Excel's order for le
 orders punctuation depends on its language and is not imitated. Text that looks like a date is no number.
 
 Floating-point trouble is found through the processor's own flags: callers run operators on lanes within
-`numpy.errstate(over="raise", divide="raise", invalid="raise")`, so that the good case costs no extra pass.
+`numpy.errstate(over="raise", divide="raise", invalid="raise")`, so that the good case costs no extra pass;
+where the processor raises no flags, every result is looked through.
 """
 
 import re
@@ -454,6 +455,22 @@ def _prepared(a, b):
     return a, b, None
 
 
+def _flags_are_raised():
+    """Does this processor tell of divisions by zero and overflows? Not every WebAssembly host does."""
+    ones, none, large = np.ones(64), np.zeros(64), np.full(64, 1e200)
+    told = 0
+    for ufunc, x, y in ((np.divide, ones, none), (np.multiply, large, large)):
+        try:
+            with np.errstate(all="raise"):
+                ufunc(x, y)
+        except FloatingPointError:
+            told += 1
+    return told == 2
+
+
+_FLAGS = _flags_are_raised()
+
+
 def _arithmetic(plain, ufunc, fault=None):
     """An operator from one on floats, which gives a float or an error, and its ufunc.
 
@@ -478,11 +495,13 @@ def _arithmetic(plain, ufunc, fault=None):
                 err = leftmost(err, b.err)
         else:
             return prepare(a, b)
-        try:
-            return Lanes(ufunc(x, y), err)
-        except FloatingPointError:
-            with quiet():
-                return _settle(ufunc(x, y), err, fault and fault(y, len(a if of_a is Lanes else b)))
+        if _FLAGS:
+            try:
+                return Lanes(ufunc(x, y), err)
+            except FloatingPointError:
+                pass
+        with quiet():
+            return _settle(ufunc(x, y), err, fault and fault(y, len(a if of_a is Lanes else b)))
 
     def prepare(a, b):
         if type(a) is Area or type(b) is Area:

@@ -7,6 +7,7 @@ import pytest
 import sheet_oracles as oracles
 from fake_functions import evaluate, fakes, workbook
 
+from hydrofunc.sheets import lanes as lanes_module
 from hydrofunc.sheets.book import read_book
 from hydrofunc.sheets.lanes import ExcelError
 from hydrofunc.sheets.plan import BLOCK, compile_book
@@ -192,13 +193,16 @@ def test_an_error_survives(formula):
     assert not isinstance(found[0], ExcelError)
 
 
-def test_a_number_too_large_is_an_error_in_its_lane_only():
+@pytest.mark.parametrize("flags", [True, False])
+def test_a_number_too_large_is_an_error_in_its_lane_only(flags, monkeypatch):
+    monkeypatch.setattr(lanes_module, "_FLAGS", flags)
     found = evaluate({"B1": "=A1*1E200", "B2": "=1/(A1*1E200)", "B3": "=EXP(A1)", "B4": "=A1*1E200-A1*1E200"},
                      lanes=2, A1=[1.0, 1e200])
     assert found["B1"] == [1e200, NUM]
     assert found["B2"] == [1e-200, NUM]
     assert found["B3"] == [np.exp(1.0), NUM]
     assert found["B4"] == [0.0, NUM]
+    assert evaluate({"B1": "=1/A1"}, lanes=3, A1=[0.0, NA, 4.0])["B1"] == [DIV0, NA, 0.25]
 
 
 def test_columns_longer_than_a_block_keep_their_order_and_text():
