@@ -118,8 +118,8 @@ class Unusable:
 
 def read_book(source):
     """The `Book` in a file, given by path or as bytes; .xlsx and .xlsm. Raises `FileRefused`."""
-    name, data = _bytes_of(source)
-    _guard(name, data)
+    name, data = bytes_of(source)
+    guard(name, data)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of parts openpyxl would lose on saving; we never save with it
@@ -152,7 +152,7 @@ def read_book(source):
     return book
 
 
-def _bytes_of(source):
+def bytes_of(source):
     if isinstance(source, (bytes, bytearray)):
         return "workbook", bytes(source)
     path = Path(source)
@@ -164,7 +164,7 @@ def _bytes_of(source):
         raise FileRefused(f"{path}: {error.strerror or error}") from None
 
 
-def _guard(name, data):
+def guard(name, data):
     """Refuse what is no workbook, and archives made to harm: the checks come before anything is unpacked."""
     if len(data) > LARGEST_FILE:
         raise FileRefused(f"{name}: larger than {LARGEST_FILE >> 20} MiB")

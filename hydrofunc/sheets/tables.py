@@ -111,10 +111,10 @@ def _csv_rows(path):
 def _xlsx_rows(path):
     from openpyxl import load_workbook
 
-    from .book import _bytes_of, _guard
+    from .book import bytes_of, guard
 
-    name, data = _bytes_of(path)
-    _guard(name, data)
+    name, data = bytes_of(path)
+    guard(name, data)
     try:
         sheet = load_workbook(BytesIO(data), data_only=True, read_only=True).worksheets[0]
         rows = list(sheet.iter_rows(values_only=True))

@@ -78,7 +78,7 @@ def test_no_step_loses_nothing_and_a_tank_is_entrance_or_exit():
 
 
 def test_commercial_steel_is_not_the_smooth_tubing_of_a_library():
-    """fluids 1.3.1 lists "Steel" at 0.0015 mm, which is drawn tubing; the pipe of the trade is thirty times as rough."""
+    """fluids 1.3.1 lists "Steel" at 0.0015 mm, drawn tubing; the pipe of the trade is thirty times as rough."""
     assert fluids.friction._roughness["Steel"] < 2e-6
     assert hydrofunc.roughness("steel") == pytest.approx(0.045)
 
@@ -109,8 +109,8 @@ def test_words_in_arrays_equal_single_words_and_unknown_ones_spoil_only_themselv
     words = np.array(["gate valve", "trap door", "90 elbow", "Gate  Valve"], dtype=object)
     loss = hydrofunc.fitting_loss(words, np.array([40.0, 40.0, 40.0, 25.0]))
     assert np.isnan(loss).tolist() == [False, True, False, False]
-    single = [hydrofunc.fitting_loss(w, b) for w, b in (("gate valve", 40.0), ("90 elbow", 40.0), ("gate valve", 25.0))]
-    assert loss[[0, 2, 3]].tolist() == single
+    for place, word, bore in ((0, "gate valve", 40.0), (2, "90 elbow", 40.0), (3, "gate valve", 25.0)):
+        assert loss[place] == hydrofunc.fitting_loss(word, bore)
     wall = hydrofunc.roughness(np.array(["pvc", "straw", "steel"], dtype=object), "used")
     assert np.isnan(wall).tolist() == [False, True, False]
     assert wall[[0, 2]].tolist() == [hydrofunc.roughness("pvc", "used"), hydrofunc.roughness("steel", "used")]

@@ -14,15 +14,16 @@ from hydrofunc.physics.water import density, kinematic_viscosity
 
 GRAVITY = 9.80665
 VELOCITY_COEFFICIENT = 0.97
-KINK = 1e-9  # how closely a flow is found where a regime ends and the slope of the losses has a step; else 1e-12
+KINK = 1e-9  # how closely a flow is found where the slope of the losses has a step; elsewhere 1e-12
 
 
 @st.composite
 def sites(draw):
     """A site in trade units, without its nozzle."""
     return {
-        "gross_head": draw(st.floats(2, 300)), "length": draw(st.floats(10, 3000)), "bore": draw(st.floats(12, 200)),
-        "roughness": draw(st.sampled_from([0.0, 0.003, 0.15]) | st.floats(0, 0.5)), "fittings": draw(st.floats(0, 20)),
+        "gross_head": draw(st.floats(2, 300)), "length": draw(st.floats(10, 3000)),
+        "bore": draw(st.floats(12, 200)), "roughness": draw(st.sampled_from([0.0, 0.003, 0.15]) | st.floats(0, 0.5)),
+        "fittings": draw(st.floats(0, 20)),
         "jets": draw(st.sampled_from([1, 2, 4])), "velocity_coefficient": draw(st.floats(0.9, 1.0)),
         "contraction": draw(st.floats(0.6, 1.0)), "temperature": draw(st.floats(0, 40)),
     }
@@ -37,7 +38,7 @@ nozzles = st.floats(2, 60)
 
 
 class Sites:
-    """Many random sites in SI, most of them with the best flow near the transition (Reynolds 600 to 12 000)."""
+    """Many random sites in SI, most with the best flow near the transition (Reynolds 600 to 12 000)."""
 
     def __init__(self, count, seed, sections=1, near=0.7):
         rng = np.random.default_rng(seed)
@@ -50,16 +51,20 @@ class Sites:
             bores = [self.bore * rng.uniform(0.5, 2, count) for _ in range(2)]
             lengths = [self.length * rng.uniform(0, 3, count) * (rng.random(count) < 0.7) for _ in range(2)]
             self.more = [lengths[0], bores[0], self.roughness, lengths[1], bores[1], self.roughness / 2]
-        flow = 10 ** rng.uniform(2.8, 4.1, count) * kinematic_viscosity(self.temperature) * np.pi / 4 * self.bore
+        number = 10 ** rng.uniform(2.8, 4.1, count)
+        flow = number * kinematic_viscosity(self.temperature) * np.pi / 4 * self.bore
         near = rng.random(count) < near
-        self.head = np.where(near, self.lost(flow) * rng.uniform(2, 3.5, count), 10 ** rng.uniform(-0.5, 3, count))
+        about_three = rng.uniform(2, 3.5, count)
+        self.head = np.where(near, self.lost(flow) * about_three, 10 ** rng.uniform(-0.5, 3, count))
         self.available = np.where(rng.random(count) < 0.3, flow * rng.uniform(0.3, 3, count), np.inf)
         self.pipe = (self.head, self.length, self.bore, self.roughness)
-        self.rest = (self.fittings, 1.0, VELOCITY_COEFFICIENT, 1.0, self.temperature, GRAVITY, self.available, *self.more)
+        self.rest = (
+            self.fittings, 1.0, VELOCITY_COEFFICIENT, 1.0, self.temperature, GRAVITY, self.available, *self.more)
 
     def lost(self, flow):
         return pipe.penstock_head(
-            flow, self.length, self.bore, self.roughness, self.fittings, self.temperature, GRAVITY, *self.more)
+            flow, self.length, self.bore, self.roughness, self.fittings, self.temperature, GRAVITY, *self.more,
+        )
 
     def flow(self, nozzle):
         return physics.operating_flow(*self.pipe, nozzle, *self.rest)
@@ -82,11 +87,12 @@ class Sites:
 @given(st.floats(0.5, 500), nozzles, st.sampled_from([1, 2, 4]), st.floats(0.8, 1), st.floats(0.6, 1))
 def test_nozzle_head_turns_nozzle_flow_round(net_head, nozzle, jets, velocity_coefficient, contraction):
     kind = (nozzle, jets, velocity_coefficient, contraction)
-    assert hydrofunc.nozzle_head(hydrofunc.nozzle_flow(net_head, *kind), *kind) == pytest.approx(net_head, rel=1e-13)
+    flow = hydrofunc.nozzle_flow(net_head, *kind)
+    assert hydrofunc.nozzle_head(flow, *kind) == pytest.approx(net_head, rel=1e-13)
 
 
 @given(st.floats(0.5, 500), nozzles, st.sampled_from([1, 2, 4]), st.floats(0.8, 1), st.floats(0.6, 1))
-def test_flow_is_jet_velocity_through_the_area_of_the_jets(net_head, nozzle, jets, velocity_coefficient, contraction):
+def test_flow_is_velocity_through_the_area_of_the_jets(net_head, nozzle, jets, velocity_coefficient, contraction):
     velocity = hydrofunc.jet_velocity(net_head, velocity_coefficient)
     jet = hydrofunc.jet_diameter(nozzle, contraction)
     flow = hydrofunc.nozzle_flow(net_head, nozzle, jets, velocity_coefficient, contraction)
@@ -94,10 +100,11 @@ def test_flow_is_jet_velocity_through_the_area_of_the_jets(net_head, nozzle, jet
 
 
 @given(st.floats(0.5, 500), st.floats(0.1, 50), st.floats(0.8, 1))
-def test_the_jet_keeps_the_square_of_the_velocity_coefficient_of_the_power(net_head, flow, velocity_coefficient):
+def test_the_jet_keeps_the_velocity_coefficient_squared_of_the_power(net_head, flow, velocity_coefficient):
     velocity = hydrofunc.jet_velocity(net_head, velocity_coefficient)
     power = hydrofunc.jet_power(flow, velocity)
-    assert power == pytest.approx(hydrofunc.hydraulic_power(flow, net_head) * velocity_coefficient**2, rel=1e-13)
+    water = hydrofunc.hydraulic_power(flow, net_head)
+    assert power == pytest.approx(water * velocity_coefficient**2, rel=1e-13)
     assert hydrofunc.jet_force(flow, velocity) * velocity == pytest.approx(2 * power, rel=1e-13)
 
 
@@ -176,7 +183,8 @@ def test_three_sections_of_one_bore_are_one_pipe():
     split = (head, fifths[0], bore, wall), (*site.rest[:7], fifths[1], bore, wall, fifths[2], bore, wall)
     three = physics.operating_flow(*split[0], nozzle, *split[1])
     assert np.abs(three / site.flow(nozzle) - 1).max() < 1e-12
-    assert np.abs(physics.best_nozzle_power(*split[0], *split[1]) / site.best("best_nozzle_power") - 1).max() < KINK
+    power = physics.best_nozzle_power(*split[0], *split[1])
+    assert np.abs(power / site.best("best_nozzle_power") - 1).max() < KINK
 
 
 # -- the best nozzle
@@ -184,8 +192,8 @@ def test_three_sections_of_one_bore_are_one_pipe():
 
 @pytest.mark.parametrize("seed, sections", [(31, 1), (32, 1), (33, 3)])
 def test_no_other_nozzle_gives_more_jet_power(seed, sections):
-    """Near by and far off: 10 000 sites, most of them about the transition, where the most may sit at a kink or
-    where two sizes compete."""
+    """Near by and far off: 10 000 sites, most of them about the transition, where the most may sit at a kink
+    or two sizes compete."""
     site = Sites(10_000, seed, sections)
     best = site.best()
     most = site.jet_power(best)
@@ -198,8 +206,8 @@ def test_no_other_nozzle_gives_more_jet_power(seed, sections):
 
 @pytest.mark.parametrize("seed, sections", [(34, 1), (35, 3)])
 def test_the_best_nozzle_is_the_best_of_a_fine_scan(seed, sections):
-    """400 sizes from a thirtieth of the bore to three bores: none gives more, and one comes within 2 % even of a
-    peak with a kink."""
+    """400 sizes from a thirtieth of the bore to three bores: none gives more, and one comes within 2 % even
+    of a peak with a kink."""
     site = Sites(500, seed, sections, near=0.9)
     most = site.best("best_nozzle_power")
     scan = np.max([site.jet_power(site.bore * size) for size in np.geomspace(1 / 30, 3, 400)], axis=0)
@@ -265,7 +273,8 @@ def test_a_pipe_without_losses_has_no_best_nozzle_unless_the_source_has_an_end(g
 def test_no_nozzle_delivers_more_than_the_limit_of_the_pipe(site, nozzle):
     flow = hydrofunc.operating_flow(nozzle=nozzle, **site)
     kind = {k: site[k] for k in ("jets", "velocity_coefficient", "contraction")}
-    delivered = hydrofunc.hydraulic_power(flow, hydrofunc.nozzle_head(flow, nozzle, **kind), site["temperature"])
+    net_head = hydrofunc.nozzle_head(flow, nozzle, **kind)
+    delivered = hydrofunc.hydraulic_power(flow, net_head, site["temperature"])
     limit = hydrofunc.pipe_power_limit(**best_of(site))
     assert delivered <= limit * (1 + 1e-12)
     jet = hydrofunc.best_nozzle_power(**site)
@@ -307,7 +316,8 @@ def test_arrays_equal_scalars():
 
 def test_arguments_broadcast():
     """Heads down, nozzles across, lengths in a third direction."""
-    heads, sizes, lengths = np.array([20.0, 50.0]), np.array([6.0, 8.0, 10.0]), np.array([100.0, 200.0, 300.0, 400.0])
+    heads, sizes = np.array([20.0, 50.0]), np.array([6.0, 8.0, 10.0])
+    lengths = np.array([100.0, 200.0, 300.0, 400.0])
     flow = hydrofunc.operating_flow(heads[:, None, None], lengths, 40.0, 0.003, sizes[:, None])
     assert flow.shape == (2, 3, 4)
     assert flow[1, 2, 3] == pytest.approx(hydrofunc.operating_flow(50, 400, 40, 0.003, 10), rel=1e-12)
@@ -315,9 +325,10 @@ def test_arguments_broadcast():
 
 
 @pytest.mark.parametrize("what", ["flow", "best_nozzle", "best_nozzle_flow", "best_nozzle_power"])
-@pytest.mark.parametrize("place", ["head", "length", "bore", "roughness", "fittings", "temperature", "available"])
+@pytest.mark.parametrize(
+    "place", ["head", "length", "bore", "roughness", "fittings", "temperature", "available"])
 def test_a_bad_site_leaves_its_neighbours_alone(what, place):
-    """Not a number in any one argument, straight into the physics: the search ends, and only that site is lost."""
+    """Not a number in any one argument, straight into the physics: the search ends, only that site is lost."""
     def result(site):
         return site.flow(site.bore / 3) if what == "flow" else site.best(what)
 

@@ -42,7 +42,7 @@ def test_a_metre_of_medium_tube_weighs_what_the_maker_prints(size):
 
 @pytest.mark.parametrize("key", ROWS, ids=" ".join)
 def test_bore_is_outside_less_two_walls(key):
-    bore, wall, outside = (f(*key) for f in (hydrofunc.pipe_bore, hydrofunc.pipe_wall, hydrofunc.pipe_outside))
+    bore, wall, outside = hydrofunc.pipe_bore(*key), hydrofunc.pipe_wall(*key), hydrofunc.pipe_outside(*key)
     assert bore == pytest.approx(outside - 2 * wall, abs=1e-9)
     assert 0 < wall < bore < outside
 
@@ -58,8 +58,8 @@ def test_the_wall_of_polyethylene_pipe_is_its_outside_over_the_ratio_it_is_named
 
 @pytest.mark.parametrize("pressure", [10, 16])
 def test_the_wall_of_pvc_pipe_carries_its_pressure(pressure):
-    """p = 2 σ e / (d - e) with a design stress of 10 MPa up to 90 mm and 12.5 MPa above (ISO 1452-2, from memory, not
-    looked up); preferred ratios 21 and 13.6, or 26 and 17, so up to 6 % below or 20 % above the nominal pressure."""
+    """p = 2 σ e / (d - e) with a design stress of 10 MPa up to 90 mm and 12.5 MPa above (ISO 1452-2, from memory,
+    not looked up); preferred ratios 21 and 13.6, or 26 and 17, so up to 6 % below or 20 % above nominal."""
     for key in of("pvc-u iso 1452", f"pn {pressure}"):
         wall, outside = hydrofunc.pipe_wall(*key), hydrofunc.pipe_outside(*key)
         stress = 10 if outside <= 90 else 12.5
@@ -68,8 +68,8 @@ def test_the_wall_of_pvc_pipe_carries_its_pressure(pressure):
 
 
 @pytest.mark.parametrize("standard, thin, thick", [
-    ("en 10255", "medium", "heavy"), ("asme b36.10", "sch 40", "sch 80"), ("pe100 iso 4427", "sdr 17", "sdr 11"),
-    ("pvc-u iso 1452", "pn 10", "pn 16"),
+    ("en 10255", "medium", "heavy"), ("asme b36.10", "sch 40", "sch 80"),
+    ("pe100 iso 4427", "sdr 17", "sdr 11"), ("pvc-u iso 1452", "pn 10", "pn 16"),
 ])
 def test_the_stronger_class_has_the_thicker_wall_and_the_same_outside(standard, thin, thick):
     both = [size for _, size, _ in of(standard, thin) if (standard, size, thick) in ROWS]
@@ -98,7 +98,8 @@ def test_plastic_pipe_may_be_named_by_a_number():
 
 def test_a_pipe_nobody_makes_is_refused():
     """The words are known, but not together."""
-    for pipe in (("en 10255", "63", "medium"), ("pe100 iso 4427", "2", "sdr 11"), ("asme b36.10", "1", "heavy")):
+    unknown = ("en 10255", "63", "medium"), ("pe100 iso 4427", "2", "sdr 11"), ("asme b36.10", "1", "heavy")
+    for pipe in unknown:
         with pytest.raises(InputError):
             hydrofunc.pipe_bore(*pipe)
 

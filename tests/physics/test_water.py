@@ -25,7 +25,8 @@ def test_water_is_heaviest_near_four_degrees():
 
 
 def test_viscosity_agrees_with_the_formula_of_kestin():
-    """J. Kestin, M. Sokolov & W. A. Wakeham, J. Phys. Chem. Ref. Data 7 (1978) 941; from memory, not looked up."""
+    """J. Kestin, M. Sokolov & W. A. Wakeham, J. Phys. Chem. Ref. Data 7 (1978) 941; from memory,
+    not looked up."""
     cold = 20 - WARMTH
     dynamic = 1.002e-3 * 10 ** (cold / (WARMTH + 96) * (1.2364 - 1.37e-3 * cold + 5.7e-6 * cold**2))
     ours = hydrofunc.kinematic_viscosity(WARMTH) * 1e-6 * hydrofunc.density(WARMTH)
@@ -42,7 +43,7 @@ def test_vapour_pressure_at_the_triple_point():
 
 
 def test_vapour_pressure_rises_by_the_law_of_clausius_and_clapeyron():
-    """d ln p / d(1/T) = -latent heat / gas constant of steam, with the textbook 2501 - 2.36 t kJ/kg and 0.4615 kJ/(kg K)."""
+    """d ln p / d(1/T) = -latent heat / gas constant of steam: 2501 - 2.36 t kJ/kg and 0.4615 kJ/(kg K), from memory."""
     step = 0.01
     kelvin = WARMTH[1:-1] + 273.15
     up, down = (np.log(hydrofunc.vapour_pressure(WARMTH[1:-1] + s)) for s in (step, -step))
