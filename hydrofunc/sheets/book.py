@@ -153,6 +153,7 @@ def read_book(source):
 
 
 def bytes_of(source):
+    """(name to speak of, bytes) of a path or of bytes; `FileRefused` where it cannot be read or is too large."""
     if isinstance(source, (bytes, bytearray)):
         return "workbook", bytes(source)
     path = Path(source)
