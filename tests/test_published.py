@@ -1,8 +1,8 @@
 """Every row of tests/published/*.csv: what a book, a standard or another program says, beside our answer.
 
-Columns: case, function, arguments (by name, trade units, JSON), expected, tolerance ("rel 1e-4" or "abs 0.1"),
-kind (seen: read at the source; computed: by the library or formula the source names; memory: not looked up),
-source, note.
+Columns: case, function, arguments (by name, trade units, JSON), expected,
+tolerance ("rel 1e-4" or "abs 0.1"), kind (seen: read at the source; computed: by the library or
+formula the source names; memory: not looked up), source, note.
 """
 
 import csv
@@ -91,8 +91,8 @@ def test_a_good_row_passes():
     {"arguments": '{"volume": 20, "seconds": 0}'},
     {"expected": ""}, {"expected": "two"}, {"expected": "nan"}, {"expected": "2.001"}, {"tolerance": ""},
     {"tolerance": "1e-4"}, {"tolerance": "rel"}, {"tolerance": "rel inf"}, {"tolerance": "rel nan"},
-    {"tolerance": "rel -1"}, {"tolerance": "about 0.1"}, {"kind": ""}, {"kind": "guessed"}, {"kind": "memory"},
-    {"source": ""}, {"source": " "},
+    {"tolerance": "rel -1"}, {"tolerance": "about 0.1"}, {"kind": ""}, {"kind": "guessed"},
+    {"kind": "memory"}, {"source": ""}, {"source": " "},
 ], ids=lambda spoilt: " ".join(f"{k}={v!r}" for k, v in spoilt.items()))
 def test_a_spoilt_row_fails(spoilt):
     with pytest.raises((AssertionError, ValueError, TypeError)):

@@ -78,7 +78,7 @@ def test_no_step_loses_nothing_and_a_tank_is_entrance_or_exit():
 
 
 def test_commercial_steel_is_not_the_smooth_tubing_of_a_library():
-    """fluids 1.3.1 lists "Steel" at 0.0015 mm, drawn tubing; the pipe of the trade is thirty times as rough."""
+    """fluids 1.3.1 lists "Steel" at 0.0015 mm, drawn tubing; commercial pipe is thirty times as rough."""
     assert fluids.friction._roughness["Steel"] < 2e-6
     assert hydrofunc.roughness("steel") == pytest.approx(0.045)
 

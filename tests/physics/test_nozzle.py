@@ -22,8 +22,8 @@ def sites(draw):
     """A site in trade units, without its nozzle."""
     return {
         "gross_head": draw(st.floats(2, 300)), "length": draw(st.floats(10, 3000)),
-        "bore": draw(st.floats(12, 200)), "roughness": draw(st.sampled_from([0.0, 0.003, 0.15]) | st.floats(0, 0.5)),
-        "fittings": draw(st.floats(0, 20)),
+        "bore": draw(st.floats(12, 200)), "fittings": draw(st.floats(0, 20)),
+        "roughness": draw(st.sampled_from([0.0, 0.003, 0.15]) | st.floats(0, 0.5)),
         "jets": draw(st.sampled_from([1, 2, 4])), "velocity_coefficient": draw(st.floats(0.9, 1.0)),
         "contraction": draw(st.floats(0.6, 1.0)), "temperature": draw(st.floats(0, 40)),
     }
@@ -59,11 +59,14 @@ class Sites:
         self.available = np.where(rng.random(count) < 0.3, flow * rng.uniform(0.3, 3, count), np.inf)
         self.pipe = (self.head, self.length, self.bore, self.roughness)
         self.rest = (
-            self.fittings, 1.0, VELOCITY_COEFFICIENT, 1.0, self.temperature, GRAVITY, self.available, *self.more)
+            self.fittings, 1.0, VELOCITY_COEFFICIENT, 1.0, self.temperature, GRAVITY, self.available,
+            *self.more,
+        )
 
     def lost(self, flow):
         return pipe.penstock_head(
-            flow, self.length, self.bore, self.roughness, self.fittings, self.temperature, GRAVITY, *self.more,
+            flow, self.length, self.bore, self.roughness, self.fittings, self.temperature, GRAVITY,
+            *self.more,
         )
 
     def flow(self, nozzle):
@@ -92,7 +95,7 @@ def test_nozzle_head_turns_nozzle_flow_round(net_head, nozzle, jets, velocity_co
 
 
 @given(st.floats(0.5, 500), nozzles, st.sampled_from([1, 2, 4]), st.floats(0.8, 1), st.floats(0.6, 1))
-def test_flow_is_velocity_through_the_area_of_the_jets(net_head, nozzle, jets, velocity_coefficient, contraction):
+def test_flow_is_velocity_times_area_of_the_jets(net_head, nozzle, jets, velocity_coefficient, contraction):
     velocity = hydrofunc.jet_velocity(net_head, velocity_coefficient)
     jet = hydrofunc.jet_diameter(nozzle, contraction)
     flow = hydrofunc.nozzle_flow(net_head, nozzle, jets, velocity_coefficient, contraction)
@@ -328,7 +331,7 @@ def test_arguments_broadcast():
 @pytest.mark.parametrize(
     "place", ["head", "length", "bore", "roughness", "fittings", "temperature", "available"])
 def test_a_bad_site_leaves_its_neighbours_alone(what, place):
-    """Not a number in any one argument, straight into the physics: the search ends, only that site is lost."""
+    """Not a number in any one argument, straight into the physics: only that site is lost."""
     def result(site):
         return site.flow(site.bore / 3) if what == "flow" else site.best(what)
 

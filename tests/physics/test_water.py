@@ -43,7 +43,8 @@ def test_vapour_pressure_at_the_triple_point():
 
 
 def test_vapour_pressure_rises_by_the_law_of_clausius_and_clapeyron():
-    """d ln p / d(1/T) = -latent heat / gas constant of steam: 2501 - 2.36 t kJ/kg and 0.4615 kJ/(kg K), from memory."""
+    """d ln p / d(1/T) = -latent heat / gas constant of steam: 2501 - 2.36 t kJ/kg and 0.4615 kJ/(kg K),
+    from memory, not looked up."""
     step = 0.01
     kelvin = WARMTH[1:-1] + 273.15
     up, down = (np.log(hydrofunc.vapour_pressure(WARMTH[1:-1] + s)) for s in (step, -step))
