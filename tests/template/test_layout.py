@@ -51,6 +51,7 @@ def test_every_input_is_named_limited_and_explained(item):
     assert rule.showInputMessage and rule.showErrorMessage and rule.prompt and len(rule.prompt) <= 255 and len(rule.error) <= 225
     assert bool(rule.allow_blank) == item.optional or item.is_text and not item.choices
     assert item.check(item.shown) is None, "the value shown is itself allowed"
+    assert (cell.number_format == "@") == item.is_text, "a word such as 1/2 must not become a date"
 
 
 @pytest.mark.parametrize("item", list(named_results()), ids=lambda item: item.name)

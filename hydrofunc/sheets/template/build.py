@@ -109,7 +109,7 @@ def _allowed_here(item):
 def _input_cell(sheet, item, style):
     cell = sheet[item.cell]
     cell.value = item.shown
-    look.dress(cell, style, item.digits)
+    look.dress(cell, style, "@" if item.is_text else item.digits)  # else 1/2 inch would become a date
     _name(sheet, item.name, item.cell)
     sheet.add_data_validation(_validation(item))
 
