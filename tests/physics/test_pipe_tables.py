@@ -59,7 +59,7 @@ def test_the_wall_of_polyethylene_pipe_is_its_outside_over_the_ratio_it_is_named
 @pytest.mark.parametrize("pressure", [10, 16])
 def test_the_wall_of_pvc_pipe_carries_its_pressure(pressure):
     """p = 2 σ e / (d - e) with a design stress of 10 MPa up to 90 mm and 12.5 MPa above; preferred ratios 21
-    and 13.6, or 26 and 17, so up to 6 % below or 20 % above nominal. ISO 1452-2, from memory, not looked up."""
+    and 13.6, or 26 and 17, so up to 6 % below or 20 % above nominal. ISO 1452-2, from memory."""
     for key in of("pvc-u iso 1452", f"pn {pressure}"):
         wall, outside = hydrofunc.pipe_wall(*key), hydrofunc.pipe_outside(*key)
         stress = 10 if outside <= 90 else 12.5
