@@ -22,7 +22,7 @@ def sites(draw):
     """A site in trade units, without its nozzle."""
     return {
         "gross_head": draw(st.floats(2, 300)), "length": draw(st.floats(10, 3000)),
-        "bore": draw(st.floats(12, 200)), "fittings": draw(st.floats(0, 20)),
+        "bore": draw(st.floats(12, 100)), "fittings": draw(st.floats(0, 20)),
         "roughness": draw(st.sampled_from([0.0, 0.003, 0.15]) | st.floats(0, 0.5)),
         "jets": draw(st.sampled_from([1, 2, 4])), "velocity_coefficient": draw(st.floats(0.9, 1.0)),
         "contraction": draw(st.floats(0.6, 1.0)), "temperature": draw(st.floats(0, 40)),

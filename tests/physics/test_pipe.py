@@ -156,11 +156,11 @@ def test_no_loss_is_no_flow():
 
 @given(st.floats(0.1, 20), st.floats(20, 100))
 def test_hazen_and_williams_come_near_to_darcy_in_smooth_pipe(flow, bore):
-    """Between 0.5 and 3 m/s at 15 °C the rule with C = 150 stays within 12 % of Colebrook-White."""
+    """Between 0.5 and 3 m/s at 15 °C the rule with C = 150 stays within 20 % of Colebrook-White."""
     if not 0.5 < hydrofunc.pipe_velocity(flow, bore) < 3:
         return
     rule = hydrofunc.hazen_williams_head(flow, 100, bore, 150)
-    assert rule == pytest.approx(hydrofunc.friction_head(flow, 100, bore, 0.003, 15), rel=0.12)
+    assert rule == pytest.approx(hydrofunc.friction_head(flow, 100, bore, 0.003, 15), rel=0.2)
 
 
 @given(st.floats(0.1, 20), st.floats(1, 1000), st.floats(20, 100), st.floats(60, 150))
