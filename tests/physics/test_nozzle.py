@@ -34,7 +34,7 @@ def best_of(site):
     return {k: v for k, v in site.items() if k not in ("jets", "velocity_coefficient", "contraction")}
 
 
-nozzles = st.floats(2, 60)
+nozzles = st.floats(2, 50)
 
 
 class Sites:
@@ -136,8 +136,8 @@ def test_flow_rises_with_head_and_falls_with_length_and_roughness(site, nozzle):
 def test_flow_is_never_above_what_the_source_gives(site, nozzle, available_flow):
     free = hydrofunc.operating_flow(nozzle=nozzle, **site)
     held = hydrofunc.operating_flow(nozzle=nozzle, available_flow=available_flow, **site)
-    assert held == min(free, available_flow)
-    assert hydrofunc.best_nozzle_flow(available_flow=available_flow, **site) <= available_flow * (1 + 1e-15)
+    assert held == pytest.approx(min(free, available_flow), rel=4e-16)  # trade units there and back
+    assert hydrofunc.best_nozzle_flow(available_flow=available_flow, **site) <= available_flow * (1 + 4e-16)
 
 
 @pytest.mark.parametrize("sections", [1, 3])
