@@ -35,8 +35,8 @@ def stored(text):
 
 # -- helpers, SI units -----------------------------------------------------------------------------
 # A bracket is halved by adding 1/2, 1/4, 1/8 ... of its width to the lower end wherever the sought value is
-# still above: REDUCE then carries one number. 52 halvings exhaust the digits of a double.
-_HALVINGS = "SEQUENCE(52)"
+# still above: REDUCE then carries one number. 50 halvings leave less than 1e-15 of it.
+_HALVINGS = "SEQUENCE(50)"
 
 HELPERS = {
     # M. Tanaka et al., Recommended table for the density of water between 0 °C and 40 °C, Metrologia 38
@@ -45,11 +45,11 @@ HELPERS = {
     # IAPWS SR6-08(2011), equation for the viscosity of water at 0.1 MPa; coefficients from memory, not looked up
     "W_VISCOSITY": """LAMBDA(t, LET(x, (t+273.15)/300,
         (280.68*x^-1.9+511.45*x^-7.7+61.131*x^-19.6+0.45903*x^-40)*0.000001/W_DENSITY(t)))""",
-    # 1/sqrt(f) of Colebrook-White by Newton's method from the explicit formula of Swamee and Jain (within
-    # some per cent); each step doubles the right digits, so the fifth has nothing left to mend.
+    # 1/sqrt(f) of Colebrook-White by Newton's method from the explicit formula of Swamee and Jain. The start is
+    # within 3 %, a step leaves about a hundredth of the square of the error: 1e-5, 1e-12, and then nothing.
     "W_COLEBROOK": """LAMBDA(reynolds,rough, LET(
         a, rough/3.7, b, 2.51/reynolds, per, 2/LN(10),
-        REDUCE(-2*LOG10(a+5.74/reynolds^0.9), SEQUENCE(5), LAMBDA(x,step,
+        REDUCE(-2*LOG10(a+5.74/reynolds^0.9), SEQUENCE(3), LAMBDA(x,step,
             LET(y, a+b*x, x-(x+per*LN(y))/(1+per*b/y))))))""",
     "W_FACTOR": """LAMBDA(reynolds,rough, IFS(
         reynolds<=2000, 64/reynolds,
@@ -130,6 +130,10 @@ HELPERS = {
     "W_FREE": """LAMBDA(grip,jet_velocity,radius,drag,churn, LET(start, grip*jet_velocity-drag,
         IF(start<=0, 0, 2*start/(grip*radius+SQRT((grip*radius)^2+4*churn*start)))))""",
     # Operating point: 1 angular speed, 2 current, 3 volts at the load, 4 power delivered
+    # The wheel settles where its torque first meets the alternator's as it gains speed. That torque,
+    # emf x I - reaction x I², is greatest at I = emf / (2 reaction); up to there the meeting is single. A wheel
+    # that is stronger runs on, and the first meeting beyond is sought in steps; at I = emf / reaction the speed is
+    # without end and the alternator wins.
     "W_POINT": f"""LAMBDA(what,flow,jet_velocity,pitch_diameter,phase_volts,pole_pairs,phase_resistance,battery_volts,
             phase_inductance,connection,diode_drop,cable_resistance,deflection,cup_friction,alignment,bearing_drag,
             windage,iron_drag,load,load_resistance,controller_efficiency,temperature, LET(
@@ -154,8 +158,12 @@ HELPERS = {
             TRUE, LET(
                 braking, torque(against/emf),
                 holds, 4*reaction*braking<=emf^2,
-                most, IF(holds,least_at(braking),emf/(2*reaction)),
-                base, IF(holds,0,IF(excess(most)>0,most,0)),
+                half, IF(holds,0,emf/(2*reaction)),
+                passed, IF(holds,FALSE,excess(half)>0),
+                part, IF(passed,REDUCE(0, SEQUENCE(400), LAMBDA(first,step,
+                    IF(first>0,first,IF(excess(half*(1+step/401))<=0,step,0)))),0),
+                base, IF(passed,half*(1+(IF(part>0,part,401)-1)/401),0),
+                most, IFS(holds,least_at(braking),passed,half/401,TRUE,half),
                 REDUCE(base, {_HALVINGS}, LAMBDA(low,step,
                     LET(middle, low+most*2^-step, IF(excess(middle)>0,middle,low)))))),
         gain, LAMBDA(turn, LET(braking, torque(turn), IF(4*reaction*braking>=emf^2, 1, LET(
@@ -251,9 +259,10 @@ BODIES = {
     "charging_current": """MAX(0,W_EMF(phase_volts,connection)*W_TURN(speed)-battery_volts-2*diode_drop)
         /(2*phase_resistance/W_ALIKE(connection)+W_REACTION(pole_pairs,phase_inductance,connection)*W_TURN(speed)
         +cable_resistance)""",
-    # A bridge gives no negative volts
-    "rectified_volts": """MAX(0,W_EMF(phase_volts,connection)*W_TURN(speed)-2*diode_drop
-        -current*(2*phase_resistance/W_ALIKE(connection)+W_REACTION(pole_pairs,phase_inductance,connection)*W_TURN(speed)))""",
+    # A bridge gives no negative volts: without a current none, and a current that would need them does not flow
+    "rectified_volts": """LET(volts, W_EMF(phase_volts,connection)*W_TURN(speed)-2*diode_drop
+        -current*(2*phase_resistance/W_ALIKE(connection)+W_REACTION(pole_pairs,phase_inductance,connection)*W_TURN(speed)),
+        IFS(volts>=0, volts, current=0, 0, TRUE, #NUM!))""",
     "alternator_torque": """W_EMF(phase_volts,connection)*current
         -W_REACTION(pole_pairs,phase_inductance,connection)*current^2""",
     # cos(u) = 1 - 2 w L I / (sqrt(2) x line volts): the speed falls out of it
