@@ -239,5 +239,3 @@ def _best_flow(gross_head, sections, fittings, viscosity, gravity, available_flo
             flow[doubtful] = np.where(better, other, flow[doubtful])
             lost[doubtful] = np.where(better, other_lost, lost[doubtful])
     return np.minimum(flow, available_flow), lost
-
-
