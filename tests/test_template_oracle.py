@@ -1,8 +1,9 @@
 """Every formula cell of the template, calculated by another engine with functions written a second time.
 
-formulon calculates a copy of the template in which each HYDRO_ function is a LAMBDA name (`oracle/lambdas.py`,
-solved by halving brackets, in worksheet formulas only). Agreement checks the physics, the engine and the wiring
-of the sheets at once. The LAMBDAs themselves are held against values computed outside the project.
+formulon calculates a copy of the template in which each HYDRO_ function is a LAMBDA name
+(`oracle/lambdas.py`, solved by halving brackets, in worksheet formulas only). Agreement checks the physics,
+the engine and the wiring of the sheets at once. The LAMBDAs themselves are held against values computed
+outside the project.
 """
 
 import re
@@ -31,24 +32,28 @@ SITES = {
     "as the template comes": {},
     "source gives less than the nozzle takes": {"bucket_seconds": 60.0},
     "V-notch of 60 degrees, head by level": {
-        "static_pressure": None, "level_difference": 55.0, "bucket_seconds": None, "weir_head": 80.0, "notch_angle": 60.0,
+        "static_pressure": None, "level_difference": 55.0,
+        "bucket_seconds": None, "weir_head": 80.0, "notch_angle": 60.0,
     },
     "resistor": {"load": "resistor", "load_resistance": 6.0, "battery_volts": None},
     "maximum-power controller": {"load": "controller", "controller_efficiency": 0.93, "battery_volts": None},
-    "delta": {"connection": "delta", "test_connection": "delta", "battery_volts": 13.6, "terminal_inductance": 0.4},
+    "delta": {
+        "connection": "delta", "test_connection": "delta", "battery_volts": 13.6, "terminal_inductance": 0.4,
+    },
     "measured in star, used in delta": {"connection": "delta", "battery_volts": 13.6},
     "two jets from a drilled plate": {"jets": 2.0, "contraction": 0.62, "nozzle": 6.0},
     "steel pipe": {
-        "pipe_standard": "en 10255", "pipe_size": "1 1/4", "pipe_class": "medium", "pipe_material": "galvanised steel",
-        "pipe_condition": "used", "entrance": "rounded entrance", "globe_valves": 1.0,
+        "pipe_standard": "en 10255", "pipe_size": "1 1/4", "pipe_class": "medium",
+        "pipe_material": "galvanised steel", "pipe_condition": "used", "entrance": "rounded entrance",
+        "globe_valves": 1.0,
     },
     "three pipe sections, thinner downhill": {
-        "pipe_size": "63", "length_2": 150.0, "bore_2": 32.6, "roughness_2": 0.007, "length_3": 40.0, "bore_3": 26.0,
-        "roughness_3": 0.0,
+        "pipe_size": "63", "length_2": 150.0, "bore_2": 32.6, "roughness_2": 0.007,
+        "length_3": 40.0, "bore_3": 26.0, "roughness_3": 0.0,
     },
     "laminar in a thin, smooth tube": {
-        "pipe_bore": 16.0, "pipe_roughness": 0.0, "pipe_length": 3000.0, "bucket_seconds": None, "known_flow": 0.02,
-        "nozzle": 1.5, "water_temperature": 2.0,
+        "pipe_bore": 16.0, "pipe_roughness": 0.0, "pipe_length": 3000.0,
+        "bucket_seconds": None, "known_flow": 0.02, "nozzle": 1.5, "water_temperature": 2.0,
     },
     "between laminar and turbulent": {
         "pipe_bore": 12.0, "pipe_length": 4000.0, "bucket_seconds": None, "known_flow": 0.04, "nozzle": 1.6,
@@ -58,7 +63,8 @@ SITES = {
     "more inductance than the wheel can be held with": {"terminal_inductance": 60.0, "battery_volts": 13.5},
     "southern, high, aluminium, hot cable": {
         "latitude": -12.0, "altitude": 3200.0, "water_temperature": 0.0, "cable_material": "aluminium",
-        "cable_temperature": 70.0, "gauge_height": -2.0, "diode_drop": 0.0, "deflection": 180.0, "cup_friction": 1.0,
+        "cable_temperature": 70.0, "gauge_height": -2.0, "diode_drop": 0.0, "deflection": 180.0,
+        "cup_friction": 1.0,
     },
     "does not start": {"iron_drag": 50.0},
     "never reaches the battery": {"battery_volts": 400.0},
@@ -144,51 +150,51 @@ def test_the_sites_reach_what_they_are_named_for(both):
 
 
 # -- the LAMBDAs against values from outside the project -------------------------------------------
-# Computed with scipy 1.17.1 (brentq, minimize_scalar), fluids 1.3.1 (Colebrook) and iapws 1.5.5 (water) from the
-# energy equation and the torque balance, not with this project. Three invented plants.
+# Computed with scipy 1.17.1 (brentq, minimize_scalar), fluids 1.3.1 (Colebrook) and iapws 1.5.5 (water) from
+# the energy equation and the torque balance, not with this project. Three invented plants.
 PLANTS = {
     "A": {
         "latitude": 46.5, "altitude": 1000, "temperature": 8, "gross_head": 100, "length": 400, "bore": 40.9,
-        "roughness": 0.15, "fittings": 2.6, "nozzle": 10, "velocity_coefficient": 0.97, "pitch_diameter": 120,
-        "emf": 0.274, "pole_pairs": 6, "phase_resistance": 0.12, "phase_inductance": 0.15, "cable_resistance": 0.10,
-        "battery_volts": 54, "bearing_drag": 0.15,
+        "roughness": 0.15, "fittings": 2.6, "nozzle": 10, "velocity_coefficient": 0.97,
+        "pitch_diameter": 120, "emf": 0.274, "pole_pairs": 6, "phase_resistance": 0.12,
+        "phase_inductance": 0.15, "cable_resistance": 0.10, "battery_volts": 54, "bearing_drag": 0.15,
     },
     "B": {
         "latitude": -12, "altitude": 3200, "temperature": 10, "gross_head": 62, "length": 250, "bore": 51.4,
-        "roughness": 0.003, "fittings": 1.9, "nozzle": 16, "velocity_coefficient": 0.98, "pitch_diameter": 192,
-        "emf": 0.2975, "pole_pairs": 8, "phase_resistance": 0.03, "phase_inductance": 0.05, "cable_resistance": 0.03,
-        "battery_volts": 27.6, "bearing_drag": 0.30,
+        "roughness": 0.003, "fittings": 1.9, "nozzle": 16, "velocity_coefficient": 0.98,
+        "pitch_diameter": 192, "emf": 0.2975, "pole_pairs": 8, "phase_resistance": 0.03,
+        "phase_inductance": 0.05, "cable_resistance": 0.03, "battery_volts": 27.6, "bearing_drag": 0.30,
     },
     "C": {
         "latitude": 60, "altitude": 150, "temperature": 4, "gross_head": 150, "length": 900, "bore": 52.5,
-        "roughness": 0.0457, "fittings": 3.4, "nozzle": 9, "velocity_coefficient": 0.975, "pitch_diameter": 108,
-        "emf": 0.185, "pole_pairs": 4, "phase_resistance": 0.05, "phase_inductance": 0.08, "cable_resistance": 0.06,
-        "battery_volts": 56, "bearing_drag": 0.20,
+        "roughness": 0.0457, "fittings": 3.4, "nozzle": 9, "velocity_coefficient": 0.975,
+        "pitch_diameter": 108, "emf": 0.185, "pole_pairs": 4, "phase_resistance": 0.05,
+        "phase_inductance": 0.08, "cable_resistance": 0.06, "battery_volts": 56, "bearing_drag": 0.20,
     },
 }
+_PIPE = "gross_head,length,bore,roughness"
+_REST = "fittings,,velocity_coefficient,,temperature,gravity,,,,,,,"
+_WHEEL = "flow,jet_velocity,pitch_diameter,165,0.9,,,,temperature"
 FORMULAS = {
     "gravity": "=HYDRO_GRAVITY(latitude,altitude)",
-    "flow": "=HYDRO_OPERATING_FLOW(gross_head,length,bore,roughness,nozzle,fittings,,velocity_coefficient,,temperature,"
-            "gravity,,,,,,,)",
+    "flow": f"=HYDRO_OPERATING_FLOW({_PIPE},nozzle,{_REST})",
     "net_head": "=HYDRO_NOZZLE_HEAD(flow,nozzle,,velocity_coefficient,,gravity)",
     "jet_velocity": "=HYDRO_JET_VELOCITY(net_head,velocity_coefficient,gravity)",
     "jet_power": "=HYDRO_JET_POWER(flow,jet_velocity,temperature)",
     "running_pressure": "=HYDRO_RUNNING_PRESSURE(net_head,flow,bore,temperature,gravity)",
-    "best_nozzle": "=HYDRO_BEST_NOZZLE(gross_head,length,bore,roughness,fittings,,velocity_coefficient,,temperature,"
-                   "gravity,,,,,,,)",
-    "best_power": "=HYDRO_BEST_NOZZLE_POWER(gross_head,length,bore,roughness,fittings,,velocity_coefficient,,temperature,"
-                  "gravity,,,,,,,)",
-    "wheel_power": "=HYDRO_WHEEL_POWER(HYDRO_RUNNER_SPEED(jet_velocity,pitch_diameter,0.46),flow,jet_velocity,"
-                   "pitch_diameter,165,0.9,,,,temperature)",
-    "free_speed": "=HYDRO_RUNAWAY_SPEED(flow,jet_velocity,pitch_diameter,165,0.9,,,,temperature)",
+    "best_nozzle": f"=HYDRO_BEST_NOZZLE({_PIPE},{_REST})",
+    "best_power": f"=HYDRO_BEST_NOZZLE_POWER({_PIPE},{_REST})",
+    "wheel_power": f"=HYDRO_WHEEL_POWER(HYDRO_RUNNER_SPEED(jet_velocity,pitch_diameter,0.46),{_WHEEL})",
+    "free_speed": f"=HYDRO_RUNAWAY_SPEED({_WHEEL})",
     "phase_volts": "=emf*PI()/(3*SQRT(6))*PI()/30*1000",
     **{
-        what: f"=HYDRO_OPERATING_{what.upper()}(flow,jet_velocity,pitch_diameter,phase_volts,pole_pairs,phase_resistance,"
-              "battery_volts,phase_inductance,,0.8,cable_resistance,165,0.9,,bearing_drag,,,,,,temperature)"
+        what: f"=HYDRO_OPERATING_{what.upper()}(flow,jet_velocity,pitch_diameter,phase_volts,pole_pairs,"
+              "phase_resistance,battery_volts,phase_inductance,,0.8,cable_resistance,165,0.9,,bearing_drag,"
+              ",,,,,temperature)"
         for what in ("speed", "current", "power")
     },
-    "ledger": "=HYDRO_POWER_LEDGER(gross_head,length,bore,roughness,nozzle,pitch_diameter,phase_volts,pole_pairs,"
-              "phase_resistance,battery_volts,fittings,,velocity_coefficient,,temperature,gravity,,165,0.9,,bearing_drag,,"
+    "ledger": f"=HYDRO_POWER_LEDGER({_PIPE},nozzle,pitch_diameter,phase_volts,pole_pairs,phase_resistance,"
+              "battery_volts,fittings,,velocity_coefficient,,temperature,gravity,,165,0.9,,bearing_drag,,"
               "phase_inductance,,0.8,cable_resistance,,,,,,,,,,,)",
 }
 EXPECTED = {  # relative tolerance, then plants A, B, C
@@ -226,7 +232,10 @@ def plants():
     functions = [FUNCTIONS[name] for name in sorted(called(out.getvalue()))]
     values = FormulonBook(with_names(out.getvalue(), names(functions))).run({})
     return {
-        letter: {label: values[(sheet.title, f"{letter}{row}")] for row, label in enumerate(labels, start=1) if label in FORMULAS}
+        letter: {
+            label: values[(sheet.title, f"{letter}{row}")]
+            for row, label in enumerate(labels, start=1) if label in FORMULAS
+        }
         for letter in PLANTS
     }
 

@@ -1,4 +1,4 @@
-"""A copy of a workbook that holds LAMBDA names for our functions, calculated by the formula engine formulon."""
+"""A copy of a workbook that holds LAMBDA names for our functions, calculated by the engine formulon."""
 
 import re
 from io import BytesIO
@@ -15,7 +15,8 @@ ERRORS = ("#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A")
 def called(data):
     """The HYDRO_ functions that the formulas of a workbook call, by lower-case name."""
     book = openpyxl.load_workbook(BytesIO(data))
-    texts = (str(cell.value) for sheet in book for row in sheet.iter_rows() for cell in row if cell.data_type == "f")
+    cells = (cell for sheet in book for row in sheet.iter_rows() for cell in row)
+    texts = (str(cell.value) for cell in cells if cell.data_type == "f")
     return {name.lower() for text in texts for name in re.findall(r"HYDRO_([A-Z0-9_]+)\(", text)}
 
 

@@ -23,6 +23,16 @@ _LOCAL = re.compile(r"(?<![\w.])([a-z][a-z0-9_]*)\b")
 UNLIMITED = 9.99e307  # stands for "no limit": a worksheet has no infinity
 _WATER = "temperature,gravity"
 _SECTIONS = "length_2,bore_2,roughness_2,length_3,bore_3,roughness_3"
+_POINT = (
+    "flow,jet_velocity,pitch_diameter,phase_volts,pole_pairs,phase_resistance,battery_volts,phase_inductance,"
+    "connection,diode_drop,cable_resistance,deflection,cup_friction,alignment,bearing_drag,windage,iron_drag,"
+    "load,load_resistance,controller_efficiency,temperature"
+)
+# The pipe as the helpers take it: coefficient of the fittings, then length, bore and roughness of each section
+_PIPE_SI = (
+    "fittings,length,bore/1000,roughness/1000,length_2,bore_2/1000,roughness_2/1000,"
+    "length_3,bore_3/1000,roughness_3/1000"
+)
 
 
 def stored(text):
@@ -35,18 +45,18 @@ def stored(text):
 
 # -- helpers, SI units -----------------------------------------------------------------------------
 # A bracket is halved by adding 1/2, 1/4, 1/8 ... of its width to the lower end wherever the sought value is
-# still above: REDUCE then carries one number. 50 halvings leave less than 1e-15 of it.
-_HALVINGS = "SEQUENCE(50)"
+# still above: REDUCE then carries one number. 45 halvings leave 3e-14 of it.
+_HALVINGS = "SEQUENCE(45)"
 
 HELPERS = {
     # M. Tanaka et al., Recommended table for the density of water between 0 °C and 40 °C, Metrologia 38
     # (2001) 301, equation 1; coefficients from memory, not looked up. t in °C
     "W_DENSITY": """LAMBDA(t, 999.97495*(1-(t-3.983035)^2*(t+301.797)/(522528.9*(t+69.34881))))""",
-    # IAPWS SR6-08(2011), equation for the viscosity of water at 0.1 MPa; coefficients from memory, not looked up
+    # IAPWS SR6-08(2011), viscosity of water at 0.1 MPa; coefficients from memory, not looked up
     "W_VISCOSITY": """LAMBDA(t, LET(x, (t+273.15)/300,
         (280.68*x^-1.9+511.45*x^-7.7+61.131*x^-19.6+0.45903*x^-40)*0.000001/W_DENSITY(t)))""",
-    # 1/sqrt(f) of Colebrook-White by Newton's method from the explicit formula of Swamee and Jain. The start is
-    # within 3 %, a step leaves about a hundredth of the square of the error: 1e-5, 1e-12, and then nothing.
+    # 1/sqrt(f) of Colebrook-White by Newton's method from the explicit formula of Swamee and Jain. The start
+    # is within 3 %, a step leaves about a hundredth of the square of the error: 1e-5, 1e-12, then nothing.
     "W_COLEBROOK": """LAMBDA(reynolds,rough, LET(
         a, rough/3.7, b, 2.51/reynolds, per, 2/LN(10),
         REDUCE(-2*LOG10(a+5.74/reynolds^0.9), SEQUENCE(3), LAMBDA(x,step,
@@ -82,27 +92,22 @@ HELPERS = {
         +2*k*W_SPEED(flow,da)^2/(2*gravity))""",
     "W_JETS": "LAMBDA(nozzle,jets,contraction, PI()/4*(nozzle/1000)^2*jets*contraction)",
     # Flow [m³/s] at which loss and nozzle use up the head, at most what the source gives; trade units in
-    "W_FLOW": f"""LAMBDA(gross_head,length,bore,roughness,nozzle,fittings,jets,velocity_coefficient,contraction,
-            temperature,gravity,available_flow,{_SECTIONS}, LET(
+    "W_FLOW": f"""LAMBDA(gross_head,length,bore,roughness,nozzle,fittings,jets,
+            velocity_coefficient,contraction,temperature,gravity,available_flow,{_SECTIONS}, LET(
         viscosity, W_VISCOSITY(temperature),
         area, velocity_coefficient*W_JETS(nozzle,jets,contraction),
-        head, LAMBDA(flow, (flow/area)^2/(2*gravity)+W_LOSS(flow,viscosity,gravity,fittings,
-            length,bore/1000,roughness/1000,length_2,bore_2/1000,roughness_2/1000,
-            length_3,bore_3/1000,roughness_3/1000)),
+        head, LAMBDA(flow, (flow/area)^2/(2*gravity)+W_LOSS(flow,viscosity,gravity,{_PIPE_SI})),
         most, MIN(available_flow/1000, area*SQRT(2*gravity*gross_head)),
         IF(head(most)<=gross_head, most, REDUCE(0, {_HALVINGS}, LAMBDA(low,step,
             LET(middle, low+most*2^-step, IF(head(middle)<=gross_head,middle,low)))))))""",
     # Flow [m³/s] up to the available one at which flow x (head - loss) is greatest. Between the flows where a
     # section's Reynolds number is 4000 the power has one top: its derivative falls there. At those flows the
     # derivative may jump up, so each piece is searched and the best top taken.
-    "W_BEST": f"""LAMBDA(gross_head,length,bore,roughness,fittings,temperature,gravity,available_flow,{_SECTIONS}, LET(
+    "W_BEST": f"""LAMBDA(gross_head,length,bore,roughness,fittings,temperature,gravity,available_flow,
+            {_SECTIONS}, LET(
         viscosity, W_VISCOSITY(temperature),
-        loss, LAMBDA(flow, W_LOSS(flow,viscosity,gravity,fittings,
-            length,bore/1000,roughness/1000,length_2,bore_2/1000,roughness_2/1000,
-            length_3,bore_3/1000,roughness_3/1000)),
-        rise, LAMBDA(flow, W_RISE(flow,viscosity,gravity,fittings,
-            length,bore/1000,roughness/1000,length_2,bore_2/1000,roughness_2/1000,
-            length_3,bore_3/1000,roughness_3/1000)),
+        loss, LAMBDA(flow, W_LOSS(flow,viscosity,gravity,{_PIPE_SI})),
+        rise, LAMBDA(flow, W_RISE(flow,viscosity,gravity,{_PIPE_SI})),
         wide, REDUCE(0.000001, SEQUENCE(60), LAMBDA(flow,step, IF(loss(flow)<gross_head,2*flow,flow))),
         most, MIN(available_flow/1000, wide),
         turn, LAMBDA(length_n,bore_n, IF(length_n>0,MIN(most,1000*viscosity*PI()*bore_n/1000),most)),
@@ -120,23 +125,23 @@ HELPERS = {
     "W_EMF": """LAMBDA(phase_volts,connection,
         3*SQRT(6)/PI()*phase_volts/SQRT(W_ALIKE(connection))*60/(2*PI()*1000))""",
     # Commutation: volts lost per ampere and rad/s
-    "W_REACTION": "LAMBDA(pole_pairs,phase_inductance,connection, 3*pole_pairs*phase_inductance/1000/W_ALIKE(connection)/PI())",
+    "W_REACTION": """LAMBDA(pole_pairs,phase_inductance,connection,
+        3*pole_pairs*phase_inductance/1000/W_ALIKE(connection)/PI())""",
     "W_TURN": "LAMBDA(speed, speed*PI()/30)",
     # Torque per metre per second of slip between jet and cups
     "W_GRIP": """LAMBDA(flow,pitch_diameter,deflection,cup_friction,alignment,temperature,
-        W_DENSITY(temperature)*flow/1000*pitch_diameter/2000*(1-cup_friction*COS(deflection*PI()/180))*alignment)""",
+        W_DENSITY(temperature)*flow/1000*pitch_diameter/2000
+        *(1-cup_friction*COS(deflection*PI()/180))*alignment)""",
     "W_CHURN": "LAMBDA(windage, windage*(30/PI()/1000)^3)",
     # Angular speed at which grip x (jet - cup speed) is used up by drag and windage; 0 without a start
     "W_FREE": """LAMBDA(grip,jet_velocity,radius,drag,churn, LET(start, grip*jet_velocity-drag,
         IF(start<=0, 0, 2*start/(grip*radius+SQRT((grip*radius)^2+4*churn*start)))))""",
     # Operating point: 1 angular speed, 2 current, 3 volts at the load, 4 power delivered
     # The wheel settles where its torque first meets the alternator's as it gains speed. That torque,
-    # emf x I - reaction x I², is greatest at I = emf / (2 reaction); up to there the meeting is single. A wheel
-    # that is stronger runs on, and the first meeting beyond is sought in steps; at I = emf / reaction the speed is
-    # without end and the alternator wins.
-    "W_POINT": f"""LAMBDA(what,flow,jet_velocity,pitch_diameter,phase_volts,pole_pairs,phase_resistance,battery_volts,
-            phase_inductance,connection,diode_drop,cable_resistance,deflection,cup_friction,alignment,bearing_drag,
-            windage,iron_drag,load,load_resistance,controller_efficiency,temperature, LET(
+    # emf x I - reaction x I², is greatest at I = emf / (2 reaction); up to there the meeting is single. A
+    # stronger wheel runs on, and the first meeting beyond is sought in steps; at I = emf / reaction the speed
+    # is without end and the alternator wins.
+    "W_POINT": f"""LAMBDA(what,{_POINT}, LET(
         emf, W_EMF(phase_volts,connection),
         reaction, W_REACTION(pole_pairs,phase_inductance,connection),
         drops, 2*diode_drop,
@@ -181,11 +186,6 @@ HELPERS = {
 
 # -- functions, trade units ------------------------------------------------------------------------
 
-_POINT = (
-    "flow,jet_velocity,pitch_diameter,phase_volts,pole_pairs,phase_resistance,battery_volts,phase_inductance,"
-    "connection,diode_drop,cable_resistance,deflection,cup_friction,alignment,bearing_drag,windage,iron_drag,load,"
-    "load_resistance,controller_efficiency,temperature"
-)
 _SITE = f"gross_head,length,bore,roughness,fittings,{_WATER},available_flow,{_SECTIONS}"
 _FLOW = (
     "W_FLOW(gross_head,length,bore,roughness,nozzle,fittings,jets,velocity_coefficient,contraction,"
@@ -193,8 +193,10 @@ _FLOW = (
 )
 _TORQUE = """(W_GRIP(flow,pitch_diameter,deflection,cup_friction,alignment,temperature)
     *(jet_velocity-W_TURN(speed)*pitch_diameter/2000)-bearing_drag-W_CHURN(windage)*W_TURN(speed)^2)"""
-_JET = "velocity_coefficient*SQRT(2*gravity*(gross_head-W_LOSS(flow,W_VISCOSITY(temperature),gravity,fittings," \
-    "length,bore/1000,roughness/1000,length_2,bore_2/1000,roughness_2/1000,length_3,bore_3/1000,roughness_3/1000)))"
+_JET = (
+    "(velocity_coefficient"
+    f"*SQRT(2*gravity*(gross_head-W_LOSS(flow,W_VISCOSITY(temperature),gravity,{_PIPE_SI}))))"
+)
 
 BODIES = {
     "density": "W_DENSITY(temperature)",
@@ -217,14 +219,13 @@ BODIES = {
     "pipe_velocity": "W_SPEED(flow/1000,bore/1000)",
     "reynolds_number": "W_SPEED(flow/1000,bore/1000)*bore/1000/W_VISCOSITY(temperature)",
     "friction_factor": "W_FACTOR(reynolds_number,relative_roughness)",
-    "penstock_head": """W_LOSS(flow/1000,W_VISCOSITY(temperature),gravity,fittings,length,bore/1000,roughness/1000,
-        length_2,bore_2/1000,roughness_2/1000,length_3,bore_3/1000,roughness_3/1000)""",
+    "penstock_head": f"W_LOSS(flow/1000,W_VISCOSITY(temperature),gravity,{_PIPE_SI})",
     "minor_head": "fittings*W_SPEED(flow/1000,bore/1000)^2/(2*gravity)",
     "pipe_power_limit": f"""LET(flow, W_BEST({_SITE}), velocity_coefficient, 1,
-        W_DENSITY(temperature)*flow*({_JET})^2/2)""",
+        W_DENSITY(temperature)*flow*{_JET}^2/2)""",
     "operating_flow": f"1000*{_FLOW}",
     "nozzle_head": "(flow/1000/(velocity_coefficient*W_JETS(nozzle,jets,contraction)))^2/(2*gravity)",
-    "running_pressure": """W_DENSITY(temperature)*(gravity*net_head-W_SPEED(flow/1000,bore/1000)^2/2)/100000""",
+    "running_pressure": "W_DENSITY(temperature)*(gravity*net_head-W_SPEED(flow/1000,bore/1000)^2/2)/100000",
     "jet_velocity": "velocity_coefficient*SQRT(2*gravity*net_head)",
     "jet_diameter": "nozzle*SQRT(contraction)",
     "jet_power": "W_DENSITY(temperature)*flow/1000*jet_velocity^2/2",
@@ -232,9 +233,10 @@ BODIES = {
     "best_nozzle": f"""LET(flow, W_BEST({_SITE}), jet, {_JET},
         1000*SQRT(flow/jet/(jets*contraction)*4/PI()))""",
     "best_nozzle_flow": f"1000*W_BEST({_SITE})",
-    "best_nozzle_power": f"LET(flow, W_BEST({_SITE}), W_DENSITY(temperature)*flow*({_JET})^2/2)",
+    "best_nozzle_power": f"LET(flow, W_BEST({_SITE}), W_DENSITY(temperature)*flow*{_JET}^2/2)",
     # Power of a jet of a given flow falls with the fourth power of its diameter
-    "best_listed_nozzle": f"""LET(powers, MAP(sizes, LAMBDA(nozzle, IF(ISNUMBER(nozzle),{_FLOW}^3/nozzle^4,-1))),
+    "best_listed_nozzle": f"""LET(
+        powers, MAP(sizes, LAMBDA(nozzle, IF(ISNUMBER(nozzle),{_FLOW}^3/nozzle^4,-1))),
         INDEX(sizes,XMATCH(MAX(powers),powers)))""",
     "jet_ratio": "pitch_diameter/jet_diameter",
     "cup_count": "ROUNDUP(15+pitch_diameter/(2*jet_diameter),0)",
@@ -246,7 +248,8 @@ BODIES = {
     "wheel_torque": _TORQUE,
     "wheel_power": f"{_TORQUE}*W_TURN(speed)",
     "windage_power": "windage*(speed/1000)^3",
-    "runaway_speed": """30/PI()*W_FREE(W_GRIP(flow,pitch_diameter,deflection,cup_friction,alignment,temperature),
+    "runaway_speed": """30/PI()*W_FREE(
+        W_GRIP(flow,pitch_diameter,deflection,cup_friction,alignment,temperature),
         jet_velocity,pitch_diameter/2000,bearing_drag,W_CHURN(windage))""",
     "emf_constant": 'line_volts/IF(connection="star",SQRT(3),1)/(speed/1000)',
     "phase_resistance": 'terminal_resistance*IF(connection="star",1,3)/2',
@@ -257,11 +260,12 @@ BODIES = {
     "cut_in_speed": "(battery_volts+2*diode_drop)/W_EMF(phase_volts,connection)*30/PI()",
     "open_circuit_volts": "W_EMF(phase_volts,connection)*W_TURN(speed)",
     "charging_current": """MAX(0,W_EMF(phase_volts,connection)*W_TURN(speed)-battery_volts-2*diode_drop)
-        /(2*phase_resistance/W_ALIKE(connection)+W_REACTION(pole_pairs,phase_inductance,connection)*W_TURN(speed)
-        +cable_resistance)""",
-    # A bridge gives no negative volts: without a current none, and a current that would need them does not flow
+        /(2*phase_resistance/W_ALIKE(connection)+cable_resistance
+        +W_REACTION(pole_pairs,phase_inductance,connection)*W_TURN(speed))""",
+    # A bridge gives no negative volts: none without a current, and a current that would need them cannot flow
     "rectified_volts": """LET(volts, W_EMF(phase_volts,connection)*W_TURN(speed)-2*diode_drop
-        -current*(2*phase_resistance/W_ALIKE(connection)+W_REACTION(pole_pairs,phase_inductance,connection)*W_TURN(speed)),
+        -current*(2*phase_resistance/W_ALIKE(connection)
+        +W_REACTION(pole_pairs,phase_inductance,connection)*W_TURN(speed)),
         IFS(volts>=0, volts, current=0, 0, TRUE, #NUM!))""",
     "alternator_torque": """W_EMF(phase_volts,connection)*current
         -W_REACTION(pole_pairs,phase_inductance,connection)*current^2""",
@@ -280,8 +284,7 @@ BODIES = {
         weight, W_DENSITY(temperature)*gravity*water,
         net_head, (water/(velocity_coefficient*W_JETS(nozzle,jets,contraction)))^2/(2*gravity),
         fittings_head, fittings*W_SPEED(water,bore/1000)^2/(2*gravity),
-        lost, W_LOSS(water,W_VISCOSITY(temperature),gravity,fittings,length,bore/1000,roughness/1000,
-            length_2,bore_2/1000,roughness_2/1000,length_3,bore_3/1000,roughness_3/1000),
+        lost, W_LOSS(water,W_VISCOSITY(temperature),gravity,{_PIPE_SI}),
         jet_velocity, velocity_coefficient*SQRT(2*gravity*net_head),
         jet, W_DENSITY(temperature)*water*jet_velocity^2/2,
         point, LAMBDA(what, W_POINT(what,{_POINT})),
@@ -310,8 +313,8 @@ BODIES = {
 # That factor is Colebrook-White at Re = 7.5e6 x bore [m] for bare carbon steel after Farshad, as the
 # documentation of fluids 1.3.1, fittings.ft_Crane, spells it out.
 _MULTIPLES = {
-    "gate valve": 8, "ball valve": 3, "globe valve": 340, "swing check valve": 100, "90 elbow": 30, "45 elbow": 16,
-    "long bend": 14, "tee run": 20, "tee branch": 60,
+    "gate valve": 8, "ball valve": 3, "globe valve": 340, "swing check valve": 100,
+    "90 elbow": 30, "45 elbow": 16, "long bend": 14, "tee run": 20, "tee branch": 60,
 }
 _PLAIN = {"sharp entrance": 0.5, "rounded entrance": 0.04, "projecting entrance": 0.78, "exit": 1}
 
@@ -326,9 +329,12 @@ _PIPE = (
 )
 RULES = {
     **dict.fromkeys(("charging_current", "rectified_volts", "alternator_torque", "overlap_angle"), (_POLES,)),
-    **dict.fromkeys(("operating_speed", "operating_current", "operating_volts", "operating_power"), (_POLES, *_LOADED)),
     **dict.fromkeys(
-        ("operating_flow", "best_nozzle", "best_nozzle_flow", "best_nozzle_power", "best_listed_nozzle"), (_JETS, *_PIPE)
+        ("operating_speed", "operating_current", "operating_volts", "operating_power"), (_POLES, *_LOADED)
+    ),
+    **dict.fromkeys(
+        ("operating_flow", "best_nozzle", "best_nozzle_flow", "best_nozzle_power", "best_listed_nozzle"),
+        (_JETS, *_PIPE),
     ),
     **dict.fromkeys(("penstock_head", "pipe_power_limit"), _PIPE),
     "nozzle_head": (_JETS,),
@@ -367,15 +373,17 @@ def _tables():
 
 _LEAST = 1e-300  # stands for "above 0"
 _READERS = {
-    "W_NEED": """LAMBDA(x,low,high, IFS(ISERROR(x), x, NOT(ISNUMBER(x)), #VALUE!, OR(x<low,x>high), #NUM!, TRUE, x))""",
+    "W_NEED": """LAMBDA(x,low,high,
+        IFS(ISERROR(x), x, NOT(ISNUMBER(x)), #VALUE!, OR(x<low,x>high), #NUM!, TRUE, x))""",
     "W_MAY": """LAMBDA(x,low,high,default, IFS(ISERROR(x), x, ISBLANK(x), default, NOT(ISNUMBER(x)), #VALUE!,
         x=default, x, OR(x<low,x>high), #NUM!, TRUE, x))""",
     # A word as the tables spell it; without choices any word will do
     "W_WORD": """LAMBDA(x,default,choices, IF(ISERROR(x), x, LET(word, LOWER(TRIM(IF(ISBLANK(x),default,x))),
         IF(ISNUMBER(XMATCH(word,choices)),word,#VALUE!))))""",
     # Cells of a list that hold nothing are no sizes; it must hold one
-    "W_LIST": """LAMBDA(list,low,high, IFS(SUM(ISERROR(list)*1)>0, SUM(list), COUNTA(list)>COUNT(list), #VALUE!,
-        COUNT(list)=0, #VALUE!, OR(MIN(list)<low,MAX(list)>high), #NUM!, TRUE, 0))""",
+    "W_LIST": """LAMBDA(list,low,high, IFS(
+        SUM(ISERROR(list)*1)>0, SUM(list), COUNTA(list)>COUNT(list), #VALUE!, COUNT(list)=0, #VALUE!,
+        OR(MIN(list)<low,MAX(list)>high), #NUM!, TRUE, 0))""",
 }
 
 
@@ -394,7 +402,9 @@ def _read(argument):
     bounds = f"{_number(low if low_in else _LEAST)},{_number(high)}"
     if argument.many:
         return f"W_LIST({name},{bounds})"
-    return f"W_NEED({name},{bounds})" if argument.required else f"W_MAY({name},{bounds},{_number(argument.default)})"
+    if argument.required:
+        return f"W_NEED({name},{bounds})"
+    return f"W_MAY({name},{bounds},{_number(argument.default)})"
 
 
 def _function(function, body):
