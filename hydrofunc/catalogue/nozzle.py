@@ -21,6 +21,11 @@ OUTLET = (JETS, VELOCITY_COEFFICIENT, CONTRACTION)
 REST = (TEMPERATURE, GRAVITY, AVAILABLE_FLOW, *MORE_SECTIONS)
 SIZES = Argument("sizes", "mm", "Nozzle sizes one can buy or drill: a range of cells or a list.", "(0, 500]", many=True)
 WHOLE_JETS = Rule("jets", "be a whole number", lambda jets, **_: np.equal(jets, np.round(jets)))
+WITHIN_PIPE = Rule(
+    "nozzle", "not be larger than the bore it is fed from, which is that of the last pipe section",
+    lambda nozzle, bore, length_2, bore_2, length_3, bore_3, **_: np.asarray(nozzle) <= np.where(
+        np.asarray(length_3) > 0, bore_3, np.where(np.asarray(length_2) > 0, bore_2, bore)),
+)
 RULES = (WHOLE_JETS, *PIPE_RULES)
 SITE_A = {"gross_head": 100, "length": 400, "bore": 40.9, "roughness": 0.15}
 REST_A = {"fittings": 2.6, "temperature": 8, "gravity": 9.80447}
@@ -71,7 +76,7 @@ declare(
     physics.operating_flow, group=GROUP,
     help="Flow at which gross head, pipe, fittings and jets settle together; never more than the source gives.",
     arguments=(*PIPE, NOZZLE, FITTINGS, *OUTLET, *REST), unit="L/s", meaning="Flow.", symbol="Q",
-    equation="H = h(Q) + (v / C_v)² / 2g, solved to rounding", source=MUNSON, rules=RULES,
+    equation="H = h(Q) + (v / C_v)² / 2g, solved to rounding", source=MUNSON, rules=(*RULES, WITHIN_PIPE),
     example=Example({**SITE_A, "nozzle": 10, **REST_A}, 2.3933, "1 1/2 inch pipe, 400 m, 100 m of head."),
 )
 declare(

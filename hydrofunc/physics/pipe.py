@@ -14,7 +14,7 @@ from .water import kinematic_viscosity
 LAMINAR_TO, TURBULENT_FROM = 2000.0, 4000.0
 _PER_DECADE = 2 / np.log(10)
 _CLOSE = 1e-10  # in ln(flow); Newton squares the error, so a smooth root is then exact to rounding
-_NO_FLOW = 1e-12  # [m³/s] the least that is sought
+_NO_FLOW = 1e-30  # [m³/s] the least that is sought
 _STEPS = 200  # far more than bisection alone needs
 
 
