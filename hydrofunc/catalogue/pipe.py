@@ -22,7 +22,7 @@ FITTING = Argument("fitting", "text", "Kind of fitting; valves fully open.", cho
 MATERIAL = Argument("material", "text", "What the inside of the pipe is made of.", choices=fittings.MATERIALS)
 CONDITION = Argument("condition", "text", "State of the inside.", choices=fittings.CONDITIONS, default="new")
 STANDARD = Argument("pipe_standard", "text", "Standard the pipe is made to.", choices=pipe_tables.STANDARDS)
-SIZE = Argument("size", "text", "Nominal size: inches in words for steel, outside diameter for plastic.", choices=pipe_tables.SIZES)
+SIZE = Argument("size", "text", "Nominal size: inches in words, or DN, for steel; outside diameter for plastic.", choices=pipe_tables.SIZES)
 CLASS = Argument("pipe_class", "text", "Wall class of that standard.", choices=pipe_tables.CLASSES)
 LARGER = Argument("bore_2", "mm", "Bore after the step.", "(0, 2000]")
 

@@ -1,12 +1,17 @@
 """Dimensions of pipes by standard, size and class (`pipes.csv`, with the source of each row). SI units.
 
-The bore is the outside diameter less two walls. Plastic pipe is named by its outside diameter in mm, steel pipe by inches
-in words, such as "1 1/4". For plastic the wall is the least allowed, so the bore is the largest.
+The bore is the outside diameter less two walls. Plastic pipe is named by its outside diameter in mm, steel
+pipe by inches in words, such as "1 1/4", or by its DN (ISO 6708; the DN of each size from memory, not looked
+up). For plastic the wall is the least allowed, so the bore is the largest.
 """
 
 from .tables import look_up, rows_of
 
-_ROWS = {(row["standard"], row["size"], row["class"]): row for row in rows_of("pipes.csv")}
+_LISTED = rows_of("pipes.csv")
+_ROWS = {
+    (row["standard"], row[name], row["class"]): row
+    for name in ("size", "dn") for row in _LISTED if row[name]
+}
 OUTSIDE = {key: float(row["outside_mm"]) * 1e-3 for key, row in _ROWS.items()}
 WALL = {key: float(row["wall_mm"]) * 1e-3 for key, row in _ROWS.items()}
 BORE = {key: round(OUTSIDE[key] - 2 * WALL[key], 9) for key in _ROWS}

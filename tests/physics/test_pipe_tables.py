@@ -15,7 +15,9 @@ STEEL = ["1/2", "3/4", "1", "1 1/4", "1 1/2", "2"]
 INCHES = {"1/2": 0.5, "3/4": 0.75, "1": 1, "1 1/4": 1.25, "1 1/2": 1.5, "2": 2, "2 1/2": 2.5, "3": 3, "4": 4}
 # kg/m of EN 10255, medium, as printed at tuspipe.com, EN 10255 pressure pipe
 MASSES = dict(zip(STEEL, [1.21, 1.56, 2.41, 3.10, 3.57, 5.03]))
-ROWS = list(pipe_tables.BORE)
+with (Path(pipe_tables.__file__).parent / "pipes.csv").open(encoding="utf-8", newline="") as file:
+    LISTED = list(csv.DictReader(file))
+ROWS = [(row["standard"], row["size"], row["class"]) for row in LISTED]
 
 
 def of(standard, class_):
@@ -86,10 +88,17 @@ def test_the_next_size_up_is_wider(standard, class_):
 
 
 def test_every_row_names_its_source():
-    with (Path(pipe_tables.__file__).parent / "pipes.csv").open(encoding="utf-8", newline="") as file:
-        rows = list(csv.DictReader(file))
-    assert len(rows) == len(ROWS)
-    assert all(len(row["source"]) >= 10 for row in rows)
+    assert len(set(ROWS)) == len(ROWS) >= 60
+    assert all(len(row["source"]) >= 10 for row in LISTED)
+    assert all("from memory" in row["source"] for row in LISTED if row["standard"] == "pvc-u iso 1452")
+
+
+def test_steel_pipe_may_be_named_by_its_dn():
+    """DN 15 to 100 for 1/2 to 4 inches (ASME B36.10M, from memory, not looked up)."""
+    for size, dn in zip(INCHES, (15, 20, 25, 32, 40, 50, 65, 80, 100)):
+        for standard, class_ in (("en 10255", "heavy"), ("asme b36.10", "sch 40")):
+            assert hydrofunc.pipe_bore(standard, dn, class_) == hydrofunc.pipe_bore(standard, size, class_)
+    assert hydrofunc.pipe_bore("pe100 iso 4427", 32, "sdr 11") == pytest.approx(26.0)  # same number, other pipe
 
 
 def test_plastic_pipe_may_be_named_by_a_number():
