@@ -29,6 +29,8 @@ SHOWN = {item.name: item.shown for item in template.INPUTS}
 PLACE = {item.name: (item.sheet, item.cell) for item in template.INPUTS}
 
 SITES = {
+    "pipe too rough for its bore": {"pipe_bore": 30.0, "pipe_roughness": 2.0},
+    "one jet and a half": {"jets": 1.5},
     "as the template comes": {},
     "source gives less than the nozzle takes": {"bucket_seconds": 60.0},
     "V-notch of 60 degrees, head by level": {

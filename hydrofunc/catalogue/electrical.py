@@ -127,7 +127,7 @@ declare(
         DIODE_DROP,
     ),
     unit="V", meaning="Mean volts at the bridge's d.c. terminals.", symbol="V",
-    equation="V = kE w - I (2 R + 3 w L p / pi) - 2 V_d", source=BIMBHRA, rules=(WHOLE_POLES,),
+    equation="V = kE w - I (2 R + 3 w L p / pi) - 2 V_d, and 0 where that is below 0 at no current", source=BIMBHRA, rules=(WHOLE_POLES,),
     example=Example(
         {"speed": 2000, "current": 10, "phase_volts": 7.0710678, "pole_pairs": 6, "phase_resistance": 0,
          "phase_inductance": 0.3, "diode_drop": 0}, 29.48, "33.08 V less 3.60 V of commutation.",

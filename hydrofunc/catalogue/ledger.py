@@ -1,9 +1,7 @@
 """Declaration: the power ledger of a whole plant."""
 
-import numpy as np
-
 from ..physics import ledger as physics
-from ..registry import Argument, Example, Rule, declare
+from ..registry import Argument, Example, declare
 from .nomenclature import (
     ALIGNMENT, AVAILABLE_FLOW, BATTERY_VOLTS, BEARING_DRAG, BORE, BORE_2, BORE_3, CABLE_RESISTANCE,
     CONNECTION, CONTRACTION, CONTROLLER_EFFICIENCY, CUP_FRICTION, DEFLECTION, DIODE_DROP, FITTINGS, GRAVITY,
@@ -11,20 +9,11 @@ from .nomenclature import (
     PHASE_RESISTANCE, PHASE_VOLTS, PITCH_DIAMETER, POLE_PAIRS, ROUGHNESS, ROUGHNESS_2, ROUGHNESS_3,
     TEMPERATURE, VELOCITY_COEFFICIENT, WINDAGE,
 )
+from .nozzle import RULES as WATER_RULES
 from .operating_point import LOAD_RULES, SOURCE
 
 LEDGER_LINE = Argument(
     "ledger_line", "text", "Which line of the ledger.", choices=physics.LINES, default="battery"
-)
-SECTION_RULES = (
-    Rule(
-        "bore_2", "be given, above 0, where there is a second pipe section",
-        lambda length_2, bore_2, **_: (np.asarray(length_2) == 0) | (np.asarray(bore_2) > 0),
-    ),
-    Rule(
-        "bore_3", "be given, above 0, where there is a third pipe section",
-        lambda length_3, bore_3, **_: (np.asarray(length_3) == 0) | (np.asarray(bore_3) > 0),
-    ),
 )
 
 declare(
@@ -40,7 +29,7 @@ declare(
     ),
     unit="W", meaning="Power in the chosen line.", equation="gross = sum of all losses + battery",
     source=f"{SOURCE}; Darcy-Weisbach pipe friction",
-    rules=LOAD_RULES + SECTION_RULES,
+    rules=(*WATER_RULES, *LOAD_RULES),
     example=Example(
         {"gross_head": 100, "length": 400, "bore": 40.9, "roughness": 0.15, "nozzle": 10, "pitch_diameter": 120,
          "phase_volts": 12.26683, "pole_pairs": 6, "phase_resistance": 0.12, "battery_volts": 54,

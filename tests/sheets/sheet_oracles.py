@@ -118,8 +118,8 @@ def by_formulon(data, rows):
         return values
 
 
-def by_calc(data, page=PAGE, recalculate=True):
-    """{address: value} of column A after LibreOffice Calc has opened and saved the workbook.
+def saved_by_calc(data, recalculate=True):
+    """The workbook, with its values, after LibreOffice Calc has opened and saved it.
 
     Calc runs in a profile of its own. Without `recalculate` it keeps the values stored in the file.
     """
@@ -138,16 +138,22 @@ def by_calc(data, page=PAGE, recalculate=True):
             command, check=True, timeout=180, capture_output=True,
             env={"PATH": "/usr/bin:/bin", "HOME": folder, "LC_ALL": os.environ.get("LC_ALL", "C.UTF-8")},
         )
-        saved = openpyxl.load_workbook(f"{folder}/out/probes.xlsx", data_only=True)[page]
-    values = {}
-    for (row,) in saved.iter_rows(max_col=1):
-        value = row.value
-        if row.data_type == "e":
-            value = ExcelError(value)
-        elif isinstance(value, int) and not isinstance(value, bool):
-            value = float(value)
-        values[row.coordinate] = "" if value is None else value
-    return values
+        return openpyxl.load_workbook(f"{folder}/out/probes.xlsx", data_only=True)
+
+
+def by_calc(data, page=PAGE, recalculate=True):
+    """{address: value} of column A as `saved_by_calc`."""
+    saved = saved_by_calc(data, recalculate)[page]
+    return {cell.coordinate: value_of(cell) for (cell,) in saved.iter_rows(max_col=1)}
+
+
+def value_of(cell):
+    """The value of an openpyxl cell as our engine would give it; "" where it is empty."""
+    if cell.data_type == "e":
+        return ExcelError(cell.value)
+    if isinstance(cell.value, int) and not isinstance(cell.value, bool):
+        return float(cell.value)
+    return "" if cell.value is None else cell.value
 
 
 # OOXMLRecalcMode: 0 recalculates always, 1 never (LibreOffice, officecfg schema, Office.Calc/Formula/Load).

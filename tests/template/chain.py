@@ -125,7 +125,7 @@ def expected(v):
     r["specific_speed"] = hf.specific_speed(n, q / v["jets"], hn)
     r["runaway_volts"] = hf.open_circuit_volts(r["runaway_speed"], **bridge)
 
-    cups = hf.cup_efficiency(ratio, v["deflection"], v["cup_friction"]) if ratio > 0 else 0.0
+    cups = hf.cup_efficiency(min(1.0, ratio), v["deflection"], v["cup_friction"]) if ratio > 0 else 0.0
 
     def power(at_head):
         return hf.hydraulic_power(q, at_head, temperature, g)

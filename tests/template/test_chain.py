@@ -28,6 +28,7 @@ SITES = {
         "reading_static": 6.15, "reading_running": 3.0, "reading_seconds": 40.0, "reading_speed": 900.0, "reading_rectifier": 30.0,
         "reading_volts": 26.4, "reading_amps": 2.0,
     },
+    "nothing brakes the wheel": {"bearing_drag": 0.0, "windage": 0.0, "iron_drag": 0.0, "battery_volts": 400.0, "nozzle": 6.3},
     "some sizes only": {f"nozzle_size_{i}": None for i in range(4, 13)},
 }
 

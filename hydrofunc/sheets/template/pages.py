@@ -420,6 +420,8 @@ def _power(head):
     return call("hydraulic_power", head=head)
 
 
+# A wheel without drag or load runs at a speed ratio of 1, which rounding may overstep.
+_CUPS = "IF(speed_ratio>0," + call("cup_efficiency", speed_ratio="MIN(1,speed_ratio)") + ",0)"
 LEDGER = (
     ("gross", "Water falling from intake to nozzle", "=" + _power("gross_head"), "Density x gravity x flow x gross head."),
     ("unfilled", "Head not used: pipe not full", "=" + _power("MAX(0,gross_head-lost_head-net_head)"),
@@ -427,9 +429,9 @@ LEDGER = (
     ("friction", "Pipe friction", "=" + _power("MAX(0,lost_head-fittings_head)"), "Longer or thinner pipe, or more flow: more."),
     ("fittings", "Entrance, bends, valves", "=" + _power("fittings_head"), ""),
     ("nozzle", "Nozzle", "=" + _power("net_head") + "-jet_power", "Roughness inside the nozzle."),
-    ("cups", "Water leaving the cups", "=jet_power*(1-IF(speed_ratio>0," + call("cup_efficiency") + ",0))",
+    ("cups", "Water leaving the cups", "=jet_power*(1-" + _CUPS + ")",
      "Least where the cups run at 0.46 of the jet velocity."),
-    ("alignment", "Jet not well aligned", "=jet_power*IF(speed_ratio>0," + call("cup_efficiency") + ",0)*(1-alignment)", "Spray, jet off the splitter."),
+    ("alignment", "Jet not well aligned", "=jet_power*" + _CUPS + "*(1-alignment)", "Spray, jet off the splitter."),
     ("windage", "Churning air and spray", "=" + call("windage_power"), ""),
     ("bearings", "Bearings and seals", "=bearing_drag*speed*PI()/30", ""),
     ("iron", "Iron of the alternator", "=iron_drag*speed*PI()/30", ""),
