@@ -10,6 +10,7 @@ from .nomenclature import (
     TEMPERATURE, VELOCITY_COEFFICIENT, WINDAGE,
 )
 from .nozzle import RULES as WATER_RULES
+from .nozzle import WITHIN_PIPE
 from .operating_point import LOAD_RULES, SOURCE
 
 LEDGER_LINE = Argument(
@@ -29,7 +30,7 @@ declare(
     ),
     unit="W", meaning="Power in the chosen line.", equation="gross = sum of all losses + battery",
     source=f"{SOURCE}; Darcy-Weisbach pipe friction",
-    rules=(*WATER_RULES, *LOAD_RULES),
+    rules=(*WATER_RULES, WITHIN_PIPE, *LOAD_RULES),
     example=Example(
         {"gross_head": 100, "length": 400, "bore": 40.9, "roughness": 0.15, "nozzle": 10, "pitch_diameter": 120,
          "phase_volts": 12.26683, "pole_pairs": 6, "phase_resistance": 0.12, "battery_volts": 54,

@@ -60,6 +60,7 @@ def expected(v):
     q = r["flow"] = flow_with(v["nozzle"])
     hn = r["net_head"] = hf.nozzle_head(q, v["nozzle"], gravity=g, **outlet)
     last_bore = v["bore_3"] if (v["length_3"] or 0) > 0 else v["bore_2"] if (v["length_2"] or 0) > 0 else bore
+    r["outlet_bore"] = last_bore
     r["running_pressure"] = hf.running_pressure(hn, q, last_bore, temperature, g)
     jet = r["jet_velocity"] = hf.jet_velocity(hn, v["velocity_coefficient"], g)
     r["jet_diameter"] = hf.jet_diameter(v["nozzle"], v["contraction"])
@@ -162,7 +163,7 @@ def expected(v):
 
     curve = []
     for step in range(21):
-        nozzle = r["best_nozzle"] * round(0.4 + 0.06 * step, 2)
+        nozzle = min(last_bore, r["best_nozzle"] * round(0.4 + 0.06 * step, 2))
         flow = flow_with(nozzle)
         speed = hf.jet_velocity(hf.nozzle_head(flow, nozzle, gravity=g, **outlet), v["velocity_coefficient"], g)
         curve.append([nozzle, flow, speed, hf.jet_power(flow, speed, temperature),

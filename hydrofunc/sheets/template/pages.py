@@ -242,9 +242,11 @@ NOZZLE = Page(
         Heading("What follows"),
         Result("flow", "Flow", "L/s", "=" + call("operating_flow"),
                "Gross head, pipe, fittings and nozzle solved together; never more than you may use.", digits="0.000", strong=True),
+        Result("outlet_bore", "Bore before the nozzle", "mm", "=IF(N(length_3)>0,bore_3,IF(N(length_2)>0,bore_2,bore_used))",
+               "No nozzle can be larger.", digits="0.0"),
         Result("net_head", "Net head before the nozzle", "m", "=" + call("nozzle_head")),
         Result("running_pressure", "Gauge before the nozzle, running", "bar",
-               "=" + call("running_pressure", bore="IF(N(length_3)>0,bore_3,IF(N(length_2)>0,bore_2,bore_used))")),
+               "=" + call("running_pressure", bore="outlet_bore")),
         Result("jet_velocity", "Jet velocity", "m/s", "=" + call("jet_velocity")),
         Result("jet_diameter", "Jet diameter", "mm", "=" + call("jet_diameter")),
         Result("jet_power", "Power in the jet", "W", "=" + call("jet_power"), digits="0", strong=True),
@@ -262,7 +264,7 @@ NOZZLE = Page(
             ("nozzle, mm", "flow, L/s", "jet, m/s", "jet power, W", "battery, W"),
             tuple(
                 (
-                    Formula(f"=best_nozzle*{0.4 + 0.06 * i:.2f}", "0.00"),
+                    Formula(f"=MIN(outlet_bore,best_nozzle*{0.4 + 0.06 * i:.2f})", "0.00"),
                     Formula("=" + call("operating_flow", nozzle="B{row}"), "0.000"),
                     Formula("=" + call("jet_velocity", net_head=call("nozzle_head", flow="C{row}", nozzle="B{row}")), "0.0"),
                     Formula("=" + call("jet_power", flow="C{row}", jet_velocity="D{row}"), "0"),
