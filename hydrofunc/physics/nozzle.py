@@ -9,6 +9,8 @@ import numpy as np
 from .pipe import TURBULENT_FROM, Section, losses, pipe_velocity, rough_flow, sections_of, solve_flow
 from .water import density, kinematic_viscosity
 
+_BESIDE = 1e-9  # share of a flow by which a search keeps clear of the step of the slope at Re 4000
+
 
 def jet_velocity(net_head, velocity_coefficient, gravity):
     """Velocity of the jet: the velocity coefficient times sqrt(2 g H). [m/s]"""
@@ -217,7 +219,7 @@ def _best_flow(gross_head, sections, fittings, viscosity, gravity, available_flo
 
     pipe = (gross_head, sections, fittings, viscosity, gravity)
     ceiling = np.minimum(available_flow, 1e3)
-    flow, lost = best_between(*pipe, np.minimum(turbulent, ceiling), ceiling)
+    flow, lost = best_between(*pipe, np.minimum(turbulent * (1 + _BESIDE), ceiling), ceiling)
     flow = np.where(flow >= 1e3 * (1 - 1e-9), np.nan, flow)  # nothing limits it
     # No flow below `turbulent` can carry more than its own Q H.
     doubtful = np.asarray(flow * (gross_head - lost) < turbulent * gross_head)
@@ -233,8 +235,8 @@ def _best_flow(gross_head, sections, fittings, viscosity, gravity, available_flo
         flow, lost = np.array(flow, dtype=float), np.array(np.broadcast_to(lost, doubtful.shape))
         edges = [0.0, *np.sort([TURBULENT_FROM * few[3] * np.pi / 4 * section.bore for section in few[1]], axis=0)]
         for low, high in zip(edges, edges[1:]):
-            high = np.minimum(high * (1 - 1e-9), pick(ceiling))  # just below, where the slope has not dropped yet
-            other, other_lost = best_between(*few, np.minimum(low, high), high)
+            high = np.minimum(high * (1 - _BESIDE), pick(ceiling))
+            other, other_lost = best_between(*few, np.minimum(low * (1 + _BESIDE), high), high)
             better = other * (few[0] - other_lost) > flow[doubtful] * (few[0] - lost[doubtful])
             flow[doubtful] = np.where(better, other, flow[doubtful])
             lost[doubtful] = np.where(better, other_lost, lost[doubtful])

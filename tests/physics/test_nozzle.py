@@ -223,6 +223,20 @@ def test_the_best_nozzle_is_the_best_of_a_fine_scan(seed, sections):
     assert np.min((scan / most)[within]) > 0.98
 
 
+def test_of_two_maxima_the_higher_is_found_though_one_lies_just_above_a_step():
+    """Power peaks at 8.99 mL/s, before the second section turns turbulent, and higher at 9.53, where the first
+    ceases to be laminar: a search that began on the step itself saw the slope of its lower side."""
+    pipes = {"length": 31.520181292577984, "bore": 3.456482882446651, "roughness": 0.04567166967530349,
+             "fittings": 0.14683695537848684, "temperature": 0.5847522492122437, "length_2": 1.455212938602552,
+             "bore_2": 1.667420397967377}
+    head = 128.18119250284593
+    flows = np.linspace(0.0085, 0.0105, 2001)
+    power = hydrofunc.hydraulic_power(flows, head - hydrofunc.penstock_head(flows, **pipes), pipes["temperature"])
+    assert flows[np.argmax(power)] == pytest.approx(0.009534, rel=1e-4)
+    limit = hydrofunc.pipe_power_limit(head, **pipes)
+    assert power.max() * (1 - 1e-12) <= limit <= power.max() * (1 + 1e-3)
+
+
 @given(sites())
 def test_neighbours_of_the_best_nozzle_give_no_more(site):
     best, most = hydrofunc.best_nozzle(**site), hydrofunc.best_nozzle_power(**site)
