@@ -3,6 +3,7 @@
 import numpy as np
 
 from ..physics import nozzle as physics
+from ..physics.pipe import outlet_bore
 from ..registry import Argument, Example, Rule, declare
 from .nomenclature import (
     AVAILABLE_FLOW, BORE, CONTRACTION, FITTINGS, FLOW, GRAVITY, GROSS_HEAD, JET_VELOCITY, JETS, LENGTH, NET_HEAD, NOZZLE,
@@ -23,8 +24,8 @@ SIZES = Argument("sizes", "mm", "Nozzle sizes one can buy or drill: a range of c
 WHOLE_JETS = Rule("jets", "be a whole number", lambda jets, **_: np.equal(jets, np.round(jets)))
 WITHIN_PIPE = Rule(
     "nozzle", "not be larger than the bore it is fed from, which is that of the last pipe section",
-    lambda nozzle, bore, length_2, bore_2, length_3, bore_3, **_: np.asarray(nozzle) <= np.where(
-        np.asarray(length_3) > 0, bore_3, np.where(np.asarray(length_2) > 0, bore_2, bore)),
+    lambda nozzle, bore, length_2, bore_2, length_3, bore_3, **_: np.asarray(nozzle) <= outlet_bore(
+        bore, length_2, bore_2, length_3, bore_3),
 )
 RULES = (WHOLE_JETS, *PIPE_RULES)
 SITE_A = {"gross_head": 100, "length": 400, "bore": 40.9, "roughness": 0.15}

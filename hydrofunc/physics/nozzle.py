@@ -6,7 +6,7 @@ that velocity head (`running_pressure`).
 
 import numpy as np
 
-from .pipe import TURBULENT_FROM, Section, losses, pipe_velocity, rough_flow, sections_of, solve_flow
+from .pipe import TURBULENT_FROM, Section, losses, outlet_bore, pipe_velocity, rough_flow, sections_of, solve_flow
 from .water import density, kinematic_viscosity
 
 _BESIDE = 1e-9  # share of a flow by which a search keeps clear of the step of the slope at Re 4000
@@ -176,17 +176,18 @@ def best_listed_nozzle(
     """The size of a list that gives most jet power; of equals, the first.
 
     `sizes` [m] lie along the last axis; the other arguments broadcast against it, and it is the axis the result
-    lacks. A nozzle that would take more than the available flow runs with that flow, at a lower velocity.
-    NaN where a size, or another input, is NaN. [m]
+    lacks. Sizes wider than the bore they would be fed from are passed over. A nozzle that would take more than the
+    available flow runs with that flow, at a lower velocity. NaN where no size fits the pipe, or where a size, or another input, is NaN. [m]
     """
     flow = operating_flow(
         gross_head, length, bore, roughness, sizes, fittings, jets, velocity_coefficient, contraction, temperature,
         gravity, available_flow, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3,
     )
     power = jet_power(flow, flow / jet_area(sizes, jets, contraction), temperature)
+    power = np.where(sizes > outlet_bore(bore, length_2, bore_2, length_3, bore_3), -1.0, power)
     sizes = np.broadcast_to(sizes, power.shape)
     best = np.take_along_axis(sizes, np.argmax(power, axis=-1)[..., None], axis=-1)[..., 0]
-    return np.where(np.isnan(power).any(axis=-1), np.nan, best)
+    return np.where(np.isnan(power).any(axis=-1) | (power < 0).all(axis=-1), np.nan, best)
 
 
 def _best_jet(

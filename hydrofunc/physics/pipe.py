@@ -108,6 +108,11 @@ def sections_of(length, bore, roughness, length_2, bore_2, roughness_2, length_3
     return sections
 
 
+def outlet_bore(bore, length_2, bore_2, length_3, bore_3):
+    """Bore at the lower end: that of the last section there is. [m]"""
+    return np.where(np.asarray(length_3) > 0, bore_3, np.where(np.asarray(length_2) > 0, bore_2, bore))
+
+
 def losses(flow, sections, fittings, viscosity, gravity):
     """Head lost in sections and fittings, with its derivatives to ln(flow); `fittings` refer to the first bore."""
     minor = minor_head(flow, sections[0].bore, fittings, gravity)

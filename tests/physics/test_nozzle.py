@@ -390,3 +390,10 @@ def test_even_a_trickle_through_a_capillary_uses_up_its_head():
     flow = hydrofunc.operating_flow(gross_head=1e-3, nozzle=0.02, **site)
     assert 0 < flow < 1e-9
     assert hydrofunc.penstock_head(flow, **site) == pytest.approx(1e-3, rel=1e-9)
+
+
+def test_a_listed_size_wider_than_the_pipe_is_passed_over():
+    """A 30 mm hole is no nozzle on a 26 mm pipe, however short; with wider ones alone there is no answer."""
+    pipe = {"gross_head": 5, "length": 0.5, "bore": 26, "roughness": 0.01, "fittings": 0.01}
+    assert hydrofunc.best_listed_nozzle(sizes=[20, 26, 30, 40], **pipe) == pytest.approx(26, rel=1e-12)
+    assert hydrofunc.explain("best_listed_nozzle", sizes=[30, 40], **pipe)
