@@ -29,6 +29,12 @@ def build():
     """The template as the bytes of an .xlsx file, the same for the same version."""
     book = Workbook()
     book.remove(book.active)
+    add_pages(book)
+    return saved(book)
+
+
+def add_pages(book):
+    """The template's sheets, behind those a workbook has."""
     tables, cells = {}, {}
     for page in PAGES:
         sheet = book.create_sheet(page.sheet)
@@ -45,7 +51,6 @@ def build():
             if isinstance(item, Space):
                 book[page.sheet].add_chart(CHARTS[item.chart](book, tables, cells), f"{item.column}{item.top}")
     _properties(book)
-    return _fixed(book)
 
 
 def _frame(sheet, page):
@@ -239,7 +244,7 @@ def _properties(book):
     book.properties.created = _FIXED_TIME
 
 
-def _fixed(book):
+def saved(book):
     """The saved bytes with fixed time stamps."""
     stream = io.BytesIO()
     book.save(stream)
