@@ -66,7 +66,9 @@ def _example(function):
 
 
 def _last_digit(result):
-    """Half a unit of the last digit that an example shows."""
+    """Half a unit of the last digit that an example shows; small whole numbers are exact."""
+    if result == int(result) and abs(result) < 1000:
+        return 1e-9 * abs(result)
     return 0.5 * 10.0 ** Decimal(f"{result:.15g}").as_tuple().exponent
 
 
