@@ -178,6 +178,44 @@ def demo(folder):
     click.echo(run(folder))
 
 
+@main.group("calc-addin", short_help="The functions inside LibreOffice Calc: build, install, uninstall.")
+def calc_addin():
+    """Put the worksheet functions into LibreOffice Calc, or take them out.
+
+    The add-in asks the hydrofunc of this environment: if you move or remove the environment, install again.
+    """
+
+
+@calc_addin.command("build", short_help="Write the extension file.")
+@click.option("--out", type=_PATH, required=True, metavar="FILE.oxt")
+@click.option("--python", "interpreter", metavar="PATH", help="Python that shall answer Calc. Default: this one.")
+@_force
+def calc_build(out, interpreter, force):
+    """Write the extension for LibreOffice's Extension Manager."""
+    from .hosts.calc.build import build
+    from .sheets.files import refuse_existing, write_bytes
+
+    refuse_existing([out], force)
+    write_bytes(out, build(interpreter or sys.executable), force)
+    click.echo(out)
+
+
+@calc_addin.command("install", short_help="Put the add-in into LibreOffice.")
+def calc_install():
+    """Put the add-in into LibreOffice: for you, or as root for all users of this computer."""
+    from .hosts.calc.install import install
+
+    click.echo(install())
+
+
+@calc_addin.command("uninstall", short_help="Take the add-in out of LibreOffice.")
+def calc_uninstall():
+    """Take the add-in out of LibreOffice again."""
+    from .hosts.calc.install import uninstall
+
+    click.echo(uninstall())
+
+
 # -- what a person sees while waiting, and afterwards ------------------------------------------------------
 
 

@@ -20,7 +20,10 @@ ALLOWED = {
     "sheets.template": (("errors", "registry", "catalogue", "sheets", ""), ("openpyxl",)),
     "sheets": (("errors", "registry", "catalogue", "sheets", "units", ""), ("numpy", "openpyxl", "defusedxml", "pyarrow", "click")),
     "demo": (("errors", "sheets", "demo", ""), ()),
-    "cli": (("errors", "registry", "catalogue", "sheets", "demo", ""), ("click",)),
+    "hosts": (("errors", "registry", "catalogue", "hosts", ""), ()),
+    "hosts.calc": (("errors", "registry", "catalogue", "hosts.calc", ""), ("numpy",)),
+    "hosts.calc.component": ((), ("uno", "unohelper", "com")),  # runs inside LibreOffice's own Python
+    "cli": (("errors", "registry", "catalogue", "sheets", "demo", "hosts", ""), ("click",)),
     "__main__": (("cli",), ()),
     "": (("errors", "registry", "catalogue", ""), ()),
 }
