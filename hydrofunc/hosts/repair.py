@@ -14,7 +14,8 @@ from html import unescape
 from pathlib import Path
 from xml.sax.saxutils import escape
 
-from .. import functions
+import hydrofunc
+
 from ..errors import FileRefused, FormulaRefused
 from ..sheets.book import bytes_of, guard
 from ..sheets.files import refuse_existing, write_bytes
@@ -151,7 +152,7 @@ def plain_name(name):
 
 
 def _names():
-    return [function.sheet_name for function in functions().values()] + ["HYDRO_EXPLAIN", "HYDRO_VERSION"]
+    return [function.sheet_name for function in hydrofunc.functions().values()] + ["HYDRO_EXPLAIN", "HYDRO_VERSION"]
 
 
 def _plain_text(content):

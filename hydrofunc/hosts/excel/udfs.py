@@ -7,12 +7,16 @@ plain functions that take cells.
 
 import inspect
 
-import xlwings
+import hydrofunc
 
-from ... import __version__, find, functions
-from ...errors import InputError
+from ...errors import HydroError, InputError
 from ...registry import TEXT, Argument
 from . import adapter
+
+try:
+    import xlwings
+except ImportError as error:
+    raise HydroError('The Excel host needs the package xlwings:  pip install "hydrofunc[excel]"') from error
 
 CATEGORY = "hydrofunc"  # the wizard's category is this and the function's group
 
@@ -63,7 +67,7 @@ HELPER_ARGUMENTS = {
 @xlwings.func(category=CATEGORY)
 def HYDRO_VERSION():  # noqa: N802 (a worksheet name)
     """Version of the hydrofunc package that calculates."""
-    return __version__
+    return hydrofunc.__version__
 
 
 @xlwings.func(category=CATEGORY)
@@ -72,9 +76,9 @@ def HYDRO_VERSION():  # noqa: N802 (a worksheet name)
 def HYDRO_EXPLAIN(function_name, *values):  # noqa: N802
     """In words, what is wrong with a call of a HYDRO function; "fine" where nothing is."""
     try:
-        return adapter.explain(find(function_name), values)
+        return adapter.explain(hydrofunc.find(function_name), values)
     except InputError as error:
         return str(error)
 
 
-globals().update({function.sheet_name: worksheet_function(function) for function in functions().values()})
+globals().update({function.sheet_name: worksheet_function(function) for function in hydrofunc.functions().values()})

@@ -7,6 +7,8 @@ that fails gives #N/A instead of a sentence in the cell. Importing the file need
 
 import inspect
 
+import hydrofunc
+
 from ... import __version__
 from . import udfs
 from .adapter import XL_ERR
@@ -174,7 +176,7 @@ def _describing(wrapped):
 
 def wizard_texts(name):
     """(help, category, texts of the arguments) of a worksheet function."""
-    declared = {function.sheet_name: function for function in udfs.functions().values()}
+    declared = {function.sheet_name: function for function in hydrofunc.functions().values()}
     if name in declared:
         function = declared[name]
         return udfs.function_help(function), udfs.category(function), list(map(udfs.argument_help, function.arguments))

@@ -22,6 +22,12 @@ def test_off_windows_the_functions_are_plain_and_work():
     assert run.stdout.split() == ["False", str(hydrofunc.pipe_velocity(1.0, 40.0))]
 
 
+def test_without_xlwings_the_person_is_told_what_to_install():
+    code = "import sys; sys.modules['xlwings'] = None; from hydrofunc.cli import main; main(['excel-addin', 'never-made'])"
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert run.returncode == 1 and 'pip install "hydrofunc[excel]"' in run.stderr and "Traceback" not in run.stderr
+
+
 def test_a_currency_amount_is_a_number_and_a_date_its_serial_number():
     """As the same cells count in a worksheet; 10 January 1900 has the serial number 10 (day 60 not passed: 9 + 1)."""
     assert adapter.call(FIND, (Decimal("1.2"), 400.0, 32.6, 0.007)) == hydrofunc.friction_head(1.2, 400, 32.6, 0.007)
