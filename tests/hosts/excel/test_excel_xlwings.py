@@ -162,6 +162,7 @@ def test_explain_says_in_words_what_is_wrong(windows):
     assert explained("HYDRO_FRICTION_HEAD", 1.2, -400.0, 32.6, 0.007).startswith("length: -400.0 m is not allowed")
     assert "bore: is missing" in explained("friction_head", 1.2, 400.0)
     assert explained("friction_head", NA, 400.0, 32.6, 0.007) == "flow: the cell it is taken from shows #N/A"
+    assert "at most 6 arguments" in explained("friction_head", *[1.0] * 7)
     assert "did you mean friction_head" in explained("friction_heat", 1.2)
 
 
