@@ -106,8 +106,15 @@ def _behaviour():
 def build():
     """The workbook as bytes, without stored values; the same for the same version."""
     book = Workbook()
-    sheet = book.active
-    sheet.title = SHEET
+    book.remove(book.active)
+    add_sheet(book)
+    book.properties.title, book.properties.creator = "hydrofunc self-test", f"hydrofunc {__version__}"
+    return saved(book)
+
+
+def add_sheet(book):
+    """The self-test's sheet, behind those a workbook has."""
+    sheet = book.create_sheet(SHEET)
     tests = rows()
     last = FIRST_ROW + len(tests) - 1
     _head(sheet, last)
@@ -119,8 +126,6 @@ def build():
     for name, cell in (("selftest_passed", "C4"), ("selftest_total", "C5"), ("selftest_verdict", "C6")):
         book.defined_names[name] = DefinedName(name, attr_text=f"'{SHEET}'!${cell[0]}${cell[1]}")
     _print(sheet, last)
-    book.properties.title, book.properties.creator = "hydrofunc self-test", f"hydrofunc {__version__}"
-    return saved(book)
 
 
 def calculated_selftest():

@@ -1,6 +1,6 @@
 """What a person with Excel on Windows needs, written into one folder.
 
-- ``hydrofunc.xlsm``: the template inside the macro-enabled workbook that xlwings ships as its stand-alone
+- ``hydrofunc.xlsm``: the template and the self-test inside the macro-enabled workbook that xlwings ships as its stand-alone
   quickstart (BSD licence), so that it holds xlwings' own VBA, with the settings filled in;
 - ``hydrofunc_functions.bas``: the wrappers of our functions, which only Excel can put into a workbook;
 - ``xlwings.conf``: the same settings for other workbooks of that folder;
@@ -72,10 +72,11 @@ def settings_file(interpreter):
 
 
 def starter(interpreter):
-    """The template as a macro-enabled workbook with xlwings' VBA in it, as bytes; values stored."""
+    """The template and the self-test as a macro-enabled workbook with xlwings' VBA in it, as bytes; values stored."""
     import openpyxl
     import xlwings
 
+    from ...sheets import selftest
     from ...sheets.recalc import calculated
     from ...sheets.template import add_pages, saved
 
@@ -87,6 +88,7 @@ def starter(interpreter):
     _fill_settings(conf, {**settings(interpreter), VERSION_KEY: __version__})
     _fill_steps(first, interpreter)
     add_pages(book)
+    selftest.add_sheet(book)
     book.move_sheet(conf, len(book.sheetnames))
     book.active = 0
     return calculated(saved(book))[0]
@@ -129,7 +131,8 @@ def steps(interpreter):
         "4. Back in Excel press Alt+F8, choose HydrofuncDescribe, Run. It gives the function wizard its texts.",
         "5. Save. In an empty cell type =HYDRO_VERSION()  and Enter. The first call starts Python and may take",
         f"   some seconds; the cell then shows {__version__}.",
-        "6. Press Ctrl+Alt+F9 to calculate everything. The results should not change.",
+        "6. Press Ctrl+Alt+F9 to calculate everything. The results should not change, and the sheet Self-test",
+        "   must say PASS.",
         "",
         "#N/A in every HYDRO cell: Python did not answer. Alt+F11, Ctrl+G, type ?HydrofuncLastFailure and Enter;",
         "   then run  hydrofunc doctor hydrofunc.xlsm  in a command window.",
