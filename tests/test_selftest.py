@@ -2,6 +2,8 @@
 
 import csv
 import io
+import re
+import zipfile
 from pathlib import Path
 
 import openpyxl
@@ -107,7 +109,11 @@ def test_a_wrong_function_turns_the_verdict(monkeypatch):
 
 
 def test_the_same_version_writes_the_same_bytes():
-    assert selftest.build() == selftest.build()
+    """Also at another time: no time stamp but the fixed one is in it."""
+    data = selftest.build()
+    assert data == selftest.build()
+    core = zipfile.ZipFile(io.BytesIO(data)).read("docProps/core.xml").decode()
+    assert set(re.findall(r"\d{4}-\d\d-\d\dT[\d:]+Z", core)) == {"2026-01-01T00:00:00Z"}
 
 
 if __name__ == "__main__":

@@ -241,7 +241,6 @@ def _properties(book):
     book.properties.subject = "Design of a very small Pelton-wheel plant that charges a battery"
     book.properties.creator = f"hydrofunc {__version__}"
     book.properties.keywords = "hydro, Pelton, penstock, alternator, battery"
-    book.properties.created = _FIXED_TIME
 
 
 def saved(book):
@@ -254,7 +253,7 @@ def saved(book):
         for entry in source.infolist():
             data = source.read(entry)
             if entry.filename == "docProps/core.xml":
-                data = re.sub(rb"(<dcterms:modified[^>]*>)[^<]*", rb"\g<1>" + stamp, data)
+                data = re.sub(rb"(<dcterms:(?:modified|created)[^>]*>)[^<]*", rb"\g<1>" + stamp, data)
             target.writestr(zipfile.ZipInfo(entry.filename, (2026, 1, 1, 0, 0, 0)), data, zipfile.ZIP_DEFLATED)
     return out.getvalue()
 
