@@ -43,7 +43,7 @@ def add_addin(root, version=hydrofunc.__version__, identifier="org.hydrofunc.cal
 def healthy(tmp_path):
     """A computer with Calc on which everything is right."""
     office, profile = tmp_path / "office/program", tmp_path / "profile"
-    for name in ("soffice", "unopkg", "pythonloader.py"):
+    for name in ("soffice", "unopkg", "libpythonloaderlo.so"):
         write(office / name)
     write(profile / "user/registrymodifications.xcu", REGISTRY.format(0))
     add_addin(profile / "user")
@@ -97,7 +97,7 @@ def test_no_libreoffice_is_no_problem_but_said(healthy):
 
 
 def test_python_support_is_missing(healthy):
-    (healthy.office / "pythonloader.py").unlink()
+    (healthy.office / "libpythonloaderlo.so").unlink()
     found = only_problem(healthy)
     assert "UNO" in found.text and "python3-uno" in found.remedy
 

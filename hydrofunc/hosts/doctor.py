@@ -7,7 +7,6 @@ started but ``soffice --version``, and nothing is changed.
 import csv
 import os
 import re
-import shutil
 import subprocess
 import sys
 from dataclasses import dataclass, field
@@ -15,6 +14,8 @@ from importlib import metadata
 from pathlib import Path
 
 from .. import __version__
+from ..errors import FormulaRefused, HostError
+from .calc.install import find_program, missing_python
 
 OK, NOTE, PROBLEM = "ok", "note", "problem"
 OLDEST_PYTHON = (3, 11)
@@ -61,7 +62,7 @@ class Machine:
     def this(cls):
         """This computer."""
         home, system = Path.home(), sys.platform
-        office = _office_folder(system)
+        office = _office_folder()
         roaming = Path(os.environ.get("APPDATA", home / "AppData" / "Roaming"))
         profile = {
             "win32": roaming / "LibreOffice" / "4",
@@ -92,14 +93,11 @@ def _version_of(name):
         return None
 
 
-def _office_folder(system):
-    found = shutil.which("soffice") or shutil.which("libreoffice")
-    usual = {
-        "win32": [Path(os.environ.get("ProgramFiles", r"C:\Program Files")) / "LibreOffice" / "program" / "soffice.exe"],
-        "darwin": [Path("/Applications/LibreOffice.app/Contents/MacOS/soffice")],
-    }.get(system, [])
-    places = [Path(found).resolve()] if found else [path for path in usual if path.exists()]
-    return places[0].parent if places else None
+def _office_folder():
+    try:
+        return find_program()
+    except HostError:
+        return None
 
 
 def _office_version(office):
@@ -167,12 +165,9 @@ def _calc(machine):
         )
     if not any((machine.office / name).exists() for name in ("unopkg", "unopkg.exe", "unopkg.bin", "unopkg.com")):
         yield Finding(PROBLEM, "Calc", "unopkg, which installs add-ins, is missing", "Install LibreOffice completely.")
-    loaders = ("pythonloader.py", "../Resources/pythonloader.py")
-    if not any((machine.office / name).exists() for name in loaders):
-        yield Finding(
-            PROBLEM, "Calc", "LibreOffice has no Python (UNO) support, so no add-in in Python can run",
-            "Debian and Ubuntu: apt install python3-uno. Fedora: dnf install libreoffice-pyuno.",
-        )
+    complaint = missing_python(machine.office)
+    if complaint:
+        yield Finding(PROBLEM, "Calc", "LibreOffice has no Python (UNO) support, so the add-in cannot run", complaint)
     yield from _lock(machine)
     yield from _addin(machine)
     yield from _recalculation(machine)
@@ -336,7 +331,6 @@ def _strange_call(about, call):
 
 def _stored_values(path, about):
     """Stored values that are not what the formulas give."""
-    from ..errors import FormulaRefused
     from ..sheets.recalc import calculated
 
     try:

@@ -40,6 +40,8 @@ def call(function, given):
         shape = np.broadcast_shapes(np.shape(values), *(np.shape(texts) for texts in errors))
     except (InputError, ValueError):
         return "#VALUE!"
+    if shape == () and codes is None and not any(errors):
+        return float(values)
     out = np.array(np.broadcast_to(np.asarray(values, dtype=object), shape))
     if codes is not None:
         codes = np.broadcast_to(codes, shape)
@@ -71,6 +73,10 @@ def _arguments(function, given):
     """The arguments as `Function.lanes` takes them, and for each the texts of the error values in it."""
     inputs, errors = [], []
     for argument, item in zip(function.arguments, given):
+        if _is_one_number(item) and not argument.many:  # most calls are of this kind
+            inputs.append(item[0][0])
+            errors.append("")
+            continue
         cells = _cells(item)
         texts = np.frompyfunc(_error_text, 1, 1)(cells).astype(object)
         cells = np.where(texts != "", np.nan if not argument.is_text else None, cells)
@@ -85,6 +91,10 @@ def _arguments(function, given):
             inputs.append(_plain(cells))
         errors.append(texts)
     return inputs, errors
+
+
+def _is_one_number(item):
+    return type(item) is list and len(item) == 1 and type(item[0]) is list and len(item[0]) == 1 and type(item[0][0]) is float
 
 
 def _cells(item):
