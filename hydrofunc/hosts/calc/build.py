@@ -8,8 +8,8 @@ import zipfile
 from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
-from ... import __version__, functions
-from ...registry import PREFIX
+from ... import __version__, catalogue  # noqa: F401  (catalogue fills the registry)
+from ...registry import FUNCTIONS, PREFIX
 
 SERVICE = "hydrofunc"  # Calc's internal name of a function is HYDROFUNC.FRICTION_HEAD
 INTERFACE = "org.hydrofunc.XFunctions"
@@ -48,24 +48,32 @@ def settings(interpreter):
         "version": __version__,
         "service": SERVICE,
         "interface": INTERFACE,
-        "functions": {f.name.upper(): f.name for f in functions().values()},
+        "functions": {
+            f.name.upper(): {"name": f.name, "zero_is_not_blank": _places(f)} for f in FUNCTIONS.values()
+        },
         "command": [str(interpreter), "-P", "-m", "hydrofunc.hosts.calc.worker"],
     }
+
+
+def _places(function):
+    """Where a blank cell and a 0 do not mean the same. Words are left to the worker: no word is 0."""
+    return [i for i, a in enumerate(function.arguments) if not a.is_text and (a.required or a.default != 0)]
 
 
 def types():
     """The interface in IDL. Every argument is `any`: only so can it be left out, or be a range."""
     lines = [
-        f"    {_ROWS} {f.name.upper()}({', '.join(f'[in] any {identifier(a.name)}' for a in f.arguments)});"
-        for f in functions().values()
+        f"    {_ROWS} {f.name.upper()}({', '.join([_CALLER] + [f'[in] any {identifier(a.name)}' for a in f.arguments])});"
+        for f in FUNCTIONS.values()
     ]
-    lines.append(f"    {_ROWS} EXPLAIN([in] any {identifier('function')}, [in] sequence<any> {identifier('arguments')});")
+    lines.append(f"    {_ROWS} EXPLAIN({_CALLER}, [in] any {identifier('function')}, [in] sequence<any> {identifier('arguments')});")
     lines.append(f"    {_ROWS} VERSION();")
     *modules, name = INTERFACE.split(".")
     body = "\n".join([f"interface {name} : com::sun::star::uno::XInterface {{", *lines, "};"])
     return " ".join(f"module {m} {{" for m in modules) + "\n" + body + "\n" + " ".join("};" for _ in modules) + "\n"
 
 
+_CALLER = "[in] com::sun::star::beans::XPropertySet aCaller"  # Calc gives the document here
 _ROWS = "sequence< sequence< any > >"
 
 
@@ -77,7 +85,7 @@ def identifier(argument):
 def configuration():
     """Names and help for the function wizard."""
     nodes = []
-    for f in functions().values():
+    for f in FUNCTIONS.values():
         caution = f" Caution: {f.caution}" if f.caution else ""
         unit = "" if f.unit == "-" else f" [{f.unit}]"
         parameters = [(a.name, shown_name(a), shown_help(a)) for a in f.arguments]

@@ -8,6 +8,7 @@ a sheet of many cells does not wait for each; the first call after the pause tri
 import json
 import os
 import queue
+import re
 import struct
 import subprocess
 import threading
@@ -33,6 +34,17 @@ def _error(code):
 
 ERRORS = {"#NUM!": _error(503), "#VALUE!": _error(519), "#N/A": _error(32767)}
 NO_ANSWER = ((ERRORS["#N/A"],),)
+
+
+SERVICE = SETTINGS["service"].upper()
+CALL = re.compile(re.escape(SERVICE) + r"\.([A-Z0-9_]+)$")
+CELL = re.compile(r"(?:\$?('(?:[^']|'')+'|[^\s'.$;()!&+*/^<>=-]+)\.)?\$?([A-Z]{1,3})\$?([0-9]+)")
+NUMBER_CELLS, FORMULA_CELLS = 3, 16  # com.sun.star.sheet.CellFlags
+SOON, SORTED_ANEW = 0.002, 2.0  # seconds
+UNCLEAR = (
+    "One of the arguments is 0, and other formulas give an empty cell there. Calc hands over both as 0: "
+    "fill the empty cells, or leave the argument out."
+)
 
 
 class Silent(Exception):
@@ -145,14 +157,211 @@ class Caller:
 CALLER = Caller()
 
 
-def _method(name):
-    def method(self, *arguments):
+class Unclear(Exception):
+    """A 0 that may be a blank cell: both occur in this place."""
+
+
+class Blanks:
+    """Tells blank cells from zeros in one document.
+
+    Calc hands over a blank cell as 0. So where a 0 comes in a place where it would not mean the same as
+    nothing, the formulas of the document that call the function are looked through for what stands in that
+    place. Where no single blank cell does, it is a 0; where nothing that may be 0 does, it is a blank cell;
+    else it is unclear.
+    """
+
+    def __init__(self):
+        self.read = self.keep = self.sorted = 0.0
+        self.formulas, self.places, self.verdicts = None, {}, {}
+
+    def is_blank(self, document, method, place):
+        """Does a 0 in this place of the method's calls stand for a blank cell? Raises `Unclear`."""
+        if time.monotonic() > self.read + self.keep:
+            self._read(document)
+        key = (method, place)
+        if key not in self.verdicts:
+            self.verdicts[key] = self.places[key].verdict(document) if key in self.places else False
+        if self.verdicts[key] is None:
+            raise Unclear()
+        return self.verdicts[key]
+
+    def _read(self, document):
+        """Read all formulas. What was read counts for as long as reading took, so that it takes half the time."""
+        start = time.monotonic()
+        formulas = []
+        for index in range(document.Sheets.getCount()):
+            sheet = document.Sheets.getByIndex(index)
+            for block in sheet.queryContentCells(FORMULA_CELLS).getRangeAddresses():
+                formulas.append((index, _cells(sheet, block).getFormulaArray()))
+        if formulas != self.formulas or start > self.sorted + SORTED_ANEW:
+            self._sort(document, formulas)
+            self.formulas, self.sorted = formulas, start
+        self.verdicts = {}
+        self.read = time.monotonic()
+        took = self.read - start
+        self.keep = took if took > SOON else 0.0
+
+    def _sort(self, document, formulas):
+        self.places = {}
+        sheets = {name: i for i, name in enumerate(document.Sheets.ElementNames)}
+        for index, rows in formulas:
+            for row in rows:
+                for formula in row:
+                    for method, arguments in calls(formula):
+                        for place, text in enumerate(arguments):
+                            self._note(document, sheets, index, method, place, text)
+
+    def _note(self, document, sheets, index, method, place, text):
+        found = self.places.setdefault((method, place), Place())
+        if text in found.seen:
+            return
+        address = _address(document, sheets, index, text)
+        if address is not None:
+            key = (address.Sheet, address.StartColumn, address.StartRow)
+            found.cells[key] = address
+        else:
+            found.seen.add(text)
+            found.other = found.other or _may_be_zero(text)
+
+
+class Place:
+    """What stands in one place of the calls of one function: single cells, and whether anything else may be 0."""
+
+    def __init__(self):
+        self.cells, self.other, self.seen = {}, False, set()
+        self.ranges = None
+
+    def verdict(self, document):
+        """True: some cell is blank and nothing else may be 0. False: no cell is blank. None: both."""
+        if not self.cells:
+            return False
+        if self.ranges is None:
+            self.ranges = document.createInstance("com.sun.star.sheet.SheetCellRanges")
+            self.ranges.addRangeAddresses(tuple(self.cells.values()), True)
+        if not self.ranges.queryEmptyCells().getCount():
+            return False
+        may_be_zero = self.other or self.ranges.queryContentCells(FORMULA_CELLS).getCount()
+        return None if may_be_zero or _has_zero(document, self.ranges) else True
+
+
+def calls(formula):
+    """(method, texts of its arguments) of each call of ours in a formula, as Calc's API writes it."""
+    if SERVICE not in formula:
+        return
+    opened = []  # [method or None, start of the argument, arguments]
+    quote = None
+    for i, character in enumerate(formula):
+        if quote:
+            quote = None if character == quote else quote
+        elif character in "\"'":
+            quote = character
+        elif character in "({":
+            before = CALL.search(formula, 0, i) if character == "(" else None
+            opened.append([before and before.group(1), i + 1, []])
+        elif opened and (character in ")}" or (character == ";" and opened[-1][0])):
+            opened[-1][2].append(formula[opened[-1][1]:i].strip())
+            opened[-1][1] = i + 1
+            if character in ")}":
+                method, _, arguments = opened.pop()
+                if method:
+                    yield method, arguments
+
+
+def _address(document, sheets, index, text):
+    """Where a reference to a single cell, or a name for one, points; None for anything else."""
+    match = CELL.fullmatch(text)
+    if match:
+        name, letters, row = match.groups()
+        if name is not None:
+            index = sheets.get(name[1:-1].replace("''", "'") if name.startswith("'") else name)
+        if index is None:
+            return None
+        column = 0
+        for letter in letters:
+            column = column * 26 + ord(letter) - 64
+        address = uno.createUnoStruct("com.sun.star.table.CellRangeAddress")
+        address.Sheet = index
+        address.StartColumn = address.EndColumn = column - 1
+        address.StartRow = address.EndRow = int(row) - 1
+        return address
+    for holder in (document.Sheets.getByIndex(index), document):
+        if holder.NamedRanges.hasByName(text):
+            cells = holder.NamedRanges.getByName(text).getReferredCells()
+            address = cells.getRangeAddress() if cells is not None else None
+            one = address and address.StartColumn == address.EndColumn and address.StartRow == address.EndRow
+            return address if one else None
+    return None
+
+
+def _may_be_zero(text):
+    try:
+        return float(text) == 0.0
+    except ValueError:
+        return text != ""
+
+
+def _has_zero(document, cells):
+    for block in cells.queryContentCells(NUMBER_CELLS).getRangeAddresses():
+        for row in _cells(document.Sheets.getByIndex(block.Sheet), block).getDataArray():
+            if 0.0 in row:
+                return True
+    return False
+
+
+def _cells(sheet, block):
+    return sheet.getCellRangeByPosition(block.StartColumn, block.StartRow, block.EndColumn, block.EndRow)
+
+
+BLANKS = {}  # by document
+
+
+def _blanks(document):
+    key = document.RuntimeUID
+    if key not in BLANKS:
+        if len(BLANKS) > 50:
+            BLANKS.clear()
+        BLANKS[key] = Blanks()
+    return BLANKS[key]
+
+
+def _method(method, function):
+    name, places = function["name"], function["zero_is_not_blank"]
+
+    def call(self, document, *arguments):
+        for place in places:
+            if arguments[place] == 0.0:
+                try:
+                    arguments = _cleared(document, method, arguments)
+                except Unclear:
+                    return ((ERRORS["#VALUE!"],),)
+                break
         return CALLER.call(name, arguments)
 
-    return method
+    return call
 
 
-def _explain(self, function, arguments):
+def _cleared(document, method, arguments, asked=None):
+    """Arguments with None for blank cells. `asked`: the function that EXPLAIN was asked about."""
+    cleared = list(arguments)
+    for place in SETTINGS["functions"][asked or method]["zero_is_not_blank"]:
+        if place < len(cleared) and cleared[place] == 0.0:
+            blanks = _blanks(document)
+            blank = blanks.is_blank(document, method, place + 1 if asked else place)
+            if asked:
+                blanks.is_blank(document, asked, place)
+            if blank:
+                cleared[place] = None
+    return tuple(cleared)
+
+
+def _explain(self, document, function, arguments):
+    asked = str(function).strip().upper()
+    asked = asked[6:] if asked.startswith("HYDRO_") else asked
+    if asked in SETTINGS["functions"]:
+        try:
+            arguments = _cleared(document, "EXPLAIN", arguments, asked)
+        except Unclear:
+            return ((UNCLEAR,),)
     return CALLER.call("explain", (function,) + tuple(arguments))
 
 
@@ -183,7 +392,7 @@ def _functions():
         bases = (_Functions, uno.getClass(SETTINGS["interface"]))
     except Exception:  # while the extension is being added its types are not known yet
         bases = (_Functions,)
-    methods = {method: _method(name) for method, name in SETTINGS["functions"].items()}
+    methods = {method: _method(method, function) for method, function in SETTINGS["functions"].items()}
     return type("Functions", bases, dict(methods, EXPLAIN=_explain, VERSION=_version))
 
 
