@@ -1,6 +1,7 @@
 """The doctor in front of healthy and of broken computers and workbooks."""
 
 import io
+import json
 import re
 import zipfile
 from dataclasses import replace
@@ -14,6 +15,7 @@ import hydrofunc
 from hydrofunc.cli import main
 from hydrofunc.errors import FileRefused
 from hydrofunc.hosts import doctor, repair
+from hydrofunc.hosts.calc.build import settings
 from hydrofunc.hosts.doctor import NOTE, OK, Machine, check, check_book
 from hydrofunc.sheets.recalc import calculated
 
@@ -119,6 +121,14 @@ def test_a_stale_lock_file(healthy):
 def test_an_addin_of_another_version(healthy):
     add_addin(healthy.profile / "user", "0.0.1")
     assert "0.0.1" in only_problem(healthy).text
+
+
+def test_an_addin_whose_python_is_gone(healthy):
+    folder = add_addin(healthy.profile / "user").parent
+    write(folder / "hydrofunc.json", json.dumps(settings(healthy.executable)))
+    assert not problems(healthy)
+    write(folder / "hydrofunc.json", json.dumps(settings("/gone/bin/python")))
+    assert "/gone/bin/python" in only_problem(healthy).text
 
 
 def test_an_addin_for_one_user_and_one_for_all(healthy):

@@ -5,6 +5,7 @@ started but ``soffice --version``, and nothing is changed.
 """
 
 import csv
+import json
 import os
 import re
 import subprocess
@@ -201,6 +202,12 @@ def _addin(machine):
                 PROBLEM, "Calc", f"the add-in is version {version}, hydrofunc is {__version__}: {path}",
                 "hydrofunc calc-addin install",
             )
+        interpreter = _interpreter_of_addin(path)
+        if interpreter and not Path(interpreter).exists():
+            yield Finding(
+                PROBLEM, "Calc", f"the add-in calls {interpreter}, which does not exist any more",
+                "hydrofunc calc-addin install",
+            )
     if len(found) > 1:
         yield Finding(
             PROBLEM, "Calc", "the add-in is installed twice, for one user and for all",
@@ -217,6 +224,14 @@ def installed_addins(machine):
             version = re.search(r'<version\b[^>]*\bvalue="([^"]*)"', text)
             if identifier and "hydrofunc" in identifier[1].lower():
                 yield path.parent, version[1] if version else "unknown"
+
+
+def _interpreter_of_addin(path):
+    """The Python that the add-in starts, as its settings say; None where they say nothing."""
+    try:
+        return json.loads((path / "hydrofunc.json").read_text(encoding="utf-8"))["command"][0]
+    except (OSError, ValueError, LookupError):
+        return None
 
 
 def _recalculation(machine):

@@ -1,0 +1,58 @@
+"""The self-test workbook in a real Calc with the add-in."""
+
+import importlib.util
+import io
+import re
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from hydrofunc.hosts.calc.build import SERVICE
+from hydrofunc.hosts.calc.install import install
+from hydrofunc.registry import PREFIX
+from hydrofunc.sheets import selftest
+
+
+def calc_of(options):
+    """The driver of the Calc tests."""
+    path = Path(__file__).with_name("calc") / "conftest.py"
+    spec = importlib.util.spec_from_file_location("calc_conftest", path)
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module.Calc(options)
+
+
+def with_internal_names(data):
+    """The workbook as every Calc reads it, also one that does not know HYDRO_ names in .xlsx (7.4)."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(data)) as source, zipfile.ZipFile(out, "w") as target:
+        for member in source.infolist():
+            content = source.read(member)
+            if member.filename.startswith("xl/worksheets/"):
+                names = PREFIX.encode(), f"{SERVICE.upper()}.".encode()
+                content = re.sub(rb"<f>[^<]*", lambda match: match[0].replace(*names), content)
+            target.writestr(member, content)
+    return out.getvalue()
+
+
+@pytest.mark.calc
+def test_every_row_passes_in_calc_where_nothing_was_stored(tmp_path):
+    options = [
+        f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}",
+        f"-env:UNO_SHARED_PACKAGES_CACHE={(tmp_path / 'shared').as_uri()}",
+    ]
+    install(options)
+    book = tmp_path / "selftest.xlsx"
+    book.write_bytes(with_internal_names(selftest.build()))
+    calc = calc_of(options)
+    try:
+        calc.open(book.as_uri())
+        calc.calculate_all()
+        passed, total, verdict = (shown for _, shown, _, _ in calc.read(["C4", "C5", "C6"]))
+        last = selftest.FIRST_ROW + int(total)
+        verdicts = calc.read([f"G{row}" for row in range(selftest.FIRST_ROW, last)])
+        assert {shown for _, shown, _, _ in verdicts} == {"pass"}
+        assert int(total) == len(selftest.rows()) == int(passed) and verdict == "PASS"
+    finally:
+        calc.quit()
