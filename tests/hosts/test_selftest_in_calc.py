@@ -1,6 +1,6 @@
 """The self-test workbook in a real Calc with the add-in."""
 
-import importlib.util
+import importlib
 import io
 import re
 import zipfile
@@ -12,15 +12,6 @@ from hydrofunc.hosts.calc.build import SERVICE
 from hydrofunc.hosts.calc.install import install
 from hydrofunc.registry import PREFIX
 from hydrofunc.sheets import selftest
-
-
-def calc_of(options):
-    """The driver of the Calc tests."""
-    path = Path(__file__).with_name("calc") / "conftest.py"
-    spec = importlib.util.spec_from_file_location("calc_conftest", path)
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module.Calc(options)
 
 
 def with_internal_names(data):
@@ -37,15 +28,14 @@ def with_internal_names(data):
 
 
 @pytest.mark.calc
-def test_every_row_passes_in_calc_where_nothing_was_stored(tmp_path):
-    options = [
-        f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}",
-        f"-env:UNO_SHARED_PACKAGES_CACHE={(tmp_path / 'shared').as_uri()}",
-    ]
+def test_every_row_passes_in_calc_where_nothing_was_stored(tmp_path, monkeypatch):
+    monkeypatch.syspath_prepend(Path(__file__).with_name("calc"))  # where the driver of a real Calc is
+    session = importlib.import_module("calc_session")
+    options = session.options_for(tmp_path)
     install(options)
     book = tmp_path / "selftest.xlsx"
     book.write_bytes(with_internal_names(selftest.build()))
-    calc = calc_of(options)
+    calc = session.Calc(options)
     try:
         calc.open(book.as_uri())
         calc.calculate_all()
