@@ -308,10 +308,11 @@ def test_a_link_that_another_formula_uses_stays(tmp_path, small):
         assert b"[1]Prices!$B$2*0+HYDRO_" in archive.read(SHEET)
 
 
-def test_words_in_quotation_marks_are_no_calls(tmp_path):
+def test_words_in_quotation_marks_and_functions_of_others_are_no_calls_of_ours(tmp_path):
     text = '"[1]!HYDRO_DENSITY(4) and hydro_density(4)"'
     book = openpyxl.Workbook()
     book.active["A1"] = f"={text}&1"
+    book.active["A3"] = "=HYDROLOGY(1)+[1]!HYDROSTAT(2)+Hydro!A1"
     book.active["A2"] = "=SUM('[1]!HYDRO_DENSITY('!A1)+1"
     book.save(tmp_path / "words.xlsx")
     assert repair.strange_calls(tmp_path / "words.xlsx") == []

@@ -338,8 +338,14 @@ def _strange_call(about, call):
             PROBLEM, about, f"{call.place} calls {call.written}, and there is no such function",
             "hydrofunc functions lists those there are.",
         )
+    if call.written.upper() == call.plain:
+        why = "as Calc writes it where the add-in is missing"
+    elif "!" in call.written:
+        why = "a function taken from another file, which other machines do not have there"
+    else:
+        why = "a name that not every spreadsheet program knows"
     return Finding(
-        PROBLEM, about, f"{call.place} calls {call.written}, a name that only the machine knows where it was written",
+        PROBLEM, about, f"{call.place} calls {call.written}: {why}",
         f"--repair OUT.xlsx writes a copy that calls {call.plain}.",
     )
 

@@ -29,7 +29,7 @@ _FORMULA = re.compile(
 _PIECE = re.compile(
     r'''(?P<text>"(?:[^"]|"")*")'''
     r'''|(?P<path>'(?:[^']|'')*'!|\[[^\]]*\][\w. ]*!|[\w.]+!|_xll\.|_xlfn\.|_xludf\.)?'''
-    r'''(?P<name>(?:[A-Za-z]\w*\.)*(?i:hydro)\w*(?:\.\w+)*)(?=\s*\()'''
+    r'''(?P<name>(?:[A-Za-z]\w*\.)*(?i:hydro_\w+|hydrofunc(?:\.\w+)+))(?=\s*\()'''
     r'''|(?P<quoted>'(?:[^']|'')*')'''
 )
 _LINK = re.compile(r"\[(\d+)\]")

@@ -38,7 +38,9 @@ NO_ANSWER = ((ERRORS["#N/A"],),)
 
 SERVICE = SETTINGS["service"].upper()
 CALL = re.compile(re.escape(SERVICE) + r"\.([A-Z0-9_]+)$")
-CELL = re.compile(r"(?:\$?('(?:[^']|'')+'|[^\s'.$;()!&+*/^<>=-]+)\.)?\$?([A-Z]{1,3})\$?([0-9]+)")
+CELLS = re.compile(
+    r"(?:\$?('(?:[^']|'')+'|[^\s'.$;()!&+*/^<>=:-]+)\.)?\$?([A-Z]{1,3})\$?([0-9]+)(?::\$?([A-Z]{1,3})\$?([0-9]+))?"
+)
 NUMBER_CELLS, FORMULA_CELLS = 3, 16  # com.sun.star.sheet.CellFlags
 SOON, SORTED_ANEW = 0.002, 2.0  # seconds
 UNCLEAR = (
@@ -217,8 +219,8 @@ class Blanks:
             return
         address = _address(document, sheets, index, text)
         if address is not None:
-            key = (address.Sheet, address.StartColumn, address.StartRow)
-            found.cells[key] = address
+            if _is_one_cell(address):  # a range arrives as rows, in which a blank cell is ""
+                found.cells[address.Sheet, address.StartColumn, address.StartRow] = address
         else:
             found.seen.add(text)
             found.other = found.other or _may_be_zero(text)
@@ -268,29 +270,37 @@ def calls(formula):
 
 
 def _address(document, sheets, index, text):
-    """Where a reference to a single cell, or a name for one, points; None for anything else."""
-    match = CELL.fullmatch(text)
+    """Where a reference, or a name for one, points; None for anything else."""
+    match = CELLS.fullmatch(text)
     if match:
-        name, letters, row = match.groups()
+        name, letters, row, last_letters, last_row = match.groups()
         if name is not None:
             index = sheets.get(name[1:-1].replace("''", "'") if name.startswith("'") else name)
         if index is None:
             return None
-        column = 0
-        for letter in letters:
-            column = column * 26 + ord(letter) - 64
         address = uno.createUnoStruct("com.sun.star.table.CellRangeAddress")
         address.Sheet = index
-        address.StartColumn = address.EndColumn = column - 1
-        address.StartRow = address.EndRow = int(row) - 1
+        address.StartColumn, address.StartRow = _column(letters), int(row) - 1
+        address.EndColumn = address.StartColumn if last_letters is None else _column(last_letters)
+        # A1:A1 is a range of one cell and arrives as rows; one row more keeps it apart from A1.
+        address.EndRow = address.StartRow if last_row is None else int(last_row)
         return address
     for holder in (document.Sheets.getByIndex(index), document):
         if holder.NamedRanges.hasByName(text):
             cells = holder.NamedRanges.getByName(text).getReferredCells()
-            address = cells.getRangeAddress() if cells is not None else None
-            one = address and address.StartColumn == address.EndColumn and address.StartRow == address.EndRow
-            return address if one else None
+            return cells.getRangeAddress() if cells is not None else None
     return None
+
+
+def _column(letters):
+    number = 0
+    for letter in letters:
+        number = number * 26 + ord(letter) - 64
+    return number - 1
+
+
+def _is_one_cell(address):
+    return address.StartColumn == address.EndColumn and address.StartRow == address.EndRow
 
 
 def _may_be_zero(text):
