@@ -15,6 +15,7 @@ from pathlib import Path
 from ... import __version__
 from ...errors import FileRefused
 from ...sheets.files import refuse_existing, write_bytes
+from ...sheets.template import look
 from . import vba
 
 BOOK, WRAPPERS, SETTINGS, STEPS = "hydrofunc.xlsm", f"{vba.MODULE}.bas", "xlwings.conf", "STEPS.txt"
@@ -106,14 +107,17 @@ def _fill_settings(sheet, wanted):
 
 
 def _fill_steps(sheet, interpreter):
-    from openpyxl.styles import Alignment
-
     sheet.title = STEPS_SHEET
-    sheet.column_dimensions["A"].width = 110
+    sheet.column_dimensions["A"].width = 116
+    sheet.sheet_view.showGridLines = False
     for row, line in enumerate(steps(interpreter), start=1):
         cell = sheet.cell(row, 1, line)
+        look.dress(cell, look.TITLE if row == 1 else look.WORDS)
         cell.data_type = "s"
-        cell.alignment = Alignment(wrap_text=True, vertical="top")
+    sheet.row_dimensions[1].height = 27
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
 
 
 def steps(interpreter):
