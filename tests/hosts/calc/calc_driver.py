@@ -4,6 +4,7 @@
 """
 
 import json
+import re
 import subprocess
 import sys
 import time
@@ -90,6 +91,18 @@ class Calc:
         self.document.calculateAll()
         return time.perf_counter() - start
 
+    def use_internal_names(self):
+        """Enter again each formula that calls ours by the visible name, which Calc 7.4 does not know in .xlsx files."""
+        changed = 0
+        for sheet, cells in self.formulas().items():
+            for address, formula in cells.items():
+                named = re.sub(r"\bhydro_([a-z0-9_]+)\(", lambda m: f"HYDROFUNC.{m.group(1).upper()}(", formula, flags=re.I)
+                if named != formula:
+                    cell = self.document.Sheets.getByName(sheet).getCellRangeByName(address)
+                    cell.setArrayFormula(named[1:-1]) if named.startswith("{") else cell.setFormula(named)
+                    changed += 1
+        return changed
+
     def formulas(self):
         """{sheet: {address: formula}} of every formula cell."""
         found = {}
@@ -109,7 +122,7 @@ class Calc:
         for i in range(all_.getCount()):
             item = {p.Name: p.Value for p in all_.getByIndex(i)}
             if item["Name"].startswith("HYDRO_"):
-                item["Arguments"] = [[a.Name, a.Description, a.IsOptional] for a in item["Arguments"]]
+                item["Arguments"] = [[a.Name, a.Description, a.IsOptional] for a in item["Arguments"] or ()]
                 found.append(item)
         return found
 
@@ -122,7 +135,7 @@ class Calc:
         self.process.wait(30)
 
     def _range(self, address):
-        sheet, _, place = address.rpartition(".")
+        sheet, _, place = address.rpartition("!")
         sheets = self.document.Sheets
         return (sheets.getByName(sheet) if sheet else sheets.getByIndex(0)).getCellRangeByName(place)
 
