@@ -258,7 +258,7 @@ def _excel(machine):
             PROBLEM, "Excel", "an Excel from the Microsoft Store is installed; xlwings cannot serve it",
             "Install Office from office.com instead.",
         )
-    for name, remedy in (("xlwings", 'pip install "hydrofunc[excel]"'), ("pywin32", "pip install pywin32")):
+    for name, remedy in (("xlwings", "pip install xlwings"), ("pywin32", "pip install pywin32")):
         if machine.packages.get(name) is None:
             yield Finding(PROBLEM, "Excel", f"the package {name} is missing in {machine.executable}", remedy)
         else:

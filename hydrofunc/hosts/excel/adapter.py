@@ -2,7 +2,9 @@
 
 An argument comes as rows of cells, because every one is declared with ``ndim=2``, or as None where it was
 left out. A cell is a float, a word, a bool, None (blank), a date or a currency amount, and an error value
-is its text, because every argument is declared with ``err_to_str=True``.
+is its text, because every argument is declared with ``err_to_str=True``. xlwings makes no difference
+between a blank cell and one whose formula gives "": for an optional argument both are the default here,
+where the headless engine shows #VALUE! for the second.
 
 A result is a number for one cell, or rows for an array. An error value in it is its text, such as "#NUM!":
 xlwings has no other way out. All our results are numbers, so such a text cannot be meant as a word, and

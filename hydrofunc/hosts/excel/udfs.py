@@ -16,7 +16,7 @@ from . import adapter
 try:
     import xlwings
 except ImportError as error:
-    raise HydroError('The Excel host needs the package xlwings:  pip install "hydrofunc[excel]"') from error
+    raise HydroError("The Excel host needs the package xlwings:  pip install xlwings") from error
 
 CATEGORY = "hydrofunc"  # the wizard's category is this and the function's group
 

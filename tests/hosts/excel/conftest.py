@@ -34,6 +34,9 @@ def windows():
         setattr(ctypes, name, MagicMock(name=name))
     excel = importlib.import_module("xlwings._xlwindows")
     udfs = importlib.import_module("xlwings.udfs")
+    server = importlib.import_module("xlwings.com_server")
+    server.win32com.server.util.unwrap.side_effect = ComError  # no argument is a wrapped Python object
+    server.PyIDispatch = ComError
     for name, value in library.items():
         delattr(ctypes, name) if value is None else setattr(ctypes, name, value)
     decorators = xlwings.func, xlwings.arg
@@ -44,7 +47,7 @@ def windows():
     xlwings.engines.add(engine)
     active, xlwings.engines.active = xlwings.engines.active, engine
     ours = importlib.reload(importlib.import_module("hydrofunc.hosts.excel.udfs"))
-    udfs.ours = ours
+    udfs.ours, udfs.server = ours, server
     yield udfs
     xlwings.func, xlwings.arg = decorators
     xlwings.engines.active = active

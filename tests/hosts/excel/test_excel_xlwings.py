@@ -15,9 +15,8 @@ NA, NUM, DIV0 = -2146826246, -2146826252, -2146826281
 
 
 def called(windows, name, *args):
-    """The answer of xlwings' own call of a worksheet function, as its COM server sends it to Excel."""
-    rows = windows.call_udf("hydrofunc.hosts.excel.udfs", name, args, None, Cells((0.0,)))
-    return rows[0][0] if len(rows) == 1 and len(rows[0]) == 1 else rows
+    """The answer of xlwings' COM server to a call from a cell, as Excel gets it."""
+    return windows.server.XLPython().CallUDF("hydrofunc.hosts.excel.udfs", name, args, None, Cells((0.0,)))
 
 
 @pytest.mark.parametrize("function", FUNCTIONS, ids=lambda f: f.name)
@@ -127,6 +126,11 @@ def test_a_column_and_a_row_give_a_table(windows):
     assert table == [
         [hydrofunc.friction_head(flow, length, 32.6, 0.007) for length in (300.0, 400.0, 500.0)] for flow in (1.0, 1.5)
     ]
+
+
+def test_a_row_gives_a_flat_row_as_xlwings_sends_it(windows):
+    row = called(windows, "HYDRO_FRICTION_HEAD", Cells((1.0, -1.0, 1.5)), 400.0, 32.6, 0.007)
+    assert row == [hydrofunc.friction_head(1.0, 400, 32.6, 0.007), "#NUM!", hydrofunc.friction_head(1.5, 400, 32.6, 0.007)]
 
 
 def test_ranges_that_do_not_fit_together(windows):
