@@ -279,6 +279,22 @@ def calc_uninstall():
     click.echo(uninstall())
 
 
+@calc_addin.command("book", short_help="A copy of a workbook for older Calc.")
+@click.argument("book", type=_PATH, metavar="BOOK.xlsx")
+@click.option("--out", type=_PATH, required=True, metavar="OUT.xlsx")
+@_force
+def calc_book(book, out, force):
+    """Write a copy of BOOK whose formulas call our functions by Calc's internal names, as in
+    HYDROFUNC.FRICTION_HEAD. Calc 7.4 shows #NAME? for the usual names in .xlsx files; 25.2 needs no copy.
+    Save the copy from Calc as .ods to keep working on it. `hydrofunc doctor` turns the names back.
+    """
+    from .hosts.calc.book import book_for_old_calc
+
+    count = book_for_old_calc(book, out, force)
+    click.echo(out)
+    click.echo(f"{count} calls renamed.", err=True)
+
+
 # -- what a person sees while waiting, and afterwards ------------------------------------------------------
 
 

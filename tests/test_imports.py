@@ -22,7 +22,7 @@ ALLOWED = {
     "demo": (("errors", "sheets", "demo", ""), ()),
     "hosts.excel": (("errors", "registry", "sheets", "hosts.excel", ""), ("numpy", "xlwings", "openpyxl")),
     "hosts": (("errors", "registry", "catalogue", "sheets", "hosts", ""), ("openpyxl", "xlwings")),
-    "hosts.calc": (("errors", "registry", "catalogue", "hosts.calc", ""), ("numpy",)),
+    "hosts.calc": (("errors", "registry", "catalogue", "sheets.book", "sheets.files", "hosts.calc", ""), ("numpy",)),
     "hosts.calc.component": ((), ("uno", "unohelper", "com")),  # runs inside LibreOffice's own Python
     "cli": (("errors", "registry", "catalogue", "sheets", "demo", "hosts", ""), ("click",)),
     "__main__": (("cli",), ()),

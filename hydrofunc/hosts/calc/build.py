@@ -14,7 +14,7 @@ from ...registry import FUNCTIONS, PREFIX
 SERVICE = "hydrofunc"  # Calc's internal name of a function is HYDROFUNC.FRICTION_HEAD
 INTERFACE = "org.hydrofunc.XFunctions"
 IDENTIFIER = "org.hydrofunc.calc"
-_HELPERS = {
+HELPERS = {
     "EXPLAIN": (
         "What is wrong with a call, in words; \"fine\" where nothing is. Give the name of the function, then its arguments.",
         (("function", "Name of the function, such as \"FRICTION_HEAD\"."), ("arguments", "Its arguments, in its order.")),
@@ -90,7 +90,7 @@ def configuration():
         unit = "" if f.unit == "-" else f" [{f.unit}]"
         parameters = [(a.name, shown_name(a), shown_help(a)) for a in f.arguments]
         nodes.append(_node(f.name.upper(), f"{f.help} Result{unit}: {f.meaning}{caution}", parameters))
-    for name, (words, arguments) in _HELPERS.items():
+    for name, (words, arguments) in HELPERS.items():
         nodes.append(_node(name, words, [(a, a, help_) for a, help_ in arguments]))
     return _XCU.format(service=SERVICE, nodes="\n".join(nodes))
 

@@ -339,7 +339,7 @@ def _method(method, function):
 
     def call(self, document, *arguments):
         for place in places:
-            if arguments[place] == 0.0:
+            if arguments[place] == 0.0 and document is not None:  # none where a program calls without a sheet
                 try:
                     arguments = _cleared(document, method, arguments)
                 except Unclear:
@@ -367,7 +367,7 @@ def _cleared(document, method, arguments, asked=None):
 def _explain(self, document, function, arguments):
     asked = str(function).strip().upper()
     asked = asked[6:] if asked.startswith("HYDRO_") else asked
-    if asked in SETTINGS["functions"]:
+    if asked in SETTINGS["functions"] and document is not None:
         try:
             arguments = _cleared(document, "EXPLAIN", arguments, asked)
         except Unclear:

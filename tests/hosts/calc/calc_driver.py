@@ -4,7 +4,6 @@
 """
 
 import json
-import re
 import subprocess
 import sys
 import time
@@ -91,17 +90,20 @@ class Calc:
         self.document.calculateAll()
         return time.perf_counter() - start
 
-    def use_internal_names(self):
-        """Enter again each formula that calls ours by the visible name, which Calc 7.4 does not know in .xlsx files."""
-        changed = 0
+    def call(self, name, arguments):
+        """A function called by a program, without a sheet."""
+        return self.service("com.sun.star.sheet.FunctionAccess").callFunction(name, tuple(arguments))
+
+    def freeze(self):
+        """Put the value in place of each formula that calls one of ours; how many."""
+        count = 0
         for sheet, cells in self.formulas().items():
             for address, formula in cells.items():
-                named = re.sub(r"\bhydro_([a-z0-9_]+)\(", lambda m: f"HYDROFUNC.{m.group(1).upper()}(", formula, flags=re.I)
-                if named != formula:
-                    cell = self.document.Sheets.getByName(sheet).getCellRangeByName(address)
-                    cell.setArrayFormula(named[1:-1]) if named.startswith("{") else cell.setFormula(named)
-                    changed += 1
-        return changed
+                cell = self._range(f"{sheet}!{address}")
+                if "HYDROFUNC." in formula and not cell.getError():
+                    cell.setValue(cell.getValue())
+                    count += 1
+        return count
 
     def formulas(self):
         """{sheet: {address: formula}} of every formula cell."""

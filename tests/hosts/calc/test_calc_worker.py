@@ -1,20 +1,23 @@
 """The add-in never takes Calc with it: workers that die, hang or cannot be started."""
 
+import ast
 import json
 import os
 import signal
 import sys
 import time
 import zipfile
+from pathlib import Path
 
 import pytest
 from calc_session import Calc, options_for
 
 import hydrofunc
 from hydrofunc.hosts.calc import build as building
+from hydrofunc.hosts.calc import worker
 from hydrofunc.hosts.calc.install import install
+from hydrofunc.registry import FUNCTIONS, Argument, Example
 
-pytestmark = pytest.mark.calc
 NA = 32767
 
 
@@ -27,6 +30,7 @@ def fine(cell, flow):
     assert cell[0] == pytest.approx(hydrofunc.pipe_velocity(flow, 40), rel=1e-12)
 
 
+@pytest.mark.calc
 def test_one_worker_serves_many_calls_and_a_killed_one_is_replaced(calc):
     """The next call is answered, by another process."""
     fine(calc.work_out([asked(1.5)])[0], 1.5)
@@ -37,6 +41,7 @@ def test_one_worker_serves_many_calls_and_a_killed_one_is_replaced(calc):
     assert len(calc.workers()) == 1 and calc.workers() != first
 
 
+@pytest.mark.calc
 def test_the_worker_ends_with_calc(tmp_path):
     """Also when Calc is killed."""
     options = options_for(tmp_path)
@@ -76,6 +81,7 @@ def other_calc(tmp_path, monkeypatch, command):
     return calc
 
 
+@pytest.mark.calc
 def test_a_missing_interpreter_shows_an_error_value_at_once(tmp_path, monkeypatch):
     """1000 cells too."""
     calc = other_calc(tmp_path, monkeypatch, [str(tmp_path / "gone" / "python"), "-m", "nothing"])
@@ -96,6 +102,7 @@ os.execv(sys.executable, [sys.executable, "-P", "-m", "hydrofunc.hosts.calc.work
 """
 
 
+@pytest.mark.calc
 def test_a_silent_worker_costs_one_wait_and_later_calls_are_answered(tmp_path, monkeypatch):
     """500 cells show #N/A after one wait of 20 s, not 500; after the pause the next call is answered."""
     calc = other_calc(tmp_path, monkeypatch, [sys.executable, "-c", SILENT_THEN_FINE, str(tmp_path / "flag")])
@@ -111,6 +118,7 @@ def test_a_silent_worker_costs_one_wait_and_later_calls_are_answered(tmp_path, m
     calc.quit()
 
 
+@pytest.mark.calc
 def test_a_worker_that_dies_at_once_is_started_twice_then_left(tmp_path, monkeypatch):
     """No endless starting."""
     counter = tmp_path / "starts"
@@ -136,3 +144,27 @@ def test_the_extension_is_the_same_for_the_same_version(tmp_path):
         assert hydrofunc.__version__.encode() in archive.read("description.xml")
     assert settings["command"][0] == "/somewhere/python"
     assert set(settings["functions"]) == {name.upper() for name in hydrofunc.functions()}
+
+
+def test_the_component_is_python_3_8():
+    """The oldest that LibreOffice 7.0 brings."""
+    ast.parse(Path(building.__file__).with_name("component.py").read_text(), feature_version=(3, 8))
+
+
+def test_a_new_function_is_in_the_extension_by_its_declaration_alone():
+    """Types, help and dispatch of a throwaway function."""
+    def toy_head(flow):
+        return flow
+
+    FUNCTIONS.declare(
+        toy_head, group="Toys", help="A toy.", unit="m", meaning="Head.", equation="h = Q", source="invented for this test",
+        arguments=(Argument("flow", "L/s", "Water.", "[0, 10]", default=5.0),), example=Example({"flow": 1.0}, 0.001),
+    )
+    try:
+        assert "TOY_HEAD([in] com::sun::star::beans::XPropertySet aCaller, [in] any aFlow)" in building.types()
+        assert "HYDRO_TOY_HEAD" in building.configuration() and "Water. Allowed: from 0 to 10 L/s. Default: 5." in building.configuration()
+        assert building.settings("python")["functions"]["TOY_HEAD"] == {"name": "toy_head", "zero_is_not_blank": [0]}
+        assert worker.answer("toy_head", [None]) == [[0.005]]
+        assert worker.answer("toy_head", [[[1.0, ""], [20.0, "x"]]]) == [[0.001, 0.005], ["#NUM!", "#VALUE!"]]
+    finally:
+        del FUNCTIONS["toy_head"]
