@@ -3,6 +3,7 @@
 import io
 import json
 import re
+import time
 import zipfile
 from dataclasses import replace
 from pathlib import Path
@@ -318,6 +319,14 @@ def test_words_in_quotation_marks_and_functions_of_others_are_no_calls_of_ours(t
     assert repair.strange_calls(tmp_path / "words.xlsx") == []
     _, count, _ = repair.repaired(tmp_path / "words.xlsx")
     assert count == 0
+
+
+def test_a_formula_longer_than_any_spreadsheet_allows_is_left_and_takes_no_time(tmp_path, small):
+    """8192 characters (Microsoft, Excel specifications and limits); a hostile file may hold more."""
+    ill = edited(small, tmp_path / "ill.xlsx", [(SHEET, "<f>HYDRO_", f"<f>{'a' * 3_000_000}hydro_")])
+    start = time.perf_counter()
+    assert repair.strange_calls(ill) == []
+    assert time.perf_counter() - start < 5
 
 
 def test_defined_names_and_conditions_are_repaired_too(tmp_path):

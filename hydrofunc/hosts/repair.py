@@ -32,6 +32,7 @@ _PIECE = re.compile(
     r'''(?P<name>(?:[A-Za-z]\w*\.)*(?i:hydro_\w+|hydrofunc(?:\.\w+)+))(?=\s*\()'''
     r'''|(?P<quoted>'(?:[^']|'')*')'''
 )
+_LONGEST = 8192  # characters of a formula (Microsoft, Excel specifications and limits)
 _LINK = re.compile(r"\[(\d+)\]")
 _CELL = re.compile(r'<c\b[^>]*?\br="([A-Z]+[0-9]+)"')
 
@@ -60,7 +61,7 @@ def strange_calls(source):
     titles = {part: title for title, part in sheet_parts(parts, workbook_part(parts)).items()}
     found = []
     for name, content in _xml_parts(archive).items():
-        for match in _FORMULA.finditer(content):
+        for match in filter(_may_call_us, _FORMULA.finditer(content)):
             for written, plain in _strange(unescape(match[3])):
                 place = _place(titles.get(name), content, match) or f"{name} ({match[2]})"
                 found.append(StrangeCall(place, written, plain))
@@ -132,6 +133,10 @@ def _xml_parts(archive):
     }
 
 
+def _may_call_us(match):
+    return "hydro" in match[3].lower() and len(match[3]) <= 8 * _LONGEST  # characters may be escaped: &quot;
+
+
 def _strange(formula):
     """(as written, plain name or None) of each call in a formula that is not by its plain name."""
     for match in _PIECE.finditer(formula):
@@ -162,6 +167,9 @@ def _plain_text(content):
     def formula(match):
         nonlocal changed
         before = unescape(match[3])
+        if not _may_call_us(match):
+            used.update(_LINK.findall(before))
+            return match[0]
         after = _PIECE.sub(call, before)
         used.update(_LINK.findall(_PIECE.sub(lambda m: "" if m["text"] else m[0], after)))
         if after == before:

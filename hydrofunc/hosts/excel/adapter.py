@@ -25,7 +25,6 @@ XL_ERR = {
     "#NULL!": 2000, "#DIV/0!": 2007, "#VALUE!": 2015, "#REF!": 2023, "#NAME?": 2029, "#NUM!": 2036, "#N/A": 2042,
 }
 _SCODES = {number - 0x7FF60000: text for text, number in XL_ERR.items()}
-MISSING = -2147352572  # DISP_E_PARAMNOTFOUND, an Optional argument that VBA was not given
 _DAY_ZERO = datetime(1899, 12, 30)  # serial number 0 of a workbook that counts days from 1900
 
 
@@ -115,8 +114,6 @@ def _cell(value):
         return (value.replace(tzinfo=None) - _DAY_ZERO).total_seconds() / 86400
     if isinstance(value, Decimal):
         return float(value)
-    if value == "" or (type(value) is int and value == MISSING):
-        return None
     return value
 
 
