@@ -38,6 +38,27 @@ def test_an_answer_that_differs_is_noticed():
     assert "agrees" not in contract.agreement(doubled).values()
 
 
+def test_calc_and_excel_have_the_same_helpers_beside_the_functions():
+    from hydrofunc.hosts.excel import vba
+
+    declared = {function.sheet_name for function in FUNCTIONS.values()}
+    in_calc = {contract.properties(node)["CompatibilityName"] for node in contract.extension()[1].values()}
+    assert in_calc - declared == set(vba.worksheet_functions()) - declared == {"HYDRO_EXPLAIN", "HYDRO_VERSION"}
+
+
+@pytest.mark.parametrize("call", [
+    ("friction_head", 1.2, 400.0, 32.6, 0.007), ("HYDRO_FRICTION_HEAD", 1.2, -400.0, 32.6, 0.007), ("friction_heat", 1.2),
+    ("friction_head", 1.2), ("friction_head", -1.0, -1.0, 32.6, 0.007), ("pipe_bore", "en 10255", "1/2", "heaviest"),
+    ("pipe_velocity", 1.0, 40.0, 3.0, 4.0),
+])
+def test_calc_and_excel_explain_in_the_same_words(call):
+    from hydrofunc.hosts.calc.worker import explanation
+    from hydrofunc.hosts.excel.udfs import HYDRO_EXPLAIN
+
+    name, *values = call
+    assert HYDRO_EXPLAIN(name, *[[[value]] for value in values]) == explanation(name, *values)
+
+
 THROW_AWAY = """
 import json, sys
 sys.path.insert(0, {tests!r})

@@ -56,7 +56,7 @@ def call(function, given):
 def explain(function, given):
     """In words, what is wrong with a call from a cell; "fine" where nothing is."""
     if len(given) > len(function.arguments):
-        return f"{function.sheet_name} takes at most {len(function.arguments)} arguments"
+        return f"{function.sheet_name} takes at most {len(function.arguments)} arguments."
     inputs, errors = _arguments(function, given)
     inputs += [None] * (len(function.arguments) - len(inputs))
     for argument, texts in zip(function.arguments, errors):
