@@ -42,7 +42,7 @@ CELLS = re.compile(
     r"(?:\$?('(?:[^']|'')+'|[^\s'.$;()!&+*/^<>=:-]+)\.)?\$?([A-Z]{1,3})\$?([0-9]+)(?::\$?([A-Z]{1,3})\$?([0-9]+))?"
 )
 NUMBER_CELLS, FORMULA_CELLS = 3, 16  # com.sun.star.sheet.CellFlags
-SOON, SORTED_ANEW = 0.002, 2.0  # seconds
+SOON = 0.002  # seconds
 UNCLEAR = (
     "One of the arguments is 0, and other formulas give an empty cell there. Calc hands over both as 0: "
     "fill the empty cells, or leave the argument out."
@@ -66,7 +66,7 @@ class Worker:
             SETTINGS["command"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
             env=environment, **flags
         )
-        self.requests, self.answers = queue.Queue(), queue.Queue()
+        self.requests, self.answers = queue.SimpleQueue(), queue.SimpleQueue()
         self.wait = FIRST_ANSWER
         thread = threading.Thread(target=self._serve, daemon=True)
         thread.start()
@@ -173,7 +173,7 @@ class Blanks:
     """
 
     def __init__(self):
-        self.read = self.keep = self.sorted = 0.0
+        self.read = self.keep = 0.0
         self.formulas, self.places, self.verdicts = None, {}, {}
 
     def is_blank(self, document, method, place):
@@ -190,48 +190,44 @@ class Blanks:
     def _read(self, document):
         """Read all formulas. What was read counts for as long as reading took, so that it takes half the time."""
         start = time.monotonic()
-        formulas = []
+        formulas = _names(document)
         for index in range(document.Sheets.getCount()):
             sheet = document.Sheets.getByIndex(index)
+            formulas += _names(sheet)
             for block in sheet.queryContentCells(FORMULA_CELLS).getRangeAddresses():
                 formulas.append((index, _cells(sheet, block).getFormulaArray()))
-        if formulas != self.formulas or start > self.sorted + SORTED_ANEW:
-            self._sort(document, formulas)
-            self.formulas, self.sorted = formulas, start
+        if formulas != self.formulas:
+            self._sort(document, [block for block in formulas if isinstance(block[0], int)])
+            self.formulas = formulas
         self.verdicts = {}
         self.read = time.monotonic()
         took = self.read - start
         self.keep = took if took > SOON else 0.0
 
     def _sort(self, document, formulas):
-        self.places = {}
+        self.places, addresses = {}, {}
         sheets = {name: i for i, name in enumerate(document.Sheets.ElementNames)}
         for index, rows in formulas:
             for row in rows:
                 for formula in row:
                     for method, arguments in calls(formula):
                         for place, text in enumerate(arguments):
-                            self._note(document, sheets, index, method, place, text)
-
-    def _note(self, document, sheets, index, method, place, text):
-        found = self.places.setdefault((method, place), Place())
-        if text in found.seen:
-            return
-        address = _address(document, sheets, index, text)
-        if address is not None:
-            if _is_one_cell(address):  # a range arrives as rows, in which a blank cell is ""
-                found.cells[address.Sheet, address.StartColumn, address.StartRow] = address
-        else:
-            found.seen.add(text)
-            found.other = found.other or _may_be_zero(text)
+                            if (index, text) not in addresses:
+                                addresses[index, text] = _address(document, sheets, index, text)
+                            self.places.setdefault((method, place), Place()).note(text, addresses[index, text])
 
 
 class Place:
     """What stands in one place of the calls of one function: single cells, and whether anything else may be 0."""
 
     def __init__(self):
-        self.cells, self.other, self.seen = {}, False, set()
-        self.ranges = None
+        self.cells, self.other, self.ranges = {}, False, None
+
+    def note(self, text, address):
+        if address is None:
+            self.other = self.other or _may_be_zero(text)
+        elif _is_one_cell(address):  # a range arrives as rows, in which a blank cell is ""
+            self.cells[address.Sheet, address.StartColumn, address.StartRow] = address
 
     def verdict(self, document):
         """True: some cell is blank and nothing else may be 0. False: no cell is blank. None: both."""
@@ -292,6 +288,12 @@ def _address(document, sheets, index, text):
     return None
 
 
+def _names(holder):
+    """[name, meaning] of each name of a document or a sheet."""
+    names = holder.NamedRanges
+    return [(name, names.getByName(name).Content) for name in names.ElementNames]
+
+
 def _column(letters):
     number = 0
     for letter in letters:
@@ -339,7 +341,7 @@ def _method(method, function):
 
     def call(self, document, *arguments):
         for place in places:
-            if arguments[place] == 0.0 and document is not None:  # none where a program calls without a sheet
+            if arguments[place] == 0.0:
                 try:
                     arguments = _cleared(document, method, arguments)
                 except Unclear:
@@ -352,6 +354,8 @@ def _method(method, function):
 
 def _cleared(document, method, arguments, asked=None):
     """Arguments with None for blank cells. `asked`: the function that EXPLAIN was asked about."""
+    if document is None or document.Sheets is None:  # a program calls without a sheet
+        return arguments
     cleared = list(arguments)
     for place in SETTINGS["functions"][asked or method]["zero_is_not_blank"]:
         if place < len(cleared) and cleared[place] == 0.0:
@@ -367,7 +371,7 @@ def _cleared(document, method, arguments, asked=None):
 def _explain(self, document, function, arguments):
     asked = str(function).strip().upper()
     asked = asked[6:] if asked.startswith("HYDRO_") else asked
-    if asked in SETTINGS["functions"] and document is not None:
+    if asked in SETTINGS["functions"]:
         try:
             arguments = _cleared(document, "EXPLAIN", arguments, asked)
         except Unclear:

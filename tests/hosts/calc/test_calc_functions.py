@@ -219,7 +219,7 @@ def test_a_list_of_cells_may_hold_empty_ones(calc):
 
 def test_a_program_can_call_without_a_sheet(calc):
     """A zero is then a zero."""
-    assert calc.call("HYDROFUNC.FRICTION_HEAD", [1.0, 100.0, 40.0, 0.01, 0.0])[0][0] == pytest.approx(
+    assert calc.call("HYDRO_FRICTION_HEAD", [1.0, 100.0, 40.0, 0.01, 0.0])[0][0] == pytest.approx(
         hydrofunc.friction_head(1, 100, 40, 0.01, 0), rel=1e-12)
 
 
