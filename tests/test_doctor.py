@@ -16,6 +16,7 @@ import hydrofunc
 from hydrofunc.cli import main
 from hydrofunc.errors import FileRefused
 from hydrofunc.hosts import doctor, repair
+from hydrofunc.hosts.calc.book import book_for_old_calc
 from hydrofunc.hosts.calc.build import settings
 from hydrofunc.hosts.doctor import NOTE, OK, Machine, check, check_book
 from hydrofunc.sheets.recalc import calculated
@@ -154,7 +155,7 @@ def test_calc_that_recalculates_is_praised(healthy):
 
 
 def test_an_old_calc(healthy):
-    assert any(".ods" in finding.remedy for finding in check(replace(healthy, office_version="7.4.7.2")))
+    assert any("calc-addin book" in finding.remedy for finding in check(replace(healthy, office_version="7.4.7.2")))
 
 
 @pytest.mark.parametrize("package", ["xlwings", "pywin32"])
@@ -188,6 +189,17 @@ def test_this_computer_can_be_looked_at():
     machine = Machine.this()
     assert machine.packages["numpy"] and machine.python >= (3, 11)
     assert check(machine)
+
+
+def test_every_command_a_remedy_names_exists():
+    source = Path(doctor.__file__).read_text(encoding="utf-8")
+    named = set(re.findall(r'"hydrofunc ((?:calc-addin )?(?!runs )[a-z-]+)', source))
+    assert {"calc-addin install", "calc-addin book", "recalc", "excel-addin", "functions"} <= named
+    for words in named:
+        command = main
+        for word in words.split():
+            command = getattr(command, "commands", {}).get(word)
+        assert command is not None, words
 
 
 def test_exit_codes(healthy, monkeypatch):
@@ -352,6 +364,15 @@ def test_defined_names_and_conditions_are_repaired_too(tmp_path):
 ])
 def test_plain_names(written, plain):
     assert repair.plain_name(written) == plain
+
+
+def test_a_book_for_old_calc_is_no_problem_but_said(tmp_path, small, healthy):
+    """Made on purpose, for Calc 7.4."""
+    book_for_old_calc(small, tmp_path / "old.xlsx")
+    found = check_book(tmp_path / "old.xlsx", healthy)
+    assert not any(finding.is_problem for finding in found) and "only Calc" in found[0].text
+    repair.repair(tmp_path / "old.xlsx", tmp_path / "back.xlsx")
+    assert formulas(tmp_path / "back.xlsx") == formulas(small)
 
 
 def test_a_function_that_does_not_exist_is_named_and_left(tmp_path, small, healthy):

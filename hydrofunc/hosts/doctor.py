@@ -16,6 +16,7 @@ from pathlib import Path
 
 from .. import __version__
 from ..errors import FormulaRefused, HostError
+from .calc.build import SERVICE
 from .calc.install import find_program, missing_python
 
 OK, NOTE, PROBLEM = "ok", "note", "problem"
@@ -162,7 +163,7 @@ def _calc(machine):
     if machine.office_version and _numbers(machine.office_version) < (25, 2):
         yield Finding(
             NOTE, "Calc", f"LibreOffice {machine.office_version} may not know our functions in .xlsx files "
-            "(7.4 does not, 25.2 does)", "Use an .ods workbook, or a newer LibreOffice.",
+            "(7.4 does not, 25.2 does)", "hydrofunc calc-addin book BOOK.xlsx --out OUT.xlsx makes a copy it knows.",
         )
     if not any((machine.office / name).exists() for name in ("unopkg", "unopkg.exe", "unopkg.bin", "unopkg.com")):
         yield Finding(PROBLEM, "Calc", "unopkg, which installs add-ins, is missing", "Install LibreOffice completely.")
@@ -342,6 +343,11 @@ def _strange_call(about, call):
         why = "as Calc writes it where the add-in is missing"
     elif "!" in call.written:
         why = "a function taken from another file, which other machines do not have there"
+    elif call.written.upper().startswith(f"{SERVICE.upper()}."):
+        return Finding(
+            NOTE, about, f"{call.place} calls {call.written}, which only Calc with the add-in knows",
+            f"For Excel and for newer Calc: --repair OUT.xlsx writes a copy that calls {call.plain}.",
+        )
     else:
         why = "a name that not every spreadsheet program knows"
     return Finding(

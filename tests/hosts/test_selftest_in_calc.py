@@ -1,30 +1,13 @@
 """The self-test workbook in a real Calc with the add-in."""
 
 import importlib
-import io
-import re
-import zipfile
 from pathlib import Path
 
 import pytest
 
-from hydrofunc.hosts.calc.build import SERVICE
+from hydrofunc.hosts.calc.book import internal_names
 from hydrofunc.hosts.calc.install import install
-from hydrofunc.registry import PREFIX
 from hydrofunc.sheets import selftest
-
-
-def with_internal_names(data):
-    """The workbook as every Calc reads it, also one that does not know HYDRO_ names in .xlsx (7.4)."""
-    out = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(data)) as source, zipfile.ZipFile(out, "w") as target:
-        for member in source.infolist():
-            content = source.read(member)
-            if member.filename.startswith("xl/worksheets/"):
-                names = PREFIX.encode(), f"{SERVICE.upper()}.".encode()
-                content = re.sub(rb"<f>[^<]*", lambda match: match[0].replace(*names), content)
-            target.writestr(member, content)
-    return out.getvalue()
 
 
 @pytest.mark.calc
@@ -34,7 +17,7 @@ def test_every_row_passes_in_calc_where_nothing_was_stored(tmp_path, monkeypatch
     options = session.options_for(tmp_path)
     install(options)
     book = tmp_path / "selftest.xlsx"
-    book.write_bytes(with_internal_names(selftest.build()))
+    book.write_bytes(internal_names(selftest.build())[0])  # names that every Calc with the add-in knows
     calc = session.Calc(options)
     try:
         calc.open(book.as_uri())
