@@ -183,6 +183,8 @@ def test_xlwings_starts_another_python(windows, tmp_path):
 def test_an_xlwings_addin_of_another_version(windows):
     write(windows.excel_start / "xlwings.xlam", "of another version")
     assert "xlwings add-in" in only_problem(windows).text
+    without = replace(windows, packages=windows.packages | {"xlwings": None})
+    assert "package xlwings is missing" in only_problem(without).text
 
 
 def test_this_computer_can_be_looked_at():

@@ -266,7 +266,7 @@ def _excel(machine):
             yield Finding(OK, "Excel", f"{name} {machine.packages[name]}")
     yield from _interpreter("Excel", machine, xlwings_settings(machine.home / ".xlwings" / "xlwings.conf"))
     addin = machine.excel_start / "xlwings.xlam" if machine.excel_start else None
-    if addin and addin.exists() and not _same_as_package(addin):
+    if addin and addin.exists() and machine.packages.get("xlwings") and not _same_as_package(addin):
         yield Finding(
             PROBLEM, "Excel", f"the xlwings add-in {addin} is not the one of the installed package",
             "xlwings addin install --force, with Excel closed",
