@@ -123,7 +123,7 @@ class Caller:
             return rows
         if len(self.known) >= REMEMBERED:
             self.known.clear()
-        if len(rows) == 1:
+        if len(rows) == len(rows[0]) == 1:
             self.known[key] = rows
         return rows
 
