@@ -40,6 +40,14 @@ class Calc:
     def pid(self):
         return self.process.pid
 
+    def version(self):
+        """[25, 2] and the like."""
+        provider = self.service("com.sun.star.configuration.ConfigurationProvider")
+        access = provider.createInstanceWithArguments(
+            "com.sun.star.configuration.ConfigurationAccess", (_property("nodepath", "/org.openoffice.Setup/Product"),)
+        )
+        return [int(part) for part in access.ooSetupVersion.split(".")[:2]]
+
     def open(self, url="private:factory/scalc"):
         self.close()
         self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, (_property("Hidden", True),))

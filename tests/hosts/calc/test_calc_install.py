@@ -36,7 +36,7 @@ def test_a_normal_user_installs_without_shared(tmp_path):
     if os.geteuid() == 0:
         os.chown(home, 65534, 65534)
     for folder in [tmp_path, *tmp_path.parents][:3]:
-        folder.chmod(0o755)
+        folder.chmod(folder.stat().st_mode | 0o055)
     code = (
         "import os, sys\n"
         "from hydrofunc.hosts.calc import install as host\n"
