@@ -32,7 +32,10 @@ def install(options=(), program=None):
         path = Path(folder, "hydrofunc.oxt")
         path.write_bytes(build())
         _unopkg(program, ["add", "-f", *_for_root(), *options, str(path)])
-    return f"Installed in LibreOffice ({program}) {_for_whom()}. It calls {sys.executable}. Start Calc anew to use it."
+    done = f"Installed in LibreOffice ({program}) {_for_whom()}. It calls {sys.executable}. Start Calc anew to use it."
+    if _is_root() and not _open_to_all(Path(sys.executable)):
+        done += " Other users may not run that Python: they will see #N/A. Install hydrofunc where all may read it."
+    return done
 
 
 def uninstall(options=(), program=None):
@@ -105,6 +108,12 @@ def _system_path():
     """The path without our own environment: LibreOffice's scripts must find their own Python."""
     own = Path(sys.executable).parent
     return [part for part in os.environ.get("PATH", "").split(os.pathsep) if part and Path(part) != own]
+
+
+def _open_to_all(interpreter):
+    """May every user reach this Python, and the one it stands for?"""
+    folders = {*interpreter.absolute().parents, *interpreter.resolve().parents}
+    return all(folder.stat().st_mode & 0o001 for folder in folders)
 
 
 def _is_root():

@@ -63,6 +63,17 @@ def test_without_libreoffice_it_says_what_to_install(monkeypatch):
         assert "LibreOffice was not found" in result.output and "python3-uno" in result.output
 
 
+def test_a_python_that_only_root_may_run_is_told_from_one_for_all(tmp_path):
+    """Also through a link, as virtual environments have them."""
+    closed = tmp_path / "closed"
+    closed.mkdir(mode=0o700)
+    (closed / "python").touch()
+    assert not host._open_to_all(closed / "python")
+    (tmp_path / "python").symlink_to(closed / "python")
+    assert not host._open_to_all(tmp_path / "python")
+    assert host._open_to_all(Path("/bin/sh"))
+
+
 def program_with(tmp_path, *names):
     for name in names:
         file = tmp_path / name
