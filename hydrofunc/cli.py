@@ -178,6 +178,123 @@ def demo(folder):
     click.echo(run(folder))
 
 
+@main.command("excel-addin", short_help="What Excel on Windows needs, in one folder.")
+@click.argument("folder", type=_PATH, metavar="DIR")
+@click.option("--python", "interpreter", metavar="PATH", help="python.exe Excel shall start. Default: this one.")
+@_force
+def excel_addin(folder, interpreter, force):
+    """Write into DIR a macro-enabled template, the VBA module with our functions, xlwings' settings and the
+    steps to follow. Excel itself is not touched.
+    """
+    from .hosts.excel.setup import excel_addin as run
+
+    written = run(folder, interpreter, force)
+    for path in written.paths:
+        click.echo(path)
+    _say(written.notes)
+    click.echo("Now follow STEPS.txt.", err=True)
+
+
+@main.command(short_help="Write the self-test workbook.")
+@click.argument("out", type=_PATH, metavar="OUT.xlsx")
+@_force
+def selftest(out, force):
+    """Write a workbook that tests every function where it is opened: expected value with source, live result,
+    and a total that says PASS or FAIL. The stored values are those of this computer; exit code 1 if any fails.
+    """
+    from .sheets.files import refuse_existing, write_bytes
+    from .sheets.selftest import calculated_selftest
+
+    refuse_existing([out], force)
+    data, failed = calculated_selftest()
+    write_bytes(out, data, force)
+    click.echo(out)
+    _report_problems(failed, "FAIL" if failed else "PASS")
+
+
+@main.command(short_help="What is wrong with a spreadsheet program's link to hydrofunc.")
+@click.argument("book", type=_PATH, required=False, metavar="[BOOK.xlsx]")
+@click.option("--repair", "out", type=_PATH, metavar="OUT.xlsx", help="Write a repaired copy of BOOK.")
+@_force
+def doctor(book, out, force):
+    """Look at Python, Calc and Excel on this computer, and at BOOK if given, and say what is wrong and what
+    helps. Nothing is changed; --repair writes a copy of BOOK whose formulas call our functions by their plain
+    names again. Exit code 1 if something is wrong.
+    """
+    if out and not book:
+        raise click.UsageError("--repair needs the BOOK to repair.")
+    from .hosts.doctor import Machine, check, check_book
+    from .hosts.repair import repair
+
+    if book:
+        findings = check_book(book)
+    else:
+        findings = check(Machine.this())
+    for finding in findings:
+        click.echo(str(finding))
+    if out:
+        changed = repair(book, out, force)
+        click.echo(out)
+        _say(changed.notes)
+        click.echo(f"{changed.formulas} formulas repaired.", err=True)
+    elif any(finding.is_problem for finding in findings):
+        sys.exit(1)
+
+
+@main.group("calc-addin", short_help="The functions inside LibreOffice Calc: build, install, uninstall.")
+def calc_addin():
+    """Put the worksheet functions into LibreOffice Calc, or take them out.
+
+    The add-in asks the hydrofunc of this environment: if you move or remove the environment, install again.
+    """
+
+
+@calc_addin.command("build", short_help="Write the extension file.")
+@click.option("--out", type=_PATH, required=True, metavar="FILE.oxt")
+@click.option("--python", "interpreter", metavar="PATH", help="Python that shall answer Calc. Default: this one.")
+@_force
+def calc_build(out, interpreter, force):
+    """Write the extension for LibreOffice's Extension Manager."""
+    from .hosts.calc.build import build
+    from .sheets.files import refuse_existing, write_bytes
+
+    refuse_existing([out], force)
+    write_bytes(out, build(interpreter or sys.executable), force)
+    click.echo(out)
+
+
+@calc_addin.command("install", short_help="Put the add-in into LibreOffice.")
+def calc_install():
+    """Put the add-in into LibreOffice: for you, or as root for all users of this computer."""
+    from .hosts.calc.install import install
+
+    click.echo(install())
+
+
+@calc_addin.command("uninstall", short_help="Take the add-in out of LibreOffice.")
+def calc_uninstall():
+    """Take the add-in out of LibreOffice again."""
+    from .hosts.calc.install import uninstall
+
+    click.echo(uninstall())
+
+
+@calc_addin.command("book", short_help="A copy of a workbook for older Calc.")
+@click.argument("book", type=_PATH, metavar="BOOK.xlsx")
+@click.option("--out", type=_PATH, required=True, metavar="OUT.xlsx")
+@_force
+def calc_book(book, out, force):
+    """Write a copy of BOOK whose formulas call our functions by Calc's internal names, as in
+    HYDROFUNC.FRICTION_HEAD. Calc 7.4 shows #NAME? for the usual names in .xlsx files; 25.2 needs no copy.
+    Save the copy from Calc as .ods to keep working on it. `hydrofunc doctor` turns the names back.
+    """
+    from .hosts.calc.book import book_for_old_calc
+
+    count = book_for_old_calc(book, out, force)
+    click.echo(out)
+    click.echo(f"{count} calls renamed.", err=True)
+
+
 # -- what a person sees while waiting, and afterwards ------------------------------------------------------
 
 

@@ -39,3 +39,7 @@ class FormulaRefused(HydroError):
 
 class FileRefused(HydroError):
     """A file cannot be read, or must not be written; the text names the file and the reason."""
+
+
+class HostError(HydroError):
+    """A spreadsheet program is missing, incomplete, or refused something; the text says which and what helps."""

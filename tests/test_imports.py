@@ -20,7 +20,11 @@ ALLOWED = {
     "sheets.template": (("errors", "registry", "catalogue", "sheets", ""), ("openpyxl",)),
     "sheets": (("errors", "registry", "catalogue", "sheets", "units", ""), ("numpy", "openpyxl", "defusedxml", "pyarrow", "click")),
     "demo": (("errors", "sheets", "demo", ""), ()),
-    "cli": (("errors", "registry", "catalogue", "sheets", "demo", ""), ("click",)),
+    "hosts.excel": (("errors", "registry", "sheets", "hosts.excel", ""), ("numpy", "xlwings", "openpyxl")),
+    "hosts": (("errors", "registry", "catalogue", "sheets", "hosts", ""), ("openpyxl", "xlwings")),
+    "hosts.calc": (("errors", "registry", "catalogue", "sheets.book", "sheets.files", "hosts.calc", ""), ("numpy",)),
+    "hosts.calc.component": ((), ("uno", "unohelper", "com")),  # runs inside LibreOffice's own Python
+    "cli": (("errors", "registry", "catalogue", "sheets", "demo", "hosts", ""), ("click",)),
     "__main__": (("cli",), ()),
     "": (("errors", "registry", "catalogue", ""), ()),
 }

@@ -48,8 +48,8 @@ def splice(source, values, inputs=None):
         parts = {member.filename: archive.read(member) for member in archive.infolist()}
         members = archive.infolist()
         comment = archive.comment
-    workbook = _workbook_part(parts)
-    sheets = _sheet_parts(parts, workbook)
+    workbook = workbook_part(parts)
+    sheets = sheet_parts(parts, workbook)
     titles = {title.casefold(): title for title in sheets}
     removed_formulas = False
     for sheet, cells in changes.items():
@@ -108,7 +108,7 @@ def _parser(content):
     return expat.ParserCreate()
 
 
-def _workbook_part(parts):
+def workbook_part(parts):
     for relation in _attributes(parts.get("_rels/.rels", b"<r/>"), "Relationship"):
         if relation["Type"].endswith("/officeDocument"):
             return relation["Target"].lstrip("/")
@@ -127,7 +127,7 @@ def _joined(folder, target):
     return posixpath.normpath(posixpath.join(folder, target))
 
 
-def _sheet_parts(parts, workbook):
+def sheet_parts(parts, workbook):
     """{sheet title: name of its part}."""
     folder, relations = _relations(parts, workbook)
     targets = {r["Id"]: _joined(folder, r["Target"]) for r in relations if r.get("TargetMode") != "External"}

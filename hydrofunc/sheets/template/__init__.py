@@ -5,7 +5,7 @@ formats, `charts` the charts, and `build` writes the file. Formulas are written,
 headless engine computes and stores them.
 """
 
-from .build import build
+from .build import add_pages, build, saved
 from .pages import INPUTS, ONE_OF, PAGES, RESULTS, RESULTS_SHEET
 
-__all__ = ["INPUTS", "ONE_OF", "PAGES", "RESULTS", "RESULTS_SHEET", "build"]
+__all__ = ["INPUTS", "ONE_OF", "PAGES", "RESULTS", "RESULTS_SHEET", "add_pages", "build", "saved"]

@@ -29,6 +29,12 @@ def build():
     """The template as the bytes of an .xlsx file, the same for the same version."""
     book = Workbook()
     book.remove(book.active)
+    add_pages(book)
+    return saved(book)
+
+
+def add_pages(book):
+    """The template's sheets, behind those a workbook has."""
     tables, cells = {}, {}
     for page in PAGES:
         sheet = book.create_sheet(page.sheet)
@@ -45,7 +51,6 @@ def build():
             if isinstance(item, Space):
                 book[page.sheet].add_chart(CHARTS[item.chart](book, tables, cells), f"{item.column}{item.top}")
     _properties(book)
-    return _fixed(book)
 
 
 def _frame(sheet, page):
@@ -236,10 +241,9 @@ def _properties(book):
     book.properties.subject = "Design of a very small Pelton-wheel plant that charges a battery"
     book.properties.creator = f"hydrofunc {__version__}"
     book.properties.keywords = "hydro, Pelton, penstock, alternator, battery"
-    book.properties.created = _FIXED_TIME
 
 
-def _fixed(book):
+def saved(book):
     """The saved bytes with fixed time stamps."""
     stream = io.BytesIO()
     book.save(stream)
@@ -249,7 +253,7 @@ def _fixed(book):
         for entry in source.infolist():
             data = source.read(entry)
             if entry.filename == "docProps/core.xml":
-                data = re.sub(rb"(<dcterms:modified[^>]*>)[^<]*", rb"\g<1>" + stamp, data)
+                data = re.sub(rb"(<dcterms:(?:modified|created)[^>]*>)[^<]*", rb"\g<1>" + stamp, data)
             target.writestr(zipfile.ZipInfo(entry.filename, (2026, 1, 1, 0, 0, 0)), data, zipfile.ZIP_DEFLATED)
     return out.getvalue()
 

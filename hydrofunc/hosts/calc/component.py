@@ -1,0 +1,414 @@
+"""The add-in inside LibreOffice: hands every call to the worker. Standard library and uno only, Python 3.8.
+
+The worker is started at the first call. A worker that dies is started again, once for each call; one that
+does not answer in time is ended. Then the cell shows #N/A and calls do the same at once for a pause, so that
+a sheet of many cells does not wait for each; the first call after the pause tries again.
+"""
+
+import json
+import os
+import queue
+import re
+import struct
+import subprocess
+import threading
+import time
+
+import uno
+import unohelper
+from com.sun.star.lang import XServiceInfo
+
+HERE = os.path.dirname(unohelper.fileUrlToSystemPath(__file__) if __file__.startswith("file:") else __file__)
+with open(os.path.join(HERE, "hydrofunc.json"), encoding="utf-8") as _file:
+    SETTINGS = json.load(_file)
+
+FIRST_ANSWER, ANSWER, FOR_EACH_CELL = 20.0, 10.0, 1e-3  # seconds to wait
+SHORTEST_PAUSE, LONGEST_PAUSE = 2.0, 60.0  # seconds
+REMEMBERED = 20000  # calls
+
+
+def _error(code):
+    """A not-a-number that Calc shows as the error value with this code."""
+    return struct.unpack("<d", struct.pack("<Q", 0x7FF8000000000000 | code))[0]
+
+
+ERRORS = {"#NUM!": _error(503), "#VALUE!": _error(519), "#N/A": _error(32767)}
+NO_ANSWER = ((ERRORS["#N/A"],),)
+
+
+SERVICE = SETTINGS["service"].upper()
+CALL = re.compile(re.escape(SERVICE) + r"\.([A-Z0-9_]+)$")
+CELLS = re.compile(
+    r"(?:\$?('(?:[^']|'')+'|[^\s'.$;()!&+*/^<>=:-]+)\.)?\$?([A-Z]{1,3})\$?([0-9]+)(?::\$?([A-Z]{1,3})\$?([0-9]+))?"
+)
+NUMBER_CELLS, FORMULA_CELLS = 3, 16  # com.sun.star.sheet.CellFlags
+SOON = 0.002  # seconds
+UNCLEAR = (
+    "One of the arguments is 0, and other formulas give an empty cell there. Calc hands over both as 0: "
+    "fill the empty cells, or leave the argument out."
+)
+
+
+class Silent(Exception):
+    """The worker did not answer in time."""
+
+
+class Worker:
+    """One worker process. A thread of its own writes and reads, so that no pipe can block Calc."""
+
+    def __init__(self):
+        environment = {
+            name: value for name, value in os.environ.items()
+            if not name.startswith("PYTHON") and name != "LD_LIBRARY_PATH"
+        }
+        flags = {"creationflags": subprocess.CREATE_NO_WINDOW} if os.name == "nt" else {}
+        self.process = subprocess.Popen(
+            SETTINGS["command"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
+            env=environment, **flags
+        )
+        self.requests, self.answers = queue.SimpleQueue(), queue.SimpleQueue()
+        self.wait = FIRST_ANSWER
+        thread = threading.Thread(target=self._serve, daemon=True)
+        thread.start()
+
+    def _serve(self):
+        try:
+            while True:
+                request = self.requests.get()
+                if request is None:
+                    return
+                self.process.stdin.write(request)
+                self.process.stdin.flush()
+                line = self.process.stdout.readline()
+                self.answers.put(line)
+                if not line:
+                    return
+        except (OSError, ValueError):
+            self.answers.put(b"")
+
+    def ask(self, request, cells):
+        """The line that answers; empty if the worker died. Raises `Silent`."""
+        self.requests.put(request)
+        try:
+            line = self.answers.get(timeout=self.wait + cells * FOR_EACH_CELL)
+        except queue.Empty:
+            raise Silent() from None
+        self.wait = ANSWER
+        return line
+
+    def end(self):
+        self.process.kill()
+        self.process.wait()
+        self.requests.put(None)
+
+
+class Caller:
+    """Asks the worker, and decides what happens when it does not answer."""
+
+    def __init__(self):
+        self.worker = None
+        self.pause, self.until = SHORTEST_PAUSE, 0.0
+        self.known = {}
+
+    def call(self, name, arguments):
+        """Rows of values, as Calc takes them."""
+        try:
+            key = (name, arguments)
+            if key in self.known:
+                return self.known[key]
+        except TypeError:
+            key = None
+        rows = self._asked(name, arguments)
+        if rows is NO_ANSWER or key is None:
+            return rows
+        if len(self.known) >= REMEMBERED:
+            self.known.clear()
+        if len(rows) == len(rows[0]) == 1:
+            self.known[key] = rows
+        return rows
+
+    def _asked(self, name, arguments):
+        if time.monotonic() < self.until:
+            return NO_ANSWER
+        cells = sum(len(a) * len(a[0]) for a in arguments if isinstance(a, tuple) and a)
+        request = json.dumps((name, arguments)).encode() + b"\n"
+        for _ in range(2):
+            try:
+                if self.worker is None:
+                    self.worker = Worker()
+                line = self.worker.ask(request, cells)
+            except Silent:
+                break
+            except OSError:  # no such interpreter
+                break
+            if line.endswith(b"\n"):
+                self.pause = SHORTEST_PAUSE
+                return tuple(tuple(ERRORS.get(v, v) for v in row) for row in json.loads(line))
+            self._drop()
+        self._drop()
+        self.until = time.monotonic() + self.pause
+        self.pause = min(2 * self.pause, LONGEST_PAUSE)
+        return NO_ANSWER
+
+    def _drop(self):
+        if self.worker is not None:
+            self.worker.end()
+            self.worker = None
+
+
+CALLER = Caller()
+
+
+class Unclear(Exception):
+    """A 0 that may be a blank cell: both occur in this place."""
+
+
+class Blanks:
+    """Tells blank cells from zeros in one document.
+
+    Calc hands over a blank cell as 0. So where a 0 comes in a place where it would not mean the same as
+    nothing, the formulas of the document that call the function are looked through for what stands in that
+    place. Where no single blank cell does, it is a 0; where nothing that may be 0 does, it is a blank cell;
+    else it is unclear.
+    """
+
+    def __init__(self):
+        self.read = self.keep = 0.0
+        self.formulas, self.places, self.verdicts = None, {}, {}
+
+    def is_blank(self, document, method, place):
+        """Does a 0 in this place of the method's calls stand for a blank cell? Raises `Unclear`."""
+        if time.monotonic() > self.read + self.keep:
+            self._read(document)
+        key = (method, place)
+        if key not in self.verdicts:
+            self.verdicts[key] = self.places[key].verdict(document) if key in self.places else False
+        if self.verdicts[key] is None:
+            raise Unclear()
+        return self.verdicts[key]
+
+    def _read(self, document):
+        """Read all formulas. What was read counts for as long as reading took, so that it takes half the time."""
+        start = time.monotonic()
+        formulas = _names(document)
+        for index in range(document.Sheets.getCount()):
+            sheet = document.Sheets.getByIndex(index)
+            formulas += _names(sheet)
+            for block in sheet.queryContentCells(FORMULA_CELLS).getRangeAddresses():
+                formulas.append((index, _cells(sheet, block).getFormulaArray()))
+        if formulas != self.formulas:
+            self._sort(document, [block for block in formulas if isinstance(block[0], int)])
+            self.formulas = formulas
+        self.verdicts = {}
+        self.read = time.monotonic()
+        took = self.read - start
+        self.keep = took if took > SOON else 0.0
+
+    def _sort(self, document, formulas):
+        self.places, addresses = {}, {}
+        sheets = {name: i for i, name in enumerate(document.Sheets.ElementNames)}
+        for index, rows in formulas:
+            for row in rows:
+                for formula in row:
+                    for method, arguments in calls(formula):
+                        for place, text in enumerate(arguments):
+                            if (index, text) not in addresses:
+                                addresses[index, text] = _address(document, sheets, index, text)
+                            self.places.setdefault((method, place), Place()).note(text, addresses[index, text])
+
+
+class Place:
+    """What stands in one place of the calls of one function: single cells, and whether anything else may be 0."""
+
+    def __init__(self):
+        self.cells, self.other, self.ranges = {}, False, None
+
+    def note(self, text, address):
+        if address is None:
+            self.other = self.other or _may_be_zero(text)
+        elif _is_one_cell(address):  # a range arrives as rows, in which a blank cell is ""
+            self.cells[address.Sheet, address.StartColumn, address.StartRow] = address
+
+    def verdict(self, document):
+        """True: some cell is blank and nothing else may be 0. False: no cell is blank. None: both."""
+        if not self.cells:
+            return False
+        if self.ranges is None:
+            self.ranges = document.createInstance("com.sun.star.sheet.SheetCellRanges")
+            self.ranges.addRangeAddresses(tuple(self.cells.values()), True)
+        if not self.ranges.queryEmptyCells().getCount():
+            return False
+        may_be_zero = self.other or self.ranges.queryContentCells(FORMULA_CELLS).getCount()
+        return None if may_be_zero or _has_zero(document, self.ranges) else True
+
+
+def calls(formula):
+    """(method, texts of its arguments) of each call of ours in a formula, as Calc's API writes it."""
+    if SERVICE not in formula:
+        return
+    opened = []  # [method or None, start of the argument, arguments]
+    quote = None
+    for i, character in enumerate(formula):
+        if quote:
+            quote = None if character == quote else quote
+        elif character in "\"'":
+            quote = character
+        elif character in "({":
+            before = CALL.search(formula, 0, i) if character == "(" else None
+            opened.append([before and before.group(1), i + 1, []])
+        elif opened and (character in ")}" or (character == ";" and opened[-1][0])):
+            opened[-1][2].append(formula[opened[-1][1]:i].strip())
+            opened[-1][1] = i + 1
+            if character in ")}":
+                method, _, arguments = opened.pop()
+                if method:
+                    yield method, arguments
+
+
+def _address(document, sheets, index, text):
+    """Where a reference, or a name for one, points; None for anything else."""
+    match = CELLS.fullmatch(text)
+    if match:
+        name, letters, row, last_letters, last_row = match.groups()
+        if name is not None:
+            index = sheets.get(name[1:-1].replace("''", "'") if name.startswith("'") else name)
+        if index is None:
+            return None
+        address = uno.createUnoStruct("com.sun.star.table.CellRangeAddress")
+        address.Sheet = index
+        address.StartColumn, address.StartRow = _column(letters), int(row) - 1
+        address.EndColumn = address.StartColumn if last_letters is None else _column(last_letters)
+        # A1:A1 is a range of one cell and arrives as rows; one row more keeps it apart from A1.
+        address.EndRow = address.StartRow if last_row is None else int(last_row)
+        return address
+    for holder in (document.Sheets.getByIndex(index), document):
+        if holder.NamedRanges.hasByName(text):
+            cells = holder.NamedRanges.getByName(text).getReferredCells()
+            return cells.getRangeAddress() if cells is not None else None
+    return None
+
+
+def _names(holder):
+    """[name, meaning] of each name of a document or a sheet."""
+    names = holder.NamedRanges
+    return [(name, names.getByName(name).Content) for name in names.ElementNames]
+
+
+def _column(letters):
+    number = 0
+    for letter in letters:
+        number = number * 26 + ord(letter) - 64
+    return number - 1
+
+
+def _is_one_cell(address):
+    return address.StartColumn == address.EndColumn and address.StartRow == address.EndRow
+
+
+def _may_be_zero(text):
+    try:
+        return float(text) == 0.0
+    except ValueError:
+        return text != ""
+
+
+def _has_zero(document, cells):
+    for block in cells.queryContentCells(NUMBER_CELLS).getRangeAddresses():
+        for row in _cells(document.Sheets.getByIndex(block.Sheet), block).getDataArray():
+            if 0.0 in row:
+                return True
+    return False
+
+
+def _cells(sheet, block):
+    return sheet.getCellRangeByPosition(block.StartColumn, block.StartRow, block.EndColumn, block.EndRow)
+
+
+BLANKS = {}  # by document
+
+
+def _blanks(document):
+    key = document.RuntimeUID
+    if key not in BLANKS:
+        if len(BLANKS) > 50:
+            BLANKS.clear()
+        BLANKS[key] = Blanks()
+    return BLANKS[key]
+
+
+def _method(method, function):
+    name, places = function["name"], function["zero_is_not_blank"]
+
+    def call(self, document, *arguments):
+        for place in places:
+            if arguments[place] == 0.0:
+                try:
+                    arguments = _cleared(document, method, arguments)
+                except Unclear:
+                    return ((ERRORS["#VALUE!"],),)
+                break
+        return CALLER.call(name, arguments)
+
+    return call
+
+
+def _cleared(document, method, arguments, asked=None):
+    """Arguments with None for blank cells. `asked`: the function that EXPLAIN was asked about."""
+    if document is None or document.Sheets is None:  # a program calls without a sheet
+        return arguments
+    cleared = list(arguments)
+    for place in SETTINGS["functions"][asked or method]["zero_is_not_blank"]:
+        if place < len(cleared) and cleared[place] == 0.0:
+            blanks = _blanks(document)
+            blank = blanks.is_blank(document, method, place + 1 if asked else place)
+            if asked:
+                blanks.is_blank(document, asked, place)
+            if blank:
+                cleared[place] = None
+    return tuple(cleared)
+
+
+def _explain(self, document, function, arguments):
+    asked = str(function).strip().upper()
+    asked = asked[6:] if asked.startswith("HYDRO_") else asked
+    if asked in SETTINGS["functions"]:
+        try:
+            arguments = _cleared(document, "EXPLAIN", arguments, asked)
+        except Unclear:
+            return ((UNCLEAR,),)
+    return CALLER.call("explain", (function,) + tuple(arguments))
+
+
+def _version(self):
+    rows = CALLER.call("version", ())
+    if rows is not NO_ANSWER and rows[0][0] != SETTINGS["version"]:
+        return (("%s, but the add-in is of %s: run hydrofunc calc-addin install" % (rows[0][0], SETTINGS["version"]),),)
+    return rows
+
+
+class _Functions(unohelper.Base, XServiceInfo):
+    def __init__(self, context):
+        pass
+
+    def getImplementationName(self):
+        return SETTINGS["service"]
+
+    def supportsService(self, name):
+        return name == SETTINGS["service"]
+
+    def getSupportedServiceNames(self):
+        return (SETTINGS["service"],)
+
+
+def _functions():
+    """The class that Calc calls, with a method for each function."""
+    try:
+        bases = (_Functions, uno.getClass(SETTINGS["interface"]))
+    except Exception:  # while the extension is being added its types are not known yet
+        bases = (_Functions,)
+    methods = {method: _method(method, function) for method, function in SETTINGS["functions"].items()}
+    return type("Functions", bases, dict(methods, EXPLAIN=_explain, VERSION=_version))
+
+
+g_ImplementationHelper = unohelper.ImplementationHelper()
+g_ImplementationHelper.addImplementation(_functions(), SETTINGS["service"], (SETTINGS["service"],))

@@ -1,0 +1,65 @@
+"""A real Calc in a profile of its own, driven by another Python over a pipe."""
+
+import json
+import os
+import shutil
+import subprocess
+from pathlib import Path
+
+from hydrofunc.hosts.calc.install import find_program
+
+DRIVER = Path(__file__).with_name("calc_driver.py")
+
+
+def python_with_uno():
+    """The distribution's Python that can import uno."""
+    for candidate in ("/usr/bin/python3", shutil.which("python3")):
+        if candidate and subprocess.run([candidate, "-c", "import uno"], capture_output=True).returncode == 0:
+            return candidate
+    raise RuntimeError("no Python with uno found: install python3-uno")
+
+
+def options_for(folder):
+    """A private profile, and a private place for what root installs for all."""
+    return [f"-env:UserInstallation={(folder / 'profile').as_uri()}", f"-env:UNO_SHARED_PACKAGES_CACHE={(folder / 'shared').as_uri()}"]
+
+
+class Calc:
+    """Calls the driver's methods by their names."""
+
+    def __init__(self, options):
+        environment = os.environ | {"PATH": "/usr/bin:/bin"}
+        self.process = subprocess.Popen(
+            [python_with_uno(), str(DRIVER), str(find_program() / "soffice"), *options],
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment,
+        )
+
+    def __getattr__(self, name):
+        def call(*arguments):
+            self.process.stdin.write(json.dumps([name, arguments]) + "\n")
+            self.process.stdin.flush()
+            line = self.process.stdout.readline()
+            assert line, "the driver of Calc has ended"
+            reply = json.loads(line)
+            assert "error" not in reply, reply["error"]
+            return reply["result"]
+
+        return call
+
+    def workers(self):
+        """Process ids of the workers that this Calc has started."""
+        return [
+            pid for pid in self.below()
+            if b"hydrofunc.hosts.calc.worker" in Path(f"/proc/{pid}/cmdline").read_bytes()
+        ]
+
+    def below(self):
+        return list(_below(self.pid()))
+
+
+def _below(pid):
+    """Process ids of all children, also those that other threads than the first have started."""
+    for task in Path(f"/proc/{pid}/task").iterdir():
+        for child in (task / "children").read_text().split():
+            yield int(child)
+            yield from _below(int(child))

@@ -1,0 +1,67 @@
+"""How fast Calc is with the add-in. Prints seconds and ratios, all from one run:
+
+    python tests/hosts/calc/measure_calc.py
+"""
+
+import tempfile
+from pathlib import Path
+from statistics import median
+
+import openpyxl
+from calc_session import Calc, options_for
+
+from hydrofunc.hosts.calc.book import book_for_old_calc
+from hydrofunc.hosts.calc.install import install
+
+CELLS = 10_000
+BOOK = Path(__file__).parents[3] / "workbooks" / "template.xlsx"
+
+
+def many_cells(calc):
+    """The same 10,000 flows, cell by cell and as one range; new values each time, then the same again."""
+    column = f"B1:B{CELLS}"
+    calc.open()
+    calc.set([("D1", 1.0), (column, "{=ROW(B1:B" + str(CELLS) + ")/10000*$D$1}")])
+    calc.column(f"A1:A{CELLS}", [f"=HYDROFUNC.FRICTION_HEAD(B{i};100;40;0.01)" for i in range(1, CELLS + 1)])
+    new, again = [], []
+    for factor in (1.1, 1.2, 1.3):
+        new.append(calc.set_and_calculate([("D1", factor)]))
+        again.append(calc.calculate_all())
+    calc.set([(f"A1:A{CELLS}", None), (f"A1:A{CELLS}", "{=HYDROFUNC.FRICTION_HEAD(" + column + ";100;40;0.01)}")])
+    whole = [calc.set_and_calculate([("D1", factor)]) for factor in (1.4, 1.5, 1.6)]
+    return median(new), median(again), median(whole)
+
+
+def template(calc, folder):
+    """Hard recalculation of the template after a new nozzle, again unchanged, and with constants in place of our calls."""
+    copy = folder / "template.xlsx"
+    book_for_old_calc(BOOK, copy)
+    calc.open(copy.as_uri())
+    nozzle = openpyxl.load_workbook(BOOK).defined_names["nozzle"].attr_text.replace("'", "").replace("$", "")
+    before = calc.read([nozzle])[0][0]
+    new = [calc.set_and_calculate([(nozzle, before * (1 + share / 1000))]) for share in range(1, 6)]
+    again = [calc.calculate_all() for _ in range(10)]
+    calls = calc.freeze()
+    constants = [calc.calculate_all() for _ in range(10)]
+    return calls, median(new), median(again), median(constants)
+
+
+def main():
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        options = options_for(folder)
+        install(options)
+        calc = Calc(options)
+        new, again, whole = many_cells(calc)
+        print(f"{CELLS} cells of HYDRO_FRICTION_HEAD, new values: {new:.2f} s, {CELLS / new:.0f} calls a second")
+        print(f"the same values again, from memory: {again:.2f} s, {CELLS / again:.0f} calls a second")
+        print(f"one range call of {CELLS} cells: {whole:.3f} s; cell by cell takes {new / whole:.0f} times as long")
+        calls, new, again, constants = template(calc, folder)
+        print(f"template, {calls} calls, hard recalculation: new nozzle {new * 1e3:.0f} ms, unchanged {again * 1e3:.0f} ms, "
+              f"constants instead {constants * 1e3:.0f} ms")
+        print(f"ratio to constants: unchanged {again / constants:.1f}, new nozzle {new / constants:.1f}")
+        calc.quit()
+
+
+if __name__ == "__main__":
+    main()

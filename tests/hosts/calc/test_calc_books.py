@@ -1,0 +1,113 @@
+"""The filled demo workbook, recalculated by a real Calc, shows what the headless engine stored in it."""
+
+import math
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from hydrofunc.hosts.calc.book import book_for_old_calc, internal_names
+from hydrofunc.sheets.book import Formula, read_book
+
+BOOKS = sorted((Path(__file__).parents[3] / "workbooks" / "invented-demo").glob("*.xlsx"))
+ERRORS = {"#NUM!": 503, "#VALUE!": 519, "#N/A": 32767, "#DIV/0!": 532, "#REF!": 524, "#NAME?": 525}
+
+
+@pytest.fixture
+def opened(calc, tmp_path):
+    """Opens the copy of a workbook made for older Calc; returns how many calls were renamed in it."""
+
+    def open_copy(path):
+        copy = tmp_path / "copy.xlsx"
+        count = book_for_old_calc(path, copy, force=True)
+        calc.open(copy.as_uri())
+        return count
+
+    return open_copy
+
+
+def compare(calc, path):
+    """Every formula cell against the stored value, to 1e-12; the number of cells."""
+    stored = openpyxl.load_workbook(path, data_only=True)
+    places = [(sheet, address) for sheet, cells in calc.formulas().items() for address in cells]
+    got = calc.read([f"{sheet}!{address}" for sheet, address in places])
+    wrong = []
+    for (sheet, address), (number, shown, error, formula) in zip(places, got):
+        value = stored[sheet][address].value
+        if isinstance(value, bool) or isinstance(value, (int, float)):
+            fine = not error and math.isclose(number, value, rel_tol=1e-12, abs_tol=1e-12)
+        elif value in ERRORS:
+            fine = error == ERRORS[value]
+        else:
+            fine = not error and shown == (value or "")
+        if not fine:
+            wrong.append(f"{sheet}!{address}: Calc {shown} ({number!r}), headless {value!r}: {formula}")
+    assert not wrong, "\n".join(wrong)
+    return len(places)
+
+
+@pytest.mark.calc
+@pytest.mark.parametrize("path", [book for book in BOOKS if book.name != "summary.xlsx"], ids=lambda path: path.stem)
+def test_the_filled_demo_recalculated_in_calc_agrees_in_every_cell(calc, opened, path):
+    """Hard recalculation of the copy with internal names."""
+    assert opened(path) > 200
+    calc.calculate_all()
+    assert compare(calc, path) > 500
+
+
+@pytest.mark.calc
+def test_the_usual_names_in_xlsx_files(calc):
+    """25.2 understands them, so that one file serves Excel and Calc; 7.4 shows #NAME? and needs the copy."""
+    calc.open(BOOKS[0].resolve().as_uri())
+    calc.calculate_all()
+    if calc.version() >= [25, 2]:
+        assert compare(calc, BOOKS[0]) > 500
+    else:
+        assert 525 in {cell[2] for cell in calc.read(["Pipe!C20", "Site!C20", "Results!C5", "Results!C6", "Results!C7"])}
+
+
+@pytest.mark.calc
+def test_a_changed_input_changes_what_depends_on_it(calc, opened):
+    """A larger nozzle passes more water; set back, everything is as before."""
+    path = BOOKS[0]
+    opened(path)
+    calc.calculate_all()
+    book = openpyxl.load_workbook(path)
+    where = {name: book.defined_names[name].attr_text.replace("'", "").replace("$", "") for name in ("nozzle", "flow")}
+    before, flow = (cell[0] for cell in calc.read([where["nozzle"], where["flow"]]))
+    calc.set([(where["nozzle"], before * 0.8)])
+    assert calc.read([where["flow"]])[0][0] < 0.9 * flow
+    calc.set([(where["nozzle"], before)])
+    compare(calc, path)
+
+
+@pytest.mark.calc
+def test_saved_by_calc_and_read_again_formulas_and_values_survive(calc, opened, tmp_path):
+    """As .ods, which stores internal names."""
+    path = BOOKS[0]
+    opened(path)
+    calc.calculate_all()
+    formulas = calc.formulas()
+    saved = (tmp_path / "saved.ods").as_uri()
+    calc.save(saved, "calc8")
+    calc.open(saved)
+    assert calc.formulas() == formulas
+    compare(calc, path)
+    calc.calculate_all()
+    compare(calc, path)
+
+
+def test_the_copy_differs_in_the_names_of_our_functions_only():
+    """Words that look like a call stay; a second time nothing changes."""
+    data, count = internal_names(BOOKS[0])
+    assert internal_names(data) == (data, 0)
+    before, after = read_book(BOOKS[0]).cells, read_book(data).cells
+    assert before.keys() == after.keys()
+    changed = 0
+    for key, cell in before.items():
+        if isinstance(cell, Formula):
+            assert cell.text == after[key].text.replace("HYDROFUNC.", "HYDRO_")
+            changed += after[key].text.count("HYDROFUNC.")
+        else:
+            assert cell == after[key]
+    assert changed == count > 200

@@ -1,0 +1,170 @@
+"""The add-in never takes Calc with it: workers that die, hang or cannot be started."""
+
+import ast
+import json
+import os
+import signal
+import sys
+import time
+import zipfile
+from pathlib import Path
+
+import pytest
+from calc_session import Calc, options_for
+
+import hydrofunc
+from hydrofunc.hosts.calc import build as building
+from hydrofunc.hosts.calc import worker
+from hydrofunc.hosts.calc.install import install
+from hydrofunc.registry import FUNCTIONS, Argument, Example
+
+NA = 32767
+
+
+def asked(flow):
+    return f"=HYDROFUNC.PIPE_VELOCITY({flow!r};40)"
+
+
+def fine(cell, flow):
+    assert cell[2] == 0, cell
+    assert cell[0] == pytest.approx(hydrofunc.pipe_velocity(flow, 40), rel=1e-12)
+
+
+@pytest.mark.calc
+def test_one_worker_serves_many_calls_and_a_killed_one_is_replaced(calc):
+    """The next call is answered, by another process."""
+    fine(calc.work_out([asked(1.5)])[0], 1.5)
+    first = calc.workers()
+    assert len(first) == 1
+    os.kill(first[0], signal.SIGKILL)
+    fine(calc.work_out([asked(1.6)])[0], 1.6)
+    assert len(calc.workers()) == 1 and calc.workers() != first
+
+
+@pytest.mark.calc
+def test_the_worker_ends_with_calc(tmp_path):
+    """Also when Calc is killed."""
+    options = options_for(tmp_path)
+    install(options)
+    for end in ("quit", "kill"):
+        calc = Calc(options)
+        calc.open()
+        fine(calc.work_out([asked(1.7)])[0], 1.7)
+        worker = calc.workers()[0]
+        if end == "quit":
+            calc.quit()
+        else:
+            for pid in {calc.pid(), *calc.below()} - {worker}:
+                os.kill(pid, signal.SIGKILL)
+        until = time.monotonic() + 10
+        while alive(worker) and time.monotonic() < until:
+            time.sleep(0.05)
+        assert not alive(worker), end
+        calc.process.kill()
+
+
+def alive(pid):
+    try:
+        return open(f"/proc/{pid}/stat").read().rpartition(")")[2].split()[0] != "Z"
+    except FileNotFoundError:
+        return False
+
+
+def other_calc(tmp_path, monkeypatch, command):
+    """A Calc whose add-in starts `command` as its worker."""
+    real = building.settings
+    monkeypatch.setattr(building, "settings", lambda interpreter: real(interpreter) | {"command": command})
+    options = options_for(tmp_path)
+    install(options)
+    calc = Calc(options)
+    calc.open()
+    return calc
+
+
+@pytest.mark.calc
+def test_a_missing_interpreter_shows_an_error_value_at_once(tmp_path, monkeypatch):
+    """1000 cells too."""
+    calc = other_calc(tmp_path, monkeypatch, [str(tmp_path / "gone" / "python"), "-m", "nothing"])
+    start = time.monotonic()
+    cells = calc.work_out([asked(1 + i / 1000) for i in range(1000)])
+    assert {cell[2] for cell in cells} == {NA}
+    assert time.monotonic() - start < 10
+    calc.quit()
+
+
+SILENT_THEN_FINE = """
+import os, sys, time
+flag = sys.argv[1]
+if not os.path.exists(flag):
+    open(flag, "w").close()
+    time.sleep(1000)
+os.execv(sys.executable, [sys.executable, "-P", "-m", "hydrofunc.hosts.calc.worker"])
+"""
+
+
+@pytest.mark.calc
+def test_a_silent_worker_costs_one_wait_and_later_calls_are_answered(tmp_path, monkeypatch):
+    """500 cells show #N/A after one wait of 20 s, not 500; after the pause the next call is answered."""
+    calc = other_calc(tmp_path, monkeypatch, [sys.executable, "-c", SILENT_THEN_FINE, str(tmp_path / "flag")])
+    start = time.monotonic()
+    cells = calc.work_out([asked(1 + i / 1000) for i in range(500)])
+    waited = time.monotonic() - start
+    assert {cell[2] for cell in cells} == {NA}
+    assert 19 < waited < 30
+    time.sleep(2.1)
+    fine(calc.work_out([asked(1.9)])[0], 1.9)
+    calc.calculate_all()
+    fine(calc.work_out([asked(1.25)])[0], 1.25)
+    calc.quit()
+
+
+@pytest.mark.calc
+def test_a_worker_that_dies_at_once_is_started_twice_then_left(tmp_path, monkeypatch):
+    """No endless starting."""
+    counter = tmp_path / "starts"
+    code = f"open({str(counter)!r}, 'a').write('x')"
+    calc = other_calc(tmp_path, monkeypatch, [sys.executable, "-c", code])
+    assert calc.work_out([asked(1.0), asked(2.0)])[0][2] == NA
+    assert counter.read_text() == "xx"
+    calc.quit()
+
+
+# -- the file and the installation -------------------------------------------------------------------------
+
+
+def test_the_extension_is_the_same_for_the_same_version(tmp_path):
+    """And holds the interpreter that is to answer."""
+    data = building.build("/somewhere/python")
+    assert data == building.build("/somewhere/python")
+    path = tmp_path / "hydrofunc.oxt"
+    path.write_bytes(data)
+    with zipfile.ZipFile(path) as archive:
+        settings = json.loads(archive.read("hydrofunc.json"))
+        assert b"MIT" in archive.read("licence.txt")
+        assert hydrofunc.__version__.encode() in archive.read("description.xml")
+    assert settings["command"][0] == "/somewhere/python"
+    assert set(settings["functions"]) == {name.upper() for name in hydrofunc.functions()}
+
+
+def test_the_component_is_python_3_8():
+    """The oldest that LibreOffice 7.0 brings."""
+    ast.parse(Path(building.__file__).with_name("component.py").read_text(), feature_version=(3, 8))
+
+
+def test_a_new_function_is_in_the_extension_by_its_declaration_alone():
+    """Types, help and dispatch of a throwaway function."""
+    def toy_head(flow):
+        return flow
+
+    FUNCTIONS.declare(
+        toy_head, group="Toys", help="A toy.", unit="m", meaning="Head.", equation="h = Q", source="invented for this test",
+        arguments=(Argument("flow", "L/s", "Water.", "[0, 10]", default=5.0),), example=Example({"flow": 1.0}, 0.001),
+    )
+    try:
+        assert "TOY_HEAD([in] com::sun::star::beans::XPropertySet aCaller, [in] any aFlow)" in building.types()
+        assert "HYDRO_TOY_HEAD" in building.configuration() and "Water. Allowed: from 0 to 10 L/s. Default: 5." in building.configuration()
+        assert building.settings("python")["functions"]["TOY_HEAD"] == {"name": "toy_head", "zero_is_not_blank": [0]}
+        assert worker.answer("toy_head", [None]) == [[0.005]]
+        assert worker.answer("toy_head", [[[1.0, ""], [20.0, "x"]]]) == [[0.001, 0.005], ["#NUM!", "#VALUE!"]]
+    finally:
+        del FUNCTIONS["toy_head"]
