@@ -6,6 +6,7 @@ single formula of the workbook.
 
 import math
 
+import parts
 import hydrofunc as hf
 
 FITTINGS = {
@@ -203,10 +204,6 @@ def expected(v):
         (abs(r["ledger_sum"] / ledger["gross"] - 1), 1e-9, 1e-9, False),
         (abs(in_one - r["battery_watts"]) / max(1, r["battery_watts"]), 1e-9, 1e-9, False),
     ]
-    tables["checks"] = [[value, verdict(value, *limits)] for value, *limits in checks]
-    words = [row[1] for row in tables["checks"]]
-    r["checks_stop"], r["checks_look"] = words.count("stop"), words.count("look")
-
     steps = [
         ("static", hf.static_pressure(max(0.0, head - v["gauge_height"]), temperature, g), 0.97, 1.03),
         ("running", r["running_pressure"], 0.92, 1.08),
@@ -248,6 +245,14 @@ def expected(v):
         row[-1] = row[-2] - rows[0][-2]
     tables["scenarios"] = rows
     r["best_change"] = max(range(len(rows)), key=lambda index: (rows[index][-2], -index))
+
+    for part in parts.IN_ORDER:
+        part.expected(v, r, tables)
+    for part in parts.WITH_CHECKS:
+        checks += part.checks(v, r)
+    tables["checks"] = [[value, verdict(value, *limits)] for value, *limits in checks]
+    words = [row[1] for row in tables["checks"]]
+    r["checks_stop"], r["checks_look"] = words.count("stop"), words.count("look")
     return r, tables
 
 

@@ -1,11 +1,12 @@
 """Every formula cell of the template gives what the same chain gives in plain Python."""
 
+import parts
 import pytest
 
 from chain import expected
 from conftest import SHOWN
 from hydrofunc.sheets.book import Formula as Written
-from hydrofunc.sheets.template.model import Formula, Result, Table
+from hydrofunc.sheets.template.model import LETTERS, Formula, Result, Table
 from hydrofunc.sheets.template.pages import PLACED
 
 SITES = {
@@ -31,6 +32,8 @@ SITES = {
     "nothing brakes the wheel": {"bearing_drag": 0.0, "windage": 0.0, "iron_drag": 0.0, "battery_volts": 400.0, "nozzle": 6.3},
     "some sizes only": {f"nozzle_size_{i}": None for i in range(4, 13)},
 }
+for _part in parts.IN_ORDER:
+    SITES |= _part.SITES
 
 
 def covered(items, names, tables):
@@ -42,7 +45,7 @@ def covered(items, names, tables):
             rows = tables[item.key or {"Checks": "checks"}[item.sheet]]
             assert len(rows) == len(item.rows)
             for number, (row, values) in enumerate(zip(item.rows, rows), start=item.first):
-                places = [f"{letter}{number}" for letter, cell in zip("BCDEFGHIJKLMNOPQRSTUVWXYZ", row) if isinstance(cell, Formula)]
+                places = [f"{letter}{number}" for letter, cell in zip(LETTERS, row) if isinstance(cell, Formula)]
                 assert len(places) == len(values)
                 yield from (((item.sheet, place), value) for place, value in zip(places, values))
 

@@ -15,7 +15,11 @@ from hydrofunc.sheets.template.pages import PLACED
 
 DATA = template.build()
 BOOK = openpyxl.load_workbook(io.BytesIO(DATA))
-ORDER = ["Start", "Site", "Pipe", "Nozzle", "Wheel", "Alternator and battery", "Results", "Checks", "Test day", "Scenarios", "Functions"]
+IN_ORDER = (
+    "Start", "Site", "Supply", "Pipe", "Route", "Strength", "Nozzle", "Wheel", "Housing", "Alternator and battery", "Safety figures",
+    "Energy", "Parts", "Results", "Checks", "Scenarios", "What pays", "Doubt", "Test day", "Diagnosis", "As tested", "Log", "Functions",
+)
+ORDER = [name for name in IN_ORDER if name in BOOK.sheetnames]
 
 
 def validations(sheet):

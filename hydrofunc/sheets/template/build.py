@@ -16,12 +16,11 @@ from ... import __version__
 from ...errors import DeclarationError
 from . import look
 from .charts import CHARTS
-from .model import Formula, Heading, Input, Result, Space, Table, Words
+from .model import LETTERS, Formula, Heading, Input, Result, Space, Table, Words
 from .pages import PAGES, PLACED
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
 _A4 = 9
-_LETTERS = "BCDEFGHIJKLMNOPQRSTUVWXYZ"
 _CHARACTERS_PER_WIDTH = 1.4  # Arial 9 against the column width unit
 
 
@@ -171,7 +170,7 @@ def _breadth(text):
 
 
 def _table(sheet, page, row, table):
-    for letter, head, below in zip(_LETTERS, table.heads, table.rows[0]):
+    for letter, head, below in zip(LETTERS, table.heads, table.rows[0]):
         words = isinstance(below, str) or letter == "B" and not isinstance(below, Formula)
         look.dress(sheet[f"{letter}{row}"], look.TABLE_HEAD if words else look.TABLE_HEAD_OF_NUMBERS)
         sheet[f"{letter}{row}"].value = head or None
@@ -179,7 +178,7 @@ def _table(sheet, page, row, table):
         sheet.row_dimensions[row].height = 28
     for offset, cells in enumerate(table.rows, start=1):
         place = row + offset
-        for letter, content in zip(_LETTERS, cells):
+        for letter, content in zip(LETTERS, cells):
             _table_cell(sheet, f"{letter}{place}", content, table)
         if any(isinstance(content, Input) for content in cells):
             look.dress(sheet.cell(place, 1, look.MARK_INPUT), look.MARK)

@@ -6,9 +6,12 @@ allowed range or function, note, in columns A to F. A table fills a block from c
 
 from dataclasses import dataclass, field, replace
 
+from openpyxl.utils import get_column_letter
+
 from ...errors import HydroError
 from ...registry import Argument
 
+LETTERS = tuple(get_column_letter(number) for number in range(2, 53))  # columns a table may use, B to AZ
 FIRST_ROW = 5  # below title, purpose and column heads
 VALUE_COLUMN = "C"
 
@@ -204,7 +207,7 @@ def _place_table(table, sheet, top):
     rows = []
     for offset, cells in enumerate(table.rows, start=1):
         row = []
-        for column, cell in zip("BCDEFGHIJKLMNOPQRSTUVWXYZ", cells):
+        for column, cell in zip(LETTERS, cells):
             if isinstance(cell, Input):
                 cell = replace(cell, sheet=sheet, cell=f"{column}{top + offset}")
             elif isinstance(cell, Formula):

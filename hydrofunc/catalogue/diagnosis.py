@@ -1,0 +1,1 @@
+"""Declarations: diagnosis of a test day."""

@@ -1,0 +1,1 @@
+"""Declarations: electrical safety and dump load."""

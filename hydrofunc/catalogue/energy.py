@@ -1,0 +1,1 @@
+"""Declarations: loads, battery, ventilation."""

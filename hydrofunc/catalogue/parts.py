@@ -1,0 +1,1 @@
+"""Declarations: mass and money."""

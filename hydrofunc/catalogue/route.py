@@ -1,0 +1,1 @@
+"""Declarations: route and grade line."""

@@ -1,0 +1,1 @@
+"""Declarations: supply of water over the year."""

@@ -1,0 +1,4 @@
+"""Diagnosis: what the readings of the test day say."""
+
+PAGE = None
+CHECKS = ()

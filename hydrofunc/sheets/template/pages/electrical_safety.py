@@ -1,0 +1,4 @@
+"""Electrical safety: open volts, cable heat, fuse, dump load."""
+
+PAGE = None
+CHECKS = ()

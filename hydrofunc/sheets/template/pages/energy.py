@@ -1,0 +1,4 @@
+"""Energy: loads, battery, ventilation, a year day by day."""
+
+PAGE = None
+CHECKS = ()

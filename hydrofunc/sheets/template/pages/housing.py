@@ -1,0 +1,4 @@
+"""Housing: cups clear of the water, and an outlet that drains."""
+
+PAGE = None
+CHECKS = ()

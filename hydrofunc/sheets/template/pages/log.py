@@ -1,0 +1,4 @@
+"""Log: readings of a season, trend, service."""
+
+PAGE = None
+CHECKS = ()

@@ -1,0 +1,4 @@
+"""Parts: mass, money, and what a kilowatt-hour costs."""
+
+PAGE = None
+CHECKS = ()

@@ -1,0 +1,4 @@
+"""Route: ground, pipe and grade line, point by point."""
+
+PAGE = None
+CHECKS = ()

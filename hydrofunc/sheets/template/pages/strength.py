@@ -1,0 +1,4 @@
+"""Strength: pipe wall, surge, bends, supports, freezing."""
+
+PAGE = None
+CHECKS = ()
