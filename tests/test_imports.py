@@ -17,7 +17,7 @@ ALLOWED = {
     "physics": (("physics",), ("numpy",)),
     "registry": (("errors", "units"), ("numpy",)),
     "catalogue": (("registry", "physics", "catalogue"), ("numpy",)),
-    "sheets.template": (("errors", "registry", "catalogue", "sheets", ""), ("openpyxl",)),
+    "sheets.template": (("errors", "units", "registry", "catalogue", "sheets", ""), ("openpyxl",)),
     "sheets": (("errors", "registry", "catalogue", "sheets", "units", ""), ("numpy", "openpyxl", "defusedxml", "pyarrow", "click")),
     "demo": (("errors", "sheets", "demo", ""), ()),
     "hosts.excel": (("errors", "registry", "sheets", "hosts.excel", ""), ("numpy", "xlwings", "openpyxl")),
