@@ -17,7 +17,8 @@ DATA = template.build()
 BOOK = openpyxl.load_workbook(io.BytesIO(DATA))
 IN_ORDER = (
     "Start", "Site", "Supply", "Pipe", "Route", "Strength", "Nozzle", "Wheel", "Housing", "Alternator and battery", "Safety figures",
-    "Energy", "Parts", "Results", "Checks", "Scenarios", "What pays", "Doubt", "Test day", "Diagnosis", "As tested", "Log", "Functions",
+    "Energy", "Parts", "Results", "Checks", "Scenarios", "What pays", "Doubt", "Test day", "Diagnosis", "As tested", "Efficiency",
+    "Log", "Functions",
 )
 ORDER = [name for name in IN_ORDER if name in BOOK.sheetnames]
 
