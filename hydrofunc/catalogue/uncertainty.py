@@ -20,15 +20,15 @@ GAUGE_ABOVE = GAUGE_HEIGHT.with_(default=REQUIRED)
 HEAD = NET_HEAD.with_(within="(0, 1500]")
 UNCERTAINTIES = Argument("uncertainties", "-", "Standard uncertainties of the inputs, all in one unit such as %.", "[0, inf)", many=True)
 SENSITIVITIES = Argument(
-    "sensitivities", "-", "Change of the result per change of each input; left out, 1 for all.", "(-inf, inf)", default=1.0, many=True
+    "sensitivities", "-", "Change of the result per change of each input, as many as those.", "(-inf, inf)", many=True
 )
 CORRELATIONS = Argument(
-    "correlations", "-", "One for each pair, in the order 1-2, 1-3, ... 2-3, ...; or one for all; left out, 0.", "[-1, 1]", default=0.0,
+    "correlations", "-", "One for each pair, in the order 1-2, 1-3, ... 2-3, ...; 0 or left out: none.", "[-1, 1]", default=0.0,
     many=True,
 )
 CONTRIBUTIONS = Argument("contributions", "-", "Sensitivity x standard uncertainty of each input, in one unit.", "(-inf, inf)", many=True)
 DEGREES_EACH = Argument(
-    "degrees_each", "-", "Degrees of freedom of each: readings less 1; blank or left out: infinitely many.", "(0, inf]", default=inf, many=True
+    "degrees_each", "-", "Degrees of freedom of each: readings less 1; 0 or left out: not from readings.", "[0, inf]", default=0.0, many=True
 )
 DEGREES_OF_FREEDOM = Argument(
     "degrees_of_freedom", "-", "Degrees of freedom, as from EFFECTIVE_DEGREES; left out: infinitely many.", "[1, inf]", default=inf
@@ -40,18 +40,23 @@ def _length(values):
     return np.shape(np.atleast_1d(values))[-1]
 
 
-FITTING_SENSITIVITIES = Rule(
-    "sensitivities", "be one, or as many as the uncertainties",
-    lambda uncertainties, sensitivities, **_: np.bool_(_length(sensitivities) in (1, _length(uncertainties))),
+def _fit_or_none(values, count):
+    """Whether a list holds `count` values, or a single 0."""
+    return np.bool_(_length(values) == count) | (np.bool_(_length(values) == 1) & np.all(np.equal(values, 0), axis=-1))
+
+
+AS_MANY = Rule(
+    "sensitivities", "be as many as the uncertainties (a blank cell does not count)",
+    lambda uncertainties, sensitivities, **_: np.bool_(_length(sensitivities) == _length(uncertainties)),
 )
 FITTING_CORRELATIONS = Rule(
-    "correlations", "be one, or one for each pair, and possible together",
+    "correlations", "be one for each pair and possible together, or 0",
     lambda uncertainties, correlations, **_: ~np.isnan(
         uncertainty.correlation_matrix(np.atleast_1d(correlations), _length(uncertainties))).any(axis=(-1, -2)),
 )
 FITTING_DEGREES = Rule(
-    "degrees_each", "be one, or as many as the contributions",
-    lambda contributions, degrees_each: np.bool_(_length(degrees_each) in (1, _length(contributions))),
+    "degrees_each", "be as many as the contributions (a blank cell does not count), or 0",
+    lambda contributions, degrees_each: _fit_or_none(np.atleast_1d(degrees_each), _length(contributions)),
 )
 
 declare(
@@ -89,8 +94,8 @@ declare(
     "they are independent.",
     arguments=(UNCERTAINTIES, SENSITIVITIES, CORRELATIONS), unit="-", meaning="Standard uncertainty, in the unit of sensitivity x uncertainty.",
     symbol="u_c", equation="u_c² = sum of c_i c_j u_i u_j r_ij", source=f"{GUM}, equations 10 and 16",
-    rules=(FITTING_SENSITIVITIES, FITTING_CORRELATIONS),
-    example=Example({"uncertainties": [2, 1, 0.5, 1]}, 2.5, "Flow 2 %, pressure 1 %, volts 0.5 %, amperes 1 %."),
+    rules=(AS_MANY, FITTING_CORRELATIONS),
+    example=Example({"uncertainties": [2, 1, 0.5, 1], "sensitivities": [-1, -1, 1, 1]}, 2.5, "Flow 2 %, pressure 1 %, volts 0.5 %, amperes 1 %."),
 )
 declare(
     uncertainty.effective_degrees, group=GROUP,

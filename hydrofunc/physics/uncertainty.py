@@ -1,7 +1,8 @@
 """Uncertainty of a result from those of its inputs, after the GUM (JCGM 100:2008). SI units.
 
 Lists stand on the last axis; the axes before it broadcast. Lists that do not fit together give NaN, so no
-function raises.
+function raises. A list shorter than it should be is never stretched, as a worksheet drops blank cells; only a
+single 0 stands for zeros throughout.
 """
 
 import numpy as np
@@ -15,20 +16,26 @@ _TINY = 1e-300
 
 
 def correlation_matrix(correlations, count):
-    """The symmetric matrix of `count` inputs from one correlation for all pairs, or from one for each pair. [-]
+    """The symmetric matrix of `count` inputs from the correlation of each pair. [-]
 
-    `correlations` holds on its last axis one value, or count (count - 1) / 2 in the order of the pairs 1-2, 1-3,
-    ..., 2-3, ...; another number gives NaN, and so do correlations that cannot stand together.
+    `correlations` holds on its last axis count (count - 1) / 2 values in the order of the pairs 1-2, 1-3, ..., 2-3,
+    ..., or a single 0; anything else gives NaN, and so do correlations that cannot stand together.
     """
-    correlations = np.asarray(correlations, dtype=float)
     above = np.triu_indices(count, 1)
-    given = correlations.shape[-1]
-    matrix = np.zeros((*correlations.shape[:-1], count, count))
-    matrix[..., above[0], above[1]] = correlations if given in (1, above[0].size) else np.nan
+    matrix = np.zeros((*np.shape(correlations)[:-1], count, count))
+    matrix[..., above[0], above[1]] = _full_list(correlations, above[0].size)
     matrix = matrix + np.swapaxes(matrix, -1, -2) + np.eye(count)
     known = ~np.isnan(matrix).any(axis=(-1, -2))
     lowest = np.linalg.eigvalsh(np.where(known[..., None, None], matrix, 0.0))[..., 0]
     return np.where((known & (lowest >= -1e-9))[..., None, None], matrix, np.nan)
+
+
+def _full_list(values, count):
+    """`values` where its last axis holds `count` of them, or zeros for a single 0; NaN otherwise."""
+    values = np.asarray(values, dtype=float)
+    if values.shape[-1] == count:
+        return values
+    return np.where(values == 0, 0.0, np.nan) if values.shape[-1] == 1 else np.full((*values.shape[:-1], 1), np.nan)
 
 
 def combined_uncertainty(uncertainties, sensitivities, correlations):
@@ -39,7 +46,7 @@ def combined_uncertainty(uncertainties, sensitivities, correlations):
     uncertainties : array_like
         Standard uncertainty of each input, on the last axis. [-]
     sensitivities : array_like
-        Change of the result per change of each input; a single one holds for all. [-]
+        Change of the result per change of each input. [-]
     correlations : array_like
         As for `correlation_matrix`; a single 0 for inputs that are independent. [-]
 
@@ -52,11 +59,8 @@ def combined_uncertainty(uncertainties, sensitivities, correlations):
     ----------
     JCGM 100:2008 (GUM), equations 10 and 16.
     """
-    uncertainties, sensitivities = np.asarray(uncertainties, dtype=float), np.asarray(sensitivities, dtype=float)
-    count = uncertainties.shape[-1]
-    if sensitivities.shape[-1] not in (1, count):
-        sensitivities = np.full((*sensitivities.shape[:-1], 1), np.nan)
-    contributions = uncertainties * sensitivities
+    count = np.shape(uncertainties)[-1]
+    contributions = np.asarray(uncertainties, dtype=float) * _full_list(sensitivities, count)
     matrix = correlation_matrix(correlations, count)
     variance = np.einsum("...i,...ij,...j->...", contributions, matrix, contributions)
     return np.sqrt(np.maximum(variance, 0.0))  # rounding may leave a variance of 0 just below
@@ -70,8 +74,8 @@ def effective_degrees(contributions, degrees_each):
     contributions : array_like
         Uncertainty each input contributes, sensitivity × standard uncertainty, on the last axis. [-]
     degrees_each : array_like
-        Degrees of freedom of each, infinite where the uncertainty is not from repeated readings; a single one
-        holds for all. [-]
+        Degrees of freedom of each; 0 where the uncertainty is not from repeated readings, which counts as
+        infinitely many. [-]
 
     Returns
     -------
@@ -83,9 +87,9 @@ def effective_degrees(contributions, degrees_each):
     ----------
     JCGM 100:2008 (GUM), equation G.2b (Welch and Satterthwaite).
     """
-    contributions, degrees = np.asarray(contributions, dtype=float), np.asarray(degrees_each, dtype=float)
-    if degrees.shape[-1] not in (1, contributions.shape[-1]):
-        degrees = np.full((*degrees.shape[:-1], 1), np.nan)
+    contributions = np.asarray(contributions, dtype=float)
+    degrees = _full_list(degrees_each, contributions.shape[-1])
+    degrees = np.where(degrees == 0, np.inf, degrees)
     with np.errstate(all="ignore"):
         shares = contributions**2 / np.sum(contributions**2, axis=-1, keepdims=True)
         return np.minimum(1 / np.sum(shares**2 / degrees, axis=-1), MOST_DEGREES)

@@ -20,7 +20,7 @@ def _quantity(name, label, reading, digits, unit, doubt, doubt_unit, sensitivity
         Formula(f'=IF(ISNUMBER(test_efficiency),{sensitivity},"")', "0.000"),
         Formula('=IF(ISNUMBER(test_efficiency),E{row}*G{row},"")', "0.00"),
         Formula('=IF(ISNUMBER(test_efficiency),IF(test_doubt>0,100*(H{row}/test_doubt)^2,0),"")', "0"),
-        Input(f"{name}_degrees", f"Degrees of freedom: {label}", Argument(f"{name}_degrees", "-", "Readings less 1.", "[1, 1000000]"), optional=True,
+        Input(f"{name}_degrees", f"Degrees of freedom: {label}", Argument(f"{name}_degrees", "-", "Readings less 1.", "[0, 1000000]"), 0.0,
               digits="0"),
         why,
     )
@@ -74,7 +74,7 @@ PAGE = Page(
         Heading("How well it is known"),
         Words("Standard uncertainty is one standard deviation: the standard deviation of the mean of repeated readings, or a maker's limit over 1.73 "
               "(JCGM 100:2008, 4.2.3 and 4.3.7). Sensitivity says by how many percent the efficiency moves for one unit of it. Degrees of freedom: "
-              "readings less 1; empty where there were no repeated readings. The values shown are common practice, no published source."),
+              "readings less 1; 0 where it does not come from repeated readings (then they count as infinitely many). The values shown are common practice, no published source."),
         Table(
             ("quantity", "reading", "", "standard uncertainty", "", "sensitivity", "gives, %", "of all, %", "degrees", "note"),
             _BUDGET, names={"doubts": "E", "doubt_sensitivities": "G", "doubt_contributions": "H", "doubt_degrees": "J"}, key="budget", wrap=("B", "K"),
