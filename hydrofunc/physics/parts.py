@@ -94,11 +94,11 @@ def replacement_worth(price, every, years, interest):
     float or ndarray
         Sum of price × (1 + i)^-t over t = every, 2 × every, ... below years. [currency]
     """
-    each = np.asarray(every / YEAR)
     times = np.maximum(np.ceil(years / every * (1 - 1e-12)) - 1, 0)
-    shrinks = np.exp(-each * np.log1p(interest))
-    even = shrinks == 1
-    sums = np.where(even, times, shrinks * (1 - shrinks**times) / np.where(even, 1.0, 1 - shrinks))
+    decline = np.asarray(every / YEAR * np.log1p(interest))  # of present worth from one purchase to the next
+    even = decline == 0
+    series = np.expm1(-times * decline) / np.where(even, 1.0, np.expm1(-decline))
+    sums = np.where(even, times, np.exp(-decline) * series)
     return price * sums
 
 
@@ -146,7 +146,7 @@ def payback_time(capital, yearly_gain, interest):
     rate = np.asarray(interest)
     simple = capital / np.asarray(yearly_gain)
     free = rate == 0
-    left = 1 - rate * simple
-    with np.errstate(all="ignore"):
-        number = -np.log(np.where(left > 0, left, np.nan)) / np.log1p(np.where(free, 1.0, rate))
+    interest_share = rate * simple  # of the first year's gain
+    pays = interest_share < 1
+    number = -np.log1p(-np.where(pays, interest_share, np.nan)) / np.log1p(np.where(free, 1.0, rate))
     return YEAR * np.where(free, simple, number)

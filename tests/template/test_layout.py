@@ -144,7 +144,7 @@ def test_cautions_stand_where_the_danger_is():
     """Pressure, jet, rotation, voltage, battery and heat are spoken of on the sheets of their numbers."""
     for sheet, words in {
         "Site": "pressure", "Nozzle": "jet", "Wheel": "runs up", "Alternator and battery": "IEC 60364", "Checks": "Local codes",
-        "Test day": "load connected FIRST",
+        "Test day": "load connected FIRST", "Safety figures": "licensed people", "Parts": "carried by two", "Efficiency": "guard on",
     }.items():
         cautions = [BOOK[sheet][f"B{row}"].value for row in range(1, BOOK[sheet].max_row + 1) if BOOK[sheet][f"A{row}"].value == "!"]
         assert any(words in text for text in cautions), sheet
