@@ -7,7 +7,9 @@ import hydrofunc as hf
 from .errors import live
 
 SITES = {
-    "fuse and resistors fitted, flood": {"fuse_fitted": 16.0, "resistors_fitted": 6.0, "highest_head": 70.0, "dump_volts": None, "touch_place": "covered"},
+    "fuse and resistors fitted, flood": {
+        "fuse_fitted": 16.0, "resistors_fitted": 6.0, "highest_head": 70.0, "dump_volts": None, "touch_place": "covered",
+    },
     "cable too thin for the table": {"cable_area": 1.0, "cable_laid": "buried", "cable_around": 15.0},
     "warm alternator, delta": {"connection": "delta", "coldest": 40.0, "touch_place": "wet", "cable_laid": "insulated wall"},
     "resistor, no dump voltage": {"load": "resistor", "load_resistance": 6.0, "battery_volts": None, "dump_volts": None},

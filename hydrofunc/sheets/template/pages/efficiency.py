@@ -15,7 +15,8 @@ def _quantity(name, label, reading, digits, unit, doubt, doubt_unit, sensitivity
         label,
         Formula(reading, digits),
         unit,
-        Input(f"{name}_doubt", f"Uncertainty: {label}", Argument(f"{name}_doubt", doubt_unit, "Standard uncertainty.", _PERCENT), doubt, digits="0.00"),
+        Input(f"{name}_doubt", f"Uncertainty: {label}", Argument(f"{name}_doubt", doubt_unit, "Standard uncertainty.", _PERCENT), doubt,
+              digits="0.00"),
         doubt_unit,
         Formula(f'=IF(ISNUMBER(test_efficiency),{sensitivity},"")', "0.000"),
         Formula('=IF(ISNUMBER(test_efficiency),E{row}*G{row},"")', "0.00"),
@@ -28,7 +29,8 @@ def _quantity(name, label, reading, digits, unit, doubt, doubt_unit, sensitivity
 
 _BUDGET = (
     _quantity("gauge", "Gauge, running", '=IF(ISNUMBER(reading_running),reading_running,"")', "0.00", "bar", 1.0, "%",
-              "-(test_head-gauge_height-test_velocity_head)/test_head", "A gauge of class 1.6 may be off by 1.6 % of its full scale: choose one of little more range."),
+              "-(test_head-gauge_height-test_velocity_head)/test_head",
+              "A gauge of class 1.6 may be off by 1.6 % of its full scale: choose one of little more range."),
     _quantity("height", "Gauge above the nozzle", "=gauge_height", "0.00", "m", 0.05, "m", "-100/test_head", ""),
     _quantity("water", "Flow", "=test_flow", "0.000", "L/s", 2.0, "%", "-(1+2*test_velocity_head/test_head)",
               "Bucket: how full is full, and the stopwatch. Mean of several; degrees: fillings less 1."),
@@ -59,7 +61,8 @@ PAGE = Page(
         Result("test_head", "Net head before the nozzle", "m", '=IF(AND(ISNUMBER(reading_running),ISNUMBER(test_flow)),' + call(
             "measured_head", running_pressure="reading_running", gauge_height="gauge_height", flow="test_flow", bore="outlet_bore") + ',"")',
             "Pressure, height of the gauge (sheet Site) and velocity head.", strong=True),
-        Result("test_water", "Power of the water there", "W", _measured(call("hydraulic_power", flow="test_flow", head="test_head"), "test_head"), digits="0"),
+        Result("test_water", "Power of the water there", "W",
+               _measured(call("hydraulic_power", flow="test_flow", head="test_head"), "test_head"), digits="0"),
         Result("test_watts", "Electrical power", "W", _measured("reading_watts", "reading_watts"), "Volts x amperes at the battery.", digits="0.0"),
         Result("test_efficiency", "Efficiency, nozzle to battery", "%", '=IF(AND(ISNUMBER(test_head),ISNUMBER(test_watts)),' + call(
             "measured_efficiency", power="test_watts", flow="test_flow", net_head="test_head") + ',"")',
@@ -69,15 +72,18 @@ PAGE = Page(
         Result("test_speed_factor", "Speed factor", "-", '=IF(AND(ISNUMBER(reading_speed),ISNUMBER(test_head)),' + call(
             "speed_factor", speed="reading_speed", net_head="test_head") + ',"")',
             "Speed without dimension (IEC 60193, from memory, not looked up): compares runs at different heads.", digits="0.0000"),
-        Result("test_discharge_factor", "Discharge factor", "-", _measured(call("discharge_factor", flow="test_flow", net_head="test_head"), "test_head"),
+        Result("test_discharge_factor", "Discharge factor", "-",
+               _measured(call("discharge_factor", flow="test_flow", net_head="test_head"), "test_head"),
                "Flow without dimension, alike.", digits="0.00000"),
         Heading("How well it is known"),
         Words("Standard uncertainty is one standard deviation: the standard deviation of the mean of repeated readings, or a maker's limit over 1.73 "
               "(JCGM 100:2008, 4.2.3 and 4.3.7). Sensitivity says by how many percent the efficiency moves for one unit of it. Degrees of freedom: "
-              "readings less 1; 0 where it does not come from repeated readings (then they count as infinitely many). The values shown are common practice, no published source."),
+              "readings less 1; 0 where it does not come from repeated readings (then they count as infinitely many). The values "
+              "shown are common practice, no published source."),
         Table(
             ("quantity", "reading", "", "standard uncertainty", "", "sensitivity", "gives, %", "of all, %", "degrees", "note"),
-            _BUDGET, names={"doubts": "E", "doubt_sensitivities": "G", "doubt_contributions": "H", "doubt_degrees": "J"}, key="budget", wrap=("B", "K"),
+            _BUDGET, key="budget", wrap=("B", "K"),
+            names={"doubts": "E", "doubt_sensitivities": "G", "doubt_contributions": "H", "doubt_degrees": "J"},
         ),
         Input("test_confidence", "Confidence wanted", u.CONFIDENCE.with_(name="test_confidence"), 95.0, digits="0.0",
               note="Of the interval below that counts few readings."),
@@ -88,7 +94,8 @@ PAGE = Page(
         Result("test_low", "The efficiency lies between", "%", _measured("test_efficiency*(1-test_expanded/100)"), digits="0.0"),
         Result("test_high", "and", "%", _measured("test_efficiency*(1+test_expanded/100)"), digits="0.0"),
         Result("test_degrees", "Effective degrees of freedom", "-", _measured('IF(test_doubt>0,' + call(
-            "effective_degrees", contributions="doubt_contributions", degrees_each="doubt_degrees") + ',"")'), "A million stands for infinitely many.", digits="0.0"),
+            "effective_degrees", contributions="doubt_contributions", degrees_each="doubt_degrees") + ',"")'),
+            "A million stands for infinitely many.", digits="0.0"),
         Result("test_coverage", "Student's factor for them", "-", _measured(call(
             "coverage_factor", degrees_of_freedom="MAX(1,test_degrees)", confidence="test_confidence"), "test_degrees"),
             "Instead of 2 where readings are few."),

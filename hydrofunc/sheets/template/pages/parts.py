@@ -6,7 +6,8 @@ from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
 from .common import PRACTICE, check, words
 
-# name, part, unit, quantity, kg of one, price of one, note: a number is an input with that invented example, words are a formula.
+# Name, part, unit, quantity, kg of one, price of one, note. A number is an input that shows this invented value, words
+# are a formula.
 _PARTS = (
     ("pipe", "Main pipe", "m", "=pipe_length", "=pipe_kg", 2.2, "Mass from wall, bore and material."),
     ("pipe_2", "Pipe, section 2", "m", "=N(length_2)", "=pipe_kg_2", 2.2, ""),
@@ -26,13 +27,13 @@ _PARTS = (
     ("carriage", "Carriage to the road's end", "lot", 1, 0.0, 100.0, ""),
     ("work", "Work you pay or count", "h", 40.0, 0.0, 0.0, "Hours, and what one is worth to you."),
 )
-_LIMITS = {"count": ("-", "[0, 100000]", "0.0"), "mass": ("kg", "[0, 10000]", "0.00"), "price": ("currency", "[0, 999999]", "0.00")}
+_LIMITS = {"count": ("-", "[0, 100000]"), "mass": ("kg", "[0, 10000]"), "price": ("currency", "[0, 999999]")}
 
 
 def _cell(name, what, label, content, digits):
     if isinstance(content, str):
         return Formula(content, digits)
-    unit, within, _ = _LIMITS[what]
+    unit, within = _LIMITS[what]
     meaning = {"count": "How many", "mass": "Mass of one", "price": "Price of one"}[what]
     return Input(f"{name}_{what}", f"{meaning}: {label}", Argument(f"{name}_{what}", unit, f"{meaning}: {label}.", within), float(content),
                  digits=digits)
@@ -121,7 +122,8 @@ PAGE = Page(
         Input("interest_rate", "Interest", p.INTEREST.with_(name="interest_rate"), 5.0, digits="0.0", note=p.INTEREST.meaning + " 0: none."),
         Input("plant_years", "The plant lasts", p.YEARS.with_(name="plant_years"), 20.0, digits="0"),
         Input("battery_years", "A battery lasts", p.EVERY.with_(name="battery_years"), 7.0, digits="0", note="It is bought again at today's price."),
-        Input("upkeep", "Upkeep in a year", p.YEARLY_UPKEEP.with_(name="upkeep", within="[0, 999999]"), 60.0, digits="0", note="Bearings, brushes, screens, your way up if you count it."),
+        Input("upkeep", "Upkeep in a year", p.YEARLY_UPKEEP.with_(name="upkeep", within="[0, 999999]"), 60.0, digits="0",
+              note="Bearings, brushes, screens, your way up if you count it."),
         Input("running_share", "It runs", Argument("running_share", "%", "Share of the year.", "(0, 100]"), 90.0, digits="0",
               note="Share of the year with enough water, no ice, no repair."),
         Input("other_price", "Another source's kilowatt-hour", Argument("other_price", "currency/kWh", "Price of another source.", "[0, 999999]"), 1.0,
