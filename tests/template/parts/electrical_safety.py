@@ -27,7 +27,6 @@ STOP = {
     "Each dump resistor, of what it stands": {"resistor_watts": 50.0},
 }
 GOOD = {
-    "Highest volts, of what the fuse breaks": {"fuse_volts": 150.0},
     "Open volts at the worst, of what may be touched": {"touch_place": "covered"},
 }
 
