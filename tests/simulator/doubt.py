@@ -1,7 +1,8 @@
 """Invented sites with stated uncertainties, and the true battery watts of one draw each.
 
-A band of 95 % that the product computes from the nominal values and these uncertainties must hold the true watts on
-93 to 97 % of 1,000 sites (95 % has a standard deviation of 0.7 % there). Plain: one site at a time, scipy roots.
+A band of 95 % that the product computes from the nominal values and these uncertainties must hold the true
+watts on 93 to 97 % of 1,000 sites (95 % has a standard deviation of 0.7 % there). Plain: one site at a time,
+scipy roots.
 
 Each site is a dict:
     nominal      a plant as in `plant`, with ONE pipe section
@@ -14,7 +15,7 @@ Inputs in doubt, all independent; every other input is known exactly. For nomina
 
     input                  shape         size, drawn for each site           the true value is
     gross_head             normal        u = x U(0.005, 0.03)                N(x, u)
-    roughness              lognormal     s = U(0.1, 0.5)                     x exp(N(0, s)):  x is the MEDIAN, not the mean
+    roughness              lognormal     s = U(0.1, 0.5)                     x exp(N(0, s))
     velocity_coefficient   rectangular   a = U(0.005, 0.02)                  U(x - a, x + a)
     alignment              rectangular   a = U(0.02, 0.05)                   U(x - a, x + a)
     bearing_drag           rectangular   a = x U(0.15, 0.40)                 U(x - a, x + a)
@@ -24,10 +25,11 @@ Inputs in doubt, all independent; every other input is known exactly. For nomina
     phase_resistance       normal        u = x U(0.02, 0.08)                 N(x, u)
     cable_resistance       normal        u = x U(0.03, 0.12)                 N(x, u)
 
-u is a standard uncertainty; a is a half-width (standard uncertainty a/sqrt 3); s is the standard deviation of the natural
-logarithm. Sizes are in the input's own unit. No draw is cut off: the nominal velocity coefficient is at most 0.98
-and the alignment at most 0.95, so none passes 1. Sizes are common practice, no published source; the shapes are those of
-JCGM 100:2008 and JCGM 101:2008.
+The nominal roughness is the MEDIAN of its distribution, not the mean.
+u is a standard uncertainty; a is a half-width (standard uncertainty a/sqrt 3); s is the standard deviation of
+the natural logarithm. Sizes are in the input's own unit. No draw is cut off: the nominal velocity coefficient
+is at most 0.98 and the alignment at most 0.95, so none passes 1. Sizes are common practice, no published
+source; the shapes are those of JCGM 100:2008 and JCGM 101:2008.
 """
 
 import math
@@ -87,7 +89,10 @@ def invented_site(rng):
         doubt[name] = (shape, scale * rng.uniform(least, most))
     true_plant = drawn(nominal, doubt, rng)
     return {
-        "nominal": nominal, "doubt": doubt, "true_plant": true_plant, "true_watts": battery_watts(true_plant),
+        "nominal": nominal,
+        "doubt": doubt,
+        "true_plant": true_plant,
+        "true_watts": battery_watts(true_plant),
         "nominal_watts": battery_watts(nominal),
     }
 

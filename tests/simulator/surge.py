@@ -1,22 +1,25 @@
-"""Water hammer by the method of characteristics: reservoir, up to three pipe sections, a closing valve or nozzle.
+"""Water hammer by the method of characteristics: reservoir, up to three pipe sections, a closing valve.
 
-A reference for surge formulas and for the question "how slowly must I close?". It is the usual scheme of E. B. Wylie and
-V. L. Streeter, Fluid Transients (from memory, not looked up):
+A reference for surge formulas and for the question "how slowly must I close?". It is the usual scheme of
+E. B. Wylie and V. L. Streeter, Fluid Transients (from memory, not looked up):
 
     along dx = +a dt:  H_new + B Q_new = H + B Q - R Q |Q|
     along dx = -a dt:  H_new - B Q_new = H - B Q + R Q |Q|        B = a/(g A),  R = f dx/(2 g D A^2)
 
-- H is the head above the valve's outlet [m] (piezometric; velocity heads and minor losses are left out), Q the flow.
-- Friction is that of steady flow with a constant Darcy factor for each section; 0 is the frictionless line of the textbooks.
+- H is the head above the valve's outlet [m] (piezometric; velocity heads and minor losses are left out), Q
+  the flow.
+- Friction is that of steady flow with a constant Darcy factor for each section; 0 is the frictionless line of
+  the textbooks.
 - The reservoir keeps its head. At a joint head and flow are common to both sections.
 - The valve follows one of two laws while it closes, in a straight line over the closing time, down to `left`:
-    "flow":     the FLOW falls in a straight line. The slow-closure formula dp = 2 rho L V/T is exact for this and this only
-                (frictionless, one pipe, T above 2L/a).
-    "opening":  the OPENING falls in a straight line, flow = opening Q0 sqrt(H/H0), H0 the steady head at the valve: what a hand
-                on a valve or a spear does. In a frictionless line the surge then stays below the formula's. Where most of the
-                head is lost on the way to the valve the flow hardly falls until the end of the closure, and the surge over
-                the reservoir's head becomes several times the formula's (a wide-open gate valve at the foot of a long
-                line is such a case; a test shows 2 times at 14 % and 6 times at 2 % of the head left at the valve).
+    "flow":     the FLOW falls in a straight line. The slow-closure formula dp = 2 rho L V/T is exact for this
+                and this only (frictionless, one pipe, T above 2L/a).
+    "opening":  the OPENING falls in a straight line, flow = opening Q0 sqrt(H/H0), H0 the steady head at the
+                valve: what a hand on a valve or a spear does. In a frictionless line the surge then stays
+                below the formula's. Where most of the head is lost on the way to the valve the flow hardly
+                falls until the end of the closure, and the surge over the reservoir's head becomes several
+                times the formula's (a wide-open gate valve at the foot of a long line is such a case; a test
+                shows 2 times at 14 % and 6 times at 2 % of the head left at the valve).
 - closing_time 0 is instantaneous: the first step has the final opening.
 - Wave speeds are bent a little so that each section holds whole reaches; more than 1 % is refused.
 - Vapour: a head below about -10 m cannot be; the column parts and may slam together harder than anything
@@ -82,12 +85,21 @@ def korteweg(bulk_modulus, density, bore, wall, youngs_modulus, restraint=1.0):
 
 
 def close(
-    pipes, reservoir_head, flow, closing_time, law="flow", left=0.0, gravity=9.80665, reaches=200, duration=None
+    pipes,
+    reservoir_head,
+    flow,
+    closing_time,
+    law="flow",
+    left=0.0,
+    gravity=9.80665,
+    reaches=200,
+    duration=None,
 ):
     """Run a closure from steady flow [L/s]; pipes from the reservoir down.
 
-    left: share of the flow or opening that remains. reaches: at least so many over the whole line. duration [s] of the
-    run, from the start of closing; left out, the closing time and six turns of the wave through the whole line.
+    left: share of the flow or opening that remains. reaches: at least so many over the whole line. duration
+    [s] of the run, from the start of closing; left out, the closing time and six turns of the wave through
+    the whole line.
     """
     if law not in ("flow", "opening"):
         raise ValueError(f"no such law: {law}")
@@ -130,15 +142,24 @@ def close(
             flows[place][-1] = flows[place + 1][0] = through
             heads[place][-1] = heads[place + 1][0] = plus[place][-1] - impedance[place] * through
             joints[place, count] = heads[place][-1]
-        out = opening * start if law == "flow" else _through(opening * start, valve_head, plus[-1][-1], impedance[-1])
+        out = (
+            opening * start
+            if law == "flow"
+            else _through(opening * start, valve_head, plus[-1][-1], impedance[-1])
+        )
         flows[-1][-1], heads[-1][-1] = out, plus[-1][-1] - impedance[-1] * out
         history[:, count] = heads[-1][-1], out
         for head, high, low in zip(heads, highest, lowest):
             np.maximum(high, head, out=high)
             np.minimum(low, head, out=low)
     return Surge(
-        places=np.concatenate(places), highest=np.concatenate(highest), lowest=np.concatenate(lowest),
-        times=step * np.arange(steps + 1), valve_heads=history[0], valve_flows=1000 * history[1], joint_heads=joints,
+        places=np.concatenate(places),
+        highest=np.concatenate(highest),
+        lowest=np.concatenate(lowest),
+        times=step * np.arange(steps + 1),
+        valve_heads=history[0],
+        valve_flows=1000 * history[1],
+        joint_heads=joints,
         wave_speeds=speeds,
     )
 
@@ -151,7 +172,10 @@ def _reaches(pipes, travel, least):
 
     def bend(total):
         step = travel / total
-        return max(abs(pipe.length / (count * step) / pipe.wave_speed - 1) for pipe, count in zip(pipes, parts(total)))
+        return max(
+            abs(pipe.length / (count * step) / pipe.wave_speed - 1)
+            for pipe, count in zip(pipes, parts(total))
+        )
 
     total = min(range(least, 2 * least), key=lambda total: (round(bend(total), 6), total))
     return parts(total), travel / total

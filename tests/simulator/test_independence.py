@@ -7,7 +7,12 @@ import sys
 import pytest
 
 HERE = pathlib.Path(__file__).parent
-ALLOWED = set(sys.stdlib_module_names) - {"importlib", "runpy", "subprocess"} | {"numpy", "scipy", "fluids", "pytest"}
+ALLOWED = set(sys.stdlib_module_names) - {"importlib", "runpy", "subprocess"} | {
+    "numpy",
+    "scipy",
+    "fluids",
+    "pytest",
+}
 
 
 def imported(text):
@@ -29,7 +34,11 @@ def test_no_module_imports_the_product_or_a_way_round(path):
 
 def test_the_check_would_notice():
     """The reader of imports finds the product in any usual spelling."""
-    for text in ("import hydrofunc.physics", "from hydrofunc import registry", "def f():\n    import hydrofunc as h"):
+    for text in (
+        "import hydrofunc.physics",
+        "from hydrofunc import registry",
+        "def f():\n    import hydrofunc as h",
+    ):
         assert "hydrofunc" in set(imported(text))
     assert ".." in set(imported("from .. import contract"))
     assert "importlib" not in ALLOWED

@@ -6,16 +6,41 @@ import numpy as np
 import pytest
 
 from .plant import (
-    FAULTS, READINGS, RPM, THREE_PHASE, WRONG_METERS, Machine, Water, as_built, battery_watts, flow_at, head_lost,
-    meter_uncertainty, nozzle_head, random_plant, readings, true_readings, water, with_fault,
+    FAULTS,
+    READINGS,
+    RPM,
+    THREE_PHASE,
+    WRONG_METERS,
+    Machine,
+    Water,
+    as_built,
+    battery_watts,
+    flow_at,
+    head_lost,
+    meter_uncertainty,
+    nozzle_head,
+    random_plant,
+    readings,
+    true_readings,
+    water,
+    with_fault,
 )
 
-# Three whole plants computed with scipy 1.17.1 brentq, fluids 1.3.1 Colebrook, iapws 1.5.5 (IAPWS-95 water) and, for the
-# electrics, the averaged bridge; beside it ngspice 39.3 transient runs of the same circuit. The rotational loss of the
-# electrical point (T_loss) stands as bearing drag. kE [V s/rad] on the direct current side becomes phase volts.
+# Three whole plants computed with scipy 1.17.1 brentq, fluids 1.3.1 Colebrook, iapws 1.5.5 (IAPWS-95 water)
+# and, for the electrics, the averaged bridge; beside it ngspice 39.3 transient runs of the same circuit. The
+# rotational loss of the electrical point (T_loss) stands as bearing drag. kE [V s/rad] on the direct current
+# side becomes phase volts.
 SHARED = {
-    "jets": 1, "contraction": 1.0, "deflection": 165.0, "cup_friction": 0.90, "alignment": 1.0, "windage": 0.0,
-    "iron_drag": 0.0, "connection": "star", "diode_drop": 0.8, "gauge_height": 0.0,
+    "jets": 1,
+    "contraction": 1.0,
+    "deflection": 165.0,
+    "cup_friction": 0.90,
+    "alignment": 1.0,
+    "windage": 0.0,
+    "iron_drag": 0.0,
+    "connection": "star",
+    "diode_drop": 0.8,
+    "gauge_height": 0.0,
 }
 
 
@@ -27,33 +52,96 @@ def phase_volts(dc_constant):
 SITES = {
     "A": (
         dict(
-            SHARED, gross_head=100.0, pipe=((400.0, 40.9, 0.15),), fittings_k=2.6, temperature=8.0, gravity=9.804470,
-            nozzle=10.0, velocity_coefficient=0.97, pitch_diameter=120.0, bearing_drag=0.15, phase_volts=phase_volts(0.274),
-            pole_pairs=6, phase_resistance=0.12, phase_inductance=0.15, cable_resistance=0.10, battery_volts=54.0,
+            SHARED,
+            gross_head=100.0,
+            pipe=((400.0, 40.9, 0.15),),
+            fittings_k=2.6,
+            temperature=8.0,
+            gravity=9.804470,
+            nozzle=10.0,
+            velocity_coefficient=0.97,
+            pitch_diameter=120.0,
+            bearing_drag=0.15,
+            phase_volts=phase_volts(0.274),
+            pole_pairs=6,
+            phase_resistance=0.12,
+            phase_inductance=0.15,
+            cable_resistance=0.10,
+            battery_volts=54.0,
         ),
-        dict(density=999.8510, viscosity=1.384930e-6, flow=2.393304, net_head=50.32899, jet=30.47249, gauge=491.717),
+        dict(
+            density=999.8510,
+            viscosity=1.384930e-6,
+            flow=2.393304,
+            net_head=50.32899,
+            jet=30.47249,
+            gauge=491.717,
+        ),
         dict(speed=2245.97, ratio=0.46310, amps=16.3131, shaft=997.49, watts=880.91, copper=63.87),
-        dict(speed=2237.8, amps=16.336, watts=882.2), 840.7,
+        dict(speed=2237.8, amps=16.336, watts=882.2),
+        840.7,
     ),
     "B": (
         dict(
-            SHARED, gross_head=62.0, pipe=((250.0, 51.4, 0.003),), fittings_k=1.9, temperature=10.0, gravity=9.772685,
-            nozzle=16.0, velocity_coefficient=0.98, pitch_diameter=192.0, bearing_drag=0.30, phase_volts=phase_volts(0.2975),
-            pole_pairs=8, phase_resistance=0.03, phase_inductance=0.05, cable_resistance=0.03, battery_volts=27.6,
+            SHARED,
+            gross_head=62.0,
+            pipe=((250.0, 51.4, 0.003),),
+            fittings_k=1.9,
+            temperature=10.0,
+            gravity=9.772685,
+            nozzle=16.0,
+            velocity_coefficient=0.98,
+            pitch_diameter=192.0,
+            bearing_drag=0.30,
+            phase_volts=phase_volts(0.2975),
+            pole_pairs=8,
+            phase_resistance=0.03,
+            phase_inductance=0.05,
+            cable_resistance=0.03,
+            battery_volts=27.6,
         ),
-        dict(density=999.7025, viscosity=1.306288e-6, flow=5.076356, net_head=33.95849, jet=25.24772, gauge=328.775),
+        dict(
+            density=999.7025,
+            viscosity=1.306288e-6,
+            flow=5.076356,
+            net_head=33.95849,
+            jet=25.24772,
+            gauge=328.775,
+        ),
         dict(speed=1128.33, ratio=0.44928, amps=44.0472, shaft=1460.79, watts=1215.70, copper=116.41),
-        dict(speed=1121.3, amps=44.117, watts=1217.6), 1155.5,
+        dict(speed=1121.3, amps=44.117, watts=1217.6),
+        1155.5,
     ),
     "C": (
         dict(
-            SHARED, gross_head=150.0, pipe=((900.0, 52.5, 0.0457),), fittings_k=3.4, temperature=4.0, gravity=9.818714,
-            nozzle=9.0, velocity_coefficient=0.975, pitch_diameter=108.0, bearing_drag=0.20, phase_volts=phase_volts(0.185),
-            pole_pairs=4, phase_resistance=0.05, phase_inductance=0.08, cable_resistance=0.06, battery_volts=56.0,
+            SHARED,
+            gross_head=150.0,
+            pipe=((900.0, 52.5, 0.0457),),
+            fittings_k=3.4,
+            temperature=4.0,
+            gravity=9.818714,
+            nozzle=9.0,
+            velocity_coefficient=0.975,
+            pitch_diameter=108.0,
+            bearing_drag=0.20,
+            phase_volts=phase_volts(0.185),
+            pole_pairs=4,
+            phase_resistance=0.05,
+            phase_inductance=0.08,
+            cable_resistance=0.06,
+            battery_volts=56.0,
         ),
-        dict(density=999.9749, viscosity=1.567331e-6, flow=2.907026, net_head=111.85471, jet=45.69557, gauge=1097.340),
+        dict(
+            density=999.9749,
+            viscosity=1.567331e-6,
+            flow=2.907026,
+            net_head=111.85471,
+            jet=45.69557,
+            gauge=1097.340,
+        ),
         dict(speed=3572.34, ratio=0.44208, amps=42.3147, shaft=2723.81, watts=2369.62, copper=179.05),
-        dict(speed=3554.7, amps=42.406, watts=2374.8), 2223.8,
+        dict(speed=3554.7, amps=42.406, watts=2374.8),
+        2223.8,
     ),
 }
 site = pytest.mark.parametrize("name", SITES)
@@ -90,7 +178,9 @@ def test_the_electrical_side_is_that_of_the_computed_plants(name):
     assert settled["current"] == pytest.approx(expected["amps"], rel=1e-4)
     assert settled["shaft_watts"] == pytest.approx(expected["shaft"], rel=1e-4)
     assert settled["watts"] == pytest.approx(expected["watts"], rel=1e-4)
-    assert 2 * plant["phase_resistance"] * settled["current"] ** 2 == pytest.approx(expected["copper"], rel=2e-4)
+    assert 2 * plant["phase_resistance"] * settled["current"] ** 2 == pytest.approx(
+        expected["copper"], rel=2e-4
+    )
 
 
 @site
@@ -111,16 +201,23 @@ def test_the_commutation_drop_is_no_loss(name):
 
 
 # iapws 1.5.5, IAPWS-95 density and IAPWS-IF97 kinematic viscosity at 101.325 kPa, CoolProp 8.0.0 agreeing.
-@pytest.mark.parametrize("temperature, density, viscosity", [
-    (5, 999.9667, 1.51822e-6), (10, 999.7025, 1.30629e-6), (15, 999.1026, 1.13859e-6), (20, 998.2072, 1.0034e-6),
-    (25, 997.0476, 0.89266e-6),
-])
+@pytest.mark.parametrize(
+    "temperature, density, viscosity",
+    [
+        (5, 999.9667, 1.51822e-6),
+        (10, 999.7025, 1.30629e-6),
+        (15, 999.1026, 1.13859e-6),
+        (20, 998.2072, 1.0034e-6),
+        (25, 997.0476, 0.89266e-6),
+    ],
+)
 def test_water_is_water(temperature, density, viscosity):
     """Density to 5 g/m3, viscosity to 0.02 %."""
     assert water(temperature) == (pytest.approx(density, abs=0.005), pytest.approx(viscosity, rel=2e-4))
 
 
-# GATE examination question as printed on a public page (u = 10 m/s, v = 25 m/s, Q = 0.1 m3/s, 120 degrees, no cup friction): 22.5 kW.
+# GATE examination question as printed on a public page (u = 10 m/s, v = 25 m/s, Q = 0.1 m3/s, 120 degrees, no
+# cup friction): 22.5 kW.
 def test_euler_wheel_power_of_a_published_question():
     """Printed answer 22.5 kW, with the round density 1000 kg/m3 taken out."""
     plant = dict(SITES["A"][0], deflection=120.0, cup_friction=1.0, bearing_drag=0.0, phase_inductance=0.0)
@@ -138,27 +235,38 @@ def test_a_star_and_the_delta_wound_for_it_are_one_machine(plants):
     for plant in plants:
         star = dict(plant, connection="star")
         delta = dict(
-            plant, connection="delta", phase_volts=math.sqrt(3) * plant["phase_volts"],
-            phase_resistance=3 * plant["phase_resistance"], phase_inductance=3 * plant["phase_inductance"],
+            plant,
+            connection="delta",
+            phase_volts=math.sqrt(3) * plant["phase_volts"],
+            phase_resistance=3 * plant["phase_resistance"],
+            phase_inductance=3 * plant["phase_inductance"],
         )
         one, other = (Machine(p, Water(p)).settle(p["battery_volts"]) for p in (star, delta))
         assert one == pytest.approx(other, rel=1e-9)
 
 
 def test_energy_closes_from_shaft_to_battery(plants):
-    """Shaft power is battery, cable, diodes and copper; three sections of pipe and the nozzle make up the head."""
+    """Shaft power is battery, cable, diodes and copper; pipe sections and nozzle make up the head."""
     for plant in plants:
         jet = Water(plant)
         settled = Machine(plant, jet).settle(plant["battery_volts"])
         current = settled["current"]
         copper = 2 * plant["phase_resistance"] / (1 if plant["connection"] == "star" else 3) * current**2
-        used = settled["watts"] + plant["cable_resistance"] * current**2 + 2 * plant["diode_drop"] * current + copper
+        used = (
+            settled["watts"]
+            + plant["cable_resistance"] * current**2
+            + 2 * plant["diode_drop"] * current
+            + copper
+        )
         assert settled["shaft_watts"] == pytest.approx(used, rel=1e-8)
-        assert head_lost(plant, jet.flow) + nozzle_head(plant, jet.flow) == pytest.approx(plant["gross_head"], rel=1e-9)
+        assert head_lost(plant, jet.flow) + nozzle_head(plant, jet.flow) == pytest.approx(
+            plant["gross_head"], rel=1e-9
+        )
 
 
 def test_no_random_plant_runs_where_the_averaged_bridge_fails(plants):
-    """Overlap stays below 60 degrees even at 0.45 of the planned volts (P. S. Bimbhra, Power Electronics, Ex. 6.28)."""
+    """Overlap stays below 60 degrees even at 0.45 of the planned volts (P. S. Bimbhra, Power Electronics, Ex.
+    6.28)."""
     for plant in plants:
         machine = Machine(plant, Water(plant))
         settled = machine.settle(0.45 * plant["battery_volts"])
@@ -183,6 +291,7 @@ def test_random_plants_are_what_they_promise(plants):
 def test_the_nozzle_is_near_the_best(plants):
     """No other nozzle gives more than 8 % more jet power."""
     for plant in plants:
+
         def jet_watts(scale):
             jet = Water(dict(plant, nozzle=plant["nozzle"] * scale))
             return jet.flow * jet.jet_velocity**2
@@ -236,26 +345,37 @@ def test_the_pulsed_single_phase_bridge_is_that_of_a_time_step_run(plants):
 # What a fault does, said as a person would; `before` and `after` are true readings of the same plant.
 SIGNS = {
     "rough_pipe": lambda before, after: (
-        after["static"] == before["static"] and after["flow"] < 0.95 * before["flow"]
+        after["static"] == before["static"]
+        and after["flow"] < 0.95 * before["flow"]
         and after["running"] < before["running"]
     ),
     "air_lock": lambda before, after: after["static"] < before["static"] and after["flow"] < before["flow"],
-    "low_head": lambda before, after: after["static"] < before["static"] and after["running"] < before["running"],
+    "low_head": lambda before, after: (
+        after["static"] < before["static"] and after["running"] < before["running"]
+    ),
     "worn_nozzle": lambda before, after: (
-        after["static"] == before["static"] and after["flow"] > before["flow"] and after["running"] < before["running"]
+        after["static"] == before["static"]
+        and after["flow"] > before["flow"]
+        and after["running"] < before["running"]
     ),
     "misaligned_jet": lambda before, after: (
-        after["flow"] == before["flow"] and after["amps_a"] < before["amps_a"] and after["speed_a"] < before["speed_a"]
+        after["flow"] == before["flow"]
+        and after["amps_a"] < before["amps_a"]
+        and after["speed_a"] < before["speed_a"]
     ),
     "off_speed": lambda before, after: (
-        after["flow"] == before["flow"] and abs(math.log(after["speed_a"] / before["speed_a"])) > 0.1
+        after["flow"] == before["flow"]
+        and abs(math.log(after["speed_a"] / before["speed_a"])) > 0.1
         and after["open_constant"] == before["open_constant"]
     ),
     "ponding": lambda before, after: (
-        after["flow"] == before["flow"] and after["amps_a"] < before["amps_a"] and after["speed_a"] < before["speed_a"]
+        after["flow"] == before["flow"]
+        and after["amps_a"] < before["amps_a"]
+        and after["speed_a"] < before["speed_a"]
     ),
     "open_phase": lambda before, after: (
-        after["open_constant"] == pytest.approx(before["open_constant"] * 2 / 3) and after["phase_balance"] <= 0.6
+        after["open_constant"] == pytest.approx(before["open_constant"] * 2 / 3)
+        and after["phase_balance"] <= 0.6
         and after["speed_a"] > 1.2 * before["speed_a"]
     ),
     "star_delta": lambda before, after: (
@@ -263,11 +383,14 @@ SIGNS = {
     ),
     "thin_cable": lambda before, after: (
         after["rectifier_a"] - after["volts_a"] > 1.5 * (before["rectifier_a"] - before["volts_a"])
-        and after["volts_a"] == before["volts_a"] and after["speed_a"] > before["speed_a"]
+        and after["volts_a"] == before["volts_a"]
+        and after["speed_a"] > before["speed_a"]
     ),
     "full_battery": lambda before, after: (
-        after["amps_a"] < 0.75 * before["amps_a"] and after["speed_a"] > 1.15 * before["speed_a"]
-        and after["rectifier_a"] > 1.1 * after["volts_a"] and after["speed_b"] == before["speed_b"]
+        after["amps_a"] < 0.75 * before["amps_a"]
+        and after["speed_a"] > 1.15 * before["speed_a"]
+        and after["rectifier_a"] > 1.1 * after["volts_a"]
+        and after["speed_b"] == before["speed_b"]
     ),
 }
 
@@ -287,17 +410,21 @@ def test_a_fault_shows_on_the_true_meters_as_the_trade_knows_it(fault, plants):
 
 
 def test_sizes_promised_are_sizes_met(plants):
-    """Ponding loses its share of shaft power; an air lock costs more flow than its head; a cable its share of the volts."""
+    """Ponding loses its share of shaft power; an air lock costs more flow than its head; and so on."""
     rng = np.random.default_rng(32)
     for plant in plants:
         built = as_built(plant, rng)
         well = Machine(built, Water(built)).settle(built["battery_volts"])
         pond, condition = with_fault(built, plant, "ponding", rng)
         _, loads = true_readings(pond, condition)
-        assert loads["a"]["shaft_watts"] == pytest.approx((1 - condition["size"]) * well["shaft_watts"], rel=1e-6)
+        assert loads["a"]["shaft_watts"] == pytest.approx(
+            (1 - condition["size"]) * well["shaft_watts"], rel=1e-6
+        )
         airy, condition = with_fault(built, plant, "air_lock", rng)
         values, _ = true_readings(airy, condition)
-        share = values["flow"] / 1000 / flow_at(dict(built, gross_head=built["gross_head"] - condition["air"]))
+        share = (
+            values["flow"] / 1000 / flow_at(dict(built, gross_head=built["gross_head"] - condition["air"]))
+        )
         assert 0.75 <= share <= 0.95
         rough, condition = with_fault(built, plant, "rough_pipe", rng)
         values, _ = true_readings(rough, condition)
@@ -324,7 +451,12 @@ def test_a_wheel_held_by_its_drags_stands_still(plants):
     """No speed, no current, and the rectifier shows the battery."""
     plant = dict(plants[0], bearing_drag=1e3)
     settled = Machine(plant, Water(plant)).settle(24.0)
-    assert (settled["speed"], settled["current"], settled["rectifier"], settled["shaft_watts"]) == (0.0, 0.0, 24.0, 0.0)
+    assert (settled["speed"], settled["current"], settled["rectifier"], settled["shaft_watts"]) == (
+        0.0,
+        0.0,
+        24.0,
+        0.0,
+    )
 
 
 def test_an_unknown_fault_is_refused(plants):
@@ -374,7 +506,9 @@ def test_a_wrong_meter_is_one_that_was_read(plants):
     met = set()
     for plant in plants:
         values, uncertainties, truth = readings(plant, "wrong_meter", rng, missing=0.5)
-        shown = [reading for reading in WRONG_METERS[truth["condition"]["meter"]] if values[reading] is not None]
+        shown = [
+            reading for reading in WRONG_METERS[truth["condition"]["meter"]] if values[reading] is not None
+        ]
         assert shown
         met.add(truth["condition"]["meter"])
         for reading in shown:

@@ -1,4 +1,4 @@
-"""The water-hammer run against published surges, the joints' reflections, and Allievi's chain of equations."""
+"""The water-hammer run against published surges, reflections at joints, and Allievi's equations."""
 
 import math
 
@@ -17,8 +17,8 @@ def line(speed, length, bore, velocity, **kwargs):
     return [pipe], FLOW * pipe.area * velocity
 
 
-# K. Subramanya, 1000 Solved Problems in Fluid Mechanics, p. 358 (read in a public transcription); the pipe's length and
-# the static head are not given there and do not matter to a sudden closure.
+# K. Subramanya, 1000 Solved Problems in Fluid Mechanics, p. 358 (read in a public transcription); the pipe's
+# length and the static head are not given there and do not matter to a sudden closure.
 @pytest.mark.parametrize("length", [120.0, 2000.0])
 def test_sudden_closure_subramanya_14_14(length):
     """K = 2.0 GPa, E = 100 GPa, 0.9 m bore, 12.5 mm wall, 2.60 m/s, g = 9.81: 240.2 m."""
@@ -35,7 +35,7 @@ def test_sudden_closure_subramanya_14_15():
 
 
 def test_sudden_closure_daugherty_franzini_13_4():
-    """R. L. Daugherty and J. B. Franzini, Fluid Mechanics, Ex. 13.4 p. 462: 3200 ft/s, 30 ft3/s, radius 2 ft: 102.9 psi."""
+    """Daugherty and Franzini, Fluid Mechanics, Ex. 13.4 p. 462: 3200 ft/s, 30 ft3/s, radius 2 ft: 102.9 psi."""
     foot = 0.3048
     pipes = [Pipe(1000.0, 4 * foot * 1000, 3200 * foot)]
     rise = close(pipes, 300.0, FLOW * 30 * foot**3, 0.0).rise
@@ -53,7 +53,7 @@ def test_any_closure_faster_than_the_wave_returns_is_a_sudden_one(share):
 
 
 def test_slow_closure_subramanya_14_18():
-    """K = 2.11 GPa, 60 cm, 1.5 cm wall, E = 104.1 GPa, 800 m, 3 m/s, 2.0 s: 2.394 MPa (sudden 3.235, 2L/a = 1.48 s)."""
+    """K = 2.11 GPa, 60 cm, 1.5 cm wall, E = 104.1 GPa, 800 m, 3 m/s, 2.0 s: 2.394 MPa (sudden 3.235)."""
     speed = korteweg(2.11e9, WATER, 0.60, 0.015, 104.1e9)
     assert 2 * 800 / speed == pytest.approx(1.48, abs=0.005)
     pipes, flow = line(speed, 800.0, 600, 3.0)
@@ -63,7 +63,7 @@ def test_slow_closure_subramanya_14_18():
 
 
 def test_partial_slow_closure_subramanya_14_19():
-    """K = 2.10 GPa, 4 m, 10 cm wall, E = 211 GPa, 2500 m, 3.0 to 0.5 m/s in 5 s, static 250 m: 4943 kPa in all."""
+    """K = 2.10 GPa, 4 m, 10 cm wall, E = 211 GPa, 2500 m, 3.0 to 0.5 m/s in 5 s, static 250 m: 4943 kPa."""
     pipes, flow = line(korteweg(2.10e9, WATER, 4.0, 0.10, 211e9), 2500.0, 4000, 3.0)
     run = close(pipes, 250.0, flow, 5.0, left=0.5 / 3.0, gravity=9.81)
     assert run.max_head_at_valve * 9.79 == pytest.approx(4943, abs=1.5)
@@ -81,10 +81,10 @@ def test_length_under_full_surge_subramanya_14_20():
 
 
 def test_first_step_is_that_of_another_program_and_packing_follows():
-    """TSNet 0.3.1 with numpy 1.26.4: 400 + 400 m, 52.5 mm, 1184.82 m/s, 2.3256 m/s, closed in 0.02 s: 281.19 m.
+    """TSNet 0.3.1, numpy 1.26.4: 400 + 400 m, 52.5 mm, 1184.82 m/s, 2.3256 m/s, closed in 0.02 s: 281.19 m.
 
-    Its first step only: its friction factor is not recorded, so ours runs without. Its later head is higher, by line packing:
-    with friction the water behind the wave goes on compressing, which the second run shows.
+    Its first step only: its friction factor is not recorded, so ours runs without. Its later head is higher,
+    by line packing: with friction the water behind the wave goes on compressing, which the second run shows.
     """
     heads = []
     for factor in (0.0, 0.02):
@@ -124,7 +124,7 @@ def test_friction_lets_the_ringing_die_to_the_static_head():
 
 
 def test_a_joint_passes_on_and_throws_back():
-    """Bore 40 above 30 mm: the head passed on is 2 B1/(B1 + B2), that thrown back doubles at the closed valve."""
+    """The head passed upstream is 2 B1/(B1 + B2) of the wave; that thrown back doubles at the closed valve."""
     pipes = [Pipe(600.0, 40.0, 1000.0), Pipe(300.0, 30.0, 1200.0)]
     flow = 0.8
     run = close(pipes, 200.0, flow, 0.0, reaches=300)
@@ -134,11 +134,13 @@ def test_a_joint_passes_on_and_throws_back():
     thrown = (above - below) / (above + below)
     assert run.valve_heads[1] - 200 == pytest.approx(jump, rel=1e-3)
     assert np.interp(0.4, run.times, run.joint_heads[0]) - 200 == pytest.approx(passed * jump, rel=1e-3)
-    assert np.interp(0.7, run.times, run.valve_heads) - 200 == pytest.approx(jump * (1 + 2 * thrown), rel=1e-3)
+    assert np.interp(0.7, run.times, run.valve_heads) - 200 == pytest.approx(
+        jump * (1 + 2 * thrown), rel=1e-3
+    )
 
 
 def test_a_narrow_upper_pipe_makes_it_worse():
-    """A wave that meets a narrower pipe upstream is thrown back as a rise: more than a V/g of the last section."""
+    """It throws the wave back as a rise: more than a V/g of the last section."""
     pipes = [Pipe(600.0, 30.0, 1000.0), Pipe(300.0, 40.0, 1000.0)]
     run = close(pipes, 200.0, 0.8, 0.0, reaches=300)
     assert run.rise > 1.2 * 1000 * 0.8e-3 / pipes[1].area / 9.80665
@@ -165,10 +167,10 @@ def test_a_valve_left_alone_leaves_the_water_steady():
 
 
 def allievi(steps, rho):
-    """Relative heads at the ends of the turns 2L/a of a frictionless line whose opening falls in `steps` turns.
+    """Relative heads at the ends of the turns 2L/a, frictionless, the opening falling in `steps` turns.
 
-    L. Allievi's chain: z_i^2 + z_(i-1)^2 - 2 = 2 rho (eta_(i-1) z_(i-1) - eta_i z_i), z^2 the head over the static head,
-    eta the opening, rho = a V0/(2 g H0). From memory, not looked up.
+    L. Allievi's chain: z_i^2 + z_(i-1)^2 - 2 = 2 rho (eta_(i-1) z_(i-1) - eta_i z_i), z^2 the head over the
+    static head, eta the opening, rho = a V0/(2 g H0). From memory, not looked up.
     """
     relative = [1.0]
     for turn in range(1, steps + 3):
@@ -192,7 +194,7 @@ def test_a_closing_opening_follows_allievi(steps, rho):
 
 
 def test_a_hand_on_the_valve_can_do_worse_than_the_slow_closure_formula():
-    """Without friction less than 2 L V/(g T); with little of the head left at the valve several times as much."""
+    """Without friction less than 2 L V/(g T); with little head left at the valve several times as much."""
     formula = 2 * 400 * 1.5 / (9.80665 * 8.0)
     pipes, flow = line(1000.0, 400.0, 40, 1.5)
     assert close(pipes, 40.0, flow, 8.0, "flow").rise == pytest.approx(formula, rel=1e-6)
@@ -212,7 +214,7 @@ def test_finer_reaches_do_not_change_the_answer():
 
 
 def test_nonsense_is_refused():
-    """A law that is none, a line that is none, friction beyond the head, a section too short for the reaches."""
+    """A law or a line that is none, friction beyond the head, a section too short for the reaches."""
     pipe = Pipe(400.0, 40.0, 1000.0)
     with pytest.raises(ValueError, match="law"):
         close([pipe], 50.0, 1.0, 1.0, "slam")
@@ -224,7 +226,8 @@ def test_nonsense_is_refused():
         close([pipe, Pipe(0.3, 40.0, 1000.0)], 50.0, 1.0, 1.0, reaches=50)
 
 
-# K. Subramanya, as above: Ex. 14.12 p. 358 (oil of relative density 0.80 with water 998) and Ex. 14.20 p. 360.
+# K. Subramanya, as above: Ex. 14.12 p. 358 (oil of relative density 0.80 with water 998) and Ex. 14.20 p.
+# 360.
 def test_wave_speeds_are_the_printed_ones():
     """980.4 m/s in an oil line, 1484.7 m/s in a rigid pipe."""
     assert korteweg(1.43e9, 0.80 * WATER, 2.5, 0.020, 207e9) == pytest.approx(980.4, abs=0.05)
