@@ -1,4 +1,4 @@
-"""An independent simulator of a very small Pelton plant: from site and machine to readings, healthy or faulty.
+"""An independent simulator of a very small Pelton plant, healthy or with one fault, and of its meters.
 
 Everything needed to write the inverse (readings to diagnosis) is in this text. Numbers marked [cp] are common
 practice, no published source: the author's judgement of what is met on such plants, chosen before any
@@ -87,7 +87,8 @@ phase_balance is 1 - |N(0, 0.012)|.
 METERS (one standard deviation; independent of one another) [cp: cheap meters]
 ------------------------------------------------------------------------------
 static, running sqrt((0.015 p)^2 + 0.03^2) bar;  flow 3 %;  speed 1 %;
-volts, rectifier sqrt((0.01 V)^2 + 0.02^2) V;  amps sqrt((0.025 I)^2 + 0.05^2) A;  open_constant 2 %;  phase_balance 0.02 and no reading above 1.
+volts, rectifier sqrt((0.01 V)^2 + 0.02^2) V;  amps sqrt((0.025 I)^2 + 0.05^2) A;
+open_constant 2 %;  phase_balance 0.02, and no reading above 1.
 The stated standard uncertainty uses the same rule at the value read. No reading is below 0.
 
 MISSING: each reading is lost with the probability `missing`; flow never; then one of static/running, one
@@ -123,6 +124,14 @@ full_battery    load-end volts at A are U(1.06, 1.15) x planned, and a controlle
 wrong_meter     one of static, running, speed (a, b), volts (volts_a, volts_b; rectifier is another meter),
                 amps (a, b) - of those with a reading left - reads U(0.75, 0.92) or U(1.08, 1.30) times the
                 truth, equally often. All else well.
+
+HOW MUCH CAN BE TOLD
+--------------------
+A judge who knows all of this text, and compares the readings with 800 simulated draws of each fault on the
+same plant, named 93 % of 1,040 draws (13 faults, 20 plants, missing 0.2), and 99 % within two names. Its
+misses are mostly misaligned_jet against ponding (21 and 29 %): two loads differ too little in speed to tell a
+drag growing with speed from a weaker jet. Nearly every other fault was named in 87 to 100 % of its draws. A
+diagnosis that does much better than this has seen something it should not have.
 """
 
 import math

@@ -35,7 +35,7 @@ def test_sudden_closure_subramanya_14_15():
 
 
 def test_sudden_closure_daugherty_franzini_13_4():
-    """Daugherty and Franzini, Fluid Mechanics, Ex. 13.4 p. 462: 3200 ft/s, 30 ft3/s, radius 2 ft: 102.9 psi."""
+    """Daugherty, Franzini, Fluid Mechanics, Ex. 13.4 p. 462: 3200 ft/s, 30 ft3/s, radius 2 ft: 102.9 psi."""
     foot = 0.3048
     pipes = [Pipe(1000.0, 4 * foot * 1000, 3200 * foot)]
     rise = close(pipes, 300.0, FLOW * 30 * foot**3, 0.0).rise
@@ -124,7 +124,7 @@ def test_friction_lets_the_ringing_die_to_the_static_head():
 
 
 def test_a_joint_passes_on_and_throws_back():
-    """The head passed upstream is 2 B1/(B1 + B2) of the wave; that thrown back doubles at the closed valve."""
+    """The head passed upstream is 2 B1/(B1 + B2); that thrown back doubles at the closed valve."""
     pipes = [Pipe(600.0, 40.0, 1000.0), Pipe(300.0, 30.0, 1200.0)]
     flow = 0.8
     run = close(pipes, 200.0, flow, 0.0, reaches=300)
