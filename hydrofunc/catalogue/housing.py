@@ -29,17 +29,17 @@ declare(
     physics.outlet_flow, group=GROUP, help="Flow that leaves the wheel's box through its outlet at a water level, into free air.",
     arguments=(WATER_LEVEL, OUTLET, OPENING_WIDTH, *MORE), unit="L/s", meaning="Flow.", symbol="Q",
     equation="slot: Q = 2/3 Cd b sqrt(2 g) (y^1.5 - (y - h)^1.5); round: the same strips", source=f"{STRIPS}; {SAG}",
-    example=Example({"water_level": 100, "outlet": "slot", "opening_width": 150, "opening_height": 60}, 6.399),
+    example=Example({"water_level": 100, "outlet": "slot", "opening_width": 150, "opening_height": 60}, 6.382),
 )
 declare(
     physics.outlet_level, group=GROUP, help="Water level in the wheel's box at which a flow leaves through the outlet, into free air.",
     arguments=(FLOW, OUTLET, OPENING_WIDTH, *MORE), unit="mm", meaning="Level above the opening's lower edge, or above the floor.",
     symbol="y", equation="Q(y) = Q, solved to rounding", source=f"{STRIPS}; {SAG}",
-    example=Example({"flow": 2, "outlet": "round hole", "opening_width": 75}, 53.08), caution=DROWN,
+    example=Example({"flow": 2, "outlet": "round hole", "opening_width": 75}, 69.49), caution=DROWN,
 )
 declare(
     physics.outlet_width, group=GROUP, help="Smallest outlet that keeps the water in the wheel's box at a level: width of the slot, or diameter.",
     arguments=(FLOW, OUTLET, WATER_LEVEL.with_(within="(0, 5000]"), *MORE), unit="mm", meaning="Width of the slot, or diameter of the hole.",
     symbol="b", equation="Q(y, b) = Q, solved to rounding", source=f"{STRIPS}; {SAG}",
-    example=Example({"flow": 2, "outlet": "slot", "water_level": 50, "blocked_share": 50}, 198.6), caution=DROWN,
+    example=Example({"flow": 2, "outlet": "slot", "water_level": 50, "blocked_share": 50}, 198.7), caution=DROWN,
 )
