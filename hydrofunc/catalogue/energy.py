@@ -167,7 +167,7 @@ declare(
 declare(
     heat.boiling_point, group=GROUP, help="Temperature at which water boils at an altitude.",
     arguments=(ALTITUDE.with_(default=REQUIRED),), unit="°C", meaning="Boiling point.", symbol="t_b", equation="p_v(t_b) = p_a(altitude)",
-    source="IAPWS R7-97(2012), equation 31; U.S. Standard Atmosphere 1976", example=Example({"altitude": 2000}, 93.31),
+    source="IAPWS R7-97(2012), equation 31; U.S. Standard Atmosphere 1976", example=Example({"altitude": 2000}, 93.315),
     caution="Water boiled high up is less hot: boil drinking water longer.",
 )
 declare(

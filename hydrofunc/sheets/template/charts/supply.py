@@ -7,7 +7,12 @@ from ..look import ASH, BRICK, BROWN, TEAL
 from .drawing import axes, column, line
 
 _HALF = 14.2  # cm
-_WITHIN = Layout(manualLayout=ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=0.12, y=0.13, w=0.84, h=0.6))
+
+
+def _lower(left):
+    """Room for the axis below, also where its labels stand aslant."""
+    place = ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=left, y=0.13, w=0.96 - left, h=0.55)
+    return Layout(manualLayout=place)
 
 
 def _bars(chart, sheet, table, letters, names, colours):
@@ -26,11 +31,11 @@ def supply_months(book, tables, cells):
     """Energy at the battery, month by month."""
     sheet, table = book["Supply"], tables["supply_months"]
     chart = BarChart()
-    axes(chart, "Energy at the battery, month by month", None, "kWh in the month")
+    axes(chart, "Energy at the battery", None, "kWh in the month")
     _bars(chart, sheet, table, (9,), ("energy, kWh",), (TEAL,))
     chart.legend = None
     chart.y_axis.number_format = "0"
-    chart.width, chart.layout = _HALF, _WITHIN
+    chart.width, chart.layout = _HALF, _lower(0.12)
     return chart
 
 
@@ -39,13 +44,13 @@ def flow_duration(book, tables, cells):
     sheet, table = book["Supply"], tables["flow_duration"]
     chart = ScatterChart()
     chart.scatterStyle = "lineMarker"
-    axes(chart, "How often how much water flows", "share of the time with at least this flow, %", "L/s")
+    axes(chart, "Flow duration", "share of the time with at least this flow, %", "L/s")
     share = column(sheet, 2, table)
     chart.series.append(line(Series(column(sheet, 3, table), share, title="source"), TEAL))
     chart.series.append(line(Series(column(sheet, 5, table), share, title="the jet gets"), BROWN, "dash"))
     chart.x_axis.number_format, chart.y_axis.number_format = "0", "0.0"
     chart.x_axis.scaling.min, chart.x_axis.scaling.max, chart.y_axis.scaling.min = 0, 100, 0
-    chart.width, chart.layout = _HALF, _WITHIN
+    chart.width, chart.layout = _HALF, _lower(0.12)
     return chart
 
 
@@ -56,6 +61,7 @@ def energy_months(book, tables, cells):
     axes(chart, "Energy made, used, dumped and missing", None, "kWh in the month")
     _bars(chart, sheet, table, (3, 6, 7, 8), ("made", "used", "dumped", "missing"), (TEAL, BROWN, ASH, BRICK))
     chart.y_axis.number_format = "0"
+    chart.layout = _lower(0.08)
     return chart
 
 
@@ -63,10 +69,11 @@ def charge_run(book, tables, cells):
     """State of charge through the poorest month."""
     sheet, table = book["Energy"], tables["charge_run"]
     chart = LineChart()
-    axes(chart, "State of charge at the end of each day", "day of the poorest month", "%")
+    axes(chart, "State of charge", "day of the poorest month", "% at the end")
     chart.series.append(line(Series(column(sheet, 5, table), title="state of charge, %"), TEAL))
     chart.set_categories(column(sheet, 2, table))
     chart.legend = None
     chart.y_axis.number_format = "0"
     chart.y_axis.scaling.min, chart.y_axis.scaling.max = 0, 100
+    chart.width, chart.layout = _HALF, _lower(0.12)
     return chart

@@ -83,7 +83,7 @@ PAGE = Page(
                "=daily_wanted*(1-through_battery/100+through_battery/charge_efficiency)", "A day; what goes through the battery loses some.",
                digits="#,##0"),
         Result("daily_made", "Energy made in the poorest month", "Wh", "=24*driest_watts", "A day; from Supply.", digits="#,##0", strong=True),
-        Heading("Battery (lead-acid)"),
+        Heading("Battery (lead-acid)", new_page=True),
         Input("battery_capacity", "Battery you have or plan", declared.BATTERY_CAPACITY, optional=True, example=300.0, digits="0",
               note="Rated ampere hours of the whole bank. Empty: the size worked out below."),
         fed_by(declared.RATED_HOURS.with_(default=20.0), "rated at a discharge of", "20 hours is usual: C20.", digits="0"),
@@ -169,8 +169,9 @@ PAGE = Page(
         Result("dump_watts", "Dump load must take", "W", "=full_watts", "All of it, on a day with full battery and nothing on.", digits="0",
                strong=True),
         Result("dump_mean", "and takes on average", "W", "=1000*SUM(year_dumped)/(24*SUM(month_days))", "Warmth for a room or a boiler.", digits="0"),
-        Words("A dump load glows or boils: bolt it to something that cannot burn, leave air round it, never fit a switch or a thin fuse before "
-              "it. With the dump load off, a wheel that still turns overcharges the battery or runs away.", caution=True),
+        Words("A dump load glows or boils: bolt it to something that cannot burn, and leave air round it. With the dump load off, a wheel that "
+              "still turns overcharges the battery or runs away: nothing that opens by itself may stand before it, unless it stops the "
+              "water as well.", caution=True),
         Heading("The poorest month, day by day", new_page=True),
         Input("wheel_stops_on", "The wheel stops on day", Argument("wheel_stops_on", "-", "Day of the month.", "[1, 31]"), 10.0, digits="0",
               note="To try what the battery is for."),
@@ -180,16 +181,16 @@ PAGE = Page(
         Result("run_missing", "Energy the loads missed", "Wh", "=IF(battery_held>0," + call("unserved_energy", **_RUN) + ",SUM(run_wanted))",
                "In the 31 days.", digits="#,##0"),
         Result("run_dumped", "Energy dumped", "Wh", "=IF(battery_held>0," + call("dumped_energy", **_RUN) + ",0)", "In the 31 days.", digits="#,##0"),
-        Space("charge_run", 17),
+        Words("Each day the loads first take what they can directly; the rest charges the battery, as far as its room and charge current allow; "
+              "what is left is dumped. For a year of days or hours put made and wanted in two columns of your own and ask "
+              "=HYDRO_LOWEST_STATE, =HYDRO_UNSERVED_ENERGY and =HYDRO_DUMPED_ENERGY of them."),
+        Space("charge_run", 0, "F"),
         Table(
             ("day", "made, Wh", "wanted", "full at the end, %"),
             tuple(_day(number) for number in range(1, _DAYS + 1)),
             names={"run_made": "C", "run_wanted": "D", "run_state": "E"},
             key="charge_run",
         ),
-        Words("Each day the loads first take what they can directly; the rest charges the battery, as far as its room and charge current allow; "
-              "what is left is dumped. For a year of days or hours put made and wanted in two columns of your own and ask "
-              "=HYDRO_LOWEST_STATE, =HYDRO_UNSERVED_ENERGY and =HYDRO_DUMPED_ENERGY of them."),
     ),
     widths=(3, 34, 14, 10, 24, 16, 16, 16, 16),
     heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", ""),

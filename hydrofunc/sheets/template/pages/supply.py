@@ -84,7 +84,7 @@ PAGE = Page(
         Words("In per cent. The m-th largest of n flows is reached m / (n + 1) of the time (plotting position of Weibull; from memory, not "
               "looked up). Twelve monthly flows say nothing beyond 8 and 92 %, and hide dry days: if you have a longer record, put it on a "
               "sheet of your own and ask  =HYDRO_FLOW_EXCEEDED(its cells, 95)."),
-        Heading("A tank above the pipe"),
+        Heading("A tank above the pipe", new_page=True),
         Input("tank_volume", "Tank holds", declared.TANK_VOLUME, optional=True, example=2000.0, digits="0",
               note="Between the marks at which the jet is opened and shut. Empty: no tank."),
         Input("tank_hours", "Jet wanted at full flow for", Argument("tank_hours", "h", "Hours in one go.", "(0, 100]"), 3.0, digits="0.0",
