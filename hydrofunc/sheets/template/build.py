@@ -191,7 +191,8 @@ def _table(sheet, page, row, table):
         if any(isinstance(content, Input) for content in cells):
             look.dress(sheet.cell(place, 1, look.MARK_INPUT), look.MARK)
         if table.wrap:
-            _fit_height(sheet, page, place, [c if isinstance(c, str) else "" for c in cells], one_line_item=False)
+            texts = [content if isinstance(content, str) else "" for content in cells]
+            _fit_height(sheet, page, place, texts, one_line_item=False)
     for name, letter in table.names.items():
         _name(sheet, name, f"${letter}${table.first}:${letter}${table.last}")
     if table.judgement:
