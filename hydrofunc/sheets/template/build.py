@@ -101,7 +101,7 @@ def _input(sheet, page, row, item):
     look.dress(sheet.cell(row, 4, "" if item.is_text or item.unit == "-" else item.unit), look.UNIT)
     look.dress(sheet.cell(row, 5, _allowed_here(item)), look.NOTE)
     _note(sheet, page, row, item.note)
-    _fit_height(sheet, page, row, (item.label, "", "", _allowed_here(item), item.note))
+    _fit_height(sheet, page, row, (item.label, "", "", _allowed_here(item)), item.note)
 
 
 def _allowed_here(item):
@@ -156,19 +156,19 @@ def _result(sheet, page, row, item):
     look.dress(sheet.cell(row, 5, used), look.NOTE)
     _note(sheet, page, row, item.note)
     _name(sheet, item.name, item.cell)
-    _fit_height(sheet, page, row, (item.label, "", "", used, item.note))
+    _fit_height(sheet, page, row, (item.label, "", "", used), item.note)
 
 
 def _note(sheet, page, row, text):
-    """The note of a one-line item, across all columns that remain."""
+    """The note of a one-line item, across all columns from F."""
     look.dress(sheet.cell(row, 6, text), look.NOTE)
-    if len(page.widths) > 6:
+    if text and len(page.widths) > 6:
         sheet.merge_cells(start_row=row, end_row=row, start_column=6, end_column=len(page.widths))
 
 
-def _fit_height(sheet, page, row, texts, one_line_item=True):
-    widths = [*page.widths[1:5], sum(page.widths[5:])] if one_line_item else page.widths[1:]
-    lines = max(-(-_breadth(text) // int(width * _CHARACTERS_PER_WIDTH)) for text, width in zip(texts, widths))
+def _fit_height(sheet, page, row, texts, note=""):
+    pairs = [*zip(texts, page.widths[1:]), (note, sum(page.widths[5:]))]
+    lines = max(-(-_breadth(text) // int(width * _CHARACTERS_PER_WIDTH)) for text, width in pairs)
     sheet.row_dimensions[row].height = 15.5 if lines <= 1 else 12.5 * lines + 4
 
 
@@ -191,8 +191,7 @@ def _table(sheet, page, row, table):
         if any(isinstance(content, Input) for content in cells):
             look.dress(sheet.cell(place, 1, look.MARK_INPUT), look.MARK)
         if table.wrap:
-            texts = [content if isinstance(content, str) else "" for content in cells]
-            _fit_height(sheet, page, place, texts, one_line_item=False)
+            _fit_height(sheet, page, place, [c if isinstance(c, str) else "" for c in cells])
     for name, letter in table.names.items():
         _name(sheet, name, f"${letter}${table.first}:${letter}${table.last}")
     if table.judgement:

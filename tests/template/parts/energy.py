@@ -154,7 +154,7 @@ def expected(v, r, tables):
         want = wanted * days / 1000
         direct, via = balance(v, made, want)
         rows.append([made, want, via, direct + via, made - direct - via / efficiency, want - direct - via])
-    r["dump_watts"] = r["full_watts"]
+    r["dump_most"] = r["full_watts"]
     r["dump_mean"] = 1000 * sum(row[4] for row in rows) / (24 * 365.25)
 
     days = range(1, 32)

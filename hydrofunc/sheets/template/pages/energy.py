@@ -524,7 +524,7 @@ PAGE = Page(
             key="energy_months",
         ),
         Result(
-            "dump_watts",
+            "dump_most",
             "Dump load must take",
             "W",
             "=full_watts",
