@@ -1,7 +1,7 @@
 """The box round the wheel, and how high the water stands behind its outlet. SI units.
 
-Water leaves through an opening into free air. Where the opening is not covered, it flows as over a weir; where it is,
-as through a hole. One integral over the height of the opening holds for both: each strip passes
+Water leaves through an opening into free air. Where the opening is not covered, it flows as over a weir;
+where it is, as through a hole. One integral over the height of the opening holds for both: each strip passes
 Cd sqrt(2 g (level - height)). The flow towards the opening is taken as slow.
 """
 
@@ -21,7 +21,9 @@ def hole_head(flow, hole, discharge_coefficient, gravity):
     return (flow / (discharge_coefficient * np.pi / 4 * np.asarray(hole) ** 2)) ** 2 / (2 * gravity)
 
 
-def outlet_flow(water_level, outlet, opening_width, opening_height, blocked_share, discharge_coefficient, gravity):
+def outlet_flow(
+    water_level, outlet, opening_width, opening_height, blocked_share, discharge_coefficient, gravity,
+):
     """Flow that leaves a box through its outlet at a water level.
 
     Parameters
@@ -44,15 +46,15 @@ def outlet_flow(water_level, outlet, opening_width, opening_height, blocked_shar
     Returns
     -------
     float or ndarray
-        Slot: 2/3 Cd b sqrt(2 g) (y^1.5 - (y - h)^1.5). Round hole: the same strips, summed over the circle. Floor
-        hole: a weir along its rim, 2/3 Cd pi D sqrt(2 g) y^1.5, or a hole, Cd A sqrt(2 g y), whichever passes less.
-        NaN for another word. [m³/s]
+        Slot: 2/3 Cd b sqrt(2 g) (y^1.5 - (y - h)^1.5). Round hole: the same strips, summed over the circle.
+        Floor hole: a weir along its rim, 2/3 Cd pi D sqrt(2 g) y^1.5, or a hole, Cd A sqrt(2 g y),
+        whichever passes less. NaN for another word. [m³/s]
 
     References
     ----------
-    Strips: the derivation of the large orifice and of the weir in any textbook of hydraulics. Floor hole: weir and
-    orifice of a grate in a sag, the lesser counting, FHWA HEC-22, Urban drainage design manual, chapter 4 (from memory,
-    not looked up).
+    Strips: the derivation of the large orifice and of the weir in any textbook of hydraulics. Floor hole:
+    weir and orifice of a grate in a sag, the lesser counting, FHWA HEC-22, Urban drainage design manual,
+    chapter 4 (from memory, not looked up).
     """
     width = _open(outlet, opening_width, blocked_share)
     return _passed(water_level, outlet, width, opening_height, discharge_coefficient, gravity)[0]
@@ -70,11 +72,11 @@ def outlet_level(flow, outlet, opening_width, opening_height, blocked_share, dis
 
 
 def outlet_width(flow, outlet, water_level, opening_height, blocked_share, discharge_coefficient, gravity):
-    """Smallest opening that keeps the box at a water level: width of the slot, or diameter of the hole. [m]"""
+    """Smallest opening that keeps the box at a water level: width of the slot, or diameter. [m]"""
 
     def passed(width):
-        flow, _, by_width = _passed(water_level, outlet, width, opening_height, discharge_coefficient, gravity)
-        return flow, by_width
+        shape = (outlet, width, opening_height)
+        return _passed(water_level, *shape, discharge_coefficient, gravity)[::2]
 
     width = solve_flow(flow, passed, np.asarray(water_level, dtype=float))
     return np.where(np.asarray(flow) == 0, 0.0, width / _open(outlet, 1.0, blocked_share))
@@ -107,8 +109,12 @@ def _passed(level, outlet, width, height, discharge_coefficient, gravity):
     weir = rim < drowned
 
     kinds = [np.asarray(outlet) == name for name in OUTLETS]
+
+    def of_kind(*values):
+        return np.select(kinds, np.broadcast_arrays(*values), np.nan)
+
     return (
-        np.select(kinds, np.broadcast_arrays(slot, hole, np.minimum(rim, drowned)), np.nan),
-        np.select(kinds, np.broadcast_arrays(by_level, hole_by_level, np.where(weir, 1.5 * rim, 0.5 * drowned)), np.nan),
-        np.select(kinds, np.broadcast_arrays(slot, 2.5 * hole - hole_by_level, np.where(weir, rim, 2 * drowned)), np.nan),
+        of_kind(slot, hole, np.minimum(rim, drowned)),
+        of_kind(by_level, hole_by_level, np.where(weir, 1.5 * rim, 0.5 * drowned)),
+        of_kind(slot, 2.5 * hole - hole_by_level, np.where(weir, rim, 2 * drowned)),
     )

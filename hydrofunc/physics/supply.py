@@ -1,6 +1,7 @@
 """Water over the year, and a tank that gathers it. SI units.
 
-A tank's level is small against the head of the plant: the jet is taken to run at one flow while the tank empties.
+A tank's level is small against the head of the plant: the jet is taken to run at one flow while the tank
+empties.
 """
 
 import numpy as np
@@ -21,14 +22,14 @@ def flow_exceeded(flows, time_share):
     Returns
     -------
     float or ndarray
-        The m-th largest of n flows is given the share m / (n + 1) (plotting position of Weibull); straight lines
-        between. NaN beyond the first and the last: a record of n flows says nothing there. [m³/s]
+        The m-th largest of n flows is given the share m / (n + 1) (plotting position of Weibull); straight
+        lines between. NaN beyond the first and the last: a record of n flows says nothing there. [m³/s]
 
     References
     ----------
-    J. K. Searcy, Flow-duration curves, U.S. Geological Survey Water-Supply Paper 1542-A (1959), for the curve;
-    R. M. Vogel and N. M. Fennessey, J. Water Resour. Plann. Manage. 120 (1994) 485, for the plotting position (both
-    from memory, not looked up).
+    J. K. Searcy, Flow-duration curves, U.S. Geological Survey Water-Supply Paper 1542-A (1959), for the
+    curve; R. M. Vogel and N. M. Fennessey, J. Water Resour. Plann. Manage. 120 (1994) 485, for the plotting
+    position (both from memory, not looked up).
     """
     falling = -np.sort(-np.asarray(flows, dtype=float), axis=-1)
     count = falling.shape[-1]
@@ -59,10 +60,11 @@ def tank_refill_time(tank_volume, inflow):
 
 
 def tank_runs(tank_volume, flow, inflow):
-    """How often in a day a jet of `flow` starts, if it runs until the tank is empty and waits until it is full. [-]
+    """How often in a day a jet of `flow` starts, if it runs until the tank is empty and waits until it is
+    full. [-]
 
-    One cycle takes V / I + V / (Q - I) seconds; the jet is on for I / Q of it. 0 where the inflow is as large as
-    the flow: the jet then never stops.
+    One cycle takes V / I + V / (Q - I) seconds; the jet is on for I / Q of it. 0 where the inflow is as
+    large as the flow: the jet then never stops.
     """
     rising = np.maximum(flow - np.asarray(inflow, dtype=float), 0)
     return DAY * inflow * rising / (tank_volume * np.asarray(flow, dtype=float))
@@ -91,8 +93,9 @@ def tank_emptying_time(tank_area, hole, water_depth, final_depth, discharge_coef
 
     References
     ----------
-    C. Schaschke, Fluid Mechanics: Worked Examples for Engineers, Ex. 6.3 p. 147; Cengel and Cimbala, Fluid Mechanics,
-    Ex. 5-2 p. 191.
+    C. Schaschke, Fluid Mechanics: Worked Examples for Engineers, Ex. 6.3 p. 147; Cengel and Cimbala, Fluid
+    Mechanics, Ex. 5-2 p. 191.
     """
     fall = np.sqrt(water_depth) - np.sqrt(final_depth)
-    return 2 * tank_area * fall / (discharge_coefficient * np.pi / 4 * np.asarray(hole) ** 2 * np.sqrt(2 * gravity))
+    opening = discharge_coefficient * np.pi / 4 * np.asarray(hole) ** 2
+    return 2 * tank_area * fall / (opening * np.sqrt(2 * gravity))

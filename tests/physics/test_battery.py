@@ -16,8 +16,16 @@ share = st.floats(0, 1)
 def runs(draw):
     made = draw(energies)
     wanted = draw(st.lists(st.floats(0, 20), min_size=len(made), max_size=len(made)))
-    return np.array(made), np.array(wanted), draw(st.floats(0.5, 100)), draw(share), draw(share), draw(share), draw(st.floats(0.3, 1)), draw(
-        st.one_of(st.just(np.inf), st.floats(0, 20)))
+    return (
+        np.array(made),
+        np.array(wanted),
+        draw(st.floats(0.5, 100)),
+        draw(share),
+        draw(share),
+        draw(share),
+        draw(st.floats(0.3, 1)),
+        draw(st.one_of(st.just(np.inf), st.floats(0, 20))),
+    )
 
 
 @given(runs())
@@ -55,12 +63,16 @@ def test_a_larger_battery_never_misses_more(arguments, times):
 @given(runs())
 def test_more_water_never_leaves_the_battery_emptier(arguments):
     made, *rest = arguments
-    assert (battery.battery_run(made + 1.0, *rest).stored >= battery.battery_run(made, *rest).stored - 1e-9).all()
+    assert (
+        battery.battery_run(made + 1.0, *rest).stored >= battery.battery_run(made, *rest).stored - 1e-9
+    ).all()
 
 
 def test_a_run_of_a_day_in_balance_agrees_with_the_sum_by_hand():
     """240 W all day, 4 kWh wanted, 40 % through the battery at 70 %: 1.0743 kWh are dumped each day."""
-    dumped = [hydrofunc.dumped_energy([5760] * days, [4000] * days, 10000, 100, 10, 40, 70) for days in (1, 2, 10)]
+    dumped = [
+        hydrofunc.dumped_energy([5760] * days, [4000] * days, 10000, 100, 10, 40, 70) for days in (1, 2, 10)
+    ]
     assert np.diff(dumped) == pytest.approx([1074.2857, 8 * 1074.2857], rel=1e-6)
 
 
@@ -77,14 +89,24 @@ def test_a_year_of_days_for_many_batteries_at_once():
     rng = np.random.default_rng(5)
     made, wanted = rng.uniform(0, 5000, 365), rng.uniform(0, 4000, 365)
     sizes = np.array([1000.0, 5000.0, 20000.0])
-    for function in (hydrofunc.unserved_energy, hydrofunc.dumped_energy, hydrofunc.lowest_state, hydrofunc.state_of_charge):
+    for function in (
+        hydrofunc.unserved_energy,
+        hydrofunc.dumped_energy,
+        hydrofunc.lowest_state,
+        hydrofunc.state_of_charge,
+    ):
         together = function(made, wanted, sizes, 100, 50, 40, 70)
-        assert together == pytest.approx([function(made, wanted, size, 100, 50, 40, 70) for size in sizes], rel=1e-12)
+        assert together == pytest.approx(
+            [function(made, wanted, size, 100, 50, 40, 70) for size in sizes], rel=1e-12
+        )
 
 
 def test_the_state_after_each_step_can_be_asked_for():
     made, wanted = [0, 500, 0], [200, 0, 300]
-    states = [hydrofunc.state_of_charge(made, wanted, 1000, 100, 0, 0, 100, step_number=step) for step in (1, 2, 3, 0)]
+    states = [
+        hydrofunc.state_of_charge(made, wanted, 1000, 100, 0, 0, 100, step_number=step)
+        for step in (1, 2, 3, 0)
+    ]
     assert states == pytest.approx([80, 100, 70, 70])
     with pytest.raises(hydrofunc.InputError, match="step_number"):
         hydrofunc.state_of_charge(made, wanted, 1000, step_number=4)
@@ -107,7 +129,9 @@ def test_peukert_in_its_rated_form_gives_the_rating_back(capacity, hours, expone
 def test_two_capacities_of_one_battery_give_its_exponent(capacity, exponent, shorter):
     current = capacity / 20 * shorter
     hours = hydrofunc.discharge_time(capacity, 20, current, exponent)
-    assert hydrofunc.peukert_exponent(capacity, 20, current * hours, hours) == pytest.approx(exponent, rel=1e-6)
+    assert hydrofunc.peukert_exponent(capacity, 20, current * hours, hours) == pytest.approx(
+        exponent, rel=1e-6
+    )
 
 
 def test_a_data_sheet_that_cannot_be_is_refused():
@@ -126,7 +150,9 @@ def test_the_emptier_the_sooner_it_freezes():
 
 
 def test_volts_at_rest_give_the_charge_whatever_the_number_of_cells():
-    assert hydrofunc.rest_charge(np.array([6.12, 12.24, 24.48, 48.96]), np.array([3, 6, 12, 24])) == pytest.approx([50] * 4)
+    assert hydrofunc.rest_charge(
+        np.array([6.12, 12.24, 24.48, 48.96]), np.array([3, 6, 12, 24])
+    ) == pytest.approx([50] * 4)
     assert hydrofunc.rest_charge(11.0, 6) == 0 and hydrofunc.rest_charge(12.8, 6) == 100
     with pytest.raises(hydrofunc.InputError, match="still on charge"):
         hydrofunc.rest_charge(14.4, 6)
@@ -143,7 +169,9 @@ def test_the_air_takes_the_hydrogen_below_a_fifth_of_its_explosive_limit(capacit
 
 @given(st.floats(0, 200))
 def test_boiling_temperature_undoes_the_vapour_pressure(celsius):
-    assert water.boiling_temperature(water.vapour_pressure(celsius + 273.15)) == pytest.approx(celsius + 273.15, rel=1e-9)
+    assert water.boiling_temperature(water.vapour_pressure(celsius + 273.15)) == pytest.approx(
+        celsius + 273.15, rel=1e-9
+    )
 
 
 def test_water_boils_colder_and_sooner_higher_up():

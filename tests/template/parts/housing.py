@@ -6,9 +6,18 @@ import hydrofunc as hf
 
 SITES = {
     "hole in the floor, wheel measured": {
-        "outlet": "floor hole", "opening_width": 60.0, "opening_height": None, "wheel_outside": 155.0, "flood_level": 20.0,
+        "outlet": "floor hole",
+        "opening_width": 60.0,
+        "opening_height": None,
+        "wheel_outside": 155.0,
+        "flood_level": 20.0,
     },
-    "round hole, wheel too low": {"outlet": "round hole", "opening_width": 40.0, "wheel_height": 80.0, "blocked_share": 20.0},
+    "round hole, wheel too low": {
+        "outlet": "round hole",
+        "opening_width": 40.0,
+        "wheel_height": 80.0,
+        "blocked_share": 20.0,
+    },
 }
 STOP = {"Air under the cups, most water and outlet part blocked": {"wheel_height": 100.0}}
 GOOD = {}
@@ -22,13 +31,23 @@ def expected(v, r, tables):
     rows = tables["box_levels"] = []
     for flow in (r["flow"], r["nozzle_thirst"]):
         for blocked in (0, v["blocked_share"]):
-            level = hf.outlet_level(flow, opening_width=v["opening_width"], blocked_share=blocked, gravity=r["gravity"], **shape)
+            level = hf.outlet_level(
+                flow, opening_width=v["opening_width"], blocked_share=blocked, gravity=r["gravity"], **shape
+            )
             rows.append([flow, blocked, level + v["flood_level"], lowest - level - v["flood_level"]])
     r["worst_level"] = max(row[2] for row in rows)
     r["worst_clearance"] = min(row[3] for row in rows)
     room = lowest - v["wanted_clearance"] - v["flood_level"]
     r["opening_needed"] = (
-        hf.outlet_width(r["nozzle_thirst"], water_level=room, blocked_share=v["blocked_share"], gravity=r["gravity"], **shape) if room > 0 else "#N/A"
+        hf.outlet_width(
+            r["nozzle_thirst"],
+            water_level=room,
+            blocked_share=v["blocked_share"],
+            gravity=r["gravity"],
+            **shape,
+        )
+        if room > 0
+        else "#N/A"
     )
     along = v["cup_friction"] * r["jet_velocity"] * (1 - r["speed_ratio"])
     turn = math.radians(v["deflection"])

@@ -7,6 +7,6 @@ from . import plant, supply
 
 CHARTS = {
     "nozzle_curve": plant.nozzle_curve, "torque_curve": plant.torque_curve, "ledger": plant.ledger,
-    "supply_months": supply.supply_months, "flow_duration": supply.flow_duration, "energy_months": supply.energy_months,
-    "charge_run": supply.charge_run,
+    "supply_months": supply.supply_months, "flow_duration": supply.flow_duration,
+    "energy_months": supply.energy_months, "charge_run": supply.charge_run,
 }

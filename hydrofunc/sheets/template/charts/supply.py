@@ -11,7 +11,9 @@ _HALF = 14.2  # cm
 
 def _lower(left):
     """Room for the axis below, also where its labels stand aslant."""
-    place = ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=left, y=0.13, w=0.96 - left, h=0.55)
+    place = ManualLayout(
+        layoutTarget="inner", xMode="edge", yMode="edge", x=left, y=0.13, w=0.96 - left, h=0.55
+    )
     return Layout(manualLayout=place)
 
 
