@@ -1,7 +1,8 @@
 """Strength: surge, wall, warmth, forces and supports."""
 
-from ....catalogue.strength import ANGLE, LISTED_MATERIAL, SAG, SUPPORT, VALVE_TIME, WALL, WALL_TEMPERATURE
-from ....catalogue.strength import DESIGN_STRESS, MODULUS
+from ....catalogue.strength import (
+    ANGLE, DESIGN_STRESS, LISTED_MATERIAL, MODULUS, SAG, SUPPORT, VALVE_TIME, WALL, WALL_TEMPERATURE,
+)
 from ....registry import Argument
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
@@ -16,8 +17,8 @@ def _wall(i):
     return f"IF(ISNUMBER(wall_{i}),wall_{i},wall_used*bore_{i}/bore_used)"
 
 
-def _of_material(i, known, function):
-    return f'IF(ISTEXT(material_{i}),{call(function, material=f"material_{i}", **({"duration": chr(34) + "short" + chr(34)} if function == "elastic_modulus" else {}))},{known})'
+def _of_material(i, known, function, **more):
+    return f"IF(ISTEXT(material_{i}),{call(function, material=f'material_{i}', **more)},{known})"
 
 
 def _wave(bore, wall, modulus, poisson):
@@ -28,7 +29,7 @@ def _wave(bore, wall, modulus, poisson):
 def _more_wave(i):
     return Result(
         f"wave_speed_{i}", f"Wave speed in section {i}", "m/s",
-        f"=IF(N(length_{i})>0," + _wave(f"bore_{i}", _wall(i), _of_material(i, "modulus_used", "elastic_modulus"),
+        f"=IF(N(length_{i})>0," + _wave(f"bore_{i}", _wall(i), _of_material(i, "modulus_used", "elastic_modulus", duration='"short"'),
                                         _of_material(i, "poisson_used", "poisson_ratio")) + ",0)",
         "0 where there is no such section.", digits="0")
 
@@ -77,6 +78,9 @@ PAGE = Page(
         Result("wall_used", "Wall thickness used", "mm", "=IF(ISNUMBER(own_wall),own_wall," + call(
             "pipe_wall", pipe_standard="pipe_standard", size="pipe_size", pipe_class="pipe_class") + ")", digits="0.0"),
         Result("outside_used", "Outside diameter", "mm", "=bore_used+2*wall_used", digits="0.0"),
+        Result("outlet_wall", "Wall at the lower end", "mm", f"=IF(N(length_3)>0,{_wall(3)},IF(N(length_2)>0,{_wall(2)},wall_used))",
+               "Of the last section: it bears the most.", digits="0.0"),
+        Result("outlet_outside", "Outside diameter there", "mm", "=outlet_bore+2*outlet_wall", digits="0.0"),
         Result("pipe_sdr", "Outside over wall (SDR)", "-", "=outside_used/wall_used", digits="0.0"),
         Result("modulus_used", "Elastic modulus used", "GPa", "=IF(ISNUMBER(own_modulus),own_modulus," + call(
             "elastic_modulus", material="pipe_material", duration='"short"') + ")",
@@ -115,13 +119,13 @@ PAGE = Page(
         Result("safe_stop", "Shortest even stop for that", "s", "=IF(surge_allowed>0," + call(
             "safe_closing_time", density="water_density") + ",NA())", "0: even a sudden stop. #N/A: the rating does not even hold the pressure "
             "at rest."),
-        Result("safe_valve_time", "Take at least, to shut the valve", "s", "=safe_stop/" + call(
+        Result("safe_valve_time", "Take at least, to shut the valve", "s", "=MAX(safe_stop,wave_return)/" + call(
             "stopping_time", valve_time="1", bore="outlet_bore", peak_head="MAX(rating_warm*100000/(water_density*gravity),net_head)"),
-            "That of the pipe's rating alone. Take several times as long: no valve closes evenly.", digits="0", strong=True),
+            "So that it is no sudden stop and the rating holds. Take several times as long: no valve closes evenly.", digits="0", strong=True),
         Result("full_surge", "Pipe that feels the whole sudden stop", "m", "=" + call("full_surge_length", closing_time="valve_stop"),
                "From the nozzle up, as the valve shuts.", digits="0"),
         Result("hoop_blocked", "Stress in the wall, jet blocked", "MPa", "=" + call(
-            "hoop_stress", pressure="blocked_total", outside="outside_used", wall="wall_used", method='"barlow"'),
+            "hoop_stress", pressure="blocked_total", outside="outlet_outside", wall="outlet_wall", method='"barlow"'),
             "Barlow with the outside diameter: never too low. Thin-wall with the bore would be, Lamé is exact; both are functions.",
             digits="0.0"),
         Result("usable_suction_bar", "Suction that is usable", "bar", "=usable_suction*water_density*gravity/100000", "From sheet Route."),
@@ -136,10 +140,10 @@ PAGE = Page(
         fed_by(ANGLE.with_(name="largest_bend", default=90.0), "Largest bend low on the line", "Angle by which it turns.", digits="0"),
         fed_by(SAG.with_(name="allowed_sag"), "Sag between supports", f"Of the span. {PRACTICE}", digits="0.0"),
         Result("bend_push", "Push on that bend, jet blocked", "N", "=" + call(
-            "bend_force", pressure="blocked_total", outside="outside_used", bore="outlet_bore", angle="largest_bend",
+            "bend_force", pressure="blocked_total", outside="outlet_outside", bore="outlet_bore", angle="largest_bend",
             density="water_density"), "Outwards, along the line that halves it. Ten newtons are a kilogram's weight.", digits="0", strong=True),
         Result("end_push", "Push on the nozzle's end, jet blocked", "N", "=" + call(
-            "end_force", pressure="blocked_total", outside="outside_used"), "Straight off the pipe. Same at a shut valve and a cap.", digits="0",
+            "end_force", pressure="blocked_total", outside="outlet_outside"), "Straight off the pipe. Same at a shut valve and a cap.", digits="0",
             strong=True),
         Result("full_mass", "Mass of a metre of full pipe", "kg/m", "=" + call(
             "pipe_mass", outside="outside_used", wall="wall_used", material="pipe_material")
