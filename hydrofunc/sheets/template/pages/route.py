@@ -123,12 +123,12 @@ PAGE = Page(
                "The row says why; its neighbours still count.", digits="0"),
         Result("lowest_running", "Lowest gauge pressure, running", "bar", _if_route("MIN(route_running)"),
                "Below 0 air is drawn in at every joint.", digits="0.00", strong=True),
-        Result("lowest_running_at", "at chainage", "m", _if_route("INDEX(route_chainage,MATCH(lowest_running,route_running,0))"), digits="0.0"),
+        Result("lowest_running_at", "The lowest is at chainage", "m", _if_route("INDEX(route_chainage,MATCH(lowest_running,route_running,0))"), digits="0.0"),
         Result("points_above_line", "Points above the running line", "-", '=COUNTIF(route_running,"<-0.0005")', "Should be none.", digits="0"),
-        Result("worst_suction", "Suction there", "m", _if_route("MAX(0,-lowest_running)*100000/(water_density*gravity)"),
+        Result("worst_suction", "Deepest suction, running", "m", _if_route("MAX(0,-lowest_running)*100000/(water_density*gravity)"),
                "Compare with the usable suction above.", digits="0.00"),
         Result("highest_rest", "Highest gauge pressure, at rest", "bar", _if_route("MAX(route_rest)"), digits="0.00", strong=True),
-        Result("highest_rest_at", "at chainage", "m", _if_route("INDEX(route_chainage,MATCH(highest_rest,route_rest,0))"), digits="0.0"),
+        Result("highest_rest_at", "The highest is at chainage", "m", _if_route("INDEX(route_chainage,MATCH(highest_rest,route_rest,0))"), digits="0.0"),
         Result("most_of_rating", "Most of the rating used, at rest", "%", _if_route("MAX(route_share)"), digits="0"),
         Result("vent_points", "High points to vent", "-", '=COUNTIF(route_words,"vent here")',
                "Air gathers there and throttles the flow: a small valve or hydrant on top.", digits="0"),
@@ -146,7 +146,7 @@ PAGE = Page(
         Heading("Points along the pipe, from the intake down", new_page=True),
         Words("Chainage is the length along the pipe from the intake; 0 is the still water of the intake. The level is that of the "
               "pipe. Entrance and all fittings are counted as if they sat just below the intake: the safe side for every high point. "
-              "Rows at the end may stay empty."),
+              "Rows at the end may stay empty. The last three columns are workings."),
         Table(
             ("what is there", "chainage, m", "level, m", "running, bar", "in words", "at rest, bar", "at rest, % of rating", "lost head, m",
              "velocity head, m", "running line, m", "row is", "level before", "level after"),
@@ -164,7 +164,7 @@ PAGE = Page(
             key="route_lines",
         ),
     ),
-    widths=(3, 31, 11, 9, 17, 50, 8, 10, 9, 9, 9, 11, 8, 8),
+    widths=(3, 31, 11, 9, 23, 38, 8, 9, 8, 9, 9, 16, 8, 8),
     heads=("", "what", "value", "unit", "allowed / by", "note"),
     pages=0,
 )
