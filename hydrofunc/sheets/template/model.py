@@ -133,7 +133,7 @@ class Formula:
 class Table:
     """A block: head cells, then rows of labels, numbers, `Formula` or `Input`.
 
-    `{row}` in a formula is its row number, `{first}` and `{last}` those of the block.
+    `{row}` in a formula is its row number, `{above}` and `{below}` those beside it, `{first}` and `{last}` those of the block.
     `names` maps a defined name to a column letter: the name covers that column of the block.
     """
 
@@ -212,6 +212,7 @@ def _place_table(table, sheet, top):
                 cell = replace(cell, sheet=sheet, cell=f"{column}{top + offset}")
             elif isinstance(cell, Formula):
                 text = cell.text.replace("{row}", str(top + offset))
+                text = text.replace("{above}", str(top + offset - 1)).replace("{below}", str(top + offset + 1))
                 text = text.replace("{first}", str(top + 1)).replace("{last}", str(top + len(table.rows)))
                 cell = replace(cell, text=text)
             row.append(cell)
