@@ -16,7 +16,7 @@ from ... import __version__
 from ...errors import DeclarationError
 from . import look
 from .charts import CHARTS
-from .model import LETTERS, Formula, Heading, Input, Result, Space, Table, Words
+from .model import LETTERS, Formula, Heading, Input, Result, Space, Table, Words, Written
 from .pages import PAGES, PLACED
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
@@ -151,10 +151,10 @@ def _result(sheet, page, row, item):
     cell = sheet.cell(row, 3, item.formula)
     words = item.digits == "General"
     look.dress(cell, look.STRONG if item.strong else look.TEXT_RESULT if words else look.RESULT, item.digits)
-    look.dress(sheet.cell(row, 4, "" if item.unit == "-" else item.unit), look.UNIT)
+    look.dress(sheet.cell(row, 4, None if item.unit == "-" else item.unit or None), look.UNIT)  # words run on over empty cells
     used = ", ".join(dict.fromkeys(re.findall(r"HYDRO_[A-Z_0-9]+", item.formula)))
-    look.dress(sheet.cell(row, 5, used), look.NOTE)
-    look.dress(sheet.cell(row, 6, item.note), look.NOTE)
+    look.dress(sheet.cell(row, 5, used or None), look.NOTE)
+    look.dress(sheet.cell(row, 6, item.note or None), look.NOTE)
     _name(sheet, item.name, item.cell)
     _fit_height(sheet, page, row, (item.label, "", "", used, item.note))
 
@@ -199,9 +199,12 @@ def _table_cell(sheet, address, content, table):
         _input_cell(sheet, content, look.INPUT_IN_TABLE)
     elif isinstance(content, Formula):
         cell.value = content.text
-        look.dress(cell, look.IN_TABLE, content.digits)
+        words = address[0] == "B" and content.digits == "General"
+        look.dress(cell, look.WORDS_IN_TABLE if words else look.IN_TABLE, content.digits)
         if content.name:
             _name(sheet, content.name, address)
+    elif isinstance(content, Written):
+        look.dress(cell, look.WRITTEN, content.digits)
     elif isinstance(content, str):
         cell.value = content or None
         if content:

@@ -130,8 +130,15 @@ class Formula:
 
 
 @dataclass(frozen=True)
+class Written:
+    """A table cell that a command of hydrofunc writes a value into; empty in the template."""
+
+    digits: str = "General"
+
+
+@dataclass(frozen=True)
 class Table:
-    """A block: head cells, then rows of labels, numbers, `Formula` or `Input`.
+    """A block: head cells, then rows of labels, numbers, `Formula`, `Input` or `Written`.
 
     `{row}` in a formula is its row number, `{first}` and `{last}` those of the block.
     `names` maps a defined name to a column letter: the name covers that column of the block.
