@@ -112,7 +112,7 @@ def _row(label, change, cost, if_so="ISNUMBER(P{row})"):
                 "+0.00;-0.00;0.00"),
         Formula("=" + on_basis("open_circuit_volts", speed=on_basis("runaway_speed", **_JET), connection="I{row}"), "0"),
         Formula("=" + on_basis("operating_speed", **_JET), "0"),
-        Formula(f"=IF({if_so},{key},{NEVER})", "0.00"),
+        Formula(f"=IF({if_so},ROUND({key},6),{NEVER})", "0.00"),
         Formula("=SUMPRODUCT((U${first}:U${last}>U{row})*1)+SUMPRODUCT((U${first}:U{row}=U{row})*1)", "0"),
     )
 
