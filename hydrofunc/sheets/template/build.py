@@ -149,8 +149,8 @@ def _result(sheet, page, row, item):
     if item.strong:
         sheet.cell(row, 2).font = look.STRONG["font"]
     cell = sheet.cell(row, 3, item.formula)
-    words = item.digits == "General"
-    look.dress(cell, look.STRONG if item.strong else look.TEXT_RESULT if words else look.RESULT, item.digits)
+    styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.digits == "General" else (look.RESULT, look.STRONG)
+    look.dress(cell, styles[item.strong], item.digits)
     look.dress(sheet.cell(row, 4, None if item.unit == "-" else item.unit or None), look.UNIT)  # words run on over empty cells
     used = ", ".join(dict.fromkeys(re.findall(r"HYDRO_[A-Z_0-9]+", item.formula)))
     look.dress(sheet.cell(row, 5, used or None), look.NOTE)

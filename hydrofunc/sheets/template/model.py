@@ -4,6 +4,7 @@ A page is a list of items from top to bottom. A one-line item fills one row: mar
 allowed range or function, note, in columns A to F. A table fills a block from column B.
 """
 
+import re
 from dataclasses import dataclass, field, replace
 
 from openpyxl.utils import get_column_letter
@@ -140,7 +141,7 @@ class Written:
 class Table:
     """A block: head cells, then rows of labels, numbers, `Formula`, `Input` or `Written`.
 
-    `{row}` in a formula is its row number, `{first}` and `{last}` those of the block.
+    `{row}` in a formula is its row number, `{row-7}` seven rows above, `{first}` and `{last}` those of the block.
     `names` maps a defined name to a column letter: the name covers that column of the block.
     """
 
@@ -218,7 +219,7 @@ def _place_table(table, sheet, top):
             if isinstance(cell, Input):
                 cell = replace(cell, sheet=sheet, cell=f"{column}{top + offset}")
             elif isinstance(cell, Formula):
-                text = cell.text.replace("{row}", str(top + offset))
+                text = re.sub(r"\{row(-\d+)?\}", lambda found: str(top + offset + int(found[1] or 0)), cell.text)
                 text = text.replace("{first}", str(top + 1)).replace("{last}", str(top + len(table.rows)))
                 cell = replace(cell, text=text)
             row.append(cell)

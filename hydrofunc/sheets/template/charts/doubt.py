@@ -13,8 +13,8 @@ def bars(book, tables, cells):
     chart = BarChart()
     chart.type = "bar"
     chart.gapWidth = 40
-    axes(chart, "Watts that one standard uncertainty of each quantity is worth", None, None)
-    chart.height = 9.5
+    axes(chart, "What one standard uncertainty is worth, W", None, None)
+    chart.height = 13
     chart.add_data(column(sheet, 14, table))
     chart.set_categories(column(sheet, 2, table))
     chart.series[0].graphicalProperties.solidFill = TEAL
@@ -33,7 +33,7 @@ def nozzles(book, tables, cells):
     sheet, table = book["Doubt"], tables["hand"]
     chart = ScatterChart()
     chart.scatterStyle = "lineMarker"
-    axes(chart, "Battery watts of each nozzle at hand, and how far the draws spread", "nozzle, mm", "watts into the battery")
+    axes(chart, "Battery watts of each nozzle at hand", "nozzle, mm", "watts into the battery")
     size = column(sheet, 3, table)
     for place, title, colour, dash in (
         (4, "by the guess", BROWN, "solid"), (5, "mean of the draws", TEAL, "solid"),

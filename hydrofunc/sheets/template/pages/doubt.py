@@ -109,7 +109,7 @@ def _row(doubtful):
         Input(kind.name, f"Spread: {doubtful.label}", kind, doubtful.kind,
               note="Normal: 95 % lie within ±. Rectangular: all do. Lognormal: 95 % between value / f and value x f, f = 1 + ±/value."),
         Formula(f'=IF(AND(ISNUMBER(C{{row}}),N(E{{row}})>0),IF(G{{row}}="lognormal",IF(C{{row}}>0,C{{row}}*({ratio}-1/{ratio})/2,0),'
-                f'IF(G{{row}}="rectangular",{width}/SQRT(3),{width}/1.96)),0)', "General" if doubtful.digits == "0" else doubtful.digits + "0"),
+                f'IF(G{{row}}="rectangular",{width}/SQRT(3),{width}/1.96)),0)', "0.00" if doubtful.digits == "0" else doubtful.digits + "0"),
         Formula(f'=IF(H{{row}}>0,MAX({least},IF(G{{row}}="lognormal",C{{row}}/{ratio},C{{row}}-H{{row}})),C{{row}})', doubtful.digits),
         Formula(f'=IF(H{{row}}>0,MIN({high:g},IF(G{{row}}="lognormal",C{{row}}*{ratio},C{{row}}+H{{row}})),C{{row}})', doubtful.digits),
         Formula('=IF(H{row}>0,' + watts("I{row}") + ',"")', "0.0"),
@@ -161,7 +161,7 @@ PAGE = Page(
         Heading("What is in doubt: half of the range, and how the values are spread"),
         Table(
             ("quantity", "value", "unit", "±", "in", "spread", "standard uncertainty", "low", "high", "battery at low, W", "battery at high, W",
-             "W per unit", "its part, W", "share, %", "draws: rank corre-lation", "draws: share, %", "cells drawn"),
+             "W per unit", "its part, W", "share, %", "draws: rank correl.", "draws: share, %", "cells drawn"),
             tuple(_row(doubtful) for doubtful in UNCERTAIN),
             names={
                 "doubt_labels": "B", "doubt_values": "C", "doubt_widths": "E", "doubt_width_units": "F", "doubt_kinds": "G", "doubt_parts": "N",
@@ -173,7 +173,7 @@ PAGE = Page(
               "where f = 1 + ± / value. Low and high are one standard uncertainty off. Combined as JCGM 100:2008 (GUM) 5.1.2 says, each by "
               "itself (5.1.3, note 2), band 1.96 standard uncertainties; this holds while the watts follow a straight line. The draws need no such "
               f"line. The ranges given here: {PRACTICE[0].lower()}{PRACTICE[1:]} Put in your own."),
-        Space("doubt_bars", 19),
+        Space("doubt_bars", 27),
         Heading("Drawn at random: hydrofunc doubt BOOK.xlsx writes this block into a copy", new_page=True),
         Table(
             ("what", "value", "unit"),
@@ -191,7 +191,7 @@ PAGE = Page(
         Words("A band is about what you know, not about what can happen: a blocked nozzle or a broken pipe is in none. Do not size a fuse, a pipe or a "
               "controller by the middle of a band.", caution=True),
     ),
-    widths=(3, 40, 11, 9, 10, 10, 13, 10, 10, 10, 10, 10, 10, 9, 9, 9, 9, 26),
+    widths=(3, 42, 10, 9, 9, 9, 12, 11, 8, 8, 9, 9, 8, 8, 8, 8, 8, 19),
     heads=("",) * 18,
     pages=0,
 )

@@ -37,7 +37,7 @@ _STATE = (
     ("D", "jets", "jets", "0"),
     ("E", "bore, mm", "bore_used", "0.0"),
     ("F", "K", BASIS["fittings"], "0.00"),
-    ("G", "align-ment", BASIS["alignment"], "0.00"),
+    ("G", "align- ment", BASIS["alignment"], "0.00"),
     ("H", "pitch, mm", "pitch_diameter", "0"),
     ("I", "joined", "connection", "General"),
     ("J", "load", "load", "General"),
@@ -48,11 +48,6 @@ _ROW = {
     "nozzle": "C{row}", "jets": "D{row}", "bore": "E{row}", "fittings": "F{row}", "alignment": "G{row}", "pitch_diameter": "H{row}",
     "connection": "I{row}", "load": "J{row}", "battery_volts": "N(K{row})",
     "cable_resistance": f"({BASIS['cable_resistance']}*cable_area/L{{row}})",
-}
-_WATER = {name: _ROW[name] for name in ("nozzle", "jets", "bore", "fittings")}
-_JET = _ROW | {
-    "flow": "N{row}",
-    "jet_velocity": on_basis("jet_velocity", net_head=on_basis("nozzle_head", flow="N{row}", nozzle="C{row}", jets="D{row}")),
 }
 
 
@@ -85,35 +80,19 @@ CHANGES = (
     ("cable", "Cable twice as thick, mm²", {"L": "cable_area*2"}, "L", 70.0),
     ("controller", "Maximum-power controller", {"J": '"controller"'}, "", 130.0),
 )
-_HEADS = (
-    "change", *(head for _, head, _, _ in _STATE), "cost", "flow, L/s", "battery, W", "gain, W", "W per cost", "velocity, change m/s",
-    "open at runaway, V", "speed, rpm", "order by", "place",
-)
-
-
 def _cost(key, label, example):
     argument = Argument(f"cost_{key}", "currency", "What this change costs.", "[0, 1E9]")
     return Input(argument.name, f"Cost: {label}", argument, optional=True, example=example, digits="0",
                  note="Material and your own hours as you count them. Empty: not known.")
 
 
-def _row(label, change, cost, if_so="ISNUMBER(P{row})"):
-    """A row of the table; it has a place in the order where `if_so` holds."""
-    key = f'IF(rank_by="gain",P{{row}},IF(ISNUMBER(M{{row}}),IF(M{{row}}>0,P{{row}}/M{{row}},P{{row}}*1E9),{NEVER}))'
+def _row(label, change, cost):
     return (
         label,
         *(Formula("=" + change.get(column, same), digits) for column, _, same, digits in _STATE),
         cost,
-        Formula("=" + on_basis("operating_flow", **_WATER), "0.000"),
         Formula("=" + on_basis("power_ledger", ledger_line='"battery"', **_ROW), "0.0"),
-        Formula('=IF(ISNUMBER(O{row}),O{row}-O${first},"")', "+0.0;-0.0;0.0"),
-        Formula('=IF(AND(ISNUMBER(P{row}),ISNUMBER(M{row})),IF(M{row}>0,P{row}/M{row},"free"),"")', "0.000"),
-        Formula("=" + on_basis("pipe_velocity", flow="N{row}", bore="E{row}") + "-" + on_basis("pipe_velocity", flow="N${first}", bore="E${first}"),
-                "+0.00;-0.00;0.00"),
-        Formula("=" + on_basis("open_circuit_volts", speed=on_basis("runaway_speed", **_JET), connection="I{row}"), "0"),
-        Formula("=" + on_basis("operating_speed", **_JET), "0"),
-        Formula(f"=IF({if_so},ROUND({key},6),{NEVER})", "0.00"),
-        Formula("=SUMPRODUCT((U${first}:U${last}>U{row})*1)+SUMPRODUCT((U${first}:U{row}=U{row})*1)", "0"),
+        Formula('=IF(ISNUMBER(N{row}),N{row}-N${first},"")', "+0.0;-0.0;0.0"),
     )
 
 
@@ -127,9 +106,36 @@ def _label(label, column):
 ROWS = (
     _row("As on the sheets", {}, Formula("=0", "0")),
     *(_row(_label(label, column), change, _cost(key, label, example)) for key, label, change, column, example in CHANGES),
-    *(_row(f"Your own {i}: type over any cell", {}, _cost(f"own_{i}", f"your own {i}", None), if_so="N(P{row})<>0")
-      for i in range(1, OWN_ROWS + 1)),
+    *(_row(f"Your own {i}: type over any cell", {}, _cost(f"own_{i}", f"your own {i}", None)) for i in range(1, OWN_ROWS + 1)),
 )
+# The effects stand in a table below that of the changes: so many rows further down.
+_DOWN = len(ROWS) + 2
+_CHANGED = {name: text.replace("{row}", f"{{row-{_DOWN}}}") for name, text in _ROW.items()}
+_WATER = {name: _CHANGED[name] for name in ("nozzle", "jets", "bore", "fittings")}
+_JET = _CHANGED | {
+    "flow": "C{row}",
+    "jet_velocity": on_basis("jet_velocity", net_head=on_basis(
+        "nozzle_head", flow="C{row}", nozzle=_CHANGED["nozzle"], jets=_CHANGED["jets"])),
+}
+_COST, _GAIN = f"M{{row-{_DOWN}}}", f"O{{row-{_DOWN}}}"
+
+
+def _effects(place):
+    """What else the change in this row of the table above does, and its place in the order."""
+    key = f'IF(rank_by="gain",{_GAIN},IF(ISNUMBER({_COST}),IF({_COST}>0,{_GAIN}/{_COST},{_GAIN}*1E9),{NEVER}))'
+    own_and_unchanged = place >= len(ROWS) - OWN_ROWS
+    in_order = f"N({_GAIN})<>0" if own_and_unchanged else f"ISNUMBER({_GAIN})"
+    return (
+        Formula(f"=B{{row-{_DOWN}}}"),
+        Formula("=" + on_basis("operating_flow", **_WATER), "0.000"),
+        Formula(f'=IF(AND(ISNUMBER({_GAIN}),ISNUMBER({_COST})),IF({_COST}>0,{_GAIN}/{_COST},"free"),"")', "0.000"),
+        Formula("=" + on_basis("pipe_velocity", flow="C{row}", bore=_CHANGED["bore"]) + "-" + on_basis("pipe_velocity", flow="C${first}"),
+                "+0.00;-0.00;0.00"),
+        Formula("=" + on_basis("open_circuit_volts", speed=on_basis("runaway_speed", **_JET), connection=_CHANGED["connection"]), "0"),
+        Formula("=" + on_basis("operating_speed", **_JET), "0"),
+        Formula(f"=IF({in_order},ROUND({key},6),{NEVER})", '[<-1E+90]"-";0.00'),
+        Formula("=SUMPRODUCT((H${first}:H${last}>H{row})*1)+SUMPRODUCT((H${first}:H{row}=H{row})*1)", "0"),
+    )
 
 
 def _ranked(place):
@@ -150,7 +156,7 @@ PAGE = Page(
     "One change at a time: what it is worth in watts at the battery, what it costs, and what else it does.",
     (
         Input("rank_by", "Order by", Argument("rank_by", "text", "What the changes are put in order by.", choices=("gain", "gain per cost")), "gain"),
-        Input("cost_currency", "Costs are in", words("cost_currency", "Name of your money."), optional=True, example="invented money"),
+        Input("cost_currency", "Costs are in", words("cost_currency", "Name of your money."), optional=True, example="invented"),
         Result("best_change", "First in order", "", "=INDEX(ranked_changes,1)", digits="General", strong=True),
         Result("best_change_words", "What it gives", "",
                '=IF(N(INDEX(ranked_gains,1))>0,ROUND(INDEX(ranked_gains,1),1)&" W more: "&ROUND(INDEX(ranked_watts,1),1)&" W instead of "'
@@ -169,20 +175,25 @@ PAGE = Page(
               "a nozzle wider than the bore. K, length and second and third section stay as they are when the pipe changes."),
         Heading("Each change alone: type over any cell of a row to try your own", new_page=True),
         Table(
-            _HEADS, ROWS,
-            names={
-                "pays_labels": "B", "pays_cost": "M", "pays_flow": "N", "pays_watts": "O", "pays_gain": "P", "pays_per_cost": "Q",
-                "pays_velocity": "R", "pays_open_volts": "S", "pays_speed": "T", "pays_place": "V",
-            },
+            ("change", *(head for _, head, _, _ in _STATE), "cost", "battery, W", "gain, W"), ROWS,
+            names={"pays_labels": "B", "pays_cost": "M", "pays_watts": "N", "pays_gain": "O"},
             wrap=("B",),
             key="pays",
+        ),
+        Table(
+            ("change", "flow, L/s", "W per cost", "velocity, change m/s", "open at runaway, V", "speed, rpm", "order by", "place"),
+            tuple(_effects(place) for place in range(len(ROWS))),
+            names={
+                "pays_flow": "C", "pays_per_cost": "D", "pays_velocity": "E", "pays_open_volts": "F", "pays_speed": "G", "pays_place": "I",
+            },
+            key="effects",
         ),
         Words("The costs are invented until you put in your own; the watts are worked out. A battery of another voltage needs other loads, a "
               "controller must stand the open volts at runaway, a second jet needs room round the wheel."),
         Words("For hundreds or a million combinations: hydrofunc sweep BOOK.xlsx --vary nozzle=4:12:0.5 --vary pipe_bore=20,25,32 --out results.csv"),
     ),
-    widths=(3, 40, 10, 10, 9, 10, 10, 10, 10, 10, 9, 10, 9, 9, 9, 9, 9, 9, 9, 8, 10, 7),
-    heads=("",) * 22,
+    widths=(3, 42, 10, 9, 9, 9, 9, 9, 9, 10, 9, 9, 9, 10, 9),
+    heads=("",) * 15,
     pages=0,
 )
 CHECKS = ()
