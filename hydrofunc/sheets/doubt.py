@@ -25,6 +25,8 @@ from .template.pages.doubt import KINDS, UNCERTAIN
 
 FEWEST, MOST = 100, 1_000_000  # draws
 MOST_LEFT_OUT = 0.05  # of the draws; more, and the ranges do not fit the plant
+_READ = ("doubt_labels", "doubt_values", "doubt_widths", "doubt_width_units", "doubt_kinds", "doubt_cells", "hand_sizes", "hand_watts")
+_WRITTEN = ("drawn", "drawn_correlation", "drawn_share", "drawn_mean", "drawn_low", "drawn_high", "drawn_best")
 _LIMITS = {name: doubtful.argument.bounds for doubtful in UNCERTAIN for name in doubtful.cells.split()}
 
 
@@ -110,17 +112,18 @@ def doubt(path, out=None, draws=10_000, seed=1, outputs=(), csv=None, force=Fals
     refuse_existing([out, *([csv] if csv else [])], force)
     if csv:
         check_ending(csv, draws)
-    sheet = _Sheet(read_book(path))
+    book = read_book(path)
+    followed = {name: cell_of(book, name) for name in ("doubt_watts", *outputs)}
+    sheet = _Sheet(book, followed.values())
     drawn = sheet.drawn(draws, seed)
-    followed = {"doubt_watts": sheet.watts} | {name: cell_of(sheet.book, name) for name in outputs}
+    sizes = [sheet.cell("hand_watts", row) for row in sheet.nozzle_rows]
     plan = compile_book(
-        sheet.book, SHEET_FUNCTIONS, overrides=[key for each in sheet.uncertain for key in each.keys],
-        outputs=[*followed.values(), *sheet.nozzle_watts],
+        book, SHEET_FUNCTIONS, overrides=[key for each in sheet.uncertain for key in each.keys], outputs=[*followed.values(), *sizes],
     )
     given = {key: values for each, values in zip(sheet.uncertain, drawn) for key in each.keys}
     result = plan.run(given, lanes=draws, progress=lambda done: progress(done, draws))
     columns = {name: result.column(key).values for name, key in followed.items()}
-    watts = [result.column(key).values for key in sheet.nozzle_watts]
+    watts = [_or_nothing(result.column(key)) for key in sizes]
     good = np.isfinite([*columns.values(), *watts]).all(axis=0)
     left_out = int(draws - good.sum())
     if left_out > MOST_LEFT_OUT * draws:
@@ -131,11 +134,17 @@ def doubt(path, out=None, draws=10_000, seed=1, outputs=(), csv=None, force=Fals
         {name: _spread(sheet.value(key), columns[name][good], kept) for name, key in followed.items()},
         _nozzles(sheet, [each[good] for each in watts]), out,
     )
-    data, _ = calculated(splice(sheet.book.data, {}, sheet.block(found)))
+    data, _ = calculated(splice(book.data, {}, sheet.block(found)))
     if csv:
         _write_draws(csv, sheet, drawn, columns, watts, force)
     write_bytes(out, data, force)
     return found
+
+
+def _or_nothing(column):
+    """Watts of a nozzle: 0 where the sheet leaves it blank, as it is wider than the bore that was drawn."""
+    blank = np.isnan(column.values) if column.errors is None else np.isnan(column.values) & (column.errors == 0)
+    return np.where(blank, 0.0, column.values)
 
 
 def _spread(guess, values, drawn):
@@ -166,60 +175,43 @@ def _write_draws(path, sheet, drawn, columns, watts, force):
 
 
 class _Sheet:
-    """The sheet Doubt of a workbook, found by the names of its cells."""
+    """The sheet Doubt of a workbook, found by the names of its cells; `further` cells are worked out with it."""
 
-    def __init__(self, book):
+    def __init__(self, book, further):
         self.book = book
-        self.watts = self._one("doubt_watts")
-        self._columns = {name: self._range(name) for name in (
-            "doubt_labels", "doubt_values", "doubt_widths", "doubt_width_units", "doubt_kinds", "doubt_cells", "drawn_correlation",
-            "drawn_share", "drawn", "hand_sizes", "hand_watts", "drawn_mean", "drawn_low", "drawn_high", "drawn_best",
-        )}
-        self._provenance = [self.watts, self._one("doubt_uncertainty")]
-        self._now = None
+        self._columns = {name: self._range(name) for name in _READ + _WRITTEN}
+        self.watts, self.uncertainty = (cell_of(book, name) for name in ("doubt_watts", "doubt_uncertainty"))
+        wanted = [self.watts, self.uncertainty, *further, *(key for name in _READ for key in self.cells(name))]
+        self._now = compile_book(book, SHEET_FUNCTIONS, outputs=list(dict.fromkeys(wanted))).run()
         self.uncertain = tuple(self._uncertain())
         if not self.uncertain:
             raise FileRefused(f"{book.source}: on the sheet Doubt everything is taken as certain")
-        self.nozzle_rows = [row for row in range(self._height("hand_watts")) if isinstance(self.value(self.cell("hand_watts", row)), float)]
-        self.nozzle_watts = [self.cell("hand_watts", row) for row in self.nozzle_rows]
-
-    def _one(self, name):
-        return cell_of(self.book, name)
+        self.nozzle_rows = [row for row, key in enumerate(self.cells("hand_watts")) if isinstance(self.value(key), float)]
 
     def _range(self, name):
         found = self.book.names.get(name)
         if not isinstance(found, Reference):
-            raise FileRefused(f"{self.book.source}: has no sheet Doubt with the name {name}; make it with hydrofunc template")
+            raise FileRefused(f"{self.book.source}: has no sheet Doubt with the name {name}; make one with hydrofunc template")
         return found
-
-    def _height(self, name):
-        return self._columns[name].height
 
     def cell(self, name, row):
         """(sheet, cell) in a named column."""
         column = self._columns[name]
         return column.sheet, address(column.top + row, column.left)
 
+    def cells(self, name):
+        return [self.cell(name, row) for row in range(self._columns[name].height)]
+
     def value(self, key):
         """What a cell holds before anything is drawn."""
-        if self._now is None:
-            names = ("doubt_values", "doubt_widths", "doubt_kinds", "doubt_labels", "hand_sizes", "hand_watts")
-            wanted = [self.cell(name, row) for name in names for row in range(self._height(name))]
-            self._plan = compile_book(self.book, SHEET_FUNCTIONS, outputs=[*dict.fromkeys([*wanted, *self._provenance])])
-            self._now = self._plan.run()
-        try:
-            return self._now.value(key)
-        except KeyError:
-            return compile_book(self.book, SHEET_FUNCTIONS, outputs=[key]).run().value(key)
+        return self._now.value(key)
 
     def _uncertain(self):
-        for row in range(self._height("doubt_values")):
-            value, width = (self.value(self.cell(name, row)) for name in ("doubt_values", "doubt_widths"))
+        for row in range(self._columns["doubt_values"].height):
+            label, value, width, unit, kind, listed = (self.value(self.cell(name, row)) for name in _READ[:6])
             if width in (None, 0.0) or value in (None, "", 0.0):
                 continue
             place = "!".join(self.cell("doubt_values", row))
-            label, kind = (self.value(self.cell(name, row)) for name in ("doubt_labels", "doubt_kinds"))
-            unit, listed = (self.book.cells.get(self.cell(name, row)) for name in ("doubt_width_units", "doubt_cells"))
             if isinstance(value, ExcelError):
                 raise FileRefused(f"{place} shows {value}: {label} has no value to draw about")
             if not isinstance(value, float) or not isinstance(width, float) or width < 0:
@@ -246,13 +238,10 @@ class _Sheet:
     def block(self, found):
         """Values by cell that the sheet gets, and blanks where nothing was drawn."""
         watts = next(iter(found.spreads.values()))
-        at_guess = [self.value(key) for key in self._provenance]
+        at_guess = self.value(self.watts), self.value(self.uncertainty)
         together = sum(nozzle.guess for nozzle in found.nozzles)
         values = (found.draws, found.seed, found.left_out, *at_guess, together, watts.mean, watts.median, watts.low, watts.high)
-        block = {
-            self.cell(name, row): None for name in ("drawn_correlation", "drawn_share", "drawn_mean", "drawn_low", "drawn_high", "drawn_best")
-            for row in range(self._height(name))
-        }
+        block = {key: None for name in _WRITTEN for key in self.cells(name)}
         block |= {self.cell("drawn", row): value for row, value in enumerate(values)}
         for each, correlation, share in zip(found.uncertain, watts.correlations, watts.shares):
             block[self.cell("drawn_correlation", each.row)] = correlation

@@ -92,7 +92,7 @@ def _row(label, change, cost):
         *(Formula("=" + change.get(column, same), digits) for column, _, same, digits in _STATE),
         cost,
         Formula("=" + on_basis("power_ledger", ledger_line='"battery"', **_ROW), "0.0"),
-        Formula('=IF(ISNUMBER(N{row}),N{row}-N${first},"")', "+0.0;-0.0;0.0"),
+        Formula('=IF(ISNUMBER(N{row}),ROUND(N{row}-N${first},6),"")', "+0.0;-0.0;0.0"),
     )
 
 
@@ -108,8 +108,7 @@ ROWS = (
     *(_row(_label(label, column), change, _cost(key, label, example)) for key, label, change, column, example in CHANGES),
     *(_row(f"Your own {i}: type over any cell", {}, _cost(f"own_{i}", f"your own {i}", None)) for i in range(1, OWN_ROWS + 1)),
 )
-# The effects stand in a table below that of the changes: so many rows further down.
-_DOWN = len(ROWS) + 2
+_DOWN = len(ROWS) + 4  # rows from a change to its effects: the table, a gap, a heading, the head cells
 _CHANGED = {name: text.replace("{row}", f"{{row-{_DOWN}}}") for name, text in _ROW.items()}
 _WATER = {name: _CHANGED[name] for name in ("nozzle", "jets", "bore", "fittings")}
 _JET = _CHANGED | {
@@ -123,8 +122,7 @@ _COST, _GAIN = f"M{{row-{_DOWN}}}", f"O{{row-{_DOWN}}}"
 def _effects(place):
     """What else the change in this row of the table above does, and its place in the order."""
     key = f'IF(rank_by="gain",{_GAIN},IF(ISNUMBER({_COST}),IF({_COST}>0,{_GAIN}/{_COST},{_GAIN}*1E9),{NEVER}))'
-    own_and_unchanged = place >= len(ROWS) - OWN_ROWS
-    in_order = f"N({_GAIN})<>0" if own_and_unchanged else f"ISNUMBER({_GAIN})"
+    in_order = f"ISNUMBER({_GAIN})" if place < len(ROWS) - OWN_ROWS else f"N({_GAIN})<>0"  # not a row of your own left as it was
     return (
         Formula(f"=B{{row-{_DOWN}}}"),
         Formula("=" + on_basis("operating_flow", **_WATER), "0.000"),
@@ -133,7 +131,7 @@ def _effects(place):
                 "+0.00;-0.00;0.00"),
         Formula("=" + on_basis("open_circuit_volts", speed=on_basis("runaway_speed", **_JET), connection=_CHANGED["connection"]), "0"),
         Formula("=" + on_basis("operating_speed", **_JET), "0"),
-        Formula(f"=IF({in_order},ROUND({key},6),{NEVER})", '[<-1E+90]"-";0.00'),
+        Formula(f"=IF({in_order},{key},{NEVER})", '[<-1E+90]"-";[<0]-0.00;0.00'),
         Formula("=SUMPRODUCT((H${first}:H${last}>H{row})*1)+SUMPRODUCT((H${first}:H{row}=H{row})*1)", "0"),
     )
 
@@ -180,6 +178,7 @@ PAGE = Page(
             wrap=("B",),
             key="pays",
         ),
+        Heading("What else each change does, and its place in the order", new_page=True),
         Table(
             ("change", "flow, L/s", "W per cost", "velocity, change m/s", "open at runaway, V", "speed, rpm", "order by", "place"),
             tuple(_effects(place) for place in range(len(ROWS))),
