@@ -20,13 +20,21 @@ COSTS = (
 NO_NUMBER = (hf.InputError, TypeError)
 
 
+BASIS = {"roughness": "roughness_used", "fittings": "fittings_k"}  # names on the sheets, where not the argument's own
+
+
+def basis(v, r, argument):
+    """An argument as the sheet takes it: of the machine that is judged, where a sheet says which, else as designed."""
+    name = BASIS.get(argument, argument)
+    return r.get(f"basis_{argument}", r[name] if name in r else v[name])
+
+
 def water(v, r):
     """The arguments of the way of the water to the nozzle."""
     given = {
-        "gross_head": r["gross_head"], "length": v["pipe_length"], "bore": r["bore_used"], "roughness": r["roughness_used"],
-        "fittings": r["fittings_k"], "jets": v["jets"], "velocity_coefficient": v["velocity_coefficient"], "contraction": v["contraction"],
+        "length": v["pipe_length"], "bore": r["bore_used"], "jets": v["jets"], "contraction": v["contraction"],
         "temperature": v["water_temperature"], "gravity": r["gravity"], "available_flow": r["available_flow"],
-    }
+    } | {name: basis(v, r, name) for name in ("gross_head", "roughness", "fittings", "velocity_coefficient")}
     sections = {f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore", "roughness")}
     return given | {name: value for name, value in sections.items() if value is not None}
 
@@ -34,11 +42,11 @@ def water(v, r):
 def plant(v, r):
     """The arguments of the whole plant, as `power_ledger` takes them."""
     rest = {
-        name: v[name] for name in """nozzle pitch_diameter pole_pairs deflection cup_friction alignment bearing_drag windage connection
-        diode_drop iron_drag load load_resistance controller_efficiency battery_volts""".split() if v[name] is not None
+        name: v[name] for name in """nozzle pitch_diameter pole_pairs deflection cup_friction connection diode_drop iron_drag load
+        load_resistance controller_efficiency battery_volts""".split() if v[name] is not None
     }
-    return water(v, r) | rest | {
-        name: r[name] for name in ("phase_volts", "phase_resistance", "phase_inductance", "cable_resistance")
+    return water(v, r) | rest | {"phase_inductance": r["phase_inductance"]} | {
+        name: basis(v, r, name) for name in ("alignment", "bearing_drag", "windage", "phase_volts", "phase_resistance", "cable_resistance")
     }
 
 
@@ -63,11 +71,6 @@ def hand(v, r):
 
 def numbers(values):
     return [value for value in values if not isinstance(value, str)]
-
-
-def or_na(value):
-    """What a cell shows that looks in vain."""
-    return "#N/A" if value is None else value
 
 
 def changes(v, r):
@@ -100,8 +103,8 @@ def changes(v, r):
         row("One jet more, same water", "nozzle", v["nozzle"] * math.sqrt(v["jets"] / jets), 0, jets=jets),
         row("Pipe one size wider, bore", "bore", neighbour("wider"), 1),
         row("Pipe one size narrower, bore", "bore", neighbour("narrower"), 1),
-        row("Half the fitting losses, K", "fittings", r["fittings_k"] / 2, 2),
-        row("Jet aligned better", "alignment", min(1.0, v["alignment"] + 0.05), 2),
+        row("Half the fitting losses, K", "fittings", basis(v, r, "fittings") / 2, 2),
+        row("Jet aligned better", "alignment", min(1.0, basis(v, r, "alignment") + 0.05), 2),
         row("Pitch circle a tenth smaller", "pitch_diameter", v["pitch_diameter"] * 0.9, 0),
         row("Pitch circle a tenth larger", "pitch_diameter", v["pitch_diameter"] * 1.1, 0),
         row("Star and delta changed over", "connection", "delta" if v["connection"] == "star" else "star"),
@@ -117,9 +120,7 @@ STATE = ("nozzle", "jets", "bore", "fittings", "alignment", "pitch_diameter", "c
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     machine = plant(v, r)
-    base = {"bore": r["bore_used"], "fittings": r["fittings_k"]} | {
-        name: v[name] for name in STATE if name not in ("bore", "fittings")
-    }
+    base = {name: machine[name] if name in machine else v[name] for name in STATE}
     costs = [0.0, *(v[f"cost_{key}"] for key in COSTS), *(v[f"cost_own_{i}"] for i in range(1, 6))]
     rows = [("As on the sheets", {}), *changes(v, r), *((f"Your own {i}: type over any cell", {}) for i in range(1, 6))]
     found = []
@@ -127,8 +128,8 @@ def expected(v, r, tables):
         state = base | change
         error = next((value for value in change.values() if str(value).startswith("#")), None)
         arguments = machine | {name: value for name, value in state.items() if name != "cable_area" and value is not None}
-        arguments |= {"cable_resistance": r["cable_resistance"] * v["cable_area"] / state["cable_area"]}
-        effects = _effects(arguments, r) if error is None else dict.fromkeys(("flow", "watts", "velocity", "open", "speed"), error)
+        arguments |= {"cable_resistance": machine["cable_resistance"] * v["cable_area"] / state["cable_area"]}
+        effects = _effects(arguments, machine) if error is None else dict.fromkeys(("flow", "watts", "velocity", "open", "speed"), error)
         found.append({"label": label, "state": state, "cost": cost} | effects)
     for place, row in enumerate(found):
         gain = row["gain"] = "" if isinstance(row["watts"], str) else round(row["watts"] - found[0]["watts"], 6)
@@ -171,7 +172,7 @@ def expected(v, r, tables):
         )
 
 
-def _effects(arguments, r):
+def _effects(arguments, machine):
     """Flow, watts and side effects of a plant; an error value where a nozzle does not fit the pipe."""
     try:
         flow = called(hf.operating_flow, arguments)
@@ -182,7 +183,7 @@ def _effects(arguments, r):
     runaway = called(hf.runaway_speed, turning)
     return {
         "flow": flow, "watts": watts(arguments), "open": called(hf.open_circuit_volts, arguments, speed=runaway),
-        "velocity": hf.pipe_velocity(flow, arguments["bore"]) - hf.pipe_velocity(r["flow"], r["bore_used"]),
+        "velocity": hf.pipe_velocity(flow, arguments["bore"]) - hf.pipe_velocity(called(hf.operating_flow, machine), machine["bore"]),
         "speed": called(hf.operating_speed, turning),
     }
 
