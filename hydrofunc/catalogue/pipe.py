@@ -43,6 +43,11 @@ LISTED_PIPE = Rule(
     "size", "be a size made in that standard and class",
     lambda pipe_standard, size, pipe_class: ~np.isnan(pipe_tables.pipe_bore(pipe_standard, size, pipe_class)),
 )
+LISTED_NEIGHBOUR = Rule(
+    "bore", "have a wider, or narrower, pipe beside it in that standard and class",
+    lambda pipe_standard, pipe_class, bore, direction: ~np.isnan(
+        pipe_tables.next_pipe_bore(pipe_standard, pipe_class, np.asarray(bore) / 1000, direction)),
+)
 LISTED_STATE = Rule(
     "condition", "be one the table holds for that material",
     lambda material, condition: ~np.isnan(fittings.roughness(material, condition)),
@@ -137,6 +142,7 @@ declare(
     equation="nearest bore of the table at least 5 % wider or narrower",
     source="EN 10255:2004; ASME B36.10M; ISO 4427-2; ISO 1452-2 (from memory, not looked up)",
     example=Example({"pipe_standard": "pe100 iso 4427", "pipe_class": "sdr 11", "bore": 32.6}, 40.8),
+    rules=(LISTED_NEIGHBOUR,),
 )
 for physics, what, symbol, result in (
     (pipe_tables.pipe_bore, "Inside diameter", "D", 32.6), (pipe_tables.pipe_wall, "Wall thickness", "e", 3.7),

@@ -14,7 +14,7 @@ def bars(book, tables, cells):
     chart.type = "bar"
     chart.gapWidth = 40
     axes(chart, "What one standard uncertainty is worth, W", None, None)
-    chart.height = 13
+    chart.width, chart.height = 15.5, 13
     chart.add_data(column(sheet, 14, table))
     chart.set_categories(column(sheet, 2, table))
     chart.series[0].graphicalProperties.solidFill = TEAL
@@ -24,7 +24,7 @@ def bars(book, tables, cells):
     chart.x_axis.tickLblPos = "low"
     chart.y_axis.crosses = "max"
     chart.y_axis.number_format = "0"
-    chart.layout = Layout(manualLayout=ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=0.3, y=0.11, w=0.65, h=0.8))
+    chart.layout = Layout(manualLayout=ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=0.42, y=0.11, w=0.53, h=0.8))
     return chart
 
 

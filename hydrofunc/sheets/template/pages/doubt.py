@@ -173,8 +173,8 @@ PAGE = Page(
               "where f = 1 + ± / value. Low and high are one standard uncertainty off. Combined as JCGM 100:2008 (GUM) 5.1.2 says, each by "
               "itself (5.1.3, note 2), band 1.96 standard uncertainties; this holds while the watts follow a straight line. The draws need no such "
               f"line. The ranges given here: {PRACTICE[0].lower()}{PRACTICE[1:]} Put in your own."),
-        Space("doubt_bars", 27),
-        Heading("Drawn at random: hydrofunc doubt BOOK.xlsx writes this block into a copy", new_page=True),
+        Heading("Drawn at random: hydrofunc doubt BOOK.xlsx writes these numbers into a copy", new_page=True),
+        Space("doubt_bars", 0, "J"),
         Table(
             ("what", "value", "unit"),
             tuple((label, Written(digits), "" if unit == "-" else unit) for label, unit, digits in DRAWN),
