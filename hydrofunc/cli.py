@@ -181,7 +181,8 @@ def doubt(book, draws, seed, outputs, out, table, force):
     """Draw at random what the sheet Doubt of BOOK calls uncertain, calculate the workbook for every draw, and say how
     far the watts into the battery may be off, what that hangs on, and which nozzle at hand is the best on average.
 
-    A copy of BOOK gets these numbers on its sheet Doubt; nothing else in it changes. --outputs follows further results.
+    The draws are plain random draws of each quantity by itself. A copy of BOOK gets the numbers on its sheet Doubt; no
+    input and no formula changes. --outputs follows further results.
     """
     from .sheets.doubt import doubt as run
 

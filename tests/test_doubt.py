@@ -58,7 +58,7 @@ def test_every_draw_is_the_plant_in_plain_python(done):
     plant = {
         "gross_head": rows["gross_head"], "length": rows["pipe_length"], "bore": rows["bore_used"], "roughness": rows["roughness_used"],
         "fittings": rows["fittings_k"], "available_flow": rows["source_flow"], "temperature": rows["water_temperature"],
-        "gravity": hydrofunc.gravity(value["latitude"], value["altitude"]), "nozzle": value["nozzle"], "pole_pairs": value["pole_pairs"],
+        "gravity": hydrofunc.gravity(value["latitude"], value["altitude"]), "nozzle": rows["nozzle"], "pole_pairs": value["pole_pairs"],
         "deflection": value["deflection"], **{name: rows[name] for name in """velocity_coefficient pitch_diameter cup_friction alignment
         bearing_drag windage iron_drag phase_volts phase_resistance phase_inductance diode_drop cable_resistance battery_volts""".split()},
     }
@@ -74,7 +74,7 @@ def test_the_copy_says_what_the_draws_say(done):
     watts = rows["doubt_watts"]
     low, median, high = np.quantile(watts, [0.025, 0.5, 0.975])
     guess = stored(copy, "doubt_watts")
-    sizes = [float(name.split()[-1]) for name in rows if "nozzle" in name]
+    sizes = [float(name.split()[-1]) for name in rows if name.startswith("doubt_watts at nozzle")]
     each = np.array([rows[f"doubt_watts at nozzle {size:g}"] for size in sizes])
     assert stored(copy, "drawn") == pytest.approx(
         [DRAWS, 1, 0, guess, stored(copy, "doubt_uncertainty"), sum(stored(copy, "hand_watts")), watts.mean(), median, low, high], rel=1e-12)
@@ -159,12 +159,12 @@ def test_the_line_by_line_band_is_scipys_derivatives_and_the_draws_agree(tmp_pat
     live = {name: result.value(key) for name, key in keys.items()}
     at = {
         "gross_head": live["gross_head"], "length": value["pipe_length"], "bore": live["bore_used"], "roughness": live["roughness_used"],
-        "fittings": live["fittings_k"], "temperature": value["water_temperature"],
+        "fittings": live["fittings_k"], "temperature": value["water_temperature"], "nozzle": value["nozzle"],
         **{name: value[name] for name in """velocity_coefficient pitch_diameter cup_friction alignment bearing_drag windage iron_drag
         diode_drop battery_volts""".split()},
         **{name: live[name] for name in "phase_volts phase_resistance phase_inductance cable_resistance".split()},
     }
-    fixed = {"gravity": hydrofunc.gravity(value["latitude"], value["altitude"]), "pole_pairs": value["pole_pairs"], "nozzle": value["nozzle"]}
+    fixed = {"gravity": hydrofunc.gravity(value["latitude"], value["altitude"]), "pole_pairs": value["pole_pairs"]}
     total = 0.0
     for doubtful in UNCERTAIN:
         if doubtful.key in at:

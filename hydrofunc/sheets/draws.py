@@ -6,7 +6,7 @@ the same kind can be added. The generator is numpy's PCG64; the same seed gives 
 
 import numpy as np
 
-NORMAL_95 = 1.96  # half of the interval that holds 95 % of a normal distribution, in standard deviations (JCGM 100:2008, table G.1)
+NORMAL_95 = 1.96  # half of the interval that holds 95 % of a normal distribution, in standard deviations (JCGM 100:2008, table G.1; from memory)
 CLASSES = 40  # into which a share of variance sorts an input
 MOST_TRIES = 1000
 

@@ -8,7 +8,7 @@ from .what_pays import hand, numbers, plant, watts
 LIMITS = {
     "gross_head": (0, False, 1500, True), "source_flow": (0, True, 1000, True), "length": (0, True, 20000, True),
     "bore": (0, False, 2000, True), "roughness": (0, True, 20, True), "fittings": (0, True, 1000, True),
-    "velocity_coefficient": (0.5, True, 1, False), "contraction": (0.5, True, 1, False), "pitch_diameter": (0, False, 5000, True),
+    "nozzle": (0, False, 500, True), "velocity_coefficient": (0.5, True, 1, False), "contraction": (0.5, True, 1, False), "pitch_diameter": (0, False, 5000, True),
     "cup_friction": (0, True, 1, False), "alignment": (0, True, 1, False), "bearing_drag": (0, True, 100, True),
     "windage": (0, True, 10000, True), "iron_drag": (0, True, 100, True), "phase_volts": (0, False, 2000, True),
     "phase_resistance": (0, True, 1000, True), "phase_inductance": (0, True, 1000, True), "diode_drop": (0, True, 5, False),
@@ -27,7 +27,7 @@ STOP = {"Doubt about the watts, of the guess": {"doubt_gross_head": 150.0, "doub
 GOOD = {}
 LABELS = (
     "Gross head", "Flow of the source", "Length of the main pipe", "Bore of the main pipe", "Roughness of the main pipe",
-    "Sum of K of the fittings", "Velocity coefficient of the nozzle", "Contraction of the jet", "Pitch circle",
+    "Sum of K of the fittings", "Opening of the nozzle fitted", "Velocity coefficient of the nozzle", "Contraction of the jet", "Pitch circle",
     "Velocity kept along the cup", "Alignment of the jet", "Drag of bearings and seals", "Churning of air and spray", "Drag of the iron",
     "Volts of one phase per 1000 rpm", "Resistance of one phase", "Inductance of one phase", "Drop of one diode", "Cable, out and back",
     "Battery volts while charging", "Resistor load", "Efficiency of the controller", "Water temperature",

@@ -13,7 +13,7 @@ def bars(book, tables, cells):
     chart = BarChart()
     chart.type = "bar"
     chart.gapWidth = 40
-    axes(chart, "What one standard uncertainty is worth, W", None, None)
+    axes(chart, "One standard uncertainty, W", None, None)
     chart.width, chart.height = 15.5, 13
     chart.add_data(column(sheet, 14, table))
     chart.set_categories(column(sheet, 2, table))

@@ -1,6 +1,7 @@
 """Doubt: what is not known well, how far the watts may be off, and which nozzle is best all the same.
 
-`UNCERTAIN` lists the quantities in doubt. A row's last cell holds the names of the cells that a draw overrides, so that
+The live band follows JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1.2 (equation 10) and 5.1.3 note 2 (clauses
+from memory, not looked up). `UNCERTAIN` lists the quantities in doubt. A row's last cell holds the names of the cells that a draw overrides, so that
 `hydrofunc doubt` needs nothing but the sheet.
 """
 
@@ -65,6 +66,7 @@ UNCERTAIN = (
     Doubtful(n.BORE, "Bore of the main pipe", 2.0, True, "normal", "0.0"),
     Doubtful(n.ROUGHNESS, "Roughness of the main pipe", 100.0, True, "lognormal", "0.000"),
     Doubtful(n.FITTINGS, "Sum of K of the fittings", 50.0, True, "lognormal"),
+    Doubtful(n.NOZZLE, "Opening of the nozzle fitted", 1.0, True, "normal", "0.0"),
     Doubtful(n.VELOCITY_COEFFICIENT, "Velocity coefficient of the nozzle", 0.02, False, "rectangular", "0.000"),
     Doubtful(n.CONTRACTION, "Contraction of the jet", None, False, "rectangular"),
     Doubtful(n.PITCH_DIAMETER, "Pitch circle", 1.0, True, "normal", "0"),
@@ -188,6 +190,7 @@ PAGE = Page(
             key="hand",
         ),
         Space("doubt_nozzles", 18),
+        Words("The sizes at hand are taken as exact; how far your nozzle is off its size counts in the band above only."),
         Words("A band is about what you know, not about what can happen: a blocked nozzle or a broken pipe is in none. Do not size a fuse, a pipe or a "
               "controller by the middle of a band.", caution=True),
     ),
