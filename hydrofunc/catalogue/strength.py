@@ -191,13 +191,6 @@ declare(
     caution="Fittings, threads and joints may stand less. " + LOCAL_CODES,
 )
 declare(
-    strength.pipe_mass, group=GROUP, help="Mass of each metre of empty pipe.",
-    arguments=(OUTSIDE, WALL, LISTED_MATERIAL), unit="kg/m",
-    meaning="Mass of a metre.", symbol="m", equation="m = rho pi (D_o - e) e",
-    source="EN 10255, whose mass column it gives for steel",
-    rules=(IN_WALL,), example=Example({"outside": 33.7, "wall": 3.2, "material": "steel"}, 2.407),
-)
-declare(
     strength.pipe_volume, group=GROUP, help="Water that a pipe of up to three sections holds.",
     arguments=(LENGTH, BORE, LENGTH_2, BORE_2, LENGTH_3, BORE_3), unit="L", meaning="Volume.", symbol="V",
     equation="V = sum of pi/4 D² L", source="Geometry", rules=BORES_GIVEN,

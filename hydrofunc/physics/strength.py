@@ -12,13 +12,13 @@ def _column(name, factor):
     return {row["material"]: float(row[name]) * factor for row in _LISTED}
 
 
-_DENSITY, _POISSON, _STRESS = _column("density", 1.0), _column("poisson_ratio", 1.0), _column("design_stress_mpa", 1e6)
+_POISSON, _STRESS = _column("poisson_ratio", 1.0), _column("design_stress_mpa", 1e6)
 _MODULUS = {
     (row["material"], duration): float(row[f"{duration}_modulus_gpa"]) * 1e9
     for row in _LISTED for duration in ("short", "long")
 }
 _FULL_TO, _HOTTEST, _LEAST = _column("full_to_c", 1.0), _column("hottest_c", 1.0), _column("factor_at_hottest", 1.0)
-MATERIALS = tuple(_DENSITY)
+MATERIALS = tuple(_POISSON)
 DURATIONS = ("short", "long")
 METHODS = ("barlow", "bore", "lame")
 
@@ -107,11 +107,6 @@ def wall_pressure(outside, wall, design_stress):
     ISO 4065; with the stress in MPa, PN [bar] = 20 MRS / (C (SDR - 1)).
     """
     return 2 * design_stress * wall / (outside - wall)
-
-
-def pipe_mass(outside, wall, material):
-    """Mass of the empty pipe for each metre. [kg/m]"""
-    return look_up(_DENSITY, material) * np.pi * (outside - wall) * wall
 
 
 def pipe_volume(length, bore, length_2, bore_2, length_3, bore_3):

@@ -94,13 +94,6 @@ def test_the_span_gives_back_the_sag(outside, ratio, modulus, sag):
     assert 5 * load * 9.80665 * span**4 / (384 * modulus * 1e9 * moment) == pytest.approx(sag / 100 * span, rel=1e-9)
 
 
-@given(outsides, ratios)
-def test_mass_is_density_times_wall(outside, ratio):
-    wall = outside / ratio
-    ring = math.pi / 4 * (outside**2 - (outside - 2 * wall) ** 2) * 1e-6
-    assert hydrofunc.pipe_mass(outside, wall, "polyethylene") == pytest.approx(955 * ring, rel=1e-9)
-
-
 def test_a_wall_thicker_than_the_pipe_is_refused():
     with pytest.raises(hydrofunc.InputError, match="wall: must be less than half of outside"):
         hydrofunc.hoop_stress(10, 40, 20)

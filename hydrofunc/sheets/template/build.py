@@ -16,7 +16,7 @@ from ... import __version__
 from ...errors import DeclarationError
 from . import look
 from .charts import CHARTS
-from .model import LETTERS, Formula, Heading, Input, Result, Space, Table, Words
+from .model import LETTERS, Formula, Heading, Input, Result, Space, Table, Words, Written
 from .pages import PAGES, PLACED
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
@@ -149,11 +149,11 @@ def _result(sheet, page, row, item):
     if item.strong:
         sheet.cell(row, 2).font = look.STRONG["font"]
     cell = sheet.cell(row, 3, item.formula)
-    words = item.digits == "General"
-    look.dress(cell, look.STRONG if item.strong else look.TEXT_RESULT if words else look.RESULT, item.digits)
-    look.dress(sheet.cell(row, 4, "" if item.unit == "-" else item.unit), look.UNIT)
+    styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.digits == "General" else (look.RESULT, look.STRONG)
+    look.dress(cell, styles[item.strong], item.digits)
+    look.dress(sheet.cell(row, 4, None if item.unit == "-" else item.unit or None), look.UNIT)  # words run on over empty cells
     used = ", ".join(dict.fromkeys(re.findall(r"HYDRO_[A-Z_0-9]+", item.formula)))
-    look.dress(sheet.cell(row, 5, used), look.NOTE)
+    look.dress(sheet.cell(row, 5, used or None), look.NOTE)
     _note(sheet, page, row, item.note)
     _name(sheet, item.name, item.cell)
     _fit_height(sheet, page, row, (item.label, "", "", used), item.note)
@@ -161,7 +161,7 @@ def _result(sheet, page, row, item):
 
 def _note(sheet, page, row, text):
     """The note of a one-line item, across all columns from F."""
-    look.dress(sheet.cell(row, 6, text), look.NOTE)
+    look.dress(sheet.cell(row, 6, text or None), look.NOTE)
     if text and len(page.widths) > 6:
         sheet.merge_cells(start_row=row, end_row=row, start_column=6, end_column=len(page.widths))
 
@@ -207,9 +207,12 @@ def _table_cell(sheet, address, content, table):
         _input_cell(sheet, content, look.INPUT_IN_TABLE)
     elif isinstance(content, Formula):
         cell.value = content.text
-        look.dress(cell, look.IN_TABLE, content.digits)
+        words = address[0] == "B" and content.digits == "General"
+        look.dress(cell, look.WORDS_IN_TABLE if words else look.IN_TABLE, content.digits)
         if content.name:
             _name(sheet, content.name, address)
+    elif isinstance(content, Written):
+        look.dress(cell, look.WRITTEN, content.digits)
     elif isinstance(content, str):
         cell.value = content or None
         if content:

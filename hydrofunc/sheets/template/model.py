@@ -4,6 +4,7 @@ A page is a list of items from top to bottom. A one-line item fills one row: mar
 allowed range or function, note, in columns A to F. A table fills a block from column B.
 """
 
+import re
 from dataclasses import dataclass, field, replace
 
 from openpyxl.utils import get_column_letter
@@ -130,10 +131,17 @@ class Formula:
 
 
 @dataclass(frozen=True)
-class Table:
-    """A block: head cells, then rows of labels, numbers, `Formula` or `Input`.
+class Written:
+    """A table cell that a command of hydrofunc writes a value into; empty in the template."""
 
-    `{row}` in a formula is its row number, `{above}` and `{below}` those beside it, `{first}` and `{last}` those of the block.
+    digits: str = "General"
+
+
+@dataclass(frozen=True)
+class Table:
+    """A block: head cells, then rows of labels, numbers, `Formula`, `Input` or `Written`.
+
+    `{row}` in a formula is its row number, `{row-7}` and `{row+1}` others counted from it, `{first}` and `{last}` those of the block.
     `names` maps a defined name to a column letter: the name covers that column of the block.
     """
 
@@ -211,8 +219,7 @@ def _place_table(table, sheet, top):
             if isinstance(cell, Input):
                 cell = replace(cell, sheet=sheet, cell=f"{column}{top + offset}")
             elif isinstance(cell, Formula):
-                text = cell.text.replace("{row}", str(top + offset))
-                text = text.replace("{above}", str(top + offset - 1)).replace("{below}", str(top + offset + 1))
+                text = re.sub(r"\{row([+-]\d+)?\}", lambda found: str(top + offset + int(found[1] or 0)), cell.text)
                 text = text.replace("{first}", str(top + 1)).replace("{last}", str(top + len(table.rows)))
                 cell = replace(cell, text=text)
             row.append(cell)

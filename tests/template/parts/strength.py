@@ -101,7 +101,7 @@ def expected(v, r, tables):
 
     r["bend_push"] = hf.bend_force(blocked, flow, last_outside, r["outlet_bore"], v["largest_bend"], density)
     r["end_push"] = hf.end_force(blocked, last_outside)
-    r["full_mass"] = hf.pipe_mass(outside, wall, material) + density * math.pi / 4 * (bore / 1000) ** 2
+    r["full_mass"] = hf.pipe_mass(outside, wall, 1, material) + density * math.pi / 4 * (bore / 1000) ** 2
     r["support_every"] = hf.support_spacing(outside, wall, hf.elastic_modulus(material, "long"), r["full_mass"], v["allowed_sag"], g)
     r["pipe_water"] = hf.pipe_volume(v["pipe_length"], bore, **more)
     r["emptying_time"] = r["pipe_water"] / flow / 60

@@ -24,7 +24,7 @@ def _level(i):
 
 def _state(i):
     """Whether the row can be used, in words."""
-    above = f'IF(AND(ISNUMBER(C{{above}}),C{{row}}<=C{{above}}),"not beyond the row above","used")' if i > 1 else '"used"'
+    above = f'IF(AND(ISNUMBER(C{{row-1}}),C{{row}}<=C{{row-1}}),"not beyond the row above","used")' if i > 1 else '"used"'
     return (
         '=IF(AND(C{row}="",D{row}=""),"",IF(NOT(AND(ISNUMBER(C{row}),ISNUMBER(D{row}))),"give both numbers",'
         'IF(OR(C{row}<0,C{row}>1.03*whole_length),"not on the pipe",'
@@ -38,7 +38,7 @@ def _if_used(expression):
 
 def _neighbour(i, row, column):
     """The level of the nearest usable row on one side; it looks at that row, or at what that row found."""
-    beyond = i == 1 if row == "{above}" else i == POINTS
+    beyond = i == 1 if row == "{row-1}" else i == POINTS
     return '=""' if beyond else f'=IF(L{row}="used",D{row},{column}{row})'
 
 
@@ -63,15 +63,15 @@ def _row(i):
         Formula(_if_used("IF(C{row}>0," + call("velocity_head", bore=call("bore_at", chainage=_HERE)) + ",0)"), "0.00"),
         Formula(_if_used("water_level-I{row}-J{row}"), "0.0"),
         Formula(_state(i)),
-        Formula(_neighbour(i, "{above}", "M"), "0.0"),
-        Formula(_neighbour(i, "{below}", "N"), "0.0"),
+        Formula(_neighbour(i, "{row-1}", "M"), "0.0"),
+        Formula(_neighbour(i, "{row+1}", "N"), "0.0"),
     )
 
 
 def _drawn(i):
     """What the chart draws: the point, or where the row is not used the one before it once more."""
     def drawn(taken, letter, begin):
-        return f'=IF(INDEX(route_state,{i})="used",INDEX({taken},{i}),{f"{letter}{{above}}" if i > 1 else begin})'
+        return f'=IF(INDEX(route_state,{i})="used",INDEX({taken},{i}),{f"{letter}{{row-1}}" if i > 1 else begin})'
 
     return (
         f"point {i}",

@@ -146,7 +146,7 @@ PAGE = Page(
             "end_force", pressure="blocked_total", outside="outlet_outside"), "Straight off the pipe. Same at a shut valve and a cap.", digits="0",
             strong=True),
         Result("full_mass", "Mass of a metre of full pipe", "kg/m", "=" + call(
-            "pipe_mass", outside="outside_used", wall="wall_used", material="pipe_material")
+            "pipe_mass", outside="outside_used", wall="wall_used", length="1", material="pipe_material")
             + "+water_density*PI()/4*(bore_used/1000)^2"),
         Result("support_every", "Supports at least every", "m", "=" + call(
             "support_spacing", outside="outside_used", wall="wall_used", load_mass="full_mass", sag="allowed_sag",
