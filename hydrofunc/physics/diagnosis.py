@@ -30,9 +30,9 @@ import numpy as np
 from .alternator import alternator_torque, commutation_constant, dc_emf_constant, star_value
 from .nozzle import jet_velocity, nozzle_head, operating_flow, running_pressure
 from .operating_point import operating_point
-from .pipe import outlet_bore, pipe_velocity
-from .water import density
-from .wheel import speed_for_torque, stall_torque, torque_slope
+from .pipe import losses, outlet_bore, pipe_velocity, sections_of
+from .water import density, kinematic_viscosity
+from .wheel import speed_for_torque, torque_slope
 
 READINGS = (
     "static", "running", "flow", "speed_a", "rectifier_a", "volts_a", "amps_a", "speed_b", "rectifier_b", "volts_b", "amps_b",
@@ -79,12 +79,15 @@ SCATTER = {
 CAUSES = tuple(SCATTER)
 _AT = {name: place for place, name in enumerate(CAUSES)}
 _WATER = ("head", "roughness", "velocity_coefficient", "nozzle", "extra_loss")
+_MACHINE = (
+    "alignment", "bearing_drag", "iron_drag", "windage", "ponding", "emf", "resistance", "inductance", "cable", "joint",
+)
 _HEALTHY_BALANCE = 0.985
 _HEALTHY_LOAD_B = -0.1  # ln
 _SMOOTHEST = 1.5e-6  # m; a pipe taken as smooth still has this roughness, or nothing could be a multiple of it
 _ROUGHEST = 0.05  # of the bore, the end of the Moody chart
-_STEP = 1e-5  # for derivatives; the solutions are exact to rounding
-_PASSES, _FINAL_PASSES = 3, 12
+_STEP = 1e-20  # imaginary, for derivatives
+_PASSES, _FINAL_PASSES = 3, 8
 _WORTH_A_CLOSER_LOOK = 25.0  # in ln evidence, below the best
 _AT_ONCE = 48  # plants
 _SURE_OF_NOTHING_WRONG = 0.3  # prior probability of "all well"; the faults share the rest alike
@@ -198,10 +201,11 @@ _FAULT_PRIOR = np.where(
     np.arange(len(FAULTS)) == 0, _SURE_OF_NOTHING_WRONG, (1 - _SURE_OF_NOTHING_WRONG) / (len(FAULTS) - 1)
 )
 _LOG_PRIOR = np.log([_FAULT_PRIOR[component.fault] * component.weight for component in COMPONENTS])
+# At one flow a rough pipe and a blocked one read alike. It is told as roughness unless that explains the readings much worse.
+_TOLD_FIRST = np.array([3.0 * ("roughness" in component.mean) for component in COMPONENTS])
 # Causes that only add, and shares that only take away.
 _NEVER_NEGATIVE = [_AT[name] for name in ("extra_loss", "air", "ponding", "joint")]
 _NEVER_POSITIVE = [_AT[name] for name in ("held_a", "held_b")]
-_IN_STACK = [_WATER.index(cause) + 1 if cause in _WATER else 0 for cause in CAUSES]  # after the unchanged one
 
 
 class _Plan(NamedTuple):
@@ -241,24 +245,49 @@ def _cause(x, name):
     return x[_AT[name]]
 
 
+def _changed(x, causes):
+    """`x` (causes, pairs) with each of the causes named changed by an imaginary step: (causes, changes, pairs)."""
+    changed = np.repeat(x[:, None, :].astype(complex), len(causes), axis=1)
+    for change, cause in enumerate(causes):
+        changed[_AT[cause], change] += 1j * _STEP
+    return changed
+
+
 def _water_side(x, plan):
-    """Flow, jet velocity and the gauge before the nozzle, for causes `x` (causes, ...)."""
+    """Flow, jet velocity and the gauge before the nozzle, each (1 + changes of `_WATER`, pairs).
+
+    The first is that of the causes `x` (causes, pairs), by `operating_flow`; one Newton step from it, exact to first order,
+    gives those of the changed ones.
+    """
     p = plan.given
-    head = p["gross_head"] * np.exp(_cause(x, "head"))
-    rougher = np.exp(_cause(x, "roughness"))
-    coefficient = p["velocity_coefficient"] + _cause(x, "velocity_coefficient")
-    nozzle = p["nozzle"] * np.exp(_cause(x, "nozzle"))
-    changed = {
-        "gross_head": head, "nozzle": nozzle, "velocity_coefficient": coefficient,
-        "roughness": _rough(p["roughness"], p["bore"], rougher),
-        "roughness_2": _rough(p["roughness_2"], p["bore_2"], rougher), "roughness_3": _rough(p["roughness_3"], p["bore_3"], rougher),
-        "fittings": p["fittings"] + _extra_fittings(x, plan),
+
+    def causes(x):
+        rougher = np.exp(_cause(x, "roughness"))
+        return p | {
+            "gross_head": p["gross_head"] * np.exp(_cause(x, "head")), "nozzle": p["nozzle"] * np.exp(_cause(x, "nozzle")),
+            "velocity_coefficient": p["velocity_coefficient"] + _cause(x, "velocity_coefficient"),
+            "roughness": _rough(p["roughness"], p["bore"], rougher), "roughness_2": _rough(p["roughness_2"], p["bore_2"], rougher),
+            "roughness_3": _rough(p["roughness_3"], p["bore_3"], rougher), "fittings": p["fittings"] + _extra_fittings(x, plan),
+        }
+
+    def net_head(flow, c):
+        return nozzle_head(flow, *(c[name] for name in ("nozzle", "jets", "velocity_coefficient", "contraction", "gravity")))
+
+    built, changed = causes(x), causes(_changed(x, _WATER))
+    flow = operating_flow(*(built[name] for name in _WATER_ARGUMENTS))
+    sections = sections_of(*(changed[name] for name in inspect.signature(sections_of).parameters))
+    lost = losses(flow, sections, changed["fittings"], kinematic_viscosity(p["temperature"]), p["gravity"])
+    needed = net_head(flow, changed)
+    excess = lost.head + needed - changed["gross_head"]
+    change = np.where(flow >= p["available_flow"], 0.0, -excess.imag / (lost.slope + 2 * needed).real)
+    flows = np.concatenate([flow[None].astype(complex), flow * (1 + 1j * change)])
+    both = {
+        name: np.concatenate([built[name][None], changed[name]]) for name in ("nozzle", "velocity_coefficient")
     }
-    flow = operating_flow(*(changed.get(name, p[name]) for name in _WATER_ARGUMENTS))
-    net = nozzle_head(flow, nozzle, p["jets"], coefficient, p["contraction"], p["gravity"])
+    net = net_head(flows, p | both)
     bore = outlet_bore(p["bore"], p["length_2"], p["bore_2"], p["length_3"], p["bore_3"])
-    gauge = running_pressure(net - p["gauge_height"], flow, bore, p["temperature"], p["gravity"])
-    return flow, jet_velocity(net, coefficient, p["gravity"]), gauge
+    gauge = running_pressure(net - p["gauge_height"], flows, bore, p["temperature"], p["gravity"])
+    return flows, jet_velocity(net, both["velocity_coefficient"], p["gravity"]), gauge
 
 
 def _rough(roughness, bore, factor):
@@ -274,7 +303,7 @@ def _as_built(x, plan, kind):
     """Arguments of the machine that the causes change."""
     p = plan.given
     return {
-        "alignment": np.clip(p["alignment"] + _cause(x, "alignment"), 0.02, None),
+        "alignment": np.maximum(p["alignment"] + _cause(x, "alignment"), 0.02),
         "bearing_drag": p["bearing_drag"] * np.exp(_cause(x, "bearing_drag")),
         "iron_drag": p["iron_drag"] * np.exp(_cause(x, "iron_drag")),
         "windage": p["windage"] * np.exp(_cause(x, "windage")) + _cause(x, "ponding") * plan.torque / plan.speed**2,
@@ -287,113 +316,134 @@ def _as_built(x, plan, kind):
     }
 
 
-def _electrical_side(x, plan, built, flow, jet, letter):
-    """Speed, rectifier volts, load volts and current at load `letter`.
+def _electrical_side(x, plan, kind, flow, jet, letter):
+    """Speed, rectifier volts, load volts and current at load `letter`, each (changes, pairs), and the causes changed.
 
-    `x` is (causes, changes, pairs), its first change being none. The balance is solved there, by `operating_point`;
-    one Newton step from it serves the others, which are off by no more than a derivative needs.
+    `operating_point` solves the balance for the causes `x` (causes, pairs); one Newton step from there, exact to first order,
+    gives those of the changed ones.
     """
-    p = plan.given
-    load = plan.load * np.exp(_cause(x, f"load_{letter}"))
-    is_resistor = p["load"] == "resistor"
-    volts, ohms = np.where(is_resistor, 0.0, load), np.where(is_resistor, load, 0.0)
-    unchanged = {name: value[0] if np.ndim(value) > 1 else value for name, value in built.items()}
+    causes = (*_WATER, *_MACHINE, f"load_{letter}", f"held_{letter}")
+    of_water = np.minimum(np.arange(len(causes)) + 1, len(_WATER) + 1) % (len(_WATER) + 1)
+    p, is_resistor = plan.given, plan.given["load"] == "resistor"
+    ohms_or_volts = plan.load * np.exp(_cause(x, f"load_{letter}"))
     base = operating_point(
-        flow=flow[0], jet_velocity=jet[0],
-        **({name: p[name] for name in _MACHINE_ARGUMENTS} | unchanged | {
-            "battery_volts": volts[0], "load_resistance": ohms[0], "load": np.where(is_resistor, "resistor", "battery"),
+        flow=flow[0].real, jet_velocity=jet[0].real,
+        **({name: p[name] for name in _MACHINE_ARGUMENTS} | _as_built(x, plan, kind) | {
+            "battery_volts": ohms_or_volts, "load_resistance": ohms_or_volts, "load": np.where(is_resistor, "resistor", "battery"),
         }),
     ).current
+    x, flow, jet = _changed(x, causes), flow[of_water], jet[of_water]
+    built = _as_built(x, plan, kind)
+    load = plan.load * np.exp(_cause(x, f"load_{letter}"))
+    volts, ohms = np.where(is_resistor, 0.0, load), np.where(is_resistor, load, 0.0)
     emf = dc_emf_constant(built["phase_volts"], built["connection"])
     drop = commutation_constant(built["phase_inductance"], p["pole_pairs"], built["connection"])
     windings = 2 * star_value(built["phase_resistance"], built["connection"])
     water = (p["pitch_diameter"], p["deflection"], p["cup_friction"], built["alignment"], p["temperature"])
-    stall, slope = stall_torque(flow, jet, *water), torque_slope(flow, *water)
-    dragged, windage = stall - built["bearing_drag"] - built["iron_drag"], built["windage"]
-    resistance = windings + built["cable_resistance"] + ohms
-    speed = (volts + 2 * p["diode_drop"] + resistance * base) / (emf - drop * base)
-    excess = dragged - (slope + windage * speed) * speed - base * (emf - drop * base)
-    steepness = -(slope + 2 * windage * speed) * (resistance + drop * speed) / (emf - drop * base) - emf + 2 * drop * base
-    current = np.where(base > 0, base - excess / steepness[0], 0.0) * np.exp(_cause(x, f"held_{letter}"))
+    slope = torque_slope(flow, *water)
+    dragged = slope * (2 * jet / p["pitch_diameter"]) - built["bearing_drag"] - built["iron_drag"]
+    windage, resistance = built["windage"], windings + built["cable_resistance"] + ohms
+    remaining = emf - drop * base
+    speed = (volts + 2 * p["diode_drop"] + resistance * base) / remaining
+    excess = dragged - (slope + windage * speed) * speed - base * remaining
+    steepness = (slope + 2 * windage * speed) * (resistance + drop * speed) / remaining + emf - 2 * drop * base
+    current = base + 1j * np.where(base > 0, excess.imag / steepness.real, 0.0)
+    current = current * np.exp(_cause(x, f"held_{letter}"))
     speed = speed_for_torque(dragged - current * (emf - drop * current), slope, windage)
     rectifier = np.maximum(emf * speed - current * (windings + drop * speed) - 2 * p["diode_drop"], 0.0)
-    return speed, rectifier, volts + ohms * current, current
+    return causes, (speed, rectifier, volts + ohms * current, current)
 
 
 def _model(x, plan, kind):
-    """Readings (readings, changes, pairs) and values of ITEMS (items, changes, pairs), for x (causes, pairs).
+    """Readings (pairs, readings) for the causes `x` (causes, pairs), and their derivatives (pairs, readings, causes).
 
-    The first change is none; then each cause in turn is changed by `_STEP`.
+    Derivatives are by the complex step, exact to rounding: W. Squire and G. Trapp, Using complex variables to estimate
+    derivatives of real functions, SIAM Review 40 (1998) 110 (from memory, not looked up).
     """
-    count = len(CAUSES)
-    changed = x[:, None, :] + _STEP * np.eye(count, count + 1, 1)[:, :, None]
-    of_water = [0, *(_AT[cause] + 1 for cause in _WATER)]
-    flow, jet, gauge = (side[[0, *_IN_STACK]] for side in _water_side(changed[:, of_water], plan))
-    p, built = plan.given, _as_built(changed, plan, kind)
-    head = p["gross_head"] * np.exp(_cause(changed, "head"))
-    static = density(p["temperature"]) * p["gravity"] * (head * (1 - _cause(changed, "air")) - p["gauge_height"])
+    p, pairs = plan.given, x.shape[1]
+    flow, jet, gauge = _water_side(x, plan)
+    told = []  # a reading's causes, and its values for each of them changed
+    head = _changed(x, ("head", "air"))
+    static = p["gross_head"] * np.exp(_cause(head, "head")) * (1 - _cause(head, "air")) - p["gauge_height"]
+    told += [(("head", "air"), density(p["temperature"]) * p["gravity"] * static)]
+    told += [(_WATER, gauge[1:]), (_WATER, flow[1:])]
+    for letter in "ab":
+        causes, values = _electrical_side(x, plan, kind, flow, jet, letter)
+        told += [(causes, value) for value in values]
     seen = np.where(_SINGLE[kind] & ~_OPEN_TOO[kind], 1.5, 1.0)
-    readings = np.array([
-        static, gauge, flow,
-        *_electrical_side(changed, plan, built, flow, jet, "a"), *_electrical_side(changed, plan, built, flow, jet, "b"),
-        seen * dc_emf_constant(built["phase_volts"], built["connection"]), _HEALTHY_BALANCE + _cause(changed, "balance"),
-    ])
-    readings = readings * np.exp(_METER[:, None, kind] * _cause(changed, "meter"))
-    # A wrong joining is told as the winding that does the same, joined as planned.
+    built = _as_built(_changed(x, ("emf",)), plan, kind)
+    told += [(("emf",), seen * dc_emf_constant(built["phase_volts"], built["connection"]))]
+    told += [(("balance",), _HEALTHY_BALANCE + _cause(_changed(x, ("balance",)), "balance"))]
+    readings, slopes = np.empty((pairs, len(told))), np.zeros((pairs, len(told), len(CAUSES)))
+    for place, (causes, values) in enumerate(told):
+        factor = np.exp(_METER[place, kind] * _cause(x, "meter"))
+        readings[:, place] = values[0].real * factor
+        slopes[:, place, [_AT[cause] for cause in causes]] = (values.imag / _STEP * factor).T
+    slopes[:, :, _AT["meter"]] = readings * _METER[:, kind].T
+    return readings, slopes
+
+
+def _values(x, plan, kind):
+    """Values of ITEMS (pairs, items) for the causes `x` (causes, pairs), and their derivatives (pairs, items, causes).
+
+    A wrong joining of the windings is told as the winding that does the same when joined as planned.
+    """
+    p, pairs = plan.given, x.shape[1]
+    x = _changed(x, CAUSES)
+    built = _as_built(x, plan, kind)
     as_planned = dc_emf_constant(1.0, built["connection"]) / dc_emf_constant(1.0, p["connection"])
-    values = np.array(np.broadcast_arrays(
-        head, _rough(p["roughness"], p["bore"], np.exp(_cause(changed, "roughness"))), p["fittings"] + _extra_fittings(changed, plan),
-        p["velocity_coefficient"] + _cause(changed, "velocity_coefficient"), p["nozzle"] * np.exp(_cause(changed, "nozzle")),
-        built["alignment"], built["bearing_drag"], built["windage"], built["phase_volts"] * as_planned,
-        built["phase_resistance"] * as_planned**2, built["cable_resistance"],
-    ))
-    return readings, values
-
-
-def _slopes(stack):
-    """Values and derivatives (pairs, values, causes) of what `_model` gives."""
-    return stack[:, 0].T, np.moveaxis((stack[:, 1:] - stack[:, :1]) / _STEP, 2, 0)
+    values = (
+        p["gross_head"] * np.exp(_cause(x, "head")), _rough(p["roughness"], p["bore"], np.exp(_cause(x, "roughness"))),
+        p["fittings"] + _extra_fittings(x, plan), p["velocity_coefficient"] + _cause(x, "velocity_coefficient"),
+        p["nozzle"] * np.exp(_cause(x, "nozzle")), built["alignment"], built["bearing_drag"], built["windage"],
+        built["phase_volts"] * as_planned, built["phase_resistance"] * as_planned**2, built["cable_resistance"],
+    )
+    values = np.array([np.broadcast_to(value, (len(CAUSES), pairs)) for value in values])
+    return values[:, 0].real.T, (values.imag / _STEP).transpose(2, 0, 1)
 
 
 class _Fit(NamedTuple):
-    """Fits of pairs of plant and component; the first axis is the pair."""
+    """Fits of pairs of plant and component; the first axis is the pair, but of `x`."""
 
     x: np.ndarray  # (causes, pairs)
     evidence: np.ndarray  # ln, up to what all components share
     readings: np.ndarray  # as the fit has them
-    slopes: np.ndarray
-    values: np.ndarray
-    value_slopes: np.ndarray
-    covariance: np.ndarray  # of the causes
-    weighed: np.ndarray  # S^-1 r, in units of the readings' uncertainty
-    sharpness: np.ndarray  # diagonal of S^-1
+    slopes: np.ndarray  # of the readings
+    weighed_slopes: np.ndarray  # the same in units of the readings' uncertainty
+    inverse: np.ndarray  # S^-1, in these units
+    weighed: np.ndarray  # S^-1 r
+
+    def pick(self, places):
+        return _Fit(self.x[:, places], *(values[places] for values in self[1:]))
+
+    def covariance(self, deviation):
+        """Covariance of the causes after the fit; `deviation` (causes, pairs) is that of the prior.
+
+        P - P J' S^-1 J P in the form D (1 + D J' J D)^-1 D, which subtracts nothing.
+        """
+        scale = deviation.T[:, :, None]
+        slopes = np.ascontiguousarray(self.weighed_slopes * deviation.T[:, None, :])
+        return scale * np.linalg.inv(np.eye(len(CAUSES)) + slopes.transpose(0, 2, 1) @ slopes) * scale.transpose(0, 2, 1)
 
 
 def _fit(y, weight, plan, kind, mean, deviation, x, passes):
     """Fit the causes of each pair to its readings; a reading of `weight` 0 (1 over its uncertainty) is not used."""
     for _ in range(passes):
-        readings, values = _model(x, plan, kind)
-        here, slopes = _slopes(readings)
-        value, value_slopes = _slopes(values)
+        here, slopes = _model(x, plan, kind)
         known = np.isfinite(here).all(axis=1) & np.isfinite(slopes).all(axis=(1, 2))
         here, slopes = np.where(known[:, None], here, 0.0), np.where(known[:, None, None], slopes, 0.0)
         weighed_slopes = slopes * weight[:, :, None]
-        prior = deviation.T**2
-        spread = weighed_slopes * prior[:, None, :]
-        matrix = spread @ weighed_slopes.transpose(0, 2, 1) + np.eye(len(READINGS))
+        spread = weighed_slopes * deviation.T[:, None, :] ** 2
+        matrix = spread @ np.ascontiguousarray(weighed_slopes.transpose(0, 2, 1)) + np.eye(len(READINGS))
         residual = np.where(weight > 0, (y - here) * weight, 0.0)
-        residual = residual + (weighed_slopes @ (x - mean).T[:, :, None])[:, :, 0]
+        residual = residual + np.sum(weighed_slopes * (x - mean).T[:, None, :], axis=2)
         inverse = np.linalg.inv(matrix)
-        weighed = (inverse @ residual[:, :, None])[:, :, 0]
+        weighed = np.sum(inverse * residual[:, None, :], axis=2)
         evidence = -(np.sum(residual * weighed, axis=1) + np.linalg.slogdet(matrix)[1]) / 2
-        change = (spread.transpose(0, 2, 1) @ weighed[:, :, None])[:, :, 0].T
+        change = np.sum(spread * weighed[:, :, None], axis=1).T
         before, x = x, _bounded(mean + change, mean, deviation)
-    step = (x - before).T[:, :, None]
-    covariance = prior[:, :, None] * np.eye(len(CAUSES)) - spread.transpose(0, 2, 1) @ inverse @ spread
-    return _Fit(
-        x, np.where(known, evidence, -np.inf), here + (slopes @ step)[:, :, 0], slopes, value + (value_slopes @ step)[:, :, 0],
-        value_slopes, covariance, weighed, np.diagonal(inverse, axis1=1, axis2=2),
-    )
+    here = here + np.sum(slopes * (x - before).T[:, None, :], axis=2)
+    return _Fit(x, np.where(known, evidence, -np.inf), here, slopes, weighed_slopes, inverse, weighed)
 
 
 def _bounded(x, mean, deviation):
@@ -453,14 +503,14 @@ def _diagnose(y, uncertainty, plan):
 
     def best_of(fault):
         """Place in `fit` of the best component of a fault, one per plant."""
-        return index[every, np.argmax(np.where((_FAULT == fault[:, None]) & (index >= 0), log, -np.inf), axis=1)]
+        return index[every, np.argmax(np.where((_FAULT == fault[:, None]) & (index >= 0), log + _TOLD_FIRST, -np.inf), axis=1)]
 
     top, second = best_of(order[:, 0]), best_of(order[:, 1])
     well = best_of(np.zeros(plants, dtype=int))
-    misfit = fit.weighed[well] / np.sqrt(fit.sharpness[well])
+    misfit = fit.weighed[well] / np.sqrt(np.diagonal(fit.inverse[well], axis1=1, axis2=2))
 
     usual = USUAL_UNCERTAINTY * np.maximum(abs(fit.readings[top]), 1e-12)
-    noise = usual**2 + sum(_variance(fit.slopes[one], fit.covariance[one]) for one in (top, second))
+    noise = usual**2 + sum(_variance(fit.slopes[one], fit.pick(one).covariance(before[1][:, one])) for one in (top, second))
     apart = np.where(taken, -1.0, abs(fit.readings[top] - fit.readings[second]) / np.sqrt(noise))
     following = np.argsort(-apart, axis=1, kind="stable") + 1
     following = np.where(np.take_along_axis(apart, following - 1, axis=1) < 0, 0, following)
@@ -471,9 +521,10 @@ def _diagnose(y, uncertainty, plan):
     nothing_wrong = np.zeros(plants, dtype=int)
     healthy = prior(every, nothing_wrong)
     planned = fitted(every, nothing_wrong, healthy[0].copy(), _PASSES, healthy, weight * at_load)
+    values, slopes = _values(final.x, plan, kind[top])
     return Diagnosis(
-        probability, order, final.values, np.sqrt(_variance(final.value_slopes, final.covariance)), misfit, following,
-        planned.readings, np.sqrt(_variance(planned.slopes, planned.covariance)),
+        probability, order, values, np.sqrt(_variance(slopes, final.covariance(whole[1]))), misfit, following,
+        planned.readings, np.sqrt(_variance(planned.slopes, planned.covariance(healthy[1]))),
     )
 
 
