@@ -57,6 +57,7 @@ SCATTER = {
     "roughness": 0.26,  # ln: a factor of 1.3
     "velocity_coefficient": 0.01,  # add
     "nozzle": 0.004,  # ln
+    "bore": 0.004,  # ln, of all sections
     "extra_loss": 0.0,  # add, head at the planned flow over the planned gross head
     "air": 0.0,  # add, trapped air columns over gross head
     "alignment": 0.03,  # add
@@ -65,8 +66,9 @@ SCATTER = {
     "windage": 0.25,  # ln
     "ponding": 0.0,  # add, drag at the planned speed over the planned torque
     "emf": 0.02,  # ln
+    "crest": 0.0,  # ln, of the voltage under load alone: a battery takes pulses near the crest
     "resistance": 0.05,  # ln
-    "inductance": 0.05,  # ln
+    "inductance": 0.10,  # ln
     "cable": 0.10,  # ln
     "joint": 0.0,  # add, resistance over planned load volts per ampere
     "load_a": 0.03,  # ln, of the load's voltage, or of its resistance
@@ -78,19 +80,20 @@ SCATTER = {
 }
 CAUSES = tuple(SCATTER)
 _AT = {name: place for place, name in enumerate(CAUSES)}
-_WATER = ("head", "roughness", "velocity_coefficient", "nozzle", "extra_loss")
+_WATER = ("head", "roughness", "velocity_coefficient", "nozzle", "bore", "extra_loss")
 _MACHINE = (
-    "alignment", "bearing_drag", "iron_drag", "windage", "ponding", "emf", "resistance", "inductance", "cable", "joint",
+    "alignment", "bearing_drag", "iron_drag", "windage", "ponding", "emf", "crest", "resistance", "inductance", "cable",
+    "joint",
 )
 _HEALTHY_BALANCE = 0.985
 _HEALTHY_LOAD_B = -0.1  # ln
 _SMOOTHEST = 1.5e-6  # m; a pipe taken as smooth still has this roughness, or nothing could be a multiple of it
 _ROUGHEST = 0.05  # of the bore, the end of the Moody chart
 _STEP = 1e-20  # imaginary, for derivatives
-_PASSES, _FINAL_PASSES = 3, 8
-_WORTH_A_CLOSER_LOOK = 25.0  # in ln evidence, below the best
+_PASSES, _FINAL_PASSES = 2, 8
+_WORTH_A_CLOSER_LOOK = 12.0  # in ln evidence, below the best
 _AT_ONCE = 48  # plants
-_SURE_OF_NOTHING_WRONG = 0.3  # prior probability of "all well"; the faults share the rest alike
+_SURE_OF_NOTHING_WRONG = 0.2  # prior probability of "all well"; the faults share the rest alike
 
 
 class Component(NamedTuple):
@@ -121,9 +124,17 @@ class Diagnosis(NamedTuple):
     spread: np.ndarray
 
 
-def _sizes(*means):
-    """A wide prior of one sign, alike over the logarithm of its size: Gaussians of growing width."""
-    return [(mean, 0.38 * abs(mean)) for mean in means]
+def _even(low, high, count):
+    """A prior even from `low` to `high`, as Gaussians [(mean, deviation)]."""
+    step = (high - low) / count
+    return [(low + step * (place + 0.5), 0.45 * abs(step)) for place in range(count)]
+
+
+def _even_in_flow(least, most, count):
+    """Extra loss of head, as a share of gross head at the planned flow, even in the share of the flow it takes."""
+    return [
+        (left**-2 - 1, 2 * left**-3 * deviation) for left, deviation in _even(1 - least, 1 - most, count)
+    ]
 
 
 def _branch(fault, share, causes, **flags):
@@ -143,10 +154,8 @@ def _branch(fault, share, causes, **flags):
 
 
 def _components():
-    losses = _sizes(0.04, 0.08, 0.17, 0.36, 0.8)
-    wrong = [(sign * size, 0.05) for sign in (-1, 1) for size in (0.12, 0.22)]
-    loads = [(sign * mean, deviation) for sign in (-1, 1) for mean, deviation in _sizes(0.12, 0.22, 0.4, 0.65)]
-    held = _sizes(-0.12, -0.25, -0.55, -1.2)
+    wrong = [*_even(-0.30, -0.07, 2), *_even(0.07, 0.28, 2)]
+    held = [(float(np.log(share)), 0.45 * 0.16 / share) for share in (0.74, 0.58, 0.42, 0.26, 0.12)]
     meters = {
         ("static",): 0.2, ("running",): 0.2,
         ("speed_a", "speed_b"): 0.1, ("speed_a",): 0.07, ("speed_b",): 0.03,
@@ -154,23 +163,29 @@ def _components():
         ("volts_a",): 0.07, ("volts_b",): 0.03,
         ("amps_a", "amps_b"): 0.1, ("amps_a",): 0.07, ("amps_b",): 0.03,
     }
-    open_phase = {"emf": [(0.0, 0.04)], "balance": [(-0.5, 0.3)]}
+    open_phase = {"crest": [(0.0, 0.03), (0.12, 0.05), (0.25, 0.05)], "balance": [(-0.5, 0.3)]}
+    # Sizes as far as they are met: less is not noticed beside ordinary scatter, more hardly runs.
     branches = [
         _branch(0, 1.0, {}),
-        _branch(1, 0.5, {"roughness": [(1.0, 0.4), (1.8, 0.4), (2.6, 0.4), (3.4, 0.4), (4.4, 0.6)]}),
-        _branch(1, 0.5, {"extra_loss": losses}),
-        _branch(2, 1.0, {"air": _sizes(0.03, 0.07, 0.15, 0.3), "extra_loss": losses}),
-        _branch(3, 1.0, {"head": _sizes(-0.05, -0.1, -0.2, -0.4)}),
-        _branch(4, 0.75, {"nozzle": _sizes(0.04, 0.08, 0.16, 0.28)}),
-        _branch(4, 0.25, {"nozzle": _sizes(-0.06, -0.12, -0.25, -0.5)}),
-        _branch(5, 1.0, {"alignment": _sizes(-0.08, -0.14, -0.25, -0.42)}),
-        _branch(6, 1.0, {"load_a": loads}),
-        _branch(7, 1.0, {"ponding": _sizes(0.05, 0.1, 0.2, 0.4)}),
+        _branch(1, 0.4, {"roughness": _even(0.8, 5.2, 6)}),
+        _branch(1, 0.6, {"extra_loss": _even_in_flow(0.04, 0.40, 5)}),
+        _branch(2, 0.9, {"air": _even(0.02, 0.21, 4), "extra_loss": _even_in_flow(0.03, 0.27, 4)}),
+        _branch(2, 0.1, {"air": _even(0.21, 0.45, 2), "extra_loss": _even_in_flow(0.03, 0.40, 4)}),
+        _branch(3, 0.9, {"head": _even(-0.24, -0.035, 4)}),
+        _branch(3, 0.1, {"head": _even(-0.6, -0.24, 3)}),
+        _branch(4, 0.7, {"nozzle": _even(0.05, 0.24, 4)}),
+        _branch(4, 0.1, {"nozzle": _even(0.24, 0.5, 3)}),
+        _branch(4, 0.2, {"nozzle": _even(-0.5, -0.05, 5)}),
+        _branch(5, 1.0, {"alignment": _even(-0.45, -0.08, 5)}),
+        _branch(6, 0.7, {"load_a": _even(-0.95, -0.18, 5)}),
+        _branch(6, 0.3, {"load_a": _even(0.18, 0.5, 3)}),
+        _branch(7, 1.0, {"ponding": _even(0.08, 0.6, 5)}),
         _branch(8, 0.5, open_phase, single_phase=True),
         _branch(8, 0.5, open_phase, single_phase=True, open_too=False),
         _branch(9, 1.0, {}, swapped=True),
-        _branch(10, 1.0, {"joint": _sizes(0.03, 0.06, 0.12, 0.25, 0.5)}),
-        _branch(11, 1.0, {"load_a": [(0.1, 0.035)], "held_a": held, "held_b": [(0.0, 0.02), *held]}),
+        _branch(10, 1.0, {"joint": [*_even(0.02, 0.26, 5), (0.4, 0.1)]}),
+        _branch(11, 0.7, {"load_a": [(0.1, 0.035)], "held_a": held}),  # the other load takes all there is
+        _branch(11, 0.3, {"load_a": [(0.1, 0.035)], "held_a": held, "held_b": held}),
         *(_branch(12, share, {"meter": wrong}, meter=names) for names, share in meters.items()),
     ]
     return [component for branch in branches for component in branch]
@@ -262,8 +277,9 @@ def _water_side(x, plan):
     p = plan.given
 
     def causes(x):
-        rougher = np.exp(_cause(x, "roughness"))
+        rougher, wider = np.exp(_cause(x, "roughness")), np.exp(_cause(x, "bore"))
         return p | {
+            "bore": p["bore"] * wider, "bore_2": p["bore_2"] * wider, "bore_3": p["bore_3"] * wider,
             "gross_head": p["gross_head"] * np.exp(_cause(x, "head")), "nozzle": p["nozzle"] * np.exp(_cause(x, "nozzle")),
             "velocity_coefficient": p["velocity_coefficient"] + _cause(x, "velocity_coefficient"),
             "roughness": _rough(p["roughness"], p["bore"], rougher), "roughness_2": _rough(p["roughness_2"], p["bore_2"], rougher),
@@ -282,10 +298,11 @@ def _water_side(x, plan):
     change = np.where(flow >= p["available_flow"], 0.0, -excess.imag / (lost.slope + 2 * needed).real)
     flows = np.concatenate([flow[None].astype(complex), flow * (1 + 1j * change)])
     both = {
-        name: np.concatenate([built[name][None], changed[name]]) for name in ("nozzle", "velocity_coefficient")
+        name: np.concatenate([built[name][None], changed[name]])
+        for name in ("nozzle", "velocity_coefficient", "bore", "bore_2", "bore_3")
     }
     net = net_head(flows, p | both)
-    bore = outlet_bore(p["bore"], p["length_2"], p["bore_2"], p["length_3"], p["bore_3"])
+    bore = outlet_bore(both["bore"], p["length_2"], both["bore_2"], p["length_3"], both["bore_3"])
     gauge = running_pressure(net - p["gauge_height"], flows, bore, p["temperature"], p["gravity"])
     return flows, jet_velocity(net, both["velocity_coefficient"], p["gravity"]), gauge
 
@@ -307,7 +324,7 @@ def _as_built(x, plan, kind):
         "bearing_drag": p["bearing_drag"] * np.exp(_cause(x, "bearing_drag")),
         "iron_drag": p["iron_drag"] * np.exp(_cause(x, "iron_drag")),
         "windage": p["windage"] * np.exp(_cause(x, "windage")) + _cause(x, "ponding") * plan.torque / plan.speed**2,
-        "phase_volts": p["phase_volts"] * np.exp(_cause(x, "emf")) * np.where(_SINGLE[kind], 2 / 3, 1.0),
+        "phase_volts": p["phase_volts"] * np.exp(_cause(x, "emf") + _cause(x, "crest")) * np.where(_SINGLE[kind], 2 / 3, 1.0),
         "phase_resistance": p["phase_resistance"] * np.exp(_cause(x, "resistance")),
         "phase_inductance": p["phase_inductance"] * np.exp(_cause(x, "inductance")) * np.where(_SINGLE[kind], 4 / 3, 1.0),
         "connection": np.where(_SWAPPED[kind], np.where(p["connection"] == "star", "delta", "star"), p["connection"]),
@@ -370,7 +387,7 @@ def _model(x, plan, kind):
     for letter in "ab":
         causes, values = _electrical_side(x, plan, kind, flow, jet, letter)
         told += [(causes, value) for value in values]
-    seen = np.where(_SINGLE[kind] & ~_OPEN_TOO[kind], 1.5, 1.0)
+    seen = np.where(_SINGLE[kind] & ~_OPEN_TOO[kind], 1.5, 1.0) * np.exp(-_cause(x, "crest"))
     built = _as_built(_changed(x, ("emf",)), plan, kind)
     told += [(("emf",), seen * dc_emf_constant(built["phase_volts"], built["connection"]))]
     told += [(("balance",), _HEALTHY_BALANCE + _cause(_changed(x, ("balance",)), "balance"))]
