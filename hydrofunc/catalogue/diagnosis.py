@@ -179,7 +179,7 @@ def _declare(function, first, help_, meaning, equation, source, example, result,
 
 _declare(
     fault_probability, FAULT, "Probability of a fault, given the readings of a test day and the plant as planned.", "Probability, 0 to 1.",
-    "prior times evidence of the fault, over the sum of all", SOURCE, 1, 0.929, "The flow and both pressures point at the pipe.",
+    "prior times evidence of the fault, over the sum of all", SOURCE, 1, 0.949, "The flow and both pressures point at the pipe.",
 )
 _declare(
     likeliest_fault, RANK, "Number of the likeliest fault (rank 1), the next (rank 2) and so on; 0 is all well.", "Number of the fault.",
@@ -187,15 +187,15 @@ _declare(
 )
 _declare(
     diagnosis_estimate, ITEM, "A value of the plant as the readings show it, if the likeliest fault is the true one; in the unit of the item.",
-    "Estimate, in the unit of the item.", "best fit of the model to readings and prior", SOURCE, "roughness", 0.4692, "As planned: 0.15 mm.",
+    "Estimate, in the unit of the item.", "best fit of the model to readings and prior", SOURCE, "roughness", 0.47, "As planned: 0.15 mm.",
 )
 _declare(
     diagnosis_uncertainty, ITEM, "Standard uncertainty of DIAGNOSIS_ESTIMATE; large where no reading tells.",
-    "Standard uncertainty, in the unit of the item.", "square root of J (P - P J' S^-1 J P) J'", GUM, "roughness", 0.0389,
+    "Standard uncertainty, in the unit of the item.", "square root of J (P - P J' S^-1 J P) J'", GUM, "roughness", 0.0499,
 )
 _declare(
     reading_misfit, READING, "How far a reading is from what plan and other readings let expect if all were well, in standard deviations.",
-    "Standardised residual, leaving this reading out; 0 if not taken.", "(S^-1 r)_i / sqrt((S^-1)_ii)", SOURCE, 2, -1.49,
+    "Standardised residual, leaving this reading out; 0 if not taken.", "(S^-1 r)_i / sqrt((S^-1)_ii)", SOURCE, 2, -1.42,
     "Beyond 2 or 3 it does not fit.",
 )
 _declare(
@@ -208,5 +208,5 @@ _declare(
 )
 _declare(
     expected_spread, READING, "Standard deviation of EXPECTED_READING over healthy plants, the meter's own not counted.",
-    "Standard deviation, in the unit of the reading.", "square root of (J P J')_ii", GUM, 3, 0.0408,
+    "Standard deviation, in the unit of the reading.", "square root of (J P J')_ii", GUM, 3, 0.0426,
 )
