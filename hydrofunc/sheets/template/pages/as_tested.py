@@ -5,11 +5,13 @@ from ..chain import call
 from ..model import Formula, Heading, Input, Page, Table, Words
 from .diagnosis import ESTIMATED
 
-_MOST = {"velocity_coefficient": 1, "alignment": 1}  # what the planned chain takes
+_MOST = {"velocity_coefficient": 1, "alignment": 1, "fittings": 1000}  # what the planned chain takes
 _BASIS = Argument("basis", "text", "Which values other sheets take.", choices=("as designed", "as tested"), default="as designed")
 # The plant as the readings show it, at the load volts that were read.
 _FOUND = {
-    "gross_head": "found_gross_head", "roughness": "found_roughness", "fittings": "found_fittings", "nozzle": "found_nozzle",
+    "gross_head": "found_gross_head", "roughness": "found_roughness",
+    **{f"roughness_{i}": f"N(roughness_{i})*IF(roughness_used>0,found_roughness/roughness_used,1)" for i in (2, 3)},
+    "fittings": "found_fittings", "nozzle": "found_nozzle",
     "velocity_coefficient": "found_velocity_coefficient", "alignment": "found_alignment", "bearing_drag": "found_bearing_drag",
     "windage": "found_windage", "phase_volts": "found_phase_volts", "phase_resistance": "found_phase_resistance",
     "cable_resistance": "found_cable_resistance", "flow": "found_flow", "net_head": "found_net_head", "jet_velocity": "found_jet_velocity",
