@@ -24,6 +24,7 @@ SOURCE = (
     "Recognition and Machine Learning, 2.3.3 and 3.4 (from memory, not looked up); priors are common practice, no published source"
 )
 GUM = "Standard uncertainty as in JCGM 100:2008 (GUM), from the covariance of the fit; priors are common practice, no published source"
+FAULTS, ITEMS, READING_NAMES = physics.FAULTS, physics.ITEMS, physics.READINGS
 UNITS = ("bar", "bar", "L/s", "rpm", "V", "V", "A", "rpm", "V", "V", "A", "V/krpm", "-")  # of the readings
 ITEM_UNITS = ("m", "mm", "-", "-", "mm", "-", "N·m", "W/krpm³", "V/krpm", "Ω", "Ω")
 _SI = np.array([to_si(1.0, unit) for unit in UNITS])  # all of these units are pure factors
@@ -39,7 +40,7 @@ UNCERTAINTIES = Argument(
 FAULT = Argument("fault", "-", "0 all well, then the 12 faults in the order of the sheet Diagnosis.", "[0, 12]")
 RANK = Argument("rank", "-", "1 for the first, 2 for the second.", "[1, 13]")
 READING = Argument("reading", "-", "Place of the reading in the list, from 1.", "[1, 13]")
-ITEM = Argument("item", "text", "Which value; in the unit of the argument of that name.", choices=physics.ITEMS)
+ITEM = Argument("item", "text", "Which value; in the unit of the argument of that name.", choices=ITEMS)
 _PLANT = (
     n.GROSS_HEAD, n.LENGTH, n.BORE, n.ROUGHNESS, n.NOZZLE, n.PITCH_DIAMETER, n.PHASE_VOLTS, n.POLE_PAIRS, n.PHASE_RESISTANCE,
     n.BATTERY_VOLTS, n.FITTINGS, n.JETS, n.VELOCITY_COEFFICIENT, n.CONTRACTION, n.TEMPERATURE, n.GRAVITY, n.AVAILABLE_FLOW,
@@ -146,7 +147,7 @@ def expected_spread(found, reading):
 
 def _place(item):
     """Number of an item's word."""
-    return np.argmax(np.asarray(item)[..., None] == np.array(physics.ITEMS), axis=-1)
+    return np.argmax(np.asarray(item)[..., None] == np.array(ITEMS), axis=-1)
 
 
 def _whole(name):

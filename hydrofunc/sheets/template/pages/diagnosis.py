@@ -1,7 +1,6 @@
 """Diagnosis: what the readings of the test day say."""
 
-from ....catalogue import diagnosis as declared
-from ....physics.diagnosis import FAULTS, ITEMS, READINGS
+from ....catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, READING_NAMES, UNITS
 from ..chain import call
 from ..model import Formula, Heading, Page, Result, Table, Words
 from .common import PRACTICE, check
@@ -76,14 +75,14 @@ _LABELS = {
 }
 _CELLS = {"roughness": "roughness_used", "fittings": "fittings_k"}
 ESTIMATED = tuple(  # (item, label, cell with the planned value, unit)
-    (item, _LABELS[item], _CELLS.get(item, item), unit) for item, unit in zip(ITEMS, declared.ITEM_UNITS)
+    (item, _LABELS[item], _CELLS.get(item, item), unit) for item, unit in zip(ITEMS, ITEM_UNITS)
 )
 
 
 def _reading_row(place, name):
     label, taken, value, meter = _SOURCES[name]
     uncertainty = _UNCERTAIN.get(name, meter_uncertainty("C{row}", meter))
-    unit = declared.UNITS[place - 1]
+    unit = UNITS[place - 1]
     return (
         label, Formula(f"=IF({taken},{value},0)", "0.000"), unit, Formula(f"=IF({taken},{uncertainty},0)", "0.000"),
         Formula('=IF(E{row}=0,"not taken",IF(N(I{row})>2,"too high for the rest",IF(N(I{row})<-2,"too low for the rest","fits the rest")))'),
@@ -144,7 +143,7 @@ PAGE = Page(
         Table(
             ("reading", "read (0: not taken)", "unit", "± (standard)", "it", "expected if all is well", "± over healthy plants",
              "off by, deviations", "size of that"),
-            tuple(_reading_row(place, name) for place, name in enumerate(READINGS, start=1)),
+            tuple(_reading_row(place, name) for place, name in enumerate(READING_NAMES, start=1)),
             names={"reading_names": "B", "test_readings": "C", "test_uncertainties": "E", "misfit_sizes": "J"}, key="test_readings",
         ),
         Result("fault_first_number", "Number of the likeliest fault", "-", _if_read(_ask("likeliest_fault", rank=1)), "0 is all well.", digits="0"),
