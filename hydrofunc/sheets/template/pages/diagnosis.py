@@ -141,8 +141,8 @@ PAGE = Page(
         ),
         Heading("Readings, as the diagnosis takes them"),
         Table(
-            ("reading", "read (0: not taken)", "unit", "± (standard)", "it", "expected if all is well", "± over healthy plants",
-             "off by, deviations", "size of that"),
+            ("reading", "read (0: not taken)", "unit", "± (standard)", "if all else were well, it", "expected if all is well", "± over healthy plants",
+             "off by, deviations", "size"),
             tuple(_reading_row(place, name) for place, name in enumerate(READING_NAMES, start=1)),
             names={"reading_names": "B", "test_readings": "C", "test_uncertainties": "E", "misfit_sizes": "J"}, key="test_readings",
         ),
@@ -153,7 +153,7 @@ PAGE = Page(
         Words("Method: Bayes' theorem over a model of the whole plant, with the ordinary scatter of building and of meters; uncertainties as in JCGM "
               "100:2008 (GUM). What is not read keeps its planned value and a large uncertainty. The priors are common practice, no published source."),
     ),
-    widths=(3, 40, 36, 9, 18, 62, 13, 13, 11, 9),
+    widths=(3, 36, 30, 8, 16, 52, 12, 12, 10, 8),
     heads=("", "what", "value", "unit", "worked out by", "note", "", "", "", ""),
     pages=0,
 )
