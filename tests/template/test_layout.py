@@ -17,7 +17,8 @@ DATA = template.build()
 BOOK = openpyxl.load_workbook(io.BytesIO(DATA))
 IN_ORDER = (
     "Start", "Site", "Supply", "Pipe", "Route", "Strength", "Nozzle", "Wheel", "Housing", "Alternator and battery", "Safety figures",
-    "Energy", "Parts", "Results", "Checks", "Scenarios", "What pays", "Doubt", "Test day", "Diagnosis", "As tested", "Log", "Functions",
+    "Energy", "Parts", "Results", "Checks", "Scenarios", "What pays", "Doubt", "Test day", "Diagnosis", "As tested", "Efficiency",
+    "Log", "Functions",
 )
 ORDER = [name for name in IN_ORDER if name in BOOK.sheetnames]
 
@@ -143,7 +144,7 @@ def test_cautions_stand_where_the_danger_is():
     """Pressure, jet, rotation, voltage, battery and heat are spoken of on the sheets of their numbers."""
     for sheet, words in {
         "Site": "pressure", "Nozzle": "jet", "Wheel": "runs up", "Alternator and battery": "IEC 60364", "Checks": "Local codes",
-        "Test day": "load connected FIRST",
+        "Test day": "load connected FIRST", "Safety figures": "licensed people", "Parts": "carried by two", "Efficiency": "guard on",
     }.items():
         cautions = [BOOK[sheet][f"B{row}"].value for row in range(1, BOOK[sheet].max_row + 1) if BOOK[sheet][f"A{row}"].value == "!"]
         assert any(words in text for text in cautions), sheet

@@ -100,8 +100,8 @@ def _input(sheet, page, row, item):
     _input_cell(sheet, item, look.INPUT)
     look.dress(sheet.cell(row, 4, "" if item.is_text or item.unit == "-" else item.unit), look.UNIT)
     look.dress(sheet.cell(row, 5, _allowed_here(item)), look.NOTE)
-    look.dress(sheet.cell(row, 6, item.note), look.NOTE)
-    _fit_height(sheet, page, row, (item.label, "", "", _allowed_here(item), item.note))
+    _note(sheet, page, row, item.note)
+    _fit_height(sheet, page, row, (item.label, "", "", _allowed_here(item)), item.note)
 
 
 def _allowed_here(item):
@@ -154,13 +154,21 @@ def _result(sheet, page, row, item):
     look.dress(sheet.cell(row, 4, "" if item.unit == "-" else item.unit), look.UNIT)
     used = ", ".join(dict.fromkeys(re.findall(r"HYDRO_[A-Z_0-9]+", item.formula)))
     look.dress(sheet.cell(row, 5, used), look.NOTE)
-    look.dress(sheet.cell(row, 6, item.note), look.NOTE)
+    _note(sheet, page, row, item.note)
     _name(sheet, item.name, item.cell)
-    _fit_height(sheet, page, row, (item.label, "", "", used, item.note))
+    _fit_height(sheet, page, row, (item.label, "", "", used), item.note)
 
 
-def _fit_height(sheet, page, row, texts):
-    lines = max(-(-_breadth(text) // int(width * _CHARACTERS_PER_WIDTH)) for text, width in zip(texts, page.widths[1:]))
+def _note(sheet, page, row, text):
+    """The note of a one-line item, across all columns from F."""
+    look.dress(sheet.cell(row, 6, text), look.NOTE)
+    if text and len(page.widths) > 6:
+        sheet.merge_cells(start_row=row, end_row=row, start_column=6, end_column=len(page.widths))
+
+
+def _fit_height(sheet, page, row, texts, note=""):
+    pairs = [*zip(texts, page.widths[1:]), (note, sum(page.widths[5:]))]
+    lines = max(-(-_breadth(text) // int(width * _CHARACTERS_PER_WIDTH)) for text, width in pairs)
     sheet.row_dimensions[row].height = 15.5 if lines <= 1 else 12.5 * lines + 4
 
 
