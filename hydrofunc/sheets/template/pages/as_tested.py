@@ -80,14 +80,14 @@ PAGE = Page(
         Heading("Results"),
         Table(
             ("result", "designed", "unit", "as tested", "measured", "note"),
-            tuple(_result_row(*row) for row in _RESULTS), key="as_tested_results",
+            tuple(_result_row(*row) for row in _RESULTS), key="as_tested_results", wrap=("G",),
         ),
         Words("As tested is the best fit of the sheet Diagnosis if its likeliest fault is the true one; look there how sure that is, before you spend "
               "money on it. Where that fault is a wrong meter or a controller that limits, measured and tested differ for that reason."),
         Words("A plant that differs from its plan can also exceed it: look at Checks again for open volts, current and pressure with the tested values "
               "before you run it unattended. Local codes and licensed practice rule.", caution=True),
     ),
-    widths=(3, 36, 18, 9, 18, 34, 24, 26),
+    widths=(3, 36, 18, 9, 18, 30, 34, 24),
     heads=("", "what", "value", "unit", "allowed", "note", "", ""),
 )
 CHECKS = ()

@@ -134,8 +134,8 @@ PAGE = Page(
                 ("amps", "Amperes", 2.5, "Clamp meter, zeroed; never taken as better than 0.05 A."),
             )
         ),
-        Words("From and to are two standard deviations off what is expected: 95 of 100 healthy plants read inside. They are worked out from "
-              f"the meters above and the ordinary scatter of building: head 1 %, roughness by 1.3, alignment 0.03, drags 25 %, windings 2 to 5 %. {PRACTICE}"),
+        Words("From and to are two standard deviations off what is expected: 95 of 100 healthy plants read inside."),
+        Words(f"They follow from these meters and the ordinary scatter of building: head 1 %, alignment 0.03, drags 25 %. {PRACTICE}"),
     ),
     widths=(3, 36, 11, 7, 10, 10, 12, 14, 64),
     heads=("",) * 9,
