@@ -16,7 +16,7 @@ ALLOWED = {
     "units": ((), ()),
     "physics": (("physics",), ("numpy",)),
     "registry": (("errors", "units"), ("numpy",)),
-    "catalogue": (("registry", "physics", "catalogue"), ("numpy",)),
+    "catalogue": (("registry", "physics", "catalogue", "units"), ("numpy",)),
     "sheets.template": (("errors", "units", "registry", "catalogue", "sheets", ""), ("openpyxl",)),
     "sheets": (("errors", "registry", "catalogue", "sheets", "units", ""), ("numpy", "openpyxl", "defusedxml", "pyarrow", "click")),
     "demo": (("errors", "sheets", "demo", ""), ()),

@@ -204,23 +204,6 @@ def expected(v):
         (abs(r["ledger_sum"] / ledger["gross"] - 1), 1e-9, 1e-9, False),
         (abs(in_one - r["battery_watts"]) / max(1, r["battery_watts"]), 1e-9, 1e-9, False),
     ]
-    steps = [
-        ("static", hf.static_pressure(max(0.0, head - v["gauge_height"]), temperature, g), 0.97, 1.03),
-        ("running", r["running_pressure"], 0.92, 1.08),
-        ("seconds", v["bucket_volume"] / q, 0.92, 1.08),
-        ("speed", n, 0.94, 1.06),
-        ("rectifier", r["rectifier_volts"], 0.96, 1.04),
-        ("volts", r["load_volts"], 0.96, 1.04),
-        ("amps", i, 0.88, 1.12),
-    ]
-    tables["test_day"] = []
-    for name, wanted, low, high in steps:
-        reading = v[f"reading_{name}"]
-        says = "" if reading is None else "lower" if reading < wanted * low else "higher" if reading > wanted * high else "as expected"
-        tables["test_day"].append([wanted, wanted * low, wanted * high, says])
-    amps, volts, seconds = v["reading_amps"], v["reading_volts"], v["reading_seconds"]
-    r["reading_watts"] = volts * amps if volts is not None and amps is not None else ""
-    r["reading_flow"] = v["bucket_volume"] / seconds if seconds is not None else ""
 
     for part in parts.IN_ORDER:
         part.expected(v, r, tables)

@@ -12,6 +12,9 @@ class ComError(Exception):
 class Cells(MagicMock):
     """A Range object of Excel: rows of values, of which a single one is no tuple."""
 
+    def __new__(cls, *rows, **rest):
+        return super().__new__(cls, **rest)  # a mock takes few arguments by position
+
     def __init__(self, *rows, **rest):
         super().__init__(**rest)
         if rows:

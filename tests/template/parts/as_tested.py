@@ -1,12 +1,59 @@
 """The sheet of `pages/as_tested.py` as plain Python."""
 
-SITES = {}
+import hydrofunc as hf
+
+from .diagnosis import ITEMS, asked
+
+SITES = {}  # those of diagnosis.py
 STOP = {}
 GOOD = {}
 
 
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
+    planned, question = v | r, asked(v, r)
+    question.pop("readings"), question.pop("uncertainties"), question.pop("gauge_height")
+    rows, found = [], {}
+    for (item, cell), (estimate, spread, _, _) in zip(ITEMS.items(), tables["estimates"]):
+        most = {"velocity_coefficient": 1.0, "alignment": 1.0, "fittings": 1000.0}.get(item)
+        tested = min(most, estimate) if most and estimate != "" else estimate
+        found[item] = planned[cell] if tested == "" else tested
+        basis = found[item] if v["basis"] == "as tested" else planned[cell]
+        rows.append([planned[cell], tested, spread, found[item], basis])
+        r |= {f"tested_{item}": tested, f"found_{item}": found[item], f"basis_{item}": basis}
+    tables["as_tested"] = rows
+
+    rougher = found["roughness"] / r["roughness_used"] if r["roughness_used"] > 0 else 1.0
+    plant = question | found | {f"roughness_{i}": (v[f"roughness_{i}"] or 0.0) * rougher for i in (2, 3)}
+    if v["load"] == "battery" and (v["reading_volts"] or 0) > 0:
+        plant["battery_volts"] = v["reading_volts"]
+
+    def call(function, **more):
+        names = [argument["name"] for argument in hf.functions()[function.name].record()["arguments"]]
+        return function(**{name: value for name, value in (plant | more).items() if name in names})
+
+    flow = call(hf.operating_flow)
+    net = call(hf.nozzle_head, flow=flow)
+    jet = call(hf.jet_velocity, net_head=net)
+    speed, current, volts, watts = (
+        call(function, flow=flow, jet_velocity=jet)
+        for function in (hf.operating_speed, hf.operating_current, hf.operating_volts, hf.operating_power)
+    )
+    tested = [
+        flow, net, call(hf.penstock_head, flow=flow), call(hf.running_pressure, net_head=net, flow=flow, bore=r["outlet_bore"]), jet,
+        call(hf.jet_power, flow=flow, jet_velocity=jet), speed, current, call(hf.rectified_volts, speed=speed, current=current), volts, watts,
+        call(hf.copper_loss, current=current), call(hf.cable_loss, current=current),
+        100 * watts / hf.hydraulic_power(flow, found["gross_head"], v["water_temperature"], r["gravity"]),
+    ]
+    designed = """flow net_head lost_head running_pressure jet_velocity jet_power speed current rectifier_volts load_volts battery_watts
+    ledger_windings ledger_cable plant_efficiency""".split()
+    measured = {
+        "flow": r["reading_flow"], "running_pressure": v["reading_running"], "speed": v["reading_speed"], "current": v["reading_amps"],
+        "rectifier_volts": v["reading_rectifier"], "load_volts": v["reading_volts"], "battery_watts": r["reading_watts"],
+    }
+    tables["as_tested_results"] = [
+        [r[name], value, "" if measured.get(name) is None else measured[name]] for name, value in zip(designed, tested)
+    ]
 
 
 def checks(v, r):

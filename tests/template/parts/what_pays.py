@@ -42,11 +42,11 @@ def water(v, r):
 def plant(v, r):
     """The arguments of the whole plant, as `power_ledger` takes them."""
     rest = {
-        name: v[name] for name in """nozzle pitch_diameter pole_pairs deflection cup_friction connection diode_drop iron_drag load
+        name: v[name] for name in """pitch_diameter pole_pairs deflection cup_friction connection diode_drop iron_drag load
         load_resistance controller_efficiency battery_volts""".split() if v[name] is not None
     }
     return water(v, r) | rest | {"phase_inductance": r["phase_inductance"]} | {
-        name: basis(v, r, name) for name in ("alignment", "bearing_drag", "windage", "phase_volts", "phase_resistance", "cable_resistance")
+        name: basis(v, r, name) for name in ("nozzle", "alignment", "bearing_drag", "windage", "phase_volts", "phase_resistance", "cable_resistance")
     }
 
 
@@ -100,7 +100,7 @@ def changes(v, r):
         row("Next larger nozzle at hand", "nozzle", larger[0] if larger else "#NUM!", 1),
         row("Nozzle at hand with most watts", "nozzle", max(at_hand, key=lambda pair: pair[1])[0] if at_hand else "#N/A", 1),
         row("Nozzle of most jet power, made to measure", "nozzle", best, 1),
-        row("One jet more, same water", "nozzle", v["nozzle"] * math.sqrt(v["jets"] / jets), 0, jets=jets),
+        row("One jet more, same water", "nozzle", basis(v, r, "nozzle") * math.sqrt(v["jets"] / jets), 0, jets=jets),
         row("Pipe one size wider, bore", "bore", neighbour("wider"), 1),
         row("Pipe one size narrower, bore", "bore", neighbour("narrower"), 1),
         row("Half the fitting losses, K", "fittings", basis(v, r, "fittings") / 2, 2),

@@ -9,16 +9,9 @@ from ..model import Formula, Heading, Input, Page, Result, Table, Words
 from .common import words
 
 BASIS = {
-    "gross_head": "gross_head",
-    "roughness": "roughness_used",
-    "fittings": "fittings_k",
-    "velocity_coefficient": "velocity_coefficient",
-    "alignment": "alignment",
-    "bearing_drag": "bearing_drag",
-    "windage": "windage",
-    "phase_volts": "phase_volts",
-    "phase_resistance": "phase_resistance",
-    "cable_resistance": "cable_resistance",
+    name: f"basis_{name}"  # on As tested: designed or tested, by its switch
+    for name in """gross_head roughness fittings nozzle velocity_coefficient alignment bearing_drag windage phase_volts phase_resistance
+    cable_resistance""".split()
 }
 NEVER = "-1E+99"  # the order of what is not possible, or has no cost to be judged by
 OWN_ROWS = 5
@@ -33,7 +26,7 @@ def on_basis(name, **given):
 _BANK = "IF(battery_volts<18,12,IF(battery_volts<36,24,48))"  # what the battery now is called by its charging volts
 # column, head, what stands there if nothing is changed, digits
 _STATE = (
-    ("C", "nozzle, mm", "nozzle", "0.0"),
+    ("C", "nozzle, mm", BASIS["nozzle"], "0.0"),
     ("D", "jets", "jets", "0"),
     ("E", "bore, mm", "bore_used", "0.0"),
     ("F", "K", BASIS["fittings"], "0.00"),
@@ -66,7 +59,7 @@ CHANGES = (
     ("nozzle_larger", "Next larger nozzle at hand", {"C": f"LARGE(nozzle_sizes,{_ABOVE})"}, "C", 5.0),
     ("nozzle_at_hand", "Nozzle at hand with most watts", {"C": "INDEX(hand_sizes,MATCH(MAX(hand_watts),hand_watts,0))"}, "C", 5.0),
     ("nozzle_best", "Nozzle of most jet power, made to measure", {"C": on_basis("best_nozzle")}, "C", 20.0),
-    ("jet", "One jet more, same water", {"C": "nozzle*SQRT(jets/MIN(6,jets+1))", "D": "MIN(6,jets+1)"}, "D", 90.0),
+    ("jet", "One jet more, same water", {"C": f"{BASIS['nozzle']}*SQRT(jets/MIN(6,jets+1))", "D": "MIN(6,jets+1)"}, "D", 90.0),
     ("pipe_wider", "Pipe one size wider, bore", _pipe("wider"), "E", 600.0),
     ("pipe_narrower", "Pipe one size narrower, bore", _pipe("narrower"), "E", 400.0),
     ("fittings", "Half the fitting losses, K", {"F": f"{BASIS['fittings']}/2"}, "F", 30.0),
@@ -80,6 +73,8 @@ CHANGES = (
     ("cable", "Cable twice as thick, mm²", {"L": "cable_area*2"}, "L", 70.0),
     ("controller", "Maximum-power controller", {"J": '"controller"'}, "", 130.0),
 )
+
+
 def _cost(key, label, example):
     argument = Argument(f"cost_{key}", "currency", "What this change costs.", "[0, 1E9]")
     return Input(argument.name, f"Cost: {label}", argument, optional=True, example=example, digits="0",

@@ -1,0 +1,261 @@
+"""Diagnosis: faults put into the model are found again, estimates are right, ignorance is admitted.
+
+Readings here are made with the package's own model, so they test the inference, not the physics. An independent
+simulator judges both in tests/diagnosis/.
+"""
+
+import numpy as np
+import pytest
+
+from hydrofunc.physics import diagnosis
+from hydrofunc.physics.alternator import dc_emf_constant, rectified_volts
+from hydrofunc.physics.diagnosis import CAUSES, COMPONENTS, FAULTS, ITEMS, READINGS, USUAL_UNCERTAINTY, diagnose
+from hydrofunc.physics.nozzle import jet_velocity, nozzle_head, operating_flow, running_pressure
+from hydrofunc.physics.operating_point import operating_point
+from hydrofunc.physics.water import density
+
+RPM = np.pi / 30
+PLANT = {
+    "gross_head": 63.0, "length": 180.0, "bore": 0.0408, "roughness": 7e-6, "nozzle": 0.008, "pitch_diameter": 0.12,
+    "phase_volts": 15 / np.sqrt(3) / (1000 * RPM), "pole_pairs": 7.0, "phase_resistance": 0.25, "battery_volts": 26.5, "fittings": 2.0,
+    "jets": 1.0, "velocity_coefficient": 0.97, "contraction": 1.0, "temperature": 283.15, "gravity": 9.80665, "available_flow": np.inf,
+    "deflection": np.radians(165), "cup_friction": 0.9, "alignment": 0.85, "bearing_drag": 0.05, "windage": 1 / (1000 * RPM) ** 3,
+    "phase_inductance": 0.4e-3, "connection": "star", "diode_drop": 0.8, "cable_resistance": 0.17, "iron_drag": 0.05,
+    "load": "battery", "load_resistance": 0.0, "controller_efficiency": 0.95, "length_2": 0.0, "bore_2": 0.0, "roughness_2": 0.0,
+    "length_3": 0.0, "bore_3": 0.0, "roughness_3": 0.0, "gauge_height": 0.0,
+}
+# Plants A, B and C differ in size; the diagnosis must not depend on it.
+PLANTS = {
+    "24 V": {},
+    "48 V, long pipe": {
+        "gross_head": 100.0, "length": 400.0, "bore": 0.0409, "roughness": 0.15e-3, "nozzle": 0.010, "battery_volts": 54.0,
+        "phase_volts": 12.27 / (1000 * RPM), "phase_resistance": 0.12, "alignment": 1.0, "bearing_drag": 0.15, "cable_resistance": 0.1,
+    },
+    "a resistor": {"load": "resistor", "load_resistance": 2.2, "battery_volts": 0.0},
+}
+
+
+def plan(**changes):
+    given = {name: np.atleast_1d(value) for name, value in (PLANT | changes).items()}
+    return diagnosis._planned({name: v if v.dtype.kind == "U" else v.astype(float) for name, v in given.items()})
+
+
+def component(fault, **wanted):
+    """Number of the component of a fault with these means, single phase, meters."""
+    for number, one in enumerate(COMPONENTS):
+        if one.fault == fault and all(
+            getattr(one, key) == value if hasattr(one, key) else one.mean[key] == value for key, value in wanted.items()
+        ):
+            return number
+    raise AssertionError("no such component")
+
+
+def read(kind=0, plant=None, **causes):
+    """Noise-free readings of a plant with these causes, at a load B of 0.85 of the volts planned."""
+    x = np.zeros((len(CAUSES), 1))
+    x[CAUSES.index("load_b")] = -0.16
+    for cause, value in causes.items():
+        x[CAUSES.index(cause)] = value
+    return diagnosis._model(x, plan(**(plant or {})), np.array([kind]))[0][0]
+
+
+def judged(readings, plant=None, uncertainty=1.0, without=()):
+    """The diagnosis by usual meters, times `uncertainty`."""
+    spread = uncertainty * USUAL_UNCERTAINTY * abs(readings)
+    spread[[READINGS.index(name) for name in without]] = 0.0
+    return diagnose(readings, spread, **(PLANT | (plant or {})))
+
+
+SCALE = component(12, meter=("static",))
+SMALLEST_JET_OFF = max((n for n, one in enumerate(COMPONENTS) if one.fault == 5), key=lambda n: COMPONENTS[n].mean["alignment"])
+CASES = {
+    "all well": (0, 0, {}),
+    "rough pipe": (1, 0, {"extra_loss": 0.3}),
+    "air lock": (2, 0, {"air": 0.12, "extra_loss": 0.25}),
+    "less head": (3, 0, {"head": -0.15}),
+    "nozzle worn": (4, 0, {"nozzle": 0.15}),
+    "nozzle half blocked": (4, 0, {"nozzle": -0.2}),
+    "jet misaligned": (5, 0, {"alignment": -0.3}),
+    "battery nearly empty or of another kind": (6, 0, {"load_a": -0.5}),
+    "another, higher load": (6, 0, {"load_a": 0.35}),
+    "water ponds": (7, 0, {"ponding": 0.35}),
+    "phase open": (8, component(8, single_phase=True, open_too=True), {"balance": -0.6}),
+    "joint that opens under load": (8, component(8, single_phase=True, open_too=False), {"balance": -0.6}),
+    "star and delta mistaken": (9, component(9, swapped=True), {}),
+    "bad joint": (10, 0, {"joint": 0.2}),
+    "battery full": (11, 0, {"load_a": 0.1, "held_a": -0.8}),
+    **{
+        f"{names[0]} reads {words}": (12, component(12, meter=names), {"meter": factor})
+        for names in dict.fromkeys(one.meter for one in COMPONENTS if one.meter) if len(names) < 3
+        for words, factor in (("low", -0.2), ("high", 0.2))
+    },
+}
+
+
+@pytest.mark.parametrize("name", PLANTS)
+@pytest.mark.parametrize("case", CASES)
+def test_each_fault_is_found_again(case, name):
+    """From readings without noise, on plants of different size and load."""
+    fault, kind, causes = CASES[case]
+    found = judged(read(kind, PLANTS[name], **causes), PLANTS[name])
+    assert found.order[0] == fault, FAULTS[int(found.order[0])]
+    assert found.probability.sum() == pytest.approx(1.0, rel=1e-12)
+
+
+def test_the_model_is_the_package_s_own_physics():
+    """A plant with no cause changed reads what the public chain gives, at both loads."""
+    p, load_b = PLANT, PLANT["battery_volts"] * np.exp(-0.16)
+    flow = operating_flow(*(p[name] for name in diagnosis._WATER_ARGUMENTS))
+    net = nozzle_head(flow, p["nozzle"], 1.0, p["velocity_coefficient"], 1.0, p["gravity"])
+    jet = jet_velocity(net, p["velocity_coefficient"], p["gravity"])
+    wanted = [
+        density(p["temperature"]) * p["gravity"] * p["gross_head"], running_pressure(net, flow, p["bore"], p["temperature"], p["gravity"]), flow,
+    ]
+    for volts in (p["battery_volts"], load_b):
+        point = operating_point(flow=flow, jet_velocity=jet, **({n: p[n] for n in diagnosis._MACHINE_ARGUMENTS} | {"battery_volts": volts}))
+        at_bridge = rectified_volts(
+            point.speed, point.current, *(p[n] for n in ("phase_volts", "pole_pairs", "phase_resistance", "phase_inductance", "connection", "diode_drop"))
+        )
+        wanted += [point.speed, at_bridge, point.volts, point.current]
+    wanted += [dc_emf_constant(p["phase_volts"], "star")]
+    np.testing.assert_allclose(read()[:-1], wanted, rtol=1e-12)
+
+
+@pytest.mark.parametrize("kind", [0, component(8, single_phase=True, open_too=False), component(9, swapped=True), SCALE])
+def test_derivatives_are_those_of_the_model(kind):
+    """The complex step against differences, at a place where every cause is at work."""
+    x = np.array([[{"held_a": -0.3, "held_b": -0.2, "head": -0.05}.get(cause, 0.04)] for cause in CAUSES])
+    _, slopes = diagnosis._model(x, plan(), np.array([kind]))
+    values, value_slopes = diagnosis._values(x, plan(), np.array([kind]))
+    for place in range(len(CAUSES)):
+        step = np.zeros_like(x)
+        step[place] = 1e-5
+        up, down = (diagnosis._model(x + sign * step, plan(), np.array([kind]))[0][0] for sign in (1, -1))
+        np.testing.assert_allclose(slopes[0, :, place], (up - down) / 2e-5, rtol=2e-6, atol=1e-9 * abs(up).max())
+        up, down = (diagnosis._values(x + sign * step, plan(), np.array([kind]))[0][0] for sign in (1, -1))
+        np.testing.assert_allclose(value_slopes[0, :, place], (up - down) / 2e-5, rtol=2e-6, atol=1e-7 * abs(up).max())
+
+
+def test_the_evidence_is_that_of_the_readings_drawn_at_random():
+    """Fault against all well: the closed form beside the mean likelihood over 40,000 plants drawn from the same prior."""
+    rng = np.random.default_rng(11)
+    y, kinds = read(alignment=-0.06), (0, SMALLEST_JET_OFF)
+    used = [READINGS.index(name) for name in ("speed_a", "volts_a", "amps_a", "flow")]
+    u = USUAL_UNCERTAINTY * abs(y)
+    weight = np.zeros(len(READINGS))
+    weight[used] = 1 / u[used]
+    drawn, closed = [], []
+    for kind in kinds:
+        mean, deviation = diagnosis._MEANS[:, [kind]], diagnosis._DEVIATIONS[:, [kind]]
+        fit = diagnosis._fit(y[None], weight[None], plan(), np.array([kind]), mean, deviation, mean.copy(), 3)
+        closed.append(fit.evidence[0])
+        x = mean + deviation * rng.standard_normal((len(CAUSES), 40_000))
+        many = plan().pick(np.zeros(x.shape[1], dtype=int))
+        misses = (diagnosis._model(x, many, np.full(x.shape[1], kind))[0] - y)[:, used] / u[used]
+        drawn.append(np.log(np.mean(np.exp(-np.sum(misses**2, axis=1) / 2))))
+    np.testing.assert_allclose(closed, drawn, atol=0.12)
+
+
+# Computed with plain Python (Colebrook), site A: 100 m, 400 m of 40.9 mm pipe, nozzle 10 mm, fittings K 2.6, water at 8 °C.
+@pytest.mark.parametrize(("flow", "gauge", "roughness"), [
+    (2.393304, 491.717, 0.1500), (2.200, 415.494, 0.46955), (2.000, 343.383, 1.12343),
+])
+def test_the_roughness_behind_a_flow(flow, gauge, roughness):
+    """With exact instruments the estimate is the root of Colebrook's formula."""
+    found = at_site_a(flow, gauge)
+    assert found.estimate[ITEMS.index("roughness")] * 1e3 == pytest.approx(roughness, rel=2e-3)
+
+
+# Computed with scipy 1.17.1 brentq and fluids (Colebrook), the same site.
+@pytest.mark.parametrize(("flow", "gauge", "nozzle"), [(2.26516, 541.121, 9.5), (2.50977, 444.545, 10.5)])
+def test_the_nozzle_behind_flow_and_gauge(flow, gauge, nozzle):
+    """Blocked: less flow and more pressure. Worn: more flow and less pressure."""
+    found = at_site_a(flow, gauge)
+    assert found.order[0] == FAULTS.index("nozzle worn, wrong size or blocked")
+    assert found.estimate[ITEMS.index("nozzle")] * 1e3 == pytest.approx(nozzle, rel=1e-3)
+
+
+def at_site_a(flow, gauge, exactness=1e-4):
+    site = PLANT | PLANTS["48 V, long pipe"] | {"fittings": 2.6, "temperature": 281.15, "gravity": 9.80447}
+    y = np.zeros(len(READINGS))
+    y[:3] = density(281.15) * 9.80447 * 100.0, gauge * 1e3, flow * 1e-3
+    return diagnose(y, exactness * y, **site)
+
+
+def test_estimates_grow_with_what_they_stand_for():
+    """More loss is told as more roughness; more torque missing as less alignment."""
+    losses = [judged(read(extra_loss=size)).estimate[ITEMS.index("roughness")] for size in (0.05, 0.08, 0.12)]
+    torque = [judged(read(alignment=-size)).estimate[ITEMS.index("alignment")] for size in (0.15, 0.25, 0.35)]
+    assert losses == sorted(losses) and torque == sorted(torque, reverse=True)
+    np.testing.assert_allclose(torque, [0.70, 0.60, 0.50], atol=0.02)
+
+
+def test_the_probability_grows_with_the_size_of_the_fault():
+    """And with the quality of the instruments."""
+    for fault, cause, sizes in ((1, "extra_loss", (0.05, 0.1, 0.2)), (3, "head", (-0.03, -0.06, -0.12)), (10, "joint", (0.02, 0.05, 0.1))):
+        found = [judged(read(**{cause: size})) for size in sizes]
+        healthy = [one.probability[0] for one in found]
+        assert healthy == sorted(healthy, reverse=True) and found[-1].order[0] == fault
+    better = [judged(read(extra_loss=0.1), uncertainty=u).probability[1] for u in (3.0, 1.0, 0.3)]
+    assert better == sorted(better)
+
+
+@pytest.mark.parametrize("missing", READINGS)
+def test_a_missing_reading_widens_what_is_known(missing):
+    """Of a healthy plant no estimate gets surer by leaving a reading out."""
+    full, less = judged(read()), judged(read(), without=(missing,))
+    assert (less.uncertainty >= full.uncertainty * (1 - 1e-5)).all()
+    assert less.misfit[READINGS.index(missing)] == 0
+
+
+def test_without_readings_the_prior_is_what_is_known():
+    """The plan is the estimate, and nothing disagrees."""
+    found = diagnose(np.zeros(13), np.zeros(13), **PLANT)
+    assert found.order[0] == 0 and found.probability[0] == pytest.approx(0.2)
+    np.testing.assert_allclose(found.probability[1:], 0.8 / 12)
+    np.testing.assert_allclose(found.estimate, [PLANT[name] for name in ITEMS], rtol=1e-9)
+    assert (found.misfit == 0).all()
+
+
+def test_the_estimate_of_a_healthy_plant_is_the_plan():
+    """And surer than before."""
+    found = judged(read())
+    np.testing.assert_allclose(found.estimate, [PLANT[name] for name in ITEMS], rtol=1e-6)
+    assert (found.uncertainty <= diagnose(np.zeros(13), np.zeros(13), **PLANT).uncertainty * (1 + 1e-9)).all()
+
+
+@pytest.mark.parametrize("name", [name for name in READINGS if name not in ("flow", "phase_balance")])
+def test_the_reading_that_disagrees_most_is_the_wrong_one(name):
+    """One reading 15 % high, all else well."""
+    y = read()
+    y[READINGS.index(name)] *= 1.15
+    assert np.argmax(abs(judged(y).misfit)) == READINGS.index(name)
+
+
+def test_what_to_read_next_tells_the_two_apart():
+    """Pressure in the shut pipe, between less head and a blocked pipe; a second load, between a jet off and ponding water."""
+    without_static = judged(read(head=-0.12), without=("static",))
+    assert READINGS[int(without_static.following[0]) - 1] == "static"
+    load_b = ("speed_b", "rectifier_b", "volts_b", "amps_b")
+    one_load = judged(read(ponding=0.3), without=load_b)
+    assert set(one_load.order[:2]) == {5, 7} and READINGS[int(one_load.following[0]) - 1] in load_b
+
+
+def test_a_plant_that_is_no_number_spoils_itself_only():
+    """In the middle of others."""
+    y = np.array([read(), read(head=-0.2), read(joint=0.2)])
+    heads = np.array([63.0, np.nan, 63.0])
+    found = diagnose(y, USUAL_UNCERTAINTY * abs(y), **(PLANT | {"gross_head": heads}))
+    assert np.isnan(found.probability[1]).all() and np.isnan(found.estimate[1]).all()
+    for place in (0, 2):
+        alone = judged(y[place])
+        np.testing.assert_allclose(found.probability[place], alone.probability, rtol=1e-9)
+        np.testing.assert_allclose(found.uncertainty[place], alone.uncertainty, rtol=1e-9)
+
+
+def test_expected_readings_go_with_the_load_that_was_met():
+    """An empty battery is no fault of the plant: speed and current are expected for its voltage."""
+    y = read(load_a=-0.05)
+    found = judged(y)
+    assert found.expected[READINGS.index("amps_a")] == pytest.approx(y[READINGS.index("amps_a")], rel=0.005)
+    assert found.spread[READINGS.index("amps_a")] > 0

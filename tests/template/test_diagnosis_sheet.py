@@ -1,0 +1,60 @@
+"""The sheets Test day, Diagnosis and As tested as a person meets them: empty, filled, and for many scenarios at once."""
+
+import numpy as np
+import pytest
+from parts.diagnosis import SITES
+
+from conftest import PLACE, SHOWN
+from hydrofunc.sheets.template.model import Formula, Result, Table
+from hydrofunc.sheets.template.pages import PLACED
+
+READ = SITES["a blocked pipe, two loads read"]
+ITEMS = "gross_head roughness fittings velocity_coefficient nozzle alignment bearing_drag windage phase_volts phase_resistance cable_resistance"
+
+
+@pytest.mark.parametrize("changes", [{}, {"load": "resistor", "load_resistance": 6.0, "battery_volts": None}, {"iron_drag": 50.0}])
+def test_without_readings_nothing_is_claimed(sheet, changes):
+    """No error on the three sheets, no probability, and tested is designed."""
+    result = sheet.run(**({"basis": "as tested"} | changes))
+    for page in ("Test day", "Diagnosis", "As tested"):
+        for _, item in PLACED[page]:
+            cells = [item] if isinstance(item, Result) else [
+                cell for row in item.rows for cell in row if isinstance(cell, Formula) and cell.name
+            ] if isinstance(item, Table) else []
+            for cell in cells:
+                assert not str(sheet.value(result, cell.name)).startswith("#"), cell.name
+    assert sheet.value(result, "fault_first") == "" and sheet.value(result, "fault_first_share") == ""
+    for item in ITEMS.split():
+        planned = {"roughness": "roughness_used", "fittings": "fittings_k"}.get(item, item)
+        planned = (SHOWN | changes)[planned] if planned in SHOWN else sheet.value(result, planned)
+        assert sheet.value(result, f"tested_{item}") == ""
+        assert sheet.value(result, f"basis_{item}") == planned
+
+
+def test_the_switch_decides_what_other_sheets_take(sheet):
+    """As designed, though there are readings; then as tested."""
+    designed, tested = sheet.run(**(READ | {"basis": "as designed"})), sheet.run(**READ)
+    assert sheet.value(designed, "basis_fittings") == sheet.value(designed, "fittings_k")
+    assert sheet.value(tested, "basis_fittings") == sheet.value(tested, "tested_fittings") != sheet.value(tested, "fittings_k")
+
+
+def test_the_words_name_the_fault(sheet):
+    """Flow and running pressure low, all else in proportion: the pipe."""
+    result = sheet.run(**READ)
+    assert sheet.value(result, "fault_first") == "pipe blocked or rough"
+    assert sheet.value(result, "fault_first_share") > 50
+    assert sheet.value(result, "read_next") == "nothing is left to read"
+    assert abs(sheet.value(result, "found_flow") / 0.8 - 1) < 0.05, "as tested gives the flow that was measured"
+
+
+def test_many_scenarios_at_once_give_what_each_gives_alone(sheet):
+    """Nine readings of the running gauge, from blocked to healthy."""
+    gauge = np.linspace(2.0, 3.8, 9)
+    inputs = {PLACE[name]: value for name, value in (SHOWN | READ | {"reading_running": gauge}).items()}
+    together = sheet.plan.run(inputs, lanes=len(gauge))
+    for name in ("fault_first", "fault_first_share", "worst_misfit", "tested_fittings", "found_watts"):
+        column = together.column(sheet.book.resolve(name)).python()
+        for place in (0, 4, 8):
+            alone = sheet.value(sheet.run(**(READ | {"reading_running": float(gauge[place])})), name)
+            one = column[place]
+            assert one == alone if isinstance(alone, str) else one == pytest.approx(alone, rel=1e-8)
