@@ -45,7 +45,9 @@ def plant(v, r):
         name: v[name] for name in """pitch_diameter pole_pairs deflection cup_friction connection diode_drop iron_drag load
         load_resistance controller_efficiency battery_volts""".split() if v[name] is not None
     }
-    return water(v, r) | rest | {"phase_inductance": r["phase_inductance"]} | {
+    return water(v, r) | rest | {"phase_inductance": r["phase_inductance"], "density": r["water_density"],
+        "wave_speed": r["wave_speed"], "wave_speed_2": r["wave_speed_2"], "wave_speed_3": r["wave_speed_3"],
+    } | {
         name: basis(v, r, name) for name in ("nozzle", "alignment", "bearing_drag", "windage", "phase_volts", "phase_resistance", "cable_resistance")
     }
 
@@ -129,7 +131,7 @@ def expected(v, r, tables):
         error = next((value for value in change.values() if str(value).startswith("#")), None)
         arguments = machine | {name: value for name, value in state.items() if name != "cable_area" and value is not None}
         arguments |= {"cable_resistance": machine["cable_resistance"] * v["cable_area"] / state["cable_area"]}
-        effects = _effects(arguments, machine) if error is None else dict.fromkeys(("flow", "watts", "velocity", "open", "speed"), error)
+        effects = _effects(arguments) if error is None else dict.fromkeys(("flow", "watts", "surge", "open", "speed"), error)
         found.append({"label": label, "state": state, "cost": cost} | effects)
     for place, row in enumerate(found):
         gain = row["gain"] = "" if isinstance(row["watts"], str) else round(row["watts"] - found[0]["watts"], 6)
@@ -155,13 +157,13 @@ def expected(v, r, tables):
         cost = [row["cost"]] if place == 0 else []  # of the others it is an input
         tables["pays"].append([*labelled, *state, *cost, row["watts"], row["gain"]])
         tables["effects"].append([
-            row["label"], row["flow"], row["per cost"], row["velocity"], row["open"], row["speed"], row["key"], order.index(place) + 1,
+            row["label"], row["flow"], row["per cost"], row["surge"], row["open"], row["speed"], row["key"], order.index(place) + 1,
         ])
     for place in order:
         row = found[place]
         tables["ranked"].append([
             row["label"], *(shown(name) for name in ("gain", "watts", "cost")), row["per cost"],
-            *(shown(name) for name in ("flow", "velocity", "open", "speed")), place + 1,
+            *(shown(name) for name in ("flow", "surge", "open", "speed")), place + 1,
         ])
     first = found[order[0]]
     r["best_change"] = first["label"]
@@ -172,18 +174,18 @@ def expected(v, r, tables):
         )
 
 
-def _effects(arguments, machine):
+def _effects(arguments):
     """Flow, watts and side effects of a plant; an error value where a nozzle does not fit the pipe."""
     try:
         flow = called(hf.operating_flow, arguments)
     except NO_NUMBER:
-        return dict.fromkeys(("flow", "watts", "velocity", "open", "speed"), "#NUM!")
+        return dict.fromkeys(("flow", "watts", "surge", "open", "speed"), "#NUM!")
     jet = called(hf.jet_velocity, arguments, net_head=called(hf.nozzle_head, arguments, flow=flow))
     turning = arguments | {"flow": flow, "jet_velocity": jet}
     runaway = called(hf.runaway_speed, turning)
     return {
         "flow": flow, "watts": watts(arguments), "open": called(hf.open_circuit_volts, arguments, speed=runaway),
-        "velocity": hf.pipe_velocity(flow, arguments["bore"]) - hf.pipe_velocity(called(hf.operating_flow, machine), machine["bore"]),
+        "surge": called(hf.surge_pressure, arguments, flow=flow, closing_time=0),
         "speed": called(hf.operating_speed, turning),
     }
 

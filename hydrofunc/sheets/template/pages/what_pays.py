@@ -122,8 +122,8 @@ def _effects(place):
         Formula(f"=B{{row-{_DOWN}}}"),
         Formula("=" + on_basis("operating_flow", **_WATER), "0.000"),
         Formula(f'=IF(AND(ISNUMBER({_GAIN}),ISNUMBER({_COST})),IF({_COST}>0,{_GAIN}/{_COST},"free"),"")', "0.000"),
-        Formula("=" + on_basis("pipe_velocity", flow="C{row}", bore=_CHANGED["bore"]) + "-" + on_basis("pipe_velocity", flow="C${first}"),
-                "+0.00;-0.00;0.00"),
+        Formula("=" + call("surge_pressure", flow="C{row}", closing_time="0", bore=_CHANGED["bore"], density="water_density",
+                           chainage="whole_length"), "0.0"),
         Formula("=" + on_basis("open_circuit_volts", speed=on_basis("runaway_speed", **_JET), connection=_CHANGED["connection"]), "0"),
         Formula("=" + on_basis("operating_speed", **_JET), "0"),
         Formula(f"=IF({in_order},{key},{NEVER})", '[<-1E+90]"-";[<0]-0.00;0.00'),
@@ -139,7 +139,7 @@ def _ranked(place):
     return (
         Formula("=INDEX(pays_labels,K{row})"),
         shown("gain", "+0.0;-0.0;0.0"), shown("watts", "0.0"), shown("cost", "0"), Formula("=INDEX(pays_per_cost,K{row})", "0.000"),
-        shown("flow", "0.000"), shown("velocity", "+0.00;-0.00;0.00"), shown("open_volts", "0"), shown("speed", "0"),
+        shown("flow", "0.000"), shown("surge", "0.0"), shown("open_volts", "0"), shown("speed", "0"),
         Formula(f"=MATCH({place},pays_place,0)", "0"),
     )
 
@@ -156,13 +156,14 @@ PAGE = Page(
                '&ROUND(INDEX(pays_watts,1),1)&" W.","No single change of these gives more.")', digits="General"),
         Heading("The changes in order"),
         Table(
-            ("change", "gain, W", "battery, W", "cost", "W per cost", "flow, L/s", "velocity, change m/s", "open at runaway, V", "speed, rpm", "row"),
+            ("change", "gain, W", "battery, W", "cost", "W per cost", "flow, L/s", "surge, jet blocked, bar", "open at runaway, V", "speed, rpm", "row"),
             tuple(_ranked(place) for place in range(1, len(ROWS) + 1)),
             names={"ranked_changes": "B", "ranked_gains": "C", "ranked_watts": "D"},
             key="ranked",
         ),
-        Words("A faster pipe hits harder when a valve shuts: every m/s stopped at once adds 2 to 4 bar in polyethylene and about 13 bar in "
-              "steel (Joukowsky: density x wave speed x velocity). Open volts at runaway are what diodes, controller and hands meet when the load falls off. Check both before you buy.",
+        Words("Surge is what the pipe meets on top of the pressure at rest if a stone or ice blocks the jet at once (Joukowsky; walls in "
+              "proportion to the bore): see Strength for the rating. Open volts at runaway are what diodes, controller and hands meet when the load "
+              "falls off. Check both before you buy. Local pressure and electrical codes rule.",
               caution=True),
         Words("Gains of two changes do not add up: make the first, put it on its sheet, and look here again. No figure: not possible here, such as "
               "a nozzle wider than the bore. K, length and second and third section stay as they are when the pipe changes."),
@@ -175,10 +176,10 @@ PAGE = Page(
         ),
         Heading("What else each change does, and its place in the order", new_page=True),
         Table(
-            ("change", "flow, L/s", "W per cost", "velocity, change m/s", "open at runaway, V", "speed, rpm", "order by", "place"),
+            ("change", "flow, L/s", "W per cost", "surge, jet blocked, bar", "open at runaway, V", "speed, rpm", "order by", "place"),
             tuple(_effects(place) for place in range(len(ROWS))),
             names={
-                "pays_flow": "C", "pays_per_cost": "D", "pays_velocity": "E", "pays_open_volts": "F", "pays_speed": "G", "pays_place": "I",
+                "pays_flow": "C", "pays_per_cost": "D", "pays_surge": "E", "pays_open_volts": "F", "pays_speed": "G", "pays_place": "I",
             },
             key="effects",
         ),
