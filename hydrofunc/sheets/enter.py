@@ -1,0 +1,176 @@
+"""Put readings and log entries from lists into a copy of a workbook, and recalculate it."""
+
+import datetime
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from ..errors import FileRefused
+from .book import Formula, read_book
+from .files import refuse_existing, write_bytes
+from .formula import Reference
+from .inputs import bad_values, find_input, suggestion
+from .plan import address
+from .recalc import calculated
+from .splice import splice
+from .tables import Numbers, Problem, read_table
+from .template.model import Input, Table
+from .template.pages import PLACED
+
+_EPOCH = datetime.date(1899, 12, 30)  # day 0 of worksheet dates since March 1900
+DATE = "date"
+
+
+@dataclass(frozen=True)
+class Entered:
+    """What `enter` wrote: inputs changed, entries added, what is wrong with the lists, error values in the workbook."""
+
+    path: Path
+    inputs: int
+    entries: int
+    problems: list
+    errors: list
+
+
+def enter(path, out, readings=None, log=None, force=False):
+    """Write a copy of the workbook at `path` with new values in it, recalculated, to `out`.
+
+    `readings`: a list (.csv, .xlsx) whose first row names inputs and whose second gives their values; a blank changes
+    nothing. `log`: a list of log entries headed as on the sheet Log; they go into its first free rows. A wrong value or a
+    wrong entry is left out and reported; the rest is entered. Raises `FileRefused` where nothing can be done.
+    """
+    refuse_existing([out], force)
+    book = read_book(path)
+    values, problems, entries = {}, [], 0
+    if readings:
+        found, more = _readings(book, readings)
+        values |= found
+        problems += more
+    changed = len(values)
+    if log:
+        found, entries, more = _entries(book, log)
+        values |= found
+        problems += more
+    data, errors = calculated(splice(book.data, {}, values))
+    write_bytes(out, data, force)
+    return Entered(Path(out), changed, entries, problems, errors)
+
+
+# -- readings: inputs by name ------------------------------------------------------------------------------
+
+
+def _readings(book, path):
+    table = read_table(path, lambda header: (item := find_input(header)) is None or item.is_text)
+    if len(table) != 1:
+        raise FileRefused(f"{path}: one row below the heads is wanted, it has {len(table)}")
+    values, problems = {}, list(table.problems)
+    for header, column in table.columns.items():
+        item = find_input(header)
+        if item is None:
+            problems.append(Problem(None, header, f"the template has no such input; not used{suggestion(header)}"))
+            continue
+        wrong = list(bad_values(table, header, item))
+        problems += wrong
+        if column[0] is None or wrong:
+            continue
+        key = book.resolve(item.name)
+        if isinstance(book.cells.get(key), Formula):
+            problems.append(Problem(None, header, f"{key[0]}!{key[1]} holds a formula here; not overwritten"))
+            continue
+        values[key] = item.argument.read(column[0])[0] if item.choices else column[0]
+    return values, problems
+
+
+# -- entries of the log ------------------------------------------------------------------------------------
+
+
+def _columns():
+    """Input of each column of the log by its head, such as gauge, and its letter's place in the table."""
+    table = next(item for _, item in PLACED["Log"] if isinstance(item, Table) and item.key == "log")
+    return {
+        _head(head): (place, cell) for place, (head, cell) in enumerate(zip(table.heads, table.rows[0])) if isinstance(cell, Input)
+    }
+
+
+def _head(text):
+    """The head without its unit: ``gauge`` of ``gauge, bar``."""
+    return " ".join(text.partition("[")[0].partition(",")[0].split()).casefold()
+
+
+def _entries(book, path):
+    """(values by cell, number of entries, problems) of a list of log entries."""
+    columns = _columns()
+    table = read_table(path, lambda header: (found := columns.get(_head(header))) is None or _head(header) == DATE or found[1].is_text)
+    problems = list(table.problems)
+    used = {}
+    for header in table.columns:
+        if _head(header) in columns:
+            used[header] = columns[_head(header)]
+        else:
+            problems.append(Problem(None, header, f"the log has no such column; not used. It has {', '.join(columns)}"))
+    if DATE not in map(_head, used):
+        raise FileRefused(f"{path}: a log needs a column headed {DATE}")
+    free = _free_rows(book, columns)
+    values, entries, left = {}, 0, 0
+    for index, row in enumerate(table.rows.tolist()):
+        entry, wrong = _entry(table.columns, used, index, row)
+        if wrong:
+            problems += wrong
+        elif entries == len(free):
+            left += 1
+        else:
+            values |= {_at(free[entries], place): value for place, value in entry.items()}
+            entries += 1
+    if left:
+        problems.append(Problem(None, "", f"the sheet Log has {len(free)} free rows; the last {left} entries were left out: insert rows there"))
+    return values, entries, problems
+
+
+def _entry(given, used, index, row):
+    """(values by place in the table, problems) of one row of the list."""
+    entry, problems = {}, []
+    for header, (place, item) in used.items():
+        value = given[header][index]
+        if value is not None and _head(header) == DATE:
+            value = _day(value)
+        if value is None:
+            continue
+        reason = item.check(value) if not item.is_text else None
+        if reason:
+            problems.append(Problem(row, header, reason))
+        entry[place] = value
+    if not entry or columns_place(used, DATE) not in entry:
+        problems.append(Problem(row, DATE, "is missing"))
+    return entry, problems
+
+
+def columns_place(used, head):
+    """The place in the table of the column with this head."""
+    return next(place for header, (place, _) in used.items() if _head(header) == head)
+
+
+def _day(text):
+    """The worksheet's number of a day written 2026-03-31; anything else stays as it is."""
+    try:
+        return float((datetime.date.fromisoformat(str(text)) - _EPOCH).days)
+    except ValueError:
+        try:
+            return float(text)
+        except ValueError:
+            return text
+
+
+def _free_rows(book, columns):
+    """The corner (sheet, row, column B) of each row of the log in which nothing has been entered, below the last entry."""
+    dates = book.names.get("log_dates")
+    if not isinstance(dates, Reference):
+        raise FileRefused(f"{book.source}: has no sheet Log with the name log_dates; make one with hydrofunc template")
+    places = [place for place, _ in columns.values()]
+    left = dates.left - columns[DATE][0]
+    rows = [(dates.sheet, row, left) for row in range(dates.top, dates.bottom)]  # the last row closes the table
+    taken = [n for n, row in enumerate(rows) if any(book.cells.get(_at(row, place)) is not None for place in places)]
+    return rows[taken[-1] + 1:] if taken else rows
+
+
+def _at(row, place):
+    sheet, number, left = row
+    return sheet, address(number, left + place)
