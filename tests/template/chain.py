@@ -261,5 +261,7 @@ def cable(v, area):
 
 
 def verdict(value, good, stop, low_is_bad):
+    if isinstance(value, str):  # an error
+        return "stop"
     worse = (lambda a, b: a < b) if low_is_bad else (lambda a, b: a > b)
     return "stop" if worse(value, stop) else "look" if worse(value, good) else "good"

@@ -4,6 +4,7 @@ A page is a list of items from top to bottom. A one-line item fills one row: mar
 allowed range or function, note, in columns A to F. A table fills a block from column B.
 """
 
+import re
 from dataclasses import dataclass, field, replace
 
 from openpyxl.utils import get_column_letter
@@ -14,6 +15,8 @@ from ...registry import Argument
 LETTERS = tuple(get_column_letter(number) for number in range(2, 53))  # columns a table may use, B to AZ
 FIRST_ROW = 5  # below title, purpose and column heads
 VALUE_COLUMN = "C"
+DATE = "yyyy-mm-dd"  # number format of cells that hold a date
+_ROW = re.compile(r"\{row([+-][0-9]+)?\}")
 
 
 @dataclass(frozen=True)
@@ -43,7 +46,8 @@ class Input:
 
     `default` is what a site has unless told otherwise, such as a usual nozzle coefficient; `example` is
     what the template shows and belongs to its invented example alone. A site list must give every
-    input that has no default and may not stay empty.
+    input that has no default and may not stay empty. `recorded` is what is written down while the plant runs, such
+    as a reading: the cell is validated like any other, but has no defined name and is no column of site lists.
     """
 
     name: str
@@ -53,6 +57,7 @@ class Input:
     note: str = ""
     example: object = None
     optional: bool = False  # may be left empty
+    recorded: bool = False
     digits: str = "General"
     sheet: str = ""
     cell: str = ""
@@ -87,6 +92,8 @@ class Input:
     def allowed(self):
         if self.is_text and not self.choices:
             return "any words"
+        if self.digits == DATE:
+            return "a date such as 2026-05-31" + (", or empty" if self.optional else "")
         return self.argument.allowed + (", or empty" if self.optional else "")
 
     def check(self, value):
@@ -133,7 +140,7 @@ class Formula:
 class Table:
     """A block: head cells, then rows of labels, numbers, `Formula` or `Input`.
 
-    `{row}` in a formula is its row number, `{first}` and `{last}` those of the block.
+    `{row}` in a formula is its row number, `{row-1}` the one above, `{first}` and `{last}` those of the block.
     `names` maps a defined name to a column letter: the name covers that column of the block.
     """
 
@@ -143,6 +150,7 @@ class Table:
     key: str = ""  # charts find the block by it
     judgement: str = ""  # column letter holding good / look / stop
     wrap: tuple = ()  # column letters whose text wraps
+    spread: str = ""  # column letter whose cells reach to the right edge of the page
     sheet: str = ""
     top: int = 0  # row of the head cells
 
@@ -211,7 +219,7 @@ def _place_table(table, sheet, top):
             if isinstance(cell, Input):
                 cell = replace(cell, sheet=sheet, cell=f"{column}{top + offset}")
             elif isinstance(cell, Formula):
-                text = cell.text.replace("{row}", str(top + offset))
+                text = _ROW.sub(lambda found: str(top + offset + int(found[1] or 0)), cell.text)
                 text = text.replace("{first}", str(top + 1)).replace("{last}", str(top + len(table.rows)))
                 cell = replace(cell, text=text)
             row.append(cell)
