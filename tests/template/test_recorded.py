@@ -16,22 +16,25 @@ BOOK = openpyxl.load_workbook(io.BytesIO(template.build()))
 LOG = next(item for _, item in PLACED["Log"] if isinstance(item, Table) and item.key == "log")
 
 
+RULES = {title: BOOK[title].data_validations.dataValidation for title in BOOK.sheetnames}
+
+
 def rule_of(item):
-    return next(rule for rule in BOOK[item.sheet].data_validations.dataValidation if item.cell in rule.sqref)
+    return next(rule for rule in RULES[item.sheet] if item.cell in rule.sqref)
 
 
-@pytest.mark.parametrize("item", template.RECORDED, ids=lambda item: item.name)
-def test_a_recorded_cell_is_an_input_without_a_name(item):
+def test_a_recorded_cell_is_an_input_without_a_name():
     """Unlocked, looks like an input, limited, explained; no defined name; no column of a site list."""
-    assert item.name not in BOOK.defined_names and find_input(item.name) is None
-    cell = BOOK[item.sheet][item.cell]
-    assert not cell.protection.locked and cell.fill.fgColor.rgb.endswith("F5EAD2")
-    rule = rule_of(item)
-    assert rule.allow_blank and rule.showErrorMessage and rule.prompt and len(rule.prompt) <= 255 and len(rule.error) <= 225
-    assert item.optional and item.check(None) is None and item.check(item.shown) is None
-    assert (cell.number_format == "@") == item.is_text
-    if item.digits == DATE:
-        assert cell.number_format == "yyyy-mm-dd" and "2026-05-31" in rule.error and "46143" not in rule.error
+    for item in template.RECORDED:
+        assert item.name not in BOOK.defined_names and find_input(item.name) is None
+        cell = BOOK[item.sheet][item.cell]
+        assert not cell.protection.locked and cell.fill.fgColor.rgb.endswith("F5EAD2"), item.name
+        rule = rule_of(item)
+        assert rule.allow_blank and rule.showErrorMessage and rule.prompt and len(rule.prompt) <= 255 and len(rule.error) <= 225
+        assert item.optional and item.check(None) is None and item.check(item.shown) is None
+        assert (cell.number_format == "@") == item.is_text
+        if item.digits == DATE:
+            assert cell.number_format == "yyyy-mm-dd" and "2026-05-31" in rule.error and "46143" not in rule.error
 
 
 def test_names_of_recorded_cells_do_not_repeat():

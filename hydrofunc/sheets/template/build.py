@@ -174,11 +174,14 @@ def _breadth(text):
 
 def _table(sheet, page, row, table):
     for letter, head, below in zip(LETTERS, table.heads, table.rows[0]):
-        words = isinstance(below, str) or letter == "B" and not isinstance(below, Formula)
+        words = isinstance(below, str) or letter == "B" and not isinstance(below, Formula) or getattr(below, "words", False)
         look.dress(sheet[f"{letter}{row}"], look.TABLE_HEAD if words else look.TABLE_HEAD_OF_NUMBERS)
         sheet[f"{letter}{row}"].value = head or None
     if max(len(head) / width for head, width in zip(table.heads, page.widths[1:])) > 1:
         sheet.row_dimensions[row].height = 28
+    if table.spread:
+        for column in range(column_index_from_string(table.spread), len(page.widths) + 1):
+            look.dress(sheet.cell(row, column), look.TABLE_HEAD)
     for offset, cells in enumerate(table.rows, start=1):
         place = row + offset
         for letter, content in zip(LETTERS, cells):
@@ -223,7 +226,7 @@ def _table_cell(sheet, address, content, table):
         _input_cell(sheet, content, look.INPUT_IN_TABLE)
     elif isinstance(content, Formula):
         cell.value = content.text
-        look.dress(cell, look.IN_TABLE, content.digits)
+        look.dress(cell, look.TEXT_RESULT if content.words else look.IN_TABLE, content.digits)
         if content.name:
             _name(sheet, content.name, address)
     elif isinstance(content, str):

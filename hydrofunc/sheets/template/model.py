@@ -129,11 +129,12 @@ class Result:
 
 @dataclass(frozen=True)
 class Formula:
-    """A formula in a table cell; `name` defines a name for it, if given."""
+    """A formula in a table cell; `name` defines a name for it, if given. `words`: it gives words, set to the left."""
 
     text: str
     digits: str = "General"
     name: str = ""
+    words: bool = False
 
 
 @dataclass(frozen=True)

@@ -30,8 +30,8 @@ SITES = {
         (0, 3.0, 24, 5.0), (3, 2.5, 24, 5 * (2.5 / 3) ** 1.5), (6, 2.5, 24, 3.8, 21.9), (9, 2.49, 24, 3.8), (12, 2.48, 24, 3.8),
         (15, 2.6, 24, 5.0), (18, 2.6, 24, 4.9, 18.5), (21, 3.4, 24, 3.5), (24, 3.4, 24, 6.03), (27, 3.05, 24, 4.0, 24.0), (30, 2.95, 24, 5.1, 18.0),
         (33, 3.0, 24, 3.0), (36, 3.0, 24, 6.0), (39, None, 24, 3.0), (42, None, 24, 5.0), (45, 3.0, 24, 0.0), (45.5, 0.0, 24, 0.0),
-        None, (40, 3.0, 24, 5.0), (50, 3.0, None, 5.0), (52, 3.0, 24, 5.0, 20.0, 30.0), **_NEW,
-    ) | {"log_gauge_30": 3.0, "log_remark_22": "a remark alone says nothing"},
+        None, (40, 3.0, 24, 5.0), (50, 3.0, None, 5.0), (52, 3.0, 24, 5.0, 20.0, 30.0), (53, 2.5, 24, 2.5), **_NEW,
+    ) | {"log_gauge_30": 3.0, "log_remark_24": "a remark alone says nothing"},
     "log: as designed": season((0, 4.0, 26.0, 3.0), (10, 4.0, 26.0, 2.9, 25.0)),
     "log: slow fall of gauge and watts": season(*_FALLING, **_NEW),
     "log: watts fall alone": season(*((day, 3.0, 24, 5 - day / 100 + (0.02 if day % 4 else 0)) for day in range(0, 60, 6)), **_NEW),
@@ -64,7 +64,11 @@ def says(entry, v, watts_share, gauge_share, gauge_counts, passes, earlier):
     timed = entry["seconds"] is not None
     if gauge_share < 92:
         slow = all(counts for _, counts in earlier) and len(earlier) == 3 and max(share for share, _ in earlier) - gauge_share < 4
-        return "nozzle worn" if passes > 1.05 else "scaling" if slow else "screen or pipe clogging"
+        if passes > 1.05:
+            return "nozzle worn"
+        if watts_share / 100 / ((passes if timed else 1) * (gauge_share / 100) ** 1.5) < 0.85:
+            return "gauge low, electrical too"
+        return "scaling" if slow else "screen or pipe clogging"
     if gauge_share > 108:
         return "nozzle blocked" if passes < 0.95 else "gauge high"
     if timed and passes < 0.92:

@@ -34,12 +34,15 @@ _PASSES = (
     "=IF(AND(W{row}=1,X{row}=1),IF(N(G{row})>0,bucket_volume/G{row}/log_expected_flow/SQRT(V{row}/100),"
     "(U{row}/100)/(V{row}/100)^1.5),0)"
 )
+# Watts of what this flow at this pressure should give; without a bucket the nozzle counts as whole.
+_TURNED = "(U{row}/100)/(IF(N(G{row})>0,Y{row},1)*(V{row}/100)^1.5)"
 _SLOW = f"AND(SUM(W{{row-3}}:W{{row-1}})=3,MAX(V{{row-3}}:V{{row-1}})-V{{row}}<{SLOW_FALL})"
 _SAYS = (
     '=IF(P{row}=0,IF(COUNTA(C{row}:H{row})=0,"",IF(ISNUMBER(C{row}),IF(C{row}<N(Q{row-1}),"date goes back","volts or amps missing"),'
     '"no date")),IF(X{row}=0,"stands still",IF(W{row}=0,'
     f'IF(U{{row}}<{100 - WATTS_BAND},"watts low: read the gauge","ok"),'
-    f'IF(V{{row}}<{100 - GAUGE_BAND},IF(Y{{row}}>1.05,"nozzle worn",IF({_SLOW},"scaling","screen or pipe clogging")),'
+    f'IF(V{{row}}<{100 - GAUGE_BAND},IF(Y{{row}}>1.05,"nozzle worn",IF({_TURNED}<0.85,"gauge low, electrical too",'
+    f'IF({_SLOW},"scaling","screen or pipe clogging"))),'
     f'IF(V{{row}}>{100 + GAUGE_BAND},IF(Y{{row}}<0.95,"nozzle blocked","gauge high"),'
     f'IF(AND(N(G{{row}})>0,Y{{row}}<{1 - FLOW_BAND / 100:g}),"nozzle blocked",'
     f'IF(AND(N(G{{row}})>0,Y{{row}}>{1 + FLOW_BAND / 100:g}),"nozzle worn",'
@@ -54,7 +57,7 @@ _HEADS = (
 
 def _entry(number):
     return (
-        Formula(_SAYS),
+        Formula(_SAYS, words=True),
         _recorded(f"log_date_{number}", "Date", _DAY, DATE),
         _recorded(f"log_gauge_{number}", "Gauge", _GAUGE, "0.00"),
         _recorded(f"log_volts_{number}", "Volts", _VOLTS, "0.0"),
@@ -120,7 +123,7 @@ def _trend(label, values, counts, name):
         label, Formula(of("trend"), "+0.0;-0.0;0.0", name=name), "%", Formula(of("trend_error"), "0.0"),
         Formula(of("trend_limit"), "0.0", name=f"{name}_limit"), Formula(f"=SUM({counts})", "0"),
         Formula(f'=IF(ISNUMBER(C{{row}}),IF(ABS(C{{row}})>MAX(F{{row}},{LEAST_CHANGE}),IF(C{{row}}<0,"falls, beyond doubt",'
-                '"rises, beyond doubt"),"no change beyond doubt"),"too few: five entries or more, on different days")'),
+                '"rises, beyond doubt"),"no change beyond doubt"),"too few: five entries or more, on different days")', words=True),
     )
 
 
@@ -165,6 +168,7 @@ _MEANINGS = (
     ("ok", f"Gauge within {GAUGE_BAND} %, watts within {WATTS_BAND} % of what is expected."),
     ("screen or pipe clogging", "Gauge and watts fell together, the nozzle passes what it should: less water arrives. Screen, air, silt, a kink, a leak."),
     ("scaling", f"The same, but the gauge has been low for three entries and fell less than {SLOW_FALL} %: scale, slime or silt, or a clog left in."),
+    ("gauge low, electrical too", "Watts are lower than the pressure explains: two faults, or the jet has left the cups."),
     ("nozzle blocked", "Gauge up, or flow down at the same gauge: something sits in the nozzle. Close the valve before you touch it."),
     ("nozzle worn", "Gauge down and flow up: the hole has grown. Without a bucket time: watts fell less than the gauge says they should."),
     ("electrical", "Gauge as expected, watts down: diode, winding, joint, cable, charge controller; or jet off the cups, or drag."),
@@ -202,6 +206,8 @@ PAGE = Page(
         Heading("What an entry can say"),
         Table(("it says", "what that means"), _MEANINGS, key="log_meanings", spread="C"),
         Heading("Entries", new_page=True),
+        Words("Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Leave no date out of order. What stands to the "
+              "right of the remarks serves trend and chart."),
         Table(
             _HEADS, (*(_entry(number) for number in range(1, ENTRIES + 1)), _END), key="log",
             names={
