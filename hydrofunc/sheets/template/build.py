@@ -236,7 +236,7 @@ def _table_cell(sheet, address, content, table):
         look.dress(cell, look.LABEL if address[0] == "B" else look.UNIT if len(content) <= 6 else look.NOTE)
     else:
         cell.value = content
-        look.dress(cell, look.LIMIT, "0E+00" if content < 1e-4 else "General")
+        look.dress(cell, look.LIMIT, "0E+00" if 0 < content < 1e-4 else "General")
 
 
 def _name(sheet, name, address):
