@@ -38,7 +38,7 @@ SENTENCES = (
     "controller must be made for that.",
 )
 _NAMES = sorted(set(re.findall(r"\{(\w+)\}", "".join(SENTENCES))) | {"site_name", "judgements", "ledger_lines"})
-LONG_SECTION = {"along": r"chainage|distance|along", "ground": r"ground", "pipe": r"pipe\b(?!.*bar)", "line": r"grade|energy line"}
+LONG_SECTION = {"along": r"chainage, ", "pipe": r"pipe, ", "rest": r"rest line, ", "line": r"running line, "}
 NOZZLE_CURVE = {"nozzle": r"nozzle, ", "watts": r"battery, "}
 TORQUE_CURVE = {"speed": r"speed, ", "wheel": r"wheel, ", "alternator": r"alternator, "}
 
@@ -260,7 +260,8 @@ def _inputs(reading):
                 label, measure = _line(reading, item.name)
                 if label[:1].islower():  # it goes on from the row above
                     label = f"{above}, {label}"
-                above = label
+                else:
+                    above = label
                 if reading.value(item.name) not in (None, ""):
                     lines[reading.value(item.name) == item.default].append((label, measure))
         for kind, into in ((False, chosen), (True, assumed)):

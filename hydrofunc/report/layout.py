@@ -11,7 +11,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Frame, KeepTogether, PageTemplate, Paragraph, Spacer, Table
+from reportlab.platypus import BaseDocTemplate, CondPageBreak, Frame, KeepTogether, PageTemplate, Paragraph, Spacer, Table
 
 from . import figures
 from .figures import BOLD, PLAIN
@@ -92,12 +92,14 @@ def _story(content):
     yield Paragraph("The numbers that matter, sheet by sheet", _HEAD)
     yield _two_columns(list(_result_rows(content.results)))
     yield from _plant_figures(content)
+    yield CondPageBreak(45 * mm)
     yield Paragraph("Checks", _HEAD)
     yield Paragraph("Good: in the usual range. Look: think again. Stop: do not build it so. A good does not make an installation safe.", _CELL)
     yield Spacer(0, 3)
     yield _checks_table(content.checks)
     yield Paragraph("Cautions", _HEAD)
-    yield _run_in(_by_sheet(content.cautions), "! ")
+    for group in _by_sheet(content.cautions):
+        yield _run_in([group], "! ")
     yield Paragraph("Measured or chosen", _HEAD)
     yield _run_in(_said(content.chosen))
     yield Paragraph("Assumed: left as the template has it", _HEAD)
@@ -136,7 +138,7 @@ def _two_columns(rows):
     half = -(-len(rows) // 2)
     rows += [("", "")] * (2 * half - len(rows))
     width = (_WIDTH - _GAP) / 2
-    style = [*_TIGHT, *(("LINEBELOW", (first, 0), (first + 1, -1), 0.3, _RULE) for first in (0, 3))]
+    style = [*_TIGHT, ("FONTSIZE", (0, 0), (-1, -1), 6), ("LEADING", (0, 0), (-1, -1), 8), *(("LINEBELOW", (first, 0), (first + 1, -1), 0.3, _RULE) for first in (0, 3))]
     return Table([[*left, "", *right] for left, right in zip(rows[:half], rows[half:])],
                  colWidths=(width * 0.68, width * 0.32, _GAP, width * 0.68, width * 0.32), style=style)
 
@@ -165,7 +167,9 @@ def _run_in(groups, mark=""):
 def _long_section(content):
     curves = content.curves["long_section"]
     drawing = curves and figures.lines(
-        "Long section: ground, pipe and grade line, in m", curves, "along", ("ground", "pipe", "line"), ("ground", "pipe", "grade line"), _WIDTH, 42 * mm)
+        "Long section: the pipe, and how high the water would stand in it", curves, "along", ("pipe", "rest", "line"),
+        ("pipe, m", "water at rest, m", "grade line while running, m"), _WIDTH, 46 * mm,
+    )
     if drawing:
         yield drawing
 
