@@ -169,6 +169,52 @@ def sweep(book, scenarios, out, outputs, vary, force):
     _report_problems(swept.problems, f"{done} of {swept.scenarios} scenarios calculated.")
 
 
+@main.command(short_help="How far the watts may be off, and which nozzle to choose.")
+@click.argument("book", type=_PATH, metavar="BOOK.xlsx")
+@click.option("--draws", type=int, default=10_000, show_default=True, help="How many times.")
+@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="The same seed gives the same draws.")
+@click.option("--outputs", metavar="A,B,C", help="Further names or cells to follow.")
+@click.option("--out", type=_PATH, metavar="OUT.xlsx", help="Default: BOOK-doubt.xlsx, beside BOOK.")
+@click.option("--csv", "table", type=_PATH, metavar="DRAWS", help="Every draw: a .csv, .xlsx or .parquet file.")
+@_force
+def doubt(book, draws, seed, outputs, out, table, force):
+    """Draw at random what the sheet Doubt of BOOK calls uncertain, calculate the workbook for every draw, and say how
+    far the watts into the battery may be off, what that hangs on, and which nozzle at hand is the best on average.
+
+    The draws are plain random draws of each quantity by itself. A copy of BOOK gets the numbers on its sheet Doubt; no
+    input and no formula changes. --outputs follows further results.
+    """
+    from .sheets.doubt import doubt as run
+
+    names = [name.strip() for name in outputs.split(",")] if outputs else ()
+    with _progress("draws") as progress:
+        found = run(book, out, draws, seed, names, table, force, progress)
+    for line in _spread_lines(found):
+        click.echo(line)
+    click.echo(found.out)
+    if table:
+        click.echo(table)
+
+
+def _spread_lines(found):
+    """What was found by drawing, for the terminal."""
+    for name, spread in found.spreads.items():
+        yield f"{name}: {spread.median:.4g}, 95 % of the draws {spread.low:.4g} to {spread.high:.4g}; the guess {spread.guess:.4g}"
+    yield f"{found.draws} draws, seed {found.seed}; {found.left_out} left out, as they gave no number"
+    watts = found.spreads["doubt_watts"]
+    width = max(len(each.label) for each in found.uncertain)
+    yield f"\n{'uncertain':{width}}  rank correlation  share of the variance, %"
+    order = sorted(range(len(found.uncertain)), key=lambda place: -watts.shares[place])
+    for place in order:
+        yield f"{found.uncertain[place].label:{width}}  {watts.correlations[place]:16.2f}  {100 * watts.shares[place]:24.1f}"
+    if found.nozzles:
+        yield "\nnozzle, mm  guess, W  mean, W  5 % less than  5 % more than  the best, % of draws"
+        for each in found.nozzles:
+            yield (f"{each.size:10g}  {each.guess:8.1f}  {each.mean:7.1f}  {each.low:13.1f}  {each.high:13.1f}  {100 * each.best:20.1f}")
+        best, guessed = found.best_nozzle, found.guessed_nozzle
+        yield (f"\nBest on average: {best.size:g} mm. By the guess: {guessed.size:g} mm, the best in {100 * guessed.best:.0f} % of the draws.\n")
+
+
 @main.command(short_help="A report of a workbook on a few A4 pages.")
 @click.argument("book", type=_PATH, metavar="BOOK.xlsx")
 @click.option("--out", type=_PATH, required=True, metavar="REPORT.pdf")

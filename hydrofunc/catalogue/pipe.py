@@ -24,6 +24,7 @@ CONDITION = Argument("condition", "text", "State of the inside.", choices=fittin
 STANDARD = Argument("pipe_standard", "text", "Standard the pipe is made to.", choices=pipe_tables.STANDARDS)
 SIZE = Argument("size", "text", "Nominal size: inches in words, or DN, for steel; outside diameter for plastic.", choices=pipe_tables.SIZES)
 CLASS = Argument("pipe_class", "text", "Wall class of that standard.", choices=pipe_tables.CLASSES)
+DIRECTION = Argument("direction", "text", "Which of the neighbouring sizes.", choices=("wider", "narrower"), default="wider")
 LARGER = Argument("bore_2", "mm", "Bore after the step.", "(0, 2000]")
 
 SMOOTH_ENOUGH = Rule(
@@ -41,6 +42,11 @@ PIPE_RULES = (SMOOTH_ENOUGH, *NEXT_BORES)
 LISTED_PIPE = Rule(
     "size", "be a size made in that standard and class",
     lambda pipe_standard, size, pipe_class: ~np.isnan(pipe_tables.pipe_bore(pipe_standard, size, pipe_class)),
+)
+LISTED_NEIGHBOUR = Rule(
+    "bore", "have a wider, or narrower, pipe beside it in that standard and class",
+    lambda pipe_standard, pipe_class, bore, direction: ~np.isnan(
+        pipe_tables.next_pipe_bore(pipe_standard, pipe_class, np.asarray(bore) / 1000, direction)),
 )
 LISTED_STATE = Rule(
     "condition", "be one the table holds for that material",
@@ -129,6 +135,14 @@ declare(
     fittings.hazen_williams_coefficient, group=GROUP, help="Hazen-Williams coefficient C of new pipe.",
     arguments=(MATERIAL.with_(choices=tuple(fittings.HAZEN_WILLIAMS)),), unit="-", meaning="Coefficient C.", symbol="C",
     equation="table", source="Published table of Hazen-Williams coefficients", example=Example({"material": "pvc"}, 150.0),
+)
+declare(
+    pipe_tables.next_pipe_bore, group=GROUP, help="Inside diameter of the pipe one size wider or narrower, in the same standard and class.",
+    arguments=(STANDARD, CLASS, BORE, DIRECTION), unit="mm", meaning="Bore of the neighbouring size.", symbol="D",
+    equation="nearest bore of the table at least 5 % wider or narrower",
+    source="EN 10255:2004; ASME B36.10M; ISO 4427-2; ISO 1452-2 (from memory, not looked up)",
+    example=Example({"pipe_standard": "pe100 iso 4427", "pipe_class": "sdr 11", "bore": 32.6}, 40.8),
+    rules=(LISTED_NEIGHBOUR,),
 )
 for physics, what, symbol, result in (
     (pipe_tables.pipe_bore, "Inside diameter", "D", 32.6), (pipe_tables.pipe_wall, "Wall thickness", "e", 3.7),

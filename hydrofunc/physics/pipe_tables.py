@@ -5,6 +5,8 @@ pipe by inches in words, such as "1 1/4", or by its DN (ISO 6708; the DN of each
 up). For plastic the wall is the least allowed, so the bore is the largest.
 """
 
+import numpy as np
+
 from .tables import look_up, rows_of
 
 _LISTED = rows_of("pipes.csv")
@@ -15,6 +17,7 @@ _ROWS = {
 OUTSIDE = {key: float(row["outside_mm"]) * 1e-3 for key, row in _ROWS.items()}
 WALL = {key: float(row["wall_mm"]) * 1e-3 for key, row in _ROWS.items()}
 BORE = {key: round(OUTSIDE[key] - 2 * WALL[key], 9) for key in _ROWS}
+OTHER_SIZE = 1.05  # bores nearer to each other than this are the same pipe, measured or made a little off
 STANDARDS, SIZES, CLASSES = (tuple(dict.fromkeys(key[part] for key in _ROWS)) for part in range(3))
 
 
@@ -31,3 +34,30 @@ def pipe_wall(pipe_standard, size, pipe_class):
 def pipe_outside(pipe_standard, size, pipe_class):
     """Outside diameter of a pipe; NaN where the table holds no such pipe. [m]"""
     return look_up(OUTSIDE, pipe_standard, size, pipe_class)
+
+
+def next_pipe_bore(pipe_standard, pipe_class, bore, direction):
+    """Inside diameter of the pipe one size wider or narrower than a bore, in the same standard and class.
+
+    Parameters
+    ----------
+    pipe_standard, pipe_class : array_like of str
+        As in `pipe_bore`.
+    bore : array_like
+        Inside diameter now. [m]
+    direction : array_like of str
+        "wider" or "narrower".
+
+    Returns
+    -------
+    float or ndarray
+        The nearest listed bore at least 5 % wider or narrower; nearer ones are the pipe itself, measured or
+        made a little off its table. NaN where the table holds none. [m]
+    """
+    wider, narrower = np.inf, 0.0
+    for size in SIZES:
+        listed = pipe_bore(pipe_standard, size, pipe_class)
+        wider = np.where(listed >= OTHER_SIZE * bore, np.minimum(wider, listed), wider)
+        narrower = np.where(listed <= bore / OTHER_SIZE, np.maximum(narrower, listed), narrower)
+    found = np.where(np.asarray(direction) == "wider", wider, narrower)
+    return np.where(np.isfinite(found) & (found > 0), found, np.nan)

@@ -48,6 +48,22 @@ def vapour_pressure(temperature):
     return 1e6 * (2 * c / (-b + np.sqrt(b**2 - 4 * a * c))) ** 4
 
 
+def boiling_temperature(pressure):
+    """Temperature at which water boils under an absolute pressure [Pa]: the inverse of `vapour_pressure`. [K]
+
+    References
+    ----------
+    IAPWS R7-97(2012), equation 31.
+    """
+    n1, n2, n3, n4, n5, n6, n7, n8, n9, n10 = _SATURATION
+    beta = (pressure / 1e6) ** 0.25
+    e = beta**2 + n3 * beta + n6
+    f = n1 * beta**2 + n4 * beta + n7
+    g = n2 * beta**2 + n5 * beta + n8
+    d = 2 * g / (-f - np.sqrt(f**2 - 4 * e * g))
+    return (n10 + d - np.sqrt((n10 + d) ** 2 - 4 * (n9 + n10 * d))) / 2
+
+
 def gravity(latitude, altitude):
     """Gravitational acceleration on the WGS 84 ellipsoid and above it. [m/s²]
 

@@ -117,3 +117,22 @@ def test_one_unknown_pipe_among_many_spoils_only_itself():
     bores = hydrofunc.pipe_bore("en 10255", np.array(["1", "63", "2"], dtype=object), "medium")
     assert np.isnan(bores).tolist() == [False, True, False]
     assert bores[[0, 2]].tolist() == pytest.approx([27.3, 53.1], abs=1e-9)
+
+
+def test_the_next_pipe_up_and_down_leads_through_the_whole_list():
+    """From each listed bore to its neighbour, and from the ends to nothing."""
+    for standard, class_ in {(row["standard"], row["class"]) for row in LISTED}:
+        bores = sorted(pipe_tables.BORE[row] * 1e3 for row in ROWS if (row[0], row[2]) == (standard, class_))
+        for bore, wider in zip(bores, bores[1:]):
+            assert hydrofunc.next_pipe_bore(standard, class_, bore) == pytest.approx(wider)
+            assert hydrofunc.next_pipe_bore(standard, class_, wider, "narrower") == pytest.approx(bore)
+        for bore, direction in ((bores[-1], "wider"), (bores[0], "narrower")):
+            assert np.isnan(hydrofunc.next_pipe_bore(standard, class_, np.array([bore]), direction)).all()
+
+
+def test_a_measured_bore_near_a_listed_one_is_that_pipe():
+    """32.6 mm by the table: measured 31.9 or 33.3, the next one up is 40.8, the next one down 26.0."""
+    for measured in (31.9, 32.6, 33.3):
+        pipe = "pe100 iso 4427", "sdr 11", measured
+        assert hydrofunc.next_pipe_bore(*pipe) == pytest.approx(40.8)
+        assert hydrofunc.next_pipe_bore(*pipe, "narrower") == pytest.approx(26.0)

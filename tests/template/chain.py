@@ -222,30 +222,6 @@ def expected(v):
     r["reading_watts"] = volts * amps if volts is not None and amps is not None else ""
     r["reading_flow"] = v["bucket_volume"] / seconds if seconds is not None else ""
 
-    base = [v["nozzle"], v["jets"], bore, k, v["alignment"], v["pitch_diameter"], v["connection"], v["load"],
-            "" if v["battery_volts"] is None else v["battery_volts"], v["cable_area"]]
-    changes = [
-        {}, {0: r["best_nozzle"]}, {0: r["best_at_hand"]},
-        {0: v["nozzle"] * math.sqrt(v["jets"] / (v["jets"] + 1)), 1: min(6, v["jets"] + 1)},
-        {2: bore * 1.25}, {3: k / 2}, {4: min(1, v["alignment"] + 0.05)}, {5: v["pitch_diameter"] * 0.9}, {5: v["pitch_diameter"] * 1.1},
-        {6: "delta" if v["connection"] == "star" else "star"}, {7: "controller"},
-        {8: "" if v["battery_volts"] is None else 2 * v["battery_volts"]}, {9: v["cable_area"] * 2}, {},
-    ]
-    rows = []
-    for change in changes:
-        cells = [change.get(column, value) for column, value in enumerate(base)]
-        nozzle, jets, bore_here, k_here, alignment, pitch, connection, takes, at_volts, area = cells
-        water_side = {"jets": jets, "bore": bore_here, "fittings": k_here}
-        flow = flow_with(nozzle, **water_side)
-        watts = hf.power_ledger(**(ledger_call | water_side | {
-            "nozzle": nozzle, "alignment": alignment, "pitch_diameter": pitch, "connection": connection, "load": takes,
-            "battery_volts": at_volts or 0.0, "cable_resistance": cable(v, area), "ledger_line": "battery"}))
-        rows.append([*cells, flow, watts, watts])
-    for row in rows:
-        row[-1] = row[-2] - rows[0][-2]
-    tables["scenarios"] = rows
-    r["best_change"] = max(range(len(rows)), key=lambda index: (rows[index][-2], -index))
-
     for part in parts.IN_ORDER:
         part.expected(v, r, tables)
     for part in parts.WITH_CHECKS:
@@ -261,7 +237,7 @@ def cable(v, area):
 
 
 def verdict(value, good, stop, low_is_bad):
-    if isinstance(value, str):  # an error
+    if isinstance(value, str):  # an error is never good
         return "stop"
     worse = (lambda a, b: a < b) if low_is_bad else (lambda a, b: a > b)
     return "stop" if worse(value, stop) else "look" if worse(value, good) else "good"

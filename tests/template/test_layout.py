@@ -17,7 +17,8 @@ DATA = template.build()
 BOOK = openpyxl.load_workbook(io.BytesIO(DATA))
 IN_ORDER = (
     "Start", "Site", "Supply", "Pipe", "Route", "Strength", "Nozzle", "Wheel", "Housing", "Alternator and battery", "Safety figures",
-    "Energy", "Parts", "Results", "Checks", "Scenarios", "What pays", "Doubt", "Test day", "Diagnosis", "As tested", "Log", "Functions",
+    "Energy", "Parts", "Results", "Checks", "What pays", "Doubt", "Test day", "Diagnosis", "As tested", "Efficiency",
+    "Log", "Functions",
 )
 ORDER = [name for name in IN_ORDER if name in BOOK.sheetnames]
 
@@ -112,9 +113,9 @@ def test_a_sheet_is_ready_to_read_and_print(name):
     assert sheet["B1"].value and sheet["B2"].value
 
 
-def test_the_three_questions_have_a_native_chart():
-    """Watts against nozzle, torque against speed, the ledger."""
-    assert [len(BOOK[name]._charts) for name in ("Nozzle", "Alternator and battery", "Results")] == [1, 1, 1]
+def test_the_questions_of_the_job_have_a_native_chart():
+    """Watts against nozzle, torque against speed, the ledger; what is in doubt, and each nozzle's band."""
+    assert [len(BOOK[name]._charts) for name in ("Nozzle", "Alternator and battery", "Results", "Doubt")] == [1, 1, 1, 2]
 
 
 def test_the_file_holds_no_macro_and_no_link_to_elsewhere():
@@ -143,7 +144,7 @@ def test_cautions_stand_where_the_danger_is():
     """Pressure, jet, rotation, voltage, battery and heat are spoken of on the sheets of their numbers."""
     for sheet, words in {
         "Site": "pressure", "Nozzle": "jet", "Wheel": "runs up", "Alternator and battery": "IEC 60364", "Checks": "Local codes",
-        "Test day": "load connected FIRST",
+        "Test day": "load connected FIRST", "Safety figures": "licensed people", "Parts": "carried by two", "Efficiency": "guard on",
     }.items():
         cautions = [BOOK[sheet][f"B{row}"].value for row in range(1, BOOK[sheet].max_row + 1) if BOOK[sheet][f"A{row}"].value == "!"]
         assert any(words in text for text in cautions), sheet

@@ -17,7 +17,7 @@ from ... import __version__
 from ...errors import DeclarationError
 from . import look
 from .charts import CHARTS
-from .model import LETTERS, Formula, Heading, Input, Result, Space, Table, Words
+from .model import LETTERS, Formula, Heading, Input, Result, Space, Table, Words, Written
 from .pages import PAGES, PLACED
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
@@ -101,8 +101,8 @@ def _input(sheet, page, row, item):
     _input_cell(sheet, item, look.INPUT)
     look.dress(sheet.cell(row, 4, "" if item.is_text or item.unit == "-" else item.unit), look.UNIT)
     look.dress(sheet.cell(row, 5, _allowed_here(item)), look.NOTE)
-    look.dress(sheet.cell(row, 6, item.note), look.NOTE)
-    _fit_height(sheet, page, row, (item.label, "", "", _allowed_here(item), item.note))
+    _note(sheet, page, row, item.note)
+    _fit_height(sheet, page, row, (item.label, "", "", _allowed_here(item)), item.note)
 
 
 def _allowed_here(item):
@@ -152,18 +152,26 @@ def _result(sheet, page, row, item):
     if item.strong:
         sheet.cell(row, 2).font = look.STRONG["font"]
     cell = sheet.cell(row, 3, item.formula)
-    words = item.digits == "General"
-    look.dress(cell, look.STRONG if item.strong else look.TEXT_RESULT if words else look.RESULT, item.digits)
-    look.dress(sheet.cell(row, 4, "" if item.unit == "-" else item.unit), look.UNIT)
+    styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.digits == "General" else (look.RESULT, look.STRONG)
+    look.dress(cell, styles[item.strong], item.digits)
+    look.dress(sheet.cell(row, 4, None if item.unit == "-" else item.unit or None), look.UNIT)  # words run on over empty cells
     used = ", ".join(dict.fromkeys(re.findall(r"HYDRO_[A-Z_0-9]+", item.formula)))
-    look.dress(sheet.cell(row, 5, used), look.NOTE)
-    look.dress(sheet.cell(row, 6, item.note), look.NOTE)
+    look.dress(sheet.cell(row, 5, used or None), look.NOTE)
+    _note(sheet, page, row, item.note)
     _name(sheet, item.name, item.cell)
-    _fit_height(sheet, page, row, (item.label, "", "", used, item.note))
+    _fit_height(sheet, page, row, (item.label, "", "", used), item.note)
 
 
-def _fit_height(sheet, page, row, texts):
-    lines = max(-(-_breadth(text) // int(width * _CHARACTERS_PER_WIDTH)) for text, width in zip(texts, page.widths[1:]))
+def _note(sheet, page, row, text):
+    """The note of a one-line item, across all columns from F."""
+    look.dress(sheet.cell(row, 6, text or None), look.NOTE)
+    if text and len(page.widths) > 6:
+        sheet.merge_cells(start_row=row, end_row=row, start_column=6, end_column=len(page.widths))
+
+
+def _fit_height(sheet, page, row, texts, note=""):
+    pairs = [*zip(texts, page.widths[1:]), (note, sum(page.widths[5:]))]
+    lines = max(-(-_breadth(text) // int(width * _CHARACTERS_PER_WIDTH)) for text, width in pairs)
     sheet.row_dimensions[row].height = 15.5 if lines <= 1 else 12.5 * lines + 4
 
 
@@ -226,9 +234,12 @@ def _table_cell(sheet, address, content, table):
         _input_cell(sheet, content, look.INPUT_IN_TABLE)
     elif isinstance(content, Formula):
         cell.value = content.text
-        look.dress(cell, look.TEXT_RESULT if content.words else look.IN_TABLE, content.digits)
+        words = content.words or address[0] == "B" and content.digits == "General"
+        look.dress(cell, look.WORDS_IN_TABLE if words else look.IN_TABLE, content.digits)
         if content.name:
             _name(sheet, content.name, address)
+    elif isinstance(content, Written):
+        look.dress(cell, look.WRITTEN, content.digits)
     elif isinstance(content, str):
         cell.value = content or None
         if content:

@@ -33,7 +33,10 @@ RESULT = {"font": Font(name=FACE, size=10, color=TEAL), "alignment": Alignment(h
 STRONG = {"font": Font(name=FACE, size=10, bold=True, color=TEAL), "fill": fill(MIST),
           "alignment": Alignment(horizontal="right", vertical="center")}
 TEXT_RESULT = RESULT | {"alignment": Alignment(horizontal="left", vertical="center")}
+STRONG_WORDS = STRONG | {"alignment": Alignment(horizontal="left", vertical="center")}
 IN_TABLE = RESULT | {"alignment": Alignment(horizontal="center", vertical="center")}
+WORDS_IN_TABLE = TEXT_RESULT | {"alignment": Alignment(horizontal="left", vertical="center", wrap_text=True)}
+WRITTEN = IN_TABLE | {"border": Border(bottom=_HAIR, top=_HAIR, left=_HAIR, right=_HAIR)}
 INPUT_IN_TABLE = INPUT | {"alignment": Alignment(horizontal="center", vertical="center")}
 LIMIT = UNIT | {"alignment": Alignment(horizontal="center", vertical="center")}
 TABLE_HEAD = {"font": Font(name=FACE, size=9, bold=True, color=TEAL), "fill": fill(MIST),

@@ -16,7 +16,6 @@ LETTERS = tuple(get_column_letter(number) for number in range(2, 53))  # columns
 FIRST_ROW = 5  # below title, purpose and column heads
 VALUE_COLUMN = "C"
 DATE = "yyyy-mm-dd"  # number format of cells that hold a date
-_ROW = re.compile(r"\{row([+-][0-9]+)?\}")
 
 
 @dataclass(frozen=True)
@@ -138,10 +137,17 @@ class Formula:
 
 
 @dataclass(frozen=True)
-class Table:
-    """A block: head cells, then rows of labels, numbers, `Formula` or `Input`.
+class Written:
+    """A table cell that a command of hydrofunc writes a value into; empty in the template."""
 
-    `{row}` in a formula is its row number, `{row-1}` the one above, `{first}` and `{last}` those of the block.
+    digits: str = "General"
+
+
+@dataclass(frozen=True)
+class Table:
+    """A block: head cells, then rows of labels, numbers, `Formula`, `Input` or `Written`.
+
+    `{row}` in a formula is its row number, `{row-7}` and `{row+1}` others counted from it, `{first}` and `{last}` those of the block.
     `names` maps a defined name to a column letter: the name covers that column of the block.
     """
 
@@ -220,7 +226,7 @@ def _place_table(table, sheet, top):
             if isinstance(cell, Input):
                 cell = replace(cell, sheet=sheet, cell=f"{column}{top + offset}")
             elif isinstance(cell, Formula):
-                text = _ROW.sub(lambda found: str(top + offset + int(found[1] or 0)), cell.text)
+                text = re.sub(r"\{row([+-]\d+)?\}", lambda found: str(top + offset + int(found[1] or 0)), cell.text)
                 text = text.replace("{first}", str(top + 1)).replace("{last}", str(top + len(table.rows)))
                 cell = replace(cell, text=text)
             row.append(cell)

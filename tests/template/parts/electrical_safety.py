@@ -1,14 +1,125 @@
 """The sheet of `pages/electrical_safety.py` as plain Python."""
 
-SITES = {}
-STOP = {}
-GOOD = {}
+import math
+
+import hydrofunc as hf
+
+from .errors import live
+
+SITES = {
+    "fuse and resistors fitted, flood": {
+        "fuse_fitted": 16.0, "resistors_fitted": 6.0, "highest_head": 70.0, "dump_volts": None, "touch_place": "covered",
+    },
+    "cable too thin for the table": {"cable_area": 1.0, "cable_laid": "buried", "cable_around": 15.0},
+    "warm alternator, delta": {"connection": "delta", "coldest": 40.0, "touch_place": "wet", "cable_laid": "insulated wall"},
+    "resistor, no dump voltage": {"load": "resistor", "load_resistance": 6.0, "battery_volts": None, "dump_volts": None},
+}
+STOP = {
+    "Current, of what the cable carries": {"cable_area": 1.5, "cable_around": 64.0},
+    "Fuse, of what the cable carries": {"fuse_fitted": 50.0},
+    "Current, of the fuse": {"fuse_fitted": 4.0},
+    "Highest volts, of what the fuse breaks": {"fuse_volts": 32.0},
+    "Battery's short circuit, of what the fuse breaks": {"fuse_breaks": 500.0},
+    "Open volts at the worst, of what the parts stand": {"voltage_limit": 100.0},
+    "Open volts at the worst, of what may be touched": {"touch_place": "wet"},
+    "Open volts joined the other way, of what the parts stand": {"connection": "delta", "voltage_limit": 50.0},
+    "Most that can come, of what the dump load takes": {"resistors_fitted": 1.0},
+    "Each dump resistor, of what it stands": {"resistor_watts": 50.0},
+}
+GOOD = {
+    "Open volts at the worst, of what may be touched": {"touch_place": "covered"},
+}
 
 
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
+    temperature, both = v["water_temperature"], ("star", "delta")
+    highest = max(r["gross_head"], v["highest_head"] or 0)
+    jet = hf.jet_velocity(highest, v["velocity_coefficient"], r["gravity"])
+    r["worst_speed"] = hf.runner_speed(jet, v["pitch_diameter"], 1)
+    r["cold_factor"] = 1 + v["magnet_drift"] / 100 * max(0, v["bench_temperature"] - v["coldest"])
+    worst = {c: r["cold_factor"] * hf.open_circuit_volts(r["worst_speed"], r["phase_volts"], c) for c in both}
+    other = "delta" if v["connection"] == "star" else "star"
+    r["worst_volts"], r["other_volts"] = worst[v["connection"]], worst[other]
+    r["touch_volts"] = hf.touch_limit(v["touch_place"])
+
+    plant = {
+        "flow": r["flow"], "jet_velocity": r["jet_velocity"], "temperature": temperature, "load": v["load"],
+        **{name: r[name] for name in ("phase_volts", "phase_resistance", "phase_inductance", "cable_resistance")},
+        **{name: v[name] for name in (
+            "pitch_diameter", "deflection", "cup_friction", "alignment", "bearing_drag", "windage", "pole_pairs", "connection", "diode_drop",
+            "iron_drag", "controller_efficiency")},
+        **{name: v[name] for name in ("battery_volts", "load_resistance") if v[name] is not None},
+    }
+    ratio = {"pitch_diameter": v["pitch_diameter"], "jet_velocity": r["jet_velocity"]}
+    speed = {c: hf.operating_speed(**plant | {"connection": c}) for c in both}
+    current = {c: hf.operating_current(**plant | {"connection": c}) for c in both}
+    tables["connections"] = [
+        [hf.operating_power(**plant | {"connection": c}) for c in both],
+        [speed[c] for c in both],
+        [hf.speed_ratio(speed[c], **ratio) for c in both],
+        [current[c] for c in both],
+        [hf.copper_loss(current[c], r["phase_resistance"], c) for c in both],
+        [hf.open_circuit_volts(r["runaway_speed"], r["phase_volts"], c) for c in both],
+        [worst[c] for c in both],
+        [math.pi / 3 * worst[c] for c in both],
+        [100 * worst[c] / v["voltage_limit"] for c in both],
+        [100 * worst[c] / r["touch_volts"] for c in both],
+    ]
+
+    banks = (12, 24, 48)
+    charged = [plant | {"load": "battery", "battery_volts": v[f"charging_{bank}"]} for bank in banks]
+    watts = [hf.operating_power(**bank) for bank in charged]
+    rpm = [hf.operating_speed(**bank) for bank in charged]
+    amps = [hf.operating_current(**bank) for bank in charged]
+    tables["batteries"] = [
+        [],
+        watts, rpm, [hf.speed_ratio(n, **ratio) for n in rpm], amps,
+        [100 * i * i * r["cable_resistance"] / p if p > 0 else 0.0 for i, p in zip(amps, watts)],
+        [200 * i * v["diode_drop"] / p if p > 0 else 0.0 for i, p in zip(amps, watts)],
+    ]
+    r["best_battery"] = banks[max(range(3), key=lambda i: (watts[i], -i))]
+
+    if v["dump_volts"] is not None:
+        at = v["dump_volts"]
+    else:
+        at = 1.1 * v["battery_volts"] if v["battery_volts"] is not None else r["load_volts"]
+    r["dump_volts_used"] = at
+    full = plant | {"load": "controller" if v["load"] == "controller" else "battery", "battery_volts": at}
+    r["dump_need"] = max(r["battery_watts"], hf.operating_power(**full))
+    r["dump_ohms"] = live(lambda need: hf.dump_resistance(v["dump_margin"] * need, at), r["dump_need"])
+    r["resistors_wanted"] = live(lambda ohms: math.ceil(v["resistor_ohms"] / ohms), r["dump_ohms"])
+    r["resistors_used"] = r["resistors_wanted"] if v["resistors_fitted"] is None else v["resistors_fitted"]
+    r["dump_together"] = live(lambda count: v["resistor_ohms"] / count, r["resistors_used"])
+    r["dump_watts"] = live(lambda ohms: at**2 / ohms, r["dump_together"])
+    r["dump_amps"] = live(lambda ohms: at / ohms, r["dump_together"])
+    r["resistor_load"] = 100 * hf.dump_power(at, v["resistor_ohms"]) / v["resistor_watts"]
+    r["dump_air"] = live(lambda power: hf.cooling_air(power, v["air_warming"], 20, hf.air_pressure(v["altitude"])), r["dump_watts"])
+    tables["full"] = [
+        [r["speed"], r["load_volts"], r["battery_watts"]],
+        [hf.operating_speed(**full), at, hf.operating_power(**full)],
+        [r["runaway_speed"], r["runaway_volts"]],
+        [r["worst_speed"], r["worst_volts"]],
+    ]
+
+    r["ampacity"] = live(lambda area: hf.cable_ampacity(area, v["cable_material"], v["cable_laid"], v["cable_around"]), v["cable_area"])
+    r["fuse_wanted"] = live(lambda carries: hf.fuse_size(r["current"], carries, v["fuse_margin"]), r["ampacity"])
+    r["fuse_used"] = r["fuse_wanted"] if v["fuse_fitted"] is None else v["fuse_fitted"]
+    r["highest_volts"] = max(r["worst_volts"], at)
+    r["short_current"] = at / v["bank_resistance"]
 
 
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
-    return []
+    return [
+        (live(lambda carries: 100 * r["current"] / carries, r["ampacity"]), 80, 100, False),
+        (live(lambda fuse, carries: 100 * fuse / carries, r["fuse_used"], r["ampacity"]), 100, 100, False),
+        (live(lambda fuse: 100 * r["current"] / fuse, r["fuse_used"]), 80, 100, False),
+        (100 * r["highest_volts"] / v["fuse_volts"], 100, 100, False),
+        (100 * r["short_current"] / v["fuse_breaks"], 100, 100, False),
+        (100 * r["worst_volts"] / v["voltage_limit"], 90, 100, False),
+        (100 * r["worst_volts"] / r["touch_volts"], 100, 200, False),
+        (100 * r["other_volts"] / v["voltage_limit"], 100, 200, False),
+        (100 * r["dump_need"] / r["dump_watts"] if r["dump_need"] > 0 else 0.0, 95, 100, False),
+        (r["resistor_load"], 60, 100, False),
+    ]

@@ -1,14 +1,190 @@
-"""The sheet of `pages/energy.py` as plain Python."""
+"""The sheet of `pages/energy.py` as plain Python.
 
-SITES = {}
-STOP = {}
+The run day by day is written again here as a plain loop over single numbers.
+"""
+
+import math
+
+import hydrofunc as hf
+
+ROWS = range(1, 11)
+NO_LOADS = {f"load_{what}_{i}": None for what in ("name", "watts", "hours", "days") for i in ROWS}
+
+SITES = {
+    "no loads, no battery given": {**NO_LOADS, "battery_capacity": None, "vent_opening": None},
+    "loads, and the battery they need": {
+        "battery_capacity": None,
+        "load_days_1": None,
+        "load_days_3": 2.5,
+        "load_watts_9": 60.0,
+    },
+    "more wanted than made": {
+        "load_watts_2": 400.0,
+        "load_hours_2": 20.0,
+        "wheel_stops_for": 5.0,
+        "rest_volts": 24.5,
+        "through_battery": 80.0,
+    },
+    "small, cold, sealed battery": {
+        "battery_capacity": 60.0,
+        "battery_kind": "sealed",
+        "battery_temperature": -3.0,
+        "coldest_battery": -20.0,
+        "depth_of_discharge": 80.0,
+        "charge_rate": 5.0,
+        "charge_efficiency": 85.0,
+        "rest_volts": 25.0,
+        "altitude": 3500.0,
+        "wheel_stops_on": 30.0,
+    },
+    "forty-eight volts, loads beyond Peukert's rated current": {
+        "battery_volts": 54.0,
+        "load_watts_2": 3000.0,
+        "battery_capacity": 100.0,
+    },
+}
+STOP = {
+    "Energy wanted, of what the poorest month gives": {"load_watts_2": 400.0},
+    "Battery, of what loads and days need": {"battery_capacity": 100.0},
+    "Charge current, of what is allowed": {"battery_capacity": 20.0},
+    "Opening against hydrogen, of the one you have": {"vent_opening": None},
+    "Coldest night above the freezing point, emptied": {"coldest_battery": -23.0},
+    "Energy missed while the wheel stands, of that wanted": {
+        "battery_capacity": 60.0,
+        "wheel_stops_for": 5.0,
+    },
+}
 GOOD = {}
+
+
+def balance(v, made, wanted):
+    """(direct, from the battery) of a long run in balance."""
+    direct = min(made, (1 - v["through_battery"] / 100) * wanted)
+    return direct, min(wanted - direct, v["charge_efficiency"] / 100 * (made - direct))
+
+
+def run(v, made, wanted, full, limit):
+    """(states of charge in %, missed, dumped) of a run from a full battery, day by day."""
+    stored, floor, share = full, full * (1 - v["depth_of_discharge"] / 100), v["charge_efficiency"] / 100
+    states, missed, dumped = [], 0.0, 0.0
+    for gives, wants in zip(made, wanted):
+        direct = min(gives, (1 - v["through_battery"] / 100) * wants)
+        charged = min(gives - direct, limit, (full - stored) / share)
+        stored += charged * share
+        drawn = min(wants - direct, max(0.0, stored - floor))
+        stored -= drawn
+        states.append(100 * stored / full)
+        missed += wants - direct - drawn
+        dumped += gives - direct - charged
+    return states, missed, dumped
 
 
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
+    loads = []
+    for i in ROWS:
+        days = v[f"load_days_{i}"]
+        on_day = (v[f"load_watts_{i}"] or 0.0) * (v[f"load_hours_{i}"] or 0.0)
+        loads.append(
+            [
+                on_day,
+                on_day * (7 if days is None else days) / 7,
+                0 if on_day == 0 else 7 if days is None else math.ceil(days),
+            ]
+        )
+    tables["loads"] = loads
+    delivered = v["delivery_efficiency"] / 100
+    through, efficiency = v["through_battery"] / 100, v["charge_efficiency"] / 100
+    r["daily_load"] = sum(mean for _, mean, _ in loads)
+    wanted = r["daily_wanted"] = r["daily_load"] / delivered
+    r["daily_need"] = wanted * (1 - through + through / efficiency)
+    r["daily_made"] = 24 * r["driest_watts"]
+
+    none = v["load"] == "resistor"
+    cells = r["battery_cells"] = 0 if none else 6 * max(1, math.floor(v["battery_volts"] / 13.5 + 0.5))
+    volts = r["nominal_volts"] = 2 * cells
+    cold = r["capacity_share"] = hf.cold_capacity(v["battery_temperature"])
+    depth = v["depth_of_discharge"]
+    r["battery_needed"] = (
+        0.0
+        if none or r["daily_load"] == 0
+        else hf.battery_size(r["daily_load"], v["autonomy"], volts, depth, v["delivery_efficiency"], cold)
+    )
+    held = r["battery_held"] = (
+        0.0 if none else r["battery_needed"] if v["battery_capacity"] is None else v["battery_capacity"]
+    )
+    full = r["battery_energy"] = held * volts * cold / 100
+    r["charge_amps"] = r["full_watts"] / v["battery_volts"] if held else 0.0
+    r["charge_share"] = 100 * r["charge_amps"] / held if held else 0.0
+    r["charge_volts"] = (
+        hf.charge_volts(v["cell_volts"], cells, v["battery_temperature"], v["compensation"]) if cells else 0.0
+    )
+    r["rest_state"] = hf.rest_charge(v["rest_volts"], cells) if v["rest_volts"] and cells else ""
+    amps = r["mean_amps"] = wanted / 24 / volts if volts else 0.0
+    r["holds_out"] = (
+        0.0
+        if held * amps == 0
+        else (
+            min(held / amps, hf.discharge_time(held, v["rated_hours"], amps, v["peukert"]))
+            * depth
+            / 100
+            * cold
+            / 100
+        )
+    )
+    r["freezes_at"] = hf.freezing_point(100 - depth)
+
+    r["gassing"] = {"vented": 20, "sealed": 8}[v["battery_kind"]]
+    r["gas_air"] = hf.gas_ventilation(cells, held, r["gassing"]) if held else 0.0
+    r["vent_needed"] = hf.gas_opening(r["gas_air"])
+    r["spark_distance"] = hf.gas_distance(held, r["gassing"]) if held else 0.0
+    kettle = {
+        "temperature": v["water_temperature"],
+        "altitude": v["altitude"],
+        "heat_efficiency": v["heat_efficiency"],
+    }
+    r["boils_at"] = hf.boiling_point(v["altitude"])
+    r["boil_minutes"] = hf.boil_time(v["kettle_litres"], v["kettle_watts"], **kettle)
+    r["boil_by_plant"] = (
+        hf.boil_time(v["kettle_litres"], r["driest_watts"], **kettle) if r["driest_watts"] > 0 else ""
+    )
+
+    rows = tables["energy_months"] = []
+    for days, *_, made, _ in tables["supply_months"]:
+        want = wanted * days / 1000
+        direct, via = balance(v, made, want)
+        rows.append([made, want, via, direct + via, made - direct - via / efficiency, want - direct - via])
+    r["dump_most"] = r["full_watts"]
+    r["dump_mean"] = 1000 * sum(row[4] for row in rows) / (24 * 365.25)
+
+    days = range(1, 32)
+    made = [
+        0.0 if v["wheel_stops_on"] <= day < v["wheel_stops_on"] + v["wheel_stops_for"] else r["daily_made"]
+        for day in days
+    ]
+    wants = [
+        sum(on_day for on_day, _, counted in loads if counted >= 7 - (day - 1) % 7) / delivered
+        for day in days
+    ]
+    if held:
+        states, missed, dumped = run(
+            v, made, wants, full, 24 * held * v["charge_rate"] / 100 * v["battery_volts"]
+        )
+    else:
+        states, missed, dumped = [0.0] * 31, sum(wants), 0.0
+    tables["charge_run"] = [list(row) for row in zip(days, made, wants, states)]
+    r |= {"run_lowest": min(states), "run_missing": missed, "run_dumped": dumped}
+    r["run_wanted_in_all"] = sum(wants)
 
 
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
-    return []
+    held = r["battery_held"]
+    return [
+        (100 * r["daily_need"] / max(0.001, r["daily_made"]), 85, 100, False),
+        (100 * held / r["battery_needed"] if held and r["battery_needed"] else 100.0, 99.9, 50, True),
+        (100 * r["charge_share"] / v["charge_rate"] if held else 0.0, 80, 100, False),
+        (100 * r["vent_needed"] / max(0.001, v["vent_opening"] or 0.0) if held else 0.0, 80, 100, False),
+        (v["coldest_battery"] - r["freezes_at"] if held else 100.0, 10, 3, True),
+        (100 * r["run_missing"] / max(0.001, r["run_wanted_in_all"]), 0.001, 5, False),
+    ]

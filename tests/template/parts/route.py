@@ -1,14 +1,149 @@
 """The sheet of `pages/route.py` as plain Python."""
 
-SITES = {}
-STOP = {}
+import hydrofunc as hf
+
+POINTS = range(1, 25)
+
+
+def _route(*points, **more):
+    """Inputs of a route that has these (chainage, level) pairs and no others."""
+    changes = dict.fromkeys([f"{what}_{i}" for i in POINTS for what in ("point", "chainage", "level")])
+    for i, (chainage, level) in enumerate(points, start=1):
+        changes |= {f"chainage_{i}": chainage, f"level_{i}": level}
+    return changes | {"nozzle_level": 0.0} | more
+
+
+HUMP = _route((0.0, 63.0), (40.0, 61.0), (110.0, 61.5), (180.0, 25.0), (420.0, 0.0))
+SITES = {
+    "no route": _route(),
+    "route over a hump, high up": HUMP | {"altitude": 3200.0},
+    "one point alone": _route((100.0, 30.0)),
+    "route with bad rows": _route(
+        (0.0, 62.5), (60.0, None), (None, 55.0), (100.0, 40.0), (90.0, 42.0), (150.0, 45.0), (None, None), (200.0, 20.0),
+        (4200.0, 10.0), (300.0, 5000.0), (410.0, 4.0), (425.0, 0.0)),
+    "route that never falls": _route((20.0, 70.0), (50.0, 70.0), (100.0, 64.0), (200.0, 64.0)),
+    "route through three sections": _route((0.0, 62.0), (420.0, 40.0), (500.0, 30.0), (570.0, 12.0), (600.0, 16.0), (610.0, 0.0)) | {
+        "length_2": 150.0, "bore_2": 26.0, "roughness_2": 0.007, "length_3": 40.0, "bore_3": 20.4, "roughness_3": 0.0,
+        "section_rating_1": 2.0, "section_rating_2": 6.0, "suction_margin": 0.0, "nozzle": 5.0},
+    "route full to the last row": _route(*((17.0 * i, 62.0 - 2.6 * i + 3.0 * (i % 3)) for i in range(24))),
+}
+STOP = {
+    "Route rows that cannot be used (1: no route given)": {"level_5": None},
+    "Suction on the route while water flows, of what is usable": _route((0.0, 63.0), (300.0, 62.0), (420.0, 0.0)),
+    "Pressure at rest along the route, of the rating": {"section_rating_1": 5.0},
+    "Length of the route and of the pipe differ by": {"pipe_length": 800.0},
+    "Fall of the route and gross head differ by": {"level_1": 540.0},
+}
 GOOD = {}
+
+
+def state(v, i, whole, water_level):
+    """Whether row i can be used, in words."""
+    chainage, level = v[f"chainage_{i}"], v[f"level_{i}"]
+    above = v[f"chainage_{i - 1}"] if i > 1 else None
+    if chainage is None and level is None:
+        return ""
+    if chainage is None or level is None:
+        return "give both numbers"
+    if chainage < 0 or chainage > 1.03 * whole:
+        return "not on the pipe"
+    if abs(level - water_level) > 1500:
+        return "level cannot be"
+    return "not beyond the row above" if above is not None and chainage <= above else "used"
+
+
+def words(here, before, after, suction):
+    """What a usable point is told."""
+    if here["level"] - here["line"] > suction:
+        return "the column parts (air-lock)"
+    if round(here["rest"], 3) < 0:
+        return "above the water level: siphon"
+    if round(here["running"], 3) < 0:
+        return "suction: draws air"
+    if here["share"] > 100:
+        return "above the rating"
+    if before != "" and after != "":
+        if before < here["level"] >= after:
+            return "vent here"
+        if before >= here["level"] < after:
+            return "drain here"
+    return "ok"
 
 
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
+    temperature, g = v["water_temperature"], r["gravity"]
+    two, three = v["length_2"] or 0.0, v["length_3"] or 0.0
+    more = {f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore") if v[f"{what}_{i}"] is not None}
+    rough = {f"roughness_{i}": v[f"roughness_{i}"] for i in (2, 3) if v[f"roughness_{i}"] is not None}
+    factor = v["own_temperature_factor"] or hf.temperature_factor(v["pipe_material"], v["wall_temperature"])
+    water_level = r["water_level"] = v["nozzle_level"] + r["gross_head"]
+    whole = r["whole_length"] = v["pipe_length"] + two + three
+    for i in (1, 2, 3):
+        r[f"rating_used_{i}"] = (v[f"section_rating_{i}"] or v["pipe_rating"]) * factor
+    top = v["altitude"] + r["gross_head"]
+    r["full_suction"] = hf.available_suction(top, temperature, g)
+    r["usable_suction"] = hf.available_suction(top, temperature, g, v["suction_margin"])
+
+    points = {}
+    for i in POINTS:
+        if state(v, i, whole, water_level) != "used":
+            continue
+        chainage, level = v[f"chainage_{i}"], v[f"level_{i}"]
+        x = min(chainage, whole)
+        lost = hf.lost_head_at(x, r["flow"], v["pipe_length"], r["bore_used"], r["roughness_used"], r["fittings_k"], temperature, g,
+                               **more, **rough)
+        bore = hf.bore_at(x, v["pipe_length"], r["bore_used"], **more)
+        moving = hf.velocity_head(r["flow"], bore, g) if chainage > 0 else 0.0
+        line = water_level - lost - moving
+        rest = hf.gauge_pressure(water_level - level, temperature, g)
+        section = 1 if chainage <= v["pipe_length"] else 2 if chainage <= v["pipe_length"] + two else 3
+        points[i] = {
+            "chainage": chainage, "level": level, "lost": lost, "moving": moving, "line": line, "rest": rest,
+            "running": hf.gauge_pressure(line - level, temperature, g), "share": max(0.0, 100 * rest / r[f"rating_used_{section}"]),
+        }
+    r["route"] = points
+    told, rows, drawn = [], [], []
+    last = {"chainage": 0.0, "level": water_level, "line": water_level}
+    for i in POINTS:
+        before = next((points[j]["level"] for j in range(i - 1, 0, -1) if j in points), "")
+        after = next((points[j]["level"] for j in range(i + 1, 25) if j in points), "")
+        says = state(v, i, whole, water_level)
+        if i in points:
+            last = here = points[i]
+            told.append(words(here, before, after, r["usable_suction"]))
+            rows.append([here["running"], told[-1], here["rest"], here["share"], here["lost"], here["moving"], here["line"], says, before, after])
+        else:
+            rows.append(["", says, "", "", "", "", "", says, before, after])
+        drawn.append([last["chainage"], last["level"], water_level, last["line"]])
+    tables["route"], tables["route_lines"] = rows, drawn
+    r["route_foot"] = last["level"]
+
+    used = list(points.values())
+    r["route_points"] = len(used)
+    r["route_bad"] = sum(row[7] not in ("", "used") for row in rows)
+    lowest = min(used, key=lambda point: point["running"], default=None)
+    highest = max(used, key=lambda point: point["rest"], default=None)
+    r["lowest_running"], r["lowest_running_at"] = (lowest["running"], lowest["chainage"]) if used else ("", "")
+    r["highest_rest"], r["highest_rest_at"] = (highest["rest"], highest["chainage"]) if used else ("", "")
+    r["worst_suction"] = max(0.0, -lowest["running"]) * 1e5 / (r["water_density"] * g) if used else ""
+    r["most_of_rating"] = max(point["share"] for point in used) if used else ""
+    r["points_above_line"] = sum(point["running"] < -0.0005 for point in used)
+    r["vent_points"], r["drain_points"] = told.count("vent here"), told.count("drain here")
+    r["route_end"] = max(row[0] for row in drawn)
+    several = len(used) > 1
+    r["route_length_off"] = 100 * (r["route_end"] / whole - 1) if several else ""
+    r["route_fall"] = used[0]["level"] - used[-1]["level"] if several else ""
+    r["route_fall_off"] = 100 * (r["route_fall"] / r["gross_head"] - 1) if several else ""
 
 
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
-    return []
+    given, several = r["route_points"] > 0, r["route_points"] > 1
+    return [
+        (1 + r["route_bad"] if r["route_bad"] else 0 if several else 1, 0, 1, False),
+        (100 * r["worst_suction"] / r["usable_suction"] if given else 0, 5, 100, False),
+        (r["most_of_rating"] if given else 0, 67, 100, False),
+        (abs(r["route_length_off"]) if several else 0, 3, 10, False),
+        (abs(r["route_fall_off"]) if several else 0, 5, 15, False),
+    ]

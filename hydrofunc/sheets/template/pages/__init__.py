@@ -2,15 +2,15 @@
 
 from ..model import Result, inputs_of, place
 from . import (
-    as_tested, checks, diagnosis, doubt, electrical, electrical_safety, energy, functions, housing, log, nozzle, parts, pipe,
-    results, route, scenarios, site, start, strength, supply, test_day, what_pays, wheel,
+    as_tested, checks, diagnosis, doubt, efficiency, electrical, electrical_safety, energy, functions, housing, log, nozzle, parts, pipe,
+    results, route, site, start, strength, supply, test_day, what_pays, wheel,
 )
 from .checks import CHECKS
 from .results import RESULTS_SHEET
 
 IN_ORDER = (
     start, site, supply, pipe, route, strength, nozzle, wheel, housing, electrical, electrical_safety, energy, parts, results,
-    checks, scenarios, what_pays, doubt, test_day, diagnosis, as_tested, log, functions,
+    checks, what_pays, doubt, test_day, diagnosis, as_tested, efficiency, log, functions,
 )
 PAGES = tuple(module.PAGE for module in IN_ORDER if module.PAGE)
 PLACED = {page.sheet: place(page) for page in PAGES}

@@ -12,7 +12,7 @@ PAGE = Page(
         Words("2  Everything marked = is worked out from them by live formulas. Type nothing there. Every such cell has a name "
               "(Formulas > Names) that you may use in formulas of your own."),
         Words("3  Look at Results and Checks. A check says good, look or stop in words as well as in colour, and why."),
-        Words("4  Change one thing at a time on Scenarios and see what it is worth in watts at the battery."),
+        Words("4  What pays puts single changes in order of what they are worth in watts at the battery; Doubt says how far the watts may be off."),
         Words("5  Print Test day and take it along: it says what each instrument should read."),
         Heading("The marks"),
         Table(

@@ -1,0 +1,289 @@
+"""Lead-acid battery: size, charge, temperature, gas, and how full it is day after day. SI units.
+
+Charge is in coulombs, energy in joules, currents in amperes. Arguments broadcast together; none is checked
+here.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from .supply import DAY
+
+_ZERO_CELSIUS = 273.15
+_REFERENCE = 298.15  # 25 °C, at which charge voltages are given [K]
+# Battery Council International: open-circuit voltage of six cells at rest, at 26.7 °C.
+_CHARGE = (0.0, 0.25, 0.50, 0.75, 1.0)
+_REST_VOLTS = (11.89, 12.06, 12.24, 12.45, 12.65)
+# Temperature [°C] at which the acid begins to freeze, by the same states of charge: handbook values,
+# rounded to the warm side, from memory, not looked up.
+_FREEZING = (-8.0, -15.0, -24.0, -36.0, -55.0)
+# IEEE Std 485, table of cell size correction factors by cell temperature [°F], from memory, not looked up.
+_FAHRENHEIT = (25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 77, 80, 85, 90, 95, 100, 110, 120)
+_SIZE_FACTOR = (
+    1.52, 1.43, 1.35, 1.30, 1.25, 1.19, 1.15, 1.11, 1.08, 1.04, 1.00, 0.98, 0.96, 0.94, 0.93, 0.91, 0.88,
+    0.86,
+)
+_CELLS_TABULATED = 6
+# IEC 62485-2:2010. Air for 1 A of gassing current, 0.05 m³/h; opening for that air at 0.1 m/s, 28 cm² for 1
+# m³/h; distance 28.8 mm times the cube root of the gassing current in mA (the last from memory, not looked
+# up).
+_AIR = 0.05 / 3600
+_OPENING = 28e-4 * 3600
+_DISTANCE = 28.8e-3
+
+
+class Run(NamedTuple):
+    """What a battery did, step by step along the last axis. Energies in J."""
+
+    stored: np.ndarray  # at the end of the step
+    served: np.ndarray  # of the energy wanted
+    unserved: np.ndarray
+    dumped: np.ndarray  # to the dump load
+    lost: np.ndarray  # in charging
+
+
+def battery_size(
+    daily_energy, autonomy, battery_volts, depth_of_discharge, delivery_efficiency, cold_capacity,
+):
+    """Rated charge that feeds the loads for a time without the wheel, E N / (V DoD eta f). [C]
+
+    Parameters
+    ----------
+    daily_energy : array_like
+        Energy the loads take in a day. [J]
+    autonomy : array_like
+        Time to last without charging. [s]
+    battery_volts : array_like
+        Nominal voltage. [V]
+    depth_of_discharge : array_like
+        Share of the rated charge that may be taken. [-]
+    delivery_efficiency : array_like
+        Energy reaching the loads over energy leaving the battery: inverter and wiring. [-]
+    cold_capacity : array_like
+        Share of the rated capacity that is there at the battery's temperature. [-]
+    """
+    kept = depth_of_discharge * delivery_efficiency * cold_capacity
+    return daily_energy * autonomy / DAY / (battery_volts * kept)
+
+
+def cold_capacity(battery_temperature):
+    """Share of the rated capacity that a lead-acid battery of this temperature [K] gives; 1 at 25 °C. [-]
+
+    One over the size correction factor of IEEE Std 485 (from memory, not looked up), straight between its
+    temperatures, -3.9 to 48.9 °C; NaN beyond.
+    """
+    fahrenheit = (np.asarray(battery_temperature) - _ZERO_CELSIUS) * 1.8 + 32
+    return 1 / np.interp(fahrenheit, _FAHRENHEIT, _SIZE_FACTOR, left=np.nan, right=np.nan)
+
+
+def charge_volts(cell_volts, cells, battery_temperature, compensation):
+    """Charge voltage at the battery's temperature [K], n (V25 - c (t - 25 °C)). [V]
+
+    `cell_volts` is that of one cell at 25 °C [V], `compensation` the fall of one cell's with warmth [V/K].
+    """
+    return cells * (cell_volts - compensation * (np.asarray(battery_temperature) - _REFERENCE))
+
+
+def rest_charge(rest_volts, cells):
+    """State of charge from the voltage [V] of a battery at rest; 0 below the table, 1 above. [-]
+
+    References
+    ----------
+    Battery Council International, table of open-circuit voltage and density for lead-acid batteries at 26.7
+    °C.
+    """
+    return np.interp(np.asarray(rest_volts) / cells * _CELLS_TABULATED, _REST_VOLTS, _CHARGE)
+
+
+def freezing_point(charge_state):
+    """Temperature at which the acid of a lead-acid battery begins to freeze. [K]
+
+    Straight between handbook values by the state of charge [-] (from memory, not looked up).
+    """
+    return np.interp(charge_state, _CHARGE, _FREEZING) + _ZERO_CELSIUS
+
+
+def discharge_time(battery_capacity, rated_hours, current, peukert):
+    """Time a battery holds out at a steady current: Peukert's law in its rated form. [s]
+
+    Parameters
+    ----------
+    battery_capacity : array_like
+        Rated charge. [C]
+    rated_hours : array_like
+        Time of discharge for which it is rated. [s]
+    current : array_like
+        Steady current. [A]
+    peukert : array_like
+        Exponent: 1 for none, 1.1 to 1.3 for lead-acid. [-]
+
+    Returns
+    -------
+    float or ndarray
+        H (C / (I H))^k. The form C / I^k, which many books print, means another C than the rated one. [s]
+    """
+    return rated_hours * (battery_capacity / (current * np.asarray(rated_hours, dtype=float))) ** peukert
+
+
+def peukert_exponent(battery_capacity, rated_hours, second_capacity, second_hours):
+    """Peukert's exponent, ln(t1/t2) / ln(I2/I1), from two capacities [C] and their times [s]. [-]"""
+    rated_hours, second_hours = np.asarray(rated_hours, float), np.asarray(second_hours, float)
+    rated, second = battery_capacity / rated_hours, second_capacity / second_hours
+    return np.log(rated_hours / second_hours) / np.log(second / rated)
+
+
+def gas_ventilation(cells, battery_capacity, gassing):
+    """Air a battery room needs while charging, 0.05 m³/h for each ampere of gassing current. [m³/s]
+
+    Parameters
+    ----------
+    cells : array_like
+        Cells in series. [-]
+    battery_capacity : array_like
+        Rated charge. [C]
+    gassing : array_like
+        Current that makes gas, for each unit of rated charge. [1/s]
+
+    References
+    ----------
+    IEC 62485-2:2010, ventilation requirements.
+    """
+    return _AIR * cells * gassing * battery_capacity
+
+
+def gas_opening(ventilation):
+    """Free area of an inlet, and of an outlet alike, for natural ventilation [m³/s] of a battery room. [m²]
+
+    References
+    ----------
+    IEC 62485-2:2010: A = 28 Q in cm² and m³/h, air at 0.1 m/s.
+    """
+    return _OPENING * ventilation
+
+
+def gas_distance(battery_capacity, gassing):
+    """Distance from a battery within which nothing may spark or glow while it is charged. [m]
+
+    References
+    ----------
+    IEC 62485-2:2010, annex (from memory, not looked up).
+    """
+    return _DISTANCE * np.cbrt(gassing * battery_capacity / 1e-3)
+
+
+def battery_run(
+    energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
+    charge_efficiency, charge_limit,
+):
+    """A battery between a plant and its loads, step after step: hours or days.
+
+    In each step the loads first take what they can directly; the rest of what is made charges the battery,
+    as far as its limit and its room allow; what is then left over is dumped. At last the battery gives what
+    the loads still want, as far as it may be emptied.
+
+    Parameters
+    ----------
+    energy_in, energy_out : array_like
+        Made by the plant, and wanted by the loads, in each step along the last axis. [J]
+    battery_energy : array_like
+        Energy of the full battery. [J]
+    start_charge, lowest_charge : array_like
+        State of charge at the start, and that at which the loads are cut off. [-]
+    through_battery : array_like
+        Share of the wanted energy that comes when the plant cannot give it directly. 0 for steps of an
+        hour; for steps of a day that of the evening. [-]
+    charge_efficiency : array_like
+        Energy that comes out again over energy charged. [-]
+    charge_limit : array_like
+        Most energy charged in one step. [J]
+
+    Returns
+    -------
+    Run
+        made + stored at the start = served + dumped + lost + stored at the end. The other arguments
+        broadcast against the steps, and NaN stands throughout where the two lists are not equally long.
+    """
+    made, wanted, full, start, lowest, share, efficiency, limit = _in_step((
+        energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
+        charge_efficiency, charge_limit,
+    ))
+    state = start[..., 0] * full[..., 0]
+    steps = []
+    for now in range(made.shape[-1]):
+        direct = np.minimum(made[..., now], (1 - share[..., now]) * wanted[..., now])
+        spare = made[..., now] - direct
+        room = np.maximum(full[..., now] - state, 0) / efficiency[..., now]
+        charged = np.minimum(np.minimum(spare, limit[..., now]), room)
+        state = state + efficiency[..., now] * charged
+        short = wanted[..., now] - direct
+        drawn = np.minimum(short, np.maximum(state - lowest[..., now] * full[..., now], 0))
+        state = state - drawn
+        lost = (1 - efficiency[..., now]) * charged
+        steps.append((state, direct + drawn, short - drawn, spare - charged, lost))
+    return Run(*(np.stack(column, axis=-1) for column in zip(*steps)))
+
+
+def _in_step(arguments):
+    """The arguments with equally many steps each; NaN where the first two are lists of different length."""
+    lengths = {np.shape(item)[-1] for item in arguments[:2] if np.ndim(item)} - {1}
+    if len(lengths) > 1:
+        shape = np.broadcast_shapes(*(np.shape(item)[:-1] for item in arguments))
+        return np.full((len(arguments), *shape, max(lengths)), np.nan)
+    return np.broadcast_arrays(*(np.atleast_1d(np.asarray(item, dtype=float)) for item in arguments))
+
+
+def state_of_charge(
+    energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
+    charge_efficiency, charge_limit, step_number,
+):
+    """State of charge at the end of one step of `battery_run`; the first is 1, and 0 stands for the last. [-]
+
+    NaN for a step that the lists do not have.
+    """
+    run = battery_run(
+        energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
+        charge_efficiency, charge_limit,
+    )
+    count = run.stored.shape[-1]
+    step = np.atleast_1d(np.asarray(step_number, dtype=float))
+    there = (step >= 0) & (step <= count)
+    place = np.where(there, np.where(step == 0, count, step), 1).astype(int) - 1
+    shape = np.broadcast_shapes(run.stored.shape[:-1], place.shape[:-1])
+    stored = np.broadcast_to(run.stored, (*shape, count))
+    stored = np.take_along_axis(stored, np.broadcast_to(place, (*shape, 1)), axis=-1)
+    return np.where(there, stored / battery_energy, np.nan)[..., 0]
+
+
+def lowest_state(
+    energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
+    charge_efficiency, charge_limit,
+):
+    """Lowest state of charge at the end of any step of `battery_run`. [-]"""
+    run = battery_run(
+        energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
+        charge_efficiency, charge_limit,
+    )
+    return (run.stored / battery_energy).min(axis=-1)
+
+
+def unserved_energy(
+    energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
+    charge_efficiency, charge_limit,
+):
+    """Energy the loads wanted and did not get, over all steps of `battery_run`. [J]"""
+    return battery_run(
+        energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
+        charge_efficiency, charge_limit,
+    ).unserved.sum(axis=-1)
+
+
+def dumped_energy(
+    energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
+    charge_efficiency, charge_limit,
+):
+    """Energy that neither loads nor battery took, over all steps of `battery_run`. [J]"""
+    return battery_run(
+        energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
+        charge_efficiency, charge_limit,
+    ).dumped.sum(axis=-1)

@@ -1,0 +1,145 @@
+"""Cable ampacity, fuses, touch voltage and dump loads. SI units.
+
+Arguments broadcast together; none is checked here (the declarations in `hydrofunc.catalogue` hold the ranges),
+so no function raises, and a NaN argument gives NaN in its element.
+"""
+
+import numpy as np
+
+from .tables import look_up, rows_of
+
+_TABLE = rows_of("ampacity.csv")
+# IEC 60364-5-52:2009: PVC stands 70 °C at the conductor; the table holds in air of 30 °C and ground of 20 °C.
+_HOTTEST, _AIR, _GROUND, _COLDEST = 343.15, 303.15, 293.15, 283.15
+_IN_GROUND = ("buried duct", "buried")
+INSTALLATIONS = tuple(dict.fromkeys(row["installation"] for row in _TABLE))
+CONDUCTORS = tuple(dict.fromkeys(row["material"] for row in _TABLE))
+
+
+def _listed(material, installation):
+    """Areas [mm²] and ampacities [A] of one column of the table, rising."""
+    rows = [row for row in _TABLE if (row["material"], row["installation"]) == (material, installation)]
+    return np.array([[float(row["area_mm2"]), float(row["amperes"])] for row in rows]).T
+
+
+AMPACITY = {
+    (material, installation): _listed(material, installation)
+    for material, installation in dict.fromkeys((row["material"], row["installation"]) for row in _TABLE)
+}
+# Rated currents of fuse-links, IEC 60269-1, from memory, not looked up. [A]
+FUSES = np.array([
+    2, 4, 6, 8, 10, 12, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250,
+], dtype=float)
+TOUCH_LIMIT = {"dry": 60.0, "wet": 30.0, "covered": 120.0}  # V
+_GAS_CONSTANT, _HEAT_CAPACITY = 287.05287, 1005.0  # of dry air [J/(kg·K)]
+
+
+def cable_ampacity(area, material, installation, ambient_temperature):
+    """Direct current that a two-wire PVC cable carries for good without overheating.
+
+    Parameters
+    ----------
+    area : array_like
+        Cross-section of one conductor. A size between two of the table counts as the smaller, one beyond the
+        largest (120 mm²) as the largest. [m²]
+    material : array_like of str
+        One of `CONDUCTORS`.
+    installation : array_like of str
+        One of `INSTALLATIONS`: "insulated wall" (method A2), "conduit" (B2), "surface" (C), "buried duct" (D1),
+        "buried" (D2).
+    ambient_temperature : array_like
+        Of the air round the cable, or of the ground. Colder than 10 °C counts as 10 °C. [K]
+
+    Returns
+    -------
+    float or ndarray
+        Table value times sqrt((70 °C - t) / (70 °C - t_table)): heat grows with the square of the current and the
+        warming with the heat, which gives the factors of tables B.52.14 and B.52.15 to their two digits. NaN for a
+        size below the smallest of the table, or a column that the table does not have. [A]
+
+    References
+    ----------
+    IEC 60364-5-52:2009, table B.52.2: two loaded conductors, PVC (values from memory, not looked up).
+    """
+    square_millimetres = np.asarray(area) * 1e6 * (1 + 1e-9)  # an area of just a table size is that size
+    amperes = np.nan
+    for (metal, laid), (areas, currents) in AMPACITY.items():
+        place = np.searchsorted(areas, square_millimetres, side="right") - 1
+        listed = np.where((place >= 0) & ~np.isnan(square_millimetres), currents[place], np.nan)
+        amperes = np.where((np.asarray(material) == metal) & (np.asarray(installation) == laid), listed, amperes)
+    reference = np.where(np.isin(installation, _IN_GROUND), _GROUND, _AIR)
+    ambient = np.maximum(ambient_temperature, _COLDEST)
+    return amperes * np.sqrt((_HOTTEST - ambient) / (_HOTTEST - reference))
+
+
+def fuse_size(current, ampacity, margin):
+    """Smallest standard fuse that carries the current for good and still protects the cable.
+
+    Parameters
+    ----------
+    current : array_like
+        Direct current in use. [A]
+    ampacity : array_like
+        What the cable carries. [A]
+    margin : array_like
+        Fuse rating over current, at least. [-]
+
+    Returns
+    -------
+    float or ndarray
+        The first of `FUSES` that is at least margin × current; NaN where that is more than the ampacity. [A]
+
+    References
+    ----------
+    IEC 60364-4-43, 433.1: current ≤ fuse ≤ ampacity (from memory, not looked up). Series: IEC 60269-1.
+    """
+    wanted = np.asarray(margin * current * (1 - 1e-12))
+    place = np.searchsorted(FUSES, wanted)
+    rating = np.append(FUSES, np.nan)[place]
+    return np.where(rating <= np.asarray(ampacity) * (1 + 1e-12), rating, np.nan)
+
+
+def touch_limit(place):
+    """Highest ripple-free d.c. voltage between bare live parts that may be touched, or that is extra-low. [V]
+
+    `place` is "dry", "wet", or "covered": parts that cannot be touched. A three-phase bridge, with 4.2 % rms
+    ripple, counts as ripple-free (at most 10 %).
+
+    References
+    ----------
+    IEC 60598-1:2008, 8.2.3 (60 V, and 30 V in special places); IEC 61558-1:2005, 3.7.16 (120 V).
+    """
+    return look_up(TOUCH_LIMIT, place)
+
+
+def dump_resistance(power, volts):
+    """Resistance that takes a power at a voltage; a larger one takes less. [Ω]"""
+    return volts**2 / power
+
+
+def dump_power(volts, dump_resistance):
+    """Power a resistance takes at a voltage, as heat. [W]"""
+    return volts**2 / dump_resistance
+
+
+def cooling_air(power, temperature_rise, air_temperature, air_pressure):
+    """Flow of air, as it comes in, that carries heat off while it warms by a given amount.
+
+    Parameters
+    ----------
+    power : array_like
+        Heat. [W]
+    temperature_rise : array_like
+        By how much the air may warm. [K]
+    air_temperature : array_like
+        Of the air that comes in. [K]
+    air_pressure : array_like
+        Absolute. [Pa]
+
+    Returns
+    -------
+    float or ndarray
+        P / (rho c_p dT) with the density of dry air as a perfect gas. [m³/s]
+    """
+    density = air_pressure / (_GAS_CONSTANT * air_temperature)
+    return power / (density * _HEAT_CAPACITY * temperature_rise)
