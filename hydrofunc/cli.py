@@ -215,6 +215,24 @@ def _spread_lines(found):
         yield (f"\nBest on average: {best.size:g} mm. By the guess: {guessed.size:g} mm, the best in {100 * guessed.best:.0f} % of the draws.\n")
 
 
+@main.command(short_help="A report of a workbook on a few A4 pages.")
+@click.argument("book", type=_PATH, metavar="BOOK.xlsx")
+@click.option("--out", type=_PATH, required=True, metavar="REPORT.pdf")
+@_force
+def report(book, out, force):
+    """Write a PDF that tells BOOK to a landowner, an insurer or a fellow builder: the plant in sentences and figures,
+    the numbers that matter, every check with its limits and reason, cautions, what was assumed, sources.
+
+    BOOK is recalculated for it and not changed. Checks that say stop and cells that show an error are named on the
+    report and here; they are results, not a failure.
+    """
+    from .report import report as run
+
+    said = run(book, out, force)
+    click.echo(out)
+    _say(said)
+
+
 @main.command(short_help="Fill three invented sites and run one sweep.")
 @click.option("--out", "folder", type=_PATH, metavar="DIR", help="Default: a new folder hydrofunc-demo here.")
 def demo(folder):

@@ -20,11 +20,12 @@ ALLOWED = {
     "sheets.template": (("errors", "units", "registry", "catalogue", "sheets", ""), ("openpyxl",)),
     "sheets": (("errors", "registry", "catalogue", "sheets", "units", ""), ("numpy", "openpyxl", "defusedxml", "pyarrow", "click")),
     "demo": (("errors", "sheets", "demo", ""), ()),
+    "report": (("errors", "registry", "catalogue", "sheets", "report", ""), ("numpy", "openpyxl", "reportlab")),
     "hosts.excel": (("errors", "registry", "sheets", "hosts.excel", ""), ("numpy", "xlwings", "openpyxl")),
     "hosts": (("errors", "registry", "catalogue", "sheets", "hosts", ""), ("openpyxl", "xlwings")),
     "hosts.calc": (("errors", "registry", "catalogue", "sheets.book", "sheets.files", "hosts.calc", ""), ("numpy",)),
     "hosts.calc.component": ((), ("uno", "unohelper", "com")),  # runs inside LibreOffice's own Python
-    "cli": (("errors", "registry", "catalogue", "sheets", "demo", "hosts", ""), ("click",)),
+    "cli": (("errors", "registry", "catalogue", "sheets", "demo", "report", "hosts", ""), ("click",)),
     "__main__": (("cli",), ()),
     "": (("errors", "registry", "catalogue", ""), ()),
 }

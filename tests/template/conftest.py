@@ -8,8 +8,9 @@ from hydrofunc.sheets import template
 from hydrofunc.sheets.book import read_book
 from hydrofunc.sheets.plan import compile_book
 
-SHOWN = {item.name: item.shown for item in template.INPUTS}
-PLACE = {item.name: (item.sheet, item.cell) for item in template.INPUTS}
+FILLED_IN = (*template.INPUTS, *template.RECORDED)
+SHOWN = {item.name: item.shown for item in FILLED_IN}
+PLACE = {item.name: (item.sheet, item.cell) for item in FILLED_IN}
 
 
 class Sheet:

@@ -6,6 +6,6 @@ headless engine computes and stores them.
 """
 
 from .build import add_pages, build, saved
-from .pages import INPUTS, ONE_OF, PAGES, RESULTS, RESULTS_SHEET
+from .pages import INPUTS, ONE_OF, PAGES, RECORDED, RESULTS, RESULTS_SHEET
 
-__all__ = ["INPUTS", "ONE_OF", "PAGES", "RESULTS", "RESULTS_SHEET", "add_pages", "build", "saved"]
+__all__ = ["INPUTS", "ONE_OF", "PAGES", "RECORDED", "RESULTS", "RESULTS_SHEET", "add_pages", "build", "saved"]

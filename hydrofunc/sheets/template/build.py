@@ -4,10 +4,11 @@ import io
 import re
 import zipfile
 from datetime import datetime
+from itertools import groupby, zip_longest
 
 from openpyxl import Workbook
 from openpyxl.formatting.rule import CellIsRule
-from openpyxl.utils import get_column_letter
+from openpyxl.utils import column_index_from_string, get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.pagebreak import Break
@@ -114,11 +115,13 @@ def _input_cell(sheet, item, style):
     cell = sheet[item.cell]
     cell.value = item.shown
     look.dress(cell, style, "@" if item.is_text else item.digits)  # else 1/2 inch would become a date
-    _name(sheet, item.name, item.cell)
-    sheet.add_data_validation(_validation(item))
+    if not item.recorded:
+        _name(sheet, item.name, item.cell)
+        sheet.add_data_validation(_validation(item, item.cell))
 
 
-def _validation(item):
+def _validation(item, cells):
+    """The rule of an input, for its cell or a column of cells that begins with it."""
     place = item.cell
     if item.choices:
         source = ",".join(item.choices)
@@ -138,7 +141,7 @@ def _validation(item):
     rule.errorTitle, rule.error = "Not allowed here", f"{item.label}: {item.allowed}."[:225]
     rule.promptTitle, rule.prompt = item.label[:32], f"{item.allowed[0].upper()}{item.allowed[1:]}. {item.note}"[:255]
     rule.showErrorMessage = rule.showInputMessage = True
-    rule.add(place)
+    rule.add(cells)
     return rule
 
 
@@ -179,19 +182,25 @@ def _breadth(text):
 
 def _table(sheet, page, row, table):
     for letter, head, below in zip(LETTERS, table.heads, table.rows[0]):
-        words = isinstance(below, str) or letter == "B" and not isinstance(below, Formula)
+        words = isinstance(below, str) or letter == "B" and not isinstance(below, Formula) or getattr(below, "words", False)
         look.dress(sheet[f"{letter}{row}"], look.TABLE_HEAD if words else look.TABLE_HEAD_OF_NUMBERS)
         sheet[f"{letter}{row}"].value = head or None
     if max(len(head) / width for head, width in zip(table.heads, page.widths[1:])) > 1:
         sheet.row_dimensions[row].height = 28
+    if table.spread:
+        for column in range(column_index_from_string(table.spread), len(page.widths) + 1):
+            look.dress(sheet.cell(row, column), look.TABLE_HEAD)
     for offset, cells in enumerate(table.rows, start=1):
         place = row + offset
         for letter, content in zip(LETTERS, cells):
             _table_cell(sheet, f"{letter}{place}", content, table)
         if any(isinstance(content, Input) for content in cells):
             look.dress(sheet.cell(place, 1, look.MARK_INPUT), look.MARK)
+        if table.spread:
+            _spread(sheet, page, table, place, cells)
         if table.wrap:
             _fit_height(sheet, page, place, [c if isinstance(c, str) else "" for c in cells])
+    _validate_recorded(sheet, table)
     for name, letter in table.names.items():
         _name(sheet, name, f"${letter}${table.first}:${letter}${table.last}")
     if table.judgement:
@@ -201,13 +210,31 @@ def _table(sheet, page, row, table):
             sheet.conditional_formatting.add(block, rule)
 
 
+def _spread(sheet, page, table, row, cells):
+    """Merges a row's last cell up to the right edge of the page, tall enough for its words."""
+    first = column_index_from_string(table.spread)
+    sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
+    words = cells[first - 2] if first - 2 < len(cells) else ""
+    lines = -(-_breadth(words) // int(sum(page.widths[first - 1:]) * _CHARACTERS_PER_WIDTH)) if isinstance(words, str) else 1
+    sheet.row_dimensions[row].height = 15.5 if lines <= 1 else 12.5 * lines + 4
+
+
+def _validate_recorded(sheet, table):
+    """One rule for each run of recorded cells below each other that share an argument: rows put in between have it too."""
+    for column in zip_longest(*table.rows):
+        recorded = [cell for cell in column if isinstance(cell, Input) and cell.recorded]
+        for _, run in groupby(recorded, key=lambda item: item.argument):
+            run = list(run)
+            sheet.add_data_validation(_validation(run[0], f"{run[0].cell}:{run[-1].cell}"))
+
+
 def _table_cell(sheet, address, content, table):
     cell = sheet[address]
     if isinstance(content, Input):
         _input_cell(sheet, content, look.INPUT_IN_TABLE)
     elif isinstance(content, Formula):
         cell.value = content.text
-        words = address[0] == "B" and content.digits == "General"
+        words = content.words or address[0] == "B" and content.digits == "General"
         look.dress(cell, look.WORDS_IN_TABLE if words else look.IN_TABLE, content.digits)
         if content.name:
             _name(sheet, content.name, address)
@@ -220,7 +247,7 @@ def _table_cell(sheet, address, content, table):
         look.dress(cell, look.LABEL if address[0] == "B" else look.UNIT if len(content) <= 6 else look.NOTE)
     else:
         cell.value = content
-        look.dress(cell, look.LIMIT, "0E+00" if content < 1e-4 else "General")
+        look.dress(cell, look.LIMIT, "0E+00" if 0 < content < 1e-4 else "General")
 
 
 def _name(sheet, name, address):

@@ -15,6 +15,7 @@ from ...registry import Argument
 LETTERS = tuple(get_column_letter(number) for number in range(2, 53))  # columns a table may use, B to AZ
 FIRST_ROW = 5  # below title, purpose and column heads
 VALUE_COLUMN = "C"
+DATE = "yyyy-mm-dd"  # number format of cells that hold a date
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,8 @@ class Input:
 
     `default` is what a site has unless told otherwise, such as a usual nozzle coefficient; `example` is
     what the template shows and belongs to its invented example alone. A site list must give every
-    input that has no default and may not stay empty.
+    input that has no default and may not stay empty. `recorded` is what is written down while the plant runs, such
+    as a reading: the cell is validated like any other, but has no defined name and is no column of site lists.
     """
 
     name: str
@@ -54,6 +56,7 @@ class Input:
     note: str = ""
     example: object = None
     optional: bool = False  # may be left empty
+    recorded: bool = False
     digits: str = "General"
     sheet: str = ""
     cell: str = ""
@@ -88,6 +91,8 @@ class Input:
     def allowed(self):
         if self.is_text and not self.choices:
             return "any words"
+        if self.digits == DATE:
+            return "a date such as 2026-05-31" + (", or empty" if self.optional else "")
         return self.argument.allowed + (", or empty" if self.optional else "")
 
     def check(self, value):
@@ -123,11 +128,12 @@ class Result:
 
 @dataclass(frozen=True)
 class Formula:
-    """A formula in a table cell; `name` defines a name for it, if given."""
+    """A formula in a table cell; `name` defines a name for it, if given. `words`: it gives words, set to the left."""
 
     text: str
     digits: str = "General"
     name: str = ""
+    words: bool = False
 
 
 @dataclass(frozen=True)
@@ -151,6 +157,7 @@ class Table:
     key: str = ""  # charts find the block by it
     judgement: str = ""  # column letter holding good / look / stop
     wrap: tuple = ()  # column letters whose text wraps
+    spread: str = ""  # column letter whose cells reach to the right edge of the page
     sheet: str = ""
     top: int = 0  # row of the head cells
 

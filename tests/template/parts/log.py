@@ -1,14 +1,190 @@
-"""The sheet of `pages/log.py` as plain Python."""
+"""The sheet of `pages/log.py` as plain Python: entries read one after the other, as a person would."""
 
-SITES = {}
-STOP = {}
+import math
+
+import hydrofunc as hf
+
+ENTRIES = 60
+SERVICES = ("screen", "nozzle", "bearings", "water", "gauge", "guard", "fuse")
+FIRST_DAY = 46143.0  # 2026-05-01
+_AS_DESIGNED = {"gauge": 4.6, "volts": 27.2, "amps": 5.0}
+_COLUMNS = ("date", "gauge", "volts", "amps", "seconds", "hours")
+
+
+def season(*entries, **more):
+    """Inputs of a log with these (day since the first, gauge, volts, amps[, seconds[, hours]]) in its rows; None leaves a row empty."""
+    inputs = dict(more)
+    for number, entry in enumerate(entries, start=1):
+        if entry is not None:
+            day, *rest = entry
+            inputs[f"log_date_{number}"] = FIRST_DAY + day
+            inputs |= {f"log_{column}_{number}": value for column, value in zip(_COLUMNS[1:], rest) if value is not None}
+    return inputs
+
+
+# Compared with what was measured when new: 3 bar, 24 V times 5 A, 1 L/s into the template's bucket of 20 L.
+_NEW = {"well_watts": 120.0, "well_gauge": 3.0, "well_flow": 1.0}
+_FALLING = [(day, 3.0 - day / 400, 24.0, 5.0 * (1 - day / 400) ** 1.5 + (0.02 if day % 2 else -0.02)) for day in range(0, 77, 7)]
+SITES = {
+    "log: every word": season(
+        (0, 3.0, 24, 5.0), (3, 2.5, 24, 5 * (2.5 / 3) ** 1.5), (6, 2.5, 24, 3.8, 21.9), (9, 2.49, 24, 3.8), (12, 2.48, 24, 3.8),
+        (15, 2.6, 24, 5.0), (18, 2.6, 24, 4.9, 18.5), (21, 3.4, 24, 3.5), (24, 3.4, 24, 6.03), (27, 3.05, 24, 4.0, 24.0), (30, 2.95, 24, 5.1, 18.0),
+        (33, 3.0, 24, 3.0), (36, 3.0, 24, 6.0), (39, None, 24, 3.0), (42, None, 24, 5.0), (45, 3.0, 24, 0.0), (45.5, 0.0, 24, 0.0),
+        None, (40, 3.0, 24, 5.0), (50, 3.0, None, 5.0), (52, 3.0, 24, 5.0, 20.0, 30.0), (53, 2.5, 24, 2.5), **_NEW,
+    ) | {"log_gauge_30": 3.0, "log_remark_24": "a remark alone says nothing"},
+    "log: as designed": season((0, 4.0, 26.0, 3.0), (10, 4.0, 26.0, 2.9, 25.0)),
+    "log: slow fall of gauge and watts": season(*_FALLING, **_NEW),
+    "log: watts fall alone": season(*((day, 3.0, 24, 5 - day / 100 + (0.02 if day % 4 else 0)) for day in range(0, 60, 6)), **_NEW),
+    "log: nozzle blocks": season(*((day, 3 + day / 200 + (0.01 if day % 4 else 0), 24, 5 - day / 100) for day in range(0, 60, 6)), **_NEW),
+    "log: nozzle wears": season(*((day, 3 - day / 200 + (0.01 if day % 4 else 0), 24, 5.0) for day in range(0, 60, 6)), **_NEW),
+    "log: gauge creeps up": season(*((day, 3 + day / 200, 24, 5.0) for day in range(0, 60, 6)), **_NEW),
+    "log: no gauge": season(*((day, None, 24, 5 - day / 100 + (0.02 if day % 4 else 0)) for day in range(0, 60, 6)), **_NEW),
+    "log: no gauge, steady": season(*((day, None, 24, 5 + (0.02 if day % 4 else 0)) for day in range(0, 60, 6)), **_NEW),
+    "log: a plant that gives nothing": season((0, 3.0, 24, 1.0), (1, 3.0, 24, 1.0)) | {"battery_volts": 400.0},
+    "log: all rows full": season(*((day, 3.0, 24, 5.0) for day in range(ENTRIES)), **_NEW),
+    "log: service": season((0, 3.0, 24, 5.0), (100, 3.0, 24, 5.0, None, 1500.0), **_NEW) | {
+        "service_done_screen": FIRST_DAY + 95, "service_done_nozzle": FIRST_DAY, "service_done_bearings": FIRST_DAY - 200,
+        "service_hours_bearings": 1500.0, "service_done_gauge": FIRST_DAY, "service_days_gauge": None, "service_done_water": FIRST_DAY - 400,
+    },
+    "log: service by the calendar alone": {"log_day_today": FIRST_DAY, "service_done_water": FIRST_DAY - 31, "service_done_fuse": FIRST_DAY - 10},
+}
+STOP = {
+    "Log: last watts short of what is expected": season((0, 3.0, 24, 2.0), **_NEW),
+    "Log: last gauge off what is expected": season((0, 2.0, 24, 2.0), **_NEW),
+    "Log: watts fall in a month, beyond doubt": season(*((day, 3.0, 24, 5 - day / 60) for day in range(0, 60, 6)), **_NEW),
+    "Log: services due now": {"log_day_today": FIRST_DAY} | {f"service_done_{key}": FIRST_DAY - 1000 for key in ("nozzle", "gauge", "guard")},
+}
 GOOD = {}
+
+
+def says(entry, v, watts_share, gauge_share, gauge_counts, passes, earlier):
+    """What the gauge, the watts and the bucket mean together. `earlier`: gauge share and whether it counts, of three rows."""
+    if not gauge_counts:
+        return "watts low: read the gauge" if watts_share < 88 else "ok"
+    timed = entry["seconds"] is not None
+    if gauge_share < 92:
+        slow = all(counts for _, counts in earlier) and len(earlier) == 3 and max(share for share, _ in earlier) - gauge_share < 4
+        if passes > 1.05:
+            return "nozzle worn"
+        if watts_share / 100 / ((passes if timed else 1) * (gauge_share / 100) ** 1.5) < 0.85:
+            return "gauge low, electrical too"
+        return "scaling" if slow else "screen or pipe clogging"
+    if gauge_share > 108:
+        return "nozzle blocked" if passes < 0.95 else "gauge high"
+    if timed and passes < 0.92:
+        return "nozzle blocked"
+    if timed and passes > 1.08:
+        return "nozzle worn"
+    return "electrical" if watts_share < 88 else "more than expected" if watts_share > 112 else "ok"
 
 
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
+    for what, designed in (("watts", "battery_watts"), ("gauge", "running_pressure"), ("flow", "flow")):
+        r[f"log_expected_{what}"] = v[f"well_{what}"] if v[f"well_{what}"] is not None else r[designed]
+    full_watts, full_gauge, full_flow = (r[f"log_expected_{what}"] for what in ("watts", "gauge", "flow"))
+    dates = [v[f"log_date_{number}"] for number in range(1, ENTRIES + 1)]
+    r["log_begin"] = min((date for date in dates if date is not None), default=0.0)
+    date, watts, day, watts_share, gauge_share = 0.0, 0.0, 0.0, 0.0, 0.0
+    rows, history, energy = [], [], 0.0
+    for number in range(1, ENTRIES + 1):
+        entry = {column: v[f"log_{column}_{number}"] for column in _COLUMNS}
+        given = None not in (entry["date"], entry["volts"], entry["amps"])
+        counts = given and entry["date"] >= date
+        here = kwh = hours = ""
+        gauge_counts = watts_count = False
+        passes, run = 0.0, 0.0
+        if not counts:
+            if all(value is None for value in entry.values()):
+                word = ""
+            elif entry["date"] is None:
+                word = "no date"
+            else:
+                word = "date goes back" if entry["date"] < date else "volts or amps missing"
+        else:
+            here = entry["volts"] * entry["amps"]
+            run = entry["hours"] if entry["hours"] is not None else 24 * (entry["date"] - date) if date else 0.0
+            kwh = run * (here + (watts if date else here)) / 2000
+            energy += kwh
+            date, watts, day = entry["date"], here, entry["date"] - r["log_begin"]
+            watts_share = 100 * here / full_watts if full_watts else "#DIV/0!"
+            gauge_counts = (entry["gauge"] or 0) > 0
+            if gauge_counts:
+                gauge_share = 100 * entry["gauge"] / full_gauge
+            watts_count = here > 0
+            if gauge_counts and watts_count:
+                if entry["seconds"] is not None:
+                    passes = v["bucket_volume"] / entry["seconds"] / full_flow / math.sqrt(gauge_share / 100)
+                else:
+                    passes = "#DIV/0!" if watts_share == "#DIV/0!" else watts_share / 100 / (gauge_share / 100) ** 1.5
+            if not watts_count:
+                word = "stands still"
+            else:
+                word = "#DIV/0!" if watts_share == "#DIV/0!" else says(
+                    entry, v, watts_share, gauge_share, gauge_counts, passes, history[-3:])
+        history.append((gauge_share, gauge_counts))
+        rows.append([
+            word, here, watts_share if counts else "", gauge_share if gauge_counts else "", kwh, energy if counts else "",
+            float(counts), date, watts, run, day, watts_share, gauge_share, float(gauge_counts), float(watts_count), passes,
+        ])
+    tables["log"] = [*rows, [0.0, date, watts, 0.0, day, watts_share, gauge_share, 0.0, 0.0]]
+    r["log_last_watts_share"], r["log_last_gauge_share"] = watts_share, gauge_share
+    r["log_entries"], r["log_end"], r["log_energy"] = sum(row[6] for row in rows), date, energy
+    r["log_share"] = watts_share if r["log_entries"] else ""
+    r["log_today"] = v["log_day_today"] if v["log_day_today"] is not None else date
+    tables["log_references"] = [[r["log_expected_watts"]], [r["log_expected_gauge"]], [r["log_expected_flow"]], [r["log_today"]]]
+    tables["log_trends"] = [_trend(r, "watts", rows, 11, 14), _trend(r, "gauge", rows, 12, 13)]
+    r["log_season"] = _season(r)
+    tables["log_service"] = [_service(key, v, r, rows) for key in SERVICES]
+    r["services_due"] = sum(row[-1] == "due now" for row in tables["log_service"])
+
+
+def _trend(r, what, rows, share, counts):
+    kept = [row for row in rows if row[counts]]
+    enough = len(kept) >= 5 and rows[-1][10] > 0
+    slope = error = limit = ""
+    word = "too few: five entries or more, on different days"
+    if enough:
+        values, days = [row[share] for row in kept], [row[10] for row in kept]
+        slope, error, limit = hf.trend(values, days), hf.trend_error(values, days), hf.trend_limit(values, days)
+        doubtless = abs(slope) > max(limit, 0.1)
+        word = "no change beyond doubt" if not doubtless else "falls, beyond doubt" if slope < 0 else "rises, beyond doubt"
+    r[f"{what}_trend"], r[f"{what}_trend_limit"] = slope, limit
+    return [slope, error, limit, float(len(kept)), word]
+
+
+def _season(r):
+    moves = {}
+    for what in ("watts", "gauge"):
+        slope, limit = r[f"{what}_trend"], r[f"{what}_trend_limit"]
+        moves[what] = None if slope == "" else 0 if abs(slope) <= max(limit, 0.1) else math.copysign(1, slope)
+    if moves["watts"] is None:
+        return "too few entries"
+    if moves["gauge"] is None:
+        return "watts fall" if moves["watts"] == -1 else "steady"
+    if moves["watts"] == -1:
+        return {-1: "clogging, scaling", 0: "electrical", 1: "nozzle blocking"}[moves["gauge"]]
+    return {-1: "nozzle wearing", 0: "steady", 1: "gauge rises"}[moves["gauge"]]
+
+
+def _service(key, v, r, rows):
+    done, days, hours = (v[f"service_{what}_{key}"] for what in ("done", "days", "hours"))
+    if done is None:
+        return ["", "", "no date"]
+    due = "" if days is None else done + days
+    run = sum(row[9] for row in rows if row[7] > done)
+    now = due != "" and due <= r["log_today"] or hours is not None and run >= hours
+    return [due, run, "due now" if now else "not yet"]
 
 
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
-    return []
+    share, gauge = r["log_last_watts_share"], r["log_last_gauge_share"]
+    slope, limit = r["watts_trend"], r["watts_trend_limit"]
+    falls = -slope if slope != "" and slope < -max(limit, 0.1) else 0.0
+    return [
+        ("#DIV/0!" if share == "#DIV/0!" else 100 - share if r["log_entries"] else 0.0, 12, 30, False),
+        (abs(gauge - 100) if gauge else 0.0, 8, 20, False),
+        (falls, 1, 5, False),
+        (float(r["services_due"]), 0, 2, False),
+    ]

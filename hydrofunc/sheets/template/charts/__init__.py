@@ -3,7 +3,7 @@
 A chart is a function (book, tables by key, cells by name) -> openpyxl chart, found by the name in a `Space`.
 """
 
-from . import doubt, plant, route, supply
+from . import doubt, log, plant, route, supply
 
 CHARTS = {
     "nozzle_curve": plant.nozzle_curve, "torque_curve": plant.torque_curve, "ledger": plant.ledger,
@@ -11,4 +11,5 @@ CHARTS = {
     "energy_months": supply.energy_months, "charge_run": supply.charge_run,
     "route_lines": route.route_lines,
     "doubt_bars": doubt.bars, "doubt_nozzles": doubt.nozzles,
+    "log": log.log,
 }

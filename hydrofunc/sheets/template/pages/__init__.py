@@ -14,9 +14,11 @@ IN_ORDER = (
 )
 PAGES = tuple(module.PAGE for module in IN_ORDER if module.PAGE)
 PLACED = {page.sheet: place(page) for page in PAGES}
-INPUTS = tuple(item for page in PAGES for item in inputs_of(PLACED[page.sheet]))
+_FILLED_IN = tuple(item for page in PAGES for item in inputs_of(PLACED[page.sheet]))
+INPUTS = tuple(item for item in _FILLED_IN if not item.recorded)
+RECORDED = tuple(item for item in _FILLED_IN if item.recorded)  # readings and service: cells without a defined name
 RESULTS = tuple(item for _, item in PLACED[RESULTS_SHEET] if isinstance(item, Result))
 # Of each group a site must give at least one: the first given counts.
 ONE_OF = (("static_pressure", "level_difference"), ("bucket_seconds", "weir_head", "known_flow"))
 
-__all__ = ["CHECKS", "INPUTS", "ONE_OF", "PAGES", "PLACED", "RESULTS", "RESULTS_SHEET"]
+__all__ = ["CHECKS", "INPUTS", "ONE_OF", "PAGES", "PLACED", "RECORDED", "RESULTS", "RESULTS_SHEET"]

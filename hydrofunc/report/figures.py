@@ -1,0 +1,109 @@
+"""The figures of a report: vector drawings that tell their lines apart without colour."""
+
+import math
+
+from reportlab.graphics.charts.barcharts import HorizontalBarChart
+from reportlab.graphics.charts.lineplots import LinePlot
+from reportlab.graphics.shapes import Circle, Drawing, Line, Rect, String
+from reportlab.lib.colors import HexColor, black, white
+
+PLAIN, BOLD = "Plain", "Bold"
+INK, SOIL, FAINT = HexColor("#17494D"), HexColor("#5B3A00"), HexColor("#C9CFCE")
+SMALL = 6.5
+_DASHES = (None, (5, 2), (1.5, 2))
+_COLOURS = (INK, SOIL, black)
+_LEFT, _BOTTOM, _TOP, _RIGHT = 34, 26, 30, 8
+
+
+def lines(title, curves, x, ys, names, width, height, marks=()):
+    """A chart of columns of `curves` over its column `x`; `marks` are ((x, y), words). None where there is nothing to draw."""
+    columns = curves.columns
+    data = [[(a, b) for a, b in zip(columns[x], columns[y]) if math.isfinite(a) and math.isfinite(b)] for y in ys]
+    kept = [(points, name, style) for style, (points, name) in enumerate(zip(data, names)) if len(points) > 1]
+    if not kept:
+        return None
+    drawing = _frame(title, width, height)
+    plot = LinePlot()
+    plot.x, plot.y, plot.width, plot.height = _LEFT, _BOTTOM, width - _LEFT - _RIGHT, height - _BOTTOM - _TOP
+    marks = [(point, words) for point, words in marks if point is not None]
+    plot.data = [points for points, _, _ in kept]
+    for i, (_, _, style) in enumerate(kept):
+        plot.lines[i].strokeColor, plot.lines[i].strokeWidth, plot.lines[i].strokeDashArray = _COLOURS[style], 1.2, _DASHES[style]
+    everything = [point for points in plot.data for point in points] + [point for point, _ in marks]
+    for axis, values in ((plot.xValueAxis, [p[0] for p in everything]), (plot.yValueAxis, [p[1] for p in everything])):
+        low, high, step = _ticks(min(values), max(values))
+        axis.valueMin, axis.valueMax, axis.valueStep = low, high, step
+        axis.labels.fontName, axis.labels.fontSize = PLAIN, SMALL
+        axis.labelTextFormat = lambda value, step=step: f"{value:.{max(0, -math.floor(math.log10(step) + 1e-9))}f}"
+        axis.strokeWidth = 0.6
+    plot.yValueAxis.visibleGrid, plot.yValueAxis.gridStrokeColor, plot.yValueAxis.gridStrokeWidth = True, FAINT, 0.4
+    drawing.add(plot)
+    for (a, b), _ in marks:
+        drawing.add(Circle(
+            plot.x + plot.width * (a - plot.xValueAxis.valueMin) / (plot.xValueAxis.valueMax - plot.xValueAxis.valueMin),
+            plot.y + plot.height * (b - plot.yValueAxis.valueMin) / (plot.yValueAxis.valueMax - plot.yValueAxis.valueMin),
+            3, fillColor=white, strokeColor=black, strokeWidth=1.2,
+        ))
+    drawing.add(_words(width - _RIGHT, 4, curves.heads[x], anchor="end"))
+    _key(drawing, height - 22, [(name, _COLOURS[style], _DASHES[style]) for _, name, style in kept], [words for _, words in marks])
+    return drawing
+
+
+def bars(title, rows, width, height):
+    """Horizontal bars, the first on top, each with its label and the value as text; without a number the text alone."""
+    drawing = _frame(title, width, height)
+    chart = HorizontalBarChart()
+    left, right = width * 0.36, 46
+    chart.x, chart.y, chart.width, chart.height = left, 4, width - left - right, height - 22
+    numbers = [0.0 if math.isnan(number) else max(0.0, number) for _, number, _ in rows]
+    chart.data = [numbers[::-1]]
+    chart.bars[0].fillColor, chart.bars[0].strokeColor = INK, None
+    chart.barSpacing, chart.groupSpacing = 0, 3
+    chart.categoryAxis.categoryNames = [label for label, _, _ in rows][::-1]
+    chart.categoryAxis.labels.fontName, chart.categoryAxis.labels.fontSize = PLAIN, SMALL
+    chart.categoryAxis.visibleTicks, chart.categoryAxis.strokeWidth = False, 0.6
+    chart.valueAxis.valueMin, chart.valueAxis.valueMax = 0, max(numbers) or 1
+    chart.valueAxis.visible = False
+    drawing.add(chart)
+    each = chart.height / len(rows)
+    for i, (number, (_, _, text)) in enumerate(zip(numbers, rows)):
+        end = chart.x + chart.width * number / chart.valueAxis.valueMax
+        drawing.add(_words(end + 3, chart.y + chart.height - each * (i + 0.5) - SMALL / 3, text))
+    return drawing
+
+
+def _frame(title, width, height):
+    drawing = Drawing(width, height)
+    drawing.add(Rect(0, 0, width, height, fillColor=None, strokeColor=None))
+    drawing.add(_words(0, height - 9, title, BOLD, 8))
+    return drawing
+
+
+def _key(drawing, y, entries, marks):
+    x = _LEFT
+    for name, colour, dash in entries:
+        drawing.add(Line(x, y + 2.5, x + 18, y + 2.5, strokeColor=colour, strokeWidth=1.2, strokeDashArray=dash))
+        x = _said(drawing, x + 21, y, name)
+    for words in marks:
+        drawing.add(Circle(x + 3, y + 2.5, 2.5, fillColor=white, strokeColor=black, strokeWidth=1))
+        x = _said(drawing, x + 9, y, words)
+
+
+def _said(drawing, x, y, text):
+    words = _words(x, y, text)
+    drawing.add(words)
+    return words.getEast() + 9
+
+
+def _words(x, y, text, font=PLAIN, size=SMALL, anchor="start"):
+    return String(x, y, text, fontName=font, fontSize=size, textAnchor=anchor, fillColor=black)
+
+
+def _ticks(low, high):
+    """(first, last, step) of round numbers that hold a range; from 0 where it begins near enough."""
+    if low > 0 and low < 0.6 * high:
+        low = 0.0
+    span = (high - low) or abs(high) or 1.0
+    step = 10.0 ** math.floor(math.log10(span / 4))
+    step *= next(factor for factor in (1, 2, 5, 10) if span / (step * factor) <= 6)
+    return math.floor(low / step + 1e-9) * step, math.ceil(high / step - 1e-9) * step, step
