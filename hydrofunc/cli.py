@@ -138,6 +138,29 @@ def recalc(book, out, force):
     _report_errors(errors)
 
 
+@main.command(short_help="Put readings and log entries from lists into a workbook.")
+@click.argument("book", type=_PATH, metavar="BOOK.xlsx")
+@click.option("--readings", type=_PATH, metavar="READINGS", help="List with one row: names of inputs, and their values.")
+@click.option("--log", "entries", type=_PATH, metavar="LOG", help="List of log entries: date, gauge, volts, amps, bucket, ...")
+@click.option("--out", type=_PATH, required=True, metavar="OUT.xlsx")
+@_force
+def enter(book, readings, entries, out, force):
+    """Write a copy of BOOK with the readings of a test day, or entries of its log, from .csv or .xlsx lists, recalculated.
+
+    READINGS has names of inputs in its first row (such as reading_static) and values in its second; a blank cell changes
+    nothing. LOG is headed as the table on the sheet Log (date, gauge, volts, amps, bucket, hours run since, remarks); its entries
+    go into the first free rows. Dates are written 2026-03-31. What is wrong is reported with its row and left out.
+    """
+    if not (readings or entries):
+        raise click.UsageError("give --readings or --log.")
+    from .sheets.enter import enter as run
+
+    done = run(book, out, readings, entries, force)
+    click.echo(done.path)
+    _report_errors(done.errors)
+    _report_problems(done.problems, f"{done.inputs} inputs and {done.entries} log entries entered.")
+
+
 @main.command(short_help="A table of results for many scenarios.")
 @click.argument("book", type=_PATH, metavar="BOOK.xlsx")
 @click.argument("scenarios", type=_PATH, required=False, metavar="[SCENARIOS]")
@@ -235,9 +258,13 @@ def report(book, out, force):
 
 @main.command(short_help="Fill three invented sites and run one sweep.")
 @click.option("--out", "folder", type=_PATH, metavar="DIR", help="Default: a new folder hydrofunc-demo here.")
-def demo(folder):
-    """Fill three invented sites and run one sweep, to see what comes out."""
-    from .demo import demo as run
+@click.option("--project", is_flag=True, help="Instead: one invented project, three alternatives, from survey to a season's log.")
+def demo(folder, project):
+    """Fill three invented sites and run one sweep, to see what comes out; or, with --project, one whole project."""
+    if project:
+        from .demo.project import project as run
+    else:
+        from .demo import demo as run
 
     click.echo(run(folder))
 

@@ -19,7 +19,7 @@ ALLOWED = {
     "catalogue": (("registry", "physics", "catalogue", "units"), ("numpy",)),
     "sheets.template": (("errors", "units", "registry", "catalogue", "sheets", ""), ("openpyxl",)),
     "sheets": (("errors", "registry", "catalogue", "sheets", "units", ""), ("numpy", "openpyxl", "defusedxml", "pyarrow", "click")),
-    "demo": (("errors", "sheets", "demo", ""), ()),
+    "demo": (("errors", "report", "sheets", "demo", ""), ()),
     "report": (("errors", "registry", "catalogue", "sheets", "report", ""), ("numpy", "openpyxl", "reportlab")),
     "hosts.excel": (("errors", "registry", "sheets", "hosts.excel", ""), ("numpy", "xlwings", "openpyxl")),
     "hosts": (("errors", "registry", "catalogue", "sheets", "hosts", ""), ("openpyxl", "xlwings")),

@@ -21,7 +21,7 @@ def demo(folder=None):
     """
     folder = Path(folder) if folder else _new_folder()
     folder.mkdir(parents=True, exist_ok=True)
-    sites, scenarios = (_copied(name, folder) for name in ("sites.csv", "scenarios.csv"))
+    sites, scenarios = (copied(name, folder / name) for name in ("sites.csv", "scenarios.csv"))
     filled = fill(sites, folder)
     swept = sweep(filled.workbooks[0], folder / "sweep.csv", scenarios)
     lines = [f"Results of three invented sites are in {folder}:"]
@@ -53,6 +53,7 @@ def _new_folder():
     return folder
 
 
-def _copied(name, folder):
-    write_bytes(folder / name, (files(__name__) / name).read_bytes())
-    return folder / name
+def copied(name, path):
+    """Copy one of the demo's lists to `path`."""
+    write_bytes(path, (files(__name__) / name).read_bytes())
+    return path

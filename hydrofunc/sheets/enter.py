@@ -1,18 +1,17 @@
 """Put readings and log entries from lists into a copy of a workbook, and recalculate it."""
 
 import datetime
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from ..errors import FileRefused
 from .book import Formula, read_book
 from .files import refuse_existing, write_bytes
-from .formula import Reference
+from .formula import Reference, address
 from .inputs import bad_values, find_input, suggestion
-from .plan import address
 from .recalc import calculated
 from .splice import splice
-from .tables import Numbers, Problem, read_table
+from .tables import Problem, read_table
 from .template.model import Input, Table
 from .template.pages import PLACED
 
@@ -72,7 +71,11 @@ def _readings(book, path):
         problems += wrong
         if column[0] is None or wrong:
             continue
-        key = book.resolve(item.name)
+        try:
+            key = book.resolve(item.name)
+        except LookupError:
+            problems.append(Problem(None, header, f"{book.source} has no cell of this name"))
+            continue
         if isinstance(book.cells.get(key), Formula):
             problems.append(Problem(None, header, f"{key[0]}!{key[1]} holds a formula here; not overwritten"))
             continue
@@ -138,14 +141,9 @@ def _entry(given, used, index, row):
         if reason:
             problems.append(Problem(row, header, reason))
         entry[place] = value
-    if not entry or columns_place(used, DATE) not in entry:
+    if next(place for header, (place, _) in used.items() if _head(header) == DATE) not in entry:
         problems.append(Problem(row, DATE, "is missing"))
     return entry, problems
-
-
-def columns_place(used, head):
-    """The place in the table of the column with this head."""
-    return next(place for header, (place, _) in used.items() if _head(header) == head)
 
 
 def _day(text):
