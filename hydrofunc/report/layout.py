@@ -225,6 +225,8 @@ def _plant_figures(content, styles):
             "Torque of wheel and alternator, N·m", curves["torque_curve"], "speed", ("wheel", "alternator"), ("wheel", "alternator"), _HALF, height,
             ((points["settled"], "settles"),),
         ))
+    if None in drawn:
+        yield Paragraph("A figure is left out where too few cells of its table hold numbers.", styles.fine)
     drawn = [drawing for drawing in drawn if drawing]
     if drawn:
         pair = Table([[*drawn, *[""] * (2 - len(drawn))]], colWidths=(_HALF + _GAP, _HALF), style=[("LEFTPADDING", (0, 0), (-1, -1), 0)])
