@@ -236,37 +236,42 @@ def _sentence(reading, text):
 
 
 def _results(reading):
-    """The strong results of every sheet, each under its own label."""
+    """The strong results of every sheet, each under its own label; those that wait for an input are left out."""
     found = []
     for sheet, items in PLACED.items():
-        lines = [_line(reading, item.name) for _, item in items if isinstance(item, Result) and item.strong and reading.has(item.name)]
+        strong = {item.name for _, item in items if isinstance(item, Result) and item.strong}
+        lines = [(label, value) for name, label, value in _lines(reading, items) if name in strong and value != NOTHING]
         if lines:
             found.append((sheet, lines))
     return found
 
 
-def _line(reading, name):
-    key = reading.key(name)
-    return reading.beside(key, "B"), reading.measure(key)
+def _lines(reading, items):
+    """(name, label, value with unit) of the one-line items of a sheet; a label that goes on from the one above has it in front."""
+    above = ""
+    for _, item in items:
+        if isinstance(item, (Input, Result)) and reading.has(item.name):
+            key = reading.key(item.name)
+            label = reading.beside(key, "B")
+            if label[:1].islower():
+                label = f"{above}, {label}"
+            else:
+                above = label
+            yield item.name, label, reading.measure(key)
 
 
 def _inputs(reading):
     """Inputs that were chosen, and those left as the template assumes them."""
     chosen, assumed = [], []
     for sheet, items in PLACED.items():
-        lines, above = {True: [], False: []}, ""
-        for _, item in items:
-            if isinstance(item, Input) and not item.recorded and reading.has(item.name):
-                label, measure = _line(reading, item.name)
-                if label[:1].islower():  # it goes on from the row above
-                    label = f"{above}, {label}"
-                else:
-                    above = label
-                if reading.value(item.name) not in (None, ""):
-                    lines[reading.value(item.name) == item.default].append((label, measure))
-        for kind, into in ((False, chosen), (True, assumed)):
-            if lines[kind]:
-                into.append((sheet, lines[kind]))
+        defaults = {item.name: item.default for _, item in items if isinstance(item, Input)}
+        lines = {True: [], False: []}
+        for name, label, value in _lines(reading, items):
+            if name in defaults and value != NOTHING:
+                lines[reading.value(name) == defaults[name]].append((label, value))
+        for as_assumed, into in ((False, chosen), (True, assumed)):
+            if lines[as_assumed]:
+                into.append((sheet, lines[as_assumed]))
     return chosen, assumed
 
 

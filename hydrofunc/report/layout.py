@@ -2,6 +2,7 @@
 
 from importlib.resources import files
 from io import BytesIO
+from types import SimpleNamespace
 from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import HexColor, black, white
@@ -16,44 +17,68 @@ from reportlab.platypus import BaseDocTemplate, CondPageBreak, Frame, KeepTogeth
 from . import figures
 from .figures import BOLD, PLAIN
 
-_MARGIN = 15 * mm
-_WIDTH = A4[0] - 2 * _MARGIN
-_GAP = 6 * mm
-_FOOT = 15 * mm
+MOST_PAGES = 4
+_SCALES = (1.0, 0.94, 0.88)  # of the small print: smaller where there would be more pages
+_SIDE, _FOOT, _HEAD_ROOM, _GAP = 14 * mm, 14 * mm, 11 * mm, 6 * mm
+_WIDTH = A4[0] - 2 * _SIDE
+_HALF = (_WIDTH - _GAP) / 2
+_ROWS_OF_PAGE = 2 * 46  # of two columns of results, below the sentences
 _INK, _BRICK, _AMBER, _RULE = HexColor("#17494D"), HexColor("#9C2F1B"), HexColor("#FBE3B0"), HexColor("#9AA3A2")
-_TEXT = ParagraphStyle("text", fontName=PLAIN, fontSize=8.6, leading=11.8, spaceAfter=2.5)
-_CELL = ParagraphStyle("cell", parent=_TEXT, fontSize=7.6, leading=9.4, spaceAfter=0)
-_NUMBER = ParagraphStyle("number", parent=_CELL, alignment=2)
-_FINE = ParagraphStyle("fine", parent=_TEXT, fontSize=6.4, leading=8, spaceAfter=1.5)
-_FINE_CELL = ParagraphStyle("fine cell", parent=_FINE, spaceAfter=0)
-_TITLE = ParagraphStyle("title", parent=_TEXT, fontName=BOLD, fontSize=17, leading=21, textColor=_INK, spaceAfter=0)
-_HEAD = ParagraphStyle("head", parent=_TEXT, fontName=BOLD, fontSize=10.5, leading=13, textColor=_INK, spaceBefore=7, spaceAfter=3)
-_VERDICT = ParagraphStyle("verdict", parent=_CELL, fontName=BOLD, alignment=1)
-_ALARM = ParagraphStyle("alarm", parent=_TEXT, fontName=BOLD, textColor=white, backColor=_BRICK, borderPadding=(3, 4, 4, 4), leftIndent=4,
-                        rightIndent=4, spaceBefore=8, spaceAfter=8)
-_LINE = ("LINEBELOW", (0, 0), (-1, -1), 0.3, _RULE)
-_TIGHT = [("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("TOPPADDING", (0, 0), (-1, -1), 1.1), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
+_TIGHT = [("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("TOPPADDING", (0, 0), (-1, -1), 0.8), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.3),
           ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2)]
 
 
 def pdf(content):
     """The bytes of the report."""
     _load_fonts()
-    stream = BytesIO()
+    for scale in _SCALES:
+        data, pages = _set(content, _styles(scale))
+        if pages <= MOST_PAGES:
+            break
+    return data
+
+
+def _set(content, styles):
+    stream, numbered = BytesIO(), []
+
+    def canvas(*args, **kwargs):
+        numbered.append(_Numbered(*args, footer=content.made, **kwargs))
+        return numbered[-1]
+
     document = BaseDocTemplate(
         stream, pagesize=A4, invariant=1, title=f"Very small hydro plant: {content.site}", subject="Design report", creator=content.made, lang="en",
     )
-    frame = Frame(_MARGIN, _FOOT, _WIDTH, A4[1] - _FOOT - 12 * mm, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+    frame = Frame(_SIDE, _FOOT, _WIDTH, A4[1] - _FOOT - _HEAD_ROOM, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
     document.addPageTemplates(PageTemplate(frames=[frame]))
-    document.build(list(_story(content)), canvasmaker=lambda *args, **kwargs: _Numbered(*args, footer=content.made, **kwargs))
-    return stream.getvalue()
+    document.build(list(_story(content, styles)), canvasmaker=canvas)
+    return stream.getvalue(), numbered[-1].count
 
 
 def _load_fonts():
     if PLAIN not in pdfmetrics.getRegisteredFontNames():
-        for name, file in ((PLAIN, "DejaVuSans.ttf"), (BOLD, "DejaVuSans-Bold.ttf")):
+        for name, file in ((PLAIN, "DejaVuSansCondensed.ttf"), (BOLD, "DejaVuSansCondensed-Bold.ttf")):
             pdfmetrics.registerFont(TTFont(name, BytesIO((files(__package__) / "fonts" / file).read_bytes())))
         pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
+
+
+def _styles(scale):
+    def style(name, size, leading, parent=None, **more):
+        return ParagraphStyle(name, parent=parent, fontName=more.pop("fontName", PLAIN), fontSize=size, leading=leading, **more)
+
+    cell = style("cell", 7.8 * scale, 9.4 * scale)
+    return SimpleNamespace(
+        title=style("title", 17, 21, fontName=BOLD, textColor=_INK),
+        text=style("text", 8.8, 11.6, spaceAfter=2.5),
+        head=style("head", 10.5, 13, fontName=BOLD, textColor=_INK, spaceBefore=6, spaceAfter=3),
+        alarm=style("alarm", 8.8, 11.8, fontName=BOLD, textColor=white, backColor=_BRICK, borderPadding=(3, 4, 4, 4), leftIndent=4, rightIndent=4,
+                    spaceBefore=8, spaceAfter=8),
+        cell=cell,
+        number=style("number", 7.8 * scale, 9.4 * scale, alignment=2),
+        verdict=style("verdict", 7.8 * scale, 9.4 * scale, fontName=BOLD, alignment=1),
+        fine=style("fine", 6.8 * scale, 8.2 * scale, spaceAfter=1.5),
+        why=style("why", 6.6 * scale, 7.8 * scale),
+        sources=style("sources", 6.0 * scale, 7.2 * scale),
+    )
 
 
 class _Numbered(Canvas):
@@ -63,60 +88,73 @@ class _Numbered(Canvas):
         super().__init__(*args, **kwargs)
         self._footer, self._pages = footer, []
 
+    @property
+    def count(self):
+        return len(self._pages)
+
     def showPage(self):
         self._pages.append(dict(self.__dict__))
         self._startPage()
 
     def save(self):
-        for number, page in enumerate(self._pages, start=1):
+        pages = self._pages
+        for number, page in enumerate(pages, start=1):
             self.__dict__.update(page)
             self.setFont(PLAIN, 6.2)
-            self.drawString(_MARGIN, 9 * mm, self._footer)
-            self.drawRightString(A4[0] - _MARGIN, 9 * mm, f"{number} of {len(self._pages)}")
+            self.drawString(_SIDE, 8 * mm, self._footer)
+            self.drawRightString(A4[0] - _SIDE, 8 * mm, f"{number} of {len(pages)}")
             super().showPage()
         super().save()
 
 
-def _story(content):
-    yield Paragraph(escape(content.site), _TITLE)
-    yield Paragraph("Very small hydro plant: the design, its limits and its cautions", _TEXT)
+def _story(content, styles):
+    def head(text, room=22 * mm):
+        return CondPageBreak(room), Paragraph(text, styles.head)
+
+    yield Paragraph(escape(content.site), styles.title)
+    yield Paragraph("Very small hydro plant: the design, its limits and its cautions", styles.text)
     if content.survey:
-        yield Paragraph(escape(content.survey), _FINE)
-    yield from _verdict(content.checks)
+        yield Paragraph(escape(content.survey), styles.fine)
+    yield _verdict(content.checks, styles)
     if content.errors:
-        yield Paragraph(f"Cells of the workbook that show an error ({len(content.errors)}): {escape(_listed(content.errors))}", _ALARM)
-    yield Paragraph("The plant", _HEAD)
+        yield Paragraph(f"Cells of the workbook that show an error ({len(content.errors)}): {escape(_listed(content.errors))}", styles.alarm)
+    yield from head("The plant")
     for sentence in content.sentences:
-        yield Paragraph("".join(f"<b>{escape(text)}</b>" if value else escape(text) for text, value in sentence), _TEXT)
-    yield from _long_section(content)
-    yield Paragraph("The numbers that matter, sheet by sheet", _HEAD)
-    yield _two_columns(list(_result_rows(content.results)))
-    yield from _plant_figures(content)
-    yield CondPageBreak(45 * mm)
-    yield Paragraph("Checks", _HEAD)
-    yield Paragraph("Good: in the usual range. Look: think again. Stop: do not build it so. A good does not make an installation safe.", _CELL)
+        yield Paragraph("".join(_bold(text) if is_value else escape(text) for text, is_value in sentence), styles.text)
+    yield from head("The numbers that matter, sheet by sheet")
+    rows = list(_result_rows(content.results, styles))
+    for first in range(0, len(rows), _ROWS_OF_PAGE):  # so that no column is read across pages
+        yield _two_columns(rows[first: first + _ROWS_OF_PAGE])
+    yield from _plant_figures(content, styles)
+    yield from head("Checks", 45 * mm)
+    yield Paragraph("Good: in the usual range. Look: think again. Stop: do not build it so. A good does not make an installation safe.", styles.cell)
     yield Spacer(0, 3)
-    yield _checks_table(content.checks)
-    yield Paragraph("Cautions", _HEAD)
+    yield _checks_table(content.checks, styles)
+    yield from head("Cautions")
     for group in _by_sheet(content.cautions):
-        yield _run_in([group], "! ")
-    yield Paragraph("Measured or chosen", _HEAD)
-    yield _run_in(_said(content.chosen))
-    yield Paragraph("Assumed: left as the template has it", _HEAD)
-    yield _run_in(_said(content.assumed))
-    yield Paragraph("Sources of the formulas", _HEAD)
-    yield Paragraph(escape("; ".join(content.sources)) + ".", _FINE)
+        yield _run_in([group], styles.fine, "! ")
+    yield from head("Measured or chosen")
+    yield _run_in(_said(content.chosen), styles.fine)
+    yield from head("Assumed: left as the template has it")
+    yield _run_in(_said(content.assumed), styles.fine)
+    yield from head("Sources of the formulas")
+    yield Paragraph(escape("; ".join(content.sources)) + ".", styles.sources)
 
 
-def _verdict(checks):
+def _bold(value):
+    """A value in bold, its unit on the same line."""
+    return f"<b>{escape(value)}</b>".replace(" ", "\u00a0")
+
+
+def _verdict(checks, styles):
     counts = {word: sum(check.judgement == word for check in checks) for word in ("stop", "look", "good")}
     unknown = len(checks) - sum(counts.values())
-    words = f"{len(checks)} checks: {counts['stop']} say stop, {counts['look']} say look, {counts['good']} say good" + (
-        f", {unknown} have no judgement" if unknown else "")
+    words = f"{len(checks)} checks: {counts['stop']} say stop, {counts['look']} say look, {counts['good']} say good"
+    if unknown:
+        words += f", {unknown} have no judgement"
     if counts["stop"] or unknown:
-        yield Paragraph(f"STOP. {words}. Read them below before you build or run it.", _ALARM)
-    else:
-        yield Paragraph(f"<b>{words}.</b>", _TEXT)
+        return Paragraph(f"STOP. {words}. Read them below before you build or run it.", styles.alarm)
+    return Paragraph(f"<b>{words}.</b>", styles.text)
 
 
 def _listed(items, most=12):
@@ -126,21 +164,21 @@ def _listed(items, most=12):
 # -- numbers -----------------------------------------------------------------------------------------------
 
 
-def _result_rows(results):
+def _result_rows(results, styles):
     for sheet, lines in results:
-        yield Paragraph(f"<b>{escape(sheet)}</b>", _CELL), ""
+        yield Paragraph(f"<b>{escape(sheet)}</b>", styles.cell), ""
         for label, value in lines:
-            yield Paragraph(escape(label), _CELL), Paragraph(f"<b>{escape(value)}</b>", _NUMBER)
+            yield Paragraph(escape(label), styles.cell), Paragraph(f"<b>{escape(value)}</b>", styles.number)
 
 
 def _two_columns(rows):
     """Pairs of cells in two columns of the page, read down the first and then the second."""
     half = -(-len(rows) // 2)
     rows += [("", "")] * (2 * half - len(rows))
-    width = (_WIDTH - _GAP) / 2
-    style = [*_TIGHT, ("FONTSIZE", (0, 0), (-1, -1), 6), ("LEADING", (0, 0), (-1, -1), 8), *(("LINEBELOW", (first, 0), (first + 1, -1), 0.3, _RULE) for first in (0, 3))]
+    style = [*_TIGHT, ("FONTSIZE", (0, 0), (-1, -1), 6), ("LEADING", (0, 0), (-1, -1), 7)]
+    style += [("LINEBELOW", (first, 0), (first + 1, -1), 0.3, _RULE) for first in (0, 3)]
     return Table([[*left, "", *right] for left, right in zip(rows[:half], rows[half:])],
-                 colWidths=(width * 0.68, width * 0.32, _GAP, width * 0.68, width * 0.32), style=style)
+                 colWidths=(_HALF * 0.68, _HALF * 0.32, _GAP, _HALF * 0.68, _HALF * 0.32), style=style)
 
 
 def _by_sheet(pairs):
@@ -156,9 +194,9 @@ def _said(groups):
         yield sheet, ["; ".join(f"{label}: {value}" for label, value in lines) + "."]
 
 
-def _run_in(groups, mark=""):
+def _run_in(groups, style, mark=""):
     """One paragraph of words in groups, each after its name in bold."""
-    return Paragraph(" ".join(f"<b>{mark}{escape(name)}.</b> {escape(' '.join(words))}" for name, words in groups), _FINE)
+    return Paragraph(" ".join(f"<b>{mark}{escape(name)}.</b> {escape(' '.join(words))}" for name, words in groups), style)
 
 
 # -- figures -----------------------------------------------------------------------------------------------
@@ -168,50 +206,54 @@ def _long_section(content):
     curves = content.curves["long_section"]
     drawing = curves and figures.lines(
         "Long section: the pipe, and how high the water would stand in it", curves, "along", ("pipe", "rest", "line"),
-        ("pipe, m", "water at rest, m", "grade line while running, m"), _WIDTH, 46 * mm,
+        ("pipe, m", "water at rest, m", "grade line while running, m"), _WIDTH, 44 * mm,
     )
     if drawing:
         yield drawing
 
 
-def _plant_figures(content):
-    half = (_WIDTH - _GAP) / 2
-    height = 50 * mm
+def _plant_figures(content, styles):
+    curves, points, height = content.curves, content.points, 43 * mm
     drawn = []
-    curves, points = content.curves, content.points
     if curves["nozzle_curve"]:
-        drawn.append(figures.lines("Watts into the load against nozzle size", curves["nozzle_curve"], "nozzle", ("watts",), ("battery, W",), half, height,
-                                   ((points["best"], "most"), (points["fitted"], "fitted"))))
+        drawn.append(figures.lines(
+            "Watts into the load against nozzle size", curves["nozzle_curve"], "nozzle", ("watts",), ("battery, W",), _HALF, height,
+            ((points["best"], "most"), (points["fitted"], "fitted")),
+        ))
     if curves["torque_curve"]:
-        drawn.append(figures.lines("Torque of wheel and alternator, N·m", curves["torque_curve"], "speed", ("wheel", "alternator"),
-                                   ("wheel", "alternator"), half, height, ((points["settled"], "settles"),)))
+        drawn.append(figures.lines(
+            "Torque of wheel and alternator, N·m", curves["torque_curve"], "speed", ("wheel", "alternator"), ("wheel", "alternator"), _HALF, height,
+            ((points["settled"], "settles"),),
+        ))
+    if None in drawn:
+        yield Paragraph("A figure is left out where too few cells of its table hold numbers.", styles.fine)
     drawn = [drawing for drawing in drawn if drawing]
     if drawn:
-        drawn = Table([[*drawn, *[""] * (2 - len(drawn))]], colWidths=(half + _GAP, half), style=[("LEFTPADDING", (0, 0), (-1, -1), 0)])
-        yield KeepTogether([Paragraph("Figures", _HEAD), drawn])
-    yield figures.bars("Where every watt goes", content.ledger, _WIDTH, 58 * mm)
+        pair = Table([[*drawn, *[""] * (2 - len(drawn))]], colWidths=(_HALF + _GAP, _HALF), style=[("LEFTPADDING", (0, 0), (-1, -1), 0)])
+        yield KeepTogether([Paragraph("Figures", styles.head), pair])
+    yield from _long_section(content)
+    yield figures.bars("Where every watt goes", content.ledger, _WIDTH, 48 * mm)
 
 
 # -- checks ------------------------------------------------------------------------------------------------
 
 
-def _checks_table(checks):
-    heads = ["check", "value", "good to", "stop beyond", "it says", "why, and source"]
-    rows = [[Paragraph(f"<b>{head}</b>", _FINE_CELL) for head in heads]]
-    style = [*_TIGHT, _LINE]
+def _checks_table(checks, styles):
+    heads = ("check", "value", "good to", "stop beyond", "it says", "why, and source")
+    rows = [[Paragraph(f"<b>{head}</b>", styles.why) for head in heads]]
+    style = [*_TIGHT, ("LINEBELOW", (0, 0), (-1, -1), 0.3, _RULE)]
     for number, check in enumerate(checks, start=1):
-        grave = check.judgement not in ("look", "good")
-        word = check.judgement.upper() if check.judgement != "good" else check.judgement
-        colour = "#FFFFFF" if grave else "#000000"
+        good, grave = check.judgement == "good", check.judgement not in ("look", "good")
+        word = check.judgement if good else check.judgement.upper()
         rows.append([
-            Paragraph(escape(check.label), _CELL), Paragraph(f"<b>{escape(check.value)}</b>", _NUMBER),
-            Paragraph(escape(check.good), _NUMBER), Paragraph(escape(check.stop), _NUMBER),
-            Paragraph(f'<font color="{colour}">{escape(word)}</font>', _VERDICT if check.judgement != "good" else _CELL),
-            Paragraph(escape(check.why), _FINE_CELL),
+            Paragraph(escape(check.label), styles.cell), Paragraph(f"<b>{escape(check.value)}</b>", styles.number),
+            Paragraph(escape(check.good), styles.number), Paragraph(escape(check.stop), styles.number),
+            Paragraph(f'<font color="{"#FFFFFF" if grave else "#000000"}">{escape(word)}</font>', styles.cell if good else styles.verdict),
+            Paragraph(escape(check.why), styles.why),
         ])
         if grave:
             style.append(("BACKGROUND", (4, number), (4, number), _BRICK))
-        elif check.judgement == "look":
+        elif not good:
             style += [("BACKGROUND", (4, number), (4, number), _AMBER), ("BOX", (4, number), (4, number), 0.8, black)]
-    widths = [share * _WIDTH for share in (0.25, 0.095, 0.065, 0.065, 0.07, 0.455)]
+    widths = [share * _WIDTH for share in (0.26, 0.085, 0.06, 0.06, 0.065, 0.47)]
     return Table(rows, colWidths=widths, repeatRows=1, style=style)
