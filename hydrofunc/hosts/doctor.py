@@ -163,7 +163,7 @@ def _calc(machine):
     if machine.office_version and _numbers(machine.office_version) < (25, 2):
         yield Finding(
             NOTE, "Calc", f"LibreOffice {machine.office_version} may not know our functions in .xlsx files "
-            "(7.4 does not, 25.2 does)", "hydrofunc calc-addin book BOOK.xlsx --out OUT.xlsx makes a copy it knows.",
+            "(7.4 does not, 25.2 does)", "hydrofunc calc-addin book BOOK.xlsx --out OUT.ods makes a copy it knows.",
         )
     if not any((machine.office / name).exists() for name in ("unopkg", "unopkg.exe", "unopkg.bin", "unopkg.com")):
         yield Finding(PROBLEM, "Calc", "unopkg, which installs add-ins, is missing", "Install LibreOffice completely.")

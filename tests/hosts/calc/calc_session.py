@@ -1,13 +1,17 @@
 """A real Calc in a profile of its own, driven by another Python over a pipe."""
 
 import json
+import math
 import os
 import shutil
 import subprocess
 from pathlib import Path
 
+import openpyxl
+
 from hydrofunc.hosts.calc.install import find_program
 
+ERRORS = {"#NUM!": 503, "#VALUE!": 519, "#N/A": 32767, "#DIV/0!": 532, "#REF!": 524, "#NAME?": 525}
 DRIVER = Path(__file__).with_name("calc_driver.py")
 
 
@@ -63,3 +67,28 @@ def _below(pid):
         for child in (task / "children").read_text().split():
             yield int(child)
             yield from _below(int(child))
+
+
+def compare(calc, path):
+    """Every formula cell against the stored value, to 1e-12; the number of cells."""
+    stored = openpyxl.load_workbook(path, data_only=True)
+    places = [(sheet, address) for sheet, cells in calc.formulas().items() for address in cells]
+    got = calc.read([f"{sheet}!{address}" for sheet, address in places])
+    wrong = []
+    for (sheet, address), (number, shown, error, formula) in zip(places, got):
+        value = stored[sheet][address].value
+        if isinstance(value, bool) or isinstance(value, (int, float)):
+            fine = not error and math.isclose(number, value, rel_tol=1e-12, abs_tol=1e-12)
+        elif value in ERRORS:
+            fine = error == ERRORS[value]
+        else:
+            fine = not error and shown == (value or "")
+        if not fine:
+            wrong.append(f"{sheet}!{address}: Calc {shown} ({number!r}), headless {value!r}: {formula}")
+    assert not wrong, "\n".join(wrong)
+    return len(places)
+
+
+def place_of(book, name):
+    """Where a defined name of an openpyxl workbook points, as Sheet!A1."""
+    return book.defined_names[name].attr_text.replace("'", "").replace("$", "")
