@@ -31,8 +31,13 @@ def options_for(folder):
 class Calc:
     """Calls the driver's methods by their names."""
 
-    def __init__(self, options):
+    def __init__(self, options, display=None):
+        """Without a window, unless the X `display` to show it on is given."""
         environment = os.environ | {"PATH": "/usr/bin:/bin"}
+        if display:
+            environment |= {"DISPLAY": display, "SAL_USE_VCLPLUGIN": "gen"}
+        else:
+            options = ["--headless", *options]
         self.process = subprocess.Popen(
             [python_with_uno(), str(DRIVER), str(find_program() / "soffice"), *options],
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment,
@@ -58,15 +63,15 @@ class Calc:
         ]
 
     def below(self):
-        return list(_below(self.pid()))
+        return list(below(self.pid()))
 
 
-def _below(pid):
+def below(pid):
     """Process ids of all children, also those that other threads than the first have started."""
     for task in Path(f"/proc/{pid}/task").iterdir():
         for child in (task / "children").read_text().split():
             yield int(child)
-            yield from _below(int(child))
+            yield from below(int(child))
 
 
 def compare(calc, path):
@@ -87,8 +92,3 @@ def compare(calc, path):
             wrong.append(f"{sheet}!{address}: Calc {shown} ({number!r}), headless {value!r}: {formula}")
     assert not wrong, "\n".join(wrong)
     return len(places)
-
-
-def place_of(book, name):
-    """Where a defined name of an openpyxl workbook points, as Sheet!A1."""
-    return book.defined_names[name].attr_text.replace("'", "").replace("$", "")
