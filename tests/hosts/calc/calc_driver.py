@@ -4,6 +4,7 @@
 """
 
 import json
+import re
 import subprocess
 import sys
 import time
@@ -12,6 +13,8 @@ import uuid
 
 import uno
 from com.sun.star.beans import PropertyValue
+
+CELLS = re.compile(r"(^|!)[A-Z]{1,3}[0-9]+(:|$)")
 
 
 class Calc:
@@ -196,9 +199,8 @@ class Calc:
 
     def _range(self, address):
         """Cells by their address, Sheet!A1, or by a name of the document."""
-        names = self.document.NamedRanges
-        if names.hasByName(address):
-            return names.getByName(address).getReferredCells()
+        if not CELLS.search(address):
+            return self.document.NamedRanges.getByName(address).getReferredCells()
         sheet, _, place = address.rpartition("!")
         sheets = self.document.Sheets
         return (sheets.getByName(sheet) if sheet else sheets.getByIndex(0)).getCellRangeByName(place)
