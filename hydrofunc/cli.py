@@ -84,8 +84,8 @@ def _list(chosen):
 def template(out, force):
     """Write the template workbook, calculated for its invented example.
 
-    .xlsx is for Excel, for LibreOffice Calc 25.2 and for the other commands here. .ods is for any LibreOffice Calc
-    that has the add-in, 7.4 too; the LibreOffice of this computer writes it.
+    .xlsx is for Excel, for LibreOffice Calc 25.2 and for the other commands here. .ods is for any Calc that
+    has the add-in, 7.4 too; the LibreOffice of this computer writes it.
     """
     from .hosts.calc.book import ending_of
     from .sheets.files import refuse_existing, write_bytes
@@ -225,14 +225,17 @@ def selftest(out, force):
 @main.command(short_help="What is wrong with a spreadsheet program's link to hydrofunc.")
 @click.argument("book", type=_PATH, required=False, metavar="[BOOK.xlsx]")
 @click.option("--repair", "out", type=_PATH, metavar="OUT.xlsx", help="Write a repaired copy of BOOK.")
+@click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
 @_force
-def doctor(book, out, force):
+def doctor(book, out, as_json, force):
     """Look at Python, Calc and Excel on this computer, and at BOOK if given, and say what is wrong and what
     helps. Nothing is changed; --repair writes a copy of BOOK whose formulas call our functions by their plain
     names again. Exit code 1 if something is wrong.
     """
     if out and not book:
         raise click.UsageError("--repair needs the BOOK to repair.")
+    if out and as_json:
+        raise click.UsageError("--json shows findings and --repair mends them: give one.")
     from .hosts.doctor import Machine, check, check_book
     from .hosts.repair import repair
 
@@ -240,8 +243,15 @@ def doctor(book, out, force):
         findings = check_book(book)
     else:
         findings = check(Machine.this())
-    for finding in findings:
-        click.echo(str(finding))
+    if as_json:
+        import dataclasses
+        import json
+
+        records = [dataclasses.asdict(finding) for finding in findings]
+        click.echo(json.dumps(records, ensure_ascii=False, indent=2))
+    else:
+        for finding in findings:
+            click.echo(str(finding))
     if out:
         changed = repair(book, out, force)
         click.echo(out)

@@ -189,7 +189,10 @@ class Blanks:
         return self.verdicts[key]
 
     def _read(self, document):
-        """Read all formulas. What was read counts for three times as long as reading took, which so takes a quarter of the time."""
+        """Read all formulas.
+
+        What was read counts for three times as long as reading took, so that reading takes a quarter of the time.
+        """
         start = time.monotonic()
         sheets = document.Sheets
         names, formulas = sheets.ElementNames, []
@@ -216,7 +219,7 @@ class Blanks:
 
 
 class Place:
-    """What stands in one place of the calls of one function: single cells, names, and whether anything else may be 0."""
+    """What stands in one place of one function's calls: single cells, names, and whether anything else may be 0."""
 
     def __init__(self):
         self.cells, self.names, self.other, self.ranges = {}, set(), False, None
@@ -310,7 +313,7 @@ def _column(letters):
 
 
 def _add_cell(cells, address):
-    """Add an address to those of single cells, if it is one: a range arrives as rows, in which a blank cell is ""."""
+    """Add an address to those of single cells, if it is one. A range arrives as rows, with "" for a blank cell."""
     if address.StartColumn == address.EndColumn and address.StartRow == address.EndRow:
         cells[address.Sheet, address.StartColumn, address.StartRow] = address
 

@@ -98,7 +98,8 @@ def _unopkg(program, arguments):
         raise HostError(f"There is no unopkg in {program}: LibreOffice is incomplete there, or this is not its program folder.")
     try:
         done = subprocess.run(
-            [str(command), *arguments], env=clean_environment(program), capture_output=True, text=True, timeout=_WAIT, stdin=subprocess.DEVNULL
+            [str(command), *arguments], env=clean_environment(program), capture_output=True, text=True,
+            timeout=_WAIT, stdin=subprocess.DEVNULL,
         )
     except subprocess.TimeoutExpired:
         raise HostError(f"unopkg did not end within {_WAIT} seconds. Close LibreOffice and try again.") from None

@@ -93,7 +93,8 @@ class Calc:
 
     def _windows(self):
         toolkit = self.service("com.sun.star.awt.Toolkit")
-        contexts = [toolkit.getTopWindow(i).getAccessibleContext() for i in range(toolkit.getTopWindowCount())]
+        windows = [toolkit.getTopWindow(i) for i in range(toolkit.getTopWindowCount())]
+        contexts = [window.getAccessibleContext() for window in windows]
         return {context.getAccessibleName(): context for context in contexts}
 
     def save(self, url, kind):

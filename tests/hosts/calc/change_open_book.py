@@ -14,7 +14,7 @@ from calc_session import Calc
 
 def change(calc, name, value, results):
     """(result, before, after, set back) of each result."""
-    (old, *_), = calc.read([name])
+    ((old, *_),) = calc.read([name])
     before = calc.read(results)
     calc.set([(name, float(value))])
     after = calc.read(results)
@@ -23,7 +23,9 @@ def change(calc, name, value, results):
 
 
 def main(name, value, *results):
-    calc = Calc([], os.environ.get("DISPLAY"))  # a second start of LibreOffice only asks the first one to listen
+    calc = Calc(
+        [], os.environ.get("DISPLAY")
+    )  # a second start of LibreOffice only asks the first one to listen
     calc.attach()
     well = True
     for result, (before, _, *_), (after, shown, error, _), (again, *_) in change(calc, name, value, results):

@@ -20,7 +20,7 @@ from hydrofunc.hosts.calc.build import build
 CELLS = 10_000
 BOOK = Path(__file__).parents[3] / "workbooks" / "template.xlsx"
 
-# The floor: functions of the same names and arguments that do nothing at all. What they cost is Calc and its Python bridge.
+# The floor: functions of the same names and arguments that do nothing. What they cost is Calc and its Python bridge.
 EMPTY = """
 
 def _nothing(self, *arguments):
@@ -82,8 +82,8 @@ def main():
         print(f"the same values again, from memory: {again:.2f} s, {CELLS / again:.0f} calls a second")
         print(f"one range call of {CELLS} cells: {whole:.3f} s; cell by cell takes {new / whole:.0f} times as long")
         calls, new, again, constants = template(calc, folder)
-        print(f"template, {calls} cells with our calls, hard recalculation: new nozzle {new * 1e3:.0f} ms, unchanged {again * 1e3:.0f} ms, "
-              f"constants instead {constants * 1e3:.1f} ms")
+        print(f"template, {calls} cells with our calls, hard recalculation: new nozzle {new * 1e3:.0f} ms, "
+              f"unchanged {again * 1e3:.0f} ms, constants instead {constants * 1e3:.1f} ms")
         print(f"ratio to constants (aim <= 3): unchanged {again / constants:.1f}, new nozzle {new / constants:.1f}")
         calc.quit()
         patch.setattr(host, "build", empty_functions)
@@ -91,7 +91,8 @@ def main():
         host.install(options)
         calc = Calc(options)
         _, floor, floor_constants = template(calc, folder)[1:]
-        print(f"the floor, functions that do nothing in place of ours: {floor * 1e3:.0f} ms, ratio {floor / floor_constants:.1f}")
+        ratio = floor / floor_constants
+        print(f"the floor, functions that do nothing in place of ours: {floor * 1e3:.0f} ms, ratio {ratio:.1f}")
         calc.quit()
 
 

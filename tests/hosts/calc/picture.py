@@ -28,7 +28,7 @@ def show_workbook(calc, path, folder):
 
 
 def show_wizard(calc):
-    """Open the function wizard on the first cell that asks for the head lost in a pipe; the name of the function."""
+    """Open the function wizard on a cell that asks for the head lost in a pipe; the name of the function."""
     for name in ("FRICTION_HEAD", "PENSTOCK_HEAD"):
         for sheet, cells in calc.formulas().items():
             for address, formula in cells.items():

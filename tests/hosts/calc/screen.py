@@ -15,7 +15,8 @@ def screen():
     read, write = os.pipe()
     server = subprocess.Popen(
         ["Xvfb", "-displayfd", str(write), "-screen", "0", f"{WIDTH}x{HEIGHT}x24", "-nolisten", "tcp"],
-        pass_fds=[write], stderr=subprocess.DEVNULL,
+        pass_fds=[write],
+        stderr=subprocess.DEVNULL,
     )
     os.close(write)
     try:
@@ -32,7 +33,9 @@ def titles(display):
     """Titles of all visible windows."""
     done = subprocess.run(
         ["xdotool", "search", "--onlyvisible", "--name", ".", "getwindowname", "%@"],
-        env=os.environ | {"DISPLAY": display}, capture_output=True, text=True,
+        env=os.environ | {"DISPLAY": display},
+        capture_output=True,
+        text=True,
     )
     return done.stdout.splitlines()
 
@@ -41,7 +44,9 @@ def wait_for_window(display, title, seconds=30):
     """Wait until a window with these words in its title is on the screen."""
     until = time.monotonic() + seconds
     while not any(title in shown for shown in titles(display)):
-        assert time.monotonic() < until, f"no window {title!r} within {seconds} s; there are {titles(display)}"
+        assert time.monotonic() < until, (
+            f"no window {title!r} within {seconds} s; there are {titles(display)}"
+        )
         time.sleep(0.2)
 
 
@@ -60,10 +65,18 @@ def take(display, path, looks=15):
 
 def colours(path):
     """How many colours a picture has; a blank one has one."""
-    return int(subprocess.run(["identify", "-format", "%k", str(path)], check=True, capture_output=True, text=True).stdout)
+    return int(
+        subprocess.run(
+            ["identify", "-format", "%k", str(path)], check=True, capture_output=True, text=True
+        ).stdout
+    )
 
 
 def pixels_that_differ(one, other):
     """How many."""
-    done = subprocess.run(["compare", "-metric", "AE", "-fuzz", "10%", str(one), str(other), "null:"], capture_output=True, text=True)
+    done = subprocess.run(
+        ["compare", "-metric", "AE", "-fuzz", "10%", str(one), str(other), "null:"],
+        capture_output=True,
+        text=True,
+    )
     return float(done.stderr)

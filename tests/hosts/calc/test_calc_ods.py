@@ -33,7 +33,12 @@ def test_the_ods_opens_with_the_stored_values_and_recalculates_to_them(calc, mad
     """Each formula cell, to 1e-12: as stored, and after a hard recalculation."""
     xlsx, ods = made
     calc.open(ods.as_uri())
-    formulas = sum(cell.data_type == "f" for sheet in openpyxl.load_workbook(xlsx) for row in sheet.iter_rows() for cell in row)
+    formulas = sum(
+        cell.data_type == "f"
+        for sheet in openpyxl.load_workbook(xlsx)
+        for row in sheet.iter_rows()
+        for cell in row
+    )
     assert compare(calc, xlsx) == formulas > 500
     calc.calculate_all()
     assert compare(calc, xlsx) == formulas
@@ -48,7 +53,7 @@ def test_a_changed_input_changes_the_results_of_the_ods(calc, made, tmp_path):
     (before, *_), (flow, *_) = calc.read(["nozzle", "flow"])
     calc.set([("nozzle", before * 0.8)])
     assert 0 < calc.read(["flow"])[0][0] < 0.9 * flow
-    (sheet, cell), = book.defined_names["nozzle"].destinations
+    ((sheet, cell),) = book.defined_names["nozzle"].destinations
     book[sheet][cell] = before * 0.8
     stream = io.BytesIO()
     book.save(stream)
@@ -64,17 +69,31 @@ def test_the_ods_keeps_names_drop_down_lists_and_charts(made):
     book = openpyxl.load_workbook(xlsx)
     with zipfile.ZipFile(ods) as archive:
         content = archive.read("content.xml").decode()
-        charts = {name.split("/")[0] for name in archive.namelist() if name.startswith("Object ") and name.endswith("content.xml")}
+        charts = {
+            name.split("/")[0]
+            for name in archive.namelist()
+            if name.startswith("Object ") and name.endswith("content.xml")
+        }
     for name in book.defined_names:
         assert f'table:name="{name}"' in content
-    assert any(sheet.data_validations.dataValidation for sheet in book) and "<table:content-validation " in content
-    assert len(charts) == sum(len(sheet._charts) for sheet in openpyxl.load_workbook(io.BytesIO(template.build()))) > 0
+    assert (
+        any(sheet.data_validations.dataValidation for sheet in book)
+        and "<table:content-validation " in content
+    )
+    assert (
+        len(charts)
+        == sum(len(sheet._charts) for sheet in openpyxl.load_workbook(io.BytesIO(template.build())))
+        > 0
+    )
 
 
 @pytest.mark.calc
 def test_where_the_addin_is_missing_nothing_is_written(made, tmp_path):
     """It says how to install it."""
-    options = [f"-env:UserInstallation={(tmp_path / 'p').as_uri()}", f"-env:UNO_SHARED_PACKAGES_CACHE={(tmp_path / 's').as_uri()}"]
+    options = [
+        f"-env:UserInstallation={(tmp_path / 'p').as_uri()}",
+        f"-env:UNO_SHARED_PACKAGES_CACHE={(tmp_path / 's').as_uri()}",
+    ]
     with pytest.raises(HostError, match="add-in is not in LibreOffice.*hydrofunc calc-addin install"):
         book_for_old_calc(made[0], tmp_path / "out.ods", options=options)
     assert not (tmp_path / "out.ods").exists()
@@ -86,7 +105,11 @@ def test_where_libreoffice_is_missing_nothing_is_written(monkeypatch, tmp_path):
     monkeypatch.setattr(shutil, "which", lambda command: None)
     out = tmp_path / "out.ods"
     result = CliRunner().invoke(main, ["template", str(out)])
-    assert result.exit_code == 1 and "LibreOffice was not found" in result.output and "python3-uno" in result.output
+    assert (
+        result.exit_code == 1
+        and "LibreOffice was not found" in result.output
+        and "python3-uno" in result.output
+    )
     assert not out.exists()
 
 

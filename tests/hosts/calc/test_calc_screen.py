@@ -1,4 +1,4 @@
-"""Calc with a window on a screen: the function wizard, the demo workbook, and README's lines from nothing to there."""
+"""Calc with a window on a screen: the function wizard, the demo workbook, README's lines from nothing to there."""
 
 import os
 import re
@@ -42,21 +42,34 @@ def test_the_workbook_and_the_wizard_are_on_the_screen(added, tmp_path):
     assert colours(tmp_path / "wizard.png") > 20
     assert pixels_that_differ(tmp_path / "workbook.png", tmp_path / "wizard.png") > 100_000
     first = function.arguments[0]
-    assert {function.sheet_name, shown_description(function), shown_help(first), f"{first.name} [{first.unit}]"} <= set(words)
+    assert {
+        function.sheet_name,
+        shown_description(function),
+        shown_help(first),
+        f"{first.name} [{first.unit}]",
+    } <= set(words)
 
 
 def command_of(mark):
     """The command in the block of README below the comment <!-- mark -->."""
-    return re.search(rf"<!-- {mark} -->\n```\n(.*?)```", (PROJECT / "README.md").read_text(encoding="utf-8"), re.S)[1]
+    return re.search(
+        rf"<!-- {mark} -->\n```\n(.*?)```", (PROJECT / "README.md").read_text(encoding="utf-8"), re.S
+    )[1]
 
 
 def test_from_a_clean_copy_to_a_live_window_by_the_words_of_the_readme(tmp_path):
-    """README's first command in a fresh copy, then its three lines; the window comes, and a changed nozzle changes the results.
+    """README's first command in a fresh copy, then its three lines: the window comes, and is live.
 
     What root would install for all users goes to a folder of this test.
     """
     copy, home = tmp_path / "copy", tmp_path / "home"
-    kept = subprocess.run(["git", "ls-files", "-coz", "--exclude-standard"], cwd=PROJECT, check=True, capture_output=True, text=True).stdout
+    kept = subprocess.run(
+        ["git", "ls-files", "-coz", "--exclude-standard"],
+        cwd=PROJECT,
+        check=True,
+        capture_output=True,
+        text=True,
+    ).stdout
     for name in filter(None, kept.split("\0")):
         (copy / name).parent.mkdir(parents=True, exist_ok=True)
         shutil.copy(PROJECT / name, copy / name)
@@ -66,11 +79,27 @@ def test_from_a_clean_copy_to_a_live_window_by_the_words_of_the_readme(tmp_path)
     script = [command_of("demo"), *lines[:2], f"{lines[2]} &", "wait"]
     words = ["bash", "-euo", "pipefail", "-c", "\n".join(script)]
     if os.geteuid() == 0:
-        words = ["unshare", "--mount", "bash", "-c", 'mount --bind "$0" "$1" && shift && exec "$@"', str(home / "shared"), str(SHARED), *words]
-    path = os.pathsep.join(part for part in os.environ["PATH"].split(os.pathsep) if Path(part) != Path(sys.executable).parent)
+        words = [
+            "unshare",
+            "--mount",
+            "bash",
+            "-c",
+            'mount --bind "$0" "$1" && shift && exec "$@"',
+            str(home / "shared"),
+            str(SHARED),
+            *words,
+        ]
+    path = os.pathsep.join(
+        part for part in os.environ["PATH"].split(os.pathsep) if Path(part) != Path(sys.executable).parent
+    )
     environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
     with screen() as display, open(tmp_path / "said", "w") as said:
-        environment |= {"HOME": str(home), "XDG_CONFIG_HOME": str(home / ".config"), "PATH": path, "DISPLAY": display}
+        environment |= {
+            "HOME": str(home),
+            "XDG_CONFIG_HOME": str(home / ".config"),
+            "PATH": path,
+            "DISPLAY": display,
+        }
         user = subprocess.Popen(words, cwd=copy, env=environment, stdout=said, stderr=said)
         try:
             until = time.monotonic() + 400
@@ -78,8 +107,19 @@ def test_from_a_clean_copy_to_a_live_window_by_the_words_of_the_readme(tmp_path)
                 assert user.poll() is None and time.monotonic() < until, (tmp_path / "said").read_text()
                 time.sleep(0.5)
             changed = subprocess.run(
-                [copy / ".venv/bin/python", "tests/hosts/calc/change_open_book.py", "nozzle", "3", "flow", "plant_watts"],
-                cwd=copy, env=environment, capture_output=True, text=True, timeout=120,
+                [
+                    copy / ".venv/bin/python",
+                    "tests/hosts/calc/change_open_book.py",
+                    "nozzle",
+                    "3",
+                    "flow",
+                    "plant_watts",
+                ],
+                cwd=copy,
+                env=environment,
+                capture_output=True,
+                text=True,
+                timeout=120,
             )
             assert changed.returncode == 0, changed.stdout + changed.stderr
         finally:
