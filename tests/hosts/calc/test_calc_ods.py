@@ -1,4 +1,4 @@
-"""The template as .ods: made by the real Calc, opened there, live; and what is said where it cannot be made."""
+"""The template as .ods: made by the real Calc, opened there, live; what is said where it cannot be."""
 
 import io
 import shutil

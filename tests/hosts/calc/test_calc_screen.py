@@ -1,4 +1,4 @@
-"""Calc with a window on a screen: the function wizard, the demo workbook, README's lines from nothing to there."""
+"""Calc with a window on a screen: the function wizard, the demo workbook, README's lines to there."""
 
 import os
 import re
@@ -24,7 +24,7 @@ SHARED = Path("/var/spool/libreoffice/uno_packages/cache")  # where Debian keeps
 
 
 def test_the_workbook_and_the_wizard_are_on_the_screen(added, tmp_path):
-    """The wizard shows our function with what it does, its arguments with their units, and the first one's help."""
+    """The wizard shows our function with what it does, its first argument, and help and unit of that."""
     path = picture.filled_workbook()
     book_for_old_calc(path, tmp_path / f"{path.stem}.ods", options=added)
     with screen() as display:
