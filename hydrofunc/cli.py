@@ -79,17 +79,27 @@ def _list(chosen):
 
 
 @main.command(short_help="Write the template workbook.")
-@click.argument("out", type=_PATH, metavar="OUT.xlsx")
+@click.argument("out", type=_PATH, metavar="OUT.xlsx|OUT.ods")
 @_force
 def template(out, force):
-    """Write the template workbook, calculated for its invented example."""
+    """Write the template workbook, calculated for its invented example.
+
+    .xlsx is for Excel, for LibreOffice Calc 25.2 and for the other commands here. .ods is for any Calc that
+    has the add-in, 7.4 too; the LibreOffice of this computer writes it.
+    """
+    from .hosts.calc.book import ending_of
     from .sheets.files import refuse_existing, write_bytes
 
+    ending = ending_of(out)
     refuse_existing([out], force)
     from .sheets.recalc import calculated
     from .sheets.template import build
 
     data, errors = calculated(build())
+    if ending == ".ods":
+        from .hosts.calc.ods import as_ods
+
+        data, _ = as_ods(data)
     write_bytes(out, data, force)
     click.echo(out)
     _report_errors(errors)
@@ -306,14 +316,17 @@ def selftest(out, force):
 @main.command(short_help="What is wrong with a spreadsheet program's link to hydrofunc.")
 @click.argument("book", type=_PATH, required=False, metavar="[BOOK.xlsx]")
 @click.option("--repair", "out", type=_PATH, metavar="OUT.xlsx", help="Write a repaired copy of BOOK.")
+@click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
 @_force
-def doctor(book, out, force):
+def doctor(book, out, as_json, force):
     """Look at Python, Calc and Excel on this computer, and at BOOK if given, and say what is wrong and what
     helps. Nothing is changed; --repair writes a copy of BOOK whose formulas call our functions by their plain
     names again. Exit code 1 if something is wrong.
     """
     if out and not book:
         raise click.UsageError("--repair needs the BOOK to repair.")
+    if out and as_json:
+        raise click.UsageError("--json shows findings and --repair mends them: give one.")
     from .hosts.doctor import Machine, check, check_book
     from .hosts.repair import repair
 
@@ -321,8 +334,15 @@ def doctor(book, out, force):
         findings = check_book(book)
     else:
         findings = check(Machine.this())
-    for finding in findings:
-        click.echo(str(finding))
+    if as_json:
+        import dataclasses
+        import json
+
+        records = [dataclasses.asdict(finding) for finding in findings]
+        click.echo(json.dumps(records, ensure_ascii=False, indent=2))
+    else:
+        for finding in findings:
+            click.echo(str(finding))
     if out:
         changed = repair(book, out, force)
         click.echo(out)
@@ -372,12 +392,13 @@ def calc_uninstall():
 
 @calc_addin.command("book", short_help="A copy of a workbook for older Calc.")
 @click.argument("book", type=_PATH, metavar="BOOK.xlsx")
-@click.option("--out", type=_PATH, required=True, metavar="OUT.xlsx")
+@click.option("--out", type=_PATH, required=True, metavar="OUT.ods|OUT.xlsx")
 @_force
 def calc_book(book, out, force):
     """Write a copy of BOOK whose formulas call our functions by Calc's internal names, as in
     HYDROFUNC.FRICTION_HEAD. Calc 7.4 shows #NAME? for the usual names in .xlsx files; 25.2 needs no copy.
-    Save the copy from Calc as .ods to keep working on it. `hydrofunc doctor` turns the names back.
+    An .ods, written by the LibreOffice of this computer, is the copy to keep working on. An .xlsx is to be
+    saved from Calc as .ods first; `hydrofunc doctor` turns its names back.
     """
     from .hosts.calc.book import book_for_old_calc
 

@@ -3,6 +3,7 @@
 import io
 import json
 import re
+import sys
 import time
 import zipfile
 from dataclasses import replace
@@ -213,6 +214,36 @@ def test_exit_codes(healthy, monkeypatch):
     assert run.exit_code == 1 and "-> Install Python 3.11" in run.output
     assert CliRunner().invoke(main, ["doctor", "--repair", "x.xlsx"]).exit_code == 2
     assert CliRunner().invoke(main, ["doctor", "no-such-book.xlsx"]).exit_code == 1
+
+
+def test_findings_as_json(healthy, monkeypatch):
+    """The same findings and exit codes as in words."""
+    ill = replace(healthy, python=(3, 8, 4))
+    monkeypatch.setattr(Machine, "this", classmethod(lambda cls: ill))
+    run = CliRunner().invoke(main, ["doctor", "--json"])
+    assert run.exit_code == 1
+    found = json.loads(run.stdout)
+    assert [set(one) for one in found] == [{"level", "about", "text", "remedy"}] * len(found)
+    assert [one["text"] for one in found] == [finding.text for finding in check(ill)]
+    assert CliRunner().invoke(main, ["doctor", "x.xlsx", "--repair", "y.xlsx", "--json"]).exit_code == 2
+
+
+def test_bits_are_said_where_known(healthy, windows):
+    assert any("64 bits" in finding.text for finding in check(healthy) if finding.about == "Python")
+    said = check(replace(windows, excel_bits=32))
+    assert any("32 bits" in finding.text for finding in said if finding.about == "Excel")
+    assert Machine.this().bits == (64 if sys.maxsize > 2**32 else 32)
+
+
+@pytest.mark.parametrize("machine, bits", [(0x14C, 32), (0x8664, 64), (0xAA64, 64), (0x1234, None)])
+def test_the_bits_of_a_windows_program(tmp_path, machine, bits):
+    """Machine types after Microsoft, "PE Format", COFF file header."""
+    program = tmp_path / "excel.exe"
+    start = b"MZ".ljust(0x3C, b"\0") + (0x80).to_bytes(4, "little") + b"\0" * 0x40
+    program.write_bytes(start + b"PE\0\0" + machine.to_bytes(2, "little"))
+    assert doctor.program_bits(program) == bits
+    program.write_bytes(b"#!/bin/sh")
+    assert doctor.program_bits(program) is None
 
 
 # -- workbooks -----------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ import csv
 import json
 import os
 import re
+import struct
 import subprocess
 import sys
 from dataclasses import dataclass, field
@@ -57,6 +58,8 @@ class Machine:
     profile: Path  # LibreOffice's user installation, such as ~/.config/libreoffice/4
     shared: tuple = ()  # folders of add-ins installed for all users
     home: Path = field(default_factory=Path.home)
+    bits: int = 64  # of this Python
+    excel_bits: int | None = None
     excel_start: Path | None = None  # Excel's XLSTART folder
     store_excel: bool = False  # Excel comes from the Microsoft Store
 
@@ -77,8 +80,42 @@ class Machine:
             office=office, office_version=_office_version(office), office_runs=_office_runs(system),
             profile=profile, shared=(office.parent / "share",) if office else (), home=home,
             excel_start=roaming / "Microsoft" / "Excel" / "XLSTART" if system == "win32" else None,
+            bits=struct.calcsize("P") * 8, excel_bits=_excel_bits() if system == "win32" else None,
             store_excel=system == "win32" and _any(store, "Microsoft.Office.Desktop*"),
         )
+
+
+def _excel_bits():
+    """32 or 64, as the registry says of the installed Excel; None where it does not.
+
+    App Paths holds the path of excel.exe (Microsoft, "Application Registration"); the file says for which
+    machine it is made.
+    """
+    import winreg
+
+    key = r"SOFTWARE\Microsoft\Windows\CurrentVersion\App Paths\excel.exe"
+    try:
+        path = winreg.QueryValue(winreg.HKEY_LOCAL_MACHINE, key)
+        return program_bits(Path(path.strip('"')))
+    except OSError:
+        return None
+
+
+def program_bits(path):
+    """32 or 64 for a Windows program; None for anything else.
+
+    Microsoft, "PE Format": the offset of the header stands at 0x3c; after "PE" and two zeros comes the machine type,
+    0x14c for 32 bits, 0x8664 and 0xaa64 for 64.
+    """
+    with path.open("rb") as file:
+        start = file.read(0x40)
+        if start[:2] != b"MZ" or len(start) < 0x40:
+            return None
+        file.seek(struct.unpack_from("<I", start, 0x3C)[0])
+        header = file.read(6)
+    if len(header) < 6 or header[:4] != b"PE\0\0":
+        return None
+    return {0x14C: 32, 0x8664: 64, 0xAA64: 64}.get(struct.unpack_from("<H", header, 4)[0])
 
 
 def _any(folder, pattern):
@@ -139,7 +176,7 @@ def _python(machine):
     if machine.python[:2] < OLDEST_PYTHON:
         yield Finding(PROBLEM, "Python", f"{version} at {machine.executable} is too old", "Install Python 3.11 or newer.")
     else:
-        yield Finding(OK, "Python", f"{version} at {machine.executable}")
+        yield Finding(OK, "Python", f"{version}, {machine.bits} bits, at {machine.executable}")
     missing = [name for name in NEEDED if machine.packages.get(name) is None]
     if missing:
         yield Finding(PROBLEM, "Python", f"packages are missing: {', '.join(missing)}", "Install hydrofunc again with pip.")
@@ -163,7 +200,7 @@ def _calc(machine):
     if machine.office_version and _numbers(machine.office_version) < (25, 2):
         yield Finding(
             NOTE, "Calc", f"LibreOffice {machine.office_version} may not know our functions in .xlsx files "
-            "(7.4 does not, 25.2 does)", "hydrofunc calc-addin book BOOK.xlsx --out OUT.xlsx makes a copy it knows.",
+            "(7.4 does not, 25.2 does)", "hydrofunc calc-addin book BOOK.xlsx --out OUT.ods makes a copy it knows.",
         )
     if not any((machine.office / name).exists() for name in ("unopkg", "unopkg.exe", "unopkg.bin", "unopkg.com")):
         yield Finding(PROBLEM, "Calc", "unopkg, which installs add-ins, is missing", "Install LibreOffice completely.")
@@ -258,6 +295,10 @@ def _excel(machine):
         yield Finding(
             PROBLEM, "Excel", "an Excel from the Microsoft Store is installed; xlwings cannot serve it",
             "Install Office from office.com instead.",
+        )
+    if machine.excel_bits:
+        yield Finding(
+            OK, "Excel", f"{machine.excel_bits} bits; Python runs in a process of its own, so its bits may differ"
         )
     for name, remedy in (("xlwings", "pip install xlwings"), ("pywin32", "pip install pywin32")):
         if machine.packages.get(name) is None:

@@ -20,14 +20,31 @@ _FORMULA = re.compile(r"(<(?:\w+:)?(?:f|formula|formula1|formula2|definedName)\b
 _CALL = re.compile(r'"(?:[^"]|"")*"|(?<![\w.!])' + PREFIX + r"(\w+)(?=\s*\()", re.I)
 
 
-def book_for_old_calc(path, out, force=False):
-    """Write a copy of the workbook at `path` to `out`; returns the number of calls renamed."""
+def book_for_old_calc(path, out, force=False, options=()):
+    """Write a copy of the workbook at `path` to `out`, .xlsx or .ods; returns the number of calls renamed.
+
+    An .ods is made by the LibreOffice of this computer; `options` are those of `ods.as_ods`.
+    """
     if Path(out).resolve() == Path(path).resolve():
         raise FileRefused(f"{out} is the workbook itself; give the copy another name")
+    ending = ending_of(out)
     refuse_existing([out], force)
-    data, count = internal_names(path)
+    if ending == ".ods":
+        from .ods import as_ods
+
+        data, count = as_ods(path, options)
+    else:
+        data, count = internal_names(path)
     write_bytes(out, data, force)
     return count
+
+
+def ending_of(out):
+    """The ending of a file name, .xlsx or .ods. Raises `FileRefused` for any other."""
+    ending = Path(out).suffix.lower()
+    if ending not in (".xlsx", ".ods"):
+        raise FileRefused(f"{out}: the ending must be .xlsx or .ods, it says which kind of file to write")
+    return ending
 
 
 def internal_names(source):

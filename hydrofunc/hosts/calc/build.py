@@ -86,13 +86,18 @@ def configuration():
     """Names and help for the function wizard."""
     nodes = []
     for f in FUNCTIONS.values():
-        caution = f" Caution: {f.caution}" if f.caution else ""
-        unit = "" if f.unit == "-" else f" [{f.unit}]"
         parameters = [(a.name, shown_name(a), shown_help(a)) for a in f.arguments]
-        nodes.append(_node(f.name.upper(), f"{f.help} Result{unit}: {f.meaning}{caution}", parameters))
+        nodes.append(_node(f.name.upper(), shown_description(f), parameters))
     for name, (words, arguments) in HELPERS.items():
         nodes.append(_node(name, words, [(a, a, help_) for a, help_ in arguments]))
     return _XCU.format(service=SERVICE, nodes="\n".join(nodes))
+
+
+def shown_description(function):
+    """What a function does; the caution before the rest, for the wizard cuts the text after three lines."""
+    unit = "" if function.unit == "-" else f"[{function.unit}] "
+    caution = f" Caution: {function.caution}" if function.caution else ""
+    return f"{unit}{function.help}{caution} Result: {function.meaning}"
 
 
 def shown_name(argument):
@@ -101,9 +106,10 @@ def shown_name(argument):
 
 
 def shown_help(argument):
-    """Meaning, range and default of an argument."""
-    default = "" if argument.required else f" Default: {argument.default_text}."
-    return f"{argument.meaning} Allowed: {argument.allowed}.{default}"
+    """Meaning, default and range of an argument. Calc calls all optional, so what must be given says so."""
+    if argument.required:
+        return f"Must be given. {argument.meaning} Allowed: {argument.allowed}."
+    return f"{argument.meaning} Default: {argument.default_text}. Allowed: {argument.allowed}."
 
 
 def _node(name, words, parameters):

@@ -53,6 +53,12 @@ def installed(options=(), program=None):
     return IDENTIFIER in _unopkg(program, ["list", *_for_root(), *options])
 
 
+def installed_for_anyone(options=(), program=None):
+    """Is the add-in in LibreOffice, for this user or for all users?"""
+    program = Path(program) if program else find_program()
+    return installed(options, program) or IDENTIFIER in _unopkg(program, ["list", "--shared", *options])
+
+
 def find_program():
     """LibreOffice's program folder: that of the soffice or unopkg on the path, or one of the usual places."""
     for command in ("soffice", "libreoffice", "unopkg"):
@@ -90,11 +96,10 @@ def _unopkg(program, arguments):
     command = _unopkg_of(program)
     if command is None:
         raise HostError(f"There is no unopkg in {program}: LibreOffice is incomplete there, or this is not its program folder.")
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
-    environment["PATH"] = os.pathsep.join([os.path.dirname(command), *_system_path()])
     try:
         done = subprocess.run(
-            [str(command), *arguments], env=environment, capture_output=True, text=True, timeout=_WAIT, stdin=subprocess.DEVNULL
+            [str(command), *arguments], env=clean_environment(program), capture_output=True, text=True,
+            timeout=_WAIT, stdin=subprocess.DEVNULL,
         )
     except subprocess.TimeoutExpired:
         raise HostError(f"unopkg did not end within {_WAIT} seconds. Close LibreOffice and try again.") from None
@@ -104,10 +109,12 @@ def _unopkg(program, arguments):
     return done.stdout
 
 
-def _system_path():
-    """The path without our own environment: LibreOffice's scripts must find their own Python."""
+def clean_environment(program):
+    """The environment without our own Python: LibreOffice must find its own."""
     own = Path(sys.executable).parent
-    return [part for part in os.environ.get("PATH", "").split(os.pathsep) if part and Path(part) != own]
+    parts = [part for part in os.environ.get("PATH", "").split(os.pathsep) if part and Path(part) != own]
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
+    return environment | {"PATH": os.pathsep.join([str(program), *parts])}
 
 
 def _open_to_all(interpreter):

@@ -4,6 +4,7 @@
 """
 
 import json
+import re
 import subprocess
 import sys
 import time
@@ -13,12 +14,14 @@ import uuid
 import uno
 from com.sun.star.beans import PropertyValue
 
+CELLS = re.compile(r"(^|!)[A-Z]{1,3}[0-9]+(:|$)")
+
 
 class Calc:
     def __init__(self, soffice, options):
         pipe = "hydrofunc" + uuid.uuid4().hex
         self.process = subprocess.Popen(
-            [soffice, "--headless", "--norestore", "--nologo", "--nodefault", f"--accept=pipe,name={pipe};urp;", *options],
+            [soffice, "--norestore", "--nologo", "--nodefault", f"--accept=pipe,name={pipe};urp;", *options],
             stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )
         resolver = uno.getComponentContext().ServiceManager.createInstance("com.sun.star.bridge.UnoUrlResolver")
@@ -28,7 +31,7 @@ class Calc:
                 self.context = resolver.resolve(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
                 break
             except Exception:
-                if time.monotonic() > until or self.process.poll() is not None:
+                if time.monotonic() > until or self.process.poll():
                     raise
                 time.sleep(0.1)
         self.desktop = self.service("com.sun.star.frame.Desktop")
@@ -51,6 +54,48 @@ class Calc:
     def open(self, url="private:factory/scalc"):
         self.close()
         self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, (_property("Hidden", True),))
+
+    def attach(self, seconds=60):
+        """Take the spreadsheet that is open already in the LibreOffice of the same user."""
+        until = time.monotonic() + seconds
+        while time.monotonic() < until:
+            document = self.desktop.getCurrentComponent()
+            if document is not None and document.supportsService("com.sun.star.sheet.SpreadsheetDocument"):
+                self.document = document
+                return document.Title
+            time.sleep(0.2)
+        raise LookupError("no spreadsheet is open")
+
+    def show(self, url, width, height):
+        """Open a document in a window of that size in pixels, at the top left."""
+        self.close()
+        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, ())
+        self.document.CurrentController.Frame.ContainerWindow.setPosSize(0, 0, width, height, 15)
+
+    def select(self, address):
+        """Put the cursor on a cell."""
+        cell = self._range(address)
+        self.document.CurrentController.setActiveSheet(cell.getSpreadsheet())
+        self.document.CurrentController.select(cell)
+
+    def dispatch(self, command):
+        """What a menu entry or key would do, such as .uno:FunctionDialog."""
+        helper = self.service("com.sun.star.frame.DispatchHelper")
+        helper.executeDispatch(self.document.CurrentController.Frame, command, "", 0, ())
+
+    def windows(self):
+        """Titles of the windows on the screen."""
+        return list(self._windows())
+
+    def words(self, title):
+        """All texts that the window with this title shows."""
+        return list(_words(self._windows()[title]))
+
+    def _windows(self):
+        toolkit = self.service("com.sun.star.awt.Toolkit")
+        windows = [toolkit.getTopWindow(i) for i in range(toolkit.getTopWindowCount())]
+        contexts = [window.getAccessibleContext() for window in windows]
+        return {context.getAccessibleName(): context for context in contexts}
 
     def save(self, url, kind):
         self.document.storeToURL(url, (_property("FilterName", kind),))
@@ -154,9 +199,25 @@ class Calc:
         self.process.wait(30)
 
     def _range(self, address):
+        """Cells by their address, Sheet!A1, or by a name of the document."""
+        if not CELLS.search(address):
+            return self.document.NamedRanges.getByName(address).getReferredCells()
         sheet, _, place = address.rpartition("!")
         sheets = self.document.Sheets
         return (sheets.getByName(sheet) if sheet else sheets.getByIndex(0)).getCellRangeByName(place)
+
+
+def _words(context):
+    """The names and texts of a part of a window and of all parts in it."""
+    yield context.getAccessibleName()
+    try:
+        yield context.getText()
+    except Exception:  # it has none
+        pass
+    for i in range(context.getAccessibleChildCount()):
+        child = context.getAccessibleChild(i)
+        if child is not None:
+            yield from _words(child.getAccessibleContext())
 
 
 def _address(column, row):

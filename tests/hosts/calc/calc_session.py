@@ -1,13 +1,17 @@
 """A real Calc in a profile of its own, driven by another Python over a pipe."""
 
 import json
+import math
 import os
 import shutil
 import subprocess
 from pathlib import Path
 
+import openpyxl
+
 from hydrofunc.hosts.calc.install import find_program
 
+ERRORS = {"#NUM!": 503, "#VALUE!": 519, "#N/A": 32767, "#DIV/0!": 532, "#REF!": 524, "#NAME?": 525}
 DRIVER = Path(__file__).with_name("calc_driver.py")
 
 
@@ -27,8 +31,13 @@ def options_for(folder):
 class Calc:
     """Calls the driver's methods by their names."""
 
-    def __init__(self, options):
+    def __init__(self, options, display=None):
+        """Without a window, unless the X `display` to show it on is given."""
         environment = os.environ | {"PATH": "/usr/bin:/bin"}
+        if display:
+            environment |= {"DISPLAY": display, "SAL_USE_VCLPLUGIN": "gen"}
+        else:
+            options = ["--headless", *options]
         self.process = subprocess.Popen(
             [python_with_uno(), str(DRIVER), str(find_program() / "soffice"), *options],
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment,
@@ -54,12 +63,32 @@ class Calc:
         ]
 
     def below(self):
-        return list(_below(self.pid()))
+        return list(below(self.pid()))
 
 
-def _below(pid):
+def below(pid):
     """Process ids of all children, also those that other threads than the first have started."""
     for task in Path(f"/proc/{pid}/task").iterdir():
         for child in (task / "children").read_text().split():
             yield int(child)
-            yield from _below(int(child))
+            yield from below(int(child))
+
+
+def compare(calc, path):
+    """Every formula cell against the stored value, to 1e-12; the number of cells."""
+    stored = openpyxl.load_workbook(path, data_only=True)
+    places = [(sheet, address) for sheet, cells in calc.formulas().items() for address in cells]
+    got = calc.read([f"{sheet}!{address}" for sheet, address in places])
+    wrong = []
+    for (sheet, address), (number, shown, error, formula) in zip(places, got):
+        value = stored[sheet][address].value
+        if isinstance(value, bool) or isinstance(value, (int, float)):
+            fine = not error and math.isclose(number, value, rel_tol=1e-12, abs_tol=1e-12)
+        elif value in ERRORS:
+            fine = error == ERRORS[value]
+        else:
+            fine = not error and shown == (value or "")
+        if not fine:
+            wrong.append(f"{sheet}!{address}: Calc {shown} ({number!r}), headless {value!r}: {formula}")
+    assert not wrong, "\n".join(wrong)
+    return len(places)

@@ -3,18 +3,43 @@
     python tests/hosts/calc/measure_calc.py
 """
 
+import io
 import tempfile
+import zipfile
 from pathlib import Path
 from statistics import median
 
 import openpyxl
+import pytest
 from calc_session import Calc, options_for
 
+from hydrofunc.hosts.calc import install as host
 from hydrofunc.hosts.calc.book import book_for_old_calc
-from hydrofunc.hosts.calc.install import install
+from hydrofunc.hosts.calc.build import build
 
 CELLS = 10_000
 BOOK = Path(__file__).parents[3] / "workbooks" / "template.xlsx"
+
+# The floor: functions of the same names and arguments that do nothing. What they cost is Calc and its Python bridge.
+EMPTY = """
+
+def _nothing(self, *arguments):
+    return ((1.0,),)
+
+
+for _name in [*SETTINGS["functions"], "EXPLAIN", "VERSION"]:
+    setattr(g_ImplementationHelper.impls[SETTINGS["service"]].ctor, _name, _nothing)
+"""
+
+
+def empty_functions():
+    """The extension with bodies that do nothing, as bytes."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(build())) as archive, zipfile.ZipFile(stream, "w") as target:
+        for name in archive.namelist():
+            end = EMPTY.encode() if name == "component.py" else b""
+            target.writestr(name, archive.read(name) + end)
+    return stream.getvalue()
 
 
 def many_cells(calc):
@@ -35,7 +60,7 @@ def many_cells(calc):
 def template(calc, folder):
     """Hard recalculation of the template after a new nozzle, again unchanged, and with constants in place of our calls."""
     copy = folder / "template.xlsx"
-    book_for_old_calc(BOOK, copy)
+    book_for_old_calc(BOOK, copy, force=True)
     calc.open(copy.as_uri())
     nozzle = openpyxl.load_workbook(BOOK).defined_names["nozzle"].attr_text.replace("'", "").replace("$", "")
     before = calc.read([nozzle])[0][0]
@@ -47,19 +72,27 @@ def template(calc, folder):
 
 
 def main():
-    with tempfile.TemporaryDirectory() as name:
+    with tempfile.TemporaryDirectory() as name, pytest.MonkeyPatch.context() as patch:
         folder = Path(name)
-        options = options_for(folder)
-        install(options)
+        options = options_for(folder / "ours")
+        host.install(options)
         calc = Calc(options)
         new, again, whole = many_cells(calc)
         print(f"{CELLS} cells of HYDRO_FRICTION_HEAD, new values: {new:.2f} s, {CELLS / new:.0f} calls a second")
         print(f"the same values again, from memory: {again:.2f} s, {CELLS / again:.0f} calls a second")
         print(f"one range call of {CELLS} cells: {whole:.3f} s; cell by cell takes {new / whole:.0f} times as long")
         calls, new, again, constants = template(calc, folder)
-        print(f"template, {calls} calls, hard recalculation: new nozzle {new * 1e3:.0f} ms, unchanged {again * 1e3:.0f} ms, "
-              f"constants instead {constants * 1e3:.0f} ms")
-        print(f"ratio to constants: unchanged {again / constants:.1f}, new nozzle {new / constants:.1f}")
+        print(f"template, {calls} cells with our calls, hard recalculation: new nozzle {new * 1e3:.0f} ms, "
+              f"unchanged {again * 1e3:.0f} ms, constants instead {constants * 1e3:.1f} ms")
+        print(f"ratio to constants (aim <= 3): unchanged {again / constants:.1f}, new nozzle {new / constants:.1f}")
+        calc.quit()
+        patch.setattr(host, "build", empty_functions)
+        options = options_for(folder / "empty")
+        host.install(options)
+        calc = Calc(options)
+        _, floor, floor_constants = template(calc, folder)[1:]
+        ratio = floor / floor_constants
+        print(f"the floor, functions that do nothing in place of ours: {floor * 1e3:.0f} ms, ratio {ratio:.1f}")
         calc.quit()
 
 

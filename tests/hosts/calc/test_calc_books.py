@@ -1,16 +1,15 @@
 """The filled demo workbook, recalculated by a real Calc, shows what the headless engine stored in it."""
 
-import math
 from pathlib import Path
 
 import openpyxl
 import pytest
+from calc_session import compare
 
 from hydrofunc.hosts.calc.book import book_for_old_calc, internal_names
 from hydrofunc.sheets.book import Formula, read_book
 
 BOOKS = sorted((Path(__file__).parents[3] / "workbooks" / "invented-demo").glob("*.xlsx"))
-ERRORS = {"#NUM!": 503, "#VALUE!": 519, "#N/A": 32767, "#DIV/0!": 532, "#REF!": 524, "#NAME?": 525}
 
 
 @pytest.fixture
@@ -24,26 +23,6 @@ def opened(calc, tmp_path):
         return count
 
     return open_copy
-
-
-def compare(calc, path):
-    """Every formula cell against the stored value, to 1e-12; the number of cells."""
-    stored = openpyxl.load_workbook(path, data_only=True)
-    places = [(sheet, address) for sheet, cells in calc.formulas().items() for address in cells]
-    got = calc.read([f"{sheet}!{address}" for sheet, address in places])
-    wrong = []
-    for (sheet, address), (number, shown, error, formula) in zip(places, got):
-        value = stored[sheet][address].value
-        if isinstance(value, bool) or isinstance(value, (int, float)):
-            fine = not error and math.isclose(number, value, rel_tol=1e-12, abs_tol=1e-12)
-        elif value in ERRORS:
-            fine = error == ERRORS[value]
-        else:
-            fine = not error and shown == (value or "")
-        if not fine:
-            wrong.append(f"{sheet}!{address}: Calc {shown} ({number!r}), headless {value!r}: {formula}")
-    assert not wrong, "\n".join(wrong)
-    return len(places)
 
 
 @pytest.mark.calc
