@@ -18,7 +18,7 @@ AMBIENT_TEMPERATURE = Argument(
     "ambient_temperature", "°C", "Temperature of the air round the cable, or of the ground it lies in.", "[-40, 65]", default=30.0
 )
 AMPACITY = Argument("ampacity", "A", "What the cable carries, as from CABLE_AMPACITY.", "[0, 10000]")
-MARGIN = Argument("margin", "-", "Fuse rating over current, at least.", "[1, 3]", default=1.25)
+MARGIN = Argument("fuse_margin", "-", "Fuse rating over current, at least.", "[1, 3]", default=1.25)
 PLACE = Argument(
     "place", "text", "dry: touchable, indoors; wet: touchable, damp or outdoors; covered: cannot be touched.",
     choices=tuple(physics.TOUCH_LIMIT),
@@ -37,7 +37,7 @@ LISTED_CABLE = Rule(
 )
 FUSE_FITS = Rule(
     "ampacity", "be at least the next standard fuse above margin x current",
-    lambda current, ampacity, margin: ~np.isnan(physics.fuse_size(current, ampacity, margin)),
+    lambda current, ampacity, fuse_margin: ~np.isnan(physics.fuse_size(current, ampacity, fuse_margin)),
 )
 
 declare(

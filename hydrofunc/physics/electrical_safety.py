@@ -72,7 +72,7 @@ def cable_ampacity(area, material, installation, ambient_temperature):
     return amperes * np.sqrt((_HOTTEST - ambient) / (_HOTTEST - reference))
 
 
-def fuse_size(current, ampacity, margin):
+def fuse_size(current, ampacity, fuse_margin):
     """Smallest standard fuse that carries the current for good and still protects the cable.
 
     Parameters
@@ -81,19 +81,19 @@ def fuse_size(current, ampacity, margin):
         Direct current in use. [A]
     ampacity : array_like
         What the cable carries. [A]
-    margin : array_like
+    fuse_margin : array_like
         Fuse rating over current, at least. [-]
 
     Returns
     -------
     float or ndarray
-        The first of `FUSES` that is at least margin × current; NaN where that is more than the ampacity. [A]
+        The first of `FUSES` that is at least fuse_margin × current; NaN where that is more than the ampacity. [A]
 
     References
     ----------
     IEC 60364-4-43, 433.1: current ≤ fuse ≤ ampacity (from memory, not looked up). Series: IEC 60269-1.
     """
-    wanted = np.asarray(margin * current * (1 - 1e-12))
+    wanted = np.asarray(fuse_margin * current * (1 - 1e-12))
     place = np.searchsorted(FUSES, wanted)
     rating = np.append(FUSES, np.nan)[place]
     return np.where(rating <= np.asarray(ampacity) * (1 + 1e-12), rating, np.nan)

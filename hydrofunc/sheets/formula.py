@@ -16,6 +16,7 @@ Whatever is not understood raises `Refused` with the reason.
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from openpyxl.formula.tokenizer import Token, Tokenizer, TokenizerError
 from openpyxl.utils import column_index_from_string, get_column_letter
@@ -91,17 +92,21 @@ def parse(formula, resolve):
 
     `resolve(text)` turns the text of an operand that is no literal (a reference or a name) into a tree.
     """
+    return _Parser(_tokens(formula), resolve).whole()
+
+
+@lru_cache(maxsize=20_000)  # a workbook is compiled more than once in a job, and tokens are half of the work
+def _tokens(formula):
     try:
-        tokens = Tokenizer(formula).items
+        return _without_space(Tokenizer(formula).items)
     except (TokenizerError, IndexError, AttributeError):
         spill = "the spill operator # is not supported" if re.search(r"[A-Za-z0-9)]#", formula) else None
         raise Refused(spill or "this formula cannot be read") from None
-    return _Parser(tokens, resolve).whole()
 
 
 class _Parser:
     def __init__(self, tokens, resolve):
-        self.tokens = _without_space(tokens)
+        self.tokens = tokens
         self.resolve = resolve
         self.at = 0
         self.depth = 0

@@ -130,7 +130,7 @@ PAGE = Page(
         Result("ampacity", "The cable carries", "A",
                "=" + call("cable_ampacity", area="cable_area", material="cable_material", installation="cable_laid", ambient_temperature="cable_around"),
                "PVC, two loaded wires, IEC 60364-5-52 (from memory, not looked up). #NUM!: thinner than the table's thinnest.", digits="0.0", strong=True),
-        Result("fuse_wanted", "Fuse to fit", "A", "=" + call("fuse_size", ampacity="ampacity", margin="fuse_margin"),
+        Result("fuse_wanted", "Fuse to fit", "A", "=" + call("fuse_size", ampacity="ampacity", fuse_margin="fuse_margin"),
                "At the battery's terminal. #NUM!: no fuse both carries the current and protects this cable: thicker cable.", digits="0", strong=True),
         Result("fuse_used", "Fuse counted with", "A", "=IF(ISNUMBER(fuse_fitted),fuse_fitted,fuse_wanted)", digits="0"),
         Result("highest_volts", "It must break d.c. volts of", "V", "=MAX(worst_volts,dump_volts_used)",
