@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from hydrofunc.demo import demo
+from hydrofunc.demo.project import project
 from hydrofunc.sheets.book import Formula, read_book
 from hydrofunc.sheets.recalc import calculated
 from hydrofunc.sheets.template import build
@@ -48,3 +49,28 @@ def test_the_kept_demo_is_current(tmp_path):
     assert len(books) == 3
     for name in books:
         same(KEPT / "invented-demo" / name, tmp_path / "fresh" / name)
+
+
+def test_the_kept_project_is_current(tmp_path):
+    """Else: remove workbooks/invented-project and run  hydrofunc demo --project --out workbooks/invented-project"""
+    said = project(tmp_path / "fresh")
+    names = sorted(path.name for path in (tmp_path / "fresh").iterdir())
+    assert names == sorted(path.name for path in (KEPT / "invented-project").iterdir())
+    assert all(name in said for name in names)
+    books = [name for name in names if name.endswith(".xlsx") and name != "summary.xlsx"]
+    assert len(books) == 4
+    for name in books:
+        same(KEPT / "invented-project" / name, tmp_path / "fresh" / name)
+
+
+def test_the_project_tells_one_story_from_survey_to_log():
+    """Three alternatives of one spring; the built one's readings point to its jet, and its log holds a season."""
+    tested = next((KEPT / "invented-project").glob("*as-tested.xlsx"))
+    cells, values = stored(tested)
+    book = read_book(tested)
+    value = {name: values.get(book.resolve(name)) for name in ("likeliest_fault", "log_entries", "basis", "gross_head", "site_name", "draws_state")}
+    assert value["likeliest_fault"] == "jet misaligned" and value["log_entries"] == 30 and value["basis"] == "as tested"
+    assert "nvented" in value["site_name"] and value["draws_state"].startswith("good")
+    for other in (KEPT / "invented-project").glob("*.xlsx"):
+        if other.name != "summary.xlsx":
+            assert stored(other)[1][read_book(other).resolve("gross_head")] == pytest.approx(value["gross_head"])
