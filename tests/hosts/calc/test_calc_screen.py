@@ -11,24 +11,27 @@ from pathlib import Path
 
 import picture
 import pytest
-from calc_session import Calc, below
+from calc_session import Calc, below, options_for
 from screen import colours, pixels_that_differ, screen, take, titles, wait_for_window
 
 import hydrofunc
 from hydrofunc.hosts.calc.book import book_for_old_calc
 from hydrofunc.hosts.calc.build import shown_description, shown_help
+from hydrofunc.hosts.calc.install import install
 
 pytestmark = pytest.mark.calc
 PROJECT = Path(__file__).parents[3]
 SHARED = Path("/var/spool/libreoffice/uno_packages/cache")  # where Debian keeps what root installs for all
 
 
-def test_the_workbook_and_the_wizard_are_on_the_screen(added, tmp_path):
+def test_the_workbook_and_the_wizard_are_on_the_screen(tmp_path):
     """The wizard shows our function with what it does, its first argument, and help and unit of that."""
+    options = options_for(tmp_path)  # its own: a Calc that runs without a window would take the workbook
+    install(options)
     path = picture.filled_workbook()
-    book_for_old_calc(path, tmp_path / f"{path.stem}.ods", options=added)
+    book_for_old_calc(path, tmp_path / f"{path.stem}.ods", options=options)
     with screen() as display:
-        calc = Calc(added, display)
+        calc = Calc(options, display)
         picture.show_workbook(calc, path, tmp_path)
         wait_for_window(display, path.stem)
         take(display, tmp_path / "workbook.png")
