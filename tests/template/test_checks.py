@@ -35,9 +35,18 @@ for _part in parts.WITH_CHECKS:
 BY_NOTHING = ("Ledger does not close by", "Step by step and in one call differ by")  # stop only if a formula is changed
 
 
-def judged(sheet, label, **changes):
-    row = TABLE.first + [cells[0] for cells in TABLE.rows].index(label)
-    return sheet.run(**changes).value(("Checks", f"G{row}"))
+CASES = [("stop", label) for label in STOP] + [("good", label) for label in (*STOP, *BY_NOTHING)]
+
+
+def cell_of(label):
+    return "Checks", f"G{TABLE.first + [cells[0] for cells in TABLE.rows].index(label)}"
+
+
+@pytest.fixture(scope="module")
+def judgements(sheet):
+    """What each check says to the inputs made for it, all cases in one run."""
+    together = sheet.run_all([(STOP if wanted == "stop" else GOOD).get(label, {}) for wanted, label in CASES])
+    return {case: lane.value(cell_of(case[1])) for case, lane in zip(CASES, together)}
 
 
 def test_every_check_is_tried():
@@ -47,21 +56,22 @@ def test_every_check_is_tried():
 
 
 @pytest.mark.parametrize("label", STOP)
-def test_a_check_says_stop(sheet, label):
+def test_a_check_says_stop(judgements, label):
     """With inputs that deserve it."""
-    assert judged(sheet, label, **STOP[label]) == "stop"
+    assert judgements["stop", label] == "stop"
 
 
 @pytest.mark.parametrize("label", [*STOP, *BY_NOTHING])
-def test_a_check_says_good(sheet, label):
+def test_a_check_says_good(judgements, label):
     """With inputs that deserve it."""
-    assert judged(sheet, label, **GOOD.get(label, {})) == "good"
+    assert judgements["good", label] == "good"
 
 
 def test_a_value_that_cannot_be_worked_out_is_never_good(sheet):
     """No flow given: everything that hangs on it says stop."""
-    assert judged(sheet, "Nozzle's thirst, of the flow you may use", bucket_seconds=None) == "stop"
-    assert judged(sheet, "Watts into the battery", bucket_seconds=None) == "stop"
+    result = sheet.run(bucket_seconds=None)
+    for label in ("Nozzle's thirst, of the flow you may use", "Watts into the battery"):
+        assert result.value(cell_of(label)) == "stop"
 
 
 def test_a_changed_formula_turns_the_ledger_check_red():
@@ -84,5 +94,4 @@ def test_a_changed_formula_turns_the_ledger_check_red():
     changed = read_book(stream.getvalue())
     result = compile_book(changed, {f.sheet_name: f for f in FUNCTIONS.values()}).run({}, lanes=1)
     for label in BY_NOTHING:
-        row = TABLE.first + [cells[0] for cells in TABLE.rows].index(label)
-        assert result.value(("Checks", f"G{row}")) == "stop"
+        assert result.value(cell_of(label)) == "stop"
