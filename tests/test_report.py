@@ -122,6 +122,16 @@ def test_the_sentences_hold_the_same_numbers(example, stored):
     assert example.has(f"the water stands {head:.2f} m above the nozzle") and example.has(f"{watts:.1f} W go into the load")
 
 
+def test_a_pipe_of_several_sections_is_told_as_one_pipe(folder):
+    """Its length is that of all sections, as the sheet Route has it."""
+    printed = Printed(book_with(folder / "sections.xlsx", length_2=200.0, bore_2=26.0, roughness_2=0.01), folder / "sections.pdf")
+    data, _ = calculated(folder / "sections.xlsx")
+    book = openpyxl.load_workbook(io.BytesIO(data), data_only=True)
+    whole, first = named(book, "whole_length").value, named(book, "pipe_length").value
+    assert whole == first + 200.0
+    assert printed.has(f"A pipe of {whole:.0f} m in all") and not printed.has(f"A pipe of {first:.0f} m")
+
+
 def test_a_stale_value_cannot_come_in(folder, stored):
     """A stored value that is wrong is not read: the report recalculates."""
     data, _ = calculated(folder / "plant.xlsx")
@@ -141,6 +151,16 @@ def test_every_check_appears_with_value_limits_judgement_and_reason(example, con
     assert {row[0] for row in CHECKS} == {check.label for check in content.checks}
 
 
+def test_where_low_is_bad_the_limits_say_from_and_below(example, content):
+    """Otherwise a reader takes "good to 9, stop beyond 7" for its opposite."""
+    rows = {row[0]: row for row in CHECKS}
+    fewest = {label for label, row in rows.items() if row[4] < row[3]}
+    assert len(fewest) >= 3
+    for check in content.checks:
+        assert (check.good.startswith("from ") and check.stop.startswith("below ")) == (check.label in fewest), check.label
+    assert example.has("from 9 below 7")
+
+
 def test_a_check_that_says_stop_is_said_in_words_and_red(burst, example):
     assert burst.has("STOP. ") and burst.has("Static pressure, of the weakest rating")
     assert any(line.startswith("stop: Static pressure, of the weakest rating") for line in burst.said)
@@ -157,6 +177,10 @@ def test_the_gravest_checks_come_first(burst, folder):
 def test_an_error_is_shown_as_such_and_its_cells_are_named(burst):
     """Without a battery voltage nothing behind the rectifier has a value."""
     assert burst.has("Cells of the workbook that show an error") and any(" shows #" in line for line in burst.said)
+    sheets = {line.partition("!")[0] for line in burst.said if " shows #" in line}
+    assert len(sheets) > 3
+    for sheet in sheets:
+        assert burst.has(next(line for line in burst.said if line.startswith(f"{sheet}!"))), "every sheet with an error is named"
     assert re.search(r"#[A-Z/0!]+gointotheload", burst.text)
     assert burst.has("A figure is left out where too few cells of its table hold numbers.") and not burst.has("against nozzle size")
 

@@ -76,7 +76,7 @@ declare(
     physics.dump_power, group=GROUP, help="Power a dump load takes, as heat, at a given voltage.",
     arguments=(VOLTS, DUMP_RESISTANCE), unit="W", meaning="Power, all of it heat.", symbol="P_d", equation="P_d = V² / R_d",
     source=f"{JOULE}; as J. O. Bird, Electrical Circuit Theory and Technology, ch. 2 Ex. 10 p. 17",
-    example=Example({"volts": 28.8, "dump_resistance": 1.6589}, 500.0),
+    example=Example({"volts": 28.8, "dump_resistance": 1.6589}, 499.994),
     caution="Mount it in free air on something that does not burn, out of reach, never beside the battery.",
 )
 declare(

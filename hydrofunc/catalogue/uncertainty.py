@@ -95,7 +95,7 @@ declare(
     arguments=(UNCERTAINTIES, SENSITIVITIES, CORRELATIONS), unit="-", meaning="Standard uncertainty, in the unit of sensitivity x uncertainty.",
     symbol="u_c", equation="u_c² = sum of c_i c_j u_i u_j r_ij", source=f"{GUM}, equations 10 and 16",
     rules=(AS_MANY, FITTING_CORRELATIONS),
-    example=Example({"uncertainties": [2, 1, 0.5, 1], "sensitivities": [-1, -1, 1, 1]}, 2.5, "Flow 2 %, pressure 1 %, volts 0.5 %, amperes 1 %."),
+    example=Example({"uncertainties": [2, 1, 0.5, 1.2], "sensitivities": [-1, -1, 1, 1]}, 2.5865, "Flow 2 %, pressure 1 %, volts 0.5 %, amperes 1.2 %."),
 )
 declare(
     uncertainty.effective_degrees, group=GROUP,

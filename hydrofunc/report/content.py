@@ -26,10 +26,10 @@ NOTHING = "not given"
 JUDGEMENTS = ("stop", "look", "good")  # the gravest first
 # The plant in sentences: the names of the workbook's cells in braces.
 SENTENCES = (
-    "At the intake the water stands {gross_head} above the nozzle. The source gives {source_flow}; {left_in_stream} of it stay in the "
+    "At the intake the water stands {gross_head} above the nozzle. The source gives {source_flow}; {left_in_stream} of it stays in the "
     "stream, so that {available_flow} may be used.",
-    "A pipe of {pipe_length} with a bore of {bore_used} leads the water down; {lost_share} of the head are lost on the way. Before "
-    "the nozzle {net_head} are left: the gauge there reads {running_pressure} while the plant runs.",
+    "A pipe of {whole_length} in all, with a bore of {bore_used} at its upper end, leads the water down; {lost_share} of the head is lost on "
+    "the way. Before the nozzle {net_head} is left: the gauge there reads {running_pressure} while the plant runs.",
     "Jets: {jets}. Each leaves a nozzle of {nozzle} with {jet_velocity}; together they carry {flow} and a power of {jet_power}. The "
     "wheel, {pitch_diameter} from jet to jet across its middle, settles at {speed}.",
     "Kind of load: {load}. The alternator sends {current} through the cable; {load_volts} arrive at its end, and {battery_watts} go into "
@@ -284,11 +284,19 @@ def _checks(reading):
 
         judgement = reading.text((sheet, f"{column}{row}"))
         checks.append(Check(
-            reading.text(cell("B")), reading.measure(cell("C")), reading.text(cell("E")), reading.text(cell("F")), judgement,
+            reading.text(cell("B")), reading.measure(cell("C")), *_limits(reading, cell("E"), cell("F")), judgement,
             reading.beside(cell("B"), "H"),
         ))
     grave = {judgement: i for i, judgement in enumerate(JUDGEMENTS)}
     return sorted(checks, key=lambda check: grave.get(check.judgement, -1))
+
+
+def _limits(reading, good, stop):
+    """Where good ends and where stop begins, as text; a stop below the good says that low is bad."""
+    both = reading.text(good), reading.text(stop)
+    values = reading.values.get(good), reading.values.get(stop)
+    falling = all(isinstance(value, (int, float)) for value in values) and values[1] < values[0]
+    return (f"from {both[0]}", f"below {both[1]}") if falling else both
 
 
 def _ledger(reading):

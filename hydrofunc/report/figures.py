@@ -38,11 +38,11 @@ def lines(title, curves, x, ys, names, width, height, marks=()):
         axis.strokeWidth = 0.6
     plot.yValueAxis.visibleGrid, plot.yValueAxis.gridStrokeColor, plot.yValueAxis.gridStrokeWidth = True, FAINT, 0.4
     drawing.add(plot)
-    for (a, b), _ in marks:
+    for place, ((a, b), _) in enumerate(marks):
         drawing.add(Circle(
             plot.x + plot.width * (a - plot.xValueAxis.valueMin) / (plot.xValueAxis.valueMax - plot.xValueAxis.valueMin),
             plot.y + plot.height * (b - plot.yValueAxis.valueMin) / (plot.yValueAxis.valueMax - plot.yValueAxis.valueMin),
-            3, fillColor=white, strokeColor=black, strokeWidth=1.2,
+            3, fillColor=_mark(place), strokeColor=black, strokeWidth=1.2,
         ))
     drawing.add(_words(width - _RIGHT, 4, curves.heads[x], anchor="end"))
     _key(drawing, height - 22, [(name, _COLOURS[style], _DASHES[style]) for _, name, style in kept], [words for _, words in marks])
@@ -84,9 +84,14 @@ def _key(drawing, y, entries, marks):
     for name, colour, dash in entries:
         drawing.add(Line(x, y + 2.5, x + 18, y + 2.5, strokeColor=colour, strokeWidth=1.2, strokeDashArray=dash))
         x = _said(drawing, x + 21, y, name)
-    for words in marks:
-        drawing.add(Circle(x + 3, y + 2.5, 2.5, fillColor=white, strokeColor=black, strokeWidth=1))
+    for place, words in enumerate(marks):
+        drawing.add(Circle(x + 3, y + 2.5, 2.5, fillColor=_mark(place), strokeColor=black, strokeWidth=1))
         x = _said(drawing, x + 9, y, words)
+
+
+def _mark(place):
+    """Marks are told apart by their filling."""
+    return (white, black)[place % 2]
 
 
 def _said(drawing, x, y, text):

@@ -117,7 +117,7 @@ def _story(content, styles):
         yield Paragraph(escape(content.survey), styles.fine)
     yield _verdict(content.checks, styles)
     if content.errors:
-        yield Paragraph(f"Cells of the workbook that show an error ({len(content.errors)}): {escape(_listed(content.errors))}", styles.alarm)
+        yield Paragraph(f"Cells of the workbook that show an error ({len(content.errors)}): {escape(_listed(content.errors))}.", styles.alarm)
     yield from head("The plant")
     for sentence in content.sentences:
         yield Paragraph("".join(_bold(text) if is_value else escape(text) for text, is_value in sentence), styles.text)
@@ -157,8 +157,13 @@ def _verdict(checks, styles):
     return Paragraph(f"<b>{words}.</b>", styles.text)
 
 
-def _listed(items, most=12):
-    return ", ".join(items[:most]) + (f" and {len(items) - most} more" if len(items) > most else "")
+def _listed(errors, most=1):
+    """Cells with an error, of every sheet that has one: the first by name, the others counted."""
+    sheets = {}
+    for error in errors:
+        sheets.setdefault(error.partition("!")[0], []).append(error)
+    return "; ".join(
+        ", ".join(group[:most]) + (f" and {len(group) - most} more on {sheet}" if len(group) > most else "") for sheet, group in sheets.items())
 
 
 # -- numbers -----------------------------------------------------------------------------------------------
