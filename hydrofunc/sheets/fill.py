@@ -99,7 +99,7 @@ def _write_workbooks(given, paths, force, progress):
     """
     book, plan = _template()
     results, troubles = {item.name: [] for item in RESULTS}, []
-    indices, done = list(paths), 0
+    indices, done, order = list(paths), 0, plan.in_order
     for start in range(0, len(indices), BATCH):
         batch = indices[start: start + BATCH]
         inputs = {(item.sheet, item.cell): _values(item, given.get(item.name), batch) for item in INPUTS}
@@ -110,7 +110,7 @@ def _write_workbooks(given, paths, force, progress):
             data = splice(book.data, values, {key: column[lane] for key, column in inputs.items()})
             write_bytes(paths[index], data, force)
             if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):
-                place = next(key for key, value in values.items() if isinstance(value, ExcelError))
+                place = next(key for key in order if isinstance(values[key], ExcelError))
                 shown = f"{place[0]}!{place[1]} shows {values[place]}"
                 troubles.append((index, f"calculated, but {shown}, and so do results"))
             done += 1
