@@ -20,7 +20,6 @@ from hydrofunc.physics import (
 )
 from hydrofunc.sheets.plan import BLOCK
 from hydrofunc.sheets.template import INPUTS
-from hydrofunc.sheets.template.pages import CHECKS
 from hydrofunc.units import to_si
 
 VARIED = {  # lowest and highest value, in the template's units
@@ -156,54 +155,6 @@ def _block(v, share_solver):
         "battery": watts,
     }
     total = sum(lines.values()) - lines["gross"]
-    in_one = ledger.power_ledger(
-        *line,
-        v["nozzle"],
-        v["pitch_diameter"],
-        phase_volts,
-        v["pole_pairs"],
-        resistance,
-        v["battery_volts"],
-        *tail,
-        available,
-        *cups,
-        *drags,
-        inductance,
-        v["connection"],
-        v["diode_drop"],
-        wire,
-        v["iron_drag"],
-        v["load"],
-        0.0,
-        v["controller_efficiency"],
-        *more,
-        "battery",
-    )
-    thirst = nozzle.operating_flow(*line, v["nozzle"], *tail, 1.0, *more)
-    overlap = alternator.overlap_angle(current, phase_volts, v["pole_pairs"], inductance, v["connection"])
-    checks = [  # in the order of the template, whose limits they are held to; a minus where low is bad
-        100 * thirst / available,
-        100 * v["nozzle"] / best,
-        100 * lost / gross,
-        100 * survey.static_pressure(gross, temperature, gravity) / v["pipe_rating"],
-        np.zeros_like(flow),  # gauge and level differ: no level is given
-        -wheel.jet_ratio(v["pitch_diameter"], nozzle.jet_diameter(v["nozzle"], v["contraction"])),
-        np.abs(ratio - 0.46),
-        -watts,
-        np.degrees(overlap),
-        100 * runaway_volts / v["voltage_limit"],
-        runaway_volts,
-        100 * current / v["current_limit"],
-        np.where(volts > 0, 100 * current * wire / volts, 0),
-        np.abs(total / lines["gross"] - 1),
-        np.abs(in_one - watts) / np.maximum(1, watts),
-    ]
-    checks = [
-        (value, *(-limit if good > last else limit for limit in (good, last)))
-        for value, (_, _, _, good, last, *_) in zip(checks, CHECKS, strict=True)
-    ]
-    stop = sum((value > last).astype(float) for value, _, last in checks)
-    look = sum(((value > first) & ~(value > last)).astype(float) for value, first, last in checks)
     return {
         "plant_watts": watts,
         "plant_energy": 24 * watts,
@@ -218,8 +169,6 @@ def _block(v, share_solver):
         "plant_volts": volts,
         "plant_efficiency": 100 * watts / lines["gross"],
         "plant_runaway_volts": runaway_volts,
-        "checks_stop": stop,
-        "checks_look": look,
         "ledger_sum": total,
         **{f"ledger_{name}": watts for name, watts in lines.items()},
     }
