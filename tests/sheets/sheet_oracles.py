@@ -9,6 +9,7 @@ from io import BytesIO
 from pathlib import Path
 
 import openpyxl
+from openpyxl.utils.datetime import to_excel
 from openpyxl.workbook.defined_name import DefinedName
 
 from hydrofunc.sheets.book import read_book
@@ -151,6 +152,8 @@ def value_of(cell):
     """The value of an openpyxl cell as our engine would give it; "" where it is empty."""
     if cell.data_type == "e":
         return ExcelError(cell.value)
+    if cell.is_date and cell.value is not None:  # openpyxl turns numbers shown as dates into dates
+        return float(to_excel(cell.value))
     if isinstance(cell.value, int) and not isinstance(cell.value, bool):
         return float(cell.value)
     return "" if cell.value is None else cell.value
