@@ -15,12 +15,11 @@ from hydrofunc.sheets.template.pages import PLACED
 
 DATA = template.build()
 BOOK = openpyxl.load_workbook(io.BytesIO(DATA))
-IN_ORDER = (
+ORDER = [
     "Start", "Site", "Supply", "Pipe", "Route", "Strength", "Nozzle", "Wheel", "Housing", "Alternator and battery", "Safety figures",
     "Energy", "Parts", "Results", "Checks", "What pays", "Doubt", "Test day", "Diagnosis", "As tested", "Efficiency",
     "Log", "Functions",
-)
-ORDER = [name for name in IN_ORDER if name in BOOK.sheetnames]
+]
 
 
 def validations(sheet):
