@@ -267,7 +267,7 @@ def report(book, out, force):
 
 
 @main.command(short_help="Fill three invented sites and run one sweep.")
-@click.option("--out", "folder", type=_PATH, metavar="DIR", help="Default: a new folder hydrofunc-demo here.")
+@click.option("--out", "folder", type=_PATH, metavar="DIR", help="Default: a new folder hydrofunc-demo, or hydrofunc-project, here.")
 @click.option("--project", is_flag=True, help="Instead: one invented project, three alternatives, from survey to a season's log.")
 def demo(folder, project):
     """Fill three invented sites and run one sweep, to see what comes out; or, with --project, one whole project."""

@@ -558,7 +558,6 @@ def test_the_template_is_swept_by_name_with_all_results(filled, lists):
     assert [bool(row["plant_watts"]) for row in rows] == [True, False, True, False]
     assert rows[1]["error"] == "nozzle: 600 mm is not allowed; it must be above 0 to 500 mm"
     assert rows[3]["error"].startswith("connection: 'ring' is not allowed; it must be one of star, delta")
-    recalculated = {}
     for row in (rows[0], rows[2]):
         book = openpyxl.load_workbook(filled)
         for name in ("nozzle", "connection", "battery_volts"):

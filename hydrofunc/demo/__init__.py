@@ -19,7 +19,7 @@ def demo(folder=None):
 
     Copies of both lists go there too, to start one's own from.
     """
-    folder = Path(folder) if folder else _new_folder()
+    folder = Path(folder) if folder else new_folder("hydrofunc-demo")
     folder.mkdir(parents=True, exist_ok=True)
     sites, scenarios = (copied(name, folder / name) for name in ("sites.csv", "scenarios.csv"))
     filled = fill(sites, folder)
@@ -44,12 +44,12 @@ def _shown(value):
     return f"{value:8.1f}" if isinstance(value, float) else str(value)
 
 
-def _new_folder():
-    """hydrofunc-demo here, or the first of hydrofunc-demo-2, -3, ... that does not exist."""
-    folder, count = Path("hydrofunc-demo"), 1
+def new_folder(name):
+    """A folder of this name here, or the first of NAME-2, NAME-3, ... that does not exist."""
+    folder, count = Path(name), 1
     while folder.exists():
         count += 1
-        folder = Path(f"hydrofunc-demo-{count}")
+        folder = Path(f"{name}-{count}")
     return folder
 
 

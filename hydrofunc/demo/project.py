@@ -5,12 +5,13 @@ lists as `hydrofunc enter` takes them.
 """
 
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from ..report import report
 from ..sheets.doubt import doubt
 from ..sheets.enter import enter
 from ..sheets.fill import fill
-from . import copied
+from . import copied, new_folder
 
 LISTS = ("alternatives.csv", "readings.csv", "log.csv")
 BUILT = 1  # the row of the alternatives that is built
@@ -19,15 +20,15 @@ DRAWS = 4000
 
 def project(folder=None):
     """Write the invented project into `folder`, or a new folder here; what came out, as text."""
-    folder = Path(folder or "hydrofunc-project")
+    folder = Path(folder) if folder else new_folder("hydrofunc-project")
     folder.mkdir(parents=True, exist_ok=True)
     alternatives, readings, log = (copied(f"project/{name}", folder / name) for name in LISTS)
     filled = fill(alternatives, folder)
     designed = filled.workbooks[BUILT]
     tested = designed.with_name(f"{designed.stem}-as-tested.xlsx")
-    entered = enter(designed, folder / "entered.tmp.xlsx", readings, log)
-    found = doubt(entered.path, tested, draws=DRAWS)
-    entered.path.unlink()
+    with TemporaryDirectory() as aside:
+        entered = enter(designed, Path(aside, "entered.xlsx"), readings, log)
+        found = doubt(entered.path, tested, draws=DRAWS)
     paper = tested.with_suffix(".pdf")
     report(tested, paper)
     lines = [f"An invented project is in {folder}:"]

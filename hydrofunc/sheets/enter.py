@@ -11,7 +11,7 @@ from .formula import Reference, address
 from .inputs import bad_values, find_input, suggestion
 from .recalc import calculated
 from .splice import splice
-from .tables import Problem, read_table
+from .tables import Problem, as_number, read_table
 from .template.model import Input, Table
 from .template.pages import PLACED
 
@@ -103,19 +103,18 @@ def _entries(book, path):
     """(values by cell, number of entries, problems) of a list of log entries."""
     columns = _columns()
     table = read_table(path, lambda header: (found := columns.get(_head(header))) is None or _head(header) == DATE or found[1].is_text)
-    problems = list(table.problems)
-    used = {}
-    for header in table.columns:
+    problems, used = list(table.problems), {}  # by head: column of the list, place in the log, input
+    for header, column in table.columns.items():
         if _head(header) in columns:
-            used[header] = columns[_head(header)]
+            used[_head(header)] = (header, column, *columns[_head(header)])
         else:
             problems.append(Problem(None, header, f"the log has no such column; not used. It has {', '.join(columns)}"))
-    if DATE not in map(_head, used):
+    if DATE not in used:
         raise FileRefused(f"{path}: a log needs a column headed {DATE}")
     free = _free_rows(book, columns)
     values, entries, left = {}, 0, 0
     for index, row in enumerate(table.rows.tolist()):
-        entry, wrong = _entry(table.columns, used, index, row)
+        entry, wrong = _entry(used, index, row)
         if wrong:
             problems += wrong
         elif entries == len(free):
@@ -128,33 +127,31 @@ def _entries(book, path):
     return values, entries, problems
 
 
-def _entry(given, used, index, row):
-    """(values by place in the table, problems) of one row of the list."""
+def _entry(used, index, row):
+    """(values by place in the log, problems) of one row of the list."""
     entry, problems = {}, []
-    for header, (place, item) in used.items():
-        value = given[header][index]
-        if value is not None and _head(header) == DATE:
-            value = _day(value)
+    for head, (header, column, place, item) in used.items():
+        value = column[index]
         if value is None:
+            if head == DATE:
+                problems.append(Problem(row, DATE, "is missing"))
             continue
+        if head == DATE:
+            value = _day(value)
         reason = item.check(value) if not item.is_text else None
         if reason:
             problems.append(Problem(row, header, reason))
         entry[place] = value
-    if next(place for header, (place, _) in used.items() if _head(header) == DATE) not in entry:
-        problems.append(Problem(row, DATE, "is missing"))
     return entry, problems
 
 
 def _day(text):
-    """The worksheet's number of a day written 2026-03-31; anything else stays as it is."""
+    """The worksheet's number of a day written 2026-03-31 or as that number; anything else stays as it is."""
     try:
-        return float((datetime.date.fromisoformat(str(text)) - _EPOCH).days)
+        return float((datetime.date.fromisoformat(text) - _EPOCH).days)
     except ValueError:
-        try:
-            return float(text)
-        except ValueError:
-            return text
+        number = as_number(text)
+        return text if number is None else number
 
 
 def _free_rows(book, columns):

@@ -886,7 +886,6 @@ class Plan:
 
     def __init__(self, base, steps, dependent, inputs, outputs):
         self._base, self._inputs, self._outputs = base, inputs, outputs
-        self._ordered_steps = steps
         self._fixed = [step for step in steps if step[0] not in dependent]
         self._steps = [step for step in steps if step[0] in dependent]
         self._settled = None
@@ -903,7 +902,7 @@ class Plan:
     def in_order(self):
         """The outputs that are formulas, each after those it needs: the first error among them is a cause."""
         keys = {slot: key for key, slot in self._outputs.items()}
-        return [keys[slot] for slot, _, _ in self._ordered_steps if slot in keys]
+        return [keys[slot] for slot, _, _ in self._fixed + self._steps if slot in keys]
 
     def run(self, inputs=None, lanes=1, progress=None):
         """Recalculate with other values in input cells.

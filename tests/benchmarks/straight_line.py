@@ -10,7 +10,6 @@ from hydrofunc.physics import (
     alternator,
     cable,
     fittings,
-    ledger,
     nozzle,
     operating_point,
     pipe,

@@ -7,7 +7,6 @@
 - ``STEPS.txt``: what to do, in words.
 """
 
-import io
 import sys
 from dataclasses import dataclass
 from pathlib import Path

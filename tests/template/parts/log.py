@@ -91,7 +91,7 @@ def expected(v, r, tables):
         entry = {column: v[f"log_{column}_{number}"] for column in _COLUMNS}
         given = None not in (entry["date"], entry["volts"], entry["amps"])
         counts = given and entry["date"] >= date
-        here = kwh = hours = ""
+        here = kwh = ""
         gauge_counts = watts_count = False
         passes, run = 0.0, 0.0
         if not counts:

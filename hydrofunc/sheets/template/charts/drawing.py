@@ -1,6 +1,6 @@
 """What every chart needs: lines, marked points, axes, references to cells."""
 
-from openpyxl.chart import Reference
+from openpyxl.chart import BarChart, Reference, ScatterChart
 from openpyxl.chart.layout import Layout, ManualLayout
 from openpyxl.chart.shapes import GraphicalProperties
 
@@ -36,6 +36,32 @@ def axes(chart, title, x, y):
     chart.legend.position = "b"
     chart.width, chart.height = WIDTH, HEIGHT
     chart.layout = Layout(manualLayout=ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=0.08, y=0.13, w=0.83, h=0.63))
+
+
+def scatter(title, x, y):
+    """An empty chart of lines over a number axis."""
+    chart = ScatterChart()
+    chart.scatterStyle = "lineMarker"
+    axes(chart, title, x, y)
+    return chart
+
+
+def lying_bars(title, labels, values, colour, inner):
+    """One bar a row, the first on top; `inner` is the place of the bars in the chart (x, y, w, h)."""
+    chart = BarChart()
+    chart.type = "bar"
+    chart.gapWidth = 40
+    axes(chart, title, None, None)
+    chart.add_data(values)
+    chart.set_categories(labels)
+    chart.series[0].graphicalProperties.solidFill = colour
+    chart.legend = None
+    chart.x_axis.scaling.orientation = "maxMin"
+    chart.y_axis.crosses = "max"
+    chart.y_axis.number_format = "0"
+    x, y, w, h = inner
+    chart.layout = Layout(manualLayout=ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=x, y=y, w=w, h=h))
+    return chart
 
 
 def column(sheet, column, table):

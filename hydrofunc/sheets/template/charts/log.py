@@ -1,9 +1,9 @@
 """The chart of a season's log."""
 
-from openpyxl.chart import ScatterChart, Series
+from openpyxl.chart import Series
 
 from ..look import BROWN, TEAL
-from .drawing import axes, column, line
+from .drawing import column, line, scatter
 
 DAY, WATTS, GAUGE = 20, 21, 22  # columns T to V of the entries; a row without an entry repeats the one above
 
@@ -11,9 +11,7 @@ DAY, WATTS, GAUGE = 20, 21, 22  # columns T to V of the entries; a row without a
 def log(book, tables, cells):
     """Watts and gauge over time, in % of what is expected."""
     sheet, table = book["Log"], tables["log"]
-    chart = ScatterChart()
-    chart.scatterStyle = "lineMarker"
-    axes(chart, "Watts and gauge over the season", "days since the first date", "% of what is expected")
+    chart = scatter("Watts and gauge over the season", "days since the first date", "% of what is expected")
     day = column(sheet, DAY, table)
     chart.series.append(line(Series(column(sheet, WATTS, table), day, title="watts"), TEAL))
     chart.series.append(line(Series(column(sheet, GAUGE, table), day, title="gauge"), BROWN, "dash"))

@@ -1,19 +1,16 @@
 """Charts of the way from the nozzle to the battery."""
 
-from openpyxl.chart import BarChart, ScatterChart, Series
+from openpyxl.chart import ScatterChart, Series
 from openpyxl.chart.label import DataLabelList
-from openpyxl.chart.layout import Layout, ManualLayout
 
 from ..look import ASH, BRICK, BROWN, TEAL
-from .drawing import axes, cell, column, line, point
+from .drawing import cell, column, line, lying_bars, point, scatter
 
 
 def nozzle_curve(book, tables, cells):
     """Battery watts and flow against nozzle size; the best and the fitted one marked."""
     sheet, table = book["Nozzle"], tables["nozzle_curve"]
-    chart = ScatterChart()
-    chart.scatterStyle = "lineMarker"
-    axes(chart, "Battery watts and water against nozzle size", "nozzle, mm", "watts into the battery")
+    chart = scatter("Battery watts and water against nozzle size", "nozzle, mm", "watts into the battery")
     size = column(sheet, 2, table)
     chart.series.append(line(Series(column(sheet, 6, table), size, title="battery, W (left)"), TEAL))
     best = Series(cell(sheet, cells["top_watts"]), cell(sheet, cells["top_nozzle"]), title="most watts")
@@ -39,9 +36,7 @@ def nozzle_curve(book, tables, cells):
 def torque_curve(book, tables, cells):
     """Torque of wheel and alternator against speed, crossing at the operating point."""
     sheet, table = book["Alternator and battery"], tables["torque_curve"]
-    chart = ScatterChart()
-    chart.scatterStyle = "lineMarker"
-    axes(chart, "Where torque of wheel and alternator meet", "speed, rpm", "torque, N·m")
+    chart = scatter("Where torque of wheel and alternator meet", "speed, rpm", "torque, N·m")
     speed = column(sheet, 2, table)
     chart.series.append(line(Series(column(sheet, 3, table), speed, title="wheel"), TEAL))
     chart.series.append(line(Series(column(sheet, 5, table), speed, title="alternator"), BROWN, "dash"))
@@ -55,18 +50,7 @@ def torque_curve(book, tables, cells):
 def ledger(book, tables, cells):
     """The power ledger as bars: where every watt goes."""
     sheet, table = book["Results"], tables["ledger"]
-    chart = BarChart()
-    chart.type = "bar"
-    chart.gapWidth = 40
-    axes(chart, "Where every watt goes", None, None)
+    chart = lying_bars("Where every watt goes", column(sheet, 2, table), column(sheet, 3, table), TEAL, (0.42, 0.14, 0.5, 0.76))
     chart.width, chart.height = 15.4, 8.4
-    chart.add_data(column(sheet, 3, table))
-    chart.set_categories(column(sheet, 2, table))
-    chart.series[0].graphicalProperties.solidFill = TEAL
     chart.series[0].dLbls = DataLabelList(showVal=True, showSerName=False, showCatName=False, showLegendKey=False, numFmt="0")
-    chart.legend = None
-    chart.x_axis.scaling.orientation = "maxMin"
-    chart.y_axis.crosses = "max"
-    chart.y_axis.number_format = "0"
-    chart.layout = Layout(manualLayout=ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=0.42, y=0.14, w=0.5, h=0.76))
     return chart

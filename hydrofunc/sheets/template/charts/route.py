@@ -1,17 +1,15 @@
 """Chart of the route."""
 
-from openpyxl.chart import ScatterChart, Series
+from openpyxl.chart import Series
 
 from ..look import ASH, BRICK, BROWN
-from .drawing import axes, column, line
+from .drawing import column, line, scatter
 
 
 def route_lines(book, tables, cells):
     """Pipe, rest line and running grade line against chainage."""
     sheet, table = book["Route"], tables["route_lines"]
-    chart = ScatterChart()
-    chart.scatterStyle = "lineMarker"
-    axes(chart, "Where the pipe lies under its grade line", "chainage, m", "level, m")
+    chart = scatter("Where the pipe lies under its grade line", "chainage, m", "level, m")
     chainage = column(sheet, 3, table)
     chart.series.append(line(Series(column(sheet, 4, table), chainage, title="pipe"), BROWN))
     chart.series.append(line(Series(column(sheet, 5, table), chainage, title="rest line"), ASH, "dash"))

@@ -1,10 +1,10 @@
 """Charts of water and energy over the year."""
 
-from openpyxl.chart import BarChart, LineChart, ScatterChart, Series
+from openpyxl.chart import BarChart, LineChart, Series
 from openpyxl.chart.layout import Layout, ManualLayout
 
 from ..look import ASH, BRICK, BROWN, TEAL
-from .drawing import axes, column, line
+from .drawing import axes, column, line, scatter
 
 _HALF = 14.2  # cm
 
@@ -44,9 +44,7 @@ def supply_months(book, tables, cells):
 def flow_duration(book, tables, cells):
     """The flow-duration curve, and what the jet gets of it."""
     sheet, table = book["Supply"], tables["flow_duration"]
-    chart = ScatterChart()
-    chart.scatterStyle = "lineMarker"
-    axes(chart, "Flow duration", "share of the time with at least this flow, %", "L/s")
+    chart = scatter("Flow duration", "share of the time with at least this flow, %", "L/s")
     share = column(sheet, 2, table)
     chart.series.append(line(Series(column(sheet, 3, table), share, title="source"), TEAL))
     chart.series.append(line(Series(column(sheet, 5, table), share, title="the jet gets"), BROWN, "dash"))

@@ -24,7 +24,7 @@ def _level(i):
 
 def _state(i):
     """Whether the row can be used, in words."""
-    above = f'IF(AND(ISNUMBER(C{{row-1}}),C{{row}}<=C{{row-1}}),"not beyond the row above","used")' if i > 1 else '"used"'
+    above = 'IF(AND(ISNUMBER(C{row-1}),C{row}<=C{row-1}),"not beyond the row above","used")' if i > 1 else '"used"'
     return (
         '=IF(AND(C{row}="",D{row}=""),"",IF(NOT(AND(ISNUMBER(C{row}),ISNUMBER(D{row}))),"give both numbers",'
         'IF(OR(C{row}<0,C{row}>1.03*whole_length),"not on the pipe",'

@@ -47,7 +47,7 @@ def _healthy(name, label, argument, unit, meter, digits, why, load_b=False):
 
 
 _HEADS = ("step", "expect", "unit", "from", "to", "reading", "it is", "if it is not as expected")
-_FLOW_BAND = f"SQRT(scatter_flow^2+(expect_flow*meter_bucket/100)^2)"
+_FLOW_BAND = "SQRT(scatter_flow^2+(expect_flow*meter_bucket/100)^2)"
 _OPEN_BAND = "C{row}*SQRT((scatter_open_constant/expect_open_constant)^2+(2*meter_volts/100)^2)"
 _BATTERY_BAND = f"C{{row}}*SQRT({BATTERY_SCATTER}^2+(meter_volts/100)^2)"
 
