@@ -10,8 +10,9 @@ from openpyxl.utils.cell import range_boundaries
 
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.sheets import template
-from hydrofunc.sheets.template.model import Formula, Result, Table
-from hydrofunc.sheets.template.pages import PLACED
+from hydrofunc.sheets.template.model import LETTERS, Formula, Input, Result, Table, Written
+from hydrofunc.sheets.template.pages import PAGES, PLACED
+from hydrofunc.units import TO_SI
 
 DATA = template.build()
 BOOK = openpyxl.load_workbook(io.BytesIO(DATA))
@@ -150,3 +151,99 @@ def test_cautions_stand_where_the_danger_is():
     start = " ".join(str(BOOK["Start"][f"B{row}"].value) for row in range(1, BOOK["Start"].max_row + 1))
     for word in ("pressure", "Rotation", "hydrogen", "Heat", "Local codes"):
         assert word in start
+
+
+# -- never a number without unit, source or reason -----------------------------------------------------------
+# Heads of columns that hold counts, ratios or dates: the rest say their unit after a comma, or in a column of units.
+PLAIN_HEADS = {
+    "how many", "K of one", "K together", "carries", "people", "jets", "K", "align. of jet", "row", "place", "order by", "degrees of freedom",
+    "days", "day", "days a week", "W per currency", "date", "last done", "due", "last date", "counts", "gauge counts", "watts count",
+    "nozzle passes", "entries",
+}
+MONEY = {"currency", "currency/W", "currency/kWh", "year", "day"}
+UNIT_WORDS = {"volts", "amps", "watts", "hours", "kWh"}  # heads of the log: every entry has them
+TOLD_ELSEWHERE = {"test_day_water", "test_day_a", "test_day_b"}  # under the last of the four tables of Test day
+
+
+def is_number(cell):
+    return isinstance(cell, (int, float)) or (
+        isinstance(cell, (Formula, Written)) and cell.digits != "General" or isinstance(cell, Input) and not cell.is_text
+    )
+
+
+def columns(table):
+    """(letter, head, cells) of each column."""
+    for place, (letter, head) in enumerate(zip(LETTERS, table.heads)):
+        yield letter, head, [row[place] for row in table.rows if place < len(row)]
+
+
+def tables():
+    """Tables as they stand on their pages, before they get cells."""
+    for page in PAGES:
+        for item in page.items:
+            if isinstance(item, Table):
+                yield pytest.param(page, item, id=f"{page.sheet}-{item.key}")
+
+
+def lines(kind):
+    """Items that fill a line of their own."""
+    return [item for items in PLACED.values() for _, item in items if isinstance(item, kind)]
+
+
+def beside(item, column):
+    """What stands in a column of the item's line."""
+    return BOOK[item.sheet][f"{column}{item.cell[1:]}"].value
+
+
+@pytest.mark.parametrize("item", lines((Input, Result)), ids=lambda item: item.name)
+def test_every_line_shows_a_unit(item):
+    """Or "-" for a count or a ratio, as Start explains; words and dates have none."""
+    words = item.is_text if isinstance(item, Input) else item.digits == "General"
+    assert words or "yyyy" in item.digits or beside(item, "D") in {*TO_SI, "-", *MONEY}, item.label
+
+
+@pytest.mark.parametrize("item", [item for item in lines(Result) if item.digits != "General"], ids=lambda item: item.name)
+def test_every_result_says_how_it_comes_about(item):
+    """Functions, formula or sheet in column E, or words in the note."""
+    said = f"{beside(item, 'E') or ''} {beside(item, 'F') or ''}".strip()
+    assert re.search("[A-Za-z]{3}", said), item.label
+
+
+@pytest.mark.parametrize("item", [item for item in lines(Input) if item.default is not None], ids=lambda item: item.name)
+def test_every_value_that_is_ours_says_why(item):
+    """A default is a number of ours: the note beside it says what it is and where it is from."""
+    assert item.note, item.label
+
+
+@pytest.mark.parametrize("page, table", list(tables()))
+def test_every_number_of_a_table_has_a_unit(page, table):
+    """In its head, in a column of units, in the row's own label; or it is a count."""
+    by_row = "unit" in table.heads
+    for letter, head, cells in columns(table):
+        if any(is_number(cell) for cell in cells) and not by_row and head not in PLAIN_HEADS:
+            in_labels = all(re.search(r", (\S+)( |$)", str(row[0])) for row in table.rows)
+            assert ", " in head or set(head.split()) & UNIT_WORDS or in_labels, f"{page.sheet} {letter}: {head!r}"
+
+
+@pytest.mark.parametrize("page, table", list(tables()))
+def test_every_number_of_a_table_says_how_it_comes_about(page, table):
+    """Below the table: our functions, the formula, or words, for every column that is worked out."""
+    told = {letter: way for letters, _, way in table.ways() for letter in letters}
+    for letter, head, cells in columns(table):
+        if any(is_number(cell) and isinstance(cell, (Formula, Written)) for cell in cells):
+            assert letter in told, f"{page.sheet} {letter}: {head!r}"
+            assert told[letter] or table.key in TOLD_ELSEWHERE, f"{page.sheet} {letter}: {head!r}"
+    below = table.explained()
+    if below:
+        assert below in [item for _, item in PLACED[page.sheet]]
+
+
+def test_every_axis_of_a_chart_says_its_unit():
+    """After a comma or in words; a category axis may hold names."""
+    units = re.compile(r", (mm|W|L/s|rpm|N·m|m|%)( |$)|watts|kWh|% |days|day of|\bL/s|one standard uncertainty, W", re.I)
+    for sheet in BOOK:
+        for chart in sheet._charts:
+            axis = chart.y_axis
+            title = "".join(run.t for p in (axis.title.tx.rich.p if axis.title else []) for run in p.r or [])
+            head = "".join(run.t for p in chart.title.tx.rich.p for run in p.r or [])
+            assert units.search(title) or units.search(head) or "watt" in head, f"{sheet.title}: {head!r} {title!r}"

@@ -17,12 +17,14 @@ from ... import __version__
 from ...errors import DeclarationError
 from . import look
 from .charts import CHARTS
-from .model import LETTERS, Formula, Heading, Input, Result, Space, Table, Words, Written
-from .pages import PAGES, PLACED
+from .model import LETTERS, Formula, Heading, Input, Result, Space, Table, Words, Written, how
+from .pages import PAGES, PLACED, SHEET_OF
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
 _A4 = 9
 _CHARACTERS_PER_WIDTH = 1.4  # Arial 9 against the column width unit
+_HEAD_CHARACTERS = 1.25  # the same for the bold heads of tables
+_NARROW = 22  # column E holds no function name if it is narrower
 
 
 def build():
@@ -82,14 +84,14 @@ def _heading(sheet, page, row, item):
 
 def _words(sheet, page, row, item):
     last = len(page.widths)
-    style = look.CAUTION if item.caution else look.WORDS
+    style = look.CAUTION if item.caution else look.HOW if item.small else look.WORDS
     for column in range(2, last + 1):
         look.dress(sheet.cell(row, column), style)
-    rows = item.rows_on(page)
+    rows = item.rows_on(page.widths)
     sheet.merge_cells(start_row=row, end_row=row + rows - 1, start_column=2, end_column=last)
     sheet.cell(row, 2, item.text)
     for line in range(row, row + rows):
-        sheet.row_dimensions[line].height = 15
+        sheet.row_dimensions[line].height = 12.5 if item.small else 15
     if item.caution:
         look.dress(sheet.cell(row, 1, look.MARK_CAUTION), look.MARK)
         sheet.cell(row, 1).font = look.CAUTION["font"]
@@ -98,11 +100,9 @@ def _words(sheet, page, row, item):
 def _input(sheet, page, row, item):
     look.dress(sheet.cell(row, 1, look.MARK_INPUT), look.MARK)
     look.dress(sheet.cell(row, 2, item.label), look.LABEL)
-    _input_cell(sheet, item, look.INPUT)
-    look.dress(sheet.cell(row, 4, "" if item.is_text or item.unit == "-" else item.unit), look.UNIT)
-    look.dress(sheet.cell(row, 5, _allowed_here(item)), look.NOTE)
-    _note(sheet, page, row, item.note)
-    _fit_height(sheet, page, row, (item.label, "", "", _allowed_here(item)), item.note)
+    _input_cell(sheet, item, look.WORDS_INPUT if item.is_text else look.INPUT)
+    look.dress(sheet.cell(row, 4, "" if item.is_text else item.unit), look.UNIT)
+    _explain(sheet, page, row, item.label, _allowed_here(item), item.note)
 
 
 def _allowed_here(item):
@@ -152,27 +152,46 @@ def _result(sheet, page, row, item):
     if item.strong:
         sheet.cell(row, 2).font = look.STRONG["font"]
     cell = sheet.cell(row, 3, item.formula)
-    styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.digits == "General" else (look.RESULT, look.STRONG)
+    styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.is_words else (look.RESULT, look.STRONG)
     look.dress(cell, styles[item.strong], item.digits)
-    look.dress(sheet.cell(row, 4, None if item.unit == "-" else item.unit or None), look.UNIT)  # words run on over empty cells
-    used = ", ".join(dict.fromkeys(re.findall(r"HYDRO_[A-Z_0-9]+", item.formula)))
-    look.dress(sheet.cell(row, 5, used or None), look.NOTE)
-    _note(sheet, page, row, item.note)
+    look.dress(sheet.cell(row, 4, item.unit or None), look.UNIT)  # words run on over empty cells
+    _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
     _name(sheet, item.name, item.cell)
-    _fit_height(sheet, page, row, (item.label, "", "", used), item.note)
 
 
-def _note(sheet, page, row, text):
-    """The note of a one-line item, across all columns from F."""
-    look.dress(sheet.cell(row, 6, text or None), look.NOTE)
-    if text and len(page.widths) > 6:
+def _how(item):
+    """How a result comes about: the sheet it is taken from, the functions of ours, or its formula; "" where the note must say."""
+    home = SHEET_OF.get(item.formula[1:])
+    return f"sheet {home}" if home and home != item.sheet else how(item.formula)
+
+
+def _explain(sheet, page, row, label, way, note):
+    """Columns E and F of a one-line item: what is allowed or how it comes about, and the note, which reaches across all columns from F."""
+    if page.widths[4] < _NARROW:  # no room: both stand in F
+        way, note = "", f"{note} ({way})" if note and way else note or way
+    look.dress(sheet.cell(row, 5, way or None), look.NOTE)
+    look.dress(sheet.cell(row, 6, note or None), look.NOTE)
+    for place in (5, 6):
+        sheet.cell(row, place).data_type = "s" if sheet.cell(row, place).value else "n"
+    if note and len(page.widths) > 6:
         sheet.merge_cells(start_row=row, end_row=row, start_column=6, end_column=len(page.widths))
+    _fit_height(sheet, page, row, (label, "", "", way), note)
 
 
 def _fit_height(sheet, page, row, texts, note=""):
     pairs = [*zip(texts, page.widths[1:]), (note, sum(page.widths[5:]))]
     lines = max(-(-_breadth(text) // int(width * _CHARACTERS_PER_WIDTH)) for text, width in pairs)
     sheet.row_dimensions[row].height = 15.5 if lines <= 1 else 12.5 * lines + 4
+
+
+def _lines(text, width, per_width):
+    """Lines that words take in a column of a width, broken at blanks only."""
+    lines, left = 1, 0
+    for word in text.split():
+        if left and left + 1 + len(word) > width * per_width:
+            lines, left = lines + 1, 0
+        left += len(word) + (1 if left else 0)
+    return lines
 
 
 def _breadth(text):
@@ -185,8 +204,9 @@ def _table(sheet, page, row, table):
         words = isinstance(below, str) or letter == "B" and not isinstance(below, Formula) or getattr(below, "words", False)
         look.dress(sheet[f"{letter}{row}"], look.TABLE_HEAD if words else look.TABLE_HEAD_OF_NUMBERS)
         sheet[f"{letter}{row}"].value = head or None
-    if max(len(head) / width for head, width in zip(table.heads, page.widths[1:])) > 1:
-        sheet.row_dimensions[row].height = 28
+    lines = max(_lines(head, width, _HEAD_CHARACTERS) for head, width in zip(table.heads, page.widths[1:]))
+    if lines > 1:
+        sheet.row_dimensions[row].height = 13 * lines + 3
     if table.spread:
         for column in range(column_index_from_string(table.spread), len(page.widths) + 1):
             look.dress(sheet.cell(row, column), look.TABLE_HEAD)
@@ -231,7 +251,7 @@ def _validate_recorded(sheet, table):
 def _table_cell(sheet, address, content, table):
     cell = sheet[address]
     if isinstance(content, Input):
-        _input_cell(sheet, content, look.INPUT_IN_TABLE)
+        _input_cell(sheet, content, look.WORDS_INPUT if content.is_text and not content.choices else look.INPUT_IN_TABLE)
     elif isinstance(content, Formula):
         cell.value = content.text
         words = content.words or address[0] == "B" and content.digits == "General"

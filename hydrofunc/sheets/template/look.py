@@ -26,9 +26,11 @@ CAUTION = {"font": Font(name=FACE, size=10, bold=True, color=BRICK), "fill": fil
 LABEL = {"font": Font(name=FACE, size=10), "alignment": Alignment(vertical="center", wrap_text=True)}
 UNIT = {"font": Font(name=FACE, size=10, color=ASH), "alignment": Alignment(horizontal="left", vertical="center", indent=1)}
 NOTE = {"font": Font(name=FACE, size=9, color=ASH), "alignment": Alignment(vertical="center", wrap_text=True)}
+HOW = NOTE | {"alignment": Alignment(vertical="top", wrap_text=True)}
 MARK = {"font": Font(name=FACE, size=10, color=BROWN), "alignment": Alignment(horizontal="center", vertical="center")}
 INPUT = {"font": Font(name=FACE, size=10, color=BROWN), "fill": fill(SAND), "border": Border(bottom=_BASE),
          "alignment": Alignment(horizontal="right", vertical="center"), "protection": Protection(locked=False)}
+WORDS_INPUT = INPUT | {"alignment": Alignment(horizontal="left", vertical="center", shrink_to_fit=True)}
 RESULT = {"font": Font(name=FACE, size=10, color=TEAL), "alignment": Alignment(horizontal="right", vertical="center")}
 STRONG = {"font": Font(name=FACE, size=10, bold=True, color=TEAL), "fill": fill(MIST),
           "alignment": Alignment(horizontal="right", vertical="center")}

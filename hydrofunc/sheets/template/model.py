@@ -1,7 +1,8 @@
 """What can stand on a sheet, and the cell each item gets.
 
 A page is a list of items from top to bottom. A one-line item fills one row: mark, label, value, unit,
-allowed range or function, note, in columns A to F. A table fills a block from column B.
+allowed range or function, note, in columns A to F. A table fills a block from column B; below it stands how each
+column comes about.
 """
 
 import re
@@ -16,6 +17,21 @@ LETTERS = tuple(get_column_letter(number) for number in range(2, 53))  # columns
 FIRST_ROW = 5  # below title, purpose and column heads
 VALUE_COLUMN = "C"
 DATE = "yyyy-mm-dd"  # number format of cells that hold a date
+_LONGEST_SHOWN = 64  # characters of a formula that a person still reads
+_ASKED = r"(?:[^(),]|(?:AND|ISNUMBER)\((?:[^()]|\([^()]*\))*\))+"
+_GUARDED = re.compile(rf'^IF\({_ASKED},(?:(.*),(?:""|NA\(\))|"",(.*))\)$')  # nothing where there is nothing to work on
+
+
+def functions_in(formula):
+    """Our functions a formula calls, in order."""
+    return tuple(dict.fromkeys(re.findall(r"HYDRO_[A-Z_0-9]+", formula)))
+
+
+def how(formula):
+    """How a formula comes about, in a few words: the functions of ours it calls, or itself where it is short; else ""."""
+    functions = functions_in(formula)
+    said = _GUARDED.sub(lambda found: found[1] or found[2], formula[1:])
+    return ", ".join(functions) if functions else said if len(said) <= _LONGEST_SHOWN else ""
 
 
 @dataclass(frozen=True)
@@ -28,14 +44,15 @@ class Heading:
 
 @dataclass(frozen=True)
 class Words:
-    """A paragraph across the sheet. `caution` marks danger."""
+    """A paragraph across the sheet. `caution` marks danger, `small` what explains a table."""
 
     text: str
     caution: bool = False
+    small: bool = False
 
-    def rows_on(self, page):
-        """Rows it needs at the page's width."""
-        characters = sum(page.widths[1:]) * (1.1 if self.caution else 1.2)
+    def rows_on(self, widths):
+        """Rows it needs on a page of these column widths."""
+        characters = sum(widths[1:]) * (1.1 if self.caution else 1.3 if self.small else 1.2)
         return -(-len(self.text) // int(characters))
 
 
@@ -125,6 +142,10 @@ class Result:
     sheet: str = ""
     cell: str = ""
 
+    @property
+    def is_words(self):
+        return self.digits == "General"
+
 
 @dataclass(frozen=True)
 class Formula:
@@ -134,6 +155,10 @@ class Formula:
     digits: str = "General"
     name: str = ""
     words: bool = False
+
+    @property
+    def is_words(self):
+        return self.digits == "General"
 
 
 @dataclass(frozen=True)
@@ -148,7 +173,8 @@ class Table:
     """A block: head cells, then rows of labels, numbers, `Formula`, `Input` or `Written`.
 
     `{row}` in a formula is its row number, `{row-7}` and `{row+1}` others counted from it, `{first}` and `{last}` those of the block.
-    `names` maps a defined name to a column letter: the name covers that column of the block.
+    `names` maps a defined name to a column letter: the name covers that column of the block. `how` says of a column or a
+    run of them ("C", "C:F") how its numbers come about; without it a column says its functions or its formula.
     """
 
     heads: tuple
@@ -158,6 +184,7 @@ class Table:
     judgement: str = ""  # column letter holding good / look / stop
     wrap: tuple = ()  # column letters whose text wraps
     spread: str = ""  # column letter whose cells reach to the right edge of the page
+    how: dict = field(default_factory=dict)
     sheet: str = ""
     top: int = 0  # row of the head cells
 
@@ -168,6 +195,31 @@ class Table:
     @property
     def last(self):
         return self.top + len(self.rows)
+
+    def ways(self):
+        """(columns, heads, how their numbers come about) of what is worked out in a table not yet placed; "" where it cannot be said."""
+        heads = {letter: head.rpartition(", ")[0] or head for letter, head in zip(LETTERS, self.heads)}
+        told = {}
+        for key in self.how:
+            first, _, last = key.partition(":")
+            letters = LETTERS[LETTERS.index(first) : LETTERS.index(last or first) + 1]
+            told |= dict.fromkeys(letters, "")
+            told[first] = (letters, f"{heads[first]} to {heads[last]}" if last else heads[first], self.how[key])
+        for place, letter in enumerate(heads):
+            cells = [row[place] for row in self.rows if place < len(row) and isinstance(row[place], Formula)]
+            if letter in told:
+                if told[letter]:
+                    yield told[letter]
+            elif any(not cell.is_words for cell in cells):
+                functions = dict.fromkeys(name for cell in cells for name in functions_in(cell.text))
+                alike = len({cell.text for cell in cells}) == 1
+                formula = re.sub(r"([A-Z]{1,2})\{row\}", lambda found: heads[found[1]].replace(" ", "_"), cells[0].text)
+                yield (letter,), heads[letter], ", ".join(functions) or (how(formula) if alike else "")
+
+    def explained(self):
+        """The words below the table, or None where nothing is worked out."""
+        ways = [f"{head}: {way.rstrip('.')}." for _, head, way in self.ways() if way]
+        return Words("How. " + " ".join(way[0].upper() + way[1:] for way in ways), small=True) if ways else None
 
 
 @dataclass(frozen=True)
@@ -206,13 +258,17 @@ def place(page):
             row += 1
         elif isinstance(item, Table):
             placed.append((row, _place_table(item, page.sheet, row)))
-            row += len(item.rows) + 2
+            row += len(item.rows) + 1
+            if explained := item.explained():
+                placed.append((row, explained))
+                row += explained.rows_on(page.widths)
+            row += 1
         elif isinstance(item, Space):
             placed.append((row, replace(item, sheet=page.sheet, top=row)))
             row += item.rows
         elif isinstance(item, Words):
             placed.append((row, item))
-            row += item.rows_on(page)
+            row += item.rows_on(page.widths)
         else:
             raise HydroError(f"{page.sheet}: cannot place {item!r}")
     return placed
@@ -241,3 +297,14 @@ def inputs_of(placed):
             yield item
         elif isinstance(item, Table):
             yield from (cell for row in item.rows for cell in row if isinstance(cell, Input))
+
+
+def names_of(placed):
+    """Every defined name of a placed page."""
+    yield from (item.name for item in inputs_of(placed) if not item.recorded)
+    for _, item in placed:
+        if isinstance(item, Result):
+            yield item.name
+        elif isinstance(item, Table):
+            yield from item.names
+            yield from (cell.name for row in item.rows for cell in row if isinstance(cell, Formula) and cell.name)

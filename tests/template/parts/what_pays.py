@@ -94,7 +94,9 @@ def changes(v, r):
         return "none" if isinstance(value, str) else f"{round(value, digits):g}"
 
     def row(label, name, value, digits=None, **more):
-        return label if digits is None else f"{label}: {shown(more.get('jets', value), digits)}", {name: value} | more
+        value_shown = shown(more.get("jets", value), digits) if digits is not None else ""
+        unit = "" if "jets" in more or value_shown == "none" else UNIT_OF.get(name, "")
+        return f"{label}: {value_shown}{unit}" if digits is not None else label, {name: value} | more
 
     best = called(hf.best_nozzle, water(v, r))
     return (
@@ -111,11 +113,12 @@ def changes(v, r):
         row("Pitch circle a tenth larger", "pitch_diameter", v["pitch_diameter"] * 1.1, 0),
         row("Star and delta changed over", "connection", "delta" if v["connection"] == "star" else "star"),
         *(row(f"Battery of {new} V", "battery_volts", None if volts is None else volts * new / bank) for new in (12, 24, 48)),
-        row("Cable twice as thick, mm²", "cable_area", v["cable_area"] * 2, 1),
+        row("Cable twice as thick", "cable_area", v["cable_area"] * 2, 1),
         row("Maximum-power controller", "load", "controller"),
     )
 
 
+UNIT_OF = {"nozzle": " mm", "bore": " mm", "pitch_diameter": " mm", "cable_area": " mm²"}
 STATE = ("nozzle", "jets", "bore", "fittings", "alignment", "pitch_diameter", "connection", "load", "battery_volts", "cable_area")
 
 

@@ -76,11 +76,14 @@ PAGE = Page(
         Table(
             ("value", "designed", "unit", "tested", "± (standard)", "tested, or designed", "basis for other sheets"),
             tuple(_cause_row(*row) for row in ESTIMATED), key="as_tested",
+            how={"C": "from the sheets before", "E:F": "sheet Diagnosis", "G": "tested where the readings tell, else designed",
+                 "H": "the same, or designed, as chosen above"},
         ),
         Heading("Results"),
         Table(
             ("result", "designed", "unit", "as tested", "measured", "note"),
-            tuple(_result_row(*row) for row in _RESULTS), key="as_tested_results", wrap=("G",),
+            tuple(_result_row(*row) for row in _RESULTS), key="as_tested_results", spread="G",
+            how={"C": "from the sheets before", "E": "the same functions with the tested values", "F": "sheet Test day"},
         ),
         Words("As tested is the best fit of the sheet Diagnosis if its likeliest fault is the true one; look there how sure that is, before you spend "
               "money on it. Where that fault is a wrong meter or a controller that limits, measured and tested differ for that reason."),

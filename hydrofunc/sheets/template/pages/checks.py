@@ -60,6 +60,7 @@ PAGE = Page(
             CHECKS,
             names={"judgements": "G"},
             judgement="G",
+            how={"C": "from the sheet where that number stands; click the cell to see its formula"},
             wrap=("B", "H"),
         ),
         Words("A good here does not make an installation safe: it says that these numbers are in the usual range. Local codes and licensed "

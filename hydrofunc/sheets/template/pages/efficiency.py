@@ -54,7 +54,8 @@ PAGE = Page(
         Heading("From the readings"),
         Input("given_flow", "Flow, measured otherwise", n.FLOW.with_(name="given_flow", within="(0, 1000]"), optional=True, digits="0.000",
               note="Weir or meter. Empty: bucket and seconds of Test day."),
-        Result("test_flow", "Flow", "L/s", '=IF(ISNUMBER(given_flow),given_flow,IF(ISNUMBER(reading_flow),reading_flow,""))', digits="0.000"),
+        Result("test_flow", "Flow", "L/s", '=IF(ISNUMBER(given_flow),given_flow,IF(ISNUMBER(reading_flow),reading_flow,""))',
+               "As given above; else bucket over seconds.", digits="0.000"),
         Result("test_velocity_head", "Velocity head at the gauge", "m", _measured(
             call("pipe_velocity", flow="test_flow", bore="outlet_bore") + "^2/2/gravity", "test_flow"),
             "The gauge does not see it; the nozzle has it.", digits="0.000"),
@@ -81,8 +82,10 @@ PAGE = Page(
               "readings less 1; 0 where it does not come from repeated readings (then they count as infinitely many). The values "
               "shown are common practice, no published source."),
         Table(
-            ("quantity", "reading", "", "standard uncertainty", "", "sensitivity", "gives, %", "of all, %", "degrees", "note"),
-            _BUDGET, key="budget", wrap=("B", "K"),
+            ("quantity", "reading", "unit", "standard uncertainty", "in", "sensitivity, % per unit", "gives, %", "of all, %", "degrees of freedom", "note"),
+            _BUDGET, key="budget",
+            how={"C": "sheets Test day, Site and Pipe", "G": "slope of the efficiency, of itself", "H": "standard uncertainty x sensitivity",
+                 "I": "its square, of the sum of all squares"}, wrap=("B", "K"),
             names={"doubts": "E", "doubt_sensitivities": "G", "doubt_contributions": "H", "doubt_degrees": "J"},
         ),
         Input("test_confidence", "Confidence wanted", u.CONFIDENCE.with_(name="test_confidence"), 95.0, digits="0.0",
@@ -91,8 +94,9 @@ PAGE = Page(
             "combined_uncertainty", uncertainties="doubts", sensitivities="doubt_sensitivities", correlations="0")),
             "Of the efficiency itself: root of the sum of squares. Equal errors of volts and amperes are taken as independent."),
         Result("test_expanded", "Expanded, k = 2", "%", _measured("2*test_doubt"), "About 95 % where readings are many.", digits="0.0", strong=True),
-        Result("test_low", "The efficiency lies between", "%", _measured("test_efficiency*(1-test_expanded/100)"), digits="0.0"),
-        Result("test_high", "and", "%", _measured("test_efficiency*(1+test_expanded/100)"), digits="0.0"),
+        Result("test_low", "The efficiency lies between", "%", _measured("test_efficiency*(1-test_expanded/100)"),
+               "With k = 2.", digits="0.0"),
+        Result("test_high", "and", "%", _measured("test_efficiency*(1+test_expanded/100)"), "With k = 2.", digits="0.0"),
         Result("test_degrees", "Effective degrees of freedom", "-", _measured('IF(test_doubt>0,' + call(
             "effective_degrees", contributions="doubt_contributions", degrees_each="doubt_degrees") + ',"")'),
             "A million stands for infinitely many.", digits="0.0"),

@@ -26,7 +26,7 @@ def _of(label, of, by, why):
 _CONNECTIONS = (
     _both("Watts into the battery", "W", "0.0", "With everything else as on the sheets before.", "operating_power"),
     _both("The wheel settles at", "rpm", "0", "", "operating_speed", "speed"),
-    ("Speed ratio (best: 0.46)", *(Formula("=" + call("speed_ratio", speed=f"speed_{joined}"), "0.000") for joined in _JOINED), "",
+    ("Speed ratio (best: 0.46)", *(Formula("=" + call("speed_ratio", speed=f"speed_{joined}"), "0.000") for joined in _JOINED), "-",
      "Nearer to 0.46, more at the shaft."),
     _both("Direct current", "A", "0.00", "", "operating_current", "current"),
     ("Heat in the windings", *(
@@ -58,12 +58,12 @@ def _per_battery(label, digits, why, function, name="", **given):
 
 
 _BATTERIES = (
-    ("Volts while charging", *(
+    ("Charging at, V", *(
         Input(_charging(nominal), f"Charging volts of a {nominal} V battery", n.BATTERY_VOLTS.with_(name=_charging(nominal), within="(0, 1000]"),
               13.6 * nominal / 12, digits="0.0") for nominal in _NOMINALS), "Yours to change: from the battery's sheet, half charged."),
-    _per_battery("Watts into it", "0.0", "Straight from the rectifier, without a maximum-power controller.", "operating_power", "watts"),
+    _per_battery("Arrives, W", "0.0", "Straight from the rectifier, without a maximum-power controller.", "operating_power", "watts"),
     _per_battery("The wheel settles at, rpm", "0", "", "operating_speed", "rpm"),
-    ("Speed ratio (best: 0.46)", *(
+    ("Speed ratio, - (best: 0.46)", *(
         Formula("=" + call("speed_ratio", speed=f"rpm_at_{nominal}"), "0.000") for nominal in _NOMINALS),
      "Far from 0.46: other winding, connection or pitch circle."),
     _per_battery("Direct current, A", "0.00", "Half the volts, twice the current, four times the loss in the same cable.", "operating_current", "amps"),
@@ -83,7 +83,7 @@ PAGE = Page(
         Input("highest_head", "Highest head there can be", n.GROSS_HEAD.with_(name="highest_head"), optional=True, digits="0.0",
               note="Water level at the intake in flood. Empty: the gross head."),
         Input("bench_temperature", "Alternator when it was measured", Argument("bench_temperature", "°C", "Temperature on the bench.", "[-30, 60]"),
-              20.0, digits="0"),
+              20.0, digits="0", note="A room, if nothing else is known."),
         Input("coldest", "Alternator at its coldest", Argument("coldest", "°C", "Coldest the alternator gets.", "[-60, 60]"), -10.0, digits="0",
               note="Magnets are stronger when cold: more volts at the same speed."),
         Input("magnet_drift", "Magnets weaken by", Argument("magnet_drift", "%/K", "Loss of strength per degree.", "[0, 1]"), 0.2, digits="0.00",
@@ -105,9 +105,12 @@ PAGE = Page(
               "rings and watches, one hand in the pocket. Work on it only with the wheel stopped and the nozzle valve locked. Electrical code and "
               "licensed people decide what you may do yourself.", caution=True),
         Heading("Star or delta"),
-        Table(("compared", "star", "delta", "", "what it means"), _CONNECTIONS, key="connections", wrap=("B", "F")),
+        Table(("compared", "star", "delta", "unit", "what it means"), _CONNECTIONS, key="connections", wrap=("B", "F"),
+              how={"C:D": "HYDRO_OPERATING_POWER, _SPEED, _CURRENT, HYDRO_SPEED_RATIO, HYDRO_COPPER_LOSS, HYDRO_OPEN_CIRCUIT_VOLTS, of either "
+                          "connection; the shares by the limits on this sheet and the sheet before"}),
         Heading("Which battery voltage", new_page=True),
-        Table(("battery, V", *map(str, _NOMINALS), "what it means"), _BATTERIES, key="batteries", wrap=("B", "F")),
+        Table(("battery, V", *map(str, _NOMINALS), "what it means"), _BATTERIES, key="batteries", wrap=("B", "F"),
+              how={"C:E": "HYDRO_OPERATING_POWER, _SPEED, _CURRENT, HYDRO_SPEED_RATIO, HYDRO_CABLE_LOSS, HYDRO_DIODE_LOSS, at those volts"}),
         Result("best_battery", "Most watts go into a battery of", "V",
                "=IF(watts_at_48>MAX(watts_at_12,watts_at_24),48,IF(watts_at_24>watts_at_12,24,12))",
                "With this winding and connection. What the inverter takes and what may be touched count as well.", digits="0"),
@@ -143,21 +146,23 @@ PAGE = Page(
         Input("dump_volts", "Highest charging voltage", Argument("dump_volts", "V", "Highest battery voltage while charging.", "(0, 1000]"),
               optional=True, example=28.8, digits="0.0", note="End of charge, with the battery cold. Empty: a tenth above the volts while charging."),
         Input("dump_margin", "Dump load over what can come", Argument("dump_margin", "-", "Margin.", "[1, 3]"), 1.25, digits="0.00", note=PRACTICE),
-        Input("resistor_ohms", "One resistor at hand has", Argument("resistor_ohms", "Ω", "Resistance of one.", "(0, 100000]"), 10.0, digits="0.00"),
+        Input("resistor_ohms", "One resistor at hand has", Argument("resistor_ohms", "Ω", "Resistance of one.", "(0, 100000]"), 10.0, digits="0.00",
+              note="As printed on it; a few ohms is usual for 12 to 48 V (common practice, no published source)."),
         Input("resistor_watts", "and stands", Argument("resistor_watts", "W", "Rated power of one.", "(0, 100000]"), 200.0, digits="0",
               note="Often only on a large cooled metal plate: read its sheet."),
         Input("resistors_fitted", "Resistors fitted, in parallel", Argument("resistors_fitted", "-", "How many.", "[1, 1000]"), optional=True, digits="0",
               note="Empty: the number worked out below."),
-        Input("air_warming", "Air at the dump load may warm by", e.TEMPERATURE_RISE.with_(name="air_warming"), 20.0, digits="0"),
+        Input("air_warming", "Air at the dump load may warm by", e.TEMPERATURE_RISE.with_(name="air_warming"), 20.0, digits="0", note=PRACTICE),
         Result("dump_volts_used", "Highest charging voltage used", "V",
-               "=IF(ISNUMBER(dump_volts),dump_volts,IF(ISNUMBER(battery_volts),1.1*battery_volts,load_volts))", digits="0.0"),
+               "=IF(ISNUMBER(dump_volts),dump_volts,IF(ISNUMBER(battery_volts),1.1*battery_volts,load_volts))",
+               "As given above; else a tenth above the volts while charging.", digits="0.0"),
         Result("dump_need", "Most that can come", "W", "=MAX(battery_watts," + call(
             "operating_power", load='IF(load="controller","controller","battery")', battery_volts="dump_volts_used") + ")",
             "All the plant gives, as nobody may be using anything.", digits="0"),
         Result("dump_ohms", "Resistance, at most", "Ω", "=" + call("dump_resistance", power="dump_margin*dump_need", volts="dump_volts_used"),
                "At the highest voltage, with the margin.", strong=True),
-        Result("resistors_wanted", "Resistors in parallel, at least", "-", "=ROUNDUP(resistor_ohms/dump_ohms,0)", digits="0"),
-        Result("resistors_used", "Resistors counted with", "-", "=IF(ISNUMBER(resistors_fitted),resistors_fitted,resistors_wanted)", digits="0"),
+        Result("resistors_wanted", "Resistors in parallel, at least", "-", "=ROUNDUP(resistor_ohms/dump_ohms,0)", "So that together they take all that can come.", digits="0"),
+        Result("resistors_used", "Resistors counted with", "-", "=IF(ISNUMBER(resistors_fitted),resistors_fitted,resistors_wanted)", "Those fitted, or else those wanted.", digits="0"),
         Result("dump_together", "They have together", "Ω", "=resistor_ohms/resistors_used"),
         Result("dump_watts", "and take", "W", "=" + call("dump_power", volts="dump_volts_used", dump_resistance="dump_together"),
                "All of it heat.", digits="0", strong=True),
@@ -170,7 +175,7 @@ PAGE = Page(
         Words("The surface of a loaded resistor passes 200 °C: it burns skin and lights wood, dust and cloth. Mount it upright in free air on stone or "
               "metal, behind a grille, away from the battery and its gas. A heater in water must never run dry, and boils: it needs an open vent.", caution=True),
         Table(
-            ("what the wheel does", "rpm", "d.c. volts", "W taken", "what it means"),
+            ("what the wheel does", "speed, rpm", "d.c. side, V", "taken, W", "what it means"),
             (
                 ("Battery takes all", Formula("=speed", "0"), Formula("=load_volts", "0.0"), Formula("=battery_watts", "0"), "Normal."),
                 ("Full: dump load keeps it loaded", Formula("=" + call(
@@ -184,6 +189,8 @@ PAGE = Page(
                  "Cold, highest head, no drag. This is what everything must stand."),
             ),
             key="full", wrap=("B", "F"),
+            how={"C:E": "sheet Alternator and battery; with dump load HYDRO_OPERATING_SPEED and HYDRO_OPERATING_POWER at the highest charging "
+                        "voltage; the worst from the top of this sheet"},
         ),
         Words("Never let a controller, switch or fuse be able to cut the wheel off from both battery and dump load. To stop the plant close the water, "
               "slowly, or turn the jet aside; never pull the plug.", caution=True),

@@ -104,16 +104,17 @@ PAGE = Page(
         Table(
             (
                 "what",
-                "watts",
-                "hours a day",
+                "power, W",
+                "use, h a day",
                 "days a week",
-                "Wh on such a day",
-                "Wh a day, mean",
-                "days counted",
+                "on such a day, Wh",
+                "mean, Wh a day",
+                "counted, days a week",
             ),
             tuple(_load(number, *load) for number, load in enumerate(_LOADS, start=1)),
             names={"load_day_energy": "F", "load_mean_energy": "G", "load_days_used": "H"},
             key="loads",
+            how={"F": "power x use", "G": "on such a day x days / 7; no days given: every day", "H": "whole days, for the run below"},
         ),
         Words(
             "Read watts and hours with an energy meter rather than from labels: a refrigerator runs a third"
@@ -227,6 +228,7 @@ PAGE = Page(
             declared.BATTERY_TEMPERATURE.with_(name="coldest_battery"),
             0.0,
             digits="0",
+            note="At the battery, not outdoors; what it may freeze at stands below.",
         ),
         fed_by(
             declared.CELL_VOLTS.with_(default=2.40),
@@ -455,6 +457,7 @@ PAGE = Page(
             declared.HEATER_POWER.with_(name="kettle_watts"),
             300.0,
             digits="0",
+            note="As printed on it.",
         ),
         Input(
             "kettle_litres",
@@ -462,6 +465,7 @@ PAGE = Page(
             Argument("kettle_litres", "L", "Cold water.", "(0, 500]"),
             1.0,
             digits="0.0",
+            note="Cold water: taken as cold as the pipe's (sheet Site).",
         ),
         fed_by(declared.HEAT_EFFICIENCY, "Heat that stays in the water", digits="0"),
         Result(
@@ -507,8 +511,8 @@ PAGE = Page(
             (
                 "month",
                 "made, kWh",
-                "wanted",
-                "of it from the battery",
+                "wanted, kWh",
+                "from the battery, kWh",
                 "used, kWh",
                 "dumped, kWh",
                 "missing, kWh",
@@ -521,6 +525,9 @@ PAGE = Page(
                 "year_dumped": "G",
                 "year_missing": "H",
             },
+            how={"C": "sheet Supply", "D": "energy wanted at the battery x days of the month",
+                 "E": "what the wheel does not give while it is wanted, as far as the rest of what it makes allows, less what charging loses",
+                 "F": "directly and from the battery", "G": "made, less used directly and less what went into the battery"},
             key="energy_months",
         ),
         Result(
@@ -561,6 +568,7 @@ PAGE = Page(
             Argument("wheel_stops_for", "day", "Days the wheel stands.", "[0, 31]"),
             2.0,
             digits="0",
+            note="Days without the wheel: 0 for none.",
         ),
         Result(
             "run_lowest",
@@ -595,10 +603,12 @@ PAGE = Page(
         ),
         Space("charge_run", 0, "F"),
         Table(
-            ("day", "made, Wh", "wanted", "full at the end, %"),
+            ("day", "made, Wh", "wanted, Wh", "full at the end, %"),
             tuple(_day(number) for number in range(1, _DAYS + 1)),
             names={"run_made": "C", "run_wanted": "D", "run_state": "E"},
             key="charge_run",
+            how={"B": "1 is a Monday", "C": "that of the poorest month, none while the wheel stands",
+                 "D": "loads of that day of the week over what inverter and wiring pass on"},
         ),
     ),
     widths=(3, 34, 14, 10, 24, 16, 16, 16, 16),

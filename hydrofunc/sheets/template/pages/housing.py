@@ -52,7 +52,7 @@ PAGE = Page(
             note="Or above the floor of the box, for a hole in the floor.",
         ),
         Input("outlet", "Outlet", declared.OUTLET, "slot", note=declared.OUTLET.meaning),
-        Input("opening_width", "Width of the slot, or diameter", declared.OPENING_WIDTH, 150.0, digits="0"),
+        Input("opening_width", "Width of the slot, or diameter", declared.OPENING_WIDTH, 150.0, digits="0", note="Of the free opening, its edges not counted."),
         Input(
             "opening_height",
             "Height of the slot",
@@ -115,6 +115,8 @@ PAGE = Page(
             ),
             names={"box_levels": "E", "box_clearances": "F"},
             key="box_levels",
+            how={"C": "of sheet Nozzle, or where the source gives more than enough, of sheet Supply", "D": "none, or as planned above",
+                 "F": "lowest cup less water in the box"},
         ),
         Result("worst_level", "Highest water in the box", "mm", "=MAX(box_levels)", digits="0"),
         Result(

@@ -182,17 +182,19 @@ PAGE = Page(
     (
         Heading("In short"),
         Result("log_entries", "Entries that count", "-", "=SUM(log_entry_counts)", digits="0", strong=True),
-        Result("log_begin", "First date", "-", "=MIN(log_dates)", digits=_DATE_OR_NOTHING),
-        Result("log_end", "Last entry", "-", "=MAX(log_last_dates)", digits=_DATE_OR_NOTHING),
+        Result("log_begin", "First date", "", "=MIN(log_dates)", digits=_DATE_OR_NOTHING),
+        Result("log_end", "Last entry", "", "=MAX(log_last_dates)", digits=_DATE_OR_NOTHING),
         Result("log_energy", "Energy to date", "kWh", "=SUM(log_energies)", digits="0.0", strong=True),
         Result("log_share", "Last watts, of what is expected", "%", '=IF(log_entries>0,log_last_watts_share,"")', digits="0", strong=True),
-        Result("log_season", "The season says", "-", _SEASON, digits="General"),
+        Result("log_season", "The season says", "", _SEASON, digits="General"),
         Words("Energy: the mean of two entries' watts times the hours between them, from the dates, or the hours run where you give them. "
               "Nothing is known of what happened between, so read the meters more often when the stream changes."),
         Heading("Compared with"),
-        Table(("", "yours", "unit", "counts", "note"), _REFERENCES, key="log_references", spread="F"),
+        Table(("", "yours", "unit", "counts", "note"), _REFERENCES, key="log_references", spread="F",
+              how={"E": "yours, or else as the note says"}),
         Heading("Trend"),
-        Table(("change in a month", "change", "unit", "error", "beyond doubt from", "entries", "it says"), _TRENDS, key="log_trends", spread="H"),
+        Table(("change in a month", "change", "unit", "error", "beyond doubt from", "entries", "it says"), _TRENDS, key="log_trends", spread="H",
+              how={"G": "that have this reading"}),
         Words("A straight line through all entries. Beyond doubt: larger than its standard error times Student's t for 95 %, and than "
               f"{LEAST_CHANGE} %. Entries taken close together repeat the same weather: then it is less sure than it looks. Falling water in a "
               "dry season looks like a clog: compare with the sheet Supply."),
@@ -201,7 +203,8 @@ PAGE = Page(
         Words("Shut the valve, wait until the wheel stands, and open the battery fuse before you reach behind the guard. The charged battery and "
               "the water in the pipe stay dangerous.", caution=True),
         Table(("service", "last done", "every, days", "or after, hours", "due", "hours since", "it is", "what to do"), _SERVICES,
-              names={"service_due": "H"}, key="log_service", spread="I"),
+              names={"service_due": "H"}, key="log_service", spread="I",
+              how={"F": "last done and the days allowed", "G": "hours run since, from the entries"}),
         Words(f"Intervals are yours to change. {PRACTICE} The maker's own come first. A permanent-magnet alternator has no brushes."),
         Heading("What an entry can say"),
         Table(("it says", "what that means"), _MEANINGS, key="log_meanings", spread="C"),
@@ -210,6 +213,8 @@ PAGE = Page(
               "right of the remarks serves trend and chart."),
         Table(
             _HEADS, (*(_entry(number) for number in range(1, ENTRIES + 1)), _END), key="log",
+            how={"I": "volts x amps", "J:K": "of what is expected, at the top of this sheet", "L": "mean watts of this entry and the one before x hours",
+                 "M": "sum of these", "P:Y": "workings for what it says, trend and chart"},
             names={
                 "log_dates": "C", "log_energies": "L", "log_entry_counts": "P", "log_last_dates": "Q", "log_hours_run": "S",
                 "log_days": "T", "log_watts_shares": "U", "log_gauge_shares": "V", "log_gauge_counts": "W", "log_watts_counts": "X",

@@ -22,7 +22,7 @@ PAGE = Page(
               note="1 for a nozzle that ends parallel; about 0.62 for a hole drilled in a plate or cap."),
         Heading("Sizes at hand"),
         Table(
-            ("sizes you can buy or drill", "mm"),
+            ("sizes you can buy or drill", "opening, mm"),
             tuple(
                 (f"size {i}", Input(f"nozzle_size_{i}", f"Nozzle size {i} at hand", n.NOZZLE.with_(name=f"nozzle_size_{i}"), float(size),
                                     optional=True, digits="0.0"))
@@ -47,6 +47,9 @@ PAGE = Page(
         Result("best_flow", "Flow it takes", "L/s", "=" + call("best_nozzle_flow"), digits="0.000"),
         Result("best_jet_power", "Jet power it gives", "W", "=" + call("best_nozzle_power"), digits="0"),
         Result("best_at_hand", "Best of the sizes at hand", "mm", "=" + call("best_listed_nozzle", sizes="nozzle_sizes"), digits="0.0"),
+        Result("top_nozzle", "Most battery watts at", "mm", "=INDEX(curve_nozzle,MATCH(MAX(curve_watts),curve_watts,0))",
+               "Of the sizes in the table on the next page; marked in its chart.", digits="0.0"),
+        Result("top_watts", "Battery watts there", "W", "=MAX(curve_watts)", digits="0"),
         Words("A jet of more than a few bar cuts skin and injects water under it. Close the valve before you touch the nozzle, and fit it so "
               "that it cannot come off.", caution=True),
         Heading("Watts and water against nozzle size", new_page=True),
@@ -65,10 +68,8 @@ PAGE = Page(
             ),
             names={"curve_nozzle": "B", "curve_watts": "F"},
             key="nozzle_curve",
+            how={"B": "0.4 to 1.6 of the best nozzle, none wider than the bore before it"},
         ),
-        Result("top_nozzle", "Most battery watts at", "mm", "=INDEX(curve_nozzle,MATCH(MAX(curve_watts),curve_watts,0))",
-               "Of the sizes in the table above; marked in the chart.", digits="0.0"),
-        Result("top_watts", "Battery watts there", "W", "=MAX(curve_watts)", digits="0"),
     ),
     pages=0,
 )

@@ -29,15 +29,18 @@ PAGE = Page(
         Heading("Main pipe"),
         Input("pipe_length", "Length along the pipe", n.LENGTH.with_(name="pipe_length", within="(0, 20000]"), example=420.0,
               digits="0", note="Along the ground, not on the map."),
-        Input("pipe_standard", "Pipe standard", argument_of("pipe_bore", "pipe_standard"), "pe100 iso 4427"),
+        Input("pipe_standard", "Pipe standard", argument_of("pipe_bore", "pipe_standard"), "pe100 iso 4427",
+              note="Printed on the pipe."),
         Input("pipe_size", "Size", argument_of("pipe_bore", "size"), "40",
               note="Plastic pipe: outside diameter in mm. Steel: inches, such as 1 1/4."),
         Input("pipe_class", "Class", argument_of("pipe_bore", "pipe_class"), "sdr 11",
               note="Wall class of that standard, as printed on the pipe."),
         Input("pipe_bore", "Own bore", n.BORE.with_(name="pipe_bore"), optional=True,
               note="Measured inside diameter. If given it counts; if empty, the table below does."),
-        Input("pipe_material", "Material inside", argument_of("roughness", "material"), "polyethylene"),
-        Input("pipe_condition", "Its condition", argument_of("roughness", "condition"), "new"),
+        Input("pipe_material", "Material inside", argument_of("roughness", "material"), "polyethylene",
+              note="What the water touches: new polyethylene is smoothest."),
+        Input("pipe_condition", "Its condition", argument_of("roughness", "condition"), "new",
+              note="Old pipe that carries hard or muddy water is rougher."),
         Input("pipe_roughness", "Own roughness", n.ROUGHNESS.with_(name="pipe_roughness"), optional=True,
               note="If given it counts; if empty, the table value does."),
         Input("pipe_rating", "Pressure rating of the weakest part", Argument(
@@ -60,7 +63,8 @@ PAGE = Page(
         ),
         Heading("Fittings in the main pipe"),
         Input("entrance", "Entrance at the intake", Argument(
-            "entrance", TEXT, "Shape of the pipe end in the intake.", choices=_ENTRANCES), "sharp entrance"),
+            "entrance", TEXT, "Shape of the pipe end in the intake.", choices=_ENTRANCES), "sharp entrance",
+            note="Rounded loses least, a pipe that sticks out into the water most."),
         Table(
             ("fitting", "how many", "", "K of one", "K together"),
             tuple(

@@ -92,7 +92,7 @@ def _rated(i):
     return Result(
         f"rating_used_{i}", f"Rating that counts, section {i}", "bar",
         f"=IF(ISNUMBER(section_rating_{i}),section_rating_{i},pipe_rating)*temperature_factor",
-        "Less what warmth takes away (sheet Strength)." if i == 1 else "", digits="0.0")
+        "Its own or that of sheet Pipe, less what warmth takes away (sheet Strength).", digits="0.0")
 
 
 def _if_route(expression, least=1):
@@ -123,12 +123,12 @@ PAGE = Page(
                "The row says why; its neighbours still count.", digits="0"),
         Result("lowest_running", "Lowest gauge pressure, running", "bar", _if_route("MIN(route_running)"),
                "Below 0 air is drawn in at every joint.", digits="0.00", strong=True),
-        Result("lowest_running_at", "The lowest is at chainage", "m", _if_route("INDEX(route_chainage,MATCH(lowest_running,route_running,0))"), digits="0.0"),
+        Result("lowest_running_at", "The lowest is at chainage", "m", _if_route("INDEX(route_chainage,MATCH(lowest_running,route_running,0))"), "The first such point of the table below.", digits="0.0"),
         Result("points_above_line", "Points above the running line", "-", '=COUNTIF(route_running,"<-0.0005")', "Should be none.", digits="0"),
         Result("worst_suction", "Deepest suction, running", "m", _if_route("MAX(0,-lowest_running)*100000/(water_density*gravity)"),
                "Compare with the usable suction above.", digits="0.00"),
         Result("highest_rest", "Highest gauge pressure, at rest", "bar", _if_route("MAX(route_rest)"), digits="0.00", strong=True),
-        Result("highest_rest_at", "The highest is at chainage", "m", _if_route("INDEX(route_chainage,MATCH(highest_rest,route_rest,0))"), digits="0.0"),
+        Result("highest_rest_at", "The highest is at chainage", "m", _if_route("INDEX(route_chainage,MATCH(highest_rest,route_rest,0))"), "The first such point.", digits="0.0"),
         Result("most_of_rating", "Most of the rating used, at rest", "%", _if_route("MAX(route_share)"), digits="0"),
         Result("vent_points", "High points to vent", "-", '=COUNTIF(route_words,"vent here")',
                "Air gathers there and throttles the flow: a small valve or hydrant on top.", digits="0"),
@@ -137,7 +137,7 @@ PAGE = Page(
         Result("route_end", "Chainage of the last point", "m", "=MAX(drawn_chainage)", digits="0.0"),
         Result("route_length_off", "Off the length of the pipe by", "%", _if_route("100*(route_end/whole_length-1)", 2), digits="0.0"),
         Result("route_fall", "Fall from first to last point", "m",
-               _if_route('INDEX(route_level,MATCH("used",route_state,0))-route_foot', 2), digits="0.0"),
+               _if_route('INDEX(route_level,MATCH("used",route_state,0))-route_foot', 2), "Levels of the table below.", digits="0.0"),
         Result("route_fall_off", "Off the gross head by", "%", _if_route("100*(route_fall/gross_head-1)", 2),
                "The first point is a little lower than the water above it.", digits="0.0"),
         Words("Do not vent a point under suction: it draws air in. Lower it, lay a wider pipe above it, or use less water. Stand aside when "
@@ -149,11 +149,13 @@ PAGE = Page(
               "Rows at the end may stay empty. The last three columns are workings."),
         Table(
             ("what is there", "chainage, m", "level, m", "running, bar", "in words", "at rest, bar", "at rest, % of rating", "lost head, m",
-             "velocity head, m", "running line, m", "row is", "level before", "level after"),
+             "velocity head, m", "running line, m", "row is", "level before, m", "level after, m"),
             tuple(_row(i) for i in range(1, POINTS + 1)),
             names={"route_chainage": "C", "route_level": "D", "route_running": "E", "route_words": "F", "route_rest": "G", "route_share": "H",
                    "route_line": "K", "route_state": "L"},
             key="route",
+            how={"H": "at rest over the rating of that section, above", "K": "water level at the intake less lost head and velocity head",
+                 "M:N": "level of the nearest usable point up and down the pipe"},
         ),
         Heading("What the chart draws", new_page=True),
         Words("An unused row repeats the point before it."),
@@ -162,6 +164,7 @@ PAGE = Page(
             tuple(_drawn(i) for i in range(1, POINTS + 1)),
             names={"drawn_chainage": "C"},
             key="route_lines",
+            how={"C:D": "of the points above", "E": "water level at the intake", "F": "as above"},
         ),
     ),
     widths=(3, 31, 11, 9, 23, 38, 8, 9, 8, 9, 9, 16, 8, 8),

@@ -13,7 +13,8 @@ PAGE = Page(
               "(Formulas > Names) that you may use in formulas of your own."),
         Words("3  Look at Results and Checks. A check says good, look or stop in words as well as in colour, and why."),
         Words("4  What pays puts single changes in order of what they are worth in watts at the battery; Doubt says how far the watts may be off."),
-        Words("5  Print Test day and take it along: it says what each instrument should read."),
+        Words("5  Print Test day and take it along: it says what each instrument should read. Put the readings in, and Diagnosis says what they mean."),
+        Words("6  Keep the Log. It says when watts or pressure slip away, and what service is due."),
         Heading("The marks"),
         Table(
             ("mark", "", "", "", "meaning"),
@@ -21,13 +22,14 @@ PAGE = Page(
                 ("▸  input", "", "", "", "Yours to fill: brown on sand, line below."),
                 ("=  result", "", "", "", "Worked out: dark teal, no ground."),
                 ("■  result that matters", "", "", "", "Worked out and in bold: one of the few numbers to remember."),
+                ("-  in place of a unit", "", "", "", "A count or a ratio has none."),
                 ("!  caution", "", "", "", "Read it before the work it speaks of. It does not replace a qualified person."),
             ),
             key="legend",
         ),
         Heading("Where the numbers come from"),
         Words("The functions whose names begin with HYDRO_ come from hydrofunc; the last sheet lists each with its unit, range and "
-              "source. Without hydrofunc in your spreadsheet program the stored results still show, but do not follow a "
+              "source. Every other number says beside it or below its table how it comes about. Without hydrofunc in your spreadsheet program the stored results still show, but do not follow a "
               "changed input: save the book and run   hydrofunc recalc BOOK.xlsx   , which needs no spreadsheet program."),
         Words("The values the cells hold at first are an invented example. No such site exists."),
         Heading("Before you build"),

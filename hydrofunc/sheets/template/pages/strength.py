@@ -97,7 +97,7 @@ PAGE = Page(
         Result("wall_class", "Pressure the bare wall stands, warm", "bar", "=" + call(
             "wall_pressure", outside="outside_used", wall="wall_used", design_stress="design_stress_used") + "*temperature_factor",
             "20 s / (SDR - 1). Less at fittings and threads.", digits="0.0"),
-        Heading("When the flow stops"),
+        Heading("When the flow stops", new_page=True),
         Input("valve_time", "The valve takes from open to shut", VALVE_TIME.with_(within="(0, 36000]"), 60.0, example=180.0, digits="0",
               note="Turned evenly. A quarter-turn valve: 1 s or less, however careful the hand."),
         Result("rest_at_nozzle", "Pressure at rest, at the nozzle", "bar", "=" + call("static_pressure", head="gross_head")),
@@ -166,6 +166,8 @@ PAGE = Page(
             tuple(_row(i) for i in range(1, POINTS + 1)),
             names={"lowest_in_surge": "E"},
             key="strength",
+            how={"C": "of the points on sheet Route", "D:E": "pressure at rest there, and the surge up and down from it",
+                 "H": "highest over the rating of that section (sheet Route)"},
         ),
     ),
     widths=(3, 34, 18, 11, 27, 56, 9, 11),

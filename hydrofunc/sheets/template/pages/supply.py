@@ -100,6 +100,8 @@ PAGE = Page(
                 "month_energy": "I",
             },
             key="supply_months",
+            how={"D": "of the month, a quarter day for leap years", "E": "typical flow, or where it is empty that of sheet Site",
+                 "J": "gross head less HYDRO_PENSTOCK_HEAD and HYDRO_NOZZLE_HEAD at this flow"},
         ),
         Words(
             "When the source gives less than the nozzle takes, the water stands lower in the pipe, until the"
@@ -155,7 +157,7 @@ PAGE = Page(
         Space("supply_months", 0, "F"),
         Space("flow_duration", 17),
         Table(
-            ("share of the time with at least", "flow, L/s", "days", "the jet gets, L/s"),
+            ("share of the time, %", "flow, L/s", "days", "the jet gets, L/s"),
             tuple(
                 (
                     Formula(f"={100 * i / (_DURATION_ROWS + 1):g}", "0"),
@@ -166,9 +168,10 @@ PAGE = Page(
                 for i in range(1, _DURATION_ROWS + 1)
             ),
             key="flow_duration",
+            how={"B": "with at least this flow, in tenths of the year", "D": "of 365.25"},
         ),
         Words(
-            "In per cent. The m-th largest of n flows is reached m / (n + 1) of the time (plotting position"
+            "The m-th largest of n flows is reached m / (n + 1) of the time (plotting position"
             " of Weibull; from memory, not looked up). Twelve monthly flows say nothing beyond 8 and 92 %,"
             " and hide dry days: if you have a longer record, put it on a sheet of your own and ask "
             " =HYDRO_FLOW_EXCEEDED(its cells, 95)."
@@ -196,6 +199,7 @@ PAGE = Page(
             "Depth of water in the tank",
             Argument("tank_depth", "m", "Depth over the drain.", "(0, 20]"),
             1.0,
+            note="Over the drain, when full. A metre is usual (common practice, no published source).",
         ),
         fed_by(
             declared.HOLE.with_(name="tank_hole", default=40.0),

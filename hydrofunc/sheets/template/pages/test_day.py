@@ -46,6 +46,7 @@ def _healthy(name, label, argument, unit, meter, digits, why, load_b=False):
     return _row(given, label, argument, expected, unit, band, digits, why)
 
 
+_AS_BELOW = {"C:F": ""}  # said under the last of the four tables
 _HEADS = ("step", "expect", "unit", "from", "to", "reading", "it is", "if it is not as expected")
 _FLOW_BAND = "SQRT(scatter_flow^2+(expect_flow*meter_bucket/100)^2)"
 _OPEN_BAND = "C{row}*SQRT((scatter_open_constant/expect_open_constant)^2+(2*meter_volts/100)^2)"
@@ -70,7 +71,7 @@ PAGE = Page(
                      (f"bucket_volume/(expect_flow+2*{_FLOW_BAND})", f"bucket_volume/MAX(0.000001,expect_flow-2*{_FLOW_BAND})"), "0.0",
                      "Longer: less flow than planned. All the water must go into the bucket. Mean of three."),
             ),
-            wrap=("B", "I"), key="test_day_water",
+            wrap=("B", "I"), key="test_day_water", how=_AS_BELOW,
         ),
         Heading("Load A, the ordinary one"),
         Table(
@@ -90,7 +91,7 @@ PAGE = Page(
                      'IF(ISNUMBER(reading_line_highest),expect_phase_balance*reading_line_highest,"")', "V",
                      "C{row}*SQRT(scatter_phase_balance^2+(meter_volts/100)^2)", "0.0", "Much lower: a phase, diode or joint is open."),
             ),
-            wrap=("B", "I"), key="test_day_a",
+            wrap=("B", "I"), key="test_day_a", how=_AS_BELOW,
         ),
         Heading("Load B: add a heavy load or the dump load, so that the volts fall"),
         Table(
@@ -103,7 +104,7 @@ PAGE = Page(
                 _healthy("amps_b", "13  D.c. amperes", _AMPS, "A", "amps", "0.00",
                          "Right here but low at load A: battery full, or a controller limits.", True),
             ),
-            wrap=("B", "I"), key="test_day_b",
+            wrap=("B", "I"), key="test_day_b", how=_AS_BELOW,
         ),
         Heading("With the valve shut and the wheel at rest"),
         Table(
@@ -118,11 +119,13 @@ PAGE = Page(
                      "Larger: worn, or the wrong bit. Measure with a drill shank, pressure off."),
             ),
             wrap=("B", "I"), key="test_day_rest",
+            how={"C": "in all four tables, of a plant as planned, from the sheets Diagnosis (HYDRO_EXPECTED_READING) and Alternator and battery",
+                 "E:F": "two standard deviations off, of ordinary builds (HYDRO_EXPECTED_SPREAD) and of the meters below together"},
         ),
         Result("reading_watts", "Watts from your readings", "W",
-               '=IF(AND(ISNUMBER(reading_volts),ISNUMBER(reading_amps)),reading_volts*reading_amps,"")', digits="0.0"),
+               '=IF(AND(ISNUMBER(reading_volts),ISNUMBER(reading_amps)),reading_volts*reading_amps,"")', "Volts x amperes at load A.", digits="0.0"),
         Result("reading_flow", "Flow from your readings", "L/s",
-               '=IF(ISNUMBER(reading_seconds),bucket_volume/reading_seconds,"")', digits="0.000"),
+               '=IF(ISNUMBER(reading_seconds),bucket_volume/reading_seconds,"")', "Bucket over seconds.", digits="0.000"),
         Heading("How good the meters are"),
         *(
             Input(f"meter_{name}", label, _SHARE.with_(name=f"meter_{name}"), default, digits="0.0", note=note)

@@ -30,7 +30,7 @@ _STATE = (
     ("D", "jets", "jets", "0"),
     ("E", "bore, mm", "bore_used", "0.0"),
     ("F", "K", BASIS["fittings"], "0.00"),
-    ("G", "align- ment", BASIS["alignment"], "0.00"),
+    ("G", "align. of jet", BASIS["alignment"], "0.00"),
     ("H", "pitch, mm", "pitch_diameter", "0"),
     ("I", "joined", "connection", "General"),
     ("J", "load", "load", "General"),
@@ -70,7 +70,7 @@ CHANGES = (
     ("bank_12", "Battery of 12 V", _bank(12), "", 150.0),
     ("bank_24", "Battery of 24 V", _bank(24), "", 300.0),
     ("bank_48", "Battery of 48 V", _bank(48), "", 600.0),
-    ("cable", "Cable twice as thick, mm²", {"L": "cable_area*2"}, "L", 70.0),
+    ("cable", "Cable twice as thick", {"L": "cable_area*2"}, "L", 70.0),
     ("controller", "Maximum-power controller", {"J": '"controller"'}, "", 130.0),
 )
 
@@ -95,7 +95,8 @@ def _label(label, column):
     if not column:
         return label
     digits = {"D": 0, "F": 2, "G": 2, "H": 0}.get(column, 1)
-    return Formula(f'="{label}: "&IF(ISNUMBER({column}{{row}}),ROUND({column}{{row}},{digits}),"none")')
+    unit = next((f'&" {head.rpartition(", ")[2]}"' for letter, head, _, _ in _STATE if letter == column and ", " in head), "")
+    return Formula(f'="{label}: "&IF(ISNUMBER({column}{{row}}),ROUND({column}{{row}},{digits}){unit},"none")')
 
 
 ROWS = (
@@ -103,7 +104,19 @@ ROWS = (
     *(_row(_label(label, column), change, _cost(key, label, example)) for key, label, change, column, example in CHANGES),
     *(_row(f"Your own {i}: type over any cell", {}, _cost(f"own_{i}", f"your own {i}", None)) for i in range(1, OWN_ROWS + 1)),
 )
-_DOWN = len(ROWS) + 4  # rows from a change to its effects: the table, a gap, a heading, the head cells
+_WIDTHS = (3, 42, 10, 9, 9, 9, 9, 9, 9, 10, 9, 9, 9, 10, 9)
+_CHANGES_TABLE = Table(
+    ("change", *(head for _, head, _, _ in _STATE), "cost, currency", "battery, W", "gain, W"), ROWS,
+    names={"pays_labels": "B", "pays_cost": "M", "pays_watts": "N", "pays_gain": "O"},
+    wrap=("B",),
+    key="pays",
+    how={
+        "C:L": "as on the sheets, except what the row changes (HYDRO_BEST_NOZZLE, HYDRO_NEXT_PIPE_BORE)",
+        "M": "yours", "O": "watts of the row less those of the first",
+    },
+)
+# rows from a change to its effects: the table, how it comes about, a gap, a heading, the head cells
+_DOWN = len(ROWS) + _CHANGES_TABLE.explained().rows_on(_WIDTHS) + 4
 _CHANGED = {name: text.replace("{row}", f"{{row-{_DOWN}}}") for name, text in _ROW.items()}
 _WATER = {name: _CHANGED[name] for name in ("nozzle", "jets", "bore", "fittings")}
 _JET = _CHANGED | {
@@ -148,7 +161,8 @@ PAGE = Page(
     "What pays",
     "One change at a time: what it is worth in watts at the battery, what it costs, and what else it does.",
     (
-        Input("rank_by", "Order by", Argument("rank_by", "text", "What the changes are put in order by.", choices=("gain", "gain per cost")), "gain"),
+        Input("rank_by", "Order by", Argument("rank_by", "text", "What the changes are put in order by.", choices=("gain", "gain per cost")), "gain",
+              note="Watts at the battery, or those over what the change costs."),
         Input("cost_currency", "Costs are in", words("cost_currency", "Name of your money."), optional=True, example="invented"),
         Result("best_change", "First in order", "", "=INDEX(ranked_changes,1)", digits="General", strong=True),
         Result("best_change_words", "What it gives", "",
@@ -156,10 +170,11 @@ PAGE = Page(
                '&ROUND(INDEX(pays_watts,1),1)&" W.","No single change of these gives more.")', digits="General"),
         Heading("The changes in order"),
         Table(
-            ("change", "gain, W", "battery, W", "cost", "W per cost", "flow, L/s", "surge, jet blocked, bar", "open at runaway, V", "speed, rpm", "row"),
+            ("change", "gain, W", "battery, W", "cost, currency", "W per currency", "flow, L/s", "surge, jet blocked, bar", "open at runaway, V", "speed, rpm", "row"),
             tuple(_ranked(place) for place in range(1, len(ROWS) + 1)),
             names={"ranked_changes": "B", "ranked_gains": "C", "ranked_watts": "D"},
             key="ranked",
+            how={"C:K": "taken from the two tables below; row: the row there, by its place"},
         ),
         Words("Surge is what the pipe meets on top of the pressure at rest if a stone or ice blocks the jet at once (Joukowsky; walls in "
               "proportion to the bore): see Strength for the rating. Open volts at runaway are what diodes, controller and hands meet when the load "
@@ -168,26 +183,22 @@ PAGE = Page(
         Words("Gains of two changes do not add up: make the first, put it on its sheet, and look here again. No figure: not possible here, such as "
               "a nozzle wider than the bore. K, length and second and third section stay as they are when the pipe changes."),
         Heading("Each change alone: type over any cell of a row to try your own", new_page=True),
-        Table(
-            ("change", *(head for _, head, _, _ in _STATE), "cost", "battery, W", "gain, W"), ROWS,
-            names={"pays_labels": "B", "pays_cost": "M", "pays_watts": "N", "pays_gain": "O"},
-            wrap=("B",),
-            key="pays",
-        ),
+        _CHANGES_TABLE,
         Heading("What else each change does, and its place in the order", new_page=True),
         Table(
-            ("change", "flow, L/s", "W per cost", "surge, jet blocked, bar", "open at runaway, V", "speed, rpm", "order by", "place"),
+            ("change", "flow, L/s", "W per currency", "surge, jet blocked, bar", "open at runaway, V", "speed, rpm", "order by", "place"),
             tuple(_effects(place) for place in range(len(ROWS))),
             names={
                 "pays_flow": "C", "pays_per_cost": "D", "pays_surge": "E", "pays_open_volts": "F", "pays_speed": "G", "pays_place": "I",
             },
             key="effects",
+            how={"D": "gain over cost", "H": "gain, or gain per cost, as chosen above", "I": "1 for the greatest, rows alike from the top"},
         ),
         Words("The costs are invented until you put in your own; the watts are worked out. A battery of another voltage needs other loads, a "
               "controller must stand the open volts at runaway, a second jet needs room round the wheel."),
         Words("For hundreds or a million combinations: hydrofunc sweep BOOK.xlsx --vary nozzle=4:12:0.5 --vary pipe_bore=20,25,32 --out results.csv"),
     ),
-    widths=(3, 42, 10, 9, 9, 9, 9, 9, 9, 10, 9, 9, 9, 10, 9),
+    widths=_WIDTHS,
     heads=("",) * 15,
     pages=0,
 )
