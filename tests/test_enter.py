@@ -50,6 +50,17 @@ def test_a_wrong_reading_is_named_and_the_others_are_entered(book, tmp_path):
     assert "reading_volts" in said and "reading_sped" in said and "did you mean reading_speed" in said and "'low'" in said
 
 
+def test_the_service_record_goes_in_by_name_and_a_bad_day_is_said(book, tmp_path):
+    """A day as people write it becomes a date cell; 90 days after 1 February is 2 May."""
+    readings = listed(tmp_path, "r.csv", ["service_done_gauge", "day_today", "service_done_guard", "well_watts"],
+                      ["2026-02-01", "2026-05-02", "last May", "310"])
+    done = enter(book, tmp_path / "out.xlsx", readings)
+    assert done.inputs == 3 and cell(done.path, "service_done_gauge").date().isoformat() == "2026-02-01"
+    assert [word for word in cell(done.path, "service_due") if word != "no date"] == ["due now"]
+    assert cell(done.path, "log_expected_watts") == 310
+    assert "service_done_guard" in str(done.problems[0]) and "a date such as" in str(done.problems[0])
+
+
 def test_log_entries_go_into_the_first_free_rows(book, tmp_path):
     """Twice: the second list goes below the first; energy is the mean of two watts times the hours between."""
     first = listed(tmp_path, "a.csv", ["date", "gauge", "volts", "amps", "remarks"], ["2026-03-01", "3.8", "26", "8", "invented"])

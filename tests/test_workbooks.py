@@ -56,7 +56,7 @@ def test_the_kept_project_is_current(tmp_path):
     said = project(tmp_path / "fresh")
     names = sorted(path.name for path in (tmp_path / "fresh").iterdir())
     assert names == sorted(path.name for path in (KEPT / "invented-project").iterdir())
-    assert all(name in said for name in names)
+    assert all(name in said for name in names) and "not used" not in said
     books = [name for name in names if name.endswith(".xlsx") and name != "summary.xlsx"]
     assert len(books) == 4
     for name in books:
@@ -71,6 +71,9 @@ def test_the_project_tells_one_story_from_survey_to_log():
     value = {name: values.get(book.resolve(name)) for name in ("fault_first", "log_entries", "basis", "gross_head", "site_name", "draws_state")}
     assert value["fault_first"] == "jet misaligned" and value["log_entries"] == 30 and value["basis"] == "as tested"
     assert "nvented" in value["site_name"] and value["draws_state"].startswith("good")
+    places = {day: ("Log", f"B{row}") for row in range(1, 200) if isinstance(day := values.get(("Log", f"C{row}")), float)}
+    for day, word in ((45976, "screen or pipe clogging"), (46032, "screen or pipe clogging"), (46060, "electrical"), (46137, "ok")):
+        assert values[places[day]] == word, "leaves on the screen, ice, a loose lug, nothing: as the remarks say"
     for other in (KEPT / "invented-project").glob("*.xlsx"):
         if other.name != "summary.xlsx":
             assert stored(other)[1][read_book(other).resolve("gross_head")] == pytest.approx(value["gross_head"])

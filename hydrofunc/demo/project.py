@@ -40,5 +40,6 @@ def project(folder=None):
         "",
     ]
     watts = filled.results["plant_watts"]
+    lines += [f"not used: {problem}" for problem in (*filled.problems, *entered.problems)]
     lines += [f"{path.stem}: {value:.0f} W into the battery" for path, value in zip(filled.workbooks, watts)]
     return "\n".join(lines)

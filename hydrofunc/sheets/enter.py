@@ -1,6 +1,5 @@
 """Put readings and log entries from lists into a copy of a workbook, and recalculate it."""
 
-import datetime
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -8,14 +7,13 @@ from ..errors import FileRefused
 from .book import Formula, read_book
 from .files import refuse_existing, write_bytes
 from .formula import Reference, address
-from .inputs import bad_values, find_input, suggestion
+from .inputs import bad_values, find_input, read_inputs, suggestion
 from .recalc import calculated
 from .splice import splice
-from .tables import Problem, as_number, read_table
+from .tables import Problem, read_table
 from .template.model import Input, Table
 from .template.pages import PLACED
 
-_EPOCH = datetime.date(1899, 12, 30)  # day 0 of worksheet dates since March 1900
 DATE = "date"
 
 
@@ -58,7 +56,7 @@ def enter(path, out, readings=None, log=None, force=False):
 
 
 def _readings(book, path):
-    table = read_table(path, lambda header: (item := find_input(header)) is None or item.is_text)
+    table = read_inputs(path)
     if len(table) != 1:
         raise FileRefused(f"{path}: one row below the heads is wanted, it has {len(table)}")
     values, problems = {}, list(table.problems)
@@ -102,7 +100,8 @@ def _head(text):
 def _entries(book, path):
     """(values by cell, number of entries, problems) of a list of log entries."""
     columns = _columns()
-    table = read_table(path, lambda header: (found := columns.get(_head(header))) is None or _head(header) == DATE or found[1].is_text)
+    table = read_table(
+        path, lambda header: (found := columns.get(_head(header))) is None or found[1].is_text, lambda header: _head(header) == DATE)
     problems, used = list(table.problems), {}  # by head: column of the list, place in the log, input
     for header, column in table.columns.items():
         if _head(header) in columns:
@@ -136,22 +135,11 @@ def _entry(used, index, row):
             if head == DATE:
                 problems.append(Problem(row, DATE, "is missing"))
             continue
-        if head == DATE:
-            value = _day(value)
         reason = item.check(value) if not item.is_text else None
         if reason:
             problems.append(Problem(row, header, reason))
         entry[place] = value
     return entry, problems
-
-
-def _day(text):
-    """The worksheet's number of a day written 2026-03-31 or as that number; anything else stays as it is."""
-    try:
-        return float((datetime.date.fromisoformat(text) - _EPOCH).days)
-    except ValueError:
-        number = as_number(text)
-        return text if number is None else number
 
 
 def _free_rows(book, columns):

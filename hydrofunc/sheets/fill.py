@@ -8,13 +8,13 @@ import numpy as np
 
 from .book import read_book
 from .files import file_stem, refuse_existing, write_bytes
-from .inputs import bad_values, find_input, suggestion
+from .inputs import bad_values, find_input, read_inputs, suggestion
 from .lanes import ExcelError
 from .plan import compile_book
 from .recalc import SHEET_FUNCTIONS
 from .results import cells_of, open_results
 from .splice import splice
-from .tables import Problem, read_table
+from .tables import Problem
 from .template import INPUTS, ONE_OF, RESULTS, build
 
 BATCH = 500  # sites calculated together; bounds the memory
@@ -39,7 +39,7 @@ def fill(sites, folder, force=False, progress=lambda done, total: None):
     give has its default. `summary.csv` and `summary.xlsx` compare all sites. Raises `FileRefused` where the
     list cannot be read or a file would be overwritten.
     """
-    table = read_table(sites, lambda header: (item := find_input(header)) is None or item.is_text)
+    table = read_inputs(sites)
     given, problems = _given(table)
     bad = {problem.row for problem in problems}
     good = [index for index, row in enumerate(table.rows) if row not in bad]

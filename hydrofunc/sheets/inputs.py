@@ -4,7 +4,7 @@ from difflib import get_close_matches
 
 import numpy as np
 
-from .tables import Problem
+from .tables import Problem, read_table
 from .template import INPUTS
 
 _BY_NAME = {item.name.casefold(): item for item in INPUTS}
@@ -20,6 +20,15 @@ def find_input(header):
     item = _BY_NAME.get(bare(header).casefold())
     unit = header[len(header.partition("[")[0]):].strip()
     return item if item and unit in ("", f"[{item.unit}]") else None
+
+
+def read_inputs(path):
+    """A list whose heads name inputs: columns of numbers, of days as worksheets number them, or of words."""
+    def named(header, asked, otherwise):
+        item = find_input(header)
+        return otherwise if item is None else asked(item)
+
+    return read_table(path, lambda header: named(header, lambda item: item.is_text, True), lambda header: named(header, lambda item: item.is_date, False))
 
 
 def suggestion(header):

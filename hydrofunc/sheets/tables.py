@@ -21,6 +21,7 @@ import numpy as np
 from ..errors import FileRefused
 
 CHUNK = 1_000  # rows turned into numbers at a time, while they are still in the processor's cache
+_DAY_ZERO = datetime.date(1899, 12, 30)  # of worksheets, since March 1900
 _NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
 
 
@@ -75,9 +76,10 @@ class Table:
         return len(self.rows)
 
 
-def read_table(path, is_text):
-    """The list in a .csv or .xlsx file (its first sheet); `is_text(header)` says which columns hold words.
+def read_table(path, is_text, is_date=lambda header: False):
+    """The list in a .csv or .xlsx file (its first sheet); `is_text(header)` says which columns hold words, `is_date` which hold days.
 
+    A day, written 2026-03-31 or a date cell, becomes the number a worksheet has for it.
     Raises `FileRefused` where the file cannot be read as such a list.
     """
     path = Path(path)
@@ -85,7 +87,7 @@ def read_table(path, is_text):
     if path.suffix.lower() not in readers:
         raise FileRefused(f"{path}: a list must be a .csv or .xlsx file")
     try:
-        return _collect(path, readers[path.suffix.lower()](path), is_text)
+        return _collect(path, readers[path.suffix.lower()](path), is_text, is_date)
     except OSError as error:
         raise FileRefused(f"{path} cannot be read: {error.strerror or error}") from None
     except UnicodeDecodeError:
@@ -136,17 +138,19 @@ def _day(cell):
 # -- from rows to columns ----------------------------------------------------------------------------------
 
 
-def _collect(path, rows, is_text):
+def _collect(path, rows, is_text, is_date):
     decimal_comma = next(rows)
     headers = _headers(path, next(rows, (0, []))[1])
-    words = [is_text(header) for header in headers]
+    words, days = ([chosen(header) for header in headers] for chosen in (is_text, is_date))
     columns = [[] if text else Numbers([]) for text in words]
     numbers, problems = [], []
     while chunk := list(islice(rows, CHUNK)):
         for number, cells in chunk:
             if len(cells) != len(headers):
                 problems += _squared(number, cells, len(headers))
-        for column, text, cells in zip(columns, words, zip(*(cells for _, cells in chunk))):
+        for column, text, day, cells in zip(columns, words, days, zip(*(cells for _, cells in chunk))):
+            if day:
+                cells = [_day_number(cell) for cell in cells]
             if text:
                 column += [_word(cell) for cell in cells]
             else:
@@ -188,6 +192,14 @@ def _headers(path, cells):
             raise FileRefused(f"{path}: two columns are headed {header}")
         seen.add(header.casefold())
     return headers
+
+
+def _day_number(cell):
+    """The worksheet's number of a day written 2026-03-31; anything else stays as it is."""
+    try:
+        return float((datetime.date.fromisoformat(cell.strip()) - _DAY_ZERO).days)
+    except (AttributeError, ValueError):
+        return cell
 
 
 def _word(cell):

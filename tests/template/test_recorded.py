@@ -1,4 +1,4 @@
-"""Readings and service: cells that are written while the plant runs. They are validated, and no columns of a site list."""
+"""The log's entries: cells that are written while the plant runs. They are validated, and no columns of a site list."""
 
 import datetime
 import io

@@ -62,8 +62,8 @@ class Input:
 
     `default` is what a site has unless told otherwise, such as a usual nozzle coefficient; `example` is
     what the template shows and belongs to its invented example alone. A site list must give every
-    input that has no default and may not stay empty. `recorded` is what is written down while the plant runs, such
-    as a reading: the cell is validated like any other, but has no defined name and is no column of site lists.
+    input that has no default and may not stay empty. `recorded` is a cell of an entry
+    in the log: it is validated like any other, but has no defined name and is no column of site lists.
     """
 
     name: str
@@ -97,6 +97,10 @@ class Input:
         return self.argument.is_text
 
     @property
+    def is_date(self):
+        return self.digits == DATE
+
+    @property
     def within(self):
         return self.argument.within
 
@@ -108,7 +112,7 @@ class Input:
     def allowed(self):
         if self.is_text and not self.choices:
             return "any words"
-        if self.digits == DATE:
+        if self.is_date:
             return "a date such as 2026-05-31" + (", or empty" if self.optional else "")
         return self.argument.allowed + (", or empty" if self.optional else "")
 

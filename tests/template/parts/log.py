@@ -46,13 +46,13 @@ SITES = {
         "service_done_screen": FIRST_DAY + 95, "service_done_nozzle": FIRST_DAY, "service_done_bearings": FIRST_DAY - 200,
         "service_hours_bearings": 1500.0, "service_done_gauge": FIRST_DAY, "service_days_gauge": None, "service_done_water": FIRST_DAY - 400,
     },
-    "log: service by the calendar alone": {"log_day_today": FIRST_DAY, "service_done_water": FIRST_DAY - 31, "service_done_fuse": FIRST_DAY - 10},
+    "log: service by the calendar alone": {"day_today": FIRST_DAY, "service_done_water": FIRST_DAY - 31, "service_done_fuse": FIRST_DAY - 10},
 }
 STOP = {
     "Log: last watts short of what is expected": season((0, 3.0, 24, 2.0), **_NEW),
     "Log: last gauge off what is expected": season((0, 2.0, 24, 2.0), **_NEW),
     "Log: watts fall in a month, beyond doubt": season(*((day, 3.0, 24, 5 - day / 60) for day in range(0, 60, 6)), **_NEW),
-    "Log: services due now": {"log_day_today": FIRST_DAY} | {f"service_done_{key}": FIRST_DAY - 1000 for key in ("nozzle", "gauge", "guard")},
+    "Log: services due now": {"day_today": FIRST_DAY} | {f"service_done_{key}": FIRST_DAY - 1000 for key in ("nozzle", "gauge", "guard")},
 }
 GOOD = {}
 
@@ -131,7 +131,7 @@ def expected(v, r, tables):
     r["log_last_watts_share"], r["log_last_gauge_share"] = watts_share, gauge_share
     r["log_entries"], r["log_end"], r["log_energy"] = sum(row[6] for row in rows), date, energy
     r["log_share"] = watts_share if r["log_entries"] else ""
-    r["log_today"] = v["log_day_today"] if v["log_day_today"] is not None else date
+    r["log_today"] = v["day_today"] if v["day_today"] is not None else date
     tables["log_references"] = [[r["log_expected_watts"]], [r["log_expected_gauge"]], [r["log_expected_flow"]], [r["log_today"]]]
     tables["log_trends"] = [_trend(r, "watts", rows, 11, 14), _trend(r, "gauge", rows, 12, 13)]
     r["log_season"] = _season(r)

@@ -16,7 +16,7 @@ PAGES = tuple(module.PAGE for module in IN_ORDER if module.PAGE)
 PLACED = {page.sheet: place(page) for page in PAGES}
 _FILLED_IN = tuple(item for page in PAGES for item in inputs_of(PLACED[page.sheet]))
 INPUTS = tuple(item for item in _FILLED_IN if not item.recorded)
-RECORDED = tuple(item for item in _FILLED_IN if item.recorded)  # readings and service: cells without a defined name
+RECORDED = tuple(item for item in _FILLED_IN if item.recorded)  # entries of the log: cells without a defined name
 SHEET_OF = {name: page.sheet for page in PAGES for name in names_of(PLACED[page.sheet])}  # of every defined name
 RESULTS = tuple(item for _, item in PLACED[RESULTS_SHEET] if isinstance(item, Result))
 # Of each group a site must give at least one: the first given counts.

@@ -27,6 +27,10 @@ def _recorded(name, label, argument, digits="General", **more):
     return Input(name, label, argument, optional=True, recorded=True, digits=digits, **more)
 
 
+def _kept(name, label, argument, digits="General", **more):
+    return Input(name, label, argument.with_(name=name), optional=True, digits=digits, **more)
+
+
 # -- an entry ----------------------------------------------------------------------------------------------
 
 # How much water the nozzle passes at its pressure, of what it should: from the bucket, else from watts and gauge.
@@ -95,9 +99,9 @@ _END = (
 
 
 def _reference(what, argument, name, designed, unit, digits, note):
-    well = argument.with_(name=f"well_{what}", within="(0, 100000]")
+    well = argument.with_(within="(0, 100000]")
     return (
-        f"{what.capitalize()} when all was well", _recorded(f"well_{what}", f"{what.capitalize()} when all was well", well, digits), unit,
+        f"{what.capitalize()} when all was well", _kept(f"well_{what}", f"{what.capitalize()} when all was well", well, digits), unit,
         Formula(f"=IF(ISNUMBER(C{{row}}),C{{row}},{designed})", digits, name=name), note,
     )
 
@@ -108,7 +112,7 @@ _REFERENCES = (
     _reference("gauge", Argument("", "bar", "Gauge, running, when new."), "log_expected_gauge", "running_pressure", "bar", "0.00",
                "Empty: as designed (sheet Nozzle)."),
     _reference("flow", Argument("", "L/s", "Flow when new."), "log_expected_flow", "flow", "L/s", "0.000", "Empty: as designed (sheet Nozzle)."),
-    ("Today", _recorded("log_day_today", "Today", _DAY.with_(name="log_day_today"), DATE), "",
+    ("Today", _kept("day_today", "Today", _DAY, DATE), "",
      Formula("=IF(ISNUMBER(C{row}),C{row},MAX(log_last_dates))", _DATE_OR_NOTHING, name="log_today"),
      "For service that is due. Empty: the day of the last entry."),
 )
@@ -143,9 +147,9 @@ _SEASON = (
 def _service(key, label, days, hours, note):
     return (
         label,
-        _recorded(f"service_done_{key}", f"{label}: last done", _DAY.with_(name="service_done"), DATE),
-        _recorded(f"service_days_{key}", f"{label}: every", _INTERVAL_DAYS, default=days),
-        _recorded(f"service_hours_{key}", f"{label}: or after", _INTERVAL_HOURS, default=hours),
+        _kept(f"service_done_{key}", f"{label}: last done", _DAY, DATE),
+        _kept(f"service_days_{key}", f"{label}: every", _INTERVAL_DAYS, default=days),
+        _kept(f"service_hours_{key}", f"{label}: or after", _INTERVAL_HOURS, default=hours),
         Formula('=IF(AND(ISNUMBER(C{row}),ISNUMBER(D{row})),C{row}+D{row},"")', DATE),
         Formula('=IF(ISNUMBER(C{row}),SUMPRODUCT((log_last_dates>C{row})*log_hours_run),"")', "0"),
         Formula('=IF(ISNUMBER(C{row}),IF(OR(AND(ISNUMBER(F{row}),N(F{row})<=log_today),AND(ISNUMBER(E{row}),G{row}>=N(E{row}))),'
