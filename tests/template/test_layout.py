@@ -219,6 +219,9 @@ def test_every_value_that_is_ours_says_why(item):
 def test_every_number_of_a_table_has_a_unit(page, table):
     """In its head, in a column of units, in the row's own label; or it is a count."""
     by_row = "unit" in table.heads
+    if by_row:
+        units = [(row[0], row[table.heads.index("unit")]) for row in table.rows]
+        assert all(unit or "Today" in label for label, unit in units), units
     for letter, head, cells in columns(table):
         if any(is_number(cell) for cell in cells) and not by_row and head not in PLAIN_HEADS:
             in_labels = all(re.search(r", (\S+)( |$)", str(row[0])) for row in table.rows)

@@ -51,6 +51,6 @@ def ledger(book, tables, cells):
     """The power ledger as bars: where every watt goes."""
     sheet, table = book["Results"], tables["ledger"]
     chart = lying_bars("Where every watt goes", column(sheet, 2, table), column(sheet, 3, table), TEAL, (0.42, 0.14, 0.5, 0.76))
-    chart.width, chart.height = 13.4, 8.4
+    chart.width, chart.height = 15.4, 8.4
     chart.series[0].dLbls = DataLabelList(showVal=True, showSerName=False, showCatName=False, showLegendKey=False, numFmt="0")
     return chart

@@ -93,7 +93,7 @@ def _row(doubtful):
     least = f"{low:g}" if low_in else "C{row}/1000"
     width = "C{row}*E{row}/100" if doubtful.percent else "E{row}"
     ratio = f"(1+{width}/C{{row}})^(1/1.96)"  # of one standard deviation of the logarithm
-    unit = "" if doubtful.argument.unit == "-" else doubtful.argument.unit
+    unit = doubtful.argument.unit
     value = f'IF(ISNUMBER({doubtful.value}),{doubtful.value},"")' if doubtful.key in _OPTIONAL else doubtful.value
     argument = Argument(f"doubt_{doubtful.key}", "%" if doubtful.percent else doubtful.argument.unit, "Half of the range.", "[0, 1000]")
     kind = Argument(f"kind_{doubtful.key}", "text", "How the values are spread.", choices=KINDS)
@@ -186,7 +186,7 @@ PAGE = Page(
         Space("doubt_bars", 0, "J"),
         Table(
             ("what", "value", "unit"),
-            tuple((label, Written(digits), "" if unit == "-" else unit) for label, unit, digits in DRAWN),
+            tuple((label, Written(digits), unit) for label, unit, digits in DRAWN),
             names={"drawn": "C"},
             key="drawn",
             how={"C": "written by hydrofunc doubt"},

@@ -63,4 +63,5 @@ PAGE = Page(
         Table(("line", "power", "unit", "of the water's, %", "why"), tuple(_ledger_rows()), key="ledger", names={"ledger_lines": "C"}),
         Result("ledger_sum", "Losses and battery together", "W", "=SUM(ledger_lines)-ledger_gross", "Must equal the first line.", digits="0.0"),
     ),
+    widths=(3, 34, 22, 9, 27, 66),
 )
