@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from hydrofunc import __version__
 from hydrofunc.cli import main
 from hydrofunc.errors import FileRefused
+from hydrofunc.registry import FUNCTIONS
 from hydrofunc.report import report
 from hydrofunc.report.content import read, shown
 from hydrofunc.report.layout import pdf
@@ -90,8 +91,9 @@ def named(book, name):
 
 
 def test_a_few_pages_of_a4(example, burst):
-    for printed in (example, burst):
-        assert 2 <= len(printed.pages) <= 4
+    """Two or three; one more where much is wrong and each wrong thing has its reason."""
+    for printed, most in ((example, 3), (burst, 4)):
+        assert 2 <= len(printed.pages) <= most
         assert {tuple(round(float(side)) for side in page.mediabox[2:]) for page in printed.pages} == {(595, 842)}
 
 
@@ -143,11 +145,14 @@ def test_a_stale_value_cannot_come_in(folder, stored):
     assert changed.has("nozzle of 5.0 mm") and not changed.has(f"{old:.1f} W go into the load")
 
 
-def test_every_check_appears_with_value_limits_judgement_and_reason(example, content):
-    assert [check.label for check in content.checks if check.judgement] and len(content.checks) == len(CHECKS)
+def test_every_check_appears_with_value_and_limit_and_those_not_good_with_their_reason(example, content):
+    assert {check.judgement for check in content.checks} == {"look", "good"} and len(content.checks) == len(CHECKS)
     for check in content.checks:
-        word = check.judgement if check.judgement == "good" else check.judgement.upper()
-        assert example.has(f"{check.label}{check.value}{check.good}{check.stop}{word}{check.why}"), check.label
+        if check.judgement == "good":
+            limit = check.good if check.good.startswith("from") else f"to {check.good}"
+            assert example.has(f"{check.label}{check.value}, {limit}"), check.label
+        else:
+            assert example.has(f"{check.label}{check.value}{check.good}{check.stop}{check.judgement.upper()}{check.why}"), check.label
     assert {row[0] for row in CHECKS} == {check.label for check in content.checks}
 
 
@@ -158,7 +163,7 @@ def test_where_low_is_bad_the_limits_say_from_and_below(example, content):
     assert len(fewest) >= 3
     for check in content.checks:
         assert (check.good.startswith("from ") and check.stop.startswith("below ")) == (check.label in fewest), check.label
-    assert example.has("from 9 below 7")
+    assert example.has("from 9")
 
 
 def test_a_check_that_says_stop_is_said_in_words_and_red(burst, example):
@@ -201,7 +206,13 @@ def test_what_was_assumed_and_what_was_chosen_are_told_apart(folder):
 
 
 def test_sources_are_those_of_the_functions_the_workbook_calls(example):
+    stored = openpyxl.load_workbook(io.BytesIO(build()))
     assert example.has("M. Tanaka et al., Metrologia 38 (2001) 301, equation 1") and example.has("IEC 60028 (copper)")
+    formulas = " ".join(str(cell.value) for sheet in stored for row in sheet.iter_rows() for cell in row)
+    called = [function for function in FUNCTIONS.values() if f"{function.sheet_name}(" in formulas]
+    assert len(called) > 100
+    for function in called:
+        assert example.has(function.source.split("; ")[0].partition(", Ex. ")[0]), function.name
 
 
 def test_signs_of_the_trade_can_be_read(folder):

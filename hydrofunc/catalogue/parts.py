@@ -7,10 +7,7 @@ from ..registry import Argument, Example, Rule, declare
 from .electrical import AREA, LENGTH_ONE_WAY, MATERIAL
 
 GROUP = "Parts"
-NREL = (
-    "W. Short, D. J. Packey, T. Holt, A Manual for the Economic Evaluation of Energy Efficiency and Renewable Energy Technologies, "
-    "NREL/TP-462-5173, 1995 (from memory, not looked up)"
-)
+NREL = "W. Short, D. J. Packey, T. Holt, NREL/TP-462-5173, 1995 (from memory, not looked up)"  # its title: physics/parts
 
 OUTSIDE = Argument("outside", "mm", "Outside diameter of the pipe.", "(0, 2100]")
 WALL = Argument("wall", "mm", "Thickness of its wall.", "(0, 200]")

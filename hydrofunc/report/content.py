@@ -328,10 +328,14 @@ def _cautions(reading):
 
 
 def _sources(reading):
-    """Sources of the functions the workbook calls, each once."""
+    """Sources of the functions the workbook calls, each once; examples of one book together."""
     called = set()
     for cell in reading.book.cells.values():
         if isinstance(cell, Formula):
             called |= set(re.findall(r"HYDRO_[A-Z0-9_]+", cell.text))
     said = "; ".join(function.source for function in FUNCTIONS.values() if function.sheet_name in called)
-    return list(dict.fromkeys(part for part in said.split("; ")))
+    works = {}
+    for part in re.split(r"; (?=[A-Z])", said):  # what goes on in small letters belongs to the source before it
+        work, mark, place = part.partition(", Ex. ")
+        works.setdefault(work + mark, {})[place] = True
+    return [work + ", ".join(places) for work, places in works.items()]

@@ -17,7 +17,7 @@ from reportlab.platypus import BaseDocTemplate, CondPageBreak, Frame, KeepTogeth
 from . import figures
 from .figures import BOLD, PLAIN
 
-MOST_PAGES = 4
+MOST_PAGES = 3
 _SCALES = (1.0, 0.94, 0.88)  # of the small print: smaller where there would be more pages
 _SIDE, _FOOT, _HEAD_ROOM, _GAP = 14 * mm, 14 * mm, 11 * mm, 6 * mm
 _WIDTH = A4[0] - 2 * _SIDE
@@ -76,6 +76,7 @@ def _styles(scale):
         number=style("number", 7.8 * scale, 9.4 * scale, alignment=2),
         verdict=style("verdict", 7.8 * scale, 9.4 * scale, fontName=BOLD, alignment=1),
         fine=style("fine", 6.8 * scale, 8.2 * scale, spaceAfter=1.5),
+        brief=style("brief", 6.8 * scale, 8.2 * scale, alignment=2),
         why=style("why", 6.6 * scale, 7.8 * scale),
         sources=style("sources", 6.0 * scale, 7.2 * scale),
     )
@@ -125,16 +126,16 @@ def _story(content, styles):
     rows = list(_result_rows(content.results, styles))
     for first in range(0, len(rows), _ROWS_OF_PAGE):  # so that no column is read across pages
         yield _two_columns(rows[first: first + _ROWS_OF_PAGE])
+    yield from head("Measured or chosen", 0)
+    yield _run_in(_said(content.chosen), styles.fine)
     yield from _plant_figures(content, styles)
     yield from head("Checks", 45 * mm)
     yield Paragraph("Good: in the usual range. Look: think again. Stop: do not build it so. A good does not make an installation safe.", styles.cell)
     yield Spacer(0, 3)
-    yield _checks_table(content.checks, styles)
+    yield from _checks(content.checks, styles)
     yield from head("Cautions")
     for group in _by_sheet(content.cautions):
         yield _run_in([group], styles.fine, "! ")
-    yield from head("Measured or chosen")
-    yield _run_in(_said(content.chosen), styles.fine)
     yield from head("Assumed: left as the template has it")
     yield _run_in(_said(content.assumed), styles.fine)
     yield from head("Sources of the formulas")
@@ -211,14 +212,14 @@ def _long_section(content):
     curves = content.curves["long_section"]
     drawing = curves and figures.lines(
         "Long section: the pipe, and how high the water would stand in it", curves, "along", ("pipe", "rest", "line"),
-        ("pipe, m", "water at rest, m", "grade line while running, m"), _WIDTH, 44 * mm,
+        ("pipe, m", "water at rest, m", "grade line while running, m"), _WIDTH, 35 * mm,
     )
     if drawing:
         yield drawing
 
 
 def _plant_figures(content, styles):
-    curves, points, height = content.curves, content.points, 43 * mm
+    curves, points, height = content.curves, content.points, 35 * mm
     drawn = []
     if curves["nozzle_curve"]:
         drawn.append(figures.lines(
@@ -237,10 +238,25 @@ def _plant_figures(content, styles):
         pair = Table([[*drawn, *[""] * (2 - len(drawn))]], colWidths=(_HALF + _GAP, _HALF), style=[("LEFTPADDING", (0, 0), (-1, -1), 0)])
         yield KeepTogether([Paragraph("Figures", styles.head), pair])
     yield from _long_section(content)
-    yield figures.bars("Where every watt goes", content.ledger, _WIDTH, 48 * mm)
+    yield figures.bars("Where every watt goes", content.ledger, _WIDTH, 40 * mm)
 
 
 # -- checks ------------------------------------------------------------------------------------------------
+
+
+def _checks(checks, styles):
+    """What is not good in a table with its reasons, then what is good, in brief."""
+    grave, good = ([check for check in checks if (check.judgement == "good") == wanted] for wanted in (False, True))
+    if grave:
+        yield _checks_table(grave, styles)
+    if good:
+        words = Paragraph("<b>Good</b>, each with how far it may go; why, and sources, on the sheet Checks:", styles.cell)
+        yield KeepTogether([Spacer(0, 4), words, _two_columns([_good(check, styles) for check in good])])
+
+
+def _good(check, styles):
+    limit = check.good if check.good.startswith("from ") else f"to {check.good}"
+    return Paragraph(escape(check.label), styles.fine), Paragraph(f"<b>{escape(check.value)}</b>, {escape(limit)}", styles.brief)
 
 
 def _checks_table(checks, styles):
@@ -248,17 +264,16 @@ def _checks_table(checks, styles):
     rows = [[Paragraph(f"<b>{head}</b>", styles.why) for head in heads]]
     style = [*_TIGHT, ("LINEBELOW", (0, 0), (-1, -1), 0.3, _RULE)]
     for number, check in enumerate(checks, start=1):
-        good, grave = check.judgement == "good", check.judgement not in ("look", "good")
-        word = check.judgement if good else check.judgement.upper()
+        grave = check.judgement != "look"
         rows.append([
             Paragraph(escape(check.label), styles.cell), Paragraph(f"<b>{escape(check.value)}</b>", styles.number),
             Paragraph(escape(check.good), styles.number), Paragraph(escape(check.stop), styles.number),
-            Paragraph(f'<font color="{"#FFFFFF" if grave else "#000000"}">{escape(word)}</font>', styles.cell if good else styles.verdict),
+            Paragraph(f'<font color="{"#FFFFFF" if grave else "#000000"}">{escape(check.judgement.upper())}</font>', styles.verdict),
             Paragraph(escape(check.why), styles.why),
         ])
         if grave:
             style.append(("BACKGROUND", (4, number), (4, number), _BRICK))
-        elif not good:
+        else:
             style += [("BACKGROUND", (4, number), (4, number), _AMBER), ("BOX", (4, number), (4, number), 0.8, black)]
     widths = [share * _WIDTH for share in (0.26, 0.085, 0.06, 0.06, 0.065, 0.47)]
     return Table(rows, colWidths=widths, repeatRows=1, style=style)
