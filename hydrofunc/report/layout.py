@@ -18,7 +18,7 @@ from . import figures
 from .figures import BOLD, PLAIN
 
 MOST_PAGES = 3
-_SCALES = (1.0, 0.94, 0.88)  # of the small print: smaller where there would be more pages
+_SCALES = (1.0, 0.94, 0.88, 0.85)  # of the small print: smaller where there would be more pages
 _SIDE, _FOOT, _HEAD_ROOM, _GAP = 14 * mm, 14 * mm, 11 * mm, 6 * mm
 _WIDTH = A4[0] - 2 * _SIDE
 _HALF = (_WIDTH - _GAP) / 2
@@ -133,7 +133,7 @@ def _story(content, styles):
     yield Paragraph("Good: in the usual range. Look: think again. Stop: do not build it so. A good does not make an installation safe.", styles.cell)
     yield Spacer(0, 3)
     yield from _checks(content.checks, styles)
-    yield from head("Cautions")
+    yield from head("Cautions", 12 * mm)
     for group in _by_sheet(content.cautions):
         yield _run_in([group], styles.fine, "! ")
     yield from head("Assumed: left as the template has it")
