@@ -211,8 +211,8 @@ def _run_in(groups, style, mark=""):
 def _long_section(content):
     curves = content.curves["long_section"]
     drawing = curves and figures.lines(
-        "Long section: the pipe, and how high the water would stand in it", curves, "along", ("pipe", "rest", "line"),
-        ("pipe, m", "water at rest, m", "grade line while running, m"), _WIDTH, 35 * mm,
+        "Long section: ground and pipe, and how high the water would stand in it", curves, "along", ("pipe", "rest", "line"),
+        ("ground and pipe, m", "water at rest, m", "grade line while running, m"), _WIDTH, 35 * mm,
     )
     if drawing:
         yield drawing

@@ -62,7 +62,7 @@ def expected(v):
     hn = r["net_head"] = hf.nozzle_head(q, v["nozzle"], gravity=g, **outlet)
     last_bore = v["bore_3"] if (v["length_3"] or 0) > 0 else v["bore_2"] if (v["length_2"] or 0) > 0 else bore
     r["outlet_bore"] = last_bore
-    r["running_pressure"] = hf.running_pressure(hn, q, last_bore, temperature, g)
+    r["running_pressure"] = hf.running_pressure(hn, q, last_bore, temperature, g) - r["water_density"] * g * v["gauge_height"] / 1e5
     jet = r["jet_velocity"] = hf.jet_velocity(hn, v["velocity_coefficient"], g)
     r["jet_diameter"] = hf.jet_diameter(v["nozzle"], v["contraction"])
     r["jet_power"] = hf.jet_power(q, jet, temperature)

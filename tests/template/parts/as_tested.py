@@ -40,7 +40,8 @@ def expected(v, r, tables):
         for function in (hf.operating_speed, hf.operating_current, hf.operating_volts, hf.operating_power)
     )
     tested = [
-        flow, net, call(hf.penstock_head, flow=flow), call(hf.running_pressure, net_head=net, flow=flow, bore=r["outlet_bore"]), jet,
+        flow, net, call(hf.penstock_head, flow=flow),
+        call(hf.running_pressure, net_head=net, flow=flow, bore=r["outlet_bore"]) - r["water_density"] * r["gravity"] * v["gauge_height"] / 1e5, jet,
         call(hf.jet_power, flow=flow, jet_velocity=jet), speed, current, call(hf.rectified_volts, speed=speed, current=current), volts, watts,
         call(hf.copper_loss, current=current), call(hf.cable_loss, current=current),
         100 * watts / hf.hydraulic_power(flow, found["gross_head"], v["water_temperature"], r["gravity"]),

@@ -11,7 +11,7 @@ def route_lines(book, tables, cells):
     sheet, table = book["Route"], tables["route_lines"]
     chart = scatter("Where the pipe lies under its grade line", "chainage, m", "level, m")
     chainage = column(sheet, 3, table)
-    chart.series.append(line(Series(column(sheet, 4, table), chainage, title="pipe"), BROWN))
+    chart.series.append(line(Series(column(sheet, 4, table), chainage, title="pipe on the ground"), BROWN))
     chart.series.append(line(Series(column(sheet, 5, table), chainage, title="rest line"), ASH, "dash"))
     chart.series.append(line(Series(column(sheet, 6, table), chainage, title="running line"), BRICK))
     chart.x_axis.number_format = chart.y_axis.number_format = "0"

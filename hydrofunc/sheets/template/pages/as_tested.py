@@ -3,6 +3,7 @@
 from ....registry import FUNCTIONS, Argument
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Table, Words
+from .common import AT_GAUGE
 from .diagnosis import ESTIMATED
 
 _MOST = {"velocity_coefficient": 1, "alignment": 1, "fittings": 1000}  # what the planned chain takes
@@ -47,8 +48,8 @@ _RESULTS = (
     ("flow", "Flow", "L/s", "flow", _found("operating_flow"), ("ISNUMBER(reading_flow)", "reading_flow"), "0.000", ""),
     ("net_head", "Net head before the nozzle", "m", "net_head", _found("nozzle_head"), None, "0.00", ""),
     ("lost_head", "Head lost in the pipe", "m", "lost_head", _found("penstock_head"), None, "0.00", ""),
-    ("running_pressure", "Gauge before the nozzle, running", "bar", "running_pressure", _found("running_pressure", bore="outlet_bore"),
-     ("ISNUMBER(reading_running)", "reading_running"), "0.00", "At the height of the nozzle; a gauge above it reads less."),
+    ("running_pressure", "Gauge before the nozzle, running", "bar", "running_pressure", _found("running_pressure", bore="outlet_bore") + AT_GAUGE,
+     ("ISNUMBER(reading_running)", "reading_running"), "0.00", "At the gauge's height."),
     ("jet_velocity", "Jet velocity", "m/s", "jet_velocity", _found("jet_velocity"), None, "0.0", ""),
     ("jet_watts", "Power in the jet", "W", "jet_power", _found("jet_power"), None, "0", ""),
     ("speed", "Speed", "rpm", "speed", _found("operating_speed"), ("ISNUMBER(reading_speed)", "reading_speed"), "0",

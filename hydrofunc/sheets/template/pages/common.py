@@ -4,6 +4,7 @@ from ....registry import FUNCTIONS, Argument
 from ....units import TEXT
 from ..model import Formula, Input
 
+AT_GAUGE = "-water_density*gravity*gauge_height/100000"  # bar that a gauge above the nozzle reads less
 PRACTICE = "Common practice, no published source."
 
 

@@ -3,7 +3,7 @@
 from ....catalogue import nomenclature as n
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import fed_by
+from .common import AT_GAUGE, fed_by
 
 _SIZES = (4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20)
 _CURVE_ROWS = 21
@@ -37,7 +37,7 @@ PAGE = Page(
                "No nozzle can be larger.", digits="0.0"),
         Result("net_head", "Net head before the nozzle", "m", "=" + call("nozzle_head")),
         Result("running_pressure", "Gauge before the nozzle, running", "bar",
-               "=" + call("running_pressure", bore="outlet_bore")),
+               "=" + call("running_pressure", bore="outlet_bore") + AT_GAUGE, "At the gauge's height (sheet Site)."),
         Result("jet_velocity", "Jet velocity", "m/s", "=" + call("jet_velocity")),
         Result("jet_diameter", "Jet diameter", "mm", "=" + call("jet_diameter")),
         Result("jet_power", "Power in the jet", "W", "=" + call("jet_power"), digits="0", strong=True),

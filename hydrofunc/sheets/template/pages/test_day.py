@@ -77,7 +77,7 @@ PAGE = Page(
         Table(
             _HEADS,
             (
-                _row("volts", "4  D.c. volts at the battery or load", _VOLTS, "load_volts", "V", _BATTERY_BAND, "0.0",
+                _row("volts", "4  D.c. volts at the battery or load (with a controller: at its input)", _VOLTS, "load_volts", "V", _BATTERY_BAND, "0.0",
                      "Set by the battery: higher when full, lower when empty. What is expected below goes by this reading."),
                 _healthy("speed_a", "5  Speed", n.SPEED, "rpm", "speed", "0",
                          "Higher: a phase or diode open, star for delta, or the battery takes no more. Lower: jet off the cups, drag, water under the wheel."),
@@ -97,7 +97,7 @@ PAGE = Page(
         Table(
             _HEADS,
             (
-                _row("volts_b", "10  D.c. volts at the battery or load", _VOLTS, '""', "V", None, "0.0",
+                _row("volts_b", "10  D.c. volts there", _VOLTS, '""', "V", None, "0.0",
                      "Any other voltage, the further from load A the better. It tells a weak jet from drag, and a controller that limits."),
                 _healthy("speed_b", "11  Speed", n.SPEED, "rpm", "speed", "0", "As at load A.", True),
                 _healthy("rectifier_b", "12  D.c. volts at the rectifier", _VOLTS, "V", "volts", "0.0", "As at load A.", True),
