@@ -70,17 +70,23 @@ def words(here, before, after, suction):
     return "ok"
 
 
+def kept_when_warm(v, i):
+    """Share of its rating that section i keeps: of its own material, where one is given, else as the main pipe."""
+    if i > 1 and v[f"length_{i}"] and v[f"material_{i}"]:
+        return hf.temperature_factor(v[f"material_{i}"], v["wall_temperature"])
+    return v["own_temperature_factor"] or hf.temperature_factor(v["pipe_material"], v["wall_temperature"])
+
+
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     temperature, g = v["water_temperature"], r["gravity"]
     two, three = v["length_2"] or 0.0, v["length_3"] or 0.0
     more = {f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore") if v[f"{what}_{i}"] is not None}
     rough = {f"roughness_{i}": v[f"roughness_{i}"] for i in (2, 3) if v[f"roughness_{i}"] is not None}
-    factor = v["own_temperature_factor"] or hf.temperature_factor(v["pipe_material"], v["wall_temperature"])
     water_level = r["water_level"] = v["nozzle_level"] + r["gross_head"]
     whole = r["whole_length"] = v["pipe_length"] + two + three
     for i in (1, 2, 3):
-        r[f"rating_used_{i}"] = (v[f"section_rating_{i}"] or v["pipe_rating"]) * factor
+        r[f"rating_used_{i}"] = (v[f"section_rating_{i}"] or v["pipe_rating"]) * kept_when_warm(v, i)
     top = v["altitude"] + r["gross_head"]
     r["full_suction"] = hf.available_suction(top, temperature, g)
     r["usable_suction"] = hf.available_suction(top, temperature, g, v["suction_margin"])

@@ -91,7 +91,7 @@ def _rating(i):
 def _rated(i):
     return Result(
         f"rating_used_{i}", f"Rating that counts, section {i}", "bar",
-        f"=IF(ISNUMBER(section_rating_{i}),section_rating_{i},pipe_rating)*temperature_factor",
+        f"=IF(ISNUMBER(section_rating_{i}),section_rating_{i},pipe_rating)*temperature_factor" + (f"_{i}" if i > 1 else ""),
         "Less what warmth takes away (sheet Strength)." if i == 1 else "", digits="0.0")
 
 
@@ -160,7 +160,7 @@ PAGE = Page(
         Table(
             ("", "chainage, m", "pipe, m", "rest line, m", "running line, m"),
             tuple(_drawn(i) for i in range(1, POINTS + 1)),
-            names={"drawn_chainage": "C"},
+            names={"drawn_chainage": "C", "drawn_level": "D"},
             key="route_lines",
         ),
     ),
