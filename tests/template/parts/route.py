@@ -25,6 +25,9 @@ SITES = {
     "route through three sections": _route((0.0, 62.0), (420.0, 40.0), (500.0, 30.0), (570.0, 12.0), (600.0, 16.0), (610.0, 0.0)) | {
         "length_2": 150.0, "bore_2": 26.0, "roughness_2": 0.007, "length_3": 40.0, "bore_3": 20.4, "roughness_3": 0.0,
         "section_rating_1": 2.0, "section_rating_2": 6.0, "suction_margin": 0.0, "nozzle": 5.0},
+    "route with level stretches": _route(
+        (0.0, 60.0), (20.0, 50.0), (40.0, 50.0), (50.0, None), (60.0, 40.0), (80.0, 40.0), (100.0, 45.0), (110.0, 45.0), (115.0, None),
+        (120.0, 45.0), (140.0, 48.0), (160.0, 48.0), (170.0, 48.0), (180.0, 20.0), (420.0, 20.0)),
     "route full to the last row": _route(*((17.0 * i, 62.0 - 2.6 * i + 3.0 * (i % 3)) for i in range(24))),
 }
 STOP = {
@@ -63,9 +66,9 @@ def words(here, before, after, suction):
     if here["share"] > 100:
         return "above the rating"
     if before != "" and after != "":
-        if before < here["level"] >= after:
+        if before < here["level"] > after:
             return "vent here"
-        if before >= here["level"] < after:
+        if before > here["level"] < after:
             return "drain here"
     return "ok"
 
@@ -113,7 +116,8 @@ def expected(v, r, tables):
     last = {"chainage": 0.0, "level": water_level, "line": water_level}
     for i in POINTS:
         before = next((points[j]["level"] for j in range(i - 1, 0, -1) if j in points), "")
-        after = next((points[j]["level"] for j in range(i + 1, 25) if j in points), "")
+        level = points[i]["level"] if i in points else before
+        after = next((points[j]["level"] for j in range(i + 1, 25) if j in points and points[j]["level"] != level), "")
         says = state(v, i, whole, water_level)
         if i in points:
             last = here = points[i]

@@ -36,10 +36,15 @@ def _if_used(expression):
     return f'=IF(L{{row}}="used",{expression},"")'
 
 
-def _neighbour(i, row, column):
-    """The level of the nearest usable row on one side; it looks at that row, or at what that row found."""
-    beyond = i == 1 if row == "{row-1}" else i == POINTS
-    return '=""' if beyond else f'=IF(L{row}="used",D{row},{column}{row})'
+def _before(i):
+    """The level of the nearest usable row above; it looks at that row, or at what that row found."""
+    return '=IF(L{row-1}="used",D{row-1},M{row-1})' if i > 1 else '=""'
+
+
+def _after(i):
+    """The next level below that is another one: where the pipe goes at the end of a level stretch."""
+    here = 'IF(L{row}="used",D{row},M{row})'
+    return f'=IF(L{{row+1}}="used",IF(D{{row+1}}={here},N{{row+1}},D{{row+1}}),N{{row+1}})' if i < POINTS else '=""'
 
 
 def _row(i):
@@ -52,8 +57,8 @@ def _row(i):
         Formula(
             '=IF(L{row}<>"used",L{row},IF(D{row}-K{row}>usable_suction,"the column parts (air-lock)",IF(ROUND(G{row},3)<0,'
             '"above the water level: siphon",IF(ROUND(E{row},3)<0,"suction: draws air",IF(H{row}>100,"above the rating",'
-            'IF(AND(ISNUMBER(M{row}),ISNUMBER(N{row})),IF(AND(D{row}>M{row},D{row}>=N{row}),"vent here",'
-            'IF(AND(D{row}<=M{row},D{row}<N{row}),"drain here","ok")),"ok"))))))'
+            'IF(AND(ISNUMBER(M{row}),ISNUMBER(N{row})),IF(AND(D{row}>M{row},D{row}>N{row}),"vent here",'
+            'IF(AND(D{row}<M{row},D{row}<N{row}),"drain here","ok")),"ok"))))))'
         ),
         Formula(_if_used(call("gauge_pressure", line_above="water_level-D{row}")), "0.00"),
         Formula(_if_used(
@@ -63,8 +68,8 @@ def _row(i):
         Formula(_if_used("IF(C{row}>0," + call("velocity_head", bore=call("bore_at", chainage=_HERE)) + ",0)"), "0.00"),
         Formula(_if_used("water_level-I{row}-J{row}"), "0.0"),
         Formula(_state(i)),
-        Formula(_neighbour(i, "{row-1}", "M"), "0.0"),
-        Formula(_neighbour(i, "{row+1}", "N"), "0.0"),
+        Formula(_before(i), "0.0"),
+        Formula(_after(i), "0.0"),
     )
 
 
