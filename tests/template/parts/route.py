@@ -48,6 +48,8 @@ def state(v, i, whole, water_level):
         return ""
     if chainage is None or level is None:
         return "give both numbers"
+    if whole is None:
+        return "no length on sheet Pipe"
     if chainage < 0 or chainage > 1.03 * whole:
         return "not on the pipe"
     if abs(level - water_level) > 1500:

@@ -92,7 +92,8 @@ PAGE = Page(
         Result("worst_speed", "Highest speed possible", "rpm", "=" + call("runner_speed", jet_velocity=call(
             "jet_velocity", net_head="MAX(gross_head,N(highest_head))"), speed_ratio="1"),
             "Cups as fast as the jet of the whole head: no loss in the pipe, no drag.", digits="0"),
-        Result("cold_factor", "Cold raises the volts by a factor", "-", "=1+magnet_drift/100*MAX(0,bench_temperature-coldest)", digits="0.000"),
+        Result("cold_factor", "Cold raises the volts by a factor", "-", "=IF(COUNT(magnet_drift,bench_temperature,coldest)=3,1+magnet_drift/100*MAX(0,bench_temperature-coldest),NA())",
+               digits="0.000"),
         Result("worst_volts", "Open d.c. volts at the worst", "V", "=cold_factor*" + call("open_circuit_volts", speed="worst_speed"),
                "As connected now. Rate every part behind the rectifier for it.", digits="0", strong=True),
         Result("other_volts", "the same, joined the other way", "V",
@@ -156,7 +157,7 @@ PAGE = Page(
             "All the plant gives, as nobody may be using anything.", digits="0"),
         Result("dump_ohms", "Resistance, at most", "Ω", "=" + call("dump_resistance", power="dump_margin*dump_need", volts="dump_volts_used"),
                "At the highest voltage, with the margin.", strong=True),
-        Result("resistors_wanted", "Resistors in parallel, at least", "-", "=ROUNDUP(resistor_ohms/dump_ohms,0)", digits="0"),
+        Result("resistors_wanted", "Resistors in parallel, at least", "-", "=IF(N(resistor_ohms)>0,ROUNDUP(resistor_ohms/dump_ohms,0),NA())", digits="0"),
         Result("resistors_used", "Resistors counted with", "-", "=IF(ISNUMBER(resistors_fitted),resistors_fitted,resistors_wanted)", digits="0"),
         Result("dump_together", "They have together", "Ω", "=resistor_ohms/resistors_used"),
         Result("dump_watts", "and take", "W", "=" + call("dump_power", volts="dump_volts_used", dump_resistance="dump_together"),

@@ -27,8 +27,8 @@ def _state(i):
     above = 'IF(AND(ISNUMBER(C{row-1}),C{row}<=C{row-1}),"not beyond the row above","used")' if i > 1 else '"used"'
     return (
         '=IF(AND(C{row}="",D{row}=""),"",IF(NOT(AND(ISNUMBER(C{row}),ISNUMBER(D{row}))),"give both numbers",'
-        'IF(OR(C{row}<0,C{row}>1.03*whole_length),"not on the pipe",'
-        f'IF(ABS(D{{row}}-water_level)>1500,"level cannot be",{above}))))'
+        'IF(NOT(ISNUMBER(whole_length)),"no length on sheet Pipe",IF(OR(C{row}<0,C{row}>1.03*whole_length),"not on the pipe",'
+        f'IF(ABS(D{{row}}-water_level)>1500,"level cannot be",{above})))))'
     )
 
 
@@ -115,7 +115,8 @@ PAGE = Page(
                f"For the air that leaves the water before it boils. {PRACTICE}", digits="0"),
         *(_rating(i) for i in (1, 2, 3)),
         Result("water_level", "Water level at the intake", "m", "=nozzle_level+gross_head", "Level of the nozzle and gross head.", digits="0.0"),
-        Result("whole_length", "Length of all pipe sections", "m", "=pipe_length+N(length_2)+N(length_3)", "From sheet Pipe.", digits="0"),
+        Result("whole_length", "Length of all pipe sections", "m", "=IF(ISNUMBER(pipe_length),pipe_length+N(length_2)+N(length_3),NA())",
+               "From sheet Pipe. #N/A: the length of the main pipe is not given.", digits="0"),
         *(_rated(i) for i in (1, 2, 3)),
         Result("full_suction", "Suction at which water boils", "m",
                "=" + call("available_suction", altitude="altitude+gross_head", margin="0"),
