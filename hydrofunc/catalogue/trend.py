@@ -15,7 +15,7 @@ LEAST_SQUARES = "Least squares; as the NIST Statistical Reference Datasets, Norr
 FALLING = Example({"values": [100, 99, 99, 97, 96], "days": [0, 30.4375, 60.875, 91.3125, 121.75]}, -1.0)
 
 
-SEASON = Example({"values": [100, 99, 99, 97, 97, 95, 96, 94], "days": [30.4375 * month for month in range(8)]}, 0.24546)
+SEASON = Example({"values": [100, 99, 99, 97, 97, 95, 96, 94], "days": list(range(0, 56, 7))}, 1.06731)
 
 
 def _declared(function, meaning, help, symbol, equation, example, source=LEAST_SQUARES):
