@@ -15,9 +15,12 @@ LEAST_SQUARES = "Least squares; as the NIST Statistical Reference Datasets, Norr
 FALLING = Example({"values": [100, 99, 99, 97, 96], "days": [0, 30.4375, 60.875, 91.3125, 121.75]}, -1.0)
 
 
-def _declared(function, meaning, help, symbol, equation, example, caution=""):
+SEASON = Example({"values": [100, 99, 99, 97, 97, 95, 96, 94], "days": list(range(0, 56, 7))}, 1.06731)
+
+
+def _declared(function, meaning, help, symbol, equation, example, source=LEAST_SQUARES):
     declare(function, group=GROUP, help=help, arguments=(VALUES, DAYS, COUNTED), unit="1/month", meaning=meaning,
-            symbol=symbol, equation=equation, source=LEAST_SQUARES, example=example, caution=caution, rules=(AS_MANY,))
+            symbol=symbol, equation=equation, source=source, example=example, rules=(AS_MANY,))
 
 
 _declared(
@@ -27,13 +30,14 @@ _declared(
 )
 _declared(
     trend.trend_error, "Standard error of the change in a month.",
-    "Standard error of TREND: how far off it may well be.", "s_b",
+    "Standard error of TREND: how far off it may well be, if each entry stands for itself.", "s_b",
     "s_b = s / sqrt(sum (t - mean t)²), s² = sum of squares left over / (n - 2)",
     Example(FALLING.arguments, 0.16330),
 )
 _declared(
     trend.trend_limit, "Change in a month that is beyond doubt at 95 %.",
-    "How large TREND must be, up or down, to be beyond doubt at 95 %; five entries or more.", "t s_b",
-    "t s_b, t of Student for 95 % and n - 2 (Abramowitz and Stegun 26.7.5, from memory, not looked up)",
-    Example(FALLING.arguments, 0.5191),
+    "How large TREND must be, up or down, to be beyond doubt at 95 %, though each entry may resemble the one before.", "t s_b",
+    "t s_b, both for m = n (1 - r) / (1 + r) instead of n entries, r the correlation of neighbours; n >= 5, m >= 3",
+    SEASON, f"{LEAST_SQUARES}; m: C. S. Bretherton et al., J. Climate 12 (1999) 1990; t: Abramowitz and Stegun 26.7.5; "
+    "these two from memory, not looked up",
 )

@@ -157,7 +157,7 @@ def test_cautions_stand_where_the_danger_is():
 # Heads of columns that hold counts, ratios or dates: the rest say their unit after a comma, or in a column of units.
 PLAIN_HEADS = {
     "how many", "K of one", "K together", "carries", "people", "jets", "K", "align. of jet", "row", "place", "order by", "degrees of freedom",
-    "days", "day", "days a week", "W per currency", "date", "last done", "due", "last date", "counts", "gauge counts", "watts count",
+    "days", "day", "days a week", "kept when warm", "W per currency", "date", "last done", "due", "last date", "counts", "gauge counts", "watts count",
     "nozzle passes", "entries",
 }
 MONEY = {"currency", "currency/W", "currency/kWh", "year", "day"}

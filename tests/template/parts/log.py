@@ -3,6 +3,7 @@
 import math
 
 import hydrofunc as hf
+from hydrofunc.errors import InputError
 
 ENTRIES = 60
 SERVICES = ("screen", "nozzle", "bearings", "water", "gauge", "guard", "fuse")
@@ -38,6 +39,9 @@ SITES = {
     "log: nozzle blocks": season(*((day, 3 + day / 200 + (0.01 if day % 4 else 0), 24, 5 - day / 100) for day in range(0, 60, 6)), **_NEW),
     "log: nozzle wears": season(*((day, 3 - day / 200 + (0.01 if day % 4 else 0), 24, 5.0) for day in range(0, 60, 6)), **_NEW),
     "log: gauge creeps up": season(*((day, 3 + day / 200, 24, 5.0) for day in range(0, 60, 6)), **_NEW),
+    "log: a slow wave": season(*((day, 3 + math.sin(day / 40) / 10, 24, 5 + math.sin(day / 40)) for day in range(0, 140, 7)), **_NEW),
+    "log: a slow wave of the gauge alone": season(
+        *((day, 3 + math.sin(day / 40) / 10, 24, 5 - day / 100 + (0.05 if day % 2 else 0)) for day in range(0, 140, 7)), **_NEW),
     "log: no gauge": season(*((day, None, 24, 5 - day / 100 + (0.02 if day % 4 else 0)) for day in range(0, 60, 6)), **_NEW),
     "log: no gauge, steady": season(*((day, None, 24, 5 + (0.02 if day % 4 else 0)) for day in range(0, 60, 6)), **_NEW),
     "log: a plant that gives nothing": season((0, 3.0, 24, 1.0), (1, 3.0, 24, 1.0)) | {"battery_volts": 400.0},
@@ -146,9 +150,14 @@ def _trend(r, what, rows, share, counts):
     word = "too few: five entries or more, on different days"
     if enough:
         values, days = [row[share] for row in kept], [row[10] for row in kept]
-        slope, error, limit = hf.trend(values, days), hf.trend_error(values, days), hf.trend_limit(values, days)
-        doubtless = abs(slope) > max(limit, 0.1)
-        word = "no change beyond doubt" if not doubtless else "falls, beyond doubt" if slope < 0 else "rises, beyond doubt"
+        slope, error = hf.trend(values, days), hf.trend_error(values, days)
+        try:
+            limit = hf.trend_limit(values, days)
+        except InputError:
+            word = "no judgement: entries too alike, one after the other"
+        else:
+            doubtless = abs(slope) > max(limit, 0.1)
+            word = "no change beyond doubt" if not doubtless else "falls, beyond doubt" if slope < 0 else "rises, beyond doubt"
     r[f"{what}_trend"], r[f"{what}_trend_limit"] = slope, limit
     return [slope, error, limit, float(len(kept)), word]
 
@@ -157,9 +166,9 @@ def _season(r):
     moves = {}
     for what in ("watts", "gauge"):
         slope, limit = r[f"{what}_trend"], r[f"{what}_trend_limit"]
-        moves[what] = None if slope == "" else 0 if abs(slope) <= max(limit, 0.1) else math.copysign(1, slope)
+        moves[what] = None if limit == "" else 0 if abs(slope) <= max(limit, 0.1) else math.copysign(1, slope)
     if moves["watts"] is None:
-        return "too few entries"
+        return "too few entries" if r["watts_trend"] == "" else "no judgement"
     if moves["gauge"] is None:
         return "watts fall" if moves["watts"] == -1 else "steady"
     if moves["watts"] == -1:
@@ -181,7 +190,7 @@ def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
     share, gauge = r["log_last_watts_share"], r["log_last_gauge_share"]
     slope, limit = r["watts_trend"], r["watts_trend_limit"]
-    falls = -slope if slope != "" and slope < -max(limit, 0.1) else 0.0
+    falls = -slope if limit != "" and slope < -max(limit, 0.1) else 0.0
     return [
         ("#DIV/0!" if share == "#DIV/0!" else 100 - share if r["log_entries"] else 0.0, 12, 30, False),
         (abs(gauge - 100) if gauge else 0.0, 8, 20, False),

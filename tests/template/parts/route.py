@@ -25,6 +25,9 @@ SITES = {
     "route through three sections": _route((0.0, 62.0), (420.0, 40.0), (500.0, 30.0), (570.0, 12.0), (600.0, 16.0), (610.0, 0.0)) | {
         "length_2": 150.0, "bore_2": 26.0, "roughness_2": 0.007, "length_3": 40.0, "bore_3": 20.4, "roughness_3": 0.0,
         "section_rating_1": 2.0, "section_rating_2": 6.0, "suction_margin": 0.0, "nozzle": 5.0},
+    "route with level stretches": _route(
+        (0.0, 60.0), (20.0, 50.0), (40.0, 50.0), (50.0, None), (60.0, 40.0), (80.0, 40.0), (100.0, 45.0), (110.0, 45.0), (115.0, None),
+        (120.0, 45.0), (140.0, 48.0), (160.0, 48.0), (170.0, 48.0), (180.0, 20.0), (420.0, 20.0)),
     "route full to the last row": _route(*((17.0 * i, 62.0 - 2.6 * i + 3.0 * (i % 3)) for i in range(24))),
 }
 STOP = {
@@ -45,6 +48,8 @@ def state(v, i, whole, water_level):
         return ""
     if chainage is None or level is None:
         return "give both numbers"
+    if whole is None:
+        return "no length on sheet Pipe"
     if chainage < 0 or chainage > 1.03 * whole:
         return "not on the pipe"
     if abs(level - water_level) > 1500:
@@ -63,11 +68,18 @@ def words(here, before, after, suction):
     if here["share"] > 100:
         return "above the rating"
     if before != "" and after != "":
-        if before < here["level"] >= after:
+        if before < here["level"] > after:
             return "vent here"
-        if before >= here["level"] < after:
+        if before > here["level"] < after:
             return "drain here"
     return "ok"
+
+
+def kept_when_warm(v, i):
+    """Share of its rating that section i keeps: of its own material, where one is given, else as the main pipe."""
+    if i > 1 and v[f"length_{i}"] and v[f"material_{i}"]:
+        return hf.temperature_factor(v[f"material_{i}"], v["wall_temperature"])
+    return v["own_temperature_factor"] or hf.temperature_factor(v["pipe_material"], v["wall_temperature"])
 
 
 def expected(v, r, tables):
@@ -76,11 +88,10 @@ def expected(v, r, tables):
     two, three = v["length_2"] or 0.0, v["length_3"] or 0.0
     more = {f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore") if v[f"{what}_{i}"] is not None}
     rough = {f"roughness_{i}": v[f"roughness_{i}"] for i in (2, 3) if v[f"roughness_{i}"] is not None}
-    factor = v["own_temperature_factor"] or hf.temperature_factor(v["pipe_material"], v["wall_temperature"])
     water_level = r["water_level"] = v["nozzle_level"] + r["gross_head"]
     whole = r["whole_length"] = v["pipe_length"] + two + three
     for i in (1, 2, 3):
-        r[f"rating_used_{i}"] = (v[f"section_rating_{i}"] or v["pipe_rating"]) * factor
+        r[f"rating_used_{i}"] = (v[f"section_rating_{i}"] or v["pipe_rating"]) * kept_when_warm(v, i)
     top = v["altitude"] + r["gross_head"]
     r["full_suction"] = hf.available_suction(top, temperature, g)
     r["usable_suction"] = hf.available_suction(top, temperature, g, v["suction_margin"])
@@ -107,7 +118,8 @@ def expected(v, r, tables):
     last = {"chainage": 0.0, "level": water_level, "line": water_level}
     for i in POINTS:
         before = next((points[j]["level"] for j in range(i - 1, 0, -1) if j in points), "")
-        after = next((points[j]["level"] for j in range(i + 1, 25) if j in points), "")
+        level = points[i]["level"] if i in points else before
+        after = next((points[j]["level"] for j in range(i + 1, 25) if j in points and points[j]["level"] != level), "")
         says = state(v, i, whole, water_level)
         if i in points:
             last = here = points[i]

@@ -11,6 +11,13 @@ _UNLIKE = {
 }
 SITES = {
     "steel below plastic": _UNLIKE | {"material_2": "steel", "wall_2": 3.2, "material_3": "copper", "wall_3": 1.5, "valve_time": 3600.0},
+    "plastic below steel, in the sun": _UNLIKE | {
+        "pipe_standard": "en 10255", "pipe_size": "1 1/4", "pipe_class": "medium", "pipe_material": "steel", "wall_temperature": 35.0,
+        "material_2": "polyethylene", "wall_2": 3.0, "material_3": "pvc", "wall_3": 2.3, "section_rating_3": 10.0},
+    "a dip below the nozzle, and a joint between two points": _UNLIKE | {
+        "level_10": 495.0, "length_2": 60.0, "length_3": None, "pipe_length": 360.0, "material_2": "copper", "wall_2": 1.5},
+    "a third section and no second": {
+        "length_3": 40.0, "bore_3": 27.3, "roughness_3": 0.15, "material_3": "galvanised steel", "wall_3": 3.2, "pipe_length": 380.0},
     "the maker's own figures": {
         "own_wall": 4.2, "own_modulus": 1.25, "own_design_stress": 6.3, "own_temperature_factor": 0.8, "wall_temperature": 60.0,
         "pipe_support": "expansion joints"} | _UNLIKE,
@@ -29,6 +36,34 @@ STOP = {
 GOOD = {}
 
 
+def deepest_rest(r, end):
+    """Pressure at rest at the deepest point of the route down to a chainage; at the nozzle where the route does not tell."""
+    points = list(r["route"].values())
+    beyond = [point["chainage"] for point in points if point["chainage"] >= end]
+    if not beyond or r["points_above_line"]:
+        return r["rest_at_nozzle"]
+    return max(0.0, *(point["rest"] for point in points if point["chainage"] <= min(beyond)))
+
+
+def one_section(v, r, i, walls, present):
+    """(wall, kept when warm, may bear, rest and surge, stress, % of it), and (mass of a metre, support spacing), of a section."""
+    kept = route.kept_when_warm(v, i)
+    if i > 1 and i not in present:
+        return ["", kept, "", "", "", ""], ["", ""]
+    own = v[f"material_{i}"] if i > 1 else None
+    bore, wall = (r["bore_used"], r["wall_used"]) if i == 1 else (v[f"bore_{i}"], walls[i])
+    outside, material = bore + 2 * wall, own or v["pipe_material"]
+    bears = (hf.design_stress(own) if own else r["design_stress_used"]) * kept
+    ends = {1: v["pipe_length"], 2: v["pipe_length"] + (v["length_2"] or 0.0)}
+    last = max([1, *present])
+    rest = max([r["rest_at_nozzle"], *(p["rest"] for p in r["route"].values())]) if i == last else deepest_rest(r, ends[i])
+    pressure = rest + r["blocked_surge"]
+    stress = pressure / 10 * outside / (2 * wall)
+    mass = hf.pipe_mass(outside, wall, 1, material) + r["water_density"] * math.pi / 4 * (bore / 1000) ** 2
+    span = hf.support_spacing(outside, wall, hf.elastic_modulus(material, "long"), mass, v["allowed_sag"], r["gravity"])
+    return [wall, kept, bears, pressure, stress, 100 * stress / bears], [mass, span]
+
+
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     g, density, flow, bore = r["gravity"], r["water_density"], r["flow"], r["bore_used"]
@@ -45,7 +80,8 @@ def expected(v, r, tables):
     poisson = r["poisson_used"] = hf.poisson_ratio(material)
     stress = r["design_stress_used"] = v["own_design_stress"] or hf.design_stress(material)
     factor = r["temperature_factor"] = v["own_temperature_factor"] or hf.temperature_factor(material, v["wall_temperature"])
-    warm = r["rating_warm"] = v["pipe_rating"] * factor
+    weakest = min(route.kept_when_warm(v, i) for i in (1, 2, 3))
+    warm = r["rating_warm"] = min(v["pipe_rating"] * weakest, r[f"rating_used_{max([1, *present])}"])
     r["wall_class"] = hf.wall_pressure(outside, wall, stress) * factor
 
     r["rest_at_nozzle"] = rest
@@ -77,7 +113,9 @@ def expected(v, r, tables):
     r["safe_stop"] = hf.safe_closing_time(room, flow, **line) if room > 0 else "#N/A"
     r["safe_valve_time"] = max(r["safe_stop"], back) / hf.stopping_time(1, **valve) if room > 0 else "#N/A"
     r["full_surge"] = hf.full_surge_length(stop, **travelled)
-    r["hoop_blocked"] = hf.hoop_stress(blocked, last_outside, last_wall, "barlow")
+    parts = [one_section(v, r, i, walls, present) for i in (1, 2, 3)]
+    tables["sections"], tables["supports"] = map(list, zip(*parts))
+    r["worst_share"] = max(row[-1] for row in tables["sections"] if row[-1] != "")
     pull = r["usable_suction_bar"] = r["usable_suction"] * density * g / 1e5
 
     rows, lowest = [], []
@@ -101,8 +139,6 @@ def expected(v, r, tables):
 
     r["bend_push"] = hf.bend_force(blocked, flow, last_outside, r["outlet_bore"], v["largest_bend"], density)
     r["end_push"] = hf.end_force(blocked, last_outside)
-    r["full_mass"] = hf.pipe_mass(outside, wall, 1, material) + density * math.pi / 4 * (bore / 1000) ** 2
-    r["support_every"] = hf.support_spacing(outside, wall, hf.elastic_modulus(material, "long"), r["full_mass"], v["allowed_sag"], g)
     r["pipe_water"] = hf.pipe_volume(v["pipe_length"], bore, **more)
     r["emptying_time"] = r["pipe_water"] / flow / 60
     r["filling_time"] = r["pipe_water"] / r["available_flow"] / 60
@@ -115,7 +151,7 @@ def checks(v, r):
     return [
         (100 * r["blocked_total"] / r["rating_warm"], 80, 100, False),
         (100 * r["valve_total"] / r["rating_warm"], 80, 100, False),
-        (100 * r["hoop_blocked"] / (r["design_stress_used"] * r["temperature_factor"]), 100, 125, False),
+        (r["worst_share"], 100, 125, False),
         (100 * v["pipe_rating"] * r["temperature_factor"] / r["wall_class"], 105, 130, False),
         (100 * max(0.0, -low) / r["usable_suction_bar"] if low != "" else 0.0, 50, 100, False),
     ]

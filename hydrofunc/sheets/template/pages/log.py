@@ -119,15 +119,20 @@ _REFERENCES = (
 
 
 def _trend(label, values, counts, name):
+    given = {"values": values, "days": "log_days", "counted": counts}
+    asked_limit = call("trend_limit", **given)
+
     def of(function):
-        asked = call(function, values=values, days="log_days", counted=counts)
-        return f'=IF(AND(G{{row}}>=5,MAX(log_days)>0),{asked},"")'
+        return f'=IF(AND(G{{row}}>=5,MAX(log_days)>0),{call(function, **given)},"")'
 
     return (
         label, Formula(of("trend"), "+0.0;-0.0;0.0", name=name), "%", Formula(of("trend_error"), "0.0"),
-        Formula(of("trend_limit"), "0.0", name=f"{name}_limit"), Formula(f"=SUM({counts})", "0"),
-        Formula(f'=IF(ISNUMBER(C{{row}}),IF(ABS(C{{row}})>MAX(F{{row}},{LEAST_CHANGE}),IF(C{{row}}<0,"falls, beyond doubt",'
-                '"rises, beyond doubt"),"no change beyond doubt"),"too few: five entries or more, on different days")', words=True),
+        Formula(f'=IF(ISNUMBER(C{{row}}),IFERROR({asked_limit},""),"")', "0.0", name=f"{name}_limit"),
+        Formula(f"=SUM({counts})", "0"),
+        Formula(f'=IF(ISNUMBER(C{{row}}),IF(ISNUMBER(F{{row}}),IF(ABS(C{{row}})>MAX(F{{row}},{LEAST_CHANGE}),'
+                'IF(C{row}<0,"falls, beyond doubt","rises, beyond doubt"),"no change beyond doubt"),'
+                '"no judgement: entries too alike, one after the other"),"too few: five entries or more, on different days")',
+                words=True),
     )
 
 
@@ -138,9 +143,9 @@ _TRENDS = (
 _WATTS_FALL = f"watts_trend<-MAX(watts_trend_limit,{LEAST_CHANGE})"
 _GAUGE_MOVES = f"ABS(gauge_trend)>MAX(gauge_trend_limit,{LEAST_CHANGE})"
 _SEASON = (
-    f'=IF(ISNUMBER(watts_trend),IF(ISNUMBER(gauge_trend),IF({_WATTS_FALL},IF({_GAUGE_MOVES},'
+    f'=IF(ISNUMBER(watts_trend),IF(ISNUMBER(watts_trend_limit),IF(ISNUMBER(gauge_trend_limit),IF({_WATTS_FALL},IF({_GAUGE_MOVES},'
     f'IF(gauge_trend<0,"clogging, scaling","nozzle blocking"),"electrical"),IF({_GAUGE_MOVES},'
-    f'IF(gauge_trend<0,"nozzle wearing","gauge rises"),"steady")),IF({_WATTS_FALL},"watts fall","steady")),"too few entries")'
+    f'IF(gauge_trend<0,"nozzle wearing","gauge rises"),"steady")),IF({_WATTS_FALL},"watts fall","steady")),"no judgement"),"too few entries")'
 )
 
 
@@ -200,7 +205,8 @@ PAGE = Page(
         Table(("change in a month", "change", "unit", "error", "beyond doubt from", "entries", "it says"), _TRENDS, key="log_trends", spread="H",
               how={"G": "that have this reading"}),
         Words("A straight line through all entries. Beyond doubt: larger than its standard error times Student's t for 95 %, and than "
-              f"{LEAST_CHANGE} %. Entries taken close together repeat the same weather: then it is less sure than it looks. Falling water in a "
+              f"{LEAST_CHANGE} %. Entries taken close together repeat the same weather: the more alike they are, the fewer they "
+              "count for here (the error beside the change takes each for itself). Falling water in a "
               "dry season looks like a clog: compare with the sheet Supply."),
         Space("log", 17),
         Heading("Service", new_page=True),
@@ -234,7 +240,7 @@ CHECKS = (
           f"The sheet Log says where to look first. 0 while the log is empty. {PRACTICE}"),
     check("Log: last gauge off what is expected", "=IF(SUM(log_gauge_counts)>0,ABS(log_last_gauge_share-100),0)", "%", GAUGE_BAND, 20,
           f"Down: screen, pipe or worn nozzle; up: blocked nozzle. 0 while the log has no gauge reading. {PRACTICE}"),
-    check("Log: watts fall in a month, beyond doubt", f"=IF(ISNUMBER(watts_trend),IF({_WATTS_FALL},-watts_trend,0),0)", "%", 1, 5,
+    check("Log: watts fall in a month, beyond doubt", f"=IF(ISNUMBER(watts_trend_limit),IF({_WATTS_FALL},-watts_trend,0),0)", "%", 1, 5,
           f"Least squares, Student's t for 95 %; 0 where no fall is beyond doubt. {PRACTICE}"),
     check("Log: services due now", '=COUNTIF(service_due,"due now")', "-", 0, 2, f"Those with a date of last time, on the sheet Log. {PRACTICE}",
           digits="0"),

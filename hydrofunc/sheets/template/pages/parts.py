@@ -9,7 +9,7 @@ from .common import PRACTICE, check, words
 # Name, part, unit, quantity, kg of one, price of one, note. A number is an input that shows this invented value, words
 # are a formula.
 _PARTS = (
-    ("pipe", "Main pipe", "m", "=pipe_length", "=pipe_kg", 2.2, "Mass from wall, bore and material."),
+    ("pipe", "Main pipe", "m", "=IF(ISNUMBER(pipe_length),pipe_length,NA())", "=pipe_kg", 2.2, "Mass from wall, bore and material."),
     ("pipe_2", "Pipe, section 2", "m", "=N(length_2)", "=pipe_kg_2", 2.2, ""),
     ("pipe_3", "Pipe, section 3", "m", "=N(length_3)", "=pipe_kg_3", 2.2, ""),
     ("fittings", "Bends, valves, anchors", "lot", 1, 12.0, 180.0, ""),

@@ -27,8 +27,8 @@ def _state(i):
     above = 'IF(AND(ISNUMBER(C{row-1}),C{row}<=C{row-1}),"not beyond the row above","used")' if i > 1 else '"used"'
     return (
         '=IF(AND(C{row}="",D{row}=""),"",IF(NOT(AND(ISNUMBER(C{row}),ISNUMBER(D{row}))),"give both numbers",'
-        'IF(OR(C{row}<0,C{row}>1.03*whole_length),"not on the pipe",'
-        f'IF(ABS(D{{row}}-water_level)>1500,"level cannot be",{above}))))'
+        'IF(NOT(ISNUMBER(whole_length)),"no length on sheet Pipe",IF(OR(C{row}<0,C{row}>1.03*whole_length),"not on the pipe",'
+        f'IF(ABS(D{{row}}-water_level)>1500,"level cannot be",{above})))))'
     )
 
 
@@ -36,10 +36,15 @@ def _if_used(expression):
     return f'=IF(L{{row}}="used",{expression},"")'
 
 
-def _neighbour(i, row, column):
-    """The level of the nearest usable row on one side; it looks at that row, or at what that row found."""
-    beyond = i == 1 if row == "{row-1}" else i == POINTS
-    return '=""' if beyond else f'=IF(L{row}="used",D{row},{column}{row})'
+def _before(i):
+    """The level of the nearest usable row above; it looks at that row, or at what that row found."""
+    return '=IF(L{row-1}="used",D{row-1},M{row-1})' if i > 1 else '=""'
+
+
+def _after(i):
+    """The next level below that is another one: where the pipe goes at the end of a level stretch."""
+    here = 'IF(L{row}="used",D{row},M{row})'
+    return f'=IF(L{{row+1}}="used",IF(D{{row+1}}={here},N{{row+1}},D{{row+1}}),N{{row+1}})' if i < POINTS else '=""'
 
 
 def _row(i):
@@ -52,8 +57,8 @@ def _row(i):
         Formula(
             '=IF(L{row}<>"used",L{row},IF(D{row}-K{row}>usable_suction,"the column parts (air-lock)",IF(ROUND(G{row},3)<0,'
             '"above the water level: siphon",IF(ROUND(E{row},3)<0,"suction: draws air",IF(H{row}>100,"above the rating",'
-            'IF(AND(ISNUMBER(M{row}),ISNUMBER(N{row})),IF(AND(D{row}>M{row},D{row}>=N{row}),"vent here",'
-            'IF(AND(D{row}<=M{row},D{row}<N{row}),"drain here","ok")),"ok"))))))'
+            'IF(AND(ISNUMBER(M{row}),ISNUMBER(N{row})),IF(AND(D{row}>M{row},D{row}>N{row}),"vent here",'
+            'IF(AND(D{row}<M{row},D{row}<N{row}),"drain here","ok")),"ok"))))))'
         ),
         Formula(_if_used(call("gauge_pressure", line_above="water_level-D{row}")), "0.00"),
         Formula(_if_used(
@@ -63,8 +68,8 @@ def _row(i):
         Formula(_if_used("IF(C{row}>0," + call("velocity_head", bore=call("bore_at", chainage=_HERE)) + ",0)"), "0.00"),
         Formula(_if_used("water_level-I{row}-J{row}"), "0.0"),
         Formula(_state(i)),
-        Formula(_neighbour(i, "{row-1}", "M"), "0.0"),
-        Formula(_neighbour(i, "{row+1}", "N"), "0.0"),
+        Formula(_before(i), "0.0"),
+        Formula(_after(i), "0.0"),
     )
 
 
@@ -91,7 +96,7 @@ def _rating(i):
 def _rated(i):
     return Result(
         f"rating_used_{i}", f"Rating that counts, section {i}", "bar",
-        f"=IF(ISNUMBER(section_rating_{i}),section_rating_{i},pipe_rating)*temperature_factor",
+        f"=IF(ISNUMBER(section_rating_{i}),section_rating_{i},pipe_rating)*temperature_factor" + (f"_{i}" if i > 1 else ""),
         "Its own or that of sheet Pipe, less what warmth takes away (sheet Strength).", digits="0.0")
 
 
@@ -110,7 +115,8 @@ PAGE = Page(
                f"For the air that leaves the water before it boils. {PRACTICE}", digits="0"),
         *(_rating(i) for i in (1, 2, 3)),
         Result("water_level", "Water level at the intake", "m", "=nozzle_level+gross_head", "Level of the nozzle and gross head.", digits="0.0"),
-        Result("whole_length", "Length of all pipe sections", "m", "=pipe_length+N(length_2)+N(length_3)", "From sheet Pipe.", digits="0"),
+        Result("whole_length", "Length of all pipe sections", "m", "=IF(ISNUMBER(pipe_length),pipe_length+N(length_2)+N(length_3),NA())",
+               "From sheet Pipe. #N/A: the length of the main pipe is not given.", digits="0"),
         *(_rated(i) for i in (1, 2, 3)),
         Result("full_suction", "Suction at which water boils", "m",
                "=" + call("available_suction", altitude="altitude+gross_head", margin="0"),
@@ -162,7 +168,7 @@ PAGE = Page(
         Table(
             ("", "chainage, m", "pipe, m", "rest line, m", "running line, m"),
             tuple(_drawn(i) for i in range(1, POINTS + 1)),
-            names={"drawn_chainage": "C"},
+            names={"drawn_chainage": "C", "drawn_level": "D"},
             key="route_lines",
             how={"C:D": "of the points above", "E": "water level at the intake", "F": "as above"},
         ),

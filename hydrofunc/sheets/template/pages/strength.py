@@ -14,7 +14,13 @@ _BLOCKED = call("surge_pressure", closing_time="0", **_LINE)
 
 
 def _wall(i):
-    return f"IF(ISNUMBER(wall_{i}),wall_{i},wall_used*bore_{i}/bore_used)"
+    unlike = f"AND(ISTEXT(material_{i}),material_{i}<>pipe_material)"
+    return f"IF(ISNUMBER(wall_{i}),wall_{i},IF({unlike},NA(),wall_used*bore_{i}/bore_used))"
+
+
+def _last(first, second, third):
+    """That one of the three which belongs to the section at the lower end."""
+    return f"IF(N(length_3)>0,{third},IF(N(length_2)>0,{second},{first}))"
 
 
 def _of_material(i, known, function, **more):
@@ -29,7 +35,7 @@ def _wave(bore, wall, modulus, poisson):
 def _more_wave(i):
     return Result(
         f"wave_speed_{i}", f"Wave speed in section {i}", "m/s",
-        f"=IF(N(length_{i})>0," + _wave(f"bore_{i}", _wall(i), _of_material(i, "modulus_used", "elastic_modulus", duration='"short"'),
+        f"=IF(N(length_{i})>0," + _wave(f"bore_{i}", f"section_wall_{i}", _of_material(i, "modulus_used", "elastic_modulus", duration='"short"'),
                                         _of_material(i, "poisson_used", "poisson_ratio")) + ",0)",
         "0 where there is no such section.", digits="0")
 
@@ -38,7 +44,61 @@ def _more_pipe(i):
     yield Input(f"material_{i}", f"Material of section {i}", LISTED_MATERIAL.with_(name=f"material_{i}"), optional=True,
                 note="If empty, that of the main pipe.")
     yield Input(f"wall_{i}", f"Wall of section {i}", WALL.with_(name=f"wall_{i}"), optional=True,
-                note="If empty, as thick for its bore as the main pipe.")
+                note="If empty, as thick for its bore as the main pipe; of another material it must be given.")
+
+
+def _rest(end):
+    """Pressure at rest at the lowest point down to a chainage: of the route, as far as the first point at it or beyond it."""
+    down_to = f'INDEX(drawn_chainage,COUNTIF(drawn_chainage,"<"&({end}))+1)'
+    lowest = call("static_pressure", head=f"SUMPRODUCT(MAX((drawn_chainage<={down_to})*(water_level-drawn_level)))")
+    return f"IF(AND(points_above_line=0,route_end>={end}),{lowest},rest_at_nozzle)"
+
+
+_KEPT = "temperature_factor,temperature_factor_2,temperature_factor_3"
+_RATINGS = tuple(f"rating_used_{i}" for i in (1, 2, 3))
+_AT_THE_END = "MAX(rest_at_nozzle,N(highest_rest))"
+_REST = (
+    f"IF(N(length_2)+N(length_3)>0,{_rest('pipe_length')},{_AT_THE_END})",
+    f"IF(N(length_3)>0,{_rest('pipe_length+length_2')},{_AT_THE_END})",
+    _AT_THE_END,
+)
+
+
+def _there(i, expression):
+    return f'=IF(N(length_{i})>0,{expression},"")' if i > 1 else f"={expression}"
+
+
+def _section(i):
+    """A row of the table of sections: each by its own wall, material, warmth and pressure."""
+    first = i == 1
+    bore, wall = ("bore_used", "wall_used") if first else (f"bore_{i}", _wall(i))
+    kept, stress = "temperature_factor", "design_stress_used"
+    if not first:
+        warm = call("temperature_factor", material=f"material_{i}", wall_temperature="wall_temperature")
+        kept = f"IF(AND(N(length_{i})>0,ISTEXT(material_{i})),{warm},{kept})"
+        stress = _of_material(i, stress, "design_stress")
+    hoop = call("hoop_stress", pressure="F{row}", outside=bore + "+2*C{row}", wall="C{row}", method='"barlow"')
+    return (
+        f"section {i}",
+        Formula(_there(i, wall), "0.0", name="" if first else f"section_wall_{i}"),
+        Formula(f"={kept}", "0.00", name="" if first else f"temperature_factor_{i}"),
+        Formula(_there(i, f"{stress}*D{{row}}"), "0.0"),
+        Formula(_there(i, f"{_REST[i - 1]}+blocked_surge"), "0.00"),
+        Formula(_there(i, hoop), "0.0"),
+        Formula(_there(i, "100*G{row}/E{row}"), "0"),
+    )
+
+
+def _held(i):
+    """A row of the table of supports: each section by its own weight and stiffness."""
+    bore, wall, material = f"bore_{i}", f"section_wall_{i}", f"IF(ISTEXT(material_{i}),material_{i},pipe_material)"
+    if i == 1:
+        bore, wall, material = "bore_used", "wall_used", "pipe_material"
+    pipe = {"outside": f"{bore}+2*{wall}", "wall": wall}
+    stiff = call("elastic_modulus", material=material, duration='"long"')
+    mass = call("pipe_mass", length="1", material=material, **pipe) + f"+water_density*PI()/4*({bore}/1000)^2"
+    span = call("support_spacing", load_mass="C{row}", sag="allowed_sag", elastic_modulus=stiff, **pipe)
+    return f"section {i}", Formula(_there(i, mass), "0.00"), Formula(_there(i, span), "0.0")
 
 
 def _row(i):
@@ -78,8 +138,8 @@ PAGE = Page(
         Result("wall_used", "Wall thickness used", "mm", "=IF(ISNUMBER(own_wall),own_wall," + call(
             "pipe_wall", pipe_standard="pipe_standard", size="pipe_size", pipe_class="pipe_class") + ")", digits="0.0"),
         Result("outside_used", "Outside diameter", "mm", "=bore_used+2*wall_used", digits="0.0"),
-        Result("outlet_wall", "Wall at the lower end", "mm", f"=IF(N(length_3)>0,{_wall(3)},IF(N(length_2)>0,{_wall(2)},wall_used))",
-               "Of the last section: it bears the most.", digits="0.0"),
+        Result("outlet_wall", "Wall at the lower end", "mm", "=" + _last("wall_used", "section_wall_2", "section_wall_3"),
+               "Of the last section.", digits="0.0"),
         Result("outlet_outside", "Outside diameter there", "mm", "=outlet_bore+2*outlet_wall", digits="0.0"),
         Result("pipe_sdr", "Outside over wall (SDR)", "-", "=outside_used/wall_used", digits="0.0"),
         Result("modulus_used", "Elastic modulus used", "GPa", "=IF(ISNUMBER(own_modulus),own_modulus," + call(
@@ -93,7 +153,8 @@ PAGE = Page(
             "temperature_factor", material="pipe_material", wall_temperature="wall_temperature") + ")",
             "#NUM!: warmer than any published figure. From memory of ISO 4427 and ISO 1452: the maker's figure comes first.",
             digits="0.00"),
-        Result("rating_warm", "Rating of the weakest part, warm", "bar", "=pipe_rating*temperature_factor", digits="0.0", strong=True),
+        Result("rating_warm", "Rating of the weakest part, warm", "bar", f"=MIN(pipe_rating*MIN({_KEPT}),{_last(*_RATINGS)})",
+               "Of all sections, and of the one at the lower end.", digits="0.0", strong=True),
         Result("wall_class", "Pressure the bare wall stands, warm", "bar", "=" + call(
             "wall_pressure", outside="outside_used", wall="wall_used", design_stress="design_stress_used") + "*temperature_factor",
             "20 s / (SDR - 1). Less at fittings and threads.", digits="0.0"),
@@ -124,15 +185,23 @@ PAGE = Page(
             "So that it is no sudden stop and the rating holds. Take several times as long: no valve closes evenly.", digits="0", strong=True),
         Result("full_surge", "Pipe that feels the whole sudden stop", "m", "=" + call("full_surge_length", closing_time="valve_stop"),
                "From the nozzle up, as the valve shuts.", digits="0"),
-        Result("hoop_blocked", "Stress in the wall, jet blocked", "MPa", "=" + call(
-            "hoop_stress", pressure="blocked_total", outside="outlet_outside", wall="outlet_wall", method='"barlow"'),
-            "Barlow with the outside diameter: never too low. Thin-wall with the bore would be, Lamé is exact; both are functions.",
-            digits="0.0"),
         Result("usable_suction_bar", "Suction that is usable", "bar", "=usable_suction*water_density*gravity/100000", "From sheet Route."),
         Result("down_surge_low", "Lowest on the route as the valve shuts", "bar", '=IF(route_points>0,MIN(lowest_in_surge),"")',
                "The wave comes back as a pull of the same size."),
         Result("parts_above", "Jet blocked: column parts above", "bar", "=MAX(0,blocked_surge-usable_suction_bar)",
                "Where less than this stands at rest, the pull tears the column; it closes with a blow no formula here holds.", digits="0.0"),
+        Words("Each section by its own wall, material and warmth. At rest counts the deepest point of the sheet Route, down "
+              "to the first one at the section's lower end or beyond; without a route the gross head. Stress: Barlow with the "
+              "outside diameter, which is never too low."),
+        Table(
+            ("with the jet blocked", "wall, mm", "kept when warm", "may bear, warm, MPa",
+             "rest and surge at its lowest, bar", "stress, MPa", "of what it may bear, %"),
+            tuple(_section(i) for i in (1, 2, 3)),
+            names={"wall_shares": "H"},
+            key="sections",
+            how={"C": "as above", "E": "design stress x kept when warm (HYDRO_DESIGN_STRESS)", "F": "HYDRO_STATIC_PRESSURE and the surge above",
+                 "H": "stress over may bear"},
+        ),
         Words("A blocked nozzle cannot be forbidden: a screen at the intake and one before the nozzle, and pipe and fittings that stand it. "
               "Open and shut slowly, the last turns slowest. Plastic fails later from many surges. Local pressure codes and the "
               "maker's figures come before anything here.", caution=True),
@@ -145,13 +214,12 @@ PAGE = Page(
         Result("end_push", "Push on the nozzle's end, jet blocked", "N", "=" + call(
             "end_force", pressure="blocked_total", outside="outlet_outside"), "Straight off the pipe. Same at a shut valve and a cap.", digits="0",
             strong=True),
-        Result("full_mass", "Mass of a metre of full pipe", "kg/m", "=" + call(
-            "pipe_mass", outside="outside_used", wall="wall_used", length="1", material="pipe_material")
-            + "+water_density*PI()/4*(bore_used/1000)^2"),
-        Result("support_every", "Supports at least every", "m", "=" + call(
-            "support_spacing", outside="outside_used", wall="wall_used", load_mass="full_mass", sag="allowed_sag",
-            elastic_modulus=call("elastic_modulus", material="pipe_material", duration='"long"')),
-            "For years: plastics creep. Nothing but the full pipe on it: no snow, no foot.", digits="0.0"),
+        Table(
+            ("on supports", "full, kg/m", "every, m"),
+            tuple(_held(i) for i in (1, 2, 3)),
+            key="supports",
+        ),
+        Words("Supports at least that close, for years: plastics creep. Nothing but the full pipe on it: no snow, no foot."),
         Result("pipe_water", "Water in the pipe", "L", "=" + call("pipe_volume"), digits="0"),
         Result("emptying_time", "It runs out in at least", "min", "=pipe_water/flow/60", "Through the nozzle with the intake dry.", digits="0.0"),
         Result("filling_time", "Filling takes at least", "min", "=pipe_water/available_flow/60",
@@ -181,8 +249,9 @@ CHECKS = (
           "a moment: local pressure codes rule."),
     check("Rest and surge as the valve shuts, of the rating", "=100*valve_total/rating_warm", "%", 80, 100,
           "Michaud, as in Subramanya, Ex. 14.18, over the time in which the valve really stops the flow. Turn it more slowly."),
-    check("Stress in the wall with the jet blocked, of what it may bear", "=100*hoop_blocked/(design_stress_used*temperature_factor)", "%",
-          100, 125, "Barlow on the outside diameter, which is on the safe side; for a moment, not for years. Local pressure codes rule."),
+    check("Stress in the wall with the jet blocked, of what it may bear", "=MAX(wall_shares)", "%",
+          100, 125, "Of the worst section, each by its own material. Barlow on the outside diameter, which is on the safe "
+          "side; for a moment, not for years. Local pressure codes rule."),
     check("Printed rating, of what the bare wall stands", "=100*pipe_rating*temperature_factor/wall_class", "%", 105, 130,
           "ISO 4065: PN = 20 s / (SDR - 1). Above 100 the rating does not belong to this wall: look at the print on the pipe again."),
     check("Pull on the route as the valve shuts, of the usable suction",

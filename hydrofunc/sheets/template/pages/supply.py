@@ -110,7 +110,14 @@ PAGE = Page(
             " soon the wheel no longer reaches the battery's voltage. The pipe also draws air. A smaller"
             " nozzle for the dry months, or a tank and running in turns, gets more out of little water."
         ),
-        Result("driest_flow", "Source in the driest month", "L/s", "=MIN(month_source)", digits="0.000"),
+        Result(
+            "driest_flow",
+            "Source in the driest month",
+            "L/s",
+            "=MIN(month_source)",
+            "A month left empty counts with the flow of the sheet Site.",
+            digits="0.000",
+        ),
         Result(
             "driest_usable", "of which you may use", "L/s", "=MIN(month_usable)", digits="0.000", strong=True
         ),
@@ -298,7 +305,7 @@ CHECKS = (
         100,
         200,
         "Above 100 the pipe runs partly empty in that month: half the water gives an eighth of the power."
-        f" Second nozzle, or tank. {PRACTICE}",
+        f" Second nozzle, or tank. A month left empty counts with the flow of the sheet Site. {PRACTICE}",
         digits="0",
     ),
     check(

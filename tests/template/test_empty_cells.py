@@ -1,0 +1,49 @@
+"""A cell left empty that must not be: no plausible number may follow from it."""
+
+import pytest
+
+from conftest import PLACE
+from hydrofunc.sheets.template.model import Table
+from hydrofunc.sheets.template.pages import PLACED
+
+CHECKS = next(item for _, item in PLACED["Checks"] if isinstance(item, Table))
+ROUTE = next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route")
+
+
+def judgement(result, label):
+    row = CHECKS.first + [cells[0] for cells in CHECKS.rows].index(label)
+    return result.value(("Checks", f"G{row}"))
+
+
+def test_a_route_on_a_pipe_of_unknown_length_says_so(sheet):
+    """Its points are not called off the pipe, and the pipe is not called 0 m long."""
+    result = sheet.run(pipe_length=None)
+    assert str(sheet.value(result, "whole_length")) == "#N/A"
+    assert [result.value(("Route", f"F{ROUTE.first + i}")) for i in (0, 10, 11)] == ["no length on sheet Pipe"] * 2 + [""]
+    assert judgement(result, "Route rows that cannot be used (1: no route given)") == "stop"
+
+
+def test_the_mass_of_a_pipe_of_unknown_length_is_not_left_out_of_the_sum(sheet):
+    assert not isinstance(sheet.value(sheet.run(pipe_length=None), "total_mass"), float)
+
+
+@pytest.mark.parametrize("empty", [("test_volts",), ("test_speed",), ("test_volts", "test_speed", "terminal_resistance")])
+def test_an_alternator_nobody_measured_has_no_volts(sheet, empty):
+    """Not 0 V, which could be touched: an error, and every check of voltage says stop."""
+    result = sheet.run(**dict.fromkeys(empty))
+    for name in ("runaway_volts", "worst_volts", "other_volts", "open_star", "open_delta", "highest_volts", "plant_runaway_volts"):
+        assert not isinstance(sheet.value(result, name), (float, str)), name
+    for label in ("Open volts at the worst, of what the parts stand", "Open volts at the worst, of what may be touched",
+                  "Open volts joined the other way, of what the parts stand", "Highest volts, of what the fuse breaks"):
+        assert judgement(result, label) == "stop", label
+
+
+@pytest.mark.parametrize("empty", ["magnet_drift", "bench_temperature", "coldest"])
+def test_cold_magnets_are_not_left_out_because_a_temperature_is(sheet, empty):
+    """An empty cell is no 0 °C: the worst voltage would come out too low."""
+    assert PLACE[empty][0] == "Safety figures"
+    assert str(sheet.value(sheet.run(**{empty: None}), "worst_volts")) == "#N/A"
+
+
+def test_no_resistance_of_a_dump_resistor_is_no_resistor(sheet):
+    assert str(sheet.value(sheet.run(resistor_ohms=None), "resistors_wanted")) == "#N/A"
