@@ -93,7 +93,7 @@ PAGE = Page(
             "jet_velocity", net_head="MAX(gross_head,N(highest_head))"), speed_ratio="1"),
             "Cups as fast as the jet of the whole head: no loss in the pipe, no drag.", digits="0"),
         Result("cold_factor", "Cold raises the volts by a factor", "-", "=IF(COUNT(magnet_drift,bench_temperature,coldest)=3,1+magnet_drift/100*MAX(0,bench_temperature-coldest),NA())",
-               digits="0.000"),
+               "By the three above: 1 where it is no colder than on the bench.", digits="0.000"),
         Result("worst_volts", "Open d.c. volts at the worst", "V", "=cold_factor*" + call("open_circuit_volts", speed="worst_speed"),
                "As connected now. Rate every part behind the rectifier for it.", digits="0", strong=True),
         Result("other_volts", "the same, joined the other way", "V",
