@@ -205,7 +205,7 @@ PAGE = Page(
         Words("A blocked nozzle cannot be forbidden: a screen at the intake and one before the nozzle, and pipe and fittings that stand it. "
               "Open and shut slowly, the last turns slowest. Plastic fails later from many surges. Local pressure codes and the "
               "maker's figures come before anything here.", caution=True),
-        Heading("Holding it, starting it, emptying it"),
+        Heading("Holding it, starting it, emptying it", new_page=True),
         fed_by(ANGLE.with_(name="largest_bend", default=90.0), "Largest bend low on the line", "Angle by which it turns.", digits="0"),
         fed_by(SAG.with_(name="allowed_sag"), "Sag between supports", f"Of the span. {PRACTICE}", digits="0.0"),
         Result("bend_push", "Push on that bend, jet blocked", "N", "=" + call(
