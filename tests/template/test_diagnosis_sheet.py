@@ -47,6 +47,20 @@ def test_the_words_name_the_fault(sheet):
     assert abs(sheet.value(result, "found_flow") / 0.8 - 1) < 0.05, "as tested gives the flow that was measured"
 
 
+def test_a_worn_nozzle_is_told_by_its_opening(sheet):
+    """More flow at less pressure: the sheet asks for the nozzle, and measured 7.7 mm instead of 7 it is named; measured 7 it is not."""
+    plant = sheet.run(nozzle=7.7)
+    static, running, flow = (sheet.value(plant, name) for name in ("expect_static", "running_pressure", "flow"))
+    water = {"reading_static": static, "reading_running": running, "reading_seconds": SHOWN["bucket_volume"] / flow}
+    asked, worn, as_planned = (sheet.run(**(water | {"reading_nozzle": size})) for size in (None, 7.7, 7.0))
+    assert SHOWN["nozzle"] == 7.0
+    assert sheet.value(asked, "read_next") == "Nozzle fitted, measured" and sheet.value(asked, "test_count") == 3
+    assert sheet.value(worn, "fault_first") == "nozzle worn, wrong size or blocked" and sheet.value(worn, "test_count") == 4
+    assert sheet.value(worn, "fault_first_share") > max(90, sheet.value(asked, "fault_first_share"))
+    assert sheet.value(as_planned, "fault_first") != "nozzle worn, wrong size or blocked"
+    assert sheet.value(worn, "tested_nozzle") == pytest.approx(7.7, abs=0.1)
+
+
 def test_many_scenarios_at_once_give_what_each_gives_alone(sheet):
     """Nine readings of the running gauge, from blocked to healthy."""
     gauge = np.linspace(2.0, 3.8, 9)
