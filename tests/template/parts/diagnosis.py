@@ -41,7 +41,11 @@ SITES = {
     "quotients half given": {"reading_open_volts": 20.0, "reading_line_lowest": 20.0},
     "tested, three sections": {
         "length_2": 60.0, "bore_2": 32.6, "roughness_2": 0.007, "length_3": 20.0, "bore_3": 26.0, "roughness_3": 0.0,
-        "reading_static": 6.2, "reading_running": 1.2, "reading_seconds": 33.0,
+        "reading_static": 6.2, "reading_running": 1.2, "reading_seconds": 33.0, "basis": "as tested",
+    },
+    "tested, the last section of old steel": {
+        "length_2": 60.0, "bore_2": 32.6, "roughness_2": 0.007, "length_3": 20.0, "bore_3": 26.0, "roughness_3": 0.15,
+        "reading_static": 6.2, "reading_running": 2.6, "reading_seconds": 22.9, "basis": "as tested",
     },
 }
 _CALLED_FAULTY = _HEALTHY_ISH | {"reading_running": 2.6, "reading_seconds": 30.0, "reading_amps": 3.0}
