@@ -140,6 +140,56 @@ def test_the_same_seed_gives_the_same_file_and_another_nearly_the_same_band(tmp_
     assert again.spreads == two.spreads, "a block written before changes nothing"
 
 
+THREE = {
+    "length_2": 60.0, "bore_2": 32.6, "roughness_2": 0.007, "length_3": 20.0, "bore_3": 26.0, "roughness_3": 0.15,
+    "reading_static": 6.2, "reading_running": 3.0, "reading_seconds": 21.5, "bucket_seconds": 5.0,
+}
+
+
+@pytest.mark.parametrize("basis", ["as designed", "as tested"])
+def test_a_draw_of_the_roughness_is_one_of_all_sections(tmp_path, basis):
+    """Each as rough in proportion, about the plant that is judged; the plant as designed, followed beside it, changes by the same shares."""
+    path = tmp_path / "three.xlsx"
+    path.write_bytes(book_with(**THREE, basis=basis))
+    found = doubt(path, draws=400, csv=tmp_path / "draws.csv", outputs=["flow"])
+    with open(tmp_path / "draws.csv", encoding="utf-8-sig", newline="") as stream:
+        rows = {name: np.array(values, dtype=float) for name, *values in zip(*csv.reader(stream))}
+    designed = {name: stored(path, name) for name in ("gross_head", "roughness_used", "fittings_k", "nozzle")}
+    judged = [stored(path, f"basis_{name}") for name in ("gross_head", "roughness", "fittings", "nozzle")]
+    tested = judged[1] / designed["roughness_used"]
+    assert found.left_out == 0 and (tested > 5 if basis == "as tested" else tested == 1)
+    value = {item.name: item.shown for item in INPUTS} | THREE
+    water = {name: value[name] for name in ("length_2", "bore_2", "length_3", "bore_3")} | {
+        "length": rows["pipe_length"], "bore": rows["bore_used"], "velocity_coefficient": rows["velocity_coefficient"],
+        "temperature": rows["water_temperature"], "gravity": hydrofunc.gravity(value["latitude"], value["altitude"]),
+        "available_flow": rows["source_flow"] * (1 - value["left_in_stream"] / 100),
+    }
+    machine = {name: rows[name] for name in """gross_head nozzle pitch_diameter cup_friction alignment bearing_drag windage iron_drag phase_volts
+    phase_resistance phase_inductance diode_drop cable_resistance battery_volts""".split()}
+    rougher = rows["roughness_used"] / designed["roughness_used"]
+    watts = hydrofunc.power_ledger(
+        **water, **machine, fittings=rows["fittings_k"], pole_pairs=value["pole_pairs"], deflection=value["deflection"],
+        roughness=rows["roughness_used"], roughness_2=0.007 * rougher,
+        roughness_3=np.minimum(0.15 * rougher, np.maximum(0.15 * rougher / tested, 26 / 20)),
+    )
+    assert rows["doubt_watts"] == pytest.approx(watts, rel=1e-9)
+    head, rough, fittings, nozzle = (held * rows[name] / basis for (name, held), basis in zip(designed.items(), judged))
+    flow = hydrofunc.operating_flow(
+        **water, gross_head=head, nozzle=nozzle, fittings=fittings, roughness=rough,
+        roughness_2=0.007 * rougher / tested, roughness_3=0.15 * rougher / tested,
+    )
+    assert rows["flow"] == pytest.approx(flow, rel=1e-9)
+
+
+@pytest.mark.parametrize("basis", ["as designed", "as tested"])
+def test_the_live_band_too_takes_all_sections_as_rough(tmp_path, basis):
+    """Only the roughness in doubt, one pipe or three: line by line the band is that of the draws."""
+    path = tmp_path / "three.xlsx"
+    path.write_bytes(book_with(**THREE | {name: None for name in WIDTHS} | {"doubt_roughness": 30.0, "basis": basis}))
+    spread = doubt(path, draws=DRAWS).spreads["doubt_watts"]
+    assert (spread.high - spread.low) / 2 == pytest.approx(1.96 * stored(path, "doubt_uncertainty"), rel=0.05)
+
+
 def small(share):
     """Ranges so small that the watts follow straight lines, source ample."""
     found = {"bucket_seconds": 10.0}

@@ -25,21 +25,23 @@ SOURCE = (
 )
 GUM = "Standard uncertainty as in JCGM 100:2008 (GUM), from the covariance of the fit; priors are common practice, no published source"
 FAULTS, ITEMS, READING_NAMES = physics.FAULTS, physics.ITEMS, physics.READINGS
-UNITS = ("bar", "bar", "L/s", "rpm", "V", "V", "A", "rpm", "V", "V", "A", "V/krpm", "-")  # of the readings
+UNITS = ("bar", "bar", "L/s", "rpm", "V", "V", "A", "rpm", "V", "V", "A", "V/krpm", "-", "mm")  # of the readings
 ITEM_UNITS = ("m", "mm", "-", "-", "mm", "-", "N·m", "W/krpm³", "V/krpm", "Ω", "Ω")
 _SI = np.array([to_si(1.0, unit) for unit in UNITS])  # all of these units are pure factors
 _ITEM_SI = np.array([to_si(1.0, unit) for unit in ITEM_UNITS])
 
 READINGS = Argument(
-    "readings", "-", "13: static bar, running bar, flow L/s; load A: rpm, rectifier V, load V, A; load B: the same 4; open d.c. V per 1000 rpm; "
-    "lowest over highest line volts. 0 if not taken.", "[0, 1e6]", many=True,
+    "readings", "-", f"{len(UNITS)}: static bar, running bar, flow L/s; load A: rpm, rectifier V, load V, A; load B: the same 4; open d.c. V per "
+    "1000 rpm; lowest over highest line volts; nozzle mm. 0 if not taken.", "[0, 1e6]", many=True,
 )
 UNCERTAINTIES = Argument(
-    "uncertainties", "-", "Standard uncertainty of each of the 13 readings, in its unit; 0 where it was not taken.", "[0, 1e6]", many=True,
+    "uncertainties", "-", f"Standard uncertainty of each of the {len(UNITS)} readings, in its unit; 0 where it was not taken.", "[0, 1e6]",
+    many=True,
 )
-FAULT = Argument("fault", "-", "0 all well, then the 12 faults in the order of the sheet Diagnosis.", "[0, 12]")
-RANK = Argument("rank", "-", "1 for the first, 2 for the second.", "[1, 13]")
-READING = Argument("reading", "-", "Place of the reading in the list, from 1.", "[1, 13]")
+_LAST_FAULT = len(FAULTS) - 1
+FAULT = Argument("fault", "-", f"0 all well, then the {_LAST_FAULT} faults in the order of the sheet Diagnosis.", f"[0, {_LAST_FAULT}]")
+RANK = Argument("rank", "-", "1 for the first, 2 for the second.", f"[1, {len(FAULTS)}]")
+READING = Argument("reading", "-", "Place of the reading in the list, from 1.", f"[1, {len(UNITS)}]")
 ITEM = Argument("item", "text", "Which value; in the unit of the argument of that name.", choices=ITEMS)
 _PLANT = (
     n.GROSS_HEAD, n.LENGTH, n.BORE, n.ROUGHNESS, n.NOZZLE, n.PITCH_DIAMETER, n.PHASE_VOLTS, n.POLE_PAIRS, n.PHASE_RESISTANCE,
@@ -54,7 +56,7 @@ _MOST_KEPT = 20_000  # plants
 
 
 def _diagnosis(readings, uncertainties, plant):
-    """The diagnosis, from what is kept if the same was asked before; None where there are not 13 of each."""
+    """The diagnosis, from what is kept if the same was asked before; None where there are not as many of each as READINGS."""
     readings, uncertainties = np.asarray(readings, dtype=float), np.asarray(uncertainties, dtype=float)
     if not readings.shape[-1] == uncertainties.shape[-1] == len(UNITS):
         return None
@@ -154,15 +156,15 @@ def _whole(name):
     return Rule(name, "be a whole number", lambda **values: np.equal(values[name], np.round(values[name])))
 
 
-_ALL_THIRTEEN = tuple(
-    Rule(name, "have 13 numbers, 0 for those not taken", lambda name=name, **values: np.shape(values[name])[-1] == len(UNITS))
+_ALL_READINGS = tuple(
+    Rule(name, f"have {len(UNITS)} numbers, 0 for those not taken", lambda name=name, **values: np.shape(values[name])[-1] == len(UNITS))
     for name in ("readings", "uncertainties")
 )
-_RULES = (*_ALL_THIRTEEN, *WATER_RULES, WITHIN_PIPE, *LOAD_RULES)
+_RULES = (*_ALL_READINGS, *WATER_RULES, WITHIN_PIPE, *LOAD_RULES)
 # A plant of 100 m of head and 400 m of 1 1/2 inch pipe; its flow of 2.2 L/s and the gauge are those of a pipe of 0.47 mm roughness.
 _SITE_A = {
-    "readings": [9.8, 4.155, 2.2, 2275, 58.2, 57, 12.3, 0, 0, 0, 0, 0, 0],
-    "uncertainties": [0.1, 0.06, 0.04, 20, 0.6, 0.6, 0.25, 0, 0, 0, 0, 0, 0],
+    "readings": [9.8, 4.155, 2.2, 2275, 58.2, 57, 12.3, 0, 0, 0, 0, 0, 0, 0],
+    "uncertainties": [0.1, 0.06, 0.04, 20, 0.6, 0.6, 0.25, 0, 0, 0, 0, 0, 0, 0],
     "gross_head": 100, "length": 400, "bore": 40.9, "roughness": 0.15, "nozzle": 10, "pitch_diameter": 120, "phase_volts": 12.26683,
     "pole_pairs": 6, "phase_resistance": 0.12, "battery_volts": 57, "fittings": 2.6, "temperature": 8, "gravity": 9.80447,
     "bearing_drag": 0.15, "phase_inductance": 0.15, "cable_resistance": 0.1,
@@ -200,7 +202,7 @@ _declare(
     "Beyond 2 or 3 it does not fit.",
 )
 _declare(
-    next_reading, RANK, "Place in the list of the reading, not yet taken, that best tells the two likeliest faults apart; 0 for none.",
+    next_reading, RANK.with_(within=f"[1, {len(UNITS)}]"), "Place in the list of the reading, not yet taken, that best tells the two likeliest faults apart; 0 for none.",
     "Place of the reading, from 1.", "greatest difference of predictions over its standard deviation", SOURCE, 1, 11,
 )
 _declare(

@@ -39,7 +39,7 @@ class Uncertain:
     half_width: float
     kind: str
     names: tuple
-    keys: tuple  # (sheet, cell) of each name
+    shares: dict  # what each of these cells, (sheet, cell), gets of a draw
     row: int  # from the first of the table
 
     @property
@@ -118,9 +118,9 @@ def doubt(path, out=None, draws=10_000, seed=1, outputs=(), csv=None, force=Fals
     drawn = sheet.drawn(draws, seed)
     sizes = [sheet.cell("hand_watts", row) for row in sheet.nozzle_rows]
     plan = compile_book(
-        book, SHEET_FUNCTIONS, overrides=[key for each in sheet.uncertain for key in each.keys], outputs=[*followed.values(), *sizes],
+        book, SHEET_FUNCTIONS, overrides=[key for each in sheet.uncertain for key in each.shares], outputs=[*followed.values(), *sizes],
     )
-    given = {key: values for each, values in zip(sheet.uncertain, drawn) for key in each.keys}
+    given = {key: values * share for each, values in zip(sheet.uncertain, drawn) for key, share in each.shares.items()}
     result = plan.run(given, lanes=draws, progress=lambda done: progress(done, draws))
     columns = {name: result.column(key).values for name, key in followed.items()}
     watts = [_or_nothing(result.column(key)) for key in sizes]
@@ -222,7 +222,16 @@ class _Sheet:
             if not names:
                 raise FileRefused(f"{place}: the row does not name the cells that are drawn")
             half = abs(value) * width / 100 if unit == "%" else width
-            yield Uncertain(str(label), value, half, kind, names, tuple(cell_of(self.book, name) for name in names), row)
+            yield Uncertain(str(label), value, half, kind, names, self._shares(names, value, unit), row)
+
+    def _shares(self, names, value, unit):
+        """What each cell gets of a draw: all of it; of several in a row of %, what it holds of the value now, a blank one nothing."""
+        keys = [cell_of(self.book, name) for name in names]
+        if len(keys) == 1 or unit != "%":
+            return dict.fromkeys(keys, 1.0)
+        now = compile_book(self.book, SHEET_FUNCTIONS, outputs=keys).run()
+        held = {key: now.value(key) for key in keys}
+        return {key: number / value for key, number in held.items() if isinstance(number, float)}
 
     def drawn(self, draws, seed):
         """The draws of every uncertain quantity, one stream of random numbers for each."""

@@ -25,7 +25,7 @@ from hydrofunc.physics import diagnosis
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.units import to_si
 
-DEVELOPED, JUDGED = 1, 7001
+DEVELOPED, JUDGED = 1, 9204
 DRAWS, MISSING = 100, 0.2
 SHORT = (
     "all well", "pipe blocked", "air lock", "less head", "nozzle", "jet off", "load off speed", "ponding", "phase open", "star/delta",

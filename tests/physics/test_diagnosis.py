@@ -15,6 +15,8 @@ from hydrofunc.physics.operating_point import operating_point
 from hydrofunc.physics.water import density
 
 RPM = np.pi / 30
+NOZZLE = FAULTS.index("nozzle worn, wrong size or blocked")
+NOTHING_READ = np.zeros((2, len(READINGS)))
 PLANT = {
     "gross_head": 63.0, "length": 180.0, "bore": 0.0408, "roughness": 7e-6, "nozzle": 0.008, "pitch_diameter": 0.12,
     "phase_volts": 15 / np.sqrt(3) / (1000 * RPM), "pole_pairs": 7.0, "phase_resistance": 0.25, "battery_volts": 26.5, "fittings": 2.0,
@@ -66,6 +68,7 @@ def judged(readings, plant=None, uncertainty=1.0, without=()):
     return diagnose(readings, spread, **(PLANT | (plant or {})))
 
 
+CLEARED = component(4, cleared=True)
 SCALE = component(12, meter=("static",))
 SMALLEST_JET_OFF = max((n for n, one in enumerate(COMPONENTS) if one.fault == 5), key=lambda n: COMPONENTS[n].mean["alignment"])
 CASES = {
@@ -75,6 +78,7 @@ CASES = {
     "less head": (3, 0, {"head": -0.15}),
     "nozzle worn": (4, 0, {"nozzle": 0.15}),
     "nozzle half blocked": (4, 0, {"nozzle": -0.2}),
+    "nozzle half blocked, cleared before it was measured": (4, CLEARED, {"nozzle": -0.2}),
     "jet misaligned": (5, 0, {"alignment": -0.3}),
     "battery nearly empty or of another kind": (6, 0, {"load_a": -0.5}),
     "another, higher load": (6, 0, {"load_a": 0.35}),
@@ -118,10 +122,11 @@ def test_the_model_is_the_package_s_own_physics():
         )
         wanted += [point.speed, at_bridge, point.volts, point.current]
     wanted += [dc_emf_constant(p["phase_volts"], "star")]
-    np.testing.assert_allclose(read()[:-1], wanted, rtol=1e-12)
+    wanted += [diagnosis._HEALTHY_BALANCE, p["nozzle"]]
+    np.testing.assert_allclose(read(), wanted, rtol=1e-12)
 
 
-@pytest.mark.parametrize("kind", [0, component(8, single_phase=True, open_too=False), component(9, swapped=True), SCALE])
+@pytest.mark.parametrize("kind", [0, component(8, single_phase=True, open_too=False), component(9, swapped=True), SCALE, CLEARED])
 def test_derivatives_are_those_of_the_model(kind):
     """The complex step against differences, at a place where every cause is at work."""
     x = np.array([[{"held_a": -0.3, "held_b": -0.2, "head": -0.05}.get(cause, 0.04)] for cause in CAUSES])
@@ -171,7 +176,7 @@ def test_the_roughness_behind_a_flow(flow, gauge, roughness):
 def test_the_nozzle_behind_flow_and_gauge(flow, gauge, nozzle):
     """Blocked: less flow and more pressure. Worn: more flow and less pressure."""
     found = at_site_a(flow, gauge)
-    assert found.order[0] == FAULTS.index("nozzle worn, wrong size or blocked")
+    assert found.order[0] == NOZZLE
     assert found.estimate[ITEMS.index("nozzle")] * 1e3 == pytest.approx(nozzle, rel=1e-3)
 
 
@@ -210,7 +215,7 @@ def test_a_missing_reading_widens_what_is_known(missing):
 
 def test_without_readings_the_prior_is_what_is_known():
     """The plan is the estimate, and nothing disagrees."""
-    found = diagnose(np.zeros(13), np.zeros(13), **PLANT)
+    found = diagnose(*NOTHING_READ, **PLANT)
     assert found.order[0] == 0 and found.probability[0] == pytest.approx(0.2)
     np.testing.assert_allclose(found.probability[1:], 0.8 / 12)
     np.testing.assert_allclose(found.estimate, [PLANT[name] for name in ITEMS], rtol=1e-9)
@@ -221,7 +226,7 @@ def test_the_estimate_of_a_healthy_plant_is_the_plan():
     """And surer than before."""
     found = judged(read())
     np.testing.assert_allclose(found.estimate, [PLANT[name] for name in ITEMS], rtol=1e-6)
-    assert (found.uncertainty <= diagnose(np.zeros(13), np.zeros(13), **PLANT).uncertainty * (1 + 1e-9)).all()
+    assert (found.uncertainty <= diagnose(*NOTHING_READ, **PLANT).uncertainty * (1 + 1e-9)).all()
 
 
 @pytest.mark.parametrize("name", [name for name in READINGS if name not in ("flow", "phase_balance")])
@@ -239,6 +244,38 @@ def test_what_to_read_next_tells_the_two_apart():
     load_b = ("speed_b", "rectifier_b", "volts_b", "amps_b")
     one_load = judged(read(ponding=0.3), without=load_b)
     assert set(one_load.order[:2]) == {5, 7} and READINGS[int(one_load.following[0]) - 1] in load_b
+
+
+@pytest.mark.parametrize(("case", "size"), [("worn", 0.06), ("worn", 0.1), ("narrower", -0.06), ("narrower", -0.1)])
+def test_a_nozzle_in_doubt_is_to_be_measured(case, size):
+    """From flow and one gauge alone the nozzle is the first or the second thought: its opening is what to read next."""
+    water = ("static", "running", "flow")
+    found = judged(read(nozzle=size), without=[name for name in READINGS if name not in water])
+    assert NOZZLE in found.order[:2]
+    assert READINGS[int(found.following[0]) - 1] == "nozzle"
+
+
+@pytest.mark.parametrize("size", [0.05, 0.08, 0.15])
+def test_the_measured_opening_tells_a_worn_nozzle_from_all_others(size):
+    """It makes a worn nozzle more likely, and what is measured as planned makes it less likely."""
+    flow_and_gauge = [name for name in READINGS if name not in ("running", "flow", "nozzle")]
+    y = read(nozzle=size)
+    before = judged(y, without=(*flow_and_gauge, "nozzle")).probability[NOZZLE]
+    assert judged(y, without=flow_and_gauge).probability[NOZZLE] > max(before, 0.9)
+    y[READINGS.index("nozzle")] = PLANT["nozzle"]
+    assert judged(y, without=flow_and_gauge).probability[NOZZLE] < before
+
+
+def test_a_leaf_that_is_gone_when_the_opening_is_measured_is_still_named():
+    """The jet came from a narrower nozzle than the drill shank finds: nozzle, and its size is the jet's."""
+    y = read(nozzle=-0.2)
+    assert y[READINGS.index("nozzle")] == pytest.approx(PLANT["nozzle"] * np.exp(-0.2), rel=1e-12)
+    gone = read(CLEARED, nozzle=-0.2)
+    assert gone[READINGS.index("nozzle")] == PLANT["nozzle"]
+    for readings in (y, gone):
+        found = judged(readings)
+        assert found.order[0] == NOZZLE and found.probability[NOZZLE] > 0.9
+        assert found.estimate[ITEMS.index("nozzle")] == pytest.approx(PLANT["nozzle"] * np.exp(-0.2), rel=0.01)
 
 
 def test_a_plant_that_is_no_number_spoils_itself_only():

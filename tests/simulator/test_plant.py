@@ -353,8 +353,12 @@ SIGNS = {
     ),
     "worn_nozzle": lambda before, after: (
         after["static"] == before["static"]
-        and after["flow"] > before["flow"]
-        and after["running"] < before["running"]
+        and (after["flow"] > before["flow"]) == (after["running"] < before["running"])
+        and (
+            after["nozzle"] > 1.05 * before["nozzle"]
+            if after["flow"] > before["flow"]
+            else after["nozzle"] == pytest.approx(before["nozzle"]) or after["nozzle"] < 0.95 * before["nozzle"]
+        )
     ),
     "misaligned_jet": lambda before, after: (
         after["flow"] == before["flow"]
@@ -432,6 +436,27 @@ def test_sizes_promised_are_sizes_met(plants):
         assert condition["size"] >= 2.499
 
 
+def test_some_blocked_nozzles_are_clear_when_they_are_measured(plants):
+    """Seven of ten are worn, and measured so; of the others half are measured as narrow as they were, half as built."""
+    rng = np.random.default_rng(36)
+    met = {"worn": 0, "narrow": 0, "clear again": 0}
+    for plant in plants * 10:
+        built = as_built(plant, rng)
+        faulty, condition = with_fault(built, plant, "worn_nozzle", rng)
+        measured = true_readings(faulty, condition)[0]["nozzle"]
+        assert faulty["nozzle"] == pytest.approx(condition["size"] * built["nozzle"])
+        if condition["size"] > 1:
+            assert measured == faulty["nozzle"]
+            met["worn"] += 1
+        elif measured == faulty["nozzle"]:
+            met["narrow"] += 1
+        else:
+            assert measured == pytest.approx(built["nozzle"])
+            met["clear again"] += 1
+    assert met["worn"] == pytest.approx(280, abs=30)
+    assert met["narrow"] == pytest.approx(60, abs=24) and met["clear again"] == pytest.approx(60, abs=24)
+
+
 def test_a_limited_current_settles_where_torque_balances(plants):
     """The controller's current is held, and the same limit above the free current changes nothing."""
     for plant in plants:
@@ -496,6 +521,7 @@ def test_meters_scatter_as_stated(plants):
             assert np.std(list_of_off) == pytest.approx(1, abs=0.12), reading
     assert meter_uncertainty("static", 6.0) == pytest.approx(math.hypot(0.09, 0.03))
     assert meter_uncertainty("amps_b", 8.0) == pytest.approx(math.hypot(0.2, 0.05))
+    assert (meter_uncertainty("nozzle", 9.0), meter_uncertainty("nozzle", 3.0)) == (0.09, 0.05)
 
 
 def test_a_wrong_meter_is_one_that_was_read(plants):

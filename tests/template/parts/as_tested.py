@@ -9,6 +9,13 @@ STOP = {}
 GOOD = {}
 
 
+def section_roughness(v, r, section, roughness):
+    """Of section 2 or 3, where that of the first is `roughness`: in proportion to the plan, up to a twentieth of the bore."""
+    planned, bore = v[f"roughness_{section}"] or 0.0, v[f"bore_{section}"] or 0.0
+    rougher = roughness / r["roughness_used"] if r["roughness_used"] > 0 else 1.0
+    return min(planned * rougher, max(planned, bore / 20))
+
+
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     planned, question = v | r, asked(v, r)
@@ -21,10 +28,15 @@ def expected(v, r, tables):
         basis = found[item] if v["basis"] == "as tested" else planned[cell]
         rows.append([planned[cell], tested, spread, found[item], basis])
         r |= {f"tested_{item}": tested, f"found_{item}": found[item], f"basis_{item}": basis}
+    for i in (2, 3):
+        tested, found[f"roughness_{i}"], basis = (
+            "" if first == "" else section_roughness(v, r, i, first) for first in (r["tested_roughness"], found["roughness"], r["basis_roughness"])
+        )
+        rows.append([v[f"roughness_{i}"] or 0.0, tested, found[f"roughness_{i}"], basis])
+        r |= {f"tested_roughness_{i}": tested, f"found_roughness_{i}": found[f"roughness_{i}"], f"basis_roughness_{i}": basis}
     tables["as_tested"] = rows
 
-    rougher = found["roughness"] / r["roughness_used"] if r["roughness_used"] > 0 else 1.0
-    plant = question | found | {f"roughness_{i}": (v[f"roughness_{i}"] or 0.0) * rougher for i in (2, 3)}
+    plant = question | found
     if v["load"] == "battery" and (v["reading_volts"] or 0) > 0:
         plant["battery_volts"] = v["reading_volts"]
 

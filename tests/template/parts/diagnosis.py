@@ -6,12 +6,12 @@ import hydrofunc as hf
 
 READINGS = (
     "static", "running", "flow", "speed_a", "rectifier_a", "volts_a", "amps_a", "speed_b", "rectifier_b", "volts_b", "amps_b",
-    "open_constant", "phase_balance",
+    "open_constant", "phase_balance", "nozzle",
 )
 LABELS = (
     "Gauge, valve shut", "Gauge, running", "Flow by bucket", "Speed at load A", "Rectifier volts at load A", "Load volts at load A",
     "Amperes at load A", "Speed at load B", "Rectifier volts at load B", "Load volts at load B", "Amperes at load B",
-    "Open d.c. volts per 1000 rpm", "Lowest over highest line volts",
+    "Open d.c. volts per 1000 rpm", "Lowest over highest line volts", "Nozzle fitted, measured",
 )
 FAULTS = (
     "all well", "pipe blocked or rough", "air lock in the pipe", "static head less than surveyed", "nozzle worn, wrong size or blocked",
@@ -37,10 +37,15 @@ SITES = {
     "all is well": _HEALTHY_ISH | {"basis": "as tested"},
     "a wrong ammeter": _HEALTHY_ISH | {"reading_amps": 9.9, "meter_amps": 1.0},
     "two readings only": {"reading_seconds": 22.0, "reading_volts": 26.4},
+    "a small nozzle, worn": {"nozzle": 4.0, "reading_nozzle": 4.4, "reading_seconds": 40.0, "basis": "as tested"},
     "quotients half given": {"reading_open_volts": 20.0, "reading_line_lowest": 20.0},
     "tested, three sections": {
         "length_2": 60.0, "bore_2": 32.6, "roughness_2": 0.007, "length_3": 20.0, "bore_3": 26.0, "roughness_3": 0.0,
-        "reading_static": 6.2, "reading_running": 1.2, "reading_seconds": 33.0,
+        "reading_static": 6.2, "reading_running": 1.2, "reading_seconds": 33.0, "basis": "as tested",
+    },
+    "tested, the last section of old steel": {
+        "length_2": 60.0, "bore_2": 32.6, "roughness_2": 0.007, "length_3": 20.0, "bore_3": 26.0, "roughness_3": 0.15,
+        "reading_static": 6.2, "reading_running": 2.6, "reading_seconds": 22.9, "basis": "as tested",
     },
 }
 _CALLED_FAULTY = _HEALTHY_ISH | {"reading_running": 2.6, "reading_seconds": 30.0, "reading_amps": 3.0}
@@ -52,6 +57,11 @@ def uncertain(v, value, meter):
     """Standard uncertainty of a reading."""
     least = {"gauge": 0.03, "bucket": 0.0, "speed": 1.0, "volts": 0.05, "amps": 0.05}[meter]
     return math.hypot(value * v[f"meter_{meter}"] / 100, least)
+
+
+def nozzle_uncertain(opening):
+    """Standard uncertainty of a drill shank or calliper. [mm]"""
+    return max(0.01 * opening, 0.05)
 
 
 def taken(v):
@@ -71,7 +81,9 @@ def taken(v):
         elif name == "phase_balance" and v["reading_line_lowest"] is not None and (v["reading_line_highest"] or 0) > 0:
             value = min(1.0, v["reading_line_lowest"] / v["reading_line_highest"])
             spread = math.sqrt(2 * (value * share["volts"]) ** 2 + 0.01**2)
-        elif name not in ("flow", "open_constant", "phase_balance"):
+        elif name == "nozzle" and v["reading_nozzle"] is not None:
+            value, spread = v["reading_nozzle"], nozzle_uncertain(v["reading_nozzle"])
+        elif name not in ("flow", "open_constant", "phase_balance", "nozzle"):
             given = v[f"reading_{cells.get(name, name)}"]
             if given is not None:
                 value, spread = given, uncertain(v, given, meters[name.split("_")[0]])

@@ -2,6 +2,7 @@
 
 import math
 
+from .as_tested import section_roughness
 from .what_pays import hand, numbers, plant, watts
 
 # key: (low limit, whether it is allowed, high limit), and whether ± is in % of the value
@@ -26,7 +27,7 @@ SITES = {
 STOP = {"Doubt about the watts, of the guess": {"doubt_gross_head": 150.0, "doubt_alignment": 0.8}}
 GOOD = {}
 LABELS = (
-    "Gross head", "Flow of the source", "Length of the main pipe", "Bore of the main pipe", "Roughness of the main pipe",
+    "Gross head", "Flow of the source", "Length of the main pipe", "Bore of the main pipe", "Roughness of the pipe, all sections",
     "Sum of K of the fittings", "Opening of the nozzle fitted", "Velocity coefficient of the nozzle", "Contraction of the jet", "Pitch circle",
     "Velocity kept along the cup", "Alignment of the jet", "Drag of bearings and seals", "Churning of air and spray", "Drag of the iron",
     "Volts of one phase per 1000 rpm", "Resistance of one phase", "Inductance of one phase", "Drop of one diode", "Cable, out and back",
@@ -57,6 +58,8 @@ def expected(v, r, tables):
         def at(changed, key=key):
             if key == "source_flow":
                 return watts(machine, available_flow=changed * (1 - v["left_in_stream"] / 100))
+            if key == "roughness":
+                return watts(machine, roughness=changed, **{f"roughness_{i}": section_roughness(v, r, i, changed) for i in (2, 3)})
             return watts(machine, **{key: changed})
 
         slope = (at(high) - at(low)) / (high - low)

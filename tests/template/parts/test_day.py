@@ -2,7 +2,7 @@
 
 import math
 
-from .diagnosis import expectation, uncertain
+from .diagnosis import expectation, nozzle_uncertain, uncertain
 
 SITES = {}  # those of diagnosis.py
 STOP = {}
@@ -51,7 +51,7 @@ def expected(v, r, tables):
     tables["test_day_rest"] = [
         _row(v, "open_speed", ""),
         band("open_volts", turned, turned * math.hypot(scatter["open_constant"] / per_krpm, 2 * volts)),
-        band("nozzle", v["nozzle"], v["nozzle"] * 0.01),
+        band("nozzle", healthy["nozzle"], math.hypot(scatter["nozzle"], nozzle_uncertain(healthy["nozzle"]))),
     ]
     amps, at_load, seconds = v["reading_amps"], v["reading_volts"], v["reading_seconds"]
     r["reading_watts"] = at_load * amps if at_load is not None and amps is not None else ""

@@ -35,7 +35,8 @@ def water(v, r):
         "length": v["pipe_length"], "bore": r["bore_used"], "jets": v["jets"], "contraction": v["contraction"],
         "temperature": v["water_temperature"], "gravity": r["gravity"], "available_flow": r["available_flow"],
     } | {name: basis(v, r, name) for name in ("gross_head", "roughness", "fittings", "velocity_coefficient")}
-    sections = {f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore", "roughness")}
+    sections = {f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore")}
+    sections |= {f"roughness_{i}": basis(v, r, f"roughness_{i}") for i in (2, 3)}
     return given | {name: value for name, value in sections.items() if value is not None}
 
 

@@ -11,13 +11,22 @@ _BASIS = Argument("basis", "text", "Which values other sheets take.", choices=("
 # The plant as the readings show it, at the load volts that were read.
 _FOUND = {
     "gross_head": "found_gross_head", "roughness": "found_roughness",
-    **{f"roughness_{i}": f"N(roughness_{i})*IF(roughness_used>0,found_roughness/roughness_used,1)" for i in (2, 3)},
+    "roughness_2": "found_roughness_2", "roughness_3": "found_roughness_3",
     "fittings": "found_fittings", "nozzle": "found_nozzle",
     "velocity_coefficient": "found_velocity_coefficient", "alignment": "found_alignment", "bearing_drag": "found_bearing_drag",
     "windage": "found_windage", "phase_volts": "found_phase_volts", "phase_resistance": "found_phase_resistance",
     "cable_resistance": "found_cable_resistance", "flow": "found_flow", "net_head": "found_net_head", "jet_velocity": "found_jet_velocity",
     "battery_volts": 'IF(AND(load="battery",N(reading_volts)>0),reading_volts,battery_volts)', "speed": "found_speed", "current": "found_current",
 }
+
+
+def section_roughness(section, roughness):
+    """Roughness of section 2 or 3, as a formula, where that of the first is `roughness`: in proportion to the plan.
+
+    But no more than a twentieth of the bore, the end of Moody's chart, as in hydrofunc.physics.diagnosis.
+    """
+    planned = f"N(roughness_{section})"
+    return f"MIN({planned}*IF(roughness_used>0,{roughness}/roughness_used,1),MAX({planned},N(bore_{section})/20))"
 
 
 def _found(function, **more):
@@ -36,6 +45,16 @@ def _cause_row(item, label, cell, unit):
         Formula(f"=uncertainty_{item}", "0.0000"),
         Formula(f"=IF(ISNUMBER(tested_{item}),tested_{item},{cell})", "0.0000", name=f"found_{item}"),
         Formula(f'=IF(AND(basis="as tested",ISNUMBER(tested_{item})),tested_{item},{cell})', "0.0000", name=f"basis_{item}"),
+    )
+
+
+def _section_row(section):
+    return (
+        f"Roughness of section {section}", Formula(f"=N(roughness_{section})", "0.0000"), "mm",
+        Formula(f'=IF(ISNUMBER(tested_roughness),{section_roughness(section, "tested_roughness")},"")', "0.0000", name=f"tested_roughness_{section}"),
+        "",
+        Formula("=" + section_roughness(section, "found_roughness"), "0.0000", name=f"found_roughness_{section}"),
+        Formula("=" + section_roughness(section, "basis_roughness"), "0.0000", name=f"basis_roughness_{section}"),
     )
 
 
@@ -76,9 +95,9 @@ PAGE = Page(
         Heading("Values behind the results"),
         Table(
             ("value", "designed", "unit", "tested", "± (standard)", "tested, or designed", "basis for other sheets"),
-            tuple(_cause_row(*row) for row in ESTIMATED), key="as_tested",
-            how={"C": "from the sheets before", "E:F": "sheet Diagnosis", "G": "tested where the readings tell, else designed",
-                 "H": "the same, or designed, as chosen above"},
+            (*(_cause_row(*row) for row in ESTIMATED), _section_row(2), _section_row(3)), key="as_tested",
+            how={"C": "from the sheets before", "E:F": "sheet Diagnosis; sections 2 and 3 in proportion to the first",
+                 "G": "tested where the readings tell, else designed", "H": "the same, or designed, as chosen above"},
         ),
         Heading("Results"),
         Table(

@@ -4,7 +4,7 @@ from ....catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, READING_NAMES, UN
 from ..chain import call
 from ..model import Formula, Heading, Page, Result, Table, Words
 from .common import PRACTICE, check
-from .test_day import meter_uncertainty
+from .test_day import meter_uncertainty, nozzle_uncertainty
 
 _GIVEN = {"readings": "test_readings", "uncertainties": "test_uncertainties", "gauge_height": "gauge_height"}
 
@@ -39,10 +39,12 @@ _SOURCES = {
         "Lowest over highest line volts", "AND(ISNUMBER(reading_line_lowest),N(reading_line_highest)>0)",
         "MIN(1,reading_line_lowest/reading_line_highest)", "volts",
     ),
+    "nozzle": ("Nozzle fitted, measured", "ISNUMBER(reading_nozzle)", "reading_nozzle", "drill"),
 }
-# A quotient of two readings; the balance's has a least value of its own.
+# A quotient of two readings; the balance's has a least value of its own. A drill shank has no line on the sheet Test day.
 _UNCERTAIN = {
     "open_constant": "C{row}*SQRT((meter_volts/100)^2+(meter_speed/100)^2)", "phase_balance": "SQRT(2*(C{row}*meter_volts/100)^2+0.01^2)",
+    "nozzle": nozzle_uncertainty("C{row}"),
 }
 _WHAT_TO_DO = (
     "Nothing. Write the readings into the log: they are what later ones are compared with.",
@@ -81,7 +83,7 @@ ESTIMATED = tuple(  # (item, label, cell with the planned value, unit)
 
 def _reading_row(place, name):
     label, taken, value, meter = _SOURCES[name]
-    uncertainty = _UNCERTAIN.get(name, meter_uncertainty("C{row}", meter))
+    uncertainty = _UNCERTAIN[name] if name in _UNCERTAIN else meter_uncertainty("C{row}", meter)
     unit = UNITS[place - 1]
     return (
         label, Formula(f"=IF({taken},{value},0)", "0.000"), unit, Formula(f"=IF({taken},{uncertainty},0)", "0.000"),
@@ -111,7 +113,7 @@ PAGE = Page(
     "What the readings of the sheet Test day say: which fault is likely, how sure that is, and what to read next.",
     (
         Heading("In words"),
-        Result("test_count", "Readings taken", "-", '=COUNTIF(test_uncertainties,">0")', "Of 13. With fewer than six, faults often look alike.",
+        Result("test_count", "Readings taken", "-", '=COUNTIF(test_uncertainties,">0")', f"Of {len(UNITS)}. With fewer than six, faults often look alike.",
                digits="0"),
         Result("fault_first", "Likeliest", "", _if_read("INDEX(fault_names,fault_first_number+1)"), "What to do about it: see below.",
                digits="General", strong=True),

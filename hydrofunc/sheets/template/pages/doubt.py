@@ -2,7 +2,7 @@
 
 The live band follows JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1.2 (equation 10) and 5.1.3 note 2 (clauses
 from memory, not looked up). `UNCERTAIN` lists the quantities in doubt. A row's last cell holds the names of the cells that a draw overrides, so that
-`hydrofunc doubt` needs nothing but the sheet.
+`hydrofunc doubt` needs nothing but the sheet: one cell gets what is drawn; several, where ± is in %, all change by the same share.
 """
 
 from dataclasses import dataclass
@@ -11,6 +11,7 @@ from ....catalogue import nomenclature as n
 from ....registry import Argument
 from ..chain import WIRED
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words, Written
+from .as_tested import section_roughness
 from .common import PRACTICE, check
 from .what_pays import BASIS, on_basis
 
@@ -37,6 +38,7 @@ class Doubtful:
     percent: bool  # of the value; else in its unit
     kind: str
     digits: str = "0.00"
+    alike: tuple = ()  # names of cells that change by the same share
 
     @property
     def key(self):
@@ -49,13 +51,15 @@ class Doubtful:
 
     @property
     def cells(self):
-        """Names of the cells a draw overrides: the quantity as designed and, if it differs, of the machine that is judged."""
-        return " ".join(dict.fromkeys((WIRED.get(self.key, self.key), self.value)))
+        """Names of the cells a draw overrides: the quantity as designed and, if it differs, of the machine that is judged; those `alike`."""
+        return " ".join(dict.fromkeys((WIRED.get(self.key, self.key), self.value, *self.alike)))
 
     def fed(self, cell):
         """How a cell that holds the quantity feeds the chain."""
         if self.key == "source_flow":
             return {"available_flow": f"{cell}*(1-left_in_stream/100)"}
+        if self.key == "roughness":
+            return {"roughness": cell, "roughness_2": section_roughness(2, cell), "roughness_3": section_roughness(3, cell)}
         return {self.key: cell}
 
 
@@ -64,7 +68,7 @@ UNCERTAIN = (
     Doubtful(SOURCE_FLOW, "Flow of the source", 10.0, True, "normal", "0.000"),
     Doubtful(n.LENGTH, "Length of the main pipe", 3.0, True, "normal", "0"),
     Doubtful(n.BORE, "Bore of the main pipe", 2.0, True, "normal", "0.0"),
-    Doubtful(n.ROUGHNESS, "Roughness of the main pipe", 100.0, True, "lognormal", "0.000"),
+    Doubtful(n.ROUGHNESS, "Roughness of the pipe, all sections", 100.0, True, "lognormal", "0.000", ("roughness_2", "roughness_3")),
     Doubtful(n.FITTINGS, "Sum of K of the fittings", 50.0, True, "lognormal"),
     Doubtful(n.NOZZLE, "Opening of the nozzle fitted", 1.0, True, "normal", "0.0"),
     Doubtful(n.VELOCITY_COEFFICIENT, "Velocity coefficient of the nozzle", 0.02, False, "rectangular", "0.000"),
@@ -172,7 +176,7 @@ PAGE = Page(
                 "doubt_labels": "B", "doubt_values": "C", "doubt_widths": "E", "doubt_width_units": "F", "doubt_kinds": "G", "doubt_parts": "N",
                 "doubt_shares": "O", "drawn_correlation": "P", "drawn_share": "Q", "doubt_cells": "R",
             },
-            key="doubt",
+            key="doubt", wrap=("R",),
             how={"C": "from the sheets before, or as tested (sheet As tested)", "H": "from ± and spread, as said below",
                  "I:J": "value less and plus one standard uncertainty", "M": "battery at high less at low, over high less low",
                  "N": "W per unit x standard uncertainty", "O": "square of its part, of the sum of all squares",

@@ -20,6 +20,11 @@ def meter_uncertainty(value, meter):
     return f"SQRT(({value}*meter_{meter}/100)^2+{LEAST[meter]}^2)"
 
 
+def nozzle_uncertainty(opening):
+    """Standard uncertainty of a nozzle's opening by drill shank or calliper, as a formula. Common practice, no published source."""
+    return f"MAX(0.01*{opening},0.05)"
+
+
 def _row(name, label, argument, expected, unit, band, digits, why):
     """A step: `band` is the standard deviation of what a healthy plant reads, as a formula, or the two ends, or none."""
     if band is None:
@@ -115,8 +120,10 @@ PAGE = Page(
                 _row("open_volts", "15  D.c. volts then (at 1000 rpm, if no speed is given)", _VOLTS,
                      "expect_open_constant*IF(ISNUMBER(reading_open_speed),reading_open_speed,1000)/1000", "V", _OPEN_BAND, "0.0",
                      "Lower: a phase or diode open, star and delta mistaken, or weak magnets."),
-                _row("nozzle", "16  Nozzle fitted, measured", n.NOZZLE, "nozzle", "mm", "C{row}*0.01", "0.00",
-                     "Larger: worn, or the wrong bit. Measure with a drill shank, pressure off."),
+                _row("nozzle", "16  Nozzle fitted, measured", n.NOZZLE, "expect_nozzle", "mm",
+                     f"SQRT(scatter_nozzle^2+{nozzle_uncertainty('C{row}')}^2)", "0.00",
+                     "Larger: worn, or the wrong bit. Measure with a drill shank, pressure off. "
+                     f"Taken as good to 1 %, never better than 0.05 mm. {PRACTICE}"),
             ),
             wrap=("B", "I"), key="test_day_rest",
             how={"C": "in all four tables, of a plant as planned, from the sheets Diagnosis (HYDRO_EXPECTED_READING) and Alternator and battery",
