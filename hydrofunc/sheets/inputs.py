@@ -24,11 +24,11 @@ def find_input(header):
 
 def read_inputs(path):
     """A list whose heads name inputs: columns of numbers, of days as worksheets number them, or of words."""
-    def named(header, asked, otherwise):
-        item = find_input(header)
-        return otherwise if item is None else asked(item)
-
-    return read_table(path, lambda header: named(header, lambda item: item.is_text, True), lambda header: named(header, lambda item: item.is_date, False))
+    return read_table(
+        path,
+        is_text=lambda header: (item := find_input(header)) is None or item.is_text,
+        is_date=lambda header: (item := find_input(header)) is not None and item.is_date,
+    )
 
 
 def suggestion(header):

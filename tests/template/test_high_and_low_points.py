@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from hydrofunc.sheets.template.model import Table
 from hydrofunc.sheets.template.pages import PLACED
 
-ROWS = 24
+ROWS = 40
 TABLE = next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route")
 # A row: a level that may well be that of its neighbours, an empty row, or one that cannot be used. All lie deep below the water.
 rows = st.one_of(st.integers(0, 3).map(float), st.none(), st.just("no chainage"))
@@ -17,12 +17,12 @@ routes = st.lists(rows, min_size=0, max_size=ROWS)
 
 
 def inputs(route):
-    """The route's input cells: a point every 15 m, between 20 and 23 m above the nozzle."""
+    """The route's input cells: a point every 10 m, between 20 and 23 m above the nozzle."""
     changes = dict.fromkeys([f"{what}_{i}" for i in range(1, ROWS + 1) for what in ("point", "chainage", "level")])
     for i, row in enumerate(route, start=1):
         if row is not None:
             changes[f"level_{i}"] = 20.0 if row == "no chainage" else 20.0 + row
-            changes[f"chainage_{i}"] = None if row == "no chainage" else 15.0 * i
+            changes[f"chainage_{i}"] = None if row == "no chainage" else 10.0 * i
     return changes | {"nozzle_level": 0.0, "pipe_length": 420.0, "nozzle": 6.0}
 
 

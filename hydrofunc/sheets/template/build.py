@@ -171,8 +171,6 @@ def _explain(sheet, page, row, label, way, note):
         way, note = "", f"{note} ({way})" if note and way else note or way
     look.dress(sheet.cell(row, 5, way or None), look.NOTE)
     look.dress(sheet.cell(row, 6, note or None), look.NOTE)
-    for place in (5, 6):
-        sheet.cell(row, place).data_type = "s" if sheet.cell(row, place).value else "n"
     if note and len(page.widths) > 6:
         sheet.merge_cells(start_row=row, end_row=row, start_column=6, end_column=len(page.widths))
     _fit_height(sheet, page, row, (label, "", "", way), note)

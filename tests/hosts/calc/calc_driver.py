@@ -120,6 +120,13 @@ class Calc:
             else:
                 cell.setValue(content)
 
+    def lengthen(self, title, row):
+        """Put a row in below this one and copy this one down into it, as a person does."""
+        sheet = self.document.Sheets.getByName(title)
+        sheet.Rows.insertByIndex(row, 1)
+        copied = sheet.getCellRangeByPosition(0, row - 1, 25, row - 1).getRangeAddress()
+        sheet.copyRange(sheet.getCellByPosition(0, row).getCellAddress(), copied)
+
     def read(self, addresses):
         """[number, text shown, error code, formula] for each address."""
         cells = [self._range(address) for address in addresses]

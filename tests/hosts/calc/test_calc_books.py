@@ -1,5 +1,6 @@
 """The filled demo workbook, recalculated by a real Calc, shows what the headless engine stored in it."""
 
+import re
 from pathlib import Path
 
 import openpyxl
@@ -58,6 +59,31 @@ def test_a_changed_input_changes_what_depends_on_it(calc, opened):
     assert calc.read([where["flow"]])[0][0] < 0.9 * flow
     calc.set([(where["nozzle"], before)])
     compare(calc, path)
+
+
+@pytest.mark.calc
+def test_a_route_may_have_any_number_of_points(calc, opened):
+    """Rows put in and copied down in its three tables: the points below move on, the new one counts in every table."""
+    path = next((BOOKS[0].parents[1] / "invented-project").glob("*B-one-wide-pipe.xlsx"))
+    opened(path)
+    book = openpyxl.load_workbook(path)
+
+    def area(name):
+        title, cells = book.defined_names[name].attr_text.replace("'", "").split("!")
+        return title, *(int(number) for number in re.findall(r"\d+", cells))
+
+    tables = [area(name) for name in ("drawn_chainage", "route_state", "lowest_in_surge")]
+    route, first, _ = tables[1]
+    for title, top, _ in tables:  # the lower table of a sheet first
+        calc.lengthen(title, top + 2)
+    new = first + 3
+    calc.set([(f"{route}!C{new}", 100.0), (f"{route}!D{new}", 838.0)])
+    calc.calculate_all()
+    drawn, surge = tables[0][1] + 1, tables[2][1]  # the table drawn stands below the route, which has a row more
+    cells = calc.read([f"{route}!L{new}", *(f"{route}!C{drawn + i}" for i in (3, 4)), *(f"Strength!C{surge + i}" for i in (3, 4))])
+    assert cells[0][1] == "used" and [cell[0] for cell in cells[1:]] == [100.0, 130.0, 100.0, 130.0]
+    checks = {calc.read([f"Checks!B{row}"])[0][1]: calc.read([f"Checks!G{row}"])[0][1] for row in range(20, 30)}
+    assert checks["Route rows without a row in each of its tables"] == "good"
 
 
 @pytest.mark.calc

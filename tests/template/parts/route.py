@@ -2,7 +2,7 @@
 
 import hydrofunc as hf
 
-POINTS = range(1, 25)
+POINTS = range(1, 41)
 
 
 def _route(*points, **more):
@@ -28,7 +28,7 @@ SITES = {
     "route with level stretches": _route(
         (0.0, 60.0), (20.0, 50.0), (40.0, 50.0), (50.0, None), (60.0, 40.0), (80.0, 40.0), (100.0, 45.0), (110.0, 45.0), (115.0, None),
         (120.0, 45.0), (140.0, 48.0), (160.0, 48.0), (170.0, 48.0), (180.0, 20.0), (420.0, 20.0)),
-    "route full to the last row": _route(*((17.0 * i, 62.0 - 2.6 * i + 3.0 * (i % 3)) for i in range(24))),
+    "route full to the last row": _route(*((10.4 * i, 62.0 - 1.5 * i + 3.0 * (i % 3)) for i in range(40))),
 }
 STOP = {
     "Route rows that cannot be used (1: no route given)": {"level_5": None},
@@ -119,7 +119,7 @@ def expected(v, r, tables):
     for i in POINTS:
         before = next((points[j]["level"] for j in range(i - 1, 0, -1) if j in points), "")
         level = points[i]["level"] if i in points else before
-        after = next((points[j]["level"] for j in range(i + 1, 25) if j in points and points[j]["level"] != level), "")
+        after = next((points[j]["level"] for j in range(i + 1, 41) if j in points and points[j]["level"] != level), "")
         says = state(v, i, whole, water_level)
         if i in points:
             last = here = points[i]
@@ -154,6 +154,7 @@ def checks(v, r):
     given, several = r["route_points"] > 0, r["route_points"] > 1
     return [
         (1 + r["route_bad"] if r["route_bad"] else 0 if several else 1, 0, 1, False),
+        (0, 0, 0, False),
         (100 * r["worst_suction"] / r["usable_suction"] if given else 0, 5, 100, False),
         (r["most_of_rating"] if given else 0, 67, 100, False),
         (abs(r["route_length_off"]) if several else 0, 3, 10, False),

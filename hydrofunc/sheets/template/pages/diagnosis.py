@@ -134,7 +134,7 @@ PAGE = Page(
         Table(
             ("fault", "probability", "unit", "", "what to do about it"),
             tuple(_fault_row(number, *texts) for number, texts in enumerate(zip(FAULTS, _WHAT_TO_DO))),
-            names={"fault_names": "B", "fault_chances": "C"}, key="faults", wrap=("B",), spread="F",
+            names={"fault_names": "B", "fault_chances": "C"}, key="faults", spread="F",
         ),
         Heading("What the plant is, if the likeliest fault is the true one", new_page=True),
         Table(

@@ -5,7 +5,8 @@ from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, argument_of, check, fed_by, words
 
-POINTS = 24
+POINTS = 40
+NTH = "ROWS(B${first}:B{row})"  # of a row in its table: rows put in and copied down go on counting
 _EXAMPLE = (  # invented: what is there, chainage, level
     ("intake", 0.0, 562.8), ("filter box", 12.0, 561.9), ("path", 60.0, 556.0), ("dip in the wood", 105.0, 541.0),
     ("rise behind it", 150.0, 546.5), ("old wall", 200.0, 538.0), ("stream crossing", 250.0, 521.0), ("terrace", 285.0, 526.0),
@@ -76,7 +77,7 @@ def _row(i):
 def _drawn(i):
     """What the chart draws: the point, or where the row is not used the one before it once more."""
     def drawn(taken, letter, begin):
-        return f'=IF(INDEX(route_state,{i})="used",INDEX({taken},{i}),{f"{letter}{{row-1}}" if i > 1 else begin})'
+        return f'=IF(INDEX(route_state,{NTH})="used",INDEX({taken},{NTH}),{f"{letter}{{row-1}}" if i > 1 else begin})'
 
     return (
         f"point {i}",
@@ -152,7 +153,8 @@ PAGE = Page(
         Heading("Points along the pipe, from the intake down", new_page=True),
         Words("Chainage is the length along the pipe from the intake; 0 is the still water of the intake. The level is that of the "
               "pipe. Entrance and all fittings are counted as if they sat just below the intake: the safe side for every high point. "
-              "Rows at the end may stay empty. The last three columns are workings."),
+              "Rows at the end may stay empty. The last three columns are workings. More points: insert rows in the middle of this table, as many in "
+              "the middle of the next and of that on the sheet Strength, and copy the row above down into them."),
         Table(
             ("what is there", "chainage, m", "level, m", "running, bar", "in words", "at rest, bar", "at rest, % of rating", "lost head, m",
              "velocity head, m", "running line, m", "row is", "level before, m", "level after, m"),
@@ -181,6 +183,9 @@ PAGE = Page(
 CHECKS = (
     check("Route rows that cannot be used (1: no route given)", "=IF(route_bad>0,1+route_bad,IF(route_points<2,1,0))", "-", 0, 1,
           "Without the route nobody knows where the pipe stands above its grade line.", digits="0"),
+    check("Route rows without a row in each of its tables",
+          "=ABS(ROWS(drawn_chainage)-ROWS(route_state))+ABS(ROWS(lowest_in_surge)-ROWS(route_state))", "-", 0, 0,
+          "Rows were put into one table only: a point is neither drawn nor judged for surge.", digits="0"),
     check("Suction on the route while water flows, of what is usable", "=IF(route_points>0,100*worst_suction/usable_suction,0)", "%", 5, 100,
           "A pipe above its grade line draws air; beyond the usable suction the column parts and the flow on sheet Nozzle is not reached "
           "(siphon: Cengel and Cimbala, Fluid Mechanics, Ex. 5-7)."),

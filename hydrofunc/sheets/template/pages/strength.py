@@ -7,7 +7,7 @@ from ....registry import Argument
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
 from .common import PRACTICE, check, fed_by
-from .route import POINTS
+from .route import NTH, POINTS
 
 _LINE = {"density": "water_density", "chainage": "whole_length"}
 _BLOCKED = call("surge_pressure", closing_time="0", **_LINE)
@@ -104,9 +104,9 @@ def _held(i):
 def _row(i):
     return (
         f"point {i}",
-        Formula(f'=IF(INDEX(route_state,{i})="used",INDEX(route_chainage,{i}),"")', "0.0"),
-        Formula(f'=IF(ISNUMBER(C{{row}}),INDEX(route_rest,{i})+G{{row}},"")', "0.00"),
-        Formula(f'=IF(ISNUMBER(C{{row}}),INDEX(route_rest,{i})-G{{row}},"")', "0.00"),
+        Formula(f'=IF(INDEX(route_state,{NTH})="used",INDEX(route_chainage,{NTH}),"")', "0.0"),
+        Formula(f'=IF(ISNUMBER(C{{row}}),INDEX(route_rest,{NTH})+G{{row}},"")', "0.00"),
+        Formula(f'=IF(ISNUMBER(C{{row}}),INDEX(route_rest,{NTH})-G{{row}},"")', "0.00"),
         Formula(
             '=IF(ISNUMBER(C{row}),IF(H{row}>100,"above the rating",IF(E{row}<-usable_suction_bar,"the column parts and slams",'
             'IF(ROUND(E{row},3)<0,"suction for a moment","ok"))),"")'),
