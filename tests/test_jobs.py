@@ -4,6 +4,7 @@ import csv
 import functools
 import io
 import os
+import random
 import shutil
 import zipfile
 
@@ -333,6 +334,28 @@ def test_recalc_changes_nothing_but_sheets_and_the_calculation_mark(own_book):
         assert before.namelist() == after.namelist()
         changed = [name for name in before.namelist() if before.read(name) != after.read(name)]
     assert set(changed) <= {"xl/worksheets/sheet1.xml", "xl/workbook.xml"}
+
+
+def test_a_year_of_hours_in_two_columns_of_ones_own(tmp_path):
+    """As the sheet Energy says: made and wanted, 8,760 rows, against a plain loop over the hours."""
+    draw = random.Random(7)
+    hours = [(180.0, draw.uniform(0, 400)) for _ in range(8760)]
+    book = openpyxl.Workbook()
+    for row in hours:
+        book.active.append(row)
+    run = "(A1:A8760,B1:B8760,8000,100,50,0,70)"
+    book.active["D1"], book.active["D2"], book.active["D3"] = (
+        f"=HYDRO_{name}{run}" for name in ("LOWEST_STATE", "UNSERVED_ENERGY", "DUMPED_ENERGY"))
+    book.save(tmp_path / "year.xlsx")
+    recalc(tmp_path / "year.xlsx", out=tmp_path / "out.xlsx")
+    held, lowest, missed, dumped = 8000.0, 8000.0, 0.0, 0.0
+    for made, wanted in hours:
+        over, short = max(0.0, made - wanted), max(0.0, wanted - made)
+        charged, given = min(0.7 * over, 8000.0 - held), min(short, held - 4000.0)
+        held += charged - given
+        lowest, missed, dumped = min(lowest, held), missed + short - given, dumped + over - charged / 0.7
+    cells = openpyxl.load_workbook(tmp_path / "out.xlsx", data_only=True).active
+    assert [cells[f"D{row}"].value for row in (1, 2, 3)] == pytest.approx([100 * lowest / 8000, missed, dumped], rel=1e-9)
 
 
 def test_every_cell_that_cannot_be_evaluated_is_named_and_nothing_is_written(own_book):
