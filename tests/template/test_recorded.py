@@ -60,7 +60,7 @@ def test_rows_inserted_above_the_last_line_are_counted():
     """As that line says: rows put in, the row above copied down. Every range ends below them."""
     for name in LOG.names:
         assert BOOK.defined_names[name].attr_text.endswith(f"${LOG.last}")
-    assert "insert rows above this line" in BOOK["Log"][f"B{LOG.last}"].value
+    assert "insert rows above the row before this line" in BOOK["Log"][f"B{LOG.last}"].value
 
 
 def test_a_date_typed_in_a_spreadsheet_program_is_the_same_as_its_number(sheet):

@@ -120,12 +120,16 @@ class Calc:
             else:
                 cell.setValue(content)
 
-    def lengthen(self, title, row):
-        """Put a row in below this one and copy this one down into it, as a person does."""
-        sheet = self.document.Sheets.getByName(title)
-        sheet.Rows.insertByIndex(row, 1)
-        copied = sheet.getCellRangeByPosition(0, row - 1, 25, row - 1).getRangeAddress()
-        sheet.copyRange(sheet.getCellByPosition(0, row).getCellAddress(), copied)
+    def insert(self, title, row, count):
+        """Put empty rows in above this one."""
+        self.document.Sheets.getByName(title).Rows.insertByIndex(row - 1, count)
+
+    def copy_down(self, address, to):
+        """Copy a range of one row, such as Route!E70:N70, over each row below it down to `to`."""
+        source = self._range(address)
+        sheet, place = source.getSpreadsheet(), source.getRangeAddress()
+        for row in range(place.StartRow + 1, to):
+            sheet.copyRange(sheet.getCellByPosition(place.StartColumn, row).getCellAddress(), place)
 
     def read(self, addresses):
         """[number, text shown, error code, formula] for each address."""

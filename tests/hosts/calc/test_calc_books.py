@@ -61,29 +61,56 @@ def test_a_changed_input_changes_what_depends_on_it(calc, opened):
     compare(calc, path)
 
 
+def areas(book, *names):
+    """{name: (sheet, first row, last row)} of named columns."""
+    texts = {name: book.defined_names[name].attr_text.replace("'", "").split("!") for name in names}
+    return {name: (title, *(int(number) for number in re.findall(r"\d+", cells))) for name, (title, cells) in texts.items()}
+
+
 @pytest.mark.calc
 def test_a_route_may_have_any_number_of_points(calc, opened):
-    """Rows put in and copied down in its three tables: the points below move on, the new one counts in every table."""
+    """Three rows put in and filled down as the sheet says: points in them are drawn, judged, told from their neighbours."""
+    path = next((BOOKS[0].parents[1] / "invented-project").glob("*B-one-wide-pipe.xlsx"))
+    opened(path)
+    place = areas(openpyxl.load_workbook(path), "drawn_chainage", "route_state", "lowest_in_surge")
+    for name, columns, short in (("drawn_chainage", "CF", 0), ("route_state", "EN", 1), ("lowest_in_surge", "CH", 0)):
+        title, _, last = place[name]  # the lower table of a sheet first
+        calc.insert(title, last, 3)
+        calc.copy_down(f"{title}!{columns[0]}{last - 2}:{columns[1]}{last - 2}", last + 3 - short)
+    (_, first, last), drawn, surge = place["route_state"], place["drawn_chainage"][1] + 3, place["lowest_in_surge"][1]
+    points = [(10.0, 850.0), (100.0, 840.0), (200.0, 838.0), (300.0, 830.0), (400.0, 835.0), (640.0, 780.0)]
+    cells = [(f"Route!{column}{row}", None) for row in range(first, last + 4) for column in "BCD"]
+    rows = [last - 2, last - 1, last, last + 1, last + 2, last + 3]  # two old ones, the three put in, the last
+    for row, (chainage, level) in zip(rows, points):
+        cells += [(f"Route!C{row}", chainage), (f"Route!D{row}", level)]
+    calc.set(cells)
+    calc.calculate_all()
+    told = [cell[1] for cell in calc.read([f"Route!F{row}" for row in rows])]
+    assert told == ["ok", "ok", "ok", "drain here", "vent here", "ok"]
+    there = [row - first for row in rows]
+    assert [cell[0] for cell in calc.read([f"Route!C{drawn + i}" for i in there])] == [chainage for chainage, _ in points]
+    assert [cell[0] for cell in calc.read([f"Strength!C{surge + i}" for i in there])] == [chainage for chainage, _ in points]
+    checks = {cell[1]: row for row in range(6, 70) for cell in calc.read([f"Checks!B{row}"])}
+    row = checks["Route rows without a row in each of its tables"]
+    assert [cell[1] for cell in calc.read([f"Checks!C{row}", f"Checks!G{row}"])] == ["0", "good"]
+
+
+@pytest.mark.calc
+def test_a_log_may_have_any_number_of_entries(calc, opened):
+    """Two rows put in and filled down as the sheet says: what is entered in them and after them is the last there is."""
     path = next((BOOKS[0].parents[1] / "invented-project").glob("*B-one-wide-pipe.xlsx"))
     opened(path)
     book = openpyxl.load_workbook(path)
-
-    def area(name):
-        title, cells = book.defined_names[name].attr_text.replace("'", "").split("!")
-        return title, *(int(number) for number in re.findall(r"\d+", cells))
-
-    tables = [area(name) for name in ("drawn_chainage", "route_state", "lowest_in_surge")]
-    route, first, _ = tables[1]
-    for title, top, _ in tables:  # the lower table of a sheet first
-        calc.lengthen(title, top + 2)
-    new = first + 3
-    calc.set([(f"{route}!C{new}", 100.0), (f"{route}!D{new}", 838.0)])
+    title, first, end = areas(book, "log_dates")["log_dates"]
+    calc.insert(title, end - 1, 2)
+    calc.copy_down(f"{title}!B{end - 2}:Y{end - 2}", end + 1)
+    entries = {first: (46000.0, 10.0), end - 1: (46010.0, 9.0), end + 1: (46020.0, 8.0)}  # the first row, one put in, the last
+    calc.set([(f"{title}!{column}{row}", value) for row, (day, amps) in entries.items() for column, value in zip("CEF", (day, 26.0, amps))])
     calc.calculate_all()
-    drawn, surge = tables[0][1] + 1, tables[2][1]  # the table drawn stands below the route, which has a row more
-    cells = calc.read([f"{route}!L{new}", *(f"{route}!C{drawn + i}" for i in (3, 4)), *(f"Strength!C{surge + i}" for i in (3, 4))])
-    assert cells[0][1] == "used" and [cell[0] for cell in cells[1:]] == [100.0, 130.0, 100.0, 130.0]
-    checks = {calc.read([f"Checks!B{row}"])[0][1]: calc.read([f"Checks!G{row}"])[0][1] for row in range(20, 30)}
-    assert checks["Route rows without a row in each of its tables"] == "good"
+    where = [book.defined_names[name].attr_text.replace("'", "").replace("$", "") for name in ("log_entries", "log_energy", "log_share", "battery_watts")]
+    count, energy, share, watts = (cell[0] for cell in calc.read(where))
+    assert count == 3 and share == pytest.approx(100 * 26 * 8 / watts)
+    assert energy == pytest.approx(26 * (9.5 + 8.5) * 240 / 1000)
 
 
 @pytest.mark.calc

@@ -89,7 +89,7 @@ def _entry(number):
 
 
 _END = (
-    "To add entries, insert rows above this line and copy the row above down.", *[""] * 13,
+    "More entries: insert rows above the row before this line, and copy a row above them down as far as this line.", *[""] * 13,
     Formula("=0", "0"), Formula("=N(Q{row-1})", _DATE_OR_NOTHING), Formula("=N(R{row-1})", "0.0"), Formula("=0", "0"),
     Formula("=N(T{row-1})", "0.0"), Formula("=N(U{row-1})", "0.0", name="log_last_watts_share"),
     Formula("=N(V{row-1})", "0.0", name="log_last_gauge_share"), Formula("=0", "0"), Formula("=0", "0"),

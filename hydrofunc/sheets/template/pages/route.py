@@ -6,7 +6,7 @@ from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, argument_of, check, fed_by, words
 
 POINTS = 40
-NTH = "ROWS(B${first}:B{row})"  # of a row in its table: rows put in and copied down go on counting
+NTH = "ROWS(B${first}:B{row})"  # of a row in its table: rows put in and filled down go on counting
 _EXAMPLE = (  # invented: what is there, chainage, level
     ("intake", 0.0, 562.8), ("filter box", 12.0, 561.9), ("path", 60.0, 556.0), ("dip in the wood", 105.0, 541.0),
     ("rise behind it", 150.0, 546.5), ("old wall", 200.0, 538.0), ("stream crossing", 250.0, 521.0), ("terrace", 285.0, 526.0),
@@ -153,8 +153,9 @@ PAGE = Page(
         Heading("Points along the pipe, from the intake down", new_page=True),
         Words("Chainage is the length along the pipe from the intake; 0 is the still water of the intake. The level is that of the "
               "pipe. Entrance and all fittings are counted as if they sat just below the intake: the safe side for every high point. "
-              "Rows at the end may stay empty. The last three columns are workings. More points: insert rows in the middle of this table, as many in "
-              "the middle of the next and of that on the sheet Strength, and copy the row above down into them."),
+              "Rows at the end may stay empty. The last three columns are workings. More points: insert rows above "
+              "the last row of this table and copy E to N of a row above them down to the last row but one; insert as many above the last row of the "
+              "next table and copy C to F down to the last; the same with C to H on the sheet Strength."),
         Table(
             ("what is there", "chainage, m", "level, m", "running, bar", "in words", "at rest, bar", "at rest, % of rating", "lost head, m",
              "velocity head, m", "running line, m", "row is", "level before, m", "level after, m"),
