@@ -202,7 +202,8 @@ _declare(
     "Beyond 2 or 3 it does not fit.",
 )
 _declare(
-    next_reading, RANK.with_(within=f"[1, {len(UNITS)}]"), "Place in the list of the reading, not yet taken, that best tells the two likeliest faults apart; 0 for none.",
+    next_reading, RANK.with_(within=f"[1, {len(UNITS)}]"),
+    "Place in the list of the reading, not yet taken, that best tells the two likeliest faults apart; 0 for none.",
     "Place of the reading, from 1.", "greatest difference of predictions over its standard deviation", SOURCE, 1, 11,
 )
 _declare(

@@ -13,9 +13,7 @@ AS_MANY = Rule("days", "be as many as the values, and so must counted",
                lambda values, days, counted, **_: len({len for len in (v.shape[-1] for v in (values, days, counted)) if len > 1}) <= 1)
 LEAST_SQUARES = "Least squares; as the NIST Statistical Reference Datasets, Norris, certify it"
 FALLING = Example({"values": [100, 99, 99, 97, 96], "days": [0, 30.4375, 60.875, 91.3125, 121.75]}, -1.0)
-
-
-SEASON = Example({"values": [100, 99, 99, 97, 97, 95, 96, 94], "days": list(range(0, 56, 7))}, 1.06731)
+SEASON = Example({"values": [100, 99, 99, 97, 97, 95, 96, 94], "days": list(range(0, 56, 7))}, 1.06728)
 
 
 def _declared(function, meaning, help, symbol, equation, example, source=LEAST_SQUARES):
@@ -38,6 +36,6 @@ _declared(
     trend.trend_limit, "Change in a month that is beyond doubt at 95 %.",
     "How large TREND must be, up or down, to be beyond doubt at 95 %, though each entry may resemble the one before.", "t s_b",
     "t s_b, both for m = n (1 - r) / (1 + r) instead of n entries, r the correlation of neighbours; n >= 5, m >= 3",
-    SEASON, f"{LEAST_SQUARES}; m: C. S. Bretherton et al., J. Climate 12 (1999) 1990; t: Abramowitz and Stegun 26.7.5; "
-    "these two from memory, not looked up",
+    SEASON, f"{LEAST_SQUARES}; t: JCGM 100:2008 (GUM), G.3 and table G.2; m: C. S. Bretherton et al., J. Climate 12 (1999) 1990, "
+    "from memory, not looked up",
 )

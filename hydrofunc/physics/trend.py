@@ -6,9 +6,10 @@ list may have gaps.
 
 import numpy as np
 
+from .uncertainty import coverage_factor
+
 FEWEST_FOR_LIMIT = 5  # entries; with fewer the limit is so wide that it says nothing
 FEWEST_INDEPENDENT = 3.0  # entries that the ones at hand are worth; with fewer their scatter is not known
-_NORMAL = 1.959963984540054  # quantile of the normal distribution for 95 % between both signs
 
 
 def trend(values, days, counted):
@@ -72,7 +73,7 @@ def trend_limit(values, days, counted):
     independent = entries * (1 - r) / (1 + r)
     enough = (entries >= FEWEST_FOR_LIMIT) & (independent >= FEWEST_INDEPENDENT)
     freedom = np.where(enough, independent - 2, np.nan)
-    return _student(freedom) * np.sqrt(left_over / freedom / spread)
+    return coverage_factor(freedom, 0.95) * np.sqrt(left_over / freedom / spread)
 
 
 def _line(values, days, counted):
@@ -107,22 +108,3 @@ def _neighbours(residuals, t, w):
 
 def _mean(values, weights, entries):
     return ((values * weights).sum(axis=-1) / np.maximum(entries, 1.0))[..., None]
-
-
-def _student(freedom):
-    """Student's t for 95 % between both signs, from one degree of freedom on; they need not be whole.
-
-    Expansion in 1/freedom: M. Abramowitz and I. Stegun, Handbook of Mathematical Functions, 26.7.5 (from memory, not
-    looked up). What its four terms leave over at one degree of freedom, where t is tan(0.475 pi), is added over freedom⁵;
-    within 0.7 % at one to two degrees and 0.1 % from three on, against scipy in the tests.
-    """
-    return _four_terms(freedom) + (np.tan(0.475 * np.pi) - _four_terms(1.0)) / freedom**5
-
-
-def _four_terms(n):
-    z = _NORMAL
-    return (
-        z + (z**3 + z) / (4 * n) + (5 * z**5 + 16 * z**3 + 3 * z) / (96 * n**2)
-        + (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / (384 * n**3)
-        + (79 * z**9 + 776 * z**7 + 1482 * z**5 - 1920 * z**3 - 945 * z) / (92160 * n**4)
-    )

@@ -19,7 +19,7 @@ from ..sheets.formula import Reference, Refused, address
 from ..sheets.lanes import ExcelError
 from ..sheets.plan import compile_book
 from ..sheets.recalc import SHEET_FUNCTIONS
-from ..sheets.template.model import Input, Result
+from ..sheets.template.model import Input, Result, functions_in
 from ..sheets.template.pages import PLACED
 
 NOTHING = "not given"
@@ -332,7 +332,7 @@ def _sources(reading):
     called = set()
     for cell in reading.book.cells.values():
         if isinstance(cell, Formula):
-            called |= set(re.findall(r"HYDRO_[A-Z0-9_]+", cell.text))
+            called.update(functions_in(cell.text))
     said = "; ".join(function.source for function in FUNCTIONS.values() if function.sheet_name in called)
     works = {}
     for part in re.split(r"; (?=[A-Z])", said):  # what goes on in small letters belongs to the source before it

@@ -9,6 +9,7 @@ from scipy import stats
 
 from hydrofunc.errors import InputError
 from hydrofunc.physics import trend
+from hydrofunc.physics.uncertainty import coverage_factor
 
 seasons = st.integers(5, 40).flatmap(
     lambda n: st.tuples(
@@ -55,8 +56,8 @@ def test_other_units_and_another_first_day_change_nothing_else(season, scale, sh
 @pytest.mark.parametrize("freedom, within", [
     (1, 1e-12), (1.2, 7e-3), (1.5, 7e-3), (2, 3e-3), (3, 1e-3), (4, 2e-4), (5, 1e-4), (10, 4e-6), (58, 1e-8)])
 def test_students_t_is_that_of_scipy(freedom, within):
-    """To the accuracy its docstring promises."""
-    assert trend._student(float(freedom)) == pytest.approx(stats.t.ppf(0.975, freedom), rel=within)
+    """The factor the limit is made with, also where independent entries are few and not whole."""
+    assert coverage_factor(float(freedom), 0.95) == pytest.approx(stats.t.ppf(0.975, freedom), rel=within)
 
 
 def alike(share, entries, many=4000):

@@ -252,7 +252,7 @@ def _table_cell(sheet, address, content, table):
         _input_cell(sheet, content, look.WORDS_INPUT if content.is_text and not content.choices else look.INPUT_IN_TABLE)
     elif isinstance(content, Formula):
         cell.value = content.text
-        words = content.words or address[0] == "B" and content.digits == "General"
+        words = content.words or address[0] == "B" and content.is_words
         look.dress(cell, look.WORDS_IN_TABLE if words else look.IN_TABLE, content.digits)
         if content.name:
             _name(sheet, content.name, address)

@@ -8,6 +8,11 @@ AT_GAUGE = "-water_density*gravity*gauge_height/100000"  # bar that a gauge abov
 PRACTICE = "Common practice, no published source."
 
 
+def of_last_section(first, second, third):
+    """That expression of the three which belongs to the pipe section at the lower end."""
+    return f"IF(N(length_3)>0,{third},IF(N(length_2)>0,{second},{first}))"
+
+
 def words(name, meaning):
     """An argument that takes any words."""
     return Argument(name, TEXT, meaning)

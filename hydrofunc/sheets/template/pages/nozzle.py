@@ -3,7 +3,7 @@
 from ....catalogue import nomenclature as n
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import AT_GAUGE, fed_by
+from .common import AT_GAUGE, fed_by, of_last_section
 
 _SIZES = (4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20)
 _CURVE_ROWS = 21
@@ -33,7 +33,7 @@ PAGE = Page(
         Heading("What follows"),
         Result("flow", "Flow", "L/s", "=" + call("operating_flow"),
                "Gross head, pipe, fittings and nozzle solved together; never more than you may use.", digits="0.000", strong=True),
-        Result("outlet_bore", "Bore before the nozzle", "mm", "=IF(N(length_3)>0,bore_3,IF(N(length_2)>0,bore_2,bore_used))",
+        Result("outlet_bore", "Bore before the nozzle", "mm", "=" + of_last_section("bore_used", "bore_2", "bore_3"),
                "No nozzle can be larger.", digits="0.0"),
         Result("net_head", "Net head before the nozzle", "m", "=" + call("nozzle_head")),
         Result("running_pressure", "Gauge before the nozzle, running", "bar",

@@ -7,6 +7,8 @@ from .common import PRACTICE, argument_of, check, fed_by, words
 
 POINTS = 40
 NTH = "ROWS(B${first}:B{row})"  # of a row in its table: rows put in and filled down go on counting
+# of the section in which the chainage in column C lies
+RATING_THERE = "IF(C{row}<=pipe_length,rating_used_1,IF(C{row}<=pipe_length+N(length_2),rating_used_2,rating_used_3))"
 _EXAMPLE = (  # invented: what is there, chainage, level
     ("intake", 0.0, 562.8), ("filter box", 12.0, 561.9), ("path", 60.0, 556.0), ("dip in the wood", 105.0, 541.0),
     ("rise behind it", 150.0, 546.5), ("old wall", 200.0, 538.0), ("stream crossing", 250.0, 521.0), ("terrace", 285.0, 526.0),
@@ -63,8 +65,7 @@ def _row(i):
         ),
         Formula(_if_used(call("gauge_pressure", line_above="water_level-D{row}")), "0.00"),
         Formula(_if_used(
-            "MAX(0,100*G{row}/IF(C{row}<=pipe_length,rating_used_1,IF(C{row}<=pipe_length+N(length_2),rating_used_2,rating_used_3)))"),
-            "0"),
+            "MAX(0,100*G{row}/" + RATING_THERE + ")"), "0"),
         Formula(_if_used(call("lost_head_at", chainage=_HERE)), "0.00"),
         Formula(_if_used("IF(C{row}>0," + call("velocity_head", bore=call("bore_at", chainage=_HERE)) + ",0)"), "0.00"),
         Formula(_if_used("water_level-I{row}-J{row}"), "0.0"),

@@ -6,8 +6,8 @@ from ....catalogue.strength import (
 from ....registry import Argument
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
-from .common import PRACTICE, check, fed_by
-from .route import NTH, POINTS
+from .common import PRACTICE, check, fed_by, of_last_section
+from .route import NTH, POINTS, RATING_THERE
 
 _LINE = {"density": "water_density", "chainage": "whole_length"}
 _BLOCKED = call("surge_pressure", closing_time="0", **_LINE)
@@ -16,11 +16,6 @@ _BLOCKED = call("surge_pressure", closing_time="0", **_LINE)
 def _wall(i):
     unlike = f"AND(ISTEXT(material_{i}),material_{i}<>pipe_material)"
     return f"IF(ISNUMBER(wall_{i}),wall_{i},IF({unlike},NA(),wall_used*bore_{i}/bore_used))"
-
-
-def _last(first, second, third):
-    """That one of the three which belongs to the section at the lower end."""
-    return f"IF(N(length_3)>0,{third},IF(N(length_2)>0,{second},{first}))"
 
 
 def _of_material(i, known, function, **more):
@@ -112,8 +107,7 @@ def _row(i):
             'IF(ROUND(E{row},3)<0,"suction for a moment","ok"))),"")'),
         Formula('=IF(ISNUMBER(C{row}),' + call("surge_pressure", closing_time="valve_stop", density="water_density",
                                                 chainage="MIN(C{row},whole_length)") + ',"")', "0.00"),
-        Formula('=IF(ISNUMBER(C{row}),100*D{row}/IF(C{row}<=pipe_length,rating_used_1,IF(C{row}<=pipe_length+N(length_2),rating_used_2,'
-                'rating_used_3)),"")', "0"),
+        Formula('=IF(ISNUMBER(C{row}),100*D{row}/' + RATING_THERE + ',"")', "0"),
     )
 
 
@@ -138,7 +132,7 @@ PAGE = Page(
         Result("wall_used", "Wall thickness used", "mm", "=IF(ISNUMBER(own_wall),own_wall," + call(
             "pipe_wall", pipe_standard="pipe_standard", size="pipe_size", pipe_class="pipe_class") + ")", digits="0.0"),
         Result("outside_used", "Outside diameter", "mm", "=bore_used+2*wall_used", digits="0.0"),
-        Result("outlet_wall", "Wall at the lower end", "mm", "=" + _last("wall_used", "section_wall_2", "section_wall_3"),
+        Result("outlet_wall", "Wall at the lower end", "mm", "=" + of_last_section("wall_used", "section_wall_2", "section_wall_3"),
                "Of the last section.", digits="0.0"),
         Result("outlet_outside", "Outside diameter there", "mm", "=outlet_bore+2*outlet_wall", digits="0.0"),
         Result("pipe_sdr", "Outside over wall (SDR)", "-", "=outside_used/wall_used", digits="0.0"),
@@ -153,7 +147,7 @@ PAGE = Page(
             "temperature_factor", material="pipe_material", wall_temperature="wall_temperature") + ")",
             "#NUM!: warmer than any published figure. From memory of ISO 4427 and ISO 1452: the maker's figure comes first.",
             digits="0.00"),
-        Result("rating_warm", "Rating of the weakest part, warm", "bar", f"=MIN(pipe_rating*MIN({_KEPT}),{_last(*_RATINGS)})",
+        Result("rating_warm", "Rating of the weakest part, warm", "bar", f"=MIN(pipe_rating*MIN({_KEPT}),{of_last_section(*_RATINGS)})",
                "Of all sections, and of the one at the lower end.", digits="0.0", strong=True),
         Result("wall_class", "Pressure the bare wall stands, warm", "bar", "=" + call(
             "wall_pressure", outside="outside_used", wall="wall_used", design_stress="design_stress_used") + "*temperature_factor",
