@@ -29,9 +29,7 @@ class _Commands(click.Group):
             raise click.ClickException(f"{where}{error.strerror or error}") from error
 
 
-@click.group(
-    cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
-)
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="hydrofunc")
 def main():
     """Calculations for very small Pelton-wheel hydro plants: workbooks filled, recalculated and swept
@@ -74,7 +72,8 @@ def _list(chosen):
         click.echo(f"  {function.name:{width}}  [{function.unit}]  {function.help}")
     click.echo(
         "\nIn a cell a function is HYDRO_ and its name, as in =HYDRO_FRICTION_HEAD(...)."
-        "\nExplain one:  hydrofunc functions friction_head", err=True,
+        "\nExplain one:  hydrofunc functions friction_head",
+        err=True,
     )
 
 
@@ -88,12 +87,12 @@ def template(out, force):
     has the add-in, 7.4 too; the LibreOffice of this computer writes it.
     """
     from .hosts.calc.book import ending_of
-    from .sheets.files import refuse_existing, write_bytes
+    from .workbook.files import refuse_existing, write_bytes
 
     ending = ending_of(out)
     refuse_existing([out], force)
-    from .sheets.recalc import calculated
-    from .sheets.template import build
+    from .jobs.recalc import calculated
+    from .template import build
 
     data, errors = calculated(build())
     if ending == ".ods":
@@ -122,7 +121,7 @@ def fill(sites, folder, force):
     A row with a problem is reported with row and column and left out; the others are done, and the exit
     code is 1. A site whose results show an error value (#NUM!) is written, and reported too.
     """
-    from .sheets.fill import fill as run
+    from .jobs.fill import fill as run
 
     with _progress("sites") as progress:
         filled = run(sites, folder, force, progress)
@@ -141,7 +140,7 @@ def recalc(book, out, force):
     It may hold your own rows and ordinary formulas. A cell that cannot be evaluated is named with the reason,
     and then nothing is written. BOOK itself is overwritten only with --out BOOK.xlsx --force.
     """
-    from .sheets.recalc import recalc as run
+    from .jobs.recalc import recalc as run
 
     path, errors = run(book, out, force)
     click.echo(path)
@@ -150,8 +149,12 @@ def recalc(book, out, force):
 
 @main.command(short_help="Put readings and log entries from lists into a workbook.")
 @click.argument("book", type=_PATH, metavar="BOOK.xlsx")
-@click.option("--readings", type=_PATH, metavar="READINGS", help="List with one row: names of inputs, and their values.")
-@click.option("--log", "entries", type=_PATH, metavar="LOG", help="List of log entries: date, gauge, volts, amps, bucket, ...")
+@click.option(
+    "--readings", type=_PATH, metavar="READINGS", help="List with one row: names of inputs, and their values."
+)
+@click.option(
+    "--log", "entries", type=_PATH, metavar="LOG", help="List of log entries: date, gauge, volts, amps, bucket, ..."
+)
 @click.option("--out", type=_PATH, required=True, metavar="OUT.xlsx")
 @_force
 def enter(book, readings, entries, out, force):
@@ -163,7 +166,7 @@ def enter(book, readings, entries, out, force):
     """
     if not (readings or entries):
         raise click.UsageError("give --readings or --log.")
-    from .sheets.enter import enter as run
+    from .jobs.enter import enter as run
 
     done = run(book, out, readings, entries, force)
     click.echo(done.path)
@@ -192,7 +195,7 @@ def sweep(book, scenarios, out, outputs, vary, force):
     """
     if scenarios is None and not vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")
-    from .sheets.sweep import sweep as run
+    from .jobs.sweep import sweep as run
 
     names = [name.strip() for name in outputs.split(",")] if outputs else None
     with _progress("scenarios") as progress:
@@ -205,7 +208,9 @@ def sweep(book, scenarios, out, outputs, vary, force):
 @main.command(short_help="How far the watts may be off, and which nozzle to choose.")
 @click.argument("book", type=_PATH, metavar="BOOK.xlsx")
 @click.option("--draws", type=int, default=10_000, show_default=True, help="How many times.")
-@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="The same seed gives the same draws.")
+@click.option(
+    "--seed", type=click.IntRange(0), default=1, show_default=True, help="The same seed gives the same draws."
+)
 @click.option("--outputs", metavar="A,B,C", help="Further names or cells to follow.")
 @click.option("--out", type=_PATH, metavar="OUT.xlsx", help="Default: BOOK-doubt.xlsx, beside BOOK.")
 @click.option("--csv", "table", type=_PATH, metavar="DRAWS", help="Every draw: a .csv, .xlsx or .parquet file.")
@@ -217,7 +222,7 @@ def doubt(book, draws, seed, outputs, out, table, force):
     The draws are plain random draws of each quantity by itself. A copy of BOOK gets the numbers on its sheet Doubt; no
     input and no formula changes. --outputs follows further results.
     """
-    from .sheets.doubt import doubt as run
+    from .jobs.doubt import doubt as run
 
     names = [name.strip() for name in outputs.split(",")] if outputs else ()
     with _progress("draws") as progress:
@@ -243,9 +248,13 @@ def _spread_lines(found):
     if found.nozzles:
         yield "\nnozzle, mm  guess, W  mean, W  5 % less than  5 % more than  the best, % of draws"
         for each in found.nozzles:
-            yield (f"{each.size:10g}  {each.guess:8.1f}  {each.mean:7.1f}  {each.low:13.1f}  {each.high:13.1f}  {100 * each.best:20.1f}")
+            yield (
+                f"{each.size:10g}  {each.guess:8.1f}  {each.mean:7.1f}  {each.low:13.1f}  {each.high:13.1f}  {100 * each.best:20.1f}"
+            )
         best, guessed = found.best_nozzle, found.guessed_nozzle
-        yield (f"\nBest on average: {best.size:g} mm. By the guess: {guessed.size:g} mm, the best in {100 * guessed.best:.0f} % of the draws.\n")
+        yield (
+            f"\nBest on average: {best.size:g} mm. By the guess: {guessed.size:g} mm, the best in {100 * guessed.best:.0f} % of the draws.\n"
+        )
 
 
 @main.command(short_help="A report of a workbook on a few A4 pages.")
@@ -259,7 +268,7 @@ def report(book, out, force):
     BOOK is recalculated for it and not changed. Checks that say stop and cells that show an error are named on the
     report and here; they are results, not a failure.
     """
-    from .report import report as run
+    from .jobs.report import report as run
 
     said = run(book, out, force)
     click.echo(out)
@@ -267,8 +276,16 @@ def report(book, out, force):
 
 
 @main.command(short_help="Fill three invented sites and run one sweep.")
-@click.option("--out", "folder", type=_PATH, metavar="DIR", help="Default: a new folder hydrofunc-demo, or hydrofunc-project, here.")
-@click.option("--project", is_flag=True, help="Instead: one invented project, three alternatives, from survey to a season's log.")
+@click.option(
+    "--out",
+    "folder",
+    type=_PATH,
+    metavar="DIR",
+    help="Default: a new folder hydrofunc-demo, or hydrofunc-project, here.",
+)
+@click.option(
+    "--project", is_flag=True, help="Instead: one invented project, three alternatives, from survey to a season's log."
+)
 def demo(folder, project):
     """Fill three invented sites and run one sweep, to see what comes out; or, with --project, one whole project."""
     if project:
@@ -303,8 +320,8 @@ def selftest(out, force):
     """Write a workbook that tests every function where it is opened: expected value with source, live result,
     and a total that says PASS or FAIL. The stored values are those of this computer; exit code 1 if any fails.
     """
-    from .sheets.files import refuse_existing, write_bytes
-    from .sheets.selftest import calculated_selftest
+    from .jobs.selftest import calculated_selftest
+    from .workbook.files import refuse_existing, write_bytes
 
     refuse_existing([out], force)
     data, failed = calculated_selftest()
@@ -367,7 +384,7 @@ def calc_addin():
 def calc_build(out, interpreter, force):
     """Write the extension for LibreOffice's Extension Manager."""
     from .hosts.calc.build import build
-    from .sheets.files import refuse_existing, write_bytes
+    from .workbook.files import refuse_existing, write_bytes
 
     refuse_existing([out], force)
     write_bytes(out, build(interpreter or sys.executable), force)

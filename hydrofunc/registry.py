@@ -232,10 +232,12 @@ class Function:
     @cached_property
     def __signature__(self):
         kind = inspect.Parameter.POSITIONAL_OR_KEYWORD
-        return inspect.Signature([
-            inspect.Parameter(a.name, kind, default=inspect.Parameter.empty if a.required else a.default)
-            for a in self.arguments
-        ])
+        return inspect.Signature(
+            [
+                inspect.Parameter(a.name, kind, default=inspect.Parameter.empty if a.required else a.default)
+                for a in self.arguments
+            ]
+        )
 
     @property
     def __doc__(self):
@@ -253,7 +255,10 @@ class Function:
         lines += ["", f"  result [{self.unit}]: {self.meaning}", ""]
         lines += [f"  {self.symbol}: {self.equation}" if self.symbol else f"  {self.equation}"]
         lines += [f"  Source: {self.source}", "", "Example:"]
-        lines += [f"  ={self.example_formula()}", f"  {self.example.result!r} {self.unit}  {self.example.words}".rstrip()]
+        lines += [
+            f"  ={self.example_formula()}",
+            f"  {self.example.result!r} {self.unit}  {self.example.words}".rstrip(),
+        ]
         return "\n".join(lines)
 
     def example_formula(self):
@@ -300,7 +305,11 @@ class Function:
             "equation": self.equation,
             "source": self.source,
             "caution": self.caution,
-            "example": {"arguments": self.example.arguments, "result": self.example.result, "formula": self.example_formula()},
+            "example": {
+                "arguments": self.example.arguments,
+                "result": self.example.result,
+                "formula": self.example_formula(),
+            },
         }
 
     # -- doors ---------------------------------------------------------------------------------
@@ -382,9 +391,9 @@ class Function:
     def _shape(self, values):
         if not any(isinstance(value, np.ndarray) for value in values.values()):
             return ()
-        return np.broadcast_shapes(*(
-            np.shape(values[a.name])[:-1] if a.many else np.shape(values[a.name]) for a in self.arguments
-        ))
+        return np.broadcast_shapes(
+            *(np.shape(values[a.name])[:-1] if a.many else np.shape(values[a.name]) for a in self.arguments)
+        )
 
     def _check_shapes(self, values):
         try:
@@ -441,7 +450,7 @@ def _pick(given, index, many):
     array = np.asarray(given, dtype=object)
     if many:
         return given
-    keep = index[len(index) - array.ndim:] if array.ndim else ()
+    keep = index[len(index) - array.ndim :] if array.ndim else ()
     item = array[tuple(0 if size == 1 else i for i, size in zip(keep, array.shape))] if keep else array[()]
     return item.item() if isinstance(item, np.generic) else item
 
@@ -449,16 +458,41 @@ def _pick(given, index, many):
 class Registry(dict):
     """Declared functions by lower-case name; refuses what some host could not serve."""
 
-    def declare(self, physics, *, group, help, arguments, unit, meaning, source, example,
-                name=None, symbol="", equation="", caution="", rules=()):
+    def declare(
+        self,
+        physics,
+        *,
+        group,
+        help,
+        arguments,
+        unit,
+        meaning,
+        source,
+        example,
+        name=None,
+        symbol="",
+        equation="",
+        caution="",
+        rules=(),
+    ):
         """Declare a worksheet function; the name and argument names are those of the physics function.
 
         Raises `DeclarationError`, naming the function and what is wrong with it.
         """
         function = Function(
-            name=name or physics.__name__, group=group, help=help, arguments=tuple(arguments), unit=unit,
-            meaning=meaning, symbol=symbol, equation=equation, source=source, example=example, caution=caution,
-            rules=tuple(rules), physics=physics,
+            name=name or physics.__name__,
+            group=group,
+            help=help,
+            arguments=tuple(arguments),
+            unit=unit,
+            meaning=meaning,
+            symbol=symbol,
+            equation=equation,
+            source=source,
+            example=example,
+            caution=caution,
+            rules=tuple(rules),
+            physics=physics,
         )
         for complaint in self._complaints(function):
             raise DeclarationError(f"{function.name}: {complaint}")

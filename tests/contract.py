@@ -1,6 +1,6 @@
 """The contract between hosts: does a function say and answer the same everywhere?
 
-`python tests/contract.py` computes the table and writes it into DEVELOPERS.md, between its two marks.
+`python -m tests.contract` computes the table and writes it into DEVELOPERS.md, between its two marks.
 """
 
 import inspect
@@ -15,7 +15,7 @@ import openpyxl
 
 import hydrofunc
 
-GUIDE = Path(__file__).parent.parent / "DEVELOPERS.md"
+GUIDE = Path(__file__).parents[1] / "DEVELOPERS.md"
 START, END = "<!-- contract -->", "<!-- end of contract -->"
 OOR = "{http://openoffice.org/2001/registry}"
 
@@ -35,7 +35,7 @@ def python(function):
 @cache
 def headless_answers():
     """The worked example of every function, from the headless engine's recalculation of one workbook."""
-    from hydrofunc.sheets.recalc import calculated
+    from hydrofunc.jobs.recalc import calculated
 
     declared = list(hydrofunc.functions().values())
     book = openpyxl.Workbook()
@@ -61,7 +61,9 @@ def extension():
     with zipfile.ZipFile(io.BytesIO(build("python"))) as archive:
         root = ElementTree.fromstring(archive.read("CalcAddIns.xcu"))
         return archive.read("hydrofunc.idl").decode(), {
-            node.get(f"{OOR}name"): node for node in root.iter("node") if node.find(f"prop[@{OOR}name='Category']") is not None
+            node.get(f"{OOR}name"): node
+            for node in root.iter("node")
+            if node.find(f"prop[@{OOR}name='Category']") is not None
         }
 
 

@@ -37,7 +37,7 @@ def rows_near_example(function, count):
             if argument.name not in given:
                 continue
             value = given[argument.name]
-            if argument.is_text or argument.many or isinstance(value, int) and argument.unit == "-":
+            if argument.is_text or argument.many or (isinstance(value, int) and argument.unit == "-"):
                 row[argument.name] = value
             else:
                 row[argument.name] = number_near(argument, value)
@@ -82,7 +82,10 @@ def test_arrays_equal_scalars(name):
     function = FUNCTIONS[name]
     rows = rows_near_example(function, 12)
     scalars = values_of(function, rows)
-    columns = {key: rows[0][key] if isinstance(rows[0][key], (list, tuple)) else np.array([row[key] for row in rows]) for key in rows[0]}
+    columns = {
+        key: rows[0][key] if isinstance(rows[0][key], (list, tuple)) else np.array([row[key] for row in rows])
+        for key in rows[0]
+    }
     arrays = np.broadcast_to(function(**columns), 12)
     np.testing.assert_allclose(arrays, scalars, rtol=1e-12)
     assert np.isfinite(scalars).sum() >= 6, "the example stands too near the edge of what is allowed"
@@ -135,7 +138,9 @@ def test_the_declaration_serves_every_host(name):
             assert all(choice == choice.lower().strip() and "," not in choice for choice in argument.choices)
     record = json.loads(json.dumps(function.record(), allow_nan=False))
     assert record["sheet_name"] == "HYDRO_" + name.upper()
-    assert record["result"]["unit"] and all(a["unit"] and (a["range"] or a["unit"] == TEXT) for a in record["arguments"])
+    assert record["result"]["unit"] and all(
+        a["unit"] and (a["range"] or a["unit"] == TEXT) for a in record["arguments"]
+    )
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -146,7 +151,9 @@ def test_the_physics_is_documented(name):
     assert text and re.search(r"\[[^\]]+\]", text), "a unit in [brackets]"
     described = re.search(r"Parameters\n-+\n(.*?)\n\n?(?:Returns|Raises|Notes)\n-", text, re.S)
     if described:
-        names = [part.strip() for line in re.findall(r"^([a-z_0-9, ]+) : ", described[1], re.M) for part in line.split(",")]
+        names = [
+            part.strip() for line in re.findall(r"^([a-z_0-9, ]+) : ", described[1], re.M) for part in line.split(",")
+        ]
         assert names == list(inspect.signature(physics).parameters)
 
 

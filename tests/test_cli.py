@@ -42,9 +42,7 @@ def test_importing_hydrofunc_loads_nothing_until_a_function_is_asked_for():
 
 
 def test_the_module_runs_as_the_command_does():
-    done = subprocess.run(
-        [sys.executable, "-m", "hydrofunc", "--version"], capture_output=True, text=True, check=True
-    )
+    done = subprocess.run([sys.executable, "-m", "hydrofunc", "--version"], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == f"hydrofunc, version {hydrofunc.__version__}"
 
 
@@ -66,8 +64,7 @@ def test_functions_are_listed_by_group_with_unit_and_help(run):
     for function in hydrofunc.functions().values():
         assert function.group in lines
         assert any(
-            line.split()[:2] == [function.name, f"[{function.unit}]"] and function.help in line
-            for line in lines
+            line.split()[:2] == [function.name, f"[{function.unit}]"] and function.help in line for line in lines
         )
 
 
@@ -93,9 +90,7 @@ def test_json_holds_every_declaration(run):
     assert [record["name"] for record in records] == list(hydrofunc.functions())
     for record in records:
         assert {"name", "group", "help", "arguments", "result", "source"} <= set(record)
-        assert all(
-            {"unit", "default", "range", "choices"} <= set(argument) for argument in record["arguments"]
-        )
+        assert all({"unit", "default", "range", "choices"} <= set(argument) for argument in record["arguments"])
 
 
 # -- from Python -------------------------------------------------------------------------------------------

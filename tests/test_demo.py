@@ -9,13 +9,11 @@ from click.testing import CliRunner
 
 from hydrofunc.cli import main
 from hydrofunc.demo import NUMBERS_THAT_MATTER
-from hydrofunc.sheets.template import RESULTS
+from hydrofunc.template import RESULTS
 
 
 def packaged(name):
-    return list(
-        csv.DictReader(files("hydrofunc.demo").joinpath(name).read_text(encoding="utf-8").splitlines())
-    )
+    return list(csv.DictReader(files("hydrofunc.demo").joinpath(name).read_text(encoding="utf-8").splitlines()))
 
 
 @pytest.fixture(scope="module")

@@ -76,8 +76,14 @@ def test_every_case_has_its_own_name():
 
 
 GOOD = {
-    "case": "X-1", "function": "bucket_flow", "arguments": '{"volume": 20, "seconds": 10}', "expected": "2.0",
-    "tolerance": "rel 1e-12", "kind": "computed", "source": "Volume over time, plain Python", "note": "",
+    "case": "X-1",
+    "function": "bucket_flow",
+    "arguments": '{"volume": 20, "seconds": 10}',
+    "expected": "2.0",
+    "tolerance": "rel 1e-12",
+    "kind": "computed",
+    "source": "Volume over time, plain Python",
+    "note": "",
 }
 
 
@@ -85,15 +91,35 @@ def test_a_good_row_passes():
     check(list(GOOD.values()))
 
 
-@pytest.mark.parametrize("spoilt", [
-    {"case": ""}, {"function": "bucket_flaw"}, {"function": ""}, {"arguments": "[20, 10]"},
-    {"arguments": '{"volume": 20, "seconds": 10'}, {"arguments": '{"volume": 20, "minutes": 10}'},
-    {"arguments": '{"volume": 20, "seconds": 0}'},
-    {"expected": ""}, {"expected": "two"}, {"expected": "nan"}, {"expected": "2.001"}, {"tolerance": ""},
-    {"tolerance": "1e-4"}, {"tolerance": "rel"}, {"tolerance": "rel inf"}, {"tolerance": "rel nan"},
-    {"tolerance": "rel -1"}, {"tolerance": "about 0.1"}, {"kind": ""}, {"kind": "guessed"},
-    {"kind": "memory"}, {"source": ""}, {"source": " "},
-], ids=lambda spoilt: " ".join(f"{k}={v!r}" for k, v in spoilt.items()))
+@pytest.mark.parametrize(
+    "spoilt",
+    [
+        {"case": ""},
+        {"function": "bucket_flaw"},
+        {"function": ""},
+        {"arguments": "[20, 10]"},
+        {"arguments": '{"volume": 20, "seconds": 10'},
+        {"arguments": '{"volume": 20, "minutes": 10}'},
+        {"arguments": '{"volume": 20, "seconds": 0}'},
+        {"expected": ""},
+        {"expected": "two"},
+        {"expected": "nan"},
+        {"expected": "2.001"},
+        {"tolerance": ""},
+        {"tolerance": "1e-4"},
+        {"tolerance": "rel"},
+        {"tolerance": "rel inf"},
+        {"tolerance": "rel nan"},
+        {"tolerance": "rel -1"},
+        {"tolerance": "about 0.1"},
+        {"kind": ""},
+        {"kind": "guessed"},
+        {"kind": "memory"},
+        {"source": ""},
+        {"source": " "},
+    ],
+    ids=lambda spoilt: " ".join(f"{k}={v!r}" for k, v in spoilt.items()),
+)
 def test_a_spoilt_row_fails(spoilt):
     with pytest.raises((AssertionError, ValueError, TypeError)):
         check(list((GOOD | spoilt).values()))

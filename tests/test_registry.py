@@ -27,8 +27,15 @@ SIZES = Argument("sizes", "mm", "List.", "(0, 500]", many=True)
 
 
 def declared(physics=jet_area, arguments=(NOZZLE, JOINED), **changes):
-    words = {"group": "Toys", "help": "A toy.", "unit": "cm²", "meaning": "Area.", "equation": "A = d²",
-             "source": "invented for this test", "example": Example({"nozzle": 10.0}, 1.0)} | changes
+    words = {
+        "group": "Toys",
+        "help": "A toy.",
+        "unit": "cm²",
+        "meaning": "Area.",
+        "equation": "A = d²",
+        "source": "invented for this test",
+        "example": Example({"nozzle": 10.0}, 1.0),
+    } | changes
     return Registry().declare(physics, arguments=arguments, **words)
 
 
@@ -49,7 +56,9 @@ def test_an_array_call_equals_the_scalar_calls():
 @pytest.mark.parametrize("value", [0, -1, 500.1, float("nan"), float("inf"), -float("inf")])
 def test_a_scalar_outside_its_range_is_refused_by_name(value):
     """The error names function, argument, value, unit and what is allowed, and is a ValueError."""
-    with pytest.raises(InputError, match=r"jet_area: nozzle: .* mm is not allowed; it must be above 0 to 500 mm") as caught:
+    with pytest.raises(
+        InputError, match=r"jet_area: nozzle: .* mm is not allowed; it must be above 0 to 500 mm"
+    ) as caught:
         declared()(value)
     assert isinstance(caught.value, ValueError)
     assert (caught.value.function, caught.value.argument, caught.value.unit) == ("jet_area", "nozzle", "mm")
@@ -104,7 +113,11 @@ def test_a_list_argument_is_reduced_and_one_bad_entry_spoils_its_own_call_only()
 
 def test_a_rule_ties_arguments_together():
     """The rule's argument is blamed, in arrays only where it is broken."""
-    rule = Rule("nozzle", "be below 100 mm in delta", lambda nozzle, connection: ~((np.asarray(connection) == "delta") & (nozzle >= 100)))
+    rule = Rule(
+        "nozzle",
+        "be below 100 mm in delta",
+        lambda nozzle, connection: ~((np.asarray(connection) == "delta") & (nozzle >= 100)),
+    )
     function = declared(rules=[rule])
     with pytest.raises(InputError, match="nozzle: must be below 100 mm in delta"):
         function(200.0, "delta")
@@ -143,8 +156,16 @@ REFUSED = {
     "argument without unit": {"arguments": (Argument("nozzle", "", "Opening.", "(0, 5]"), JOINED)},
     "argument without range": {"arguments": (Argument("nozzle", "mm", "Opening."), JOINED)},
     "argument without meaning": {"arguments": (Argument("nozzle", "mm", "", "(0, 5]"), JOINED)},
-    "argument called caller": {"physics": lambda caller: caller, "name": "toy", "arguments": (Argument("caller", "mm", "x", "(0, 5]"),)},
-    "argument like a cell": {"physics": lambda d50: d50, "name": "toy", "arguments": (Argument("d50", "mm", "x", "(0, 5]"),)},
+    "argument called caller": {
+        "physics": lambda caller: caller,
+        "name": "toy",
+        "arguments": (Argument("caller", "mm", "x", "(0, 5]"),),
+    },
+    "argument like a cell": {
+        "physics": lambda d50: d50,
+        "name": "toy",
+        "arguments": (Argument("d50", "mm", "x", "(0, 5]"),),
+    },
     "arguments unlike the physics": {"arguments": (JOINED, NOZZLE)},
     "required after optional": {"arguments": (NOZZLE.with_(default=1.0), JOINED.with_(default=SIZES.default))},
     "default not among choices": {"arguments": (NOZZLE, JOINED.with_(default="wye"))},
@@ -162,7 +183,15 @@ def test_a_declaration_some_host_could_not_serve_is_refused(changes):
 def test_names_equal_but_for_case_are_refused():
     """Also between two functions."""
     registry = Registry()
-    words = {"group": "g", "help": "h", "unit": "mm", "meaning": "m", "equation": "e", "source": "s", "example": Example({"nozzle": 1.0}, 1.0)}
+    words = {
+        "group": "g",
+        "help": "h",
+        "unit": "mm",
+        "meaning": "m",
+        "equation": "e",
+        "source": "s",
+        "example": Example({"nozzle": 1.0}, 1.0),
+    }
     registry.declare(jet_area, arguments=(NOZZLE, JOINED), **words)
     with pytest.raises(DeclarationError, match="taken"):
         registry.declare(jet_area, arguments=(NOZZLE, JOINED), **words)
@@ -174,10 +203,22 @@ def test_units_round_trip(unit, value):
     assert from_si(to_si(value, unit), unit) == pytest.approx(value, rel=1e-12, abs=1e-9)
 
 
-@pytest.mark.parametrize("unit, trade, si", [
-    ("L/s", 1.0, 1e-3), ("bar", 1.0, 1e5), ("°C", 0.0, 273.15), ("rpm", 60.0, 2 * np.pi), ("mm²", 1.0, 1e-6), ("Wh", 1.0, 3600.0),
-    ("Ah", 1.0, 3600.0), ("°", 180.0, np.pi), ("V/krpm", 1.0, 60 / (2000 * np.pi)), ("mm²/s", 1.0, 1e-6), ("m³/h", 3600.0, 1.0),
-])
+@pytest.mark.parametrize(
+    "unit, trade, si",
+    [
+        ("L/s", 1.0, 1e-3),
+        ("bar", 1.0, 1e5),
+        ("°C", 0.0, 273.15),
+        ("rpm", 60.0, 2 * np.pi),
+        ("mm²", 1.0, 1e-6),
+        ("Wh", 1.0, 3600.0),
+        ("Ah", 1.0, 3600.0),
+        ("°", 180.0, np.pi),
+        ("V/krpm", 1.0, 60 / (2000 * np.pi)),
+        ("mm²/s", 1.0, 1e-6),
+        ("m³/h", 3600.0, 1.0),
+    ],
+)
 def test_each_unit_means_what_the_SI_brochure_says(unit, trade, si):
     """BIPM, The International System of Units, 9th ed., tables 4 and 8; rpm = 2π/60 rad/s."""
     assert to_si(trade, unit) == pytest.approx(si, rel=1e-15)

@@ -6,9 +6,10 @@ import pytest
 
 from hydrofunc.demo import demo
 from hydrofunc.demo.project import project
-from hydrofunc.sheets.book import Formula, read_book
-from hydrofunc.sheets.recalc import calculated
-from hydrofunc.sheets.template import build
+from hydrofunc.engine.book import Formula
+from hydrofunc.jobs.recalc import calculated
+from hydrofunc.template import build
+from hydrofunc.workbook.reading import read_book
 
 KEPT = Path(__file__).parent.parent / "workbooks"
 
@@ -68,13 +69,18 @@ def test_the_project_tells_one_story_from_survey_to_log():
     tested = next((KEPT / "invented-project").glob("*as-tested.xlsx"))
     cells, values = stored(tested)
     book = read_book(tested)
-    value = {name: values.get(book.resolve(name)) for name in ("fault_first", "log_entries", "basis", "gross_head", "site_name", "draws_state")}
+    value = {
+        name: values.get(book.resolve(name))
+        for name in ("fault_first", "log_entries", "basis", "gross_head", "site_name", "draws_state")
+    }
     assert value["fault_first"] == "jet misaligned" and value["log_entries"] == 30 and value["basis"] == "as tested"
     assert "nvented" in value["site_name"] and value["draws_state"].startswith("good")
     says = {str(values.get(("Log", f"C{row}")))[:10]: values.get(("Log", f"B{row}")) for row in range(1, 200)}
     clogged = "screen or pipe clogging"
     wanted = {"2025-11-15": clogged, "2026-01-03": clogged, "2026-02-07": "electrical", "2026-04-25": "ok"}
-    assert {day: says[day] for day in wanted} == wanted, "leaves on the screen, ice, a loose lug, nothing: as the remarks say"
+    assert {day: says[day] for day in wanted} == wanted, (
+        "leaves on the screen, ice, a loose lug, nothing: as the remarks say"
+    )
     for other in (KEPT / "invented-project").glob("*.xlsx"):
         if other.name != "summary.xlsx":
             assert stored(other)[1][read_book(other).resolve("gross_head")] == pytest.approx(value["gross_head"])

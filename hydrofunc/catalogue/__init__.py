@@ -4,4 +4,4 @@ Importing this package fills `hydrofunc.registry.FUNCTIONS`, in the order in whi
 """
 
 from . import water_site, supply, pipe, route, strength, nozzle, wheel, housing, electrical, operating_point  # noqa: F401, I001
-from . import ledger, electrical_safety, energy, parts, uncertainty, diagnosis, trend  # noqa: F401, I001  (order is the listing order)
+from . import ledger, electrical_safety, energy, parts, uncertainty, diagnosis, trend  # noqa: F401  (order is the listing order)

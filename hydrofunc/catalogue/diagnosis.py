@@ -31,25 +31,70 @@ _SI = np.array([to_si(1.0, unit) for unit in UNITS])  # all of these units are p
 _ITEM_SI = np.array([to_si(1.0, unit) for unit in ITEM_UNITS])
 
 READINGS = Argument(
-    "readings", "-", f"{len(UNITS)}: static bar, running bar, flow L/s; load A: rpm, rectifier V, load V, A; load B: the same 4; open d.c. V per "
-    "1000 rpm; lowest over highest line volts; nozzle mm. 0 if not taken.", "[0, 1e6]", many=True,
+    "readings",
+    "-",
+    f"{len(UNITS)}: static bar, running bar, flow L/s; load A: rpm, rectifier V, load V, A; load B: the same 4; open d.c. V per "
+    "1000 rpm; lowest over highest line volts; nozzle mm. 0 if not taken.",
+    "[0, 1e6]",
+    many=True,
 )
 UNCERTAINTIES = Argument(
-    "uncertainties", "-", f"Standard uncertainty of each of the {len(UNITS)} readings, in its unit; 0 where it was not taken.", "[0, 1e6]",
+    "uncertainties",
+    "-",
+    f"Standard uncertainty of each of the {len(UNITS)} readings, in its unit; 0 where it was not taken.",
+    "[0, 1e6]",
     many=True,
 )
 _LAST_FAULT = len(FAULTS) - 1
-FAULT = Argument("fault", "-", f"0 all well, then the {_LAST_FAULT} faults in the order of the sheet Diagnosis.", f"[0, {_LAST_FAULT}]")
+FAULT = Argument(
+    "fault",
+    "-",
+    f"0 all well, then the {_LAST_FAULT} faults in the order of the sheet Diagnosis.",
+    f"[0, {_LAST_FAULT}]",
+)
 RANK = Argument("rank", "-", "1 for the first, 2 for the second.", f"[1, {len(FAULTS)}]")
 READING = Argument("reading", "-", "Place of the reading in the list, from 1.", f"[1, {len(UNITS)}]")
 ITEM = Argument("item", "text", "Which value; in the unit of the argument of that name.", choices=ITEMS)
 _PLANT = (
-    n.GROSS_HEAD, n.LENGTH, n.BORE, n.ROUGHNESS, n.NOZZLE, n.PITCH_DIAMETER, n.PHASE_VOLTS, n.POLE_PAIRS, n.PHASE_RESISTANCE,
-    n.BATTERY_VOLTS, n.FITTINGS, n.JETS, n.VELOCITY_COEFFICIENT, n.CONTRACTION, n.TEMPERATURE, n.GRAVITY, n.AVAILABLE_FLOW,
-    n.DEFLECTION, n.CUP_FRICTION, n.ALIGNMENT, n.BEARING_DRAG, n.WINDAGE, n.PHASE_INDUCTANCE, n.CONNECTION, n.DIODE_DROP,
-    n.CABLE_RESISTANCE, n.IRON_DRAG, n.LOAD, n.LOAD_RESISTANCE, n.CONTROLLER_EFFICIENCY, n.LENGTH_2, n.BORE_2, n.ROUGHNESS_2,
-    n.LENGTH_3, n.BORE_3, n.ROUGHNESS_3,
-    Argument("gauge_height", "m", "How far the gauge sits above the nozzle; below is negative.", "[-50, 200]", default=0.0),
+    n.GROSS_HEAD,
+    n.LENGTH,
+    n.BORE,
+    n.ROUGHNESS,
+    n.NOZZLE,
+    n.PITCH_DIAMETER,
+    n.PHASE_VOLTS,
+    n.POLE_PAIRS,
+    n.PHASE_RESISTANCE,
+    n.BATTERY_VOLTS,
+    n.FITTINGS,
+    n.JETS,
+    n.VELOCITY_COEFFICIENT,
+    n.CONTRACTION,
+    n.TEMPERATURE,
+    n.GRAVITY,
+    n.AVAILABLE_FLOW,
+    n.DEFLECTION,
+    n.CUP_FRICTION,
+    n.ALIGNMENT,
+    n.BEARING_DRAG,
+    n.WINDAGE,
+    n.PHASE_INDUCTANCE,
+    n.CONNECTION,
+    n.DIODE_DROP,
+    n.CABLE_RESISTANCE,
+    n.IRON_DRAG,
+    n.LOAD,
+    n.LOAD_RESISTANCE,
+    n.CONTROLLER_EFFICIENCY,
+    n.LENGTH_2,
+    n.BORE_2,
+    n.ROUGHNESS_2,
+    n.LENGTH_3,
+    n.BORE_3,
+    n.ROUGHNESS_3,
+    Argument(
+        "gauge_height", "m", "How far the gauge sits above the nozzle; below is negative.", "[-50, 200]", default=0.0
+    ),
 )
 _KEPT = OrderedDict()  # diagnoses by the bytes of their arguments, the latest last
 _MOST_KEPT = 20_000  # plants
@@ -157,7 +202,11 @@ def _whole(name):
 
 
 _ALL_READINGS = tuple(
-    Rule(name, f"have {len(UNITS)} numbers, 0 for those not taken", lambda name=name, **values: np.shape(values[name])[-1] == len(UNITS))
+    Rule(
+        name,
+        f"have {len(UNITS)} numbers, 0 for those not taken",
+        lambda name=name, **values: np.shape(values[name])[-1] == len(UNITS),
+    )
     for name in ("readings", "uncertainties")
 )
 _RULES = (*_ALL_READINGS, *WATER_RULES, WITHIN_PIPE, *LOAD_RULES)
@@ -165,52 +214,122 @@ _RULES = (*_ALL_READINGS, *WATER_RULES, WITHIN_PIPE, *LOAD_RULES)
 _SITE_A = {
     "readings": [9.8, 4.155, 2.2, 2275, 58.2, 57, 12.3, 0, 0, 0, 0, 0, 0, 0],
     "uncertainties": [0.1, 0.06, 0.04, 20, 0.6, 0.6, 0.25, 0, 0, 0, 0, 0, 0, 0],
-    "gross_head": 100, "length": 400, "bore": 40.9, "roughness": 0.15, "nozzle": 10, "pitch_diameter": 120, "phase_volts": 12.26683,
-    "pole_pairs": 6, "phase_resistance": 0.12, "battery_volts": 57, "fittings": 2.6, "temperature": 8, "gravity": 9.80447,
-    "bearing_drag": 0.15, "phase_inductance": 0.15, "cable_resistance": 0.1,
+    "gross_head": 100,
+    "length": 400,
+    "bore": 40.9,
+    "roughness": 0.15,
+    "nozzle": 10,
+    "pitch_diameter": 120,
+    "phase_volts": 12.26683,
+    "pole_pairs": 6,
+    "phase_resistance": 0.12,
+    "battery_volts": 57,
+    "fittings": 2.6,
+    "temperature": 8,
+    "gravity": 9.80447,
+    "bearing_drag": 0.15,
+    "phase_inductance": 0.15,
+    "cable_resistance": 0.1,
 }
 _DEFER = "A likely fault is no proof: shut the valve and let the wheel stop before you look for it. Local codes and licensed practice rule."
 
 
 def _declare(function, first, help_, meaning, equation, source, example, result, words=""):
     declare(
-        function, group=GROUP, help=help_, arguments=(first, READINGS, UNCERTAINTIES, *_PLANT), unit="-", meaning=meaning,
-        equation=equation, source=source, rules=_RULES if first.is_text else (_whole(first.name), *_RULES),
-        example=Example({first.name: example, **_SITE_A}, result, words), caution=_DEFER,
+        function,
+        group=GROUP,
+        help=help_,
+        arguments=(first, READINGS, UNCERTAINTIES, *_PLANT),
+        unit="-",
+        meaning=meaning,
+        equation=equation,
+        source=source,
+        rules=_RULES if first.is_text else (_whole(first.name), *_RULES),
+        example=Example({first.name: example, **_SITE_A}, result, words),
+        caution=_DEFER,
     )
 
 
 _declare(
-    fault_probability, FAULT, "Probability of a fault, given the readings of a test day and the plant as planned.", "Probability, 0 to 1.",
-    "prior times evidence of the fault, over the sum of all", SOURCE, 1, 0.949, "The flow and both pressures point at the pipe.",
+    fault_probability,
+    FAULT,
+    "Probability of a fault, given the readings of a test day and the plant as planned.",
+    "Probability, 0 to 1.",
+    "prior times evidence of the fault, over the sum of all",
+    SOURCE,
+    1,
+    0.949,
+    "The flow and both pressures point at the pipe.",
 )
 _declare(
-    likeliest_fault, RANK, "Number of the likeliest fault (rank 1), the next (rank 2) and so on; 0 is all well.", "Number of the fault.",
-    "order of FAULT_PROBABILITY", SOURCE, 1, 1,
+    likeliest_fault,
+    RANK,
+    "Number of the likeliest fault (rank 1), the next (rank 2) and so on; 0 is all well.",
+    "Number of the fault.",
+    "order of FAULT_PROBABILITY",
+    SOURCE,
+    1,
+    1,
 )
 _declare(
-    diagnosis_estimate, ITEM, "A value of the plant as the readings show it, if the likeliest fault is the true one; in the unit of the item.",
-    "Estimate, in the unit of the item.", "best fit of the model to readings and prior", SOURCE, "roughness", 0.47, "As planned: 0.15 mm.",
+    diagnosis_estimate,
+    ITEM,
+    "A value of the plant as the readings show it, if the likeliest fault is the true one; in the unit of the item.",
+    "Estimate, in the unit of the item.",
+    "best fit of the model to readings and prior",
+    SOURCE,
+    "roughness",
+    0.47,
+    "As planned: 0.15 mm.",
 )
 _declare(
-    diagnosis_uncertainty, ITEM, "Standard uncertainty of DIAGNOSIS_ESTIMATE; large where no reading tells.",
-    "Standard uncertainty, in the unit of the item.", "square root of J (P - P J' S^-1 J P) J'", GUM, "roughness", 0.0499,
+    diagnosis_uncertainty,
+    ITEM,
+    "Standard uncertainty of DIAGNOSIS_ESTIMATE; large where no reading tells.",
+    "Standard uncertainty, in the unit of the item.",
+    "square root of J (P - P J' S^-1 J P) J'",
+    GUM,
+    "roughness",
+    0.0499,
 )
 _declare(
-    reading_misfit, READING, "How far a reading is from what plan and other readings let expect if all were well, in standard deviations.",
-    "Standardised residual, leaving this reading out; 0 if not taken.", "(S^-1 r)_i / sqrt((S^-1)_ii)", SOURCE, 2, -1.42,
+    reading_misfit,
+    READING,
+    "How far a reading is from what plan and other readings let expect if all were well, in standard deviations.",
+    "Standardised residual, leaving this reading out; 0 if not taken.",
+    "(S^-1 r)_i / sqrt((S^-1)_ii)",
+    SOURCE,
+    2,
+    -1.42,
     "Beyond 2 or 3 it does not fit.",
 )
 _declare(
-    next_reading, RANK.with_(within=f"[1, {len(UNITS)}]"),
+    next_reading,
+    RANK.with_(within=f"[1, {len(UNITS)}]"),
     "Place in the list of the reading, not yet taken, that best tells the two likeliest faults apart; 0 for none.",
-    "Place of the reading, from 1.", "greatest difference of predictions over its standard deviation", SOURCE, 1, 11,
+    "Place of the reading, from 1.",
+    "greatest difference of predictions over its standard deviation",
+    SOURCE,
+    1,
+    11,
 )
 _declare(
-    expected_reading, READING, "What a healthy plant as planned would read, at the load volts that were read; in the unit of the reading.",
-    "Reading expected.", "the model's reading at the prior mean", SOURCE, 3, 2.3933,
+    expected_reading,
+    READING,
+    "What a healthy plant as planned would read, at the load volts that were read; in the unit of the reading.",
+    "Reading expected.",
+    "the model's reading at the prior mean",
+    SOURCE,
+    3,
+    2.3933,
 )
 _declare(
-    expected_spread, READING, "Standard deviation of EXPECTED_READING over healthy plants, the meter's own not counted.",
-    "Standard deviation, in the unit of the reading.", "square root of (J P J')_ii", GUM, 3, 0.0426,
+    expected_spread,
+    READING,
+    "Standard deviation of EXPECTED_READING over healthy plants, the meter's own not counted.",
+    "Standard deviation, in the unit of the reading.",
+    "square root of (J P J')_ii",
+    GUM,
+    3,
+    0.0426,
 )

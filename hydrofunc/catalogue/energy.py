@@ -26,9 +26,7 @@ HYDROGEN = (
 
 DAILY_ENERGY = Argument("daily_energy", "Wh", "Energy the loads take in a day.", "[0, 1000000]")
 AUTONOMY = Argument("autonomy", "day", "Days to last without the wheel.", "(0, 30]")
-DEPTH = Argument(
-    "depth_of_discharge", "%", "Share of the rated capacity that may be taken.", "(0, 100]", default=50.0
-)
+DEPTH = Argument("depth_of_discharge", "%", "Share of the rated capacity that may be taken.", "(0, 100]", default=50.0)
 DELIVERY = Argument(
     "delivery_efficiency",
     "%",
@@ -44,9 +42,7 @@ COLD = Argument(
     default=100.0,
 )
 BATTERY_TEMPERATURE = Argument("battery_temperature", "°C", "Temperature of the battery.", "[-40, 60]")
-CELL_VOLTS = Argument(
-    "cell_volts", "V", "Charge voltage of one cell at 25 °C, as from its maker.", "[1.8, 3]"
-)
+CELL_VOLTS = Argument("cell_volts", "V", "Charge voltage of one cell at 25 °C, as from its maker.", "[1.8, 3]")
 CELLS = Argument("cells", "-", "Cells in series: 6 for 12 V, 12 for 24 V, 24 for 48 V.", "[1, 500]")
 COMPENSATION = Argument(
     "compensation", "mV/K", "Fall of one cell's charge voltage with warmth; 3 to 5.", "[0, 10]", default=4.0
@@ -56,9 +52,7 @@ BATTERY_CAPACITY = Argument("battery_capacity", "Ah", "Rated capacity of the bat
 RATED_HOURS = Argument(
     "rated_hours", "h", "Hours of discharge for which the capacity is rated; 20 is usual.", "(0, 1000]"
 )
-PEUKERT = Argument(
-    "peukert", "-", "Peukert's exponent: 1 for none, 1.1 to 1.3 for lead-acid.", "[1, 2]", default=1.2
-)
+PEUKERT = Argument("peukert", "-", "Peukert's exponent: 1 for none, 1.1 to 1.3 for lead-acid.", "[1, 2]", default=1.2)
 SECOND_CAPACITY = Argument("second_capacity", "Ah", "Capacity at another time of discharge.", "(0, 100000]")
 SECOND_HOURS = Argument("second_hours", "h", "That time of discharge.", "(0, 1000]")
 CHARGE_STATE = Argument("charge_state", "%", "State of charge.", "[0, 100]")
@@ -69,9 +63,7 @@ GASSING = Argument(
     "(0, 100]",
     default=20.0,
 )
-VENTILATION = Argument(
-    "ventilation", "m³/h", "Air the battery room needs, as from GAS_VENTILATION.", "[0, 100000]"
-)
+VENTILATION = Argument("ventilation", "m³/h", "Air the battery room needs, as from GAS_VENTILATION.", "[0, 100000]")
 HEATER_POWER = Argument("heater_power", "W", "Electrical power of the heater.", "(0, 100000]")
 HEAT_EFFICIENCY = Argument(
     "heat_efficiency",
@@ -119,9 +111,7 @@ CHARGE_LIMIT = Argument(
     "[0, 1e9]",
     default=float("inf"),
 )
-STEP_NUMBER = Argument(
-    "step_number", "-", "Which step, from 1; 0 stands for the last.", "[0, 1000000]", default=0.0
-)
+STEP_NUMBER = Argument("step_number", "-", "Which step, from 1; 0 stands for the last.", "[0, 1000000]", default=0.0)
 RUN_ARGUMENTS = (
     ENERGY_IN,
     ENERGY_OUT,
@@ -149,12 +139,12 @@ TWO_RATINGS = Rule(
     "second_hours",
     "give a smaller capacity in a shorter time, at a larger current",
     lambda battery_capacity, rated_hours, second_capacity, second_hours: (
-        (np.asarray(rated_hours) - second_hours) * (np.asarray(battery_capacity) - second_capacity) > 0
-    )
-    & (
-        (np.asarray(rated_hours) - second_hours)
-        * (second_capacity / np.asarray(second_hours) - battery_capacity / np.asarray(rated_hours))
-        > 0
+        ((np.asarray(rated_hours) - second_hours) * (np.asarray(battery_capacity) - second_capacity) > 0)
+        & (
+            (np.asarray(rated_hours) - second_hours)
+            * (second_capacity / np.asarray(second_hours) - battery_capacity / np.asarray(rated_hours))
+            > 0
+        )
     ),
 )
 
@@ -281,9 +271,7 @@ declare(
     equation="k = ln(t1 / t2) / ln(I2 / I1)",
     source=PEUKERT_LAW,
     rules=(TWO_RATINGS,),
-    example=Example(
-        {"battery_capacity": 100, "rated_hours": 20, "second_capacity": 80, "second_hours": 5}, 1.1918
-    ),
+    example=Example({"battery_capacity": 100, "rated_hours": 20, "second_capacity": 80, "second_hours": 5}, 1.1918),
 )
 declare(
     battery.gas_ventilation,
@@ -336,9 +324,7 @@ declare(
     equation=RUN,
     source=RUN,
     rules=(EQUALLY_LONG, Rule("step_number", "be a whole number, not more than there are steps", is_step)),
-    example=Example(
-        {**WEEK, "step_number": 4}, 50.0, "Two days without the wheel: the loads are cut off at half."
-    ),
+    example=Example({**WEEK, "step_number": 4}, 50.0, "Two days without the wheel: the loads are cut off at half."),
 )
 declare(
     battery.lowest_state,

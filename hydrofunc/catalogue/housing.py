@@ -7,8 +7,7 @@ from .supply import DISCHARGE_COEFFICIENT, HOLE
 
 GROUP = "Housing"
 STRIPS = (
-    "Strips of Cd sqrt(2 g h) over the opening, the derivation of weir and large orifice in textbooks of"
-    " hydraulics"
+    "Strips of Cd sqrt(2 g h) over the opening, the derivation of weir and large orifice in textbooks of hydraulics"
 )
 SAG = "floor hole: the lesser of weir and orifice, FHWA HEC-22, chapter 4, from memory, not looked up"
 
@@ -36,9 +35,7 @@ BLOCKED_SHARE = Argument(
     "blocked_share", "%", "Share of the opening closed by leaves and moss.", "[0, 95]", default=0.0
 )
 MORE = (OPENING_HEIGHT, BLOCKED_SHARE, DISCHARGE_COEFFICIENT, GRAVITY)
-DROWN = (
-    "A wheel that touches the water loses its power and sprays; water at the shaft reaches the alternator."
-)
+DROWN = "A wheel that touches the water loses its power and sprays; water at the shaft reaches the alternator."
 
 declare(
     physics.hole_head,
@@ -63,9 +60,7 @@ declare(
     symbol="Q",
     equation="slot: Q = 2/3 Cd b sqrt(2 g) (y^1.5 - (y - h)^1.5); round: the same strips",
     source=f"{STRIPS}; {SAG}",
-    example=Example(
-        {"water_level": 100, "outlet": "slot", "opening_width": 150, "opening_height": 60}, 6.382
-    ),
+    example=Example({"water_level": 100, "outlet": "slot", "opening_width": 150, "opening_height": 60}, 6.382),
 )
 declare(
     physics.outlet_level,
@@ -83,9 +78,7 @@ declare(
 declare(
     physics.outlet_width,
     group=GROUP,
-    help=(
-        "Smallest outlet that keeps the water in the wheel's box at a level: width of the slot, or diameter."
-    ),
+    help=("Smallest outlet that keeps the water in the wheel's box at a level: width of the slot, or diameter."),
     arguments=(FLOW, OUTLET, WATER_LEVEL.with_(within="(0, 5000]"), *MORE),
     unit="mm",
     meaning="Width of the slot, or diameter of the hole.",

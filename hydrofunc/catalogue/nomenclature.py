@@ -11,19 +11,29 @@ LENGTH = Argument("length", "m", "Length along the pipe, not the map distance.",
 BORE = Argument("bore", "mm", "Inside diameter of the pipe; plastic pipe is named by its outside.", "(0, 2000]")
 ROUGHNESS = Argument("roughness", "mm", "Absolute roughness of the pipe wall, as from ROUGHNESS.", "[0, 20]")
 FITTINGS = Argument(
-    "fittings", "-", "Sum of the loss coefficients K of entrance, bends and valves, referred to the first bore.",
-    "[0, 1000]", default=0.0,
+    "fittings",
+    "-",
+    "Sum of the loss coefficients K of entrance, bends and valves, referred to the first bore.",
+    "[0, 1000]",
+    default=0.0,
 )
 TEMPERATURE = Argument("temperature", "°C", "Water temperature.", "[0, 40]", default=10.0)
 GRAVITY = Argument("gravity", "m/s²", "Gravitational acceleration, as from GRAVITY.", "[9.7, 9.9]", default=9.80665)
 NOZZLE = Argument("nozzle", "mm", "Diameter of the nozzle opening.", "(0, 500]")
 JETS = Argument("jets", "-", "Number of equal jets.", "[1, 6]", default=1.0)
 VELOCITY_COEFFICIENT = Argument(
-    "velocity_coefficient", "-", "Jet velocity over the ideal one; a smooth nozzle 0.95 to 0.99.", "[0.5, 1]", default=0.97
+    "velocity_coefficient",
+    "-",
+    "Jet velocity over the ideal one; a smooth nozzle 0.95 to 0.99.",
+    "[0.5, 1]",
+    default=0.97,
 )
 CONTRACTION = Argument(
-    "contraction", "-", "Jet area over opening area: 1 for a smooth nozzle, about 0.62 for a hole in a plate.",
-    "[0.5, 1]", default=1.0,
+    "contraction",
+    "-",
+    "Jet area over opening area: 1 for a smooth nozzle, about 0.62 for a hole in a plate.",
+    "[0.5, 1]",
+    default=1.0,
 )
 JET_VELOCITY = Argument("jet_velocity", "m/s", "Speed of the water in the jet.", "[0, 200]")
 AVAILABLE_FLOW = Argument(
@@ -37,23 +47,36 @@ BORE_3 = Argument("bore_3", "mm", "Inside diameter of the third section.", "(0, 
 ROUGHNESS_3 = Argument("roughness_3", "mm", "Roughness of the third section.", "[0, 20]", default=0.0)
 
 SPEED = Argument("speed", "rpm", "Speed of the wheel, the same as the alternator's.", "[0, 20000]")
-PITCH_DIAMETER = Argument("pitch_diameter", "mm", "Diameter of the circle on which the jet meets the cups.", "(0, 5000]")
+PITCH_DIAMETER = Argument(
+    "pitch_diameter", "mm", "Diameter of the circle on which the jet meets the cups.", "(0, 5000]"
+)
 SPEED_RATIO = Argument("speed_ratio", "-", "Cup speed over jet velocity; best near 0.46.", "(0, 1]", default=0.46)
 DEFLECTION = Argument(
     "deflection", "°", "Angle through which the cups turn the water; 160 to 170 is usual.", "[90, 180]", default=165.0
 )
 CUP_FRICTION = Argument(
-    "cup_friction", "-", "Relative velocity leaving the cups over that entering; 1 is without friction.", "[0, 1]", default=0.9
+    "cup_friction",
+    "-",
+    "Relative velocity leaving the cups over that entering; 1 is without friction.",
+    "[0, 1]",
+    default=0.9,
 )
 ALIGNMENT = Argument(
     "alignment", "-", "Share of the ideal torque kept by a real, hand-set jet; 1 is perfect.", "[0, 1]", default=1.0
 )
 BEARING_DRAG = Argument("bearing_drag", "N·m", "Drag torque of bearings and seals.", "[0, 100]", default=0.0)
 WINDAGE = Argument(
-    "windage", "W/krpm³", "Power to churn air and spray at 1000 rpm; it grows with speed cubed.", "[0, 10000]", default=0.0
+    "windage",
+    "W/krpm³",
+    "Power to churn air and spray at 1000 rpm; it grows with speed cubed.",
+    "[0, 10000]",
+    default=0.0,
 )
 PHASE_VOLTS = Argument(
-    "phase_volts", "V/krpm", "Open-circuit volts rms of ONE phase winding per 1000 rpm, as from EMF_CONSTANT.", "(0, 2000]"
+    "phase_volts",
+    "V/krpm",
+    "Open-circuit volts rms of ONE phase winding per 1000 rpm, as from EMF_CONSTANT.",
+    "(0, 2000]",
 )
 POLE_PAIRS = Argument("pole_pairs", "-", "Magnet pole pairs: half the number of poles.", "[1, 100]")
 PHASE_RESISTANCE = Argument(
@@ -65,14 +88,21 @@ CONNECTION = Argument(
 )
 DIODE_DROP = Argument("diode_drop", "V", "Forward drop of ONE diode; two conduct at a time.", "[0, 5]", default=0.8)
 CABLE_RESISTANCE = Argument(
-    "cable_resistance", "Ω", "Resistance of the d.c. cable, out and back, as from CABLE_RESISTANCE.", "[0, 1000]", default=0.0
+    "cable_resistance",
+    "Ω",
+    "Resistance of the d.c. cable, out and back, as from CABLE_RESISTANCE.",
+    "[0, 1000]",
+    default=0.0,
 )
 IRON_DRAG = Argument(
     "iron_drag", "N·m", "Drag torque of the alternator's iron, as felt turning it unloaded.", "[0, 100]", default=0.0
 )
 LOAD = Argument(
-    "load", "text", "What takes the power: a battery, a resistor, or a maximum-power controller before a battery.",
-    choices=("battery", "resistor", "controller"), default="battery",
+    "load",
+    "text",
+    "What takes the power: a battery, a resistor, or a maximum-power controller before a battery.",
+    choices=("battery", "resistor", "controller"),
+    default="battery",
 )
 BATTERY_VOLTS = Argument("battery_volts", "V", "Battery terminal voltage while charging.", "(0, 1000]", default=0.0)
 LOAD_RESISTANCE = Argument("load_resistance", "Ω", "Resistance of a resistor load.", "(0, 100000]", default=0.0)

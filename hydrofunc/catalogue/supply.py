@@ -21,16 +21,12 @@ FLOWS = Argument(
     many=True,
 )
 TIME_SHARE = Argument("time_share", "%", "Share of the time with at least the flow.", "(0, 100)")
-TANK_VOLUME = Argument(
-    "tank_volume", "L", "What the tank holds between its full and its empty mark.", "(0, 10000000]"
-)
+TANK_VOLUME = Argument("tank_volume", "L", "What the tank holds between its full and its empty mark.", "(0, 10000000]")
 INFLOW = Argument("inflow", "L/s", "What flows into the tank.", "[0, 1000]")
 TANK_AREA = Argument("tank_area", "m²", "Area of the water surface; upright walls.", "(0, 100000]")
 HOLE = Argument("hole", "mm", "Diameter of a round hole.", "(0, 2000]")
 WATER_DEPTH = Argument("water_depth", "m", "Water above the centre of the hole at first.", "[0, 100]")
-FINAL_DEPTH = Argument(
-    "final_depth", "m", "Water above the centre of the hole at last.", "[0, 100]", default=0.0
-)
+FINAL_DEPTH = Argument("final_depth", "m", "Water above the centre of the hole at last.", "[0, 100]", default=0.0)
 DISCHARGE_COEFFICIENT = Argument(
     "discharge_coefficient",
     "-",
@@ -118,9 +114,7 @@ declare(
     equation="n = 86400 / (V / I + V / (Q - I)); the jet is on for I / Q of the time",
     source=BALANCE,
     example=Example({"tank_volume": 3000, "flow": 1.2, "inflow": 0.6}, 8.64),
-    caution=(
-        "Each stop must close the valve at the nozzle, slowly, or the pipe empties and a fast one bursts it."
-    ),
+    caution=("Each stop must close the valve at the nozzle, slowly, or the pipe empties and a fast one bursts it."),
 )
 declare(
     physics.tank_emptying_time,

@@ -13,84 +13,160 @@ LATITUDE = Argument("latitude", "°", "Latitude; south is negative.", "[-90, 90]
 ALTITUDE = Argument("altitude", "m", "Height above sea level.", "[-400, 9000]", default=0.0)
 HEAD = Argument("head", "m", "Height of a column of water.", "[0, 1500]")
 GAUGE_PRESSURE = Argument("static_pressure", "bar", "Gauge pressure with the valve shut and the pipe full.", "[0, 150]")
-GAUGE_HEIGHT = Argument("gauge_height", "m", "How far the gauge sits above the nozzle; below is negative.", "[-50, 200]", default=0.0)
+GAUGE_HEIGHT = Argument(
+    "gauge_height", "m", "How far the gauge sits above the nozzle; below is negative.", "[-50, 200]", default=0.0
+)
 VOLUME = Argument("volume", "L", "What the bucket holds.", "(0, 2000]")
 SECONDS = Argument("seconds", "s", "Time to fill it.", "(0, 3600]")
-WEIR_HEAD = Argument("weir_head", "mm", "Height of the water surface above the notch or crest, measured well upstream.", "[30, 600]")
+WEIR_HEAD = Argument(
+    "weir_head", "mm", "Height of the water surface above the notch or crest, measured well upstream.", "[30, 600]"
+)
 NOTCH_ANGLE = Argument("notch_angle", "°", "Angle between the two edges of the notch.", "[20, 100]", default=90.0)
 CREST_WIDTH = Argument("crest_width", "mm", "Length of the horizontal crest.", "[150, 5000]")
 CHANNEL_WIDTH = Argument("channel_width", "mm", "Width of the channel upstream.", "[150, 10000]")
 CREST_HEIGHT = Argument("crest_height", "mm", "Height of the crest above the bed upstream.", "[100, 3000]")
 
 declare(
-    water.density, group=GROUP, help="Density of fresh water at atmospheric pressure.",
-    arguments=(WATER,), unit="kg/m³", meaning="Density.", symbol="rho",
-    equation="rho = 999.97495 (1 - (t - 3.983)² (t + 301.797) / (522528.9 (t + 69.349)))", source=TANAKA,
+    water.density,
+    group=GROUP,
+    help="Density of fresh water at atmospheric pressure.",
+    arguments=(WATER,),
+    unit="kg/m³",
+    meaning="Density.",
+    symbol="rho",
+    equation="rho = 999.97495 (1 - (t - 3.983)² (t + 301.797) / (522528.9 (t + 69.349)))",
+    source=TANAKA,
     example=Example({"temperature": 10}, 999.70, "Cold spring water."),
 )
 declare(
-    water.kinematic_viscosity, group=GROUP, help="Kinematic viscosity of fresh water; cold water is thicker.",
-    arguments=(WATER,), unit="mm²/s", meaning="Kinematic viscosity.", symbol="nu",
-    equation="nu = mu / rho, mu of IAPWS SR6-08", source=f"IAPWS SR6-08(2011), viscosity at 0.1 MPa; {TANAKA}",
+    water.kinematic_viscosity,
+    group=GROUP,
+    help="Kinematic viscosity of fresh water; cold water is thicker.",
+    arguments=(WATER,),
+    unit="mm²/s",
+    meaning="Kinematic viscosity.",
+    symbol="nu",
+    equation="nu = mu / rho, mu of IAPWS SR6-08",
+    source=f"IAPWS SR6-08(2011), viscosity at 0.1 MPa; {TANAKA}",
     example=Example({"temperature": 10}, 1.306),
 )
 declare(
-    water.vapour_pressure, group=GROUP, help="Absolute pressure at which water of this temperature boils.",
-    arguments=(WATER,), unit="bar", meaning="Vapour pressure, absolute.", symbol="p_v", equation="IAPWS-IF97, region 4",
-    source="IAPWS R7-97(2012), equation 30", example=Example({"temperature": 20}, 0.02339),
+    water.vapour_pressure,
+    group=GROUP,
+    help="Absolute pressure at which water of this temperature boils.",
+    arguments=(WATER,),
+    unit="bar",
+    meaning="Vapour pressure, absolute.",
+    symbol="p_v",
+    equation="IAPWS-IF97, region 4",
+    source="IAPWS R7-97(2012), equation 30",
+    example=Example({"temperature": 20}, 0.02339),
     caution="Where the pressure in a pipe falls near this, the water column tears.",
 )
 declare(
-    water.gravity, group=GROUP, help="Gravitational acceleration at a latitude and altitude.",
-    arguments=(LATITUDE, ALTITUDE), unit="m/s²", meaning="Gravitational acceleration.", symbol="g",
+    water.gravity,
+    group=GROUP,
+    help="Gravitational acceleration at a latitude and altitude.",
+    arguments=(LATITUDE, ALTITUDE),
+    unit="m/s²",
+    meaning="Gravitational acceleration.",
+    symbol="g",
     equation="WGS 84 normal gravity on the ellipsoid, with its series in height",
     source="NIMA TR8350.2, World Geodetic System 1984, equations 4-1 and 4-3 (numbers from memory, not looked up)",
     example=Example({"latitude": 46.5, "altitude": 1000}, 9.80447),
 )
 declare(
-    water.air_pressure, group=GROUP, help="Mean air pressure at an altitude.",
-    arguments=(ALTITUDE.with_(default=REQUIRED),), unit="bar", meaning="Mean air pressure.", symbol="p_a",
-    equation="p_a = 1.01325 (1 - 0.0065 h / 288.15)^5.25588", source="U.S. Standard Atmosphere 1976; ISO 2533",
+    water.air_pressure,
+    group=GROUP,
+    help="Mean air pressure at an altitude.",
+    arguments=(ALTITUDE.with_(default=REQUIRED),),
+    unit="bar",
+    meaning="Mean air pressure.",
+    symbol="p_a",
+    equation="p_a = 1.01325 (1 - 0.0065 h / 288.15)^5.25588",
+    source="U.S. Standard Atmosphere 1976; ISO 2533",
     example=Example({"altitude": 1000}, 0.89875),
 )
 declare(
-    survey.static_head, group=GROUP, help="Gross head above the nozzle, from a gauge with the valve shut and the pipe full.",
-    arguments=(GAUGE_PRESSURE, GAUGE_HEIGHT, TEMPERATURE, GRAVITY), unit="m",
-    meaning="Height of the water level at the intake above the nozzle.", symbol="H", equation="H = p / (rho g) + gauge height",
-    source=LIFT, example=Example({"static_pressure": 1, "temperature": 4}, 10.197, "10 m of head for each bar."),
+    survey.static_head,
+    group=GROUP,
+    help="Gross head above the nozzle, from a gauge with the valve shut and the pipe full.",
+    arguments=(GAUGE_PRESSURE, GAUGE_HEIGHT, TEMPERATURE, GRAVITY),
+    unit="m",
+    meaning="Height of the water level at the intake above the nozzle.",
+    symbol="H",
+    equation="H = p / (rho g) + gauge height",
+    source=LIFT,
+    example=Example({"static_pressure": 1, "temperature": 4}, 10.197, "10 m of head for each bar."),
     caution="Air in the pipe makes the gauge read low; pressure can burst a hose or throw a fitting.",
 )
 declare(
-    survey.static_pressure, group=GROUP, help="Gauge pressure at the foot of a column of water at rest.",
-    arguments=(HEAD, TEMPERATURE, GRAVITY), unit="bar", meaning="Gauge pressure at rest.", symbol="p", equation="p = rho g H",
-    source=LIFT, example=Example({"head": 100, "temperature": 10, "gravity": 9.80447}, 9.8016),
+    survey.static_pressure,
+    group=GROUP,
+    help="Gauge pressure at the foot of a column of water at rest.",
+    arguments=(HEAD, TEMPERATURE, GRAVITY),
+    unit="bar",
+    meaning="Gauge pressure at rest.",
+    symbol="p",
+    equation="p = rho g H",
+    source=LIFT,
+    example=Example({"head": 100, "temperature": 10, "gravity": 9.80447}, 9.8016),
     caution="Surge comes on top when a valve closes fast or the jet is blocked: the pipe's rating must hold both.",
 )
 declare(
-    survey.bucket_flow, group=GROUP, help="Flow from the time a bucket takes to fill.",
-    arguments=(VOLUME, SECONDS), unit="L/s", meaning="Flow.", symbol="Q", equation="Q = V / t",
+    survey.bucket_flow,
+    group=GROUP,
+    help="Flow from the time a bucket takes to fill.",
+    arguments=(VOLUME, SECONDS),
+    unit="L/s",
+    meaning="Flow.",
+    symbol="Q",
+    equation="Q = V / t",
     source="Definition of flow; as Cengel and Cimbala, Fluid Mechanics, Ex. 5-1 p. 190",
     example=Example({"volume": 37.854, "seconds": 50}, 0.757),
     caution="Footing in a stream: do not work alone in high water.",
 )
 declare(
-    survey.vnotch_flow, group=GROUP, help="Flow over a thin-plate V-notch weir, fully contracted (Kindsvater-Shen).",
-    arguments=(WEIR_HEAD, NOTCH_ANGLE, GRAVITY), unit="L/s", meaning="Flow.", symbol="Q",
+    survey.vnotch_flow,
+    group=GROUP,
+    help="Flow over a thin-plate V-notch weir, fully contracted (Kindsvater-Shen).",
+    arguments=(WEIR_HEAD, NOTCH_ANGLE, GRAVITY),
+    unit="L/s",
+    meaning="Flow.",
+    symbol="Q",
     equation="Q = 8/15 C_e tan(a/2) sqrt(2 g) (h + k_h)^2.5; 90°: C_e = 0.578, k_h = 0.85 mm",
     source="ISO 1438:2008, Kindsvater-Shen; curves over the angle from memory, not looked up",
     example=Example({"weir_head": 100}, 4.4095),
     caution="The method wants more than 60 mm of head and free air under the water (USBR Water Measurement Manual, 7.7).",
 )
 declare(
-    survey.rectangular_weir_flow, group=GROUP, help="Flow over a thin-plate rectangular weir (Kindsvater-Carter).",
-    arguments=(WEIR_HEAD, CREST_WIDTH, CHANNEL_WIDTH, CREST_HEIGHT), unit="L/s", meaning="Flow.", symbol="Q",
+    survey.rectangular_weir_flow,
+    group=GROUP,
+    help="Flow over a thin-plate rectangular weir (Kindsvater-Carter).",
+    arguments=(WEIR_HEAD, CREST_WIDTH, CHANNEL_WIDTH, CREST_HEIGHT),
+    unit="L/s",
+    meaning="Flow.",
+    symbol="Q",
     equation="Q = C_e (b + k_b) (h + 0.003 ft)^1.5, C_e = C1 h/p + C2 by b/B, in feet",
     source="USBR Water Measurement Manual, equations 7-1 and 7-2 and their table",
     example=Example({"weir_head": 137.16, "crest_width": 609.6, "channel_width": 1219.2, "crest_height": 304.8}, 55.55),
-    rules=(Rule("crest_width", "not be more than channel_width", lambda crest_width, channel_width, **_: crest_width <= channel_width),),
+    rules=(
+        Rule(
+            "crest_width",
+            "not be more than channel_width",
+            lambda crest_width, channel_width, **_: crest_width <= channel_width,
+        ),
+    ),
 )
 declare(
-    survey.hydraulic_power, group=GROUP, help="Power of a flow that falls through a head.",
-    arguments=(FLOW, HEAD, TEMPERATURE, GRAVITY), unit="W", meaning="Power.", symbol="P", equation="P = rho g Q H",
-    source="Cengel and Cimbala, Fluid Mechanics, Ex. 14-12 p. 819", example=Example({"flow": 1, "head": 100}, 980.37),
+    survey.hydraulic_power,
+    group=GROUP,
+    help="Power of a flow that falls through a head.",
+    arguments=(FLOW, HEAD, TEMPERATURE, GRAVITY),
+    unit="W",
+    meaning="Power.",
+    symbol="P",
+    equation="P = rho g Q H",
+    source="Cengel and Cimbala, Fluid Mechanics, Ex. 14-12 p. 819",
+    example=Example({"flow": 1, "head": 100}, 980.37),
 )

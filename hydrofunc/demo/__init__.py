@@ -6,10 +6,10 @@ Every name in `sites.csv` and `scenarios.csv` says that it is invented; no such 
 from importlib.resources import files
 from pathlib import Path
 
-from ..sheets.files import write_bytes
-from ..sheets.fill import fill
-from ..sheets.sweep import sweep
-from ..sheets.template import RESULTS
+from ..jobs.fill import fill
+from ..jobs.sweep import sweep
+from ..template import RESULTS
+from ..workbook.files import write_bytes
 
 NUMBERS_THAT_MATTER = ("plant_watts", "plant_best_nozzle", "plant_speed")
 

@@ -7,10 +7,10 @@ lists as `hydrofunc enter` takes them.
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from ..report import report
-from ..sheets.doubt import doubt
-from ..sheets.enter import enter
-from ..sheets.fill import fill
+from ..jobs.doubt import doubt
+from ..jobs.enter import enter
+from ..jobs.fill import fill
+from ..jobs.report import report
 from . import copied, new_folder
 
 LISTS = ("alternatives.csv", "readings.csv", "log.csv")

@@ -75,12 +75,19 @@ class Machine:
         }.get(system, Path(os.environ.get("XDG_CONFIG_HOME", home / ".config")) / "libreoffice" / "4")
         store = Path(os.environ.get("ProgramFiles", r"C:\Program Files")) / "WindowsApps"
         return cls(
-            system=system, python=sys.version_info[:3], executable=sys.executable,
+            system=system,
+            python=sys.version_info[:3],
+            executable=sys.executable,
             packages={name: _version_of(name) for name in ("hydrofunc", *NEEDED, "xlwings", "pywin32")},
-            office=office, office_version=_office_version(office), office_runs=_office_runs(system),
-            profile=profile, shared=(office.parent / "share",) if office else (), home=home,
+            office=office,
+            office_version=_office_version(office),
+            office_runs=_office_runs(system),
+            profile=profile,
+            shared=(office.parent / "share",) if office else (),
+            home=home,
             excel_start=roaming / "Microsoft" / "Excel" / "XLSTART" if system == "win32" else None,
-            bits=struct.calcsize("P") * 8, excel_bits=_excel_bits() if system == "win32" else None,
+            bits=struct.calcsize("P") * 8,
+            excel_bits=_excel_bits() if system == "win32" else None,
             store_excel=system == "win32" and _any(store, "Microsoft.Office.Desktop*"),
         )
 
@@ -174,18 +181,26 @@ def check(machine):
 def _python(machine):
     version = ".".join(map(str, machine.python))
     if machine.python[:2] < OLDEST_PYTHON:
-        yield Finding(PROBLEM, "Python", f"{version} at {machine.executable} is too old", "Install Python 3.11 or newer.")
+        yield Finding(
+            PROBLEM, "Python", f"{version} at {machine.executable} is too old", "Install Python 3.11 or newer."
+        )
     else:
         yield Finding(OK, "Python", f"{version}, {machine.bits} bits, at {machine.executable}")
     missing = [name for name in NEEDED if machine.packages.get(name) is None]
     if missing:
-        yield Finding(PROBLEM, "Python", f"packages are missing: {', '.join(missing)}", "Install hydrofunc again with pip.")
+        yield Finding(
+            PROBLEM, "Python", f"packages are missing: {', '.join(missing)}", "Install hydrofunc again with pip."
+        )
     installed = machine.packages.get("hydrofunc")
     if installed is None:
-        yield Finding(PROBLEM, "Python", "hydrofunc runs from a folder and is not installed", "In that folder: pip install .")
+        yield Finding(
+            PROBLEM, "Python", "hydrofunc runs from a folder and is not installed", "In that folder: pip install ."
+        )
     elif installed != __version__:
         yield Finding(
-            PROBLEM, "Python", f"hydrofunc {__version__} runs, but {installed} is installed",
+            PROBLEM,
+            "Python",
+            f"hydrofunc {__version__} runs, but {installed} is installed",
             "Run pip install again in the folder of hydrofunc, and start from there.",
         )
     else:
@@ -199,8 +214,10 @@ def _calc(machine):
     yield Finding(OK, "Calc", f"LibreOffice {machine.office_version or '(version unknown)'} in {machine.office}")
     if machine.office_version and _numbers(machine.office_version) < (25, 2):
         yield Finding(
-            NOTE, "Calc", f"LibreOffice {machine.office_version} may not know our functions in .xlsx files "
-            "(7.4 does not, 25.2 does)", "hydrofunc calc-addin book BOOK.xlsx --out OUT.ods makes a copy it knows.",
+            NOTE,
+            "Calc",
+            f"LibreOffice {machine.office_version} may not know our functions in .xlsx files (7.4 does not, 25.2 does)",
+            "hydrofunc calc-addin book BOOK.xlsx --out OUT.ods makes a copy it knows.",
         )
     if not any((machine.office / name).exists() for name in ("unopkg", "unopkg.exe", "unopkg.bin", "unopkg.com")):
         yield Finding(PROBLEM, "Calc", "unopkg, which installs add-ins, is missing", "Install LibreOffice completely.")
@@ -221,9 +238,11 @@ def _lock(machine):
         if lock.exists() and not machine.office_runs:
             known = machine.office_runs is False
             yield Finding(
-                PROBLEM if known else NOTE, "Calc",
+                PROBLEM if known else NOTE,
+                "Calc",
                 f"a lock file is left over: {lock}" if known else f"there is a lock file: {lock}",
-                "LibreOffice is not running: delete that file." if known
+                "LibreOffice is not running: delete that file."
+                if known
                 else "If LibreOffice is not running, delete that file.",
             )
 
@@ -237,18 +256,24 @@ def _addin(machine):
             yield Finding(OK, "Calc", f"add-in {version} is installed: {path}")
         else:
             yield Finding(
-                PROBLEM, "Calc", f"the add-in is version {version}, hydrofunc is {__version__}: {path}",
+                PROBLEM,
+                "Calc",
+                f"the add-in is version {version}, hydrofunc is {__version__}: {path}",
                 "hydrofunc calc-addin install",
             )
         interpreter = _interpreter_of_addin(path)
         if interpreter and not Path(interpreter).exists():
             yield Finding(
-                PROBLEM, "Calc", f"the add-in calls {interpreter}, which does not exist any more",
+                PROBLEM,
+                "Calc",
+                f"the add-in calls {interpreter}, which does not exist any more",
                 "hydrofunc calc-addin install",
             )
     if len(found) > 1:
         yield Finding(
-            PROBLEM, "Calc", "the add-in is installed twice, for one user and for all",
+            PROBLEM,
+            "Calc",
+            "the add-in is installed twice, for one user and for all",
             "Take one out: Tools > Extension Manager, or hydrofunc calc-addin uninstall.",
         )
 
@@ -281,7 +306,9 @@ def _recalculation(machine):
         yield Finding(OK, "Calc", "recalculates .xlsx files when it opens them")
     else:
         yield Finding(
-            NOTE, "Calc", "trusts the values stored in .xlsx files, also where another program left old ones there",
+            NOTE,
+            "Calc",
+            "trusts the values stored in .xlsx files, also where another program left old ones there",
             "Ctrl+Shift+F9 recalculates. For good: Tools > Options > LibreOffice Calc > Formula > Recalculation on "
             "File Load, Excel 2007 and newer: Always.",
         )
@@ -293,7 +320,9 @@ def _excel(machine):
         return
     if machine.store_excel:
         yield Finding(
-            PROBLEM, "Excel", "an Excel from the Microsoft Store is installed; xlwings cannot serve it",
+            PROBLEM,
+            "Excel",
+            "an Excel from the Microsoft Store is installed; xlwings cannot serve it",
             "Install Office from office.com instead.",
         )
     if machine.excel_bits:
@@ -309,7 +338,9 @@ def _excel(machine):
     addin = machine.excel_start / "xlwings.xlam" if machine.excel_start else None
     if addin and addin.exists() and machine.packages.get("xlwings") and not _same_as_package(addin):
         yield Finding(
-            PROBLEM, "Excel", f"the xlwings add-in {addin} is not the one of the installed package",
+            PROBLEM,
+            "Excel",
+            f"the xlwings add-in {addin} is not the one of the installed package",
             "xlwings addin install --force, with Excel closed",
         )
 
@@ -335,17 +366,23 @@ def _interpreter(about, machine, settings):
         return
     if "\\" not in chosen and "/" not in chosen:
         yield Finding(
-            NOTE, about, f"xlwings starts whichever {chosen!r} Windows finds first",
+            NOTE,
+            about,
+            f"xlwings starts whichever {chosen!r} Windows finds first",
             f"Write the whole path into Interpreter_Win: {machine.executable}",
         )
     elif not Path(chosen).exists():
         yield Finding(
-            PROBLEM, about, f"xlwings is told to start {chosen}, which does not exist",
+            PROBLEM,
+            about,
+            f"xlwings is told to start {chosen}, which does not exist",
             f"Write into Interpreter_Win: {machine.executable}",
         )
     elif Path(chosen) != Path(machine.executable):
         yield Finding(
-            NOTE, about, f"xlwings starts {chosen}, and this is {machine.executable}",
+            NOTE,
+            about,
+            f"xlwings starts {chosen}, and this is {machine.executable}",
             "They may be two installations of hydrofunc; run doctor with the one that xlwings starts.",
         )
 
@@ -377,7 +414,9 @@ def check_book(path, machine=None):
 def _strange_call(about, call):
     if call.plain is None:
         return Finding(
-            PROBLEM, about, f"{call.place} calls {call.written}, and there is no such function",
+            PROBLEM,
+            about,
+            f"{call.place} calls {call.written}, and there is no such function",
             "hydrofunc functions lists those there are.",
         )
     if call.written.upper() == call.plain:
@@ -386,20 +425,24 @@ def _strange_call(about, call):
         why = "a function taken from another file, which other machines do not have there"
     elif call.written.upper().startswith(f"{SERVICE.upper()}."):
         return Finding(
-            NOTE, about, f"{call.place} calls {call.written}, which only Calc with the add-in knows",
+            NOTE,
+            about,
+            f"{call.place} calls {call.written}, which only Calc with the add-in knows",
             f"For Excel and for newer Calc: --repair OUT.xlsx writes a copy that calls {call.plain}.",
         )
     else:
         why = "a name that not every spreadsheet program knows"
     return Finding(
-        PROBLEM, about, f"{call.place} calls {call.written}: {why}",
+        PROBLEM,
+        about,
+        f"{call.place} calls {call.written}: {why}",
         f"--repair OUT.xlsx writes a copy that calls {call.plain}.",
     )
 
 
 def _stored_values(path, about):
     """Stored values that are not what the formulas give."""
-    from ..sheets.recalc import calculated
+    from ..jobs.recalc import calculated
 
     try:
         fresh, _ = calculated(path)
@@ -431,7 +474,7 @@ def _differing(path, fresh):
 
 
 def _equal(before, now):
-    if isinstance(before, int | float) and isinstance(now, int | float) and type(before) is not type(True):
+    if isinstance(before, int | float) and isinstance(now, int | float) and type(before) is not bool:
         return abs(before - now) <= 1e-9 * max(abs(before), abs(now), 1e-3)
     return before == now or (before in (None, "") and now in (None, ""))
 
@@ -450,7 +493,9 @@ def _settings_sheet(path, about, machine):
     version = settings.get("HYDROFUNC VERSION")
     if version and version != __version__:
         yield Finding(
-            PROBLEM, about, f"it was made by hydrofunc {version}, and {__version__} is installed",
+            PROBLEM,
+            about,
+            f"it was made by hydrofunc {version}, and {__version__} is installed",
             "hydrofunc excel-addin, then import the new hydrofunc_functions.bas in the place of the old module.",
         )
     if machine.system == "win32":

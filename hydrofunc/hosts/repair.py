@@ -17,20 +17,20 @@ from xml.sax.saxutils import escape
 import hydrofunc
 
 from ..errors import FileRefused, FormulaRefused
-from ..sheets.book import bytes_of, guard
-from ..sheets.files import refuse_existing, write_bytes
-from ..sheets.recalc import calculated
-from ..sheets.splice import sheet_parts, workbook_part
+from ..jobs.recalc import calculated
+from ..workbook.files import refuse_existing, write_bytes
+from ..workbook.reading import bytes_of, guard
+from ..workbook.splice import sheet_parts, workbook_part
 
 # Where formulas stand in the XML (ECMA-376 part 1, 18.3.1.40 f, 18.3.1.43 formula, 18.2.5 definedName, ...).
 _FORMULA = re.compile(
     r"(<(?:\w+:)?(f|formula|formula1|formula2|definedName|calculatedColumnFormula|totalsRowFormula)\b[^>]*(?<!/)>)([^<]*)(</)"
 )
 _PIECE = re.compile(
-    r'''(?P<text>"(?:[^"]|"")*")'''
-    r'''|(?P<path>'(?:[^']|'')*'!|\[[^\]]*\][\w. ]*!|[\w.]+!|_xll\.|_xlfn\.|_xludf\.)?'''
-    r'''(?P<name>(?:[A-Za-z]\w*\.)*(?i:hydro_\w+|hydrofunc(?:\.\w+)+))(?=\s*\()'''
-    r'''|(?P<quoted>'(?:[^']|'')*')'''
+    r"""(?P<text>"(?:[^"]|"")*")"""
+    r"""|(?P<path>'(?:[^']|'')*'!|\[[^\]]*\][\w. ]*!|[\w.]+!|_xll\.|_xlfn\.|_xludf\.)?"""
+    r"""(?P<name>(?:[A-Za-z]\w*\.)*(?i:hydro_\w+|hydrofunc(?:\.\w+)+))(?=\s*\()"""
+    r"""|(?P<quoted>'(?:[^']|'')*')"""
 )
 _LONGEST = 8192  # characters of a formula (Microsoft, Excel specifications and limits)
 _LINK = re.compile(r"\[(\d+)\]")
@@ -128,7 +128,8 @@ def _xml_parts(archive):
     return {
         member.filename: archive.read(member).decode("utf-8")
         for member in archive.infolist()
-        if member.filename.startswith("xl/") and member.filename.endswith(".xml")
+        if member.filename.startswith("xl/")
+        and member.filename.endswith(".xml")
         and not member.filename.startswith("xl/externalLinks/")
     }
 
@@ -153,7 +154,9 @@ def plain_name(name):
     if wanted in names:
         return wanted
     last = wanted.rpartition(".")[2].replace("_", "")
-    return next((plain for plain in names if plain.replace("_", "").removeprefix("HYDRO") == last.removeprefix("HYDRO")), None)
+    return next(
+        (plain for plain in names if plain.replace("_", "").removeprefix("HYDRO") == last.removeprefix("HYDRO")), None
+    )
 
 
 def _names():
@@ -198,7 +201,7 @@ def _drop_links(parts):
     for name, pattern in (
         ("xl/workbook.xml", rb"<(\w+:)?externalReferences\b.*?</(\w+:)?externalReferences>"),
         ("xl/_rels/workbook.xml.rels", rb'<Relationship\b[^>]*relationships/externalLink"[^>]*/>'),
-        ("[Content_Types].xml", rb'<Override\b[^>]*/xl/externalLinks/[^>]*/>'),
+        ("[Content_Types].xml", rb"<Override\b[^>]*/xl/externalLinks/[^>]*/>"),
     ):
         parts[name] = re.sub(pattern, b"", parts[name], flags=re.DOTALL)
     return gone

@@ -92,7 +92,14 @@ def cut_in_speed(phase_volts, battery_volts, connection, diode_drop):
 
 
 def charging_current(
-    speed, phase_volts, battery_volts, pole_pairs, phase_resistance, phase_inductance, connection, diode_drop,
+    speed,
+    phase_volts,
+    battery_volts,
+    pole_pairs,
+    phase_resistance,
+    phase_inductance,
+    connection,
+    diode_drop,
     cable_resistance,
 ):
     """Direct current into a battery at a given speed, by the averaged bridge; 0 below the cut-in speed.

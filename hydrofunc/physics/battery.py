@@ -21,7 +21,23 @@ _FREEZING = (-8.0, -15.0, -24.0, -36.0, -55.0)
 # IEEE Std 485, table of cell size correction factors by cell temperature [°F], from memory, not looked up.
 _FAHRENHEIT = (25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 77, 80, 85, 90, 95, 100, 110, 120)
 _SIZE_FACTOR = (
-    1.52, 1.43, 1.35, 1.30, 1.25, 1.19, 1.15, 1.11, 1.08, 1.04, 1.00, 0.98, 0.96, 0.94, 0.93, 0.91, 0.88,
+    1.52,
+    1.43,
+    1.35,
+    1.30,
+    1.25,
+    1.19,
+    1.15,
+    1.11,
+    1.08,
+    1.04,
+    1.00,
+    0.98,
+    0.96,
+    0.94,
+    0.93,
+    0.91,
+    0.88,
     0.86,
 )
 _CELLS_TABULATED = 6
@@ -44,7 +60,12 @@ class Run(NamedTuple):
 
 
 def battery_size(
-    daily_energy, autonomy, battery_volts, depth_of_discharge, delivery_efficiency, cold_capacity,
+    daily_energy,
+    autonomy,
+    battery_volts,
+    depth_of_discharge,
+    delivery_efficiency,
+    cold_capacity,
 ):
     """Rated charge that feeds the loads for a time without the wheel, E N / (V DoD eta f). [C]
 
@@ -173,8 +194,14 @@ def gas_distance(battery_capacity, gassing):
 
 
 def battery_run(
-    energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
-    charge_efficiency, charge_limit,
+    energy_in,
+    energy_out,
+    battery_energy,
+    start_charge,
+    lowest_charge,
+    through_battery,
+    charge_efficiency,
+    charge_limit,
 ):
     """A battery between a plant and its loads, step after step: hours or days.
 
@@ -204,10 +231,18 @@ def battery_run(
         made + stored at the start = served + dumped + lost + stored at the end. The other arguments
         broadcast against the steps, and NaN stands throughout where the two lists are not equally long.
     """
-    made, wanted, full, start, lowest, share, efficiency, limit = _in_step((
-        energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
-        charge_efficiency, charge_limit,
-    ))
+    made, wanted, full, start, lowest, share, efficiency, limit = _in_step(
+        (
+            energy_in,
+            energy_out,
+            battery_energy,
+            start_charge,
+            lowest_charge,
+            through_battery,
+            charge_efficiency,
+            charge_limit,
+        )
+    )
     state = start[..., 0] * full[..., 0]
     steps = []
     for now in range(made.shape[-1]):
@@ -234,16 +269,29 @@ def _in_step(arguments):
 
 
 def state_of_charge(
-    energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
-    charge_efficiency, charge_limit, step_number,
+    energy_in,
+    energy_out,
+    battery_energy,
+    start_charge,
+    lowest_charge,
+    through_battery,
+    charge_efficiency,
+    charge_limit,
+    step_number,
 ):
     """State of charge at the end of one step of `battery_run`; the first is 1, and 0 stands for the last. [-]
 
     NaN for a step that the lists do not have.
     """
     run = battery_run(
-        energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
-        charge_efficiency, charge_limit,
+        energy_in,
+        energy_out,
+        battery_energy,
+        start_charge,
+        lowest_charge,
+        through_battery,
+        charge_efficiency,
+        charge_limit,
     )
     count = run.stored.shape[-1]
     step = np.atleast_1d(np.asarray(step_number, dtype=float))
@@ -256,34 +304,70 @@ def state_of_charge(
 
 
 def lowest_state(
-    energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
-    charge_efficiency, charge_limit,
+    energy_in,
+    energy_out,
+    battery_energy,
+    start_charge,
+    lowest_charge,
+    through_battery,
+    charge_efficiency,
+    charge_limit,
 ):
     """Lowest state of charge at the end of any step of `battery_run`. [-]"""
     run = battery_run(
-        energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
-        charge_efficiency, charge_limit,
+        energy_in,
+        energy_out,
+        battery_energy,
+        start_charge,
+        lowest_charge,
+        through_battery,
+        charge_efficiency,
+        charge_limit,
     )
     return (run.stored / battery_energy).min(axis=-1)
 
 
 def unserved_energy(
-    energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
-    charge_efficiency, charge_limit,
+    energy_in,
+    energy_out,
+    battery_energy,
+    start_charge,
+    lowest_charge,
+    through_battery,
+    charge_efficiency,
+    charge_limit,
 ):
     """Energy the loads wanted and did not get, over all steps of `battery_run`. [J]"""
     return battery_run(
-        energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
-        charge_efficiency, charge_limit,
+        energy_in,
+        energy_out,
+        battery_energy,
+        start_charge,
+        lowest_charge,
+        through_battery,
+        charge_efficiency,
+        charge_limit,
     ).unserved.sum(axis=-1)
 
 
 def dumped_energy(
-    energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
-    charge_efficiency, charge_limit,
+    energy_in,
+    energy_out,
+    battery_energy,
+    start_charge,
+    lowest_charge,
+    through_battery,
+    charge_efficiency,
+    charge_limit,
 ):
     """Energy that neither loads nor battery took, over all steps of `battery_run`. [J]"""
     return battery_run(
-        energy_in, energy_out, battery_energy, start_charge, lowest_charge, through_battery,
-        charge_efficiency, charge_limit,
+        energy_in,
+        energy_out,
+        battery_energy,
+        start_charge,
+        lowest_charge,
+        through_battery,
+        charge_efficiency,
+        charge_limit,
     ).dumped.sum(axis=-1)

@@ -35,17 +35,48 @@ from .water import density, kinematic_viscosity
 from .wheel import speed_for_torque, torque_slope
 
 READINGS = (
-    "static", "running", "flow", "speed_a", "rectifier_a", "volts_a", "amps_a", "speed_b", "rectifier_b", "volts_b", "amps_b",
-    "open_constant", "phase_balance", "nozzle",
+    "static",
+    "running",
+    "flow",
+    "speed_a",
+    "rectifier_a",
+    "volts_a",
+    "amps_a",
+    "speed_b",
+    "rectifier_b",
+    "volts_b",
+    "amps_b",
+    "open_constant",
+    "phase_balance",
+    "nozzle",
 )
 FAULTS = (
-    "all well", "pipe blocked or rough", "air lock in the pipe", "static head less than surveyed", "nozzle worn, wrong size or blocked",
-    "jet misaligned", "load holds the wheel off its best speed", "water ponds under the wheel", "diode or phase open",
-    "star and delta mistaken", "cable too thin or bad joint", "battery full or controller limits", "gauge or meter wrong",
+    "all well",
+    "pipe blocked or rough",
+    "air lock in the pipe",
+    "static head less than surveyed",
+    "nozzle worn, wrong size or blocked",
+    "jet misaligned",
+    "load holds the wheel off its best speed",
+    "water ponds under the wheel",
+    "diode or phase open",
+    "star and delta mistaken",
+    "cable too thin or bad joint",
+    "battery full or controller limits",
+    "gauge or meter wrong",
 )
 ITEMS = (
-    "gross_head", "roughness", "fittings", "velocity_coefficient", "nozzle", "alignment", "bearing_drag", "windage", "phase_volts",
-    "phase_resistance", "cable_resistance",
+    "gross_head",
+    "roughness",
+    "fittings",
+    "velocity_coefficient",
+    "nozzle",
+    "alignment",
+    "bearing_drag",
+    "windage",
+    "phase_volts",
+    "phase_resistance",
+    "cable_resistance",
 )
 # Standard uncertainty of an ordinary cheap instrument, of the reading; common practice, no published source.
 USUAL_UNCERTAINTY = np.array([0.015, 0.02, 0.03, 0.01, 0.01, 0.01, 0.02, 0.01, 0.01, 0.01, 0.02, 0.015, 0.02, 0.01])
@@ -82,7 +113,16 @@ CAUSES = tuple(SCATTER)
 _AT = {name: place for place, name in enumerate(CAUSES)}
 _WATER = ("head", "roughness", "velocity_coefficient", "nozzle", "bore", "extra_loss")
 _MACHINE = (
-    "alignment", "bearing_drag", "iron_drag", "windage", "ponding", "emf", "crest", "resistance", "inductance", "cable",
+    "alignment",
+    "bearing_drag",
+    "iron_drag",
+    "windage",
+    "ponding",
+    "emf",
+    "crest",
+    "resistance",
+    "inductance",
+    "cable",
     "joint",
 )
 _HEALTHY_BALANCE = 0.985
@@ -133,9 +173,7 @@ def _even(low, high, count):
 
 def _even_in_flow(least, most, count):
     """Extra loss of head, as a share of gross head at the planned flow, even in the share of the flow it takes."""
-    return [
-        (left**-2 - 1, 2 * left**-3 * deviation) for left, deviation in _even(1 - least, 1 - most, count)
-    ]
+    return [(left**-2 - 1, 2 * left**-3 * deviation) for left, deviation in _even(1 - least, 1 - most, count)]
 
 
 def _branch(fault, share, causes, **flags):
@@ -158,11 +196,19 @@ def _components():
     wrong = [*_even(-0.30, -0.07, 2), *_even(0.07, 0.28, 2)]
     held = [(float(np.log(share)), 0.45 * 0.16 / share) for share in (0.74, 0.58, 0.42, 0.26, 0.12)]
     meters = {
-        ("static",): 0.19, ("running",): 0.19, ("nozzle",): 0.02,
-        ("speed_a", "speed_b"): 0.1, ("speed_a",): 0.07, ("speed_b",): 0.03,
-        ("volts_a", "volts_b"): 0.07, ("rectifier_a", "volts_a", "rectifier_b", "volts_b", "open_constant"): 0.03,
-        ("volts_a",): 0.07, ("volts_b",): 0.03,
-        ("amps_a", "amps_b"): 0.1, ("amps_a",): 0.07, ("amps_b",): 0.03,
+        ("static",): 0.19,
+        ("running",): 0.19,
+        ("nozzle",): 0.02,
+        ("speed_a", "speed_b"): 0.1,
+        ("speed_a",): 0.07,
+        ("speed_b",): 0.03,
+        ("volts_a", "volts_b"): 0.07,
+        ("rectifier_a", "volts_a", "rectifier_b", "volts_b", "open_constant"): 0.03,
+        ("volts_a",): 0.07,
+        ("volts_b",): 0.03,
+        ("amps_a", "amps_b"): 0.1,
+        ("amps_a",): 0.07,
+        ("amps_b",): 0.03,
     }
     open_phase = {"crest": [(0.0, 0.03), (0.12, 0.05), (0.25, 0.05)], "balance": [(-0.5, 0.3)]}
     # Sizes as far as they are met: less is not noticed beside ordinary scatter, more hardly runs.
@@ -213,7 +259,8 @@ _DEVIATIONS = _table(list(SCATTER.values()), "deviation")
 _WHOLE_DEVIATIONS = _table(list(SCATTER.values()), "whole_deviation")
 _FAULT = np.array([component.fault for component in COMPONENTS])
 _SINGLE, _OPEN_TOO, _SWAPPED, _CLEARED = (
-    np.array([getattr(component, flag) for component in COMPONENTS]) for flag in ("single_phase", "open_too", "swapped", "cleared")
+    np.array([getattr(component, flag) for component in COMPONENTS])
+    for flag in ("single_phase", "open_too", "swapped", "cleared")
 )
 _METER = np.array([[float(name in component.meter) for component in COMPONENTS] for name in READINGS])
 _FAULT_PRIOR = np.where(
@@ -240,13 +287,17 @@ class _Plan(NamedTuple):
 
     def pick(self, places):
         """The same for some plants, repeated as `places` says."""
-        return _Plan({name: value[places] for name, value in self.given.items()}, *(value[places] for value in self[1:]))
+        return _Plan(
+            {name: value[places] for name, value in self.given.items()}, *(value[places] for value in self[1:])
+        )
 
 
 def _planned(given):
     water = [given[name] for name in _WATER_ARGUMENTS]
     flow = operating_flow(*water)
-    net = nozzle_head(flow, *(given[name] for name in ("nozzle", "jets", "velocity_coefficient", "contraction", "gravity")))
+    net = nozzle_head(
+        flow, *(given[name] for name in ("nozzle", "jets", "velocity_coefficient", "contraction", "gravity"))
+    )
     jet = jet_velocity(net, given["velocity_coefficient"], given["gravity"])
     point = operating_point(flow=flow, jet_velocity=jet, **{name: given[name] for name in _MACHINE_ARGUMENTS})
     torque = alternator_torque(
@@ -254,8 +305,12 @@ def _planned(given):
     )
     is_resistor = given["load"] == "resistor"
     return _Plan(
-        given, pipe_velocity(flow, given["bore"]), np.maximum(point.volts, 0.1), np.maximum(point.current, 1e-3),
-        np.maximum(point.speed, 1.0), np.maximum(torque, 1e-3),
+        given,
+        pipe_velocity(flow, given["bore"]),
+        np.maximum(point.volts, 0.1),
+        np.maximum(point.current, 1e-3),
+        np.maximum(point.speed, 1.0),
+        np.maximum(torque, 1e-3),
         np.where(is_resistor, given["load_resistance"], np.maximum(point.volts, 0.1)),
     )
 
@@ -283,15 +338,22 @@ def _water_side(x, plan):
     def causes(x):
         rougher, wider = np.exp(_cause(x, "roughness")), np.exp(_cause(x, "bore"))
         return p | {
-            "bore": p["bore"] * wider, "bore_2": p["bore_2"] * wider, "bore_3": p["bore_3"] * wider,
-            "gross_head": p["gross_head"] * np.exp(_cause(x, "head")), "nozzle": p["nozzle"] * np.exp(_cause(x, "nozzle")),
+            "bore": p["bore"] * wider,
+            "bore_2": p["bore_2"] * wider,
+            "bore_3": p["bore_3"] * wider,
+            "gross_head": p["gross_head"] * np.exp(_cause(x, "head")),
+            "nozzle": p["nozzle"] * np.exp(_cause(x, "nozzle")),
             "velocity_coefficient": p["velocity_coefficient"] + _cause(x, "velocity_coefficient"),
-            "roughness": _rough(p["roughness"], p["bore"], rougher), "roughness_2": _rough(p["roughness_2"], p["bore_2"], rougher),
-            "roughness_3": _rough(p["roughness_3"], p["bore_3"], rougher), "fittings": p["fittings"] + _extra_fittings(x, plan),
+            "roughness": _rough(p["roughness"], p["bore"], rougher),
+            "roughness_2": _rough(p["roughness_2"], p["bore_2"], rougher),
+            "roughness_3": _rough(p["roughness_3"], p["bore_3"], rougher),
+            "fittings": p["fittings"] + _extra_fittings(x, plan),
         }
 
     def net_head(flow, c):
-        return nozzle_head(flow, *(c[name] for name in ("nozzle", "jets", "velocity_coefficient", "contraction", "gravity")))
+        return nozzle_head(
+            flow, *(c[name] for name in ("nozzle", "jets", "velocity_coefficient", "contraction", "gravity"))
+        )
 
     built, changed = causes(x), causes(_changed(x, _WATER))
     flow = operating_flow(*(built[name] for name in _WATER_ARGUMENTS))
@@ -328,9 +390,13 @@ def _as_built(x, plan, kind):
         "bearing_drag": p["bearing_drag"] * np.exp(_cause(x, "bearing_drag")),
         "iron_drag": p["iron_drag"] * np.exp(_cause(x, "iron_drag")),
         "windage": p["windage"] * np.exp(_cause(x, "windage")) + _cause(x, "ponding") * plan.torque / plan.speed**2,
-        "phase_volts": p["phase_volts"] * np.exp(_cause(x, "emf") + _cause(x, "crest")) * np.where(_SINGLE[kind], 2 / 3, 1.0),
+        "phase_volts": p["phase_volts"]
+        * np.exp(_cause(x, "emf") + _cause(x, "crest"))
+        * np.where(_SINGLE[kind], 2 / 3, 1.0),
         "phase_resistance": p["phase_resistance"] * np.exp(_cause(x, "resistance")),
-        "phase_inductance": p["phase_inductance"] * np.exp(_cause(x, "inductance")) * np.where(_SINGLE[kind], 4 / 3, 1.0),
+        "phase_inductance": p["phase_inductance"]
+        * np.exp(_cause(x, "inductance"))
+        * np.where(_SINGLE[kind], 4 / 3, 1.0),
         "connection": np.where(_SWAPPED[kind], np.where(p["connection"] == "star", "delta", "star"), p["connection"]),
         "cable_resistance": p["cable_resistance"] * np.exp(_cause(x, "cable"))
         + _cause(x, "joint") * plan.volts / plan.current,
@@ -348,10 +414,17 @@ def _electrical_side(x, plan, kind, flow, jet, letter):
     p, is_resistor = plan.given, plan.given["load"] == "resistor"
     ohms_or_volts = plan.load * np.exp(_cause(x, f"load_{letter}"))
     base = operating_point(
-        flow=flow[0].real, jet_velocity=jet[0].real,
-        **({name: p[name] for name in _MACHINE_ARGUMENTS} | _as_built(x, plan, kind) | {
-            "battery_volts": ohms_or_volts, "load_resistance": ohms_or_volts, "load": np.where(is_resistor, "resistor", "battery"),
-        }),
+        flow=flow[0].real,
+        jet_velocity=jet[0].real,
+        **(
+            {name: p[name] for name in _MACHINE_ARGUMENTS}
+            | _as_built(x, plan, kind)
+            | {
+                "battery_volts": ohms_or_volts,
+                "load_resistance": ohms_or_volts,
+                "load": np.where(is_resistor, "resistor", "battery"),
+            }
+        ),
     ).current
     x, flow, jet = _changed(x, causes), flow[of_water], jet[of_water]
     built = _as_built(x, plan, kind)
@@ -416,10 +489,17 @@ def _values(x, plan, kind):
     built = _as_built(x, plan, kind)
     as_planned = dc_emf_constant(1.0, built["connection"]) / dc_emf_constant(1.0, p["connection"])
     values = (
-        p["gross_head"] * np.exp(_cause(x, "head")), _rough(p["roughness"], p["bore"], np.exp(_cause(x, "roughness"))),
-        p["fittings"] + _extra_fittings(x, plan), p["velocity_coefficient"] + _cause(x, "velocity_coefficient"),
-        p["nozzle"] * np.exp(_cause(x, "nozzle")), built["alignment"], built["bearing_drag"], built["windage"],
-        built["phase_volts"] * as_planned, built["phase_resistance"] * as_planned**2, built["cable_resistance"],
+        p["gross_head"] * np.exp(_cause(x, "head")),
+        _rough(p["roughness"], p["bore"], np.exp(_cause(x, "roughness"))),
+        p["fittings"] + _extra_fittings(x, plan),
+        p["velocity_coefficient"] + _cause(x, "velocity_coefficient"),
+        p["nozzle"] * np.exp(_cause(x, "nozzle")),
+        built["alignment"],
+        built["bearing_drag"],
+        built["windage"],
+        built["phase_volts"] * as_planned,
+        built["phase_resistance"] * as_planned**2,
+        built["cable_resistance"],
     )
     values = np.array([np.broadcast_to(value, (len(CAUSES), pairs)) for value in values])
     return values[:, 0].real.T, (values.imag / _STEP).transpose(2, 0, 1)
@@ -446,7 +526,9 @@ class _Fit(NamedTuple):
         """
         scale = deviation.T[:, :, None]
         slopes = np.ascontiguousarray(self.weighed_slopes * deviation.T[:, None, :])
-        return scale * np.linalg.inv(np.eye(len(CAUSES)) + slopes.transpose(0, 2, 1) @ slopes) * scale.transpose(0, 2, 1)
+        return (
+            scale * np.linalg.inv(np.eye(len(CAUSES)) + slopes.transpose(0, 2, 1) @ slopes) * scale.transpose(0, 2, 1)
+        )
 
 
 def _fit(y, weight, plan, kind, mean, deviation, x, passes):
@@ -495,7 +577,7 @@ def _diagnose(y, uncertainty, plan):
     def prior(places, kind, means=_MEANS, deviations=_DEVIATIONS):
         mean, deviation = means[:, kind].copy(), deviations[:, kind].copy()
         mean[_AT["load_b"]] = load_b[places]
-        unused = ~taken[places][:, READINGS.index("speed_b"):READINGS.index("amps_b") + 1].any(axis=1)
+        unused = ~taken[places][:, READINGS.index("speed_b") : READINGS.index("amps_b") + 1].any(axis=1)
         deviation[_AT["load_b"]] = np.where(unused, 0.01, deviation[_AT["load_b"]])  # one would choose and read it
         return mean, deviation
 
@@ -509,7 +591,7 @@ def _diagnose(y, uncertainty, plan):
     log = (first.evidence + _LOG_PRIOR[kind]).reshape(plants, -1)
     near = log > log.max(axis=1, keepdims=True) - _WORTH_A_CLOSER_LOOK
     for fault in range(len(FAULTS)):
-        own = np.flatnonzero(_FAULT == fault)
+        own = np.flatnonzero(fault == _FAULT)
         near[every, own[np.argmax(log[:, own], axis=1)]] = True
     closer = np.flatnonzero(near.ravel())
     places, kind = places[closer], kind[closer]
@@ -526,14 +608,18 @@ def _diagnose(y, uncertainty, plan):
 
     def best_of(fault):
         """Place in `fit` of the best component of a fault, one per plant."""
-        return index[every, np.argmax(np.where((_FAULT == fault[:, None]) & (index >= 0), log + _TOLD_FIRST, -np.inf), axis=1)]
+        return index[
+            every, np.argmax(np.where((fault[:, None] == _FAULT) & (index >= 0), log + _TOLD_FIRST, -np.inf), axis=1)
+        ]
 
     top, second = best_of(order[:, 0]), best_of(order[:, 1])
     well = best_of(np.zeros(plants, dtype=int))
     misfit = fit.weighed[well] / np.sqrt(np.diagonal(fit.inverse[well], axis1=1, axis2=2))
 
     usual = USUAL_UNCERTAINTY * np.maximum(abs(fit.readings[top]), 1e-12)
-    noise = usual**2 + sum(_variance(fit.slopes[one], fit.pick(one).covariance(before[1][:, one])) for one in (top, second))
+    noise = usual**2 + sum(
+        _variance(fit.slopes[one], fit.pick(one).covariance(before[1][:, one])) for one in (top, second)
+    )
     apart = np.where(taken, -1.0, abs(fit.readings[top] - fit.readings[second]) / np.sqrt(noise))
     following = np.argsort(-apart, axis=1, kind="stable") + 1
     following = np.where(np.take_along_axis(apart, following - 1, axis=1) < 0, 0, following)
@@ -546,19 +632,59 @@ def _diagnose(y, uncertainty, plan):
     planned = fitted(every, nothing_wrong, healthy[0].copy(), _PASSES, healthy, weight * at_load)
     values, slopes = _values(final.x, plan, kind[top])
     return Diagnosis(
-        probability, order, values, np.sqrt(_variance(slopes, final.covariance(whole[1]))), misfit, following,
-        planned.readings, np.sqrt(_variance(planned.slopes, planned.covariance(healthy[1]))),
+        probability,
+        order,
+        values,
+        np.sqrt(_variance(slopes, final.covariance(whole[1]))),
+        misfit,
+        following,
+        planned.readings,
+        np.sqrt(_variance(planned.slopes, planned.covariance(healthy[1]))),
     )
 
 
 _WATER_ARGUMENTS = tuple(inspect.signature(operating_flow).parameters)
-_MACHINE_ARGUMENTS = tuple(name for name in inspect.signature(operating_point).parameters if name not in ("flow", "jet_velocity"))
+_MACHINE_ARGUMENTS = tuple(
+    name for name in inspect.signature(operating_point).parameters if name not in ("flow", "jet_velocity")
+)
 PLANT = (
-    "gross_head", "length", "bore", "roughness", "nozzle", "pitch_diameter", "phase_volts", "pole_pairs", "phase_resistance",
-    "battery_volts", "fittings", "jets", "velocity_coefficient", "contraction", "temperature", "gravity", "available_flow",
-    "deflection", "cup_friction", "alignment", "bearing_drag", "windage", "phase_inductance", "connection", "diode_drop",
-    "cable_resistance", "iron_drag", "load", "load_resistance", "controller_efficiency", "length_2", "bore_2", "roughness_2",
-    "length_3", "bore_3", "roughness_3", "gauge_height",
+    "gross_head",
+    "length",
+    "bore",
+    "roughness",
+    "nozzle",
+    "pitch_diameter",
+    "phase_volts",
+    "pole_pairs",
+    "phase_resistance",
+    "battery_volts",
+    "fittings",
+    "jets",
+    "velocity_coefficient",
+    "contraction",
+    "temperature",
+    "gravity",
+    "available_flow",
+    "deflection",
+    "cup_friction",
+    "alignment",
+    "bearing_drag",
+    "windage",
+    "phase_inductance",
+    "connection",
+    "diode_drop",
+    "cable_resistance",
+    "iron_drag",
+    "load",
+    "load_resistance",
+    "controller_efficiency",
+    "length_2",
+    "bore_2",
+    "roughness_2",
+    "length_3",
+    "bore_3",
+    "roughness_3",
+    "gauge_height",
 )
 
 
@@ -587,7 +713,8 @@ def diagnose(readings, uncertainties, **plant):
     flat = {name: np.broadcast_to(value, shape).reshape(-1) for name, value in plant.items()}
     flat = {name: value if value.dtype.kind == "U" else value.astype(float) for name, value in flat.items()}
     y, u = (
-        np.broadcast_to(values, (*shape, len(READINGS))).reshape(-1, len(READINGS)).astype(float) for values in (readings, uncertainties)
+        np.broadcast_to(values, (*shape, len(READINGS))).reshape(-1, len(READINGS)).astype(float)
+        for values in (readings, uncertainties)
     )
     known = np.isfinite(y).all(axis=1) & np.isfinite(u).all(axis=1)
     y, u = np.where(known[:, None], y, 0.0), np.where(known[:, None], u, 0.0)

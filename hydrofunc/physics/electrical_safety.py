@@ -27,9 +27,37 @@ AMPACITY = {
     for material, installation in dict.fromkeys((row["material"], row["installation"]) for row in _TABLE)
 }
 # Rated currents of fuse-links, IEC 60269-1, from memory, not looked up. [A]
-FUSES = np.array([
-    2, 4, 6, 8, 10, 12, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250,
-], dtype=float)
+FUSES = np.array(
+    [
+        2,
+        4,
+        6,
+        8,
+        10,
+        12,
+        16,
+        20,
+        25,
+        32,
+        40,
+        50,
+        63,
+        80,
+        100,
+        125,
+        160,
+        200,
+        250,
+        315,
+        400,
+        500,
+        630,
+        800,
+        1000,
+        1250,
+    ],
+    dtype=float,
+)
 TOUCH_LIMIT = {"dry": 60.0, "wet": 30.0, "covered": 120.0}  # V
 _GAS_CONSTANT, _HEAT_CAPACITY = 287.05287, 1005.0  # of dry air [J/(kg·K)]
 

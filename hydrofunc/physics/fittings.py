@@ -7,8 +7,15 @@ from .tables import look_up, rows_of
 
 # K = n fT (Crane TP-410, appendix A). "long bend" has a radius of 1.5 bores; the valves are fully open.
 OF_TURBULENT_FACTOR = {
-    "gate valve": 8.0, "ball valve": 3.0, "globe valve": 340.0, "swing check valve": 100.0, "90 elbow": 30.0,
-    "45 elbow": 16.0, "long bend": 14.0, "tee run": 20.0, "tee branch": 60.0,
+    "gate valve": 8.0,
+    "ball valve": 3.0,
+    "globe valve": 340.0,
+    "swing check valve": 100.0,
+    "90 elbow": 30.0,
+    "45 elbow": 16.0,
+    "long bend": 14.0,
+    "tee run": 20.0,
+    "tee branch": 60.0,
 }
 # K itself (Crane TP-410, appendix A; "projecting entrance" and "exit" from memory, page not checked).
 CONSTANT = {"sharp entrance": 0.5, "rounded entrance": 0.04, "projecting entrance": 0.78, "exit": 1.0}
@@ -21,7 +28,12 @@ ROUGHNESS = {(row["material"], row["condition"]): float(row["roughness_mm"]) * 1
 MATERIALS, CONDITIONS = (tuple(dict.fromkeys(key[part] for key in ROUGHNESS)) for part in range(2))
 # A published table of Hazen-Williams coefficients for new pipe.
 HAZEN_WILLIAMS = {
-    "polyethylene": 150.0, "pvc": 150.0, "copper": 150.0, "steel": 120.0, "galvanised steel": 120.0, "cast iron": 100.0,
+    "polyethylene": 150.0,
+    "pvc": 150.0,
+    "copper": 150.0,
+    "steel": 120.0,
+    "galvanised steel": 120.0,
+    "cast iron": 100.0,
 }
 
 

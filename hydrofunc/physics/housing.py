@@ -22,7 +22,13 @@ def hole_head(flow, hole, discharge_coefficient, gravity):
 
 
 def outlet_flow(
-    water_level, outlet, opening_width, opening_height, blocked_share, discharge_coefficient, gravity,
+    water_level,
+    outlet,
+    opening_width,
+    opening_height,
+    blocked_share,
+    discharge_coefficient,
+    gravity,
 ):
     """Flow that leaves a box through its outlet at a water level.
 

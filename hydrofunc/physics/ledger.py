@@ -15,18 +15,62 @@ from .water import density
 from .wheel import cup_loss, euler_power, windage_power
 
 LINES = (
-    "gross", "unfilled pipe", "pipe friction", "fittings", "nozzle", "cups", "alignment", "windage",
+    "gross",
+    "unfilled pipe",
+    "pipe friction",
+    "fittings",
+    "nozzle",
+    "cups",
+    "alignment",
+    "windage",
     "bearings",
-    "iron", "windings", "diodes", "cable", "controller", "battery",
+    "iron",
+    "windings",
+    "diodes",
+    "cable",
+    "controller",
+    "battery",
 )
 
 
 def power_ledger(
-    gross_head, length, bore, roughness, nozzle, pitch_diameter, phase_volts, pole_pairs, phase_resistance,
-    battery_volts, fittings, jets, velocity_coefficient, contraction, temperature, gravity, available_flow,
-    deflection, cup_friction, alignment, bearing_drag, windage, phase_inductance, connection, diode_drop,
-    cable_resistance, iron_drag, load, load_resistance, controller_efficiency, length_2, bore_2, roughness_2,
-    length_3, bore_3, roughness_3, ledger_line,
+    gross_head,
+    length,
+    bore,
+    roughness,
+    nozzle,
+    pitch_diameter,
+    phase_volts,
+    pole_pairs,
+    phase_resistance,
+    battery_volts,
+    fittings,
+    jets,
+    velocity_coefficient,
+    contraction,
+    temperature,
+    gravity,
+    available_flow,
+    deflection,
+    cup_friction,
+    alignment,
+    bearing_drag,
+    windage,
+    phase_inductance,
+    connection,
+    diode_drop,
+    cable_resistance,
+    iron_drag,
+    load,
+    load_resistance,
+    controller_efficiency,
+    length_2,
+    bore_2,
+    roughness_2,
+    length_3,
+    bore_3,
+    roughness_3,
+    ledger_line,
 ):
     """One line of the power ledger of a whole plant. [W]
 
@@ -48,8 +92,19 @@ def power_ledger(
     """
     pipe = (temperature, gravity, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3)
     flow = operating_flow(
-        gross_head, length, bore, roughness, nozzle, fittings, jets, velocity_coefficient, contraction,
-        temperature, gravity, available_flow, *pipe[2:],
+        gross_head,
+        length,
+        bore,
+        roughness,
+        nozzle,
+        fittings,
+        jets,
+        velocity_coefficient,
+        contraction,
+        temperature,
+        gravity,
+        available_flow,
+        *pipe[2:],
     )
     friction = penstock_head(flow, length, bore, roughness, 0.0, *pipe)
     bends = minor_head(flow, bore, fittings, gravity)
@@ -58,9 +113,27 @@ def power_ledger(
     unused = np.where(limited, gross_head - friction - bends - before_nozzle, 0.0)
     jet = jet_velocity(before_nozzle, velocity_coefficient, gravity)
     settled = operating_point(
-        flow, jet, pitch_diameter, phase_volts, pole_pairs, phase_resistance, battery_volts, phase_inductance,
-        connection, diode_drop, cable_resistance, deflection, cup_friction, alignment, bearing_drag, windage,
-        iron_drag, load, load_resistance, controller_efficiency, temperature,
+        flow,
+        jet,
+        pitch_diameter,
+        phase_volts,
+        pole_pairs,
+        phase_resistance,
+        battery_volts,
+        phase_inductance,
+        connection,
+        diode_drop,
+        cable_resistance,
+        deflection,
+        cup_friction,
+        alignment,
+        bearing_drag,
+        windage,
+        iron_drag,
+        load,
+        load_resistance,
+        controller_efficiency,
+        temperature,
     )
     speed, current = settled.speed, settled.current
     weight = density(temperature) * gravity * flow

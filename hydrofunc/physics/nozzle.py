@@ -6,7 +6,16 @@ that velocity head (`running_pressure`).
 
 import numpy as np
 
-from .pipe import TURBULENT_FROM, Section, losses, outlet_bore, pipe_velocity, rough_flow, sections_of, solve_flow
+from .pipe import (
+    TURBULENT_FROM,
+    Section,
+    losses,
+    outlet_bore,
+    pipe_velocity,
+    rough_flow,
+    sections_of,
+    solve_flow,
+)
 from .water import density, kinematic_viscosity
 
 _BESIDE = 1e-9  # share of a flow by which a search keeps clear of the step of the slope at Re 4000
@@ -56,8 +65,24 @@ def running_pressure(net_head, flow, bore, temperature, gravity):
 
 
 def operating_flow(
-    gross_head, length, bore, roughness, nozzle, fittings, jets, velocity_coefficient, contraction, temperature,
-    gravity, available_flow, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3,
+    gross_head,
+    length,
+    bore,
+    roughness,
+    nozzle,
+    fittings,
+    jets,
+    velocity_coefficient,
+    contraction,
+    temperature,
+    gravity,
+    available_flow,
+    length_2,
+    bore_2,
+    roughness_2,
+    length_3,
+    bore_3,
+    roughness_3,
 ):
     """Flow at which pipe, fittings and nozzles together use up the gross head.
 
@@ -109,8 +134,23 @@ def operating_flow(
 
 
 def best_nozzle(
-    gross_head, length, bore, roughness, fittings, jets, velocity_coefficient, contraction, temperature, gravity,
-    available_flow, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3,
+    gross_head,
+    length,
+    bore,
+    roughness,
+    fittings,
+    jets,
+    velocity_coefficient,
+    contraction,
+    temperature,
+    gravity,
+    available_flow,
+    length_2,
+    bore_2,
+    roughness_2,
+    length_3,
+    bore_3,
+    roughness_3,
 ):
     """Nozzle that takes most jet power from the pipe, within the available flow.
 
@@ -130,38 +170,119 @@ def best_nozzle(
     F. M. White, Fluid Mechanics, problem P11.95; Munson, Young and Okiishi, Ex. 12.6.
     """
     flow, velocity = _best_jet(
-        gross_head, length, bore, roughness, fittings, velocity_coefficient, temperature, gravity, available_flow,
-        length_2, bore_2, roughness_2, length_3, bore_3, roughness_3,
+        gross_head,
+        length,
+        bore,
+        roughness,
+        fittings,
+        velocity_coefficient,
+        temperature,
+        gravity,
+        available_flow,
+        length_2,
+        bore_2,
+        roughness_2,
+        length_3,
+        bore_3,
+        roughness_3,
     )
     return np.sqrt(flow / velocity / jet_area(1.0, jets, contraction))
 
 
 def best_nozzle_flow(
-    gross_head, length, bore, roughness, fittings, jets, velocity_coefficient, contraction, temperature, gravity,
-    available_flow, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3,
+    gross_head,
+    length,
+    bore,
+    roughness,
+    fittings,
+    jets,
+    velocity_coefficient,
+    contraction,
+    temperature,
+    gravity,
+    available_flow,
+    length_2,
+    bore_2,
+    roughness_2,
+    length_3,
+    bore_3,
+    roughness_3,
 ):
     """Flow that the nozzle of `best_nozzle` takes. [m³/s]"""
     return _best_jet(
-        gross_head, length, bore, roughness, fittings, velocity_coefficient, temperature, gravity, available_flow,
-        length_2, bore_2, roughness_2, length_3, bore_3, roughness_3,
+        gross_head,
+        length,
+        bore,
+        roughness,
+        fittings,
+        velocity_coefficient,
+        temperature,
+        gravity,
+        available_flow,
+        length_2,
+        bore_2,
+        roughness_2,
+        length_3,
+        bore_3,
+        roughness_3,
     )[0]
 
 
 def best_nozzle_power(
-    gross_head, length, bore, roughness, fittings, jets, velocity_coefficient, contraction, temperature, gravity,
-    available_flow, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3,
+    gross_head,
+    length,
+    bore,
+    roughness,
+    fittings,
+    jets,
+    velocity_coefficient,
+    contraction,
+    temperature,
+    gravity,
+    available_flow,
+    length_2,
+    bore_2,
+    roughness_2,
+    length_3,
+    bore_3,
+    roughness_3,
 ):
     """Jet power that the nozzle of `best_nozzle` gives. [W]"""
     flow, velocity = _best_jet(
-        gross_head, length, bore, roughness, fittings, velocity_coefficient, temperature, gravity, available_flow,
-        length_2, bore_2, roughness_2, length_3, bore_3, roughness_3,
+        gross_head,
+        length,
+        bore,
+        roughness,
+        fittings,
+        velocity_coefficient,
+        temperature,
+        gravity,
+        available_flow,
+        length_2,
+        bore_2,
+        roughness_2,
+        length_3,
+        bore_3,
+        roughness_3,
     )
     return jet_power(flow, velocity, temperature)
 
 
 def pipe_power_limit(
-    gross_head, length, bore, roughness, fittings, temperature, gravity, available_flow, length_2, bore_2, roughness_2,
-    length_3, bore_3, roughness_3,
+    gross_head,
+    length,
+    bore,
+    roughness,
+    fittings,
+    temperature,
+    gravity,
+    available_flow,
+    length_2,
+    bore_2,
+    roughness_2,
+    length_3,
+    bore_3,
+    roughness_3,
 ):
     """Greatest power the water can still have at the lower end of the pipe, with the best flow. [W]"""
     sections = sections_of(length, bore, roughness, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3)
@@ -170,8 +291,24 @@ def pipe_power_limit(
 
 
 def best_listed_nozzle(
-    gross_head, length, bore, roughness, sizes, fittings, jets, velocity_coefficient, contraction, temperature, gravity,
-    available_flow, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3,
+    gross_head,
+    length,
+    bore,
+    roughness,
+    sizes,
+    fittings,
+    jets,
+    velocity_coefficient,
+    contraction,
+    temperature,
+    gravity,
+    available_flow,
+    length_2,
+    bore_2,
+    roughness_2,
+    length_3,
+    bore_3,
+    roughness_3,
 ):
     """The size of a list that gives most jet power; of equals, the first.
 
@@ -180,8 +317,24 @@ def best_listed_nozzle(
     available flow runs with that flow, at a lower velocity. NaN where no size fits the pipe, or where a size, or another input, is NaN. [m]
     """
     flow = operating_flow(
-        gross_head, length, bore, roughness, sizes, fittings, jets, velocity_coefficient, contraction, temperature,
-        gravity, available_flow, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3,
+        gross_head,
+        length,
+        bore,
+        roughness,
+        sizes,
+        fittings,
+        jets,
+        velocity_coefficient,
+        contraction,
+        temperature,
+        gravity,
+        available_flow,
+        length_2,
+        bore_2,
+        roughness_2,
+        length_3,
+        bore_3,
+        roughness_3,
     )
     power = jet_power(flow, flow / jet_area(sizes, jets, contraction), temperature)
     power = np.where(sizes > outlet_bore(bore, length_2, bore_2, length_3, bore_3), -1.0, power)
@@ -191,8 +344,21 @@ def best_listed_nozzle(
 
 
 def _best_jet(
-    gross_head, length, bore, roughness, fittings, velocity_coefficient, temperature, gravity, available_flow,
-    length_2, bore_2, roughness_2, length_3, bore_3, roughness_3,
+    gross_head,
+    length,
+    bore,
+    roughness,
+    fittings,
+    velocity_coefficient,
+    temperature,
+    gravity,
+    available_flow,
+    length_2,
+    bore_2,
+    roughness_2,
+    length_3,
+    bore_3,
+    roughness_3,
 ):
     """Flow and velocity of the jet of most power."""
     sections = sections_of(length, bore, roughness, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3)
@@ -230,7 +396,10 @@ def _best_flow(gross_head, sections, fittings, viscosity, gravity, available_flo
             return np.broadcast_to(values, doubtful.shape)[doubtful]
 
         few = (
-            pick(gross_head), [Section(*map(pick, section)) for section in sections], pick(fittings), pick(viscosity),
+            pick(gross_head),
+            [Section(*map(pick, section)) for section in sections],
+            pick(fittings),
+            pick(viscosity),
             pick(gravity),
         )
         flow, lost = np.array(flow, dtype=float), np.array(np.broadcast_to(lost, doubtful.shape))

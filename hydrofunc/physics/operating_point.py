@@ -71,9 +71,27 @@ class _Balance(NamedTuple):
 
 
 def operating_point(
-    flow, jet_velocity, pitch_diameter, phase_volts, pole_pairs, phase_resistance, battery_volts,
-    phase_inductance, connection, diode_drop, cable_resistance, deflection, cup_friction, alignment,
-    bearing_drag, windage, iron_drag, load, load_resistance, controller_efficiency, temperature,
+    flow,
+    jet_velocity,
+    pitch_diameter,
+    phase_volts,
+    pole_pairs,
+    phase_resistance,
+    battery_volts,
+    phase_inductance,
+    connection,
+    diode_drop,
+    cable_resistance,
+    deflection,
+    cup_friction,
+    alignment,
+    bearing_drag,
+    windage,
+    iron_drag,
+    load,
+    load_resistance,
+    controller_efficiency,
+    temperature,
 ):
     """The speed at which the plant settles when started from standstill, and what it then delivers.
 
@@ -129,26 +147,48 @@ def operating_point(
     The averaged bridge of `hydrofunc.physics.alternator` with its limits; the wheel's Euler torque line.
     """
     common = (
-        flow, jet_velocity, pitch_diameter, phase_volts, pole_pairs, phase_resistance, battery_volts,
-        phase_inductance, connection, diode_drop, cable_resistance, deflection, cup_friction, alignment,
-        bearing_drag, windage, iron_drag, load, load_resistance, controller_efficiency, temperature,
+        flow,
+        jet_velocity,
+        pitch_diameter,
+        phase_volts,
+        pole_pairs,
+        phase_resistance,
+        battery_volts,
+        phase_inductance,
+        connection,
+        diode_drop,
+        cable_resistance,
+        deflection,
+        cup_friction,
+        alignment,
+        bearing_drag,
+        windage,
+        iron_drag,
+        load,
+        load_resistance,
+        controller_efficiency,
+        temperature,
     )
     shape = np.broadcast_shapes(*map(np.shape, common))
     load = np.asarray(load)
     resistor = load == "resistor"
     stall = stall_torque(flow, jet_velocity, pitch_diameter, deflection, cup_friction, alignment, temperature)
-    balance = _Balance(*(
-        np.broadcast_to(values, shape).ravel().astype(float) for values in (
-            stall - bearing_drag - iron_drag,
-            torque_slope(flow, pitch_diameter, deflection, cup_friction, alignment, temperature),
-            windage,
-            dc_emf_constant(phase_volts, connection),
-            commutation_constant(phase_inductance, pole_pairs, connection),
-            2 * diode_drop + np.where(load == "battery", battery_volts, 0.0),
-            2 * star_value(phase_resistance, connection) + cable_resistance
-            + np.where(resistor, load_resistance, 0.0),
+    balance = _Balance(
+        *(
+            np.broadcast_to(values, shape).ravel().astype(float)
+            for values in (
+                stall - bearing_drag - iron_drag,
+                torque_slope(flow, pitch_diameter, deflection, cup_friction, alignment, temperature),
+                windage,
+                dc_emf_constant(phase_volts, connection),
+                commutation_constant(phase_inductance, pole_pairs, connection),
+                2 * diode_drop + np.where(load == "battery", battery_volts, 0.0),
+                2 * star_value(phase_resistance, connection)
+                + cable_resistance
+                + np.where(resistor, load_resistance, 0.0),
+            )
         )
-    ))
+    )
     tracked = np.broadcast_to(load == "controller", shape).ravel()
     speed = balance.running_free()
     current = np.zeros_like(speed)
@@ -169,9 +209,7 @@ def operating_point(
     emf, drop, _, resistance = (values.reshape(shape) for values in balance[3:])
     speed, current, unknown = (values.reshape(shape) for values in (speed, current, unknown))
     at_controller = np.maximum(emf * speed - current * (resistance + drop * speed) - 2 * diode_drop, 0.0)
-    volts = np.where(
-        load == "controller", at_controller, np.where(resistor, current * load_resistance, battery_volts)
-    )
+    volts = np.where(load == "controller", at_controller, np.where(resistor, current * load_resistance, battery_volts))
     power = volts * current * np.where(load == "controller", controller_efficiency, 1.0)
     return OperatingPoint(*(np.where(unknown, np.nan, values) for values in (speed, current, volts, power)))
 
@@ -240,7 +278,9 @@ def _beyond_peak(balance, peak):
         some, lanes = some.pick(rising), convex[rising]
         valley = _bracketed_root(
             lambda current, balance: tuple(-part for part in balance.excess(current)[1:3]),
-            peak[lanes], turn[rising], some,
+            peak[lanes],
+            turn[rising],
+            some,
         )
         reaches = some.excess(valley)[0] <= 0
         high[lanes] = np.where(reaches, valley, high[lanes])

@@ -104,7 +104,9 @@ def sections_of(length, bore, roughness, length_2, bore_2, roughness_2, length_3
     for more in (Section(length_2, bore_2, roughness_2), Section(length_3, bore_3, roughness_3)):
         if np.any(np.asarray(more.length) != 0):
             missing = np.asarray(more.length) == 0
-            sections.append(Section(more.length, np.where(missing, 1.0, more.bore), np.where(missing, 0.0, more.roughness)))
+            sections.append(
+                Section(more.length, np.where(missing, 1.0, more.bore), np.where(missing, 0.0, more.roughness))
+            )
     return sections
 
 
@@ -170,7 +172,18 @@ def minor_head(flow, bore, fittings, gravity):
 
 
 def penstock_head(
-    flow, length, bore, roughness, fittings, temperature, gravity, length_2, bore_2, roughness_2, length_3, bore_3,
+    flow,
+    length,
+    bore,
+    roughness,
+    fittings,
+    temperature,
+    gravity,
+    length_2,
+    bore_2,
+    roughness_2,
+    length_3,
+    bore_3,
     roughness_3,
 ):
     """Head lost in up to three sections in series and the fittings of the first. [m]
@@ -239,4 +252,4 @@ def rough_flow(head, sections, fittings, gravity):
     loss = 0.0
     for length, bore, _ in sections:
         loss = loss + 0.025 * length / bore / (2 * gravity * (np.pi / 4 * bore**2) ** 2)
-    return np.sqrt(head / (loss + fittings / (2 * gravity * (np.pi / 4 * sections[0].bore**2) ** 2) + 1e-9))
+    return np.sqrt(head / (loss + fittings / (2 * gravity * (np.pi / 4 * sections[0].bore ** 2) ** 2) + 1e-9))

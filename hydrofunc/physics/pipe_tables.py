@@ -10,10 +10,7 @@ import numpy as np
 from .tables import look_up, rows_of
 
 _LISTED = rows_of("pipes.csv")
-_ROWS = {
-    (row["standard"], row[name], row["class"]): row
-    for name in ("size", "dn") for row in _LISTED if row[name]
-}
+_ROWS = {(row["standard"], row[name], row["class"]): row for name in ("size", "dn") for row in _LISTED if row[name]}
 OUTSIDE = {key: float(row["outside_mm"]) * 1e-3 for key, row in _ROWS.items()}
 WALL = {key: float(row["wall_mm"]) * 1e-3 for key, row in _ROWS.items()}
 BORE = {key: round(OUTSIDE[key] - 2 * WALL[key], 9) for key in _ROWS}

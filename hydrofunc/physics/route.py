@@ -21,8 +21,20 @@ def reached(chainage, length, length_2, length_3):
 
 
 def lost_head_at(
-    chainage, flow, length, bore, roughness, fittings, temperature, gravity, length_2, bore_2, roughness_2, length_3,
-    bore_3, roughness_3,
+    chainage,
+    flow,
+    length,
+    bore,
+    roughness,
+    fittings,
+    temperature,
+    gravity,
+    length_2,
+    bore_2,
+    roughness_2,
+    length_3,
+    bore_3,
+    roughness_3,
 ):
     """Head lost between the intake and a point of the pipe.
 

@@ -15,7 +15,8 @@ def _column(name, factor):
 _POISSON, _STRESS = _column("poisson_ratio", 1.0), _column("design_stress_mpa", 1e6)
 _MODULUS = {
     (row["material"], duration): float(row[f"{duration}_modulus_gpa"]) * 1e9
-    for row in _LISTED for duration in ("short", "long")
+    for row in _LISTED
+    for duration in ("short", "long")
 }
 _FULL_TO, _HOTTEST, _LEAST = _column("full_to_c", 1.0), _column("hottest_c", 1.0), _column("factor_at_hottest", 1.0)
 MATERIALS = tuple(_POISSON)

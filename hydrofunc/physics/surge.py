@@ -91,7 +91,18 @@ def critical_time(length, wave_speed, length_2, wave_speed_2, length_3, wave_spe
 
 
 def surge_pressure(
-    flow, closing_time, length, bore, wave_speed, density, length_2, bore_2, wave_speed_2, length_3, bore_3, wave_speed_3,
+    flow,
+    closing_time,
+    length,
+    bore,
+    wave_speed,
+    density,
+    length_2,
+    bore_2,
+    wave_speed_2,
+    length_3,
+    bore_3,
+    wave_speed_3,
     chainage,
 ):
     """Pressure rise when a flow is stopped at the lower end of the pipe.
@@ -183,7 +194,18 @@ def stopping_time(valve_time, nozzle, bore, net_head, peak_head, jets, contracti
 
 
 def safe_closing_time(
-    surge_allowed, flow, length, bore, wave_speed, density, length_2, bore_2, wave_speed_2, length_3, bore_3, wave_speed_3,
+    surge_allowed,
+    flow,
+    length,
+    bore,
+    wave_speed,
+    density,
+    length_2,
+    bore_2,
+    wave_speed_2,
+    length_3,
+    bore_3,
+    wave_speed_3,
 ):
     """Shortest time in which a flow may be stopped so that the pressure rises by no more than is allowed.
 
@@ -203,11 +225,25 @@ def safe_closing_time(
     ----------
     The inverse of `surge_pressure`.
     """
-    everything = (flow, 0.0, length, bore, wave_speed, density, length_2, bore_2, wave_speed_2, length_3, bore_3, wave_speed_3)
+    everything = (
+        flow,
+        0.0,
+        length,
+        bore,
+        wave_speed,
+        density,
+        length_2,
+        bore_2,
+        wave_speed_2,
+        length_3,
+        bore_3,
+        wave_speed_3,
+    )
     lengths = (length, length_2, length_3)
     column = sum(each * velocity for each, velocity in zip(lengths, _moving(flow, lengths, (bore, bore_2, bore_3))))
     slow = np.maximum(
-        2 * density * column / surge_allowed, critical_time(length, wave_speed, length_2, wave_speed_2, length_3, wave_speed_3)
+        2 * density * column / surge_allowed,
+        critical_time(length, wave_speed, length_2, wave_speed_2, length_3, wave_speed_3),
     )
     return np.where(surge_pressure(*everything, np.inf) <= surge_allowed, 0.0, slow)
 

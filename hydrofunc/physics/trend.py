@@ -95,8 +95,12 @@ def _line(values, days, counted):
     freedom = np.where(entries > 2, entries - 2, np.nan)
     spread = np.where(spread > 0, spread, np.nan)
     error = np.sqrt(left_over / freedom / spread)
-    rounding = entries * (1e-12 * largest) ** 2  # readings on a line leave nothing over but rounding, which resembles nothing
-    resemblance = np.where(left_over > rounding, _neighbours(residuals, t, w) / np.where(left_over > 0, left_over, np.nan), 0.0)
+    rounding = (
+        entries * (1e-12 * largest) ** 2
+    )  # readings on a line leave nothing over but rounding, which resembles nothing
+    resemblance = np.where(
+        left_over > rounding, _neighbours(residuals, t, w) / np.where(left_over > 0, left_over, np.nan), 0.0
+    )
     return slope[()], error[()], entries[()], spread[()], left_over[()], resemblance[()]
 
 

@@ -122,7 +122,15 @@ def torque_slope(flow, pitch_diameter, deflection, cup_friction, alignment, temp
 
 
 def wheel_torque(
-    speed, flow, jet_velocity, pitch_diameter, deflection, cup_friction, alignment, bearing_drag, windage,
+    speed,
+    flow,
+    jet_velocity,
+    pitch_diameter,
+    deflection,
+    cup_friction,
+    alignment,
+    bearing_drag,
+    windage,
     temperature,
 ):
     """Torque that the wheel gives its shaft, after windage and bearing drag.
@@ -169,12 +177,28 @@ def wheel_torque(
 
 
 def wheel_power(
-    speed, flow, jet_velocity, pitch_diameter, deflection, cup_friction, alignment, bearing_drag, windage,
+    speed,
+    flow,
+    jet_velocity,
+    pitch_diameter,
+    deflection,
+    cup_friction,
+    alignment,
+    bearing_drag,
+    windage,
     temperature,
 ):
     """Power at the shaft, after windage and bearing drag; arguments as in `wheel_torque`. [W]"""
     return speed * wheel_torque(
-        speed, flow, jet_velocity, pitch_diameter, deflection, cup_friction, alignment, bearing_drag, windage,
+        speed,
+        flow,
+        jet_velocity,
+        pitch_diameter,
+        deflection,
+        cup_friction,
+        alignment,
+        bearing_drag,
+        windage,
         temperature,
     )
 

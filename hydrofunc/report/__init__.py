@@ -1,9 +1,4 @@
-"""A report of a workbook on a few A4 pages: for a landowner, an insurer, a fellow builder.
+"""Room: the report as a document, A4 pages and figures, from what `jobs.report` gathered. No number of a report is written here.
 
-`content` recalculates the workbook and gathers what it says, in its own labels, units and notes; `figures` draws;
-`layout` sets the pages. No number of a report is written here.
+May import reportlab and nothing of ours.
 """
-
-from .job import report
-
-__all__ = ["report"]

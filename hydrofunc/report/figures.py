@@ -28,7 +28,11 @@ def lines(title, curves, x, ys, names, width, height, marks=()):
     marks = [(point, words) for point, words in marks if point is not None]
     plot.data = [points for points, _, _ in kept]
     for i, (_, _, style) in enumerate(kept):
-        plot.lines[i].strokeColor, plot.lines[i].strokeWidth, plot.lines[i].strokeDashArray = _COLOURS[style], 1.2, _DASHES[style]
+        plot.lines[i].strokeColor, plot.lines[i].strokeWidth, plot.lines[i].strokeDashArray = (
+            _COLOURS[style],
+            1.2,
+            _DASHES[style],
+        )
     everything = [point for points in plot.data for point in points] + [point for point, _ in marks]
     for axis, values in ((plot.xValueAxis, [p[0] for p in everything]), (plot.yValueAxis, [p[1] for p in everything])):
         low, high, step = _ticks(min(values), max(values))
@@ -39,13 +43,25 @@ def lines(title, curves, x, ys, names, width, height, marks=()):
     plot.yValueAxis.visibleGrid, plot.yValueAxis.gridStrokeColor, plot.yValueAxis.gridStrokeWidth = True, FAINT, 0.4
     drawing.add(plot)
     for place, ((a, b), _) in enumerate(marks):
-        drawing.add(Circle(
-            plot.x + plot.width * (a - plot.xValueAxis.valueMin) / (plot.xValueAxis.valueMax - plot.xValueAxis.valueMin),
-            plot.y + plot.height * (b - plot.yValueAxis.valueMin) / (plot.yValueAxis.valueMax - plot.yValueAxis.valueMin),
-            3, fillColor=_mark(place), strokeColor=black, strokeWidth=1.2,
-        ))
+        drawing.add(
+            Circle(
+                plot.x
+                + plot.width * (a - plot.xValueAxis.valueMin) / (plot.xValueAxis.valueMax - plot.xValueAxis.valueMin),
+                plot.y
+                + plot.height * (b - plot.yValueAxis.valueMin) / (plot.yValueAxis.valueMax - plot.yValueAxis.valueMin),
+                3,
+                fillColor=_mark(place),
+                strokeColor=black,
+                strokeWidth=1.2,
+            )
+        )
     drawing.add(_words(width - _RIGHT, 4, curves.heads[x], anchor="end"))
-    _key(drawing, height - 22, [(name, _COLOURS[style], _DASHES[style]) for _, name, style in kept], [words for _, words in marks])
+    _key(
+        drawing,
+        height - 22,
+        [(name, _COLOURS[style], _DASHES[style]) for _, name, style in kept],
+        [words for _, words in marks],
+    )
     return drawing
 
 

@@ -12,7 +12,16 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, CondPageBreak, Frame, KeepTogether, PageTemplate, Paragraph, Spacer, Table
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Frame,
+    KeepTogether,
+    PageTemplate,
+    Paragraph,
+    Spacer,
+    Table,
+)
 
 from . import figures
 from .figures import BOLD, PLAIN
@@ -24,8 +33,13 @@ _WIDTH = A4[0] - 2 * _SIDE
 _HALF = (_WIDTH - _GAP) / 2
 _ROWS_OF_PAGE = 2 * 46  # of two columns of results, below the sentences
 _INK, _BRICK, _AMBER, _RULE = HexColor("#17494D"), HexColor("#9C2F1B"), HexColor("#FBE3B0"), HexColor("#9AA3A2")
-_TIGHT = [("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("TOPPADDING", (0, 0), (-1, -1), 0.8), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.3),
-          ("LEFTPADDING", (0, 0), (-1, -1), 2), ("RIGHTPADDING", (0, 0), (-1, -1), 2)]
+_TIGHT = [
+    ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+    ("TOPPADDING", (0, 0), (-1, -1), 0.8),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 1.3),
+    ("LEFTPADDING", (0, 0), (-1, -1), 2),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 2),
+]
 
 
 def pdf(content):
@@ -46,9 +60,17 @@ def _set(content, styles):
         return numbered[-1]
 
     document = BaseDocTemplate(
-        stream, pagesize=A4, invariant=1, title=f"Very small hydro plant: {content.site}", subject="Design report", creator=content.made, lang="en",
+        stream,
+        pagesize=A4,
+        invariant=1,
+        title=f"Very small hydro plant: {content.site}",
+        subject="Design report",
+        creator=content.made,
+        lang="en",
     )
-    frame = Frame(_SIDE, _FOOT, _WIDTH, A4[1] - _FOOT - _HEAD_ROOM, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+    frame = Frame(
+        _SIDE, _FOOT, _WIDTH, A4[1] - _FOOT - _HEAD_ROOM, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0
+    )
     document.addPageTemplates(PageTemplate(frames=[frame]))
     document.build(list(_story(content, styles)), canvasmaker=canvas)
     return stream.getvalue(), numbered[-1].count
@@ -63,15 +85,28 @@ def _load_fonts():
 
 def _styles(scale):
     def style(name, size, leading, parent=None, **more):
-        return ParagraphStyle(name, parent=parent, fontName=more.pop("fontName", PLAIN), fontSize=size, leading=leading, **more)
+        return ParagraphStyle(
+            name, parent=parent, fontName=more.pop("fontName", PLAIN), fontSize=size, leading=leading, **more
+        )
 
     cell = style("cell", 7.8 * scale, 9.4 * scale)
     return SimpleNamespace(
         title=style("title", 17, 21, fontName=BOLD, textColor=_INK),
         text=style("text", 8.8, 11.6, spaceAfter=2.5),
         head=style("head", 10.5, 13, fontName=BOLD, textColor=_INK, spaceBefore=6, spaceAfter=3),
-        alarm=style("alarm", 8.8, 11.8, fontName=BOLD, textColor=white, backColor=_BRICK, borderPadding=(3, 4, 4, 4), leftIndent=4, rightIndent=4,
-                    spaceBefore=8, spaceAfter=8),
+        alarm=style(
+            "alarm",
+            8.8,
+            11.8,
+            fontName=BOLD,
+            textColor=white,
+            backColor=_BRICK,
+            borderPadding=(3, 4, 4, 4),
+            leftIndent=4,
+            rightIndent=4,
+            spaceBefore=8,
+            spaceAfter=8,
+        ),
         cell=cell,
         number=style("number", 7.8 * scale, 9.4 * scale, alignment=2),
         verdict=style("verdict", 7.8 * scale, 9.4 * scale, fontName=BOLD, alignment=1),
@@ -118,19 +153,25 @@ def _story(content, styles):
         yield Paragraph(escape(content.survey), styles.fine)
     yield _verdict(content.checks, styles)
     if content.errors:
-        yield Paragraph(f"Cells of the workbook that show an error ({len(content.errors)}): {escape(_listed(content.errors))}.", styles.alarm)
+        yield Paragraph(
+            f"Cells of the workbook that show an error ({len(content.errors)}): {escape(_listed(content.errors))}.",
+            styles.alarm,
+        )
     yield from head("The plant")
     for sentence in content.sentences:
         yield Paragraph("".join(_bold(text) if is_value else escape(text) for text, is_value in sentence), styles.text)
     yield from head("The numbers that matter, sheet by sheet")
     rows = list(_result_rows(content.results, styles))
     for first in range(0, len(rows), _ROWS_OF_PAGE):  # so that no column is read across pages
-        yield _two_columns(rows[first: first + _ROWS_OF_PAGE])
+        yield _two_columns(rows[first : first + _ROWS_OF_PAGE])
     yield from head("Measured or chosen", 0)
     yield _run_in(_said(content.chosen), styles.fine)
     yield from _plant_figures(content, styles)
     yield from head("Checks", 45 * mm)
-    yield Paragraph("Good: in the usual range. Look: think again. Stop: do not build it so. A good does not make an installation safe.", styles.cell)
+    yield Paragraph(
+        "Good: in the usual range. Look: think again. Stop: do not build it so. A good does not make an installation safe.",
+        styles.cell,
+    )
     yield Spacer(0, 3)
     yield from _checks(content.checks, styles)
     yield from head("Cautions", 12 * mm)
@@ -164,7 +205,9 @@ def _listed(errors, most=1):
     for error in errors:
         sheets.setdefault(error.partition("!")[0], []).append(error)
     return "; ".join(
-        ", ".join(group[:most]) + (f" and {len(group) - most} more on {sheet}" if len(group) > most else "") for sheet, group in sheets.items())
+        ", ".join(group[:most]) + (f" and {len(group) - most} more on {sheet}" if len(group) > most else "")
+        for sheet, group in sheets.items()
+    )
 
 
 # -- numbers -----------------------------------------------------------------------------------------------
@@ -183,8 +226,11 @@ def _two_columns(rows):
     rows += [("", "")] * (2 * half - len(rows))
     style = [*_TIGHT, ("FONTSIZE", (0, 0), (-1, -1), 6), ("LEADING", (0, 0), (-1, -1), 7)]
     style += [("LINEBELOW", (first, 0), (first + 1, -1), 0.3, _RULE) for first in (0, 3)]
-    return Table([[*left, "", *right] for left, right in zip(rows[:half], rows[half:])],
-                 colWidths=(_HALF * 0.68, _HALF * 0.32, _GAP, _HALF * 0.68, _HALF * 0.32), style=style)
+    return Table(
+        [[*left, "", *right] for left, right in zip(rows[:half], rows[half:])],
+        colWidths=(_HALF * 0.68, _HALF * 0.32, _GAP, _HALF * 0.68, _HALF * 0.32),
+        style=style,
+    )
 
 
 def _by_sheet(pairs):
@@ -202,7 +248,9 @@ def _said(groups):
 
 def _run_in(groups, style, mark=""):
     """One paragraph of words in groups, each after its name in bold."""
-    return Paragraph(" ".join(f"<b>{mark}{escape(name)}.</b> {escape(' '.join(words))}" for name, words in groups), style)
+    return Paragraph(
+        " ".join(f"<b>{mark}{escape(name)}.</b> {escape(' '.join(words))}" for name, words in groups), style
+    )
 
 
 # -- figures -----------------------------------------------------------------------------------------------
@@ -211,8 +259,13 @@ def _run_in(groups, style, mark=""):
 def _long_section(content):
     curves = content.curves["long_section"]
     drawing = curves and figures.lines(
-        "Long section: ground and pipe, and how high the water would stand in it", curves, "along", ("pipe", "rest", "line"),
-        ("ground and pipe, m", "water at rest, m", "grade line while running, m"), _WIDTH, 35 * mm,
+        "Long section: ground and pipe, and how high the water would stand in it",
+        curves,
+        "along",
+        ("pipe", "rest", "line"),
+        ("ground and pipe, m", "water at rest, m", "grade line while running, m"),
+        _WIDTH,
+        35 * mm,
     )
     if drawing:
         yield drawing
@@ -222,20 +275,40 @@ def _plant_figures(content, styles):
     curves, points, height = content.curves, content.points, 35 * mm
     drawn = []
     if curves["nozzle_curve"]:
-        drawn.append(figures.lines(
-            "Watts into the load against nozzle size", curves["nozzle_curve"], "nozzle", ("watts",), ("battery, W",), _HALF, height,
-            ((points["best"], "most"), (points["fitted"], "fitted")),
-        ))
+        drawn.append(
+            figures.lines(
+                "Watts into the load against nozzle size",
+                curves["nozzle_curve"],
+                "nozzle",
+                ("watts",),
+                ("battery, W",),
+                _HALF,
+                height,
+                ((points["best"], "most"), (points["fitted"], "fitted")),
+            )
+        )
     if curves["torque_curve"]:
-        drawn.append(figures.lines(
-            "Torque of wheel and alternator, N·m", curves["torque_curve"], "speed", ("wheel", "alternator"), ("wheel", "alternator"), _HALF, height,
-            ((points["settled"], "settles"),),
-        ))
+        drawn.append(
+            figures.lines(
+                "Torque of wheel and alternator, N·m",
+                curves["torque_curve"],
+                "speed",
+                ("wheel", "alternator"),
+                ("wheel", "alternator"),
+                _HALF,
+                height,
+                ((points["settled"], "settles"),),
+            )
+        )
     if None in drawn:
         yield Paragraph("A figure is left out where too few cells of its table hold numbers.", styles.fine)
     drawn = [drawing for drawing in drawn if drawing]
     if drawn:
-        pair = Table([[*drawn, *[""] * (2 - len(drawn))]], colWidths=(_HALF + _GAP, _HALF), style=[("LEFTPADDING", (0, 0), (-1, -1), 0)])
+        pair = Table(
+            [[*drawn, *[""] * (2 - len(drawn))]],
+            colWidths=(_HALF + _GAP, _HALF),
+            style=[("LEFTPADDING", (0, 0), (-1, -1), 0)],
+        )
         yield KeepTogether([Paragraph("Figures", styles.head), pair])
     yield from _long_section(content)
     yield figures.bars("Where every watt goes", content.ledger, _WIDTH, 40 * mm)
@@ -250,13 +323,17 @@ def _checks(checks, styles):
     if grave:
         yield _checks_table(grave, styles)
     if good:
-        words = Paragraph("<b>Good</b>, each with how far it may go; why, and sources, on the sheet Checks:", styles.cell)
+        words = Paragraph(
+            "<b>Good</b>, each with how far it may go; why, and sources, on the sheet Checks:", styles.cell
+        )
         yield KeepTogether([Spacer(0, 4), words, _two_columns([_good(check, styles) for check in good])])
 
 
 def _good(check, styles):
     limit = check.good if check.good.startswith("from ") else f"to {check.good}"
-    return Paragraph(escape(check.label), styles.fine), Paragraph(f"<b>{escape(check.value)}</b>, {escape(limit)}", styles.brief)
+    return Paragraph(escape(check.label), styles.fine), Paragraph(
+        f"<b>{escape(check.value)}</b>, {escape(limit)}", styles.brief
+    )
 
 
 def _checks_table(checks, styles):
@@ -265,12 +342,19 @@ def _checks_table(checks, styles):
     style = [*_TIGHT, ("LINEBELOW", (0, 0), (-1, -1), 0.3, _RULE)]
     for number, check in enumerate(checks, start=1):
         grave = check.judgement != "look"
-        rows.append([
-            Paragraph(escape(check.label), styles.cell), Paragraph(f"<b>{escape(check.value)}</b>", styles.number),
-            Paragraph(escape(check.good), styles.number), Paragraph(escape(check.stop), styles.number),
-            Paragraph(f'<font color="{"#FFFFFF" if grave else "#000000"}">{escape(check.judgement.upper())}</font>', styles.verdict),
-            Paragraph(escape(check.why), styles.why),
-        ])
+        rows.append(
+            [
+                Paragraph(escape(check.label), styles.cell),
+                Paragraph(f"<b>{escape(check.value)}</b>", styles.number),
+                Paragraph(escape(check.good), styles.number),
+                Paragraph(escape(check.stop), styles.number),
+                Paragraph(
+                    f'<font color="{"#FFFFFF" if grave else "#000000"}">{escape(check.judgement.upper())}</font>',
+                    styles.verdict,
+                ),
+                Paragraph(escape(check.why), styles.why),
+            ]
+        )
         if grave:
             style.append(("BACKGROUND", (4, number), (4, number), _BRICK))
         else:

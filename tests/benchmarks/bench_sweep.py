@@ -6,12 +6,12 @@ from time import perf_counter
 
 import numpy as np
 
-from hydrofunc.sheets.book import read_book
-from hydrofunc.sheets.formula import Reference
-from hydrofunc.sheets.plan import compile_book
-from hydrofunc.sheets.recalc import SHEET_FUNCTIONS, calculated
-from hydrofunc.sheets.sweep import sweep
-from hydrofunc.sheets.template import RESULTS_SHEET, build
+from hydrofunc.engine.formula import Reference
+from hydrofunc.engine.plan import compile_book
+from hydrofunc.jobs.recalc import SHEET_FUNCTIONS, calculated
+from hydrofunc.jobs.sweep import sweep
+from hydrofunc.template import RESULTS_SHEET, build
+from hydrofunc.workbook.reading import read_book
 
 from . import straight_line
 from .timing import line, medians
@@ -26,7 +26,9 @@ def report():
     outputs = {
         name: book.resolve(name)
         for name, target in book.names.items()
-        if isinstance(target, Reference) and target.single and target.sheet == RESULTS_SHEET
+        if isinstance(target, Reference)
+        and target.single
+        and target.sheet == RESULTS_SHEET
         and not name.startswith("checks_")  # these hang on sheets that are not written out by hand
     }
     varied = straight_line.scenarios(SCENARIOS)

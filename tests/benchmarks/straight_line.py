@@ -6,19 +6,9 @@ blocks that stay in the processor's cache. No check of ranges, no error values, 
 
 import numpy as np
 
-from hydrofunc.physics import (
-    alternator,
-    cable,
-    fittings,
-    nozzle,
-    operating_point,
-    pipe,
-    survey,
-    water,
-    wheel,
-)
-from hydrofunc.sheets.plan import BLOCK
-from hydrofunc.sheets.template import INPUTS
+from hydrofunc.engine.plan import BLOCK
+from hydrofunc.physics import alternator, cable, fittings, nozzle, operating_point, pipe, survey, water, wheel
+from hydrofunc.template import INPUTS
 from hydrofunc.units import to_si
 
 VARIED = {  # lowest and highest value, in the template's units
@@ -55,8 +45,7 @@ def results(varied, share_solver):
     without, once for each of the four worksheet functions, which is the arithmetic the worksheet asks for.
     """
     fixed = {
-        item.name: item.shown if item.is_text or item.shown is None else to_si(item.shown, item.unit)
-        for item in INPUTS
+        item.name: item.shown if item.is_text or item.shown is None else to_si(item.shown, item.unit) for item in INPUTS
     }
     units = {item.name: item.unit for item in INPUTS}
     count = len(next(iter(varied.values())))
@@ -96,9 +85,7 @@ def _block(v, share_solver):
     phase_volts = alternator.emf_constant(v["test_volts"], v["test_speed"], v["test_connection"])
     resistance = alternator.phase_resistance(v["terminal_resistance"], v["test_connection"])
     inductance = alternator.phase_inductance(v["terminal_inductance"], v["test_connection"])
-    wire = cable.cable_resistance(
-        v["cable_length"], v["cable_area"], v["cable_material"], v["cable_temperature"]
-    )
+    wire = cable.cable_resistance(v["cable_length"], v["cable_area"], v["cable_material"], v["cable_temperature"])
     cups = (v["deflection"], v["cup_friction"])
     drags = (v["alignment"], v["bearing_drag"], v["windage"])
     plant = (

@@ -4,32 +4,37 @@ Every draw is another invented plant, as built, with cheap meters, and a fifth o
 (tests/simulator/plant.py). Seeds beginning with DEVELOPED were used while the method and its priors were made;
 those beginning with JUDGED were kept for the assertions and looked at only when it was done.
 
-`python tests/diagnosis/test_confusion.py` prints the table for the contributors' guide.
+`python -m tests.diagnosis.test_confusion` prints the table for the contributors' guide.
 """
 
-import sys
 from functools import cache
-from pathlib import Path
 
 import numpy as np
 import pytest
-
-if __name__ == "__main__":
-    sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
-
-from simulator import plant as simulator
 
 import hydrofunc  # noqa: F401  (fills the registry)
 from hydrofunc.catalogue.diagnosis import UNITS
 from hydrofunc.physics import diagnosis
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.units import to_si
+from tests.simulator import plant as simulator
 
 DEVELOPED, JUDGED = 1, 9204
 DRAWS, MISSING = 100, 0.2
 SHORT = (
-    "all well", "pipe blocked", "air lock", "less head", "nozzle", "jet off", "load off speed", "ponding", "phase open", "star/delta",
-    "thin cable", "battery full", "meter wrong",
+    "all well",
+    "pipe blocked",
+    "air lock",
+    "less head",
+    "nozzle",
+    "jet off",
+    "load off speed",
+    "ponding",
+    "phase open",
+    "star/delta",
+    "thin cable",
+    "battery full",
+    "meter wrong",
 )
 _UNIT = {argument.name: argument.unit for argument in FUNCTIONS["fault_probability"].arguments}
 
@@ -37,13 +42,22 @@ _UNIT = {argument.name: argument.unit for argument in FUNCTIONS["fault_probabili
 def as_planned(plant):
     """The simulator's plant as our arguments, in SI."""
     given = {
-        "fittings": plant["fittings_k"], "load": "battery", "load_resistance": 0.0, "controller_efficiency": 0.95, "available_flow": np.inf,
+        "fittings": plant["fittings_k"],
+        "load": "battery",
+        "load_resistance": 0.0,
+        "controller_efficiency": 0.95,
+        "available_flow": np.inf,
     }
     for place in range(3):
         part = plant["pipe"][place] if place < len(plant["pipe"]) else (0.0, 0.0, 0.0)
-        given |= {f"{what}{('', '_2', '_3')[place]}": value for what, value in zip(("length", "bore", "roughness"), part)}
+        given |= {
+            f"{what}{('', '_2', '_3')[place]}": value for what, value in zip(("length", "bore", "roughness"), part)
+        }
     given |= {name: plant[name] for name in diagnosis.PLANT if name in plant and name not in given}
-    return {name: given[name] if isinstance(given[name], str) else to_si(float(given[name]), _UNIT[name]) for name in diagnosis.PLANT}
+    return {
+        name: given[name] if isinstance(given[name], str) else to_si(float(given[name]), _UNIT[name])
+        for name in diagnosis.PLANT
+    }
 
 
 @cache
@@ -90,9 +104,11 @@ def table(seed=JUDGED):
     """The confusion table as Markdown."""
     counts, two = confusion(seed), within_two(seed)
     lines = [
-        "| true fault | " + " | ".join(SHORT) + " | first | of two |", "|---|" + "---|" * (len(SHORT) + 2),
+        "| true fault | " + " | ".join(SHORT) + " | first | of two |",
+        "|---|" + "---|" * (len(SHORT) + 2),
         *(
-            f"| {SHORT[fault]} | " + " | ".join(str(count) if count else "" for count in counts[fault])
+            f"| {SHORT[fault]} | "
+            + " | ".join(str(count) if count else "" for count in counts[fault])
             + f" | {counts[fault, fault] / counts[fault].sum():.0%} | {two[fault]:.0%} |"
             for fault in range(len(SHORT))
         ),

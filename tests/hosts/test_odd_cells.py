@@ -10,10 +10,10 @@ import openpyxl
 import pytest
 
 import hydrofunc
+from hydrofunc.engine.plan import compile_book
 from hydrofunc.hosts.excel import adapter
-from hydrofunc.sheets.book import read_book
-from hydrofunc.sheets.plan import compile_book
-from hydrofunc.sheets.recalc import SHEET_FUNCTIONS
+from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
+from hydrofunc.workbook.reading import read_book
 
 ODD = {"A1": None, "A2": True, "A3": "no such word", "A4": -1e12, "A5": "#N/A", "A6": "#DIV/0!"}
 FORMULAS = {"A5": "=NA()", "A6": "=1/0"}

@@ -17,9 +17,20 @@ def test_a_book_saved_by_calc_without_the_addin_is_repaired(tmp_path):
     soffice = shutil.which("soffice")
     assert soffice, "LibreOffice is needed"
     subprocess.run(
-        [soffice, f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}",
-         f"-env:UNO_SHARED_PACKAGES_CACHE={(tmp_path / 'shared').as_uri()}", "--headless", "--convert-to", "xlsx",
-         "--outdir", str(tmp_path / "saved"), str(TEMPLATE)], check=True, capture_output=True, timeout=180,
+        [
+            soffice,
+            f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}",
+            f"-env:UNO_SHARED_PACKAGES_CACHE={(tmp_path / 'shared').as_uri()}",
+            "--headless",
+            "--convert-to",
+            "xlsx",
+            "--outdir",
+            str(tmp_path / "saved"),
+            str(TEMPLATE),
+        ],
+        check=True,
+        capture_output=True,
+        timeout=180,
     )
     ill, well = tmp_path / "saved" / TEMPLATE.name, tmp_path / "well.xlsx"
     assert repair.strange_calls(ill)

@@ -1,24 +1,20 @@
 """The self-test workbook in a real Calc with the add-in."""
 
-import importlib
-from pathlib import Path
-
 import pytest
 
-from hydrofunc.hosts.calc.book import internal_names
 from hydrofunc.hosts.calc.install import install
-from hydrofunc.sheets import selftest
+from hydrofunc.hosts.calc.names import internal_names
+from hydrofunc.jobs import selftest
+from tests.hosts.calc.calc_session import Calc, options_for
 
 
 @pytest.mark.calc
-def test_every_row_passes_in_calc_where_nothing_was_stored(tmp_path, monkeypatch):
-    monkeypatch.syspath_prepend(Path(__file__).with_name("calc"))  # where the driver of a real Calc is
-    session = importlib.import_module("calc_session")
-    options = session.options_for(tmp_path)
+def test_every_row_passes_in_calc_where_nothing_was_stored(tmp_path):
+    options = options_for(tmp_path)
     install(options)
     book = tmp_path / "selftest.xlsx"
     book.write_bytes(internal_names(selftest.build())[0])  # names that every Calc with the add-in knows
-    calc = session.Calc(options)
+    calc = Calc(options)
     try:
         calc.open(book.as_uri())
         calc.calculate_all()

@@ -37,7 +37,9 @@ class FormulonBook:
         self.formulas = {
             (sheet.title, cell.coordinate)
             for sheet in openpyxl.load_workbook(BytesIO(data))
-            for row in sheet.iter_rows() for cell in row if cell.data_type == "f"
+            for row in sheet.iter_rows()
+            for cell in row
+            if cell.data_type == "f"
         }
         self.workbook = formulon.Workbook.load(data)
         self.sheets = {self.workbook.sheet_name(i): i for i in range(self.workbook.sheet_count())}

@@ -193,10 +193,7 @@ _FLOW = (
 )
 _TORQUE = """(W_GRIP(flow,pitch_diameter,deflection,cup_friction,alignment,temperature)
     *(jet_velocity-W_TURN(speed)*pitch_diameter/2000)-bearing_drag-W_CHURN(windage)*W_TURN(speed)^2)"""
-_JET = (
-    "(velocity_coefficient"
-    f"*SQRT(2*gravity*(gross_head-W_LOSS(flow,W_VISCOSITY(temperature),gravity,{_PIPE_SI}))))"
-)
+_JET = f"(velocity_coefficient*SQRT(2*gravity*(gross_head-W_LOSS(flow,W_VISCOSITY(temperature),gravity,{_PIPE_SI}))))"
 
 BODIES = {
     "density": "W_DENSITY(temperature)",
@@ -313,8 +310,15 @@ BODIES = {
 # That factor is Colebrook-White at Re = 7.5e6 x bore [m] for bare carbon steel after Farshad, as the
 # documentation of fluids 1.3.1, fittings.ft_Crane, spells it out.
 _MULTIPLES = {
-    "gate valve": 8, "ball valve": 3, "globe valve": 340, "swing check valve": 100,
-    "90 elbow": 30, "45 elbow": 16, "long bend": 14, "tee run": 20, "tee branch": 60,
+    "gate valve": 8,
+    "ball valve": 3,
+    "globe valve": 340,
+    "swing check valve": 100,
+    "90 elbow": 30,
+    "45 elbow": 16,
+    "long bend": 14,
+    "tee run": 20,
+    "tee branch": 60,
 }
 _PLAIN = {"sharp entrance": 0.5, "rounded entrance": 0.04, "projecting entrance": 0.78, "exit": 1}
 
@@ -329,9 +333,7 @@ _PIPE = (
 )
 RULES = {
     **dict.fromkeys(("charging_current", "rectified_volts", "alternator_torque", "overlap_angle"), (_POLES,)),
-    **dict.fromkeys(
-        ("operating_speed", "operating_current", "operating_volts", "operating_power"), (_POLES, *_LOADED)
-    ),
+    **dict.fromkeys(("operating_speed", "operating_current", "operating_volts", "operating_power"), (_POLES, *_LOADED)),
     **dict.fromkeys(
         ("operating_flow", "best_nozzle", "best_nozzle_flow", "best_nozzle_power", "best_listed_nozzle"),
         (_JETS, *_PIPE),
@@ -356,8 +358,11 @@ def _csv(name, keys, value):
 
 
 def _tables():
-    bores = _csv("pipes.csv", ("standard", "size", "class"),
-                 lambda row: round(float(row["outside_mm"]) - 2 * float(row["wall_mm"]), 6))
+    bores = _csv(
+        "pipes.csv",
+        ("standard", "size", "class"),
+        lambda row: round(float(row["outside_mm"]) - 2 * float(row["wall_mm"]), 6),
+    )
     walls = _csv("roughness.csv", ("material", "condition"), lambda row: float(row["roughness_mm"]))
     return {
         "pipe_bore": _lookup('pipe_standard&"|"&size&"|"&pipe_class', bores),

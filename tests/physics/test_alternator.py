@@ -35,9 +35,7 @@ def test_battery_voltage_and_charging_current_agree(machine, speed, battery_volt
     current = hydrofunc.charging_current(
         speed=speed, battery_volts=battery_volts, cable_resistance=cable_resistance, **machine
     )
-    cut_in = hydrofunc.cut_in_speed(
-        machine["phase_volts"], battery_volts, machine["connection"], machine["diode_drop"]
-    )
+    cut_in = hydrofunc.cut_in_speed(machine["phase_volts"], battery_volts, machine["connection"], machine["diode_drop"])
     if speed <= cut_in * (1 - 1e-12):
         assert current == 0
     elif speed > cut_in * (1 + 1e-9) and current <= 10000:
@@ -68,7 +66,9 @@ def test_the_shaft_pays_for_what_leaves_the_bridge_and_for_the_heat_and_nothing_
 def test_a_delta_winding_acts_as_a_star_of_a_third(machine, speed, current):
     delta = {**machine, "connection": "delta"}
     star = {
-        **machine, "connection": "star", "phase_volts": machine["phase_volts"] / sqrt(3),
+        **machine,
+        "connection": "star",
+        "phase_volts": machine["phase_volts"] / sqrt(3),
         "phase_resistance": machine["phase_resistance"] / 3,
         "phase_inductance": machine["phase_inductance"] / 3,
     }
@@ -135,7 +135,13 @@ def simulated_bridge(peak, frequency, resistance, inductance, battery_volts, cab
 
     turns = 8
     solved = solve_ivp(
-        slope, (0, 2 * pi * turns), [0, 0], method="LSODA", rtol=1e-6, atol=switch * 1e-2, max_step=0.03,
+        slope,
+        (0, 2 * pi * turns),
+        [0, 0],
+        method="LSODA",
+        rtol=1e-6,
+        atol=switch * 1e-2,
+        max_step=0.03,
         dense_output=True,
     )
     angle = np.linspace(2 * pi * (turns - 2), 2 * pi * turns, 4001)[:-1]
@@ -156,17 +162,20 @@ NGSPICE = [  # peak V, Hz, Ω, mH, battery V, cable Ω, diode V at this current;
 def test_deep_conduction_against_circuit_simulation(circuit, amperes, watts):
     """What the averaged bridge is worth far above cut-in: coarse at a given speed, close at a given current."""
     peak, frequency, resistance, inductance, battery_volts, cable, diode_drop = circuit
-    current, power = simulated_bridge(
-        peak, frequency, resistance, inductance / 1000, battery_volts, cable, diode_drop
-    )
+    current, power = simulated_bridge(peak, frequency, resistance, inductance / 1000, battery_volts, cable, diode_drop)
     assert current == pytest.approx(amperes, rel=0.01)  # the two simulations agree
     assert power == pytest.approx(watts, rel=0.01)
     machine = {"phase_volts": peak / sqrt(2), "pole_pairs": 1}
     speed = frequency * 60
     machine["phase_volts"] /= speed / 1000
     averaged = hydrofunc.charging_current(
-        speed, battery_volts=battery_volts, phase_resistance=resistance, phase_inductance=inductance,
-        diode_drop=diode_drop, cable_resistance=cable, **machine,
+        speed,
+        battery_volts=battery_volts,
+        phase_resistance=resistance,
+        phase_inductance=inductance,
+        diode_drop=diode_drop,
+        cable_resistance=cable,
+        **machine,
     )
     assert -0.15 < averaged / amperes - 1 < -0.04
     torque = hydrofunc.alternator_torque(amperes, phase_inductance=inductance, **machine)
@@ -175,9 +184,7 @@ def test_deep_conduction_against_circuit_simulation(circuit, amperes, watts):
     assert open_volts * amperes > 1.1 * watts  # trap: the wrong book-keeping
 
 
-@pytest.mark.parametrize(
-    "share_of_open, limit", [(0.94, 0.01), (0.90, 0.01), (0.85, 0.01), (0.80, 0.02), (0.75, 0.04)]
-)
+@pytest.mark.parametrize("share_of_open, limit", [(0.94, 0.01), (0.90, 0.01), (0.85, 0.01), (0.80, 0.02), (0.75, 0.04)])
 def test_torque_for_a_current_is_close_at_overlaps_to_sixty_degrees(share_of_open, limit):
     """Resistance a tenth of the commutation reactance; battery voltage falls to 75 % of the open-circuit mean."""
     frequency, reactance = 100.0, 1.0  # Ω of commutation
@@ -189,7 +196,11 @@ def test_torque_for_a_current_is_close_at_overlaps_to_sixty_degrees(share_of_ope
     shaft = hydrofunc.alternator_torque(current, **machine) * 200 * pi
     assert shaft == pytest.approx(power, rel=limit)
     averaged = hydrofunc.charging_current(
-        6000, battery_volts=10 * share_of_open, phase_resistance=0.1 / 3, diode_drop=0, cable_resistance=0.1 / 3,
+        6000,
+        battery_volts=10 * share_of_open,
+        phase_resistance=0.1 / 3,
+        diode_drop=0,
+        cable_resistance=0.1 / 3,
         **machine,
     )
     assert averaged == pytest.approx(current, rel=0.15)

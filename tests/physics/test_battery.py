@@ -63,16 +63,12 @@ def test_a_larger_battery_never_misses_more(arguments, times):
 @given(runs())
 def test_more_water_never_leaves_the_battery_emptier(arguments):
     made, *rest = arguments
-    assert (
-        battery.battery_run(made + 1.0, *rest).stored >= battery.battery_run(made, *rest).stored - 1e-9
-    ).all()
+    assert (battery.battery_run(made + 1.0, *rest).stored >= battery.battery_run(made, *rest).stored - 1e-9).all()
 
 
 def test_a_run_of_a_day_in_balance_agrees_with_the_sum_by_hand():
     """240 W all day, 4 kWh wanted, 40 % through the battery at 70 %: 1.0743 kWh are dumped each day."""
-    dumped = [
-        hydrofunc.dumped_energy([5760] * days, [4000] * days, 10000, 100, 10, 40, 70) for days in (1, 2, 10)
-    ]
+    dumped = [hydrofunc.dumped_energy([5760] * days, [4000] * days, 10000, 100, 10, 40, 70) for days in (1, 2, 10)]
     assert np.diff(dumped) == pytest.approx([1074.2857, 8 * 1074.2857], rel=1e-6)
 
 
@@ -96,17 +92,12 @@ def test_a_year_of_days_for_many_batteries_at_once():
         hydrofunc.state_of_charge,
     ):
         together = function(made, wanted, sizes, 100, 50, 40, 70)
-        assert together == pytest.approx(
-            [function(made, wanted, size, 100, 50, 40, 70) for size in sizes], rel=1e-12
-        )
+        assert together == pytest.approx([function(made, wanted, size, 100, 50, 40, 70) for size in sizes], rel=1e-12)
 
 
 def test_the_state_after_each_step_can_be_asked_for():
     made, wanted = [0, 500, 0], [200, 0, 300]
-    states = [
-        hydrofunc.state_of_charge(made, wanted, 1000, 100, 0, 0, 100, step_number=step)
-        for step in (1, 2, 3, 0)
-    ]
+    states = [hydrofunc.state_of_charge(made, wanted, 1000, 100, 0, 0, 100, step_number=step) for step in (1, 2, 3, 0)]
     assert states == pytest.approx([80, 100, 70, 70])
     with pytest.raises(hydrofunc.InputError, match="step_number"):
         hydrofunc.state_of_charge(made, wanted, 1000, step_number=4)
@@ -129,9 +120,7 @@ def test_peukert_in_its_rated_form_gives_the_rating_back(capacity, hours, expone
 def test_two_capacities_of_one_battery_give_its_exponent(capacity, exponent, shorter):
     current = capacity / 20 * shorter
     hours = hydrofunc.discharge_time(capacity, 20, current, exponent)
-    assert hydrofunc.peukert_exponent(capacity, 20, current * hours, hours) == pytest.approx(
-        exponent, rel=1e-6
-    )
+    assert hydrofunc.peukert_exponent(capacity, 20, current * hours, hours) == pytest.approx(exponent, rel=1e-6)
 
 
 def test_a_data_sheet_that_cannot_be_is_refused():
@@ -150,9 +139,9 @@ def test_the_emptier_the_sooner_it_freezes():
 
 
 def test_volts_at_rest_give_the_charge_whatever_the_number_of_cells():
-    assert hydrofunc.rest_charge(
-        np.array([6.12, 12.24, 24.48, 48.96]), np.array([3, 6, 12, 24])
-    ) == pytest.approx([50] * 4)
+    assert hydrofunc.rest_charge(np.array([6.12, 12.24, 24.48, 48.96]), np.array([3, 6, 12, 24])) == pytest.approx(
+        [50] * 4
+    )
     assert hydrofunc.rest_charge(11.0, 6) == 0 and hydrofunc.rest_charge(12.8, 6) == 100
     with pytest.raises(hydrofunc.InputError, match="still on charge"):
         hydrofunc.rest_charge(14.4, 6)

@@ -9,7 +9,15 @@ import pytest
 
 from hydrofunc.physics import diagnosis
 from hydrofunc.physics.alternator import dc_emf_constant, rectified_volts
-from hydrofunc.physics.diagnosis import CAUSES, COMPONENTS, FAULTS, ITEMS, READINGS, USUAL_UNCERTAINTY, diagnose
+from hydrofunc.physics.diagnosis import (
+    CAUSES,
+    COMPONENTS,
+    FAULTS,
+    ITEMS,
+    READINGS,
+    USUAL_UNCERTAINTY,
+    diagnose,
+)
 from hydrofunc.physics.nozzle import jet_velocity, nozzle_head, operating_flow, running_pressure
 from hydrofunc.physics.operating_point import operating_point
 from hydrofunc.physics.water import density
@@ -18,20 +26,59 @@ RPM = np.pi / 30
 NOZZLE = FAULTS.index("nozzle worn, wrong size or blocked")
 NOTHING_READ = np.zeros((2, len(READINGS)))
 PLANT = {
-    "gross_head": 63.0, "length": 180.0, "bore": 0.0408, "roughness": 7e-6, "nozzle": 0.008, "pitch_diameter": 0.12,
-    "phase_volts": 15 / np.sqrt(3) / (1000 * RPM), "pole_pairs": 7.0, "phase_resistance": 0.25, "battery_volts": 26.5, "fittings": 2.0,
-    "jets": 1.0, "velocity_coefficient": 0.97, "contraction": 1.0, "temperature": 283.15, "gravity": 9.80665, "available_flow": np.inf,
-    "deflection": np.radians(165), "cup_friction": 0.9, "alignment": 0.85, "bearing_drag": 0.05, "windage": 1 / (1000 * RPM) ** 3,
-    "phase_inductance": 0.4e-3, "connection": "star", "diode_drop": 0.8, "cable_resistance": 0.17, "iron_drag": 0.05,
-    "load": "battery", "load_resistance": 0.0, "controller_efficiency": 0.95, "length_2": 0.0, "bore_2": 0.0, "roughness_2": 0.0,
-    "length_3": 0.0, "bore_3": 0.0, "roughness_3": 0.0, "gauge_height": 0.0,
+    "gross_head": 63.0,
+    "length": 180.0,
+    "bore": 0.0408,
+    "roughness": 7e-6,
+    "nozzle": 0.008,
+    "pitch_diameter": 0.12,
+    "phase_volts": 15 / np.sqrt(3) / (1000 * RPM),
+    "pole_pairs": 7.0,
+    "phase_resistance": 0.25,
+    "battery_volts": 26.5,
+    "fittings": 2.0,
+    "jets": 1.0,
+    "velocity_coefficient": 0.97,
+    "contraction": 1.0,
+    "temperature": 283.15,
+    "gravity": 9.80665,
+    "available_flow": np.inf,
+    "deflection": np.radians(165),
+    "cup_friction": 0.9,
+    "alignment": 0.85,
+    "bearing_drag": 0.05,
+    "windage": 1 / (1000 * RPM) ** 3,
+    "phase_inductance": 0.4e-3,
+    "connection": "star",
+    "diode_drop": 0.8,
+    "cable_resistance": 0.17,
+    "iron_drag": 0.05,
+    "load": "battery",
+    "load_resistance": 0.0,
+    "controller_efficiency": 0.95,
+    "length_2": 0.0,
+    "bore_2": 0.0,
+    "roughness_2": 0.0,
+    "length_3": 0.0,
+    "bore_3": 0.0,
+    "roughness_3": 0.0,
+    "gauge_height": 0.0,
 }
 # Plants A, B and C differ in size; the diagnosis must not depend on it.
 PLANTS = {
     "24 V": {},
     "48 V, long pipe": {
-        "gross_head": 100.0, "length": 400.0, "bore": 0.0409, "roughness": 0.15e-3, "nozzle": 0.010, "battery_volts": 54.0,
-        "phase_volts": 12.27 / (1000 * RPM), "phase_resistance": 0.12, "alignment": 1.0, "bearing_drag": 0.15, "cable_resistance": 0.1,
+        "gross_head": 100.0,
+        "length": 400.0,
+        "bore": 0.0409,
+        "roughness": 0.15e-3,
+        "nozzle": 0.010,
+        "battery_volts": 54.0,
+        "phase_volts": 12.27 / (1000 * RPM),
+        "phase_resistance": 0.12,
+        "alignment": 1.0,
+        "bearing_drag": 0.15,
+        "cable_resistance": 0.1,
     },
     "a resistor": {"load": "resistor", "load_resistance": 2.2, "battery_volts": 0.0},
 }
@@ -70,7 +117,9 @@ def judged(readings, plant=None, uncertainty=1.0, without=()):
 
 CLEARED = component(4, cleared=True)
 SCALE = component(12, meter=("static",))
-SMALLEST_JET_OFF = max((n for n, one in enumerate(COMPONENTS) if one.fault == 5), key=lambda n: COMPONENTS[n].mean["alignment"])
+SMALLEST_JET_OFF = max(
+    (n for n, one in enumerate(COMPONENTS) if one.fault == 5), key=lambda n: COMPONENTS[n].mean["alignment"]
+)
 CASES = {
     "all well": (0, 0, {}),
     "rough pipe": (1, 0, {"extra_loss": 0.3}),
@@ -90,7 +139,8 @@ CASES = {
     "battery full": (11, 0, {"load_a": 0.1, "held_a": -0.8}),
     **{
         f"{names[0]} reads {words}": (12, component(12, meter=names), {"meter": factor})
-        for names in dict.fromkeys(one.meter for one in COMPONENTS if one.meter) if len(names) < 3
+        for names in dict.fromkeys(one.meter for one in COMPONENTS if one.meter)
+        if len(names) < 3
         for words, factor in (("low", -0.2), ("high", 0.2))
     },
 }
@@ -113,12 +163,28 @@ def test_the_model_is_the_package_s_own_physics():
     net = nozzle_head(flow, p["nozzle"], 1.0, p["velocity_coefficient"], 1.0, p["gravity"])
     jet = jet_velocity(net, p["velocity_coefficient"], p["gravity"])
     wanted = [
-        density(p["temperature"]) * p["gravity"] * p["gross_head"], running_pressure(net, flow, p["bore"], p["temperature"], p["gravity"]), flow,
+        density(p["temperature"]) * p["gravity"] * p["gross_head"],
+        running_pressure(net, flow, p["bore"], p["temperature"], p["gravity"]),
+        flow,
     ]
     for volts in (p["battery_volts"], load_b):
-        point = operating_point(flow=flow, jet_velocity=jet, **({n: p[n] for n in diagnosis._MACHINE_ARGUMENTS} | {"battery_volts": volts}))
+        point = operating_point(
+            flow=flow, jet_velocity=jet, **({n: p[n] for n in diagnosis._MACHINE_ARGUMENTS} | {"battery_volts": volts})
+        )
         at_bridge = rectified_volts(
-            point.speed, point.current, *(p[n] for n in ("phase_volts", "pole_pairs", "phase_resistance", "phase_inductance", "connection", "diode_drop"))
+            point.speed,
+            point.current,
+            *(
+                p[n]
+                for n in (
+                    "phase_volts",
+                    "pole_pairs",
+                    "phase_resistance",
+                    "phase_inductance",
+                    "connection",
+                    "diode_drop",
+                )
+            ),
         )
         wanted += [point.speed, at_bridge, point.volts, point.current]
     wanted += [dc_emf_constant(p["phase_volts"], "star")]
@@ -126,7 +192,9 @@ def test_the_model_is_the_package_s_own_physics():
     np.testing.assert_allclose(read(), wanted, rtol=1e-12)
 
 
-@pytest.mark.parametrize("kind", [0, component(8, single_phase=True, open_too=False), component(9, swapped=True), SCALE, CLEARED])
+@pytest.mark.parametrize(
+    "kind", [0, component(8, single_phase=True, open_too=False), component(9, swapped=True), SCALE, CLEARED]
+)
 def test_derivatives_are_those_of_the_model(kind):
     """The complex step against differences, at a place where every cause is at work."""
     x = np.array([[{"held_a": -0.3, "held_b": -0.2, "head": -0.05}.get(cause, 0.04)] for cause in CAUSES])
@@ -162,9 +230,14 @@ def test_the_evidence_is_that_of_the_readings_drawn_at_random():
 
 
 # Computed with plain Python (Colebrook), site A: 100 m, 400 m of 40.9 mm pipe, nozzle 10 mm, fittings K 2.6, water at 8 °C.
-@pytest.mark.parametrize(("flow", "gauge", "roughness"), [
-    (2.393304, 491.717, 0.1500), (2.200, 415.494, 0.46955), (2.000, 343.383, 1.12343),
-])
+@pytest.mark.parametrize(
+    ("flow", "gauge", "roughness"),
+    [
+        (2.393304, 491.717, 0.1500),
+        (2.200, 415.494, 0.46955),
+        (2.000, 343.383, 1.12343),
+    ],
+)
 def test_the_roughness_behind_a_flow(flow, gauge, roughness):
     """With exact instruments the estimate is the root of Colebrook's formula."""
     found = at_site_a(flow, gauge)
@@ -197,7 +270,11 @@ def test_estimates_grow_with_what_they_stand_for():
 
 def test_the_probability_grows_with_the_size_of_the_fault():
     """And with the quality of the instruments."""
-    for fault, cause, sizes in ((1, "extra_loss", (0.05, 0.1, 0.2)), (3, "head", (-0.03, -0.06, -0.12)), (10, "joint", (0.02, 0.05, 0.1))):
+    for fault, cause, sizes in (
+        (1, "extra_loss", (0.05, 0.1, 0.2)),
+        (3, "head", (-0.03, -0.06, -0.12)),
+        (10, "joint", (0.02, 0.05, 0.1)),
+    ):
         found = [judged(read(**{cause: size})) for size in sizes]
         healthy = [one.probability[0] for one in found]
         assert healthy == sorted(healthy, reverse=True) and found[-1].order[0] == fault

@@ -58,9 +58,11 @@ def test_sudden_steps_agree_with_an_independent_library(bore, ratio):
     """fluids 1.3.1: Crane contraction; the expansion by its default, Rennels'."""
     small = bore * ratio
     assert hydrofunc.sudden_contraction_loss(bore, small) == pytest.approx(
-        crane.contraction_sharp(bore, small, method="Crane"), rel=1e-9, abs=1e-12)
+        crane.contraction_sharp(bore, small, method="Crane"), rel=1e-9, abs=1e-12
+    )
     assert hydrofunc.sudden_expansion_loss(small, bore) == pytest.approx(
-        crane.diffuser_sharp(small, bore), rel=1e-9, abs=1e-12)
+        crane.diffuser_sharp(small, bore), rel=1e-9, abs=1e-12
+    )
 
 
 @given(st.floats(10, 50), st.floats(1.01, 10), st.floats(0.1, 10))

@@ -28,9 +28,7 @@ def test_a_round_hole_passes_the_sum_of_its_strips(level, diameter):
         return 2 * np.sqrt(height * (diameter - height)) * np.sqrt(2 * 9.81 * (level - height))
 
     exact = 0.61 * quad(strip, 0, min(level, diameter), epsabs=1e-15, epsrel=1e-10, limit=200)[0]
-    assert housing.outlet_flow(level, "round hole", diameter, np.inf, 0.0, 0.61, 9.81) == pytest.approx(
-        exact, rel=1e-8
-    )
+    assert housing.outlet_flow(level, "round hole", diameter, np.inf, 0.0, 0.61, 9.81) == pytest.approx(exact, rel=1e-8)
 
 
 @given(st.floats(20, 100), st.floats(20, 50))
@@ -69,8 +67,6 @@ def test_no_water_no_level():
 
 
 def test_a_bad_element_leaves_its_neighbours_alone():
-    levels = hydrofunc.outlet_level(
-        np.array([1.0, np.nan, 2.0]), np.array(["slot", "round hole", "floor hole"]), 80
-    )
+    levels = hydrofunc.outlet_level(np.array([1.0, np.nan, 2.0]), np.array(["slot", "round hole", "floor hole"]), 80)
     assert np.isnan(levels).tolist() == [False, True, False]
     assert levels[2] == pytest.approx(hydrofunc.outlet_level(2.0, "floor hole", 80), rel=1e-14)

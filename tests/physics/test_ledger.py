@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import hydrofunc
-import hydrofunc.catalogue  # noqa: F401  (fills FUNCTIONS)
+import hydrofunc.catalogue
 from hydrofunc.physics.ledger import LINES
 from hydrofunc.registry import FUNCTIONS
 
@@ -17,35 +17,64 @@ OWN_GROUPS = ("Wheel", "Alternator to battery", "Operating point", "Ledger")
 def plants(draw):
     number = st.floats
     return {
-        "gross_head": draw(number(5, 300)), "length": draw(number(10, 2000)), "bore": draw(number(20, 110)),
-        "roughness": draw(number(0, 0.3)), "nozzle": draw(number(4, 18)),
+        "gross_head": draw(number(5, 300)),
+        "length": draw(number(10, 2000)),
+        "bore": draw(number(20, 110)),
+        "roughness": draw(number(0, 0.3)),
+        "nozzle": draw(number(4, 18)),
         "pitch_diameter": draw(number(60, 400)),
-        "phase_volts": draw(number(1, 60)), "pole_pairs": draw(st.integers(1, 12)),
-        "phase_resistance": draw(number(0, 2)), "battery_volts": draw(number(6, 120)),
-        "fittings": draw(number(0, 20)), "jets": draw(st.integers(1, 3)),
-        "velocity_coefficient": draw(number(0.8, 1)), "contraction": draw(number(0.6, 1)),
-        "temperature": draw(number(1, 25)), "gravity": draw(number(9.76, 9.84)),
+        "phase_volts": draw(number(1, 60)),
+        "pole_pairs": draw(st.integers(1, 12)),
+        "phase_resistance": draw(number(0, 2)),
+        "battery_volts": draw(number(6, 120)),
+        "fittings": draw(number(0, 20)),
+        "jets": draw(st.integers(1, 3)),
+        "velocity_coefficient": draw(number(0.8, 1)),
+        "contraction": draw(number(0.6, 1)),
+        "temperature": draw(number(1, 25)),
+        "gravity": draw(number(9.76, 9.84)),
         "available_flow": draw(st.one_of(st.none(), number(0, 10))),
-        "deflection": draw(number(120, 180)), "cup_friction": draw(number(0.5, 1)),
-        "alignment": draw(number(0.5, 1)), "bearing_drag": draw(number(0, 1)), "windage": draw(number(0, 20)),
-        "phase_inductance": draw(number(0, 2)), "connection": draw(st.sampled_from(["star", "delta"])),
-        "diode_drop": draw(number(0, 1.2)), "cable_resistance": draw(number(0, 1)),
+        "deflection": draw(number(120, 180)),
+        "cup_friction": draw(number(0.5, 1)),
+        "alignment": draw(number(0.5, 1)),
+        "bearing_drag": draw(number(0, 1)),
+        "windage": draw(number(0, 20)),
+        "phase_inductance": draw(number(0, 2)),
+        "connection": draw(st.sampled_from(["star", "delta"])),
+        "diode_drop": draw(number(0, 1.2)),
+        "cable_resistance": draw(number(0, 1)),
         "iron_drag": draw(number(0, 0.5)),
         "load": draw(st.sampled_from(["battery", "resistor", "controller"])),
-        "load_resistance": draw(number(0.1, 50)), "controller_efficiency": draw(number(0.7, 1)),
-        **draw(st.sampled_from([
-            {},
-            {"length_2": 60.0, "bore_2": 40.0, "roughness_2": 0.01},
-            {"length_2": 60.0, "bore_2": 40.0, "roughness_2": 0.01, "length_3": 20.0, "bore_3": 32.0},
-        ])),
+        "load_resistance": draw(number(0.1, 50)),
+        "controller_efficiency": draw(number(0.7, 1)),
+        **draw(
+            st.sampled_from(
+                [
+                    {},
+                    {"length_2": 60.0, "bore_2": 40.0, "roughness_2": 0.01},
+                    {"length_2": 60.0, "bore_2": 40.0, "roughness_2": 0.01, "length_3": 20.0, "bore_3": 32.0},
+                ]
+            )
+        ),
     }
 
 
 SITE_A = {
-    "gross_head": 100, "length": 400, "bore": 40.9, "roughness": 0.15, "nozzle": 10, "pitch_diameter": 120,
-    "phase_volts": 12.266825111756, "pole_pairs": 6, "phase_resistance": 0.12, "battery_volts": 54,
+    "gross_head": 100,
+    "length": 400,
+    "bore": 40.9,
+    "roughness": 0.15,
+    "nozzle": 10,
+    "pitch_diameter": 120,
+    "phase_volts": 12.266825111756,
+    "pole_pairs": 6,
+    "phase_resistance": 0.12,
+    "battery_volts": 54,
     "fittings": 2.6,
-    "temperature": 8, "gravity": 9.80447, "bearing_drag": 0.15, "phase_inductance": 0.15,
+    "temperature": 8,
+    "gravity": 9.80447,
+    "bearing_drag": 0.15,
+    "phase_inductance": 0.15,
     "cable_resistance": 0.1,
 }
 
@@ -66,11 +95,18 @@ def test_a_thousand_plants_close_in_one_call():
     random = np.random.default_rng(7)
     count = 1000
     plant = {
-        **SITE_A, "gross_head": random.uniform(20, 200, count), "length": random.uniform(50, 1500, count),
-        "bore": random.uniform(25, 100, count), "nozzle": random.uniform(4, 20, count),
-        "available_flow": random.uniform(0.5, 8, count), "alignment": 0.9, "windage": 3.0, "iron_drag": 0.05,
+        **SITE_A,
+        "gross_head": random.uniform(20, 200, count),
+        "length": random.uniform(50, 1500, count),
+        "bore": random.uniform(25, 100, count),
+        "nozzle": random.uniform(4, 20, count),
+        "available_flow": random.uniform(0.5, 8, count),
+        "alignment": 0.9,
+        "windage": 3.0,
+        "iron_drag": 0.05,
         "load": random.choice(["battery", "resistor", "controller"], count),
-        "connection": random.choice(["star", "delta"], count), "load_resistance": 4.0,
+        "connection": random.choice(["star", "delta"], count),
+        "load_resistance": 4.0,
     }
     lines = hydrofunc.power_ledger(**plant, ledger_line=np.array(LINES)[:, None])
     assert np.max(np.abs(lines[0] - lines[1:].sum(axis=0)) / lines[0]) < 1e-9
@@ -131,8 +167,14 @@ def test_lines_may_stand_in_a_column_and_a_wrong_word_spoils_only_its_own_cell()
 
 @pytest.mark.parametrize(
     "changes, argument",
-    [({"battery_volts": None}, "battery_volts"), ({"load": "resistor"}, "load_resistance"),
-     ({"ledger_line": "profit"}, "ledger_line"), ({"length_2": 50}, "bore_2"), ({"length_3": 50}, "bore_3"), ({"nozzle": 0}, "nozzle")],
+    [
+        ({"battery_volts": None}, "battery_volts"),
+        ({"load": "resistor"}, "load_resistance"),
+        ({"ledger_line": "profit"}, "ledger_line"),
+        ({"length_2": 50}, "bore_2"),
+        ({"length_3": 50}, "bore_3"),
+        ({"nozzle": 0}, "nozzle"),
+    ],
 )
 def test_the_argument_to_blame_is_named(changes, argument):
     with pytest.raises(hydrofunc.InputError) as error:

@@ -21,11 +21,15 @@ KINK = 1e-9  # how closely a flow is found where the slope of the losses has a s
 def sites(draw):
     """A site in trade units, without its nozzle."""
     return {
-        "gross_head": draw(st.floats(2, 300)), "length": draw(st.floats(10, 3000)),
-        "bore": draw(st.floats(12, 100)), "fittings": draw(st.floats(0, 20)),
+        "gross_head": draw(st.floats(2, 300)),
+        "length": draw(st.floats(10, 3000)),
+        "bore": draw(st.floats(12, 100)),
+        "fittings": draw(st.floats(0, 20)),
         "roughness": draw(st.sampled_from([0.0, 0.003, 0.15]) | st.floats(0, 0.5)),
-        "jets": draw(st.sampled_from([1, 2, 4])), "velocity_coefficient": draw(st.floats(0.9, 1.0)),
-        "contraction": draw(st.floats(0.6, 1.0)), "temperature": draw(st.floats(0, 40)),
+        "jets": draw(st.sampled_from([1, 2, 4])),
+        "velocity_coefficient": draw(st.floats(0.9, 1.0)),
+        "contraction": draw(st.floats(0.6, 1.0)),
+        "temperature": draw(st.floats(0, 40)),
     }
 
 
@@ -60,13 +64,25 @@ class Sites:
         self.available = np.where(rng.random(count) < 0.3, flow * rng.uniform(0.3, 3, count), np.inf)
         self.pipe = (self.head, self.length, self.bore, self.roughness)
         self.rest = (
-            self.fittings, 1.0, VELOCITY_COEFFICIENT, 1.0, self.temperature, GRAVITY, self.available,
+            self.fittings,
+            1.0,
+            VELOCITY_COEFFICIENT,
+            1.0,
+            self.temperature,
+            GRAVITY,
+            self.available,
             *self.more,
         )
 
     def lost(self, flow):
         return pipe.penstock_head(
-            flow, self.length, self.bore, self.roughness, self.fittings, self.temperature, GRAVITY,
+            flow,
+            self.length,
+            self.bore,
+            self.roughness,
+            self.fittings,
+            self.temperature,
+            GRAVITY,
             *self.more,
         )
 
@@ -117,7 +133,8 @@ def test_a_running_gauge_reads_the_net_head_less_the_velocity_head(net_head, flo
     pressure = hydrofunc.running_pressure(net_head, flow, bore)
     velocity_head = hydrofunc.pipe_velocity(flow, bore) ** 2 / (2 * GRAVITY)
     assert hydrofunc.static_pressure(net_head) - pressure == pytest.approx(
-        hydrofunc.static_pressure(velocity_head), rel=1e-6, abs=1e-12)
+        hydrofunc.static_pressure(velocity_head), rel=1e-6, abs=1e-12
+    )
 
 
 # -- pipe and nozzle together
@@ -226,9 +243,15 @@ def test_the_best_nozzle_is_the_best_of_a_fine_scan(seed, sections):
 def test_of_two_maxima_the_higher_is_found_though_one_lies_just_above_a_step():
     """Power peaks at 8.99 mL/s, before the second section turns turbulent, and higher at 9.53, where the first
     ceases to be laminar: a search that began on the step itself saw the slope of its lower side."""
-    pipes = {"length": 31.520181292577984, "bore": 3.456482882446651, "roughness": 0.04567166967530349,
-             "fittings": 0.14683695537848684, "temperature": 0.5847522492122437, "length_2": 1.455212938602552,
-             "bore_2": 1.667420397967377}
+    pipes = {
+        "length": 31.520181292577984,
+        "bore": 3.456482882446651,
+        "roughness": 0.04567166967530349,
+        "fittings": 0.14683695537848684,
+        "temperature": 0.5847522492122437,
+        "length_2": 1.455212938602552,
+        "bore_2": 1.667420397967377,
+    }
     head = 128.18119250284593
     flows = np.linspace(0.0085, 0.0105, 2001)
     power = hydrofunc.hydraulic_power(flows, head - hydrofunc.penstock_head(flows, **pipes), pipes["temperature"])
@@ -258,7 +281,8 @@ def test_the_best_nozzle_takes_the_flow_and_gives_the_power_that_are_promised(si
     kind = {k: site[k] for k in ("jets", "velocity_coefficient", "contraction")}
     velocity = hydrofunc.jet_velocity(hydrofunc.nozzle_head(flow, best, **kind), site["velocity_coefficient"])
     assert hydrofunc.jet_power(flow, velocity, site["temperature"]) == pytest.approx(
-        hydrofunc.best_nozzle_power(**site), rel=KINK)
+        hydrofunc.best_nozzle_power(**site), rel=KINK
+    )
 
 
 @given(st.floats(5, 200), st.floats(1, 50), st.floats(20, 100))
@@ -346,10 +370,10 @@ def test_arguments_broadcast():
 
 
 @pytest.mark.parametrize("what", ["flow", "best_nozzle", "best_nozzle_flow", "best_nozzle_power"])
-@pytest.mark.parametrize(
-    "place", ["head", "length", "bore", "roughness", "fittings", "temperature", "available"])
+@pytest.mark.parametrize("place", ["head", "length", "bore", "roughness", "fittings", "temperature", "available"])
 def test_a_bad_site_leaves_its_neighbours_alone(what, place):
     """Not a number in any one argument, straight into the physics: only that site is lost."""
+
     def result(site):
         return site.flow(site.bore / 3) if what == "flow" else site.best(what)
 
@@ -368,13 +392,20 @@ def test_bad_elements_of_a_call_become_nan_and_the_others_stay():
     flow = hydrofunc.operating_flow(50.0, 200.0, 40.0, 0.003, sizes)
     assert np.isnan(flow).tolist() == [False, True, True, False, True]
     assert flow[[0, 3]].tolist() == pytest.approx(
-        [hydrofunc.operating_flow(50, 200, 40, 0.003, d) for d in (8, 10)], rel=1e-12)
+        [hydrofunc.operating_flow(50, 200, 40, 0.003, d) for d in (8, 10)], rel=1e-12
+    )
 
 
-@pytest.mark.parametrize("further, widest", [
-    ({}, 40), ({"length_2": 50, "bore_2": 30}, 30), ({"length_3": 50, "bore_3": 25}, 25),
-    ({"length_2": 0, "bore_2": 30}, 40), ({"length_2": 50, "bore_2": 30, "length_3": 50, "bore_3": 35}, 35),
-])
+@pytest.mark.parametrize(
+    "further, widest",
+    [
+        ({}, 40),
+        ({"length_2": 50, "bore_2": 30}, 30),
+        ({"length_3": 50, "bore_3": 25}, 25),
+        ({"length_2": 0, "bore_2": 30}, 40),
+        ({"length_2": 50, "bore_2": 30, "length_3": 50, "bore_3": 35}, 35),
+    ],
+)
 def test_a_nozzle_wider_than_the_pipe_that_feeds_it_is_refused(further, widest):
     site = {"gross_head": 50, "length": 200, "bore": 40, "roughness": 0.003} | further
     assert hydrofunc.operating_flow(nozzle=widest, **site) > 0

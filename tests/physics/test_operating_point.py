@@ -18,13 +18,26 @@ from hydrofunc.units import to_si
 RPM = np.pi / 30
 NAMES = list(inspect.signature(operating_point.operating_point).parameters)
 WHEEL = (
-    "flow", "jet_velocity", "pitch_diameter", "deflection", "cup_friction", "alignment", "bearing_drag",
+    "flow",
+    "jet_velocity",
+    "pitch_diameter",
+    "deflection",
+    "cup_friction",
+    "alignment",
+    "bearing_drag",
     "windage",
     "temperature",
 )
 SITE = {
-    "flow": 2.4, "jet_velocity": 30.5, "pitch_diameter": 120, "phase_volts": 12.27, "pole_pairs": 6,
-    "phase_resistance": 0.12, "phase_inductance": 0.15, "cable_resistance": 0.1, "bearing_drag": 0.1,
+    "flow": 2.4,
+    "jet_velocity": 30.5,
+    "pitch_diameter": 120,
+    "phase_volts": 12.27,
+    "pole_pairs": 6,
+    "phase_resistance": 0.12,
+    "phase_inductance": 0.15,
+    "cable_resistance": 0.1,
+    "bearing_drag": 0.1,
     "windage": 2,
     "iron_drag": 0.05,
 }
@@ -38,16 +51,27 @@ def random_sites(count, seed, load="battery", inductance=(1e-6, 1e-3)):
         return np.exp(random.uniform(np.log(low), np.log(high), count))
 
     return {
-        "flow": spread(2e-4, 1e-2), "jet_velocity": spread(8, 60), "pitch_diameter": spread(0.06, 0.4),
-        "phase_volts": spread(0.01, 1), "pole_pairs": random.integers(1, 12, count),
-        "phase_resistance": spread(1e-3, 2), "battery_volts": spread(6, 120),
+        "flow": spread(2e-4, 1e-2),
+        "jet_velocity": spread(8, 60),
+        "pitch_diameter": spread(0.06, 0.4),
+        "phase_volts": spread(0.01, 1),
+        "pole_pairs": random.integers(1, 12, count),
+        "phase_resistance": spread(1e-3, 2),
+        "battery_volts": spread(6, 120),
         "phase_inductance": spread(*inductance),
-        "connection": random.choice(["star", "delta"], count), "diode_drop": random.uniform(0, 1.2, count),
-        "cable_resistance": spread(1e-3, 1), "deflection": np.radians(random.uniform(150, 175, count)),
-        "cup_friction": random.uniform(0.8, 1, count), "alignment": random.uniform(0.7, 1, count),
-        "bearing_drag": spread(1e-3, 0.3), "windage": spread(1e-9, 1e-5), "iron_drag": spread(1e-3, 0.3),
-        "load": np.full(count, load), "load_resistance": spread(0.1, 100),
-        "controller_efficiency": random.uniform(0.8, 1, count), "temperature": np.full(count, 283.15),
+        "connection": random.choice(["star", "delta"], count),
+        "diode_drop": random.uniform(0, 1.2, count),
+        "cable_resistance": spread(1e-3, 1),
+        "deflection": np.radians(random.uniform(150, 175, count)),
+        "cup_friction": random.uniform(0.8, 1, count),
+        "alignment": random.uniform(0.7, 1, count),
+        "bearing_drag": spread(1e-3, 0.3),
+        "windage": spread(1e-9, 1e-5),
+        "iron_drag": spread(1e-3, 0.3),
+        "load": np.full(count, load),
+        "load_resistance": spread(0.1, 100),
+        "controller_efficiency": random.uniform(0.8, 1, count),
+        "temperature": np.full(count, 283.15),
     }
 
 
@@ -59,8 +83,14 @@ def load_torque(speed, site):
     """Alternator torque at a speed, from the averaged bridge; a resistor is a battery of 0 V behind it."""
     resistor = site["load"] == "resistor"
     current = alternator.charging_current(
-        speed, site["phase_volts"], np.where(resistor, 0.0, site["battery_volts"]), site["pole_pairs"],
-        site["phase_resistance"], site["phase_inductance"], site["connection"], site["diode_drop"],
+        speed,
+        site["phase_volts"],
+        np.where(resistor, 0.0, site["battery_volts"]),
+        site["pole_pairs"],
+        site["phase_resistance"],
+        site["phase_inductance"],
+        site["connection"],
+        site["diode_drop"],
         site["cable_resistance"] + np.where(resistor, site["load_resistance"], 0.0),
     )
     return alternator.alternator_torque(
@@ -110,9 +140,9 @@ def test_two_hundred_sites_against_an_independent_root_finder(load):
     ours = operating_point.operating_speed(**site)
     for index in range(200):
         lane = one(site, index)
-        free = wheel.runaway_speed(*(lane[n] for n in WHEEL[:6]), lane["bearing_drag"] + lane["iron_drag"], *(
-            lane[n] for n in WHEEL[7:]
-        ))
+        free = wheel.runaway_speed(
+            *(lane[n] for n in WHEEL[:6]), lane["bearing_drag"] + lane["iron_drag"], *(lane[n] for n in WHEEL[7:])
+        )
         if free == 0:
             assert ours[index] == 0
             continue
@@ -122,8 +152,12 @@ def test_two_hundred_sites_against_an_independent_root_finder(load):
         first = next((i for i in last if values[i + 1] <= 0), last[-1])
         high = grid[first + 1] * (1 + 1e-9)
         found = brentq(
-            lambda speed, lane: wheel_torque(speed, lane) - load_torque(speed, lane), grid[first], high, args=(lane,),
-            xtol=1e-12, rtol=1e-14,
+            lambda speed, lane: wheel_torque(speed, lane) - load_torque(speed, lane),
+            grid[first],
+            high,
+            args=(lane,),
+            xtol=1e-12,
+            rtol=1e-14,
         )
         assert ours[index] == pytest.approx(found, rel=1e-9)
 
@@ -187,10 +221,20 @@ def test_the_commutation_drop_is_not_charged_to_the_shaft():
 
         def wrong(speed):
             return wheel_torque(speed, lane) - emf * alternator.charging_current(
-                speed, *(lane[n] for n in (
-                    "phase_volts", "battery_volts", "pole_pairs", "phase_resistance", "phase_inductance",
-                    "connection", "diode_drop", "cable_resistance",
-                ))
+                speed,
+                *(
+                    lane[n]
+                    for n in (
+                        "phase_volts",
+                        "battery_volts",
+                        "pole_pairs",
+                        "phase_resistance",
+                        "phase_inductance",
+                        "connection",
+                        "diode_drop",
+                        "cable_resistance",
+                    )
+                ),
             )
 
         speed = brentq(wrong, 1.0, 2000.0)
@@ -236,7 +280,11 @@ def test_a_faster_jet_never_charges_less(flow, jet_velocity, more, battery_volts
 @given(st.floats(0.3, 8), st.floats(10, 60), st.sampled_from(["battery", "resistor", "controller"]))
 def test_power_is_volts_times_amperes_and_less_than_the_jet_has(flow, jet_velocity, load):
     site = {
-        **SITE, "flow": flow, "jet_velocity": jet_velocity, "load": load, "battery_volts": 24,
+        **SITE,
+        "flow": flow,
+        "jet_velocity": jet_velocity,
+        "load": load,
+        "battery_volts": 24,
         "load_resistance": 3,
         "controller_efficiency": 0.9,
     }
@@ -311,8 +359,13 @@ def test_the_four_results_come_from_one_solution(load):
     site = random_sites(100, 6, load)
     settled = operating_point.operating_point(**site)
     for function, values in zip(
-        (operating_point.operating_speed, operating_point.operating_current, operating_point.operating_volts,
-         operating_point.operating_power), settled,
+        (
+            operating_point.operating_speed,
+            operating_point.operating_current,
+            operating_point.operating_volts,
+            operating_point.operating_power,
+        ),
+        settled,
     ):
         assert np.array_equal(function(**site), values)
         assert list(inspect.signature(function).parameters) == NAMES

@@ -22,7 +22,9 @@ def test_a_pipe_weighs_the_ring_of_its_wall(outside, share, length, material):
     """Area of the outer circle less that of the bore."""
     wall = share * outside
     ring = np.pi / 4 * (outside**2 - (outside - 2 * wall) ** 2) * 1e-6
-    assert hydrofunc.pipe_mass(outside, wall, length, material) == pytest.approx(ring * length * PIPE_DENSITY[material], rel=1e-9, abs=1e-9)
+    assert hydrofunc.pipe_mass(outside, wall, length, material) == pytest.approx(
+        ring * length * PIPE_DENSITY[material], rel=1e-9, abs=1e-9
+    )
 
 
 def test_a_wall_thicker_than_the_pipe_is_refused():
@@ -70,8 +72,12 @@ def test_a_gain_that_just_recovers_the_capital_pays_it_back_at_the_end(capital, 
 
 
 def test_no_interest_is_the_limit_of_little_interest():
-    for call in (lambda i: hydrofunc.capital_recovery(20, i), lambda i: hydrofunc.replacement_worth(600, 7, 20, i),
-                 lambda i: hydrofunc.payback_time(5000, 600, i), lambda i: hydrofunc.energy_cost(5000, 100, 1500, 20, i)):
+    for call in (
+        lambda i: hydrofunc.capital_recovery(20, i),
+        lambda i: hydrofunc.replacement_worth(600, 7, 20, i),
+        lambda i: hydrofunc.payback_time(5000, 600, i),
+        lambda i: hydrofunc.energy_cost(5000, 100, 1500, 20, i),
+    ):
         assert call(0) == pytest.approx(call(1e-9), rel=1e-6)
 
 

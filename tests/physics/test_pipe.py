@@ -119,8 +119,19 @@ def test_three_sections_of_one_bore_are_one_pipe():
     flow, length, bore, roughness, fittings, temperature = random_pipes(10_000, 4)
     one = pipe.penstock_head(flow, length, bore, roughness, fittings, temperature, GRAVITY, *NO_MORE)
     three = pipe.penstock_head(
-        flow, 0.2 * length, bore, roughness, fittings, temperature, GRAVITY, 0.5 * length, bore, roughness,
-        0.3 * length, bore, roughness,
+        flow,
+        0.2 * length,
+        bore,
+        roughness,
+        fittings,
+        temperature,
+        GRAVITY,
+        0.5 * length,
+        bore,
+        roughness,
+        0.3 * length,
+        bore,
+        roughness,
     )
     assert np.abs(three / one - 1).max() < 1e-12
 

@@ -69,10 +69,15 @@ def test_the_wall_of_pvc_pipe_carries_its_pressure(pressure):
         assert outside == float(key[1])
 
 
-@pytest.mark.parametrize("standard, thin, thick", [
-    ("en 10255", "medium", "heavy"), ("asme b36.10", "sch 40", "sch 80"),
-    ("pe100 iso 4427", "sdr 17", "sdr 11"), ("pvc-u iso 1452", "pn 10", "pn 16"),
-])
+@pytest.mark.parametrize(
+    "standard, thin, thick",
+    [
+        ("en 10255", "medium", "heavy"),
+        ("asme b36.10", "sch 40", "sch 80"),
+        ("pe100 iso 4427", "sdr 17", "sdr 11"),
+        ("pvc-u iso 1452", "pn 10", "pn 16"),
+    ],
+)
 def test_the_stronger_class_has_the_thicker_wall_and_the_same_outside(standard, thin, thick):
     both = [size for _, size, _ in of(standard, thin) if (standard, size, thick) in ROWS]
     assert len(both) >= 6

@@ -9,7 +9,15 @@ import hydrofunc
 
 lengths, bores = st.floats(10, 800), st.floats(15, 120)
 flows = st.floats(0.05, 10)
-PLANT_B = {"flow": 5.076356, "length": 250, "bore": 51.4, "roughness": 0.003, "fittings": 1.9, "temperature": 10, "gravity": 9.772685}
+PLANT_B = {
+    "flow": 5.076356,
+    "length": 250,
+    "bore": 51.4,
+    "roughness": 0.003,
+    "fittings": 1.9,
+    "temperature": 10,
+    "gravity": 9.772685,
+}
 
 
 def series(lengths_and_bores):
@@ -58,7 +66,9 @@ def test_the_line_falls_all_the_way_and_has_no_step_at_a_joint(flow, a, d, b, e)
 @given(flows, lengths, bores, st.floats(0.01, 0.99))
 def test_the_loss_to_a_point_is_that_of_a_pipe_cut_there(flow, length, bore, share):
     got = hydrofunc.lost_head_at(share * length, flow, length, bore, 0.01, 3.0)
-    assert got == pytest.approx(hydrofunc.friction_head(flow, share * length, bore, 0.01) + hydrofunc.minor_head(flow, bore, 3.0), rel=1e-12)
+    assert got == pytest.approx(
+        hydrofunc.friction_head(flow, share * length, bore, 0.01) + hydrofunc.minor_head(flow, bore, 3.0), rel=1e-12
+    )
 
 
 def test_the_still_water_of_the_intake_has_lost_nothing():

@@ -16,7 +16,9 @@ outsides, ratios, pressures = st.floats(15, 400), st.floats(3, 60), st.floats(0.
 @given(pressures, outsides, ratios)
 def test_barlow_is_never_too_low_and_the_bore_never_enough(pressure, outside, ratio):
     """The trap of D06: with the bore the stress lies below Lamé's, with the outside diameter above."""
-    thin, exact, safe = (hydrofunc.hoop_stress(pressure, outside, outside / ratio, way) for way in ("bore", "lame", "barlow"))
+    thin, exact, safe = (
+        hydrofunc.hoop_stress(pressure, outside, outside / ratio, way) for way in ("bore", "lame", "barlow")
+    )
     assert thin < exact < safe
     if ratio > 40:
         assert safe == pytest.approx(exact, rel=0.05), "all agree in a thin wall"
@@ -42,7 +44,9 @@ def test_the_class_of_a_wall_brings_it_to_its_design_stress(outside, ratio, stre
     assert held / 10 * (outside - wall) / (2 * wall) == pytest.approx(stress, rel=1e-12)
 
 
-@pytest.mark.parametrize("size", [size for size in pipe_tables.SIZES if ("pe100 iso 4427", size, "sdr 11") in pipe_tables.WALL])
+@pytest.mark.parametrize(
+    "size", [size for size in pipe_tables.SIZES if ("pe100 iso 4427", size, "sdr 11") in pipe_tables.WALL]
+)
 @pytest.mark.parametrize("pipe_class, pressure", [("sdr 11", 16), ("sdr 17", 10)])
 def test_listed_pe_pipe_holds_its_class(size, pipe_class, pressure):
     """PE100 of SDR 11 is PN 16, of SDR 17 PN 10: never less, and more only by the rounding up of thin walls."""

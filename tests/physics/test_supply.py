@@ -26,9 +26,7 @@ def test_the_duration_curve_is_the_weibull_quantile_of_numpy_within_the_record(f
 def test_every_value_of_the_record_lies_on_its_plotting_position(flows):
     count = len(flows)
     for place, flow in enumerate(sorted(flows, reverse=True), start=1):
-        assert hydrofunc.flow_exceeded(flows, 100 * place / (count + 1)) == pytest.approx(
-            flow, rel=1e-12, abs=1e-12
-        )
+        assert hydrofunc.flow_exceeded(flows, 100 * place / (count + 1)) == pytest.approx(flow, rel=1e-12, abs=1e-12)
 
 
 def test_a_record_says_nothing_beyond_its_ends():
@@ -76,9 +74,7 @@ def test_a_draining_tank_follows_the_hole_at_every_moment():
         rtol=1e-10,
         atol=1e-12,
     )
-    assert hydrofunc.tank_emptying_time(area, 30, 1.5, 0.2) * 60 == pytest.approx(
-        fall.t_events[0][0], rel=1e-6
-    )
+    assert hydrofunc.tank_emptying_time(area, 30, 1.5, 0.2) * 60 == pytest.approx(fall.t_events[0][0], rel=1e-6)
 
 
 def test_half_the_water_through_an_unchanged_nozzle_gives_an_eighth_of_the_jets_power():

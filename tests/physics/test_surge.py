@@ -8,7 +8,9 @@ from hypothesis import strategies as st
 import hydrofunc
 from hydrofunc.physics import surge
 
-SUBRAMANYA = "K. Subramanya, 1000 Solved Problems in Fluid Mechanics, read in a public transcription of its solved examples"
+SUBRAMANYA = (
+    "K. Subramanya, 1000 Solved Problems in Fluid Mechanics, read in a public transcription of its solved examples"
+)
 ONE = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0)  # no second and third section
 lengths, bores, speeds = st.floats(20, 2000), st.floats(15, 200), st.floats(200, 1400)
 flows, times = st.floats(0.1, 20), st.floats(0.01, 200)
@@ -52,7 +54,9 @@ def test_an_elastic_wall_softens_a_sudden_stop(modulus, expected):
 def test_a_sudden_stop_in_pounds_and_feet():
     """Daugherty and Franzini, Ex. 13.4 p. 462: 102.9 psi of 1.94 slug/ft³, 3200 ft/s, 30 ft³/s, radius 2 ft."""
     foot = 0.3048
-    pressure = surge.surge_pressure(30 * foot**3, 0, 1000, 4 * foot, 3200 * foot, 1.94 * 14.59390 / foot**3, *ONE, np.inf)
+    pressure = surge.surge_pressure(
+        30 * foot**3, 0, 1000, 4 * foot, 3200 * foot, 1.94 * 14.59390 / foot**3, *ONE, np.inf
+    )
     assert pressure / 6894.757 == pytest.approx(102.9, abs=0.1)
 
 
@@ -110,8 +114,11 @@ def test_a_pipe_cut_in_three_is_still_the_same_pipe(flow, length, bore, speed, t
     whole = hydrofunc.surge_pressure(flow, time, length, bore, speed)
     first, second = length * cut, length * (1 - cut) / 2
     parts = hydrofunc.surge_pressure(
-        flow, time, first, bore, speed, 1000, second, bore, speed, length - first - second, bore, speed)
-    assert parts == pytest.approx(whole, rel=1e-9) or time == pytest.approx(hydrofunc.critical_time(length, speed), rel=1e-9)
+        flow, time, first, bore, speed, 1000, second, bore, speed, length - first - second, bore, speed
+    )
+    assert parts == pytest.approx(whole, rel=1e-9) or time == pytest.approx(
+        hydrofunc.critical_time(length, speed), rel=1e-9
+    )
 
 
 @given(flows, lengths, bores, speeds, st.floats(0.1, 30))
@@ -179,7 +186,9 @@ def test_water_starts_faster_in_a_shorter_pipe_and_never_arrives_quite(flow, len
     assert np.all(np.diff(times) > 0)
     assert hydrofunc.starting_time(0.5, flow, head, length / 2, bore) == pytest.approx(times[1] / 2, rel=1e-12)
     first = hydrofunc.starting_time(1e-6, flow, head, length, bore)
-    assert first == pytest.approx(1e-6 * length * hydrofunc.pipe_velocity(flow, bore) / (9.80665 * head), rel=1e-9), "g H / L at first"
+    assert first == pytest.approx(1e-6 * length * hydrofunc.pipe_velocity(flow, bore) / (9.80665 * head), rel=1e-9), (
+        "g H / L at first"
+    )
 
 
 def test_a_bad_row_leaves_its_neighbours_alone():

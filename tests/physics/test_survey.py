@@ -52,8 +52,7 @@ def test_the_notch_keeps_the_coefficient_in_the_published_band(weir_head, notch_
     """C_e of thin-plate notches lies between 0.57 and 0.60, k_h between 0.8 and 2.5 mm: from memory,
     not looked up."""
     lowest, highest = (
-        8 / 15 * ce * np.tan(np.radians(notch_angle / 2)) * np.sqrt(2 * 9.80665)
-        * (weir_head + kh) ** 2.5 * 10**-4.5
+        8 / 15 * ce * np.tan(np.radians(notch_angle / 2)) * np.sqrt(2 * 9.80665) * (weir_head + kh) ** 2.5 * 10**-4.5
         for ce, kh in ((0.57, 0.8), (0.60, 2.5))
     )
     assert lowest < hydrofunc.vnotch_flow(weir_head, notch_angle) < highest

@@ -1,19 +1,20 @@
 """A straight line through readings: laws, gaps, and what cannot have a trend."""
 
-import hydrofunc
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
+import hydrofunc
 from hydrofunc.errors import InputError
 from hydrofunc.physics import trend
 from hydrofunc.physics.uncertainty import coverage_factor
 
 seasons = st.integers(5, 40).flatmap(
     lambda n: st.tuples(
-        st.lists(st.floats(0, 365), min_size=n, max_size=n, unique=True), st.lists(st.floats(50, 120), min_size=n, max_size=n),
+        st.lists(st.floats(0, 365), min_size=n, max_size=n, unique=True),
+        st.lists(st.floats(50, 120), min_size=n, max_size=n),
         st.lists(st.booleans(), min_size=n, max_size=n),
     )
 )
@@ -53,8 +54,10 @@ def test_other_units_and_another_first_day_change_nothing_else(season, scale, sh
     assert hydrofunc.trend(scale * values + 7, days + shift) == pytest.approx(scale * one, rel=1e-6, abs=1e-6)
 
 
-@pytest.mark.parametrize("freedom, within", [
-    (1, 1e-12), (1.2, 7e-3), (1.5, 7e-3), (2, 3e-3), (3, 1e-3), (4, 2e-4), (5, 1e-4), (10, 4e-6), (58, 1e-8)])
+@pytest.mark.parametrize(
+    "freedom, within",
+    [(1, 1e-12), (1.2, 7e-3), (1.5, 7e-3), (2, 3e-3), (3, 1e-3), (4, 2e-4), (5, 1e-4), (10, 4e-6), (58, 1e-8)],
+)
 def test_students_t_is_that_of_scipy(freedom, within):
     """The factor the limit is made with, also where independent entries are few and not whole."""
     assert coverage_factor(float(freedom), 0.95) == pytest.approx(stats.t.ppf(0.975, freedom), rel=within)
@@ -161,4 +164,6 @@ def test_one_day_or_too_few_entries_have_no_answer():
 def test_many_seasons_at_once_equal_one_by_one():
     values = np.random.default_rng(3).normal(100, 3, (5, 20))
     days = np.arange(20) * 3.0
-    np.testing.assert_allclose(hydrofunc.trend(values, days), [hydrofunc.trend(row, days) for row in values], rtol=1e-12)
+    np.testing.assert_allclose(
+        hydrofunc.trend(values, days), [hydrofunc.trend(row, days) for row in values], rtol=1e-12
+    )

@@ -17,7 +17,9 @@ SIZES = st.lists(st.tuples(st.floats(0, 100), st.floats(-10, 10)), min_size=1, m
 @given(SIZES)
 def test_independent_contributions_add_as_squares(pairs):
     doubts, effects = zip(*pairs)
-    assert hydrofunc.combined_uncertainty(doubts, effects) == pytest.approx(math.hypot(*(u * c for u, c in pairs)), rel=1e-12, abs=1e-12)
+    assert hydrofunc.combined_uncertainty(doubts, effects) == pytest.approx(
+        math.hypot(*(u * c for u, c in pairs)), rel=1e-12, abs=1e-12
+    )
 
 
 @given(SIZES)
@@ -46,16 +48,19 @@ def test_errors_that_cancel_leave_nothing():
     assert hydrofunc.combined_uncertainty([2, 2], [1, -1], [1]) == pytest.approx(0, abs=1e-12)
 
 
-@pytest.mark.parametrize("call, blamed", [
-    (lambda: hydrofunc.combined_uncertainty([1, 2, 3], [1, 1]), "sensitivities"),
-    (lambda: hydrofunc.combined_uncertainty([1, 2, 3], [1]), "sensitivities"),
-    (lambda: hydrofunc.combined_uncertainty([1, 2, 3], [1, 1, 1], [0.5]), "correlations"),
-    (lambda: hydrofunc.combined_uncertainty([1, 2, 3], [1, 1, 1], [0.9, 0.9, -0.9]), "correlations"),
-    (lambda: hydrofunc.effective_degrees([1, 2, 3], [4]), "degrees_each"),
-    (lambda: hydrofunc.effective_degrees([1, 2, 3], [4, 5]), "degrees_each"),
-    (lambda: hydrofunc.effective_degrees([0, 0], [4, 5]), "effective_degrees"),
-    (lambda: hydrofunc.combined_uncertainty([-1, 2], [1, 1]), "uncertainties"),
-])
+@pytest.mark.parametrize(
+    "call, blamed",
+    [
+        (lambda: hydrofunc.combined_uncertainty([1, 2, 3], [1, 1]), "sensitivities"),
+        (lambda: hydrofunc.combined_uncertainty([1, 2, 3], [1]), "sensitivities"),
+        (lambda: hydrofunc.combined_uncertainty([1, 2, 3], [1, 1, 1], [0.5]), "correlations"),
+        (lambda: hydrofunc.combined_uncertainty([1, 2, 3], [1, 1, 1], [0.9, 0.9, -0.9]), "correlations"),
+        (lambda: hydrofunc.effective_degrees([1, 2, 3], [4]), "degrees_each"),
+        (lambda: hydrofunc.effective_degrees([1, 2, 3], [4, 5]), "degrees_each"),
+        (lambda: hydrofunc.effective_degrees([0, 0], [4, 5]), "effective_degrees"),
+        (lambda: hydrofunc.combined_uncertainty([-1, 2], [1, 1]), "uncertainties"),
+    ],
+)
 def test_lists_that_do_not_fit_are_refused_never_stretched(call, blamed):
     """A blank cell shortens a list in a worksheet: one number left over must not stand for all."""
     with pytest.raises(hydrofunc.InputError, match=blamed):
@@ -66,7 +71,9 @@ def test_one_row_of_lists_for_each_case():
     """Lists on the last axis; a bad one spoils its own case."""
     got = hydrofunc.combined_uncertainty([[3.0, 4.0], [6.0, 8.0], [1.0, -1.0]], [1.0, 1.0])
     assert got[:2] == pytest.approx([5, 10]) and np.isnan(got[2])
-    assert hydrofunc.effective_degrees([[3.0, 4.0], [4.0, 3.0]], [2, 5]) == pytest.approx([625 / (81 / 2 + 256 / 5), 625 / (256 / 2 + 81 / 5)])
+    assert hydrofunc.effective_degrees([[3.0, 4.0], [4.0, 3.0]], [2, 5]) == pytest.approx(
+        [625 / (81 / 2 + 256 / 5), 625 / (256 / 2 + 81 / 5)]
+    )
 
 
 @given(st.lists(st.floats(0.01, 100), min_size=1, max_size=8), st.integers(1, 50))
@@ -121,12 +128,17 @@ def test_a_gauge_that_reads_what_is_planned_gives_the_planned_head(head, flow, b
 def test_equal_wheels_have_equal_factors_at_any_size_and_head(size, head):
     """Speed as sqrt(H)/D, flow as D² sqrt(H) (affinity)."""
     speed, flow = 1500 * math.sqrt(head) / size, 2 * size**2 * math.sqrt(head)
-    assert hydrofunc.speed_factor(speed, 150 * size, 40 * head) == pytest.approx(hydrofunc.speed_factor(1500, 150, 40), rel=1e-12)
-    assert hydrofunc.discharge_factor(flow, 150 * size, 40 * head) == pytest.approx(hydrofunc.discharge_factor(2, 150, 40), rel=1e-12)
+    assert hydrofunc.speed_factor(speed, 150 * size, 40 * head) == pytest.approx(
+        hydrofunc.speed_factor(1500, 150, 40), rel=1e-12
+    )
+    assert hydrofunc.discharge_factor(flow, 150 * size, 40 * head) == pytest.approx(
+        hydrofunc.discharge_factor(2, 150, 40), rel=1e-12
+    )
 
 
 def test_the_efficiency_moves_by_its_sensitivities():
     """The sheet's budget against small changes of each reading: pressure, flow, bore, height, power."""
+
     def eta(p, q, d, z, w):
         return hydrofunc.measured_efficiency(w, q, hydrofunc.measured_head(p, z, q, d))
 

@@ -15,8 +15,14 @@ altitudes = st.floats(-299, 9000)
 def test_density_agrees_with_the_formula_of_kell():
     """G. S. Kell, J. Chem. Eng. Data 20 (1975) 97, equation for 0 to 150 °C; from memory, not looked up."""
     t = WARMTH
-    kell = (999.83952 + 16.945176 * t - 7.9870401e-3 * t**2 - 46.170461e-6 * t**3 + 105.56302e-9 * t**4
-            - 280.54253e-12 * t**5) / (1 + 16.879850e-3 * t)
+    kell = (
+        999.83952
+        + 16.945176 * t
+        - 7.9870401e-3 * t**2
+        - 46.170461e-6 * t**3
+        + 105.56302e-9 * t**4
+        - 280.54253e-12 * t**5
+    ) / (1 + 16.879850e-3 * t)
     assert np.abs(hydrofunc.density(t) - kell).max() < 0.01
 
 

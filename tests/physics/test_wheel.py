@@ -59,11 +59,21 @@ def test_power_taken_and_power_lost_in_the_cups_make_up_the_jet(site, speed_rati
 def test_torque_is_zero_at_runaway(site, bearing_drag, windage):
     drags = {"bearing_drag": bearing_drag, "windage": windage}
     stall = hydrofunc.wheel_torque(0.0, **site, bearing_drag=0.0)
-    speed = wheel.runaway_speed(
-        site["flow"] / 1000, site["jet_velocity"], site["pitch_diameter"] / 1000,
-        np.radians(site["deflection"]),
-        site["cup_friction"], site["alignment"], bearing_drag, windage / (1000 * np.pi / 30) ** 3, WATER,
-    ) * 30 / np.pi
+    speed = (
+        wheel.runaway_speed(
+            site["flow"] / 1000,
+            site["jet_velocity"],
+            site["pitch_diameter"] / 1000,
+            np.radians(site["deflection"]),
+            site["cup_friction"],
+            site["alignment"],
+            bearing_drag,
+            windage / (1000 * np.pi / 30) ** 3,
+            WATER,
+        )
+        * 30
+        / np.pi
+    )
     if stall <= bearing_drag:
         assert speed == 0
     elif speed < 20000:  # the range of the function

@@ -200,13 +200,10 @@ def water(temperature):
     """
     t = temperature
     density = (
-        999.83952
-        + t * (16.945176 + t * (-7.9870401e-3 + t * (-46.170461e-6 + t * (105.56302e-9 - t * 280.54253e-12))))
+        999.83952 + t * (16.945176 + t * (-7.9870401e-3 + t * (-46.170461e-6 + t * (105.56302e-9 - t * 280.54253e-12))))
     ) / (1 + 16.879850e-3 * t)
     ratio = (t + 273.15) / 300
-    viscosity = 1e-6 * (
-        280.68 * ratio**-1.9 + 511.45 * ratio**-7.7 + 61.131 * ratio**-19.6 + 0.45903 * ratio**-40.0
-    )
+    viscosity = 1e-6 * (280.68 * ratio**-1.9 + 511.45 * ratio**-7.7 + 61.131 * ratio**-19.6 + 0.45903 * ratio**-40.0)
     return density, viscosity / density
 
 
@@ -277,9 +274,7 @@ class Machine:
         self.resistance = 2 * plant["phase_resistance"] / part
         inductance = plant["phase_inductance"] / 1000 / part
         self.emf = (ONE_PHASE if open_phase else THREE_PHASE) * self.phase  # V per rad/s, mean rectified
-        self.commutation = (
-            (4 if open_phase else 3) / math.pi * plant["pole_pairs"] * inductance
-        )  # V per A rad/s
+        self.commutation = (4 if open_phase else 3) / math.pi * plant["pole_pairs"] * inductance  # V per A rad/s
         self.reactance = 2 * plant["pole_pairs"] * inductance  # of two phases in series, ohm per rad/s
         self.diodes = 2 * plant["diode_drop"]
         self.cable = plant["cable_resistance"]
@@ -293,9 +288,7 @@ class Machine:
         """(direct current [A], torque taken [N.m]) at a speed; a controller may limit the current."""
         if self.pulses:
             return self.pulsed(speed, load_volts, limit)
-        free = (self.emf * speed - load_volts - self.diodes) / (
-            self.resistance + self.cable + self.commutation * speed
-        )
+        free = (self.emf * speed - load_volts - self.diodes) / (self.resistance + self.cable + self.commutation * speed)
         current = min(max(free, 0.0), limit)
         return current, self.emf * current - self.commutation * current**2
 
@@ -338,18 +331,12 @@ class Machine:
         def surplus(speed):
             return self.shaft_torque(speed) - self.electric(speed, load_volts, limit)[1]
 
-        speed = (
-            brentq(surplus, 0.0, self.top_speed, xtol=1e-10, rtol=1e-12)
-            if self.shaft_torque(0.0) > 0
-            else 0.0
-        )
+        speed = brentq(surplus, 0.0, self.top_speed, xtol=1e-10, rtol=1e-12) if self.shaft_torque(0.0) > 0 else 0.0
         current, _ = self.electric(speed, load_volts, limit) if speed > 0 else (0.0, 0.0)
         if current < limit:
             rectifier = load_volts + self.cable * current
         else:  # the controller drops the rest
-            rectifier = (
-                (self.emf - self.commutation * current) * speed - self.diodes - self.resistance * current
-            )
+            rectifier = (self.emf - self.commutation * current) * speed - self.diodes - self.resistance * current
         return {
             "speed": speed * RPM,
             "speed_ratio": speed / self.top_speed,
@@ -489,10 +476,7 @@ def _ponding(plant, condition, planned, rng):
 
     def too_much(share):
         machine = Machine(plant, jet, ponding=share * scale)
-        return (
-            machine.settle(plant["battery_volts"])["shaft_watts"]
-            - (1 - condition["size"]) * well["shaft_watts"]
-        )
+        return machine.settle(plant["battery_volts"])["shaft_watts"] - (1 - condition["size"]) * well["shaft_watts"]
 
     most = 1.0
     while too_much(most) > 0:
@@ -670,11 +654,7 @@ def _random_pipe(rng, head):
     bores = []
     for place in range(count):
         sizes, roughness = PIPES[rng.choice(list(PIPES))]
-        fitting = (
-            sizes
-            if place == 0
-            else [size for size in sizes if 0.7 * bores[-1][0] <= size <= bores[-1][0] * 1.1]
-        )
+        fitting = sizes if place == 0 else [size for size in sizes if 0.7 * bores[-1][0] <= size <= bores[-1][0] * 1.1]
         bores.append((float(rng.choice(fitting)), roughness) if fitting else bores[-1])
     return tuple((_rounded(part), bore, roughness) for part, (bore, roughness) in zip(parts, bores))
 

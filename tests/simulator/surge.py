@@ -142,11 +142,7 @@ def close(
             flows[place][-1] = flows[place + 1][0] = through
             heads[place][-1] = heads[place + 1][0] = plus[place][-1] - impedance[place] * through
             joints[place, count] = heads[place][-1]
-        out = (
-            opening * start
-            if law == "flow"
-            else _through(opening * start, valve_head, plus[-1][-1], impedance[-1])
-        )
+        out = opening * start if law == "flow" else _through(opening * start, valve_head, plus[-1][-1], impedance[-1])
         flows[-1][-1], heads[-1][-1] = out, plus[-1][-1] - impedance[-1] * out
         history[:, count] = heads[-1][-1], out
         for head, high, low in zip(heads, highest, lowest):
@@ -172,10 +168,7 @@ def _reaches(pipes, travel, least):
 
     def bend(total):
         step = travel / total
-        return max(
-            abs(pipe.length / (count * step) / pipe.wave_speed - 1)
-            for pipe, count in zip(pipes, parts(total))
-        )
+        return max(abs(pipe.length / (count * step) / pipe.wave_speed - 1) for pipe, count in zip(pipes, parts(total)))
 
     total = min(range(least, 2 * least), key=lambda total: (round(bend(total), 6), total))
     return parts(total), travel / total

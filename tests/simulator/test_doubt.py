@@ -61,8 +61,7 @@ def test_true_watts_lie_anywhere_in_their_distribution(sites):
 def test_a_band_from_too_little_doubt_misses(sites):
     """The check above notices when the stated uncertainties are half the real ones."""
     narrow = [
-        dict(site, doubt={name: (shape, size / 2) for name, (shape, size) in site["doubt"].items()})
-        for site in sites
+        dict(site, doubt={name: (shape, size / 2) for name, (shape, size) in site["doubt"].items()}) for site in sites
     ]
     assert stats.kstest(ranks(narrow, 60, 4), "uniform").pvalue < 0.01
 

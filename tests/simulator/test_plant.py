@@ -178,9 +178,7 @@ def test_the_electrical_side_is_that_of_the_computed_plants(name):
     assert settled["current"] == pytest.approx(expected["amps"], rel=1e-4)
     assert settled["shaft_watts"] == pytest.approx(expected["shaft"], rel=1e-4)
     assert settled["watts"] == pytest.approx(expected["watts"], rel=1e-4)
-    assert 2 * plant["phase_resistance"] * settled["current"] ** 2 == pytest.approx(
-        expected["copper"], rel=2e-4
-    )
+    assert 2 * plant["phase_resistance"] * settled["current"] ** 2 == pytest.approx(expected["copper"], rel=2e-4)
 
 
 @site
@@ -252,16 +250,9 @@ def test_energy_closes_from_shaft_to_battery(plants):
         settled = Machine(plant, jet).settle(plant["battery_volts"])
         current = settled["current"]
         copper = 2 * plant["phase_resistance"] / (1 if plant["connection"] == "star" else 3) * current**2
-        used = (
-            settled["watts"]
-            + plant["cable_resistance"] * current**2
-            + 2 * plant["diode_drop"] * current
-            + copper
-        )
+        used = settled["watts"] + plant["cable_resistance"] * current**2 + 2 * plant["diode_drop"] * current + copper
         assert settled["shaft_watts"] == pytest.approx(used, rel=1e-8)
-        assert head_lost(plant, jet.flow) + nozzle_head(plant, jet.flow) == pytest.approx(
-            plant["gross_head"], rel=1e-9
-        )
+        assert head_lost(plant, jet.flow) + nozzle_head(plant, jet.flow) == pytest.approx(plant["gross_head"], rel=1e-9)
 
 
 def test_no_random_plant_runs_where_the_averaged_bridge_fails(plants):
@@ -348,9 +339,7 @@ SIGNS = {
         and after["running"] < before["running"]
     ),
     "air_lock": lambda before, after: after["static"] < before["static"] and after["flow"] < before["flow"],
-    "low_head": lambda before, after: (
-        after["static"] < before["static"] and after["running"] < before["running"]
-    ),
+    "low_head": lambda before, after: after["static"] < before["static"] and after["running"] < before["running"],
     "worn_nozzle": lambda before, after: (
         after["static"] == before["static"]
         and (after["flow"] > before["flow"]) == (after["running"] < before["running"])
@@ -361,9 +350,7 @@ SIGNS = {
         )
     ),
     "misaligned_jet": lambda before, after: (
-        after["flow"] == before["flow"]
-        and after["amps_a"] < before["amps_a"]
-        and after["speed_a"] < before["speed_a"]
+        after["flow"] == before["flow"] and after["amps_a"] < before["amps_a"] and after["speed_a"] < before["speed_a"]
     ),
     "off_speed": lambda before, after: (
         after["flow"] == before["flow"]
@@ -371,9 +358,7 @@ SIGNS = {
         and after["open_constant"] == before["open_constant"]
     ),
     "ponding": lambda before, after: (
-        after["flow"] == before["flow"]
-        and after["amps_a"] < before["amps_a"]
-        and after["speed_a"] < before["speed_a"]
+        after["flow"] == before["flow"] and after["amps_a"] < before["amps_a"] and after["speed_a"] < before["speed_a"]
     ),
     "open_phase": lambda before, after: (
         after["open_constant"] == pytest.approx(before["open_constant"] * 2 / 3)
@@ -419,14 +404,10 @@ def test_sizes_promised_are_sizes_met(plants):
         well = Machine(built, Water(built)).settle(built["battery_volts"])
         pond, condition = with_fault(built, plant, "ponding", rng)
         _, loads = true_readings(pond, condition)
-        assert loads["a"]["shaft_watts"] == pytest.approx(
-            (1 - condition["size"]) * well["shaft_watts"], rel=1e-6
-        )
+        assert loads["a"]["shaft_watts"] == pytest.approx((1 - condition["size"]) * well["shaft_watts"], rel=1e-6)
         airy, condition = with_fault(built, plant, "air_lock", rng)
         values, _ = true_readings(airy, condition)
-        share = (
-            values["flow"] / 1000 / flow_at(dict(built, gross_head=built["gross_head"] - condition["air"]))
-        )
+        share = values["flow"] / 1000 / flow_at(dict(built, gross_head=built["gross_head"] - condition["air"]))
         assert 0.75 <= share <= 0.95
         rough, condition = with_fault(built, plant, "rough_pipe", rng)
         values, _ = true_readings(rough, condition)
@@ -530,9 +511,7 @@ def test_a_wrong_meter_is_one_that_was_read(plants):
     met = set()
     for plant in plants:
         values, uncertainties, truth = readings(plant, "wrong_meter", rng, missing=0.5)
-        shown = [
-            reading for reading in WRONG_METERS[truth["condition"]["meter"]] if values[reading] is not None
-        ]
+        shown = [reading for reading in WRONG_METERS[truth["condition"]["meter"]] if values[reading] is not None]
         assert shown
         met.add(truth["condition"]["meter"])
         for reading in shown:

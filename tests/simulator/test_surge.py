@@ -134,9 +134,7 @@ def test_a_joint_passes_on_and_throws_back():
     thrown = (above - below) / (above + below)
     assert run.valve_heads[1] - 200 == pytest.approx(jump, rel=1e-3)
     assert np.interp(0.4, run.times, run.joint_heads[0]) - 200 == pytest.approx(passed * jump, rel=1e-3)
-    assert np.interp(0.7, run.times, run.valve_heads) - 200 == pytest.approx(
-        jump * (1 + 2 * thrown), rel=1e-3
-    )
+    assert np.interp(0.7, run.times, run.valve_heads) - 200 == pytest.approx(jump * (1 + 2 * thrown), rel=1e-3)
 
 
 def test_a_narrow_upper_pipe_makes_it_worse():

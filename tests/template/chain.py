@@ -6,12 +6,16 @@ single formula of the workbook.
 
 import math
 
-import parts
 import hydrofunc as hf
+from tests.template import parts
 
 FITTINGS = {
-    "elbows_90": "90 elbow", "elbows_45": "45 elbow", "long_bends": "long bend", "gate_valves": "gate valve",
-    "ball_valves": "ball valve", "globe_valves": "globe valve",
+    "elbows_90": "90 elbow",
+    "elbows_45": "45 elbow",
+    "long_bends": "long bend",
+    "gate_valves": "gate valve",
+    "ball_valves": "ball valve",
+    "globe_valves": "globe valve",
 }
 RPM = math.pi / 30
 
@@ -43,7 +47,9 @@ def expected(v):
 
     bore = r["bore_used"] = v["pipe_bore"] or hf.pipe_bore(v["pipe_standard"], v["pipe_size"], v["pipe_class"])
     rough = r["roughness_used"] = (
-        v["pipe_roughness"] if v["pipe_roughness"] is not None else hf.roughness(v["pipe_material"], v["pipe_condition"])
+        v["pipe_roughness"]
+        if v["pipe_roughness"] is not None
+        else hf.roughness(v["pipe_material"], v["pipe_condition"])
     )
     each = {name: hf.fitting_loss(fitting, bore) for name, fitting in FITTINGS.items()}
     k = r["fittings_k"] = (
@@ -56,13 +62,17 @@ def expected(v):
     source = {"available_flow": r["available_flow"]}
 
     def flow_with(nozzle, **changes):
-        return hf.operating_flow(**({**pipe, "fittings": k, **outlet, **water, **source, **sections, "nozzle": nozzle} | changes))
+        return hf.operating_flow(
+            **({**pipe, "fittings": k, **outlet, **water, **source, **sections, "nozzle": nozzle} | changes)
+        )
 
     q = r["flow"] = flow_with(v["nozzle"])
     hn = r["net_head"] = hf.nozzle_head(q, v["nozzle"], gravity=g, **outlet)
     last_bore = v["bore_3"] if (v["length_3"] or 0) > 0 else v["bore_2"] if (v["length_2"] or 0) > 0 else bore
     r["outlet_bore"] = last_bore
-    r["running_pressure"] = hf.running_pressure(hn, q, last_bore, temperature, g) - r["water_density"] * g * v["gauge_height"] / 1e5
+    r["running_pressure"] = (
+        hf.running_pressure(hn, q, last_bore, temperature, g) - r["water_density"] * g * v["gauge_height"] / 1e5
+    )
     jet = r["jet_velocity"] = hf.jet_velocity(hn, v["velocity_coefficient"], g)
     r["jet_diameter"] = hf.jet_diameter(v["nozzle"], v["contraction"])
     r["jet_power"] = hf.jet_power(q, jet, temperature)
@@ -89,22 +99,36 @@ def expected(v):
     r["phase_inductance"] = hf.phase_inductance(v["terminal_inductance"], joined)
     r["cable_resistance"] = cable(v, v["cable_area"])
     wheel = {
-        "pitch_diameter": v["pitch_diameter"], "deflection": v["deflection"], "cup_friction": v["cup_friction"],
-        "alignment": v["alignment"], "bearing_drag": v["bearing_drag"], "windage": v["windage"],
+        "pitch_diameter": v["pitch_diameter"],
+        "deflection": v["deflection"],
+        "cup_friction": v["cup_friction"],
+        "alignment": v["alignment"],
+        "bearing_drag": v["bearing_drag"],
+        "windage": v["windage"],
     }
     machine = {name: r[name] for name in ("phase_volts", "phase_resistance", "phase_inductance")} | {
-        "pole_pairs": v["pole_pairs"], "connection": v["connection"], "diode_drop": v["diode_drop"],
+        "pole_pairs": v["pole_pairs"],
+        "connection": v["connection"],
+        "diode_drop": v["diode_drop"],
     }
-    load = {"load": v["load"], "controller_efficiency": v["controller_efficiency"], "iron_drag": v["iron_drag"],
-            "cable_resistance": r["cable_resistance"],
-            **given(battery_volts=v["battery_volts"], load_resistance=v["load_resistance"])}
+    load = {
+        "load": v["load"],
+        "controller_efficiency": v["controller_efficiency"],
+        "iron_drag": v["iron_drag"],
+        "cable_resistance": r["cable_resistance"],
+        **given(battery_volts=v["battery_volts"], load_resistance=v["load_resistance"]),
+    }
 
     def settled(function, **changes):
-        return function(**({"flow": q, "jet_velocity": jet, "temperature": temperature, **wheel, **machine, **load} | changes))
+        return function(
+            **({"flow": q, "jet_velocity": jet, "temperature": temperature, **wheel, **machine, **load} | changes)
+        )
 
     bridge = {name: machine[name] for name in ("phase_volts", "connection")}
     r["cut_in_speed"] = (
-        hf.cut_in_speed(battery_volts=v["battery_volts"], diode_drop=v["diode_drop"], **bridge) if v["load"] == "battery" else 0.0
+        hf.cut_in_speed(battery_volts=v["battery_volts"], diode_drop=v["diode_drop"], **bridge)
+        if v["load"] == "battery"
+        else 0.0
     )
     n = r["speed"] = settled(hf.operating_speed)
     i = r["current"] = settled(hf.operating_current)
@@ -152,10 +176,18 @@ def expected(v):
     r |= {f"ledger_{line}": watts for line, watts in ledger.items()}
     r["ledger_sum"] = sum(ledger.values()) - ledger["gross"]
     r |= {
-        "plant_watts": r["battery_watts"], "plant_energy": 24 * r["battery_watts"], "plant_flow": q,
-        "plant_lost_share": r["lost_share"], "plant_best_nozzle": r["best_nozzle"], "plant_best_at_hand": r["best_at_hand"],
-        "plant_jet_power": r["jet_power"], "plant_speed": n, "plant_speed_ratio": ratio, "plant_amps": i,
-        "plant_volts": r["load_volts"], "plant_efficiency": 100 * r["battery_watts"] / ledger["gross"],
+        "plant_watts": r["battery_watts"],
+        "plant_energy": 24 * r["battery_watts"],
+        "plant_flow": q,
+        "plant_lost_share": r["lost_share"],
+        "plant_best_nozzle": r["best_nozzle"],
+        "plant_best_at_hand": r["best_at_hand"],
+        "plant_jet_power": r["jet_power"],
+        "plant_speed": n,
+        "plant_speed_ratio": ratio,
+        "plant_amps": i,
+        "plant_volts": r["load_volts"],
+        "plant_efficiency": 100 * r["battery_watts"] / ledger["gross"],
         "plant_runaway_volts": r["runaway_volts"],
     }
 
@@ -167,8 +199,15 @@ def expected(v):
         nozzle = min(last_bore, r["best_nozzle"] * round(0.4 + 0.06 * step, 2))
         flow = flow_with(nozzle)
         speed = hf.jet_velocity(hf.nozzle_head(flow, nozzle, gravity=g, **outlet), v["velocity_coefficient"], g)
-        curve.append([nozzle, flow, speed, hf.jet_power(flow, speed, temperature),
-                      settled(hf.operating_power, flow=flow, jet_velocity=speed)])
+        curve.append(
+            [
+                nozzle,
+                flow,
+                speed,
+                hf.jet_power(flow, speed, temperature),
+                settled(hf.operating_power, flow=flow, jet_velocity=speed),
+            ]
+        )
     tables["nozzle_curve"] = curve
     r["top_watts"] = max(row[-1] for row in curve)
     r["top_nozzle"] = next(row[0] for row in curve if row[-1] == r["top_watts"])
@@ -185,14 +224,30 @@ def expected(v):
         amps = hf.charging_current(speed=at, battery_volts=volts, cable_resistance=behind, **machine)
         tables["torque_curve"].append([at, wheel_side, hf.alternator_torque(current=amps, **emf) + v["iron_drag"]])
 
-    ledger_call = {**pipe, "fittings": k, **outlet, **water, **source, **sections, "nozzle": v["nozzle"], **wheel, **machine, **load}
+    ledger_call = {
+        **pipe,
+        "fittings": k,
+        **outlet,
+        **water,
+        **source,
+        **sections,
+        "nozzle": v["nozzle"],
+        **wheel,
+        **machine,
+        **load,
+    }
     in_one = hf.power_ledger(ledger_line="battery", **ledger_call)
     checks = [
         (100 * flow_with(v["nozzle"], available_flow=1000) / r["available_flow"], 100, 130, False),
         (100 * v["nozzle"] / r["best_nozzle"], 105, 125, False),
         (r["lost_share"], 40, 50, False),
         (100 * hf.static_pressure(head, temperature, g) / v["pipe_rating"], 67, 100, False),
-        (100 * abs(head / v["level_difference"] - 1) if v["static_pressure"] and v["level_difference"] else 0.0, 5, 15, False),
+        (
+            100 * abs(head / v["level_difference"] - 1) if v["static_pressure"] and v["level_difference"] else 0.0,
+            5,
+            15,
+            False,
+        ),
         (r["jet_ratio"], 9, 7, True),
         (abs(ratio - 0.46), 0.07, 0.2, False),
         (r["battery_watts"], 1, 1e-6, True),

@@ -2,11 +2,13 @@
 
 import pytest
 
-from hydrofunc import catalogue  # noqa: F401
+from hydrofunc import (
+    catalogue,  # noqa: F401
+    template,
+)
+from hydrofunc.engine.plan import compile_book
 from hydrofunc.registry import FUNCTIONS
-from hydrofunc.sheets import template
-from hydrofunc.sheets.book import read_book
-from hydrofunc.sheets.plan import compile_book
+from hydrofunc.workbook.reading import read_book
 
 FILLED_IN = (*template.INPUTS, *template.RECORDED)
 SHOWN = {item.name: item.shown for item in FILLED_IN}

@@ -1,24 +1,44 @@
 """Every formula cell of the template gives what the same chain gives in plain Python."""
 
-import parts
 import pytest
 
-from chain import expected
-from conftest import SHOWN
-from hydrofunc.sheets.book import Formula as Written
-from hydrofunc.sheets.template.model import LETTERS, Formula, Result, Table
-from hydrofunc.sheets.template.pages import PLACED
+from hydrofunc.engine.book import Formula as Written
+from hydrofunc.template.model import LETTERS, Formula, Result, Table
+from hydrofunc.template.pages import PLACED
+from tests.template import parts
+from tests.template.chain import expected
+from tests.template.conftest import SHOWN
 
 SITES = {
     "as the template comes": {},
-    "level and V-notch": {"static_pressure": None, "level_difference": 55.0, "bucket_seconds": None, "weir_head": 80.0, "notch_angle": 60.0},
+    "level and V-notch": {
+        "static_pressure": None,
+        "level_difference": 55.0,
+        "bucket_seconds": None,
+        "weir_head": 80.0,
+        "notch_angle": 60.0,
+    },
     "both heads measured": {"level_difference": 60.0},
     "source too small": {"bucket_seconds": 60.0},
     "steel pipe, three sections": {
-        "pipe_standard": "en 10255", "pipe_size": "1 1/4", "pipe_class": "medium", "pipe_material": "galvanised steel",
-        "pipe_condition": "new", "length_2": 150.0, "bore_2": 32.6, "roughness_2": 0.007, "length_3": 40.0, "bore_3": 26.0, "roughness_3": 0.0,
+        "pipe_standard": "en 10255",
+        "pipe_size": "1 1/4",
+        "pipe_class": "medium",
+        "pipe_material": "galvanised steel",
+        "pipe_condition": "new",
+        "length_2": 150.0,
+        "bore_2": 32.6,
+        "roughness_2": 0.007,
+        "length_3": 40.0,
+        "bore_3": 26.0,
+        "roughness_3": 0.0,
     },
-    "own bore and roughness": {"pipe_bore": 30.0, "pipe_roughness": 0.05, "entrance": "projecting entrance", "other_k": 2.5},
+    "own bore and roughness": {
+        "pipe_bore": 30.0,
+        "pipe_roughness": 0.05,
+        "entrance": "projecting entrance",
+        "other_k": 2.5,
+    },
     "two jets from a drilled plate": {"jets": 2.0, "contraction": 0.62, "nozzle": 6.0},
     "delta": {"connection": "delta", "test_connection": "delta", "battery_volts": 13.6},
     "resistor": {"load": "resistor", "load_resistance": 6.0, "battery_volts": None},
@@ -26,10 +46,21 @@ SITES = {
     "does not start": {"iron_drag": 50.0},
     "never reaches the battery": {"battery_volts": 400.0},
     "readings taken": {
-        "reading_static": 6.15, "reading_running": 3.0, "reading_seconds": 40.0, "reading_speed": 900.0, "reading_rectifier": 30.0,
-        "reading_volts": 26.4, "reading_amps": 2.0,
+        "reading_static": 6.15,
+        "reading_running": 3.0,
+        "reading_seconds": 40.0,
+        "reading_speed": 900.0,
+        "reading_rectifier": 30.0,
+        "reading_volts": 26.4,
+        "reading_amps": 2.0,
     },
-    "nothing brakes the wheel": {"bearing_drag": 0.0, "windage": 0.0, "iron_drag": 0.0, "battery_volts": 400.0, "nozzle": 6.3},
+    "nothing brakes the wheel": {
+        "bearing_drag": 0.0,
+        "windage": 0.0,
+        "iron_drag": 0.0,
+        "battery_volts": 400.0,
+        "nozzle": 6.3,
+    },
     "some sizes only": {f"nozzle_size_{i}": None for i in range(4, 13)},
 }
 for _part in parts.IN_ORDER:

@@ -1,10 +1,10 @@
 """Every check can say good and can say stop: a judgement that cannot go red is none."""
 
-import parts
 import pytest
 
-from hydrofunc.sheets.template.model import Table
-from hydrofunc.sheets.template.pages import CHECKS, PLACED
+from hydrofunc.template.model import Table
+from hydrofunc.template.pages import CHECKS, PLACED
+from tests.template import parts
 
 TABLE = next(item for _, item in PLACED["Checks"] if isinstance(item, Table))
 # Inputs that turn the check of this label to stop, and, where the template's own example does not, to good.
@@ -33,7 +33,9 @@ for _part in parts.WITH_CHECKS:
     STOP |= _part.STOP
     GOOD |= _part.GOOD
 BY_NOTHING = (  # stop only if the workbook itself is changed
-    "Ledger does not close by", "Step by step and in one call differ by", "Route rows without a row in each of its tables",
+    "Ledger does not close by",
+    "Step by step and in one call differ by",
+    "Route rows without a row in each of its tables",
 )
 
 
@@ -83,10 +85,10 @@ def test_a_changed_formula_turns_the_ledger_check_red():
 
     import openpyxl
 
+    from hydrofunc import template
+    from hydrofunc.engine.plan import compile_book
     from hydrofunc.registry import FUNCTIONS
-    from hydrofunc.sheets import template
-    from hydrofunc.sheets.book import read_book
-    from hydrofunc.sheets.plan import compile_book
+    from hydrofunc.workbook.reading import read_book
 
     book = openpyxl.load_workbook(io.BytesIO(template.build()))
     for name, broken in {"ledger_cable": "=0", "battery_watts": "=100"}.items():

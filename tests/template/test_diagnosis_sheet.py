@@ -2,25 +2,31 @@
 
 import numpy as np
 import pytest
-from parts.diagnosis import SITES
 
-from conftest import PLACE, SHOWN
-from hydrofunc.sheets.template.model import Formula, Result, Table
-from hydrofunc.sheets.template.pages import PLACED
+from hydrofunc.template.model import Formula, Result, Table
+from hydrofunc.template.pages import PLACED
+from tests.template.conftest import PLACE, SHOWN
+from tests.template.parts.diagnosis import SITES
 
 READ = SITES["a blocked pipe, two loads read"]
 ITEMS = "gross_head roughness fittings velocity_coefficient nozzle alignment bearing_drag windage phase_volts phase_resistance cable_resistance"
 
 
-@pytest.mark.parametrize("changes", [{}, {"load": "resistor", "load_resistance": 6.0, "battery_volts": None}, {"iron_drag": 50.0}])
+@pytest.mark.parametrize(
+    "changes", [{}, {"load": "resistor", "load_resistance": 6.0, "battery_volts": None}, {"iron_drag": 50.0}]
+)
 def test_without_readings_nothing_is_claimed(sheet, changes):
     """No error on the three sheets, no probability, and tested is designed."""
     result = sheet.run(**({"basis": "as tested"} | changes))
     for page in ("Test day", "Diagnosis", "As tested"):
         for _, item in PLACED[page]:
-            cells = [item] if isinstance(item, Result) else [
-                cell for row in item.rows for cell in row if isinstance(cell, Formula) and cell.name
-            ] if isinstance(item, Table) else []
+            cells = (
+                [item]
+                if isinstance(item, Result)
+                else [cell for row in item.rows for cell in row if isinstance(cell, Formula) and cell.name]
+                if isinstance(item, Table)
+                else []
+            )
             for cell in cells:
                 assert not str(sheet.value(result, cell.name)).startswith("#"), cell.name
     assert sheet.value(result, "fault_first") == "" and sheet.value(result, "fault_first_share") == ""
@@ -35,7 +41,11 @@ def test_the_switch_decides_what_other_sheets_take(sheet):
     """As designed, though there are readings; then as tested."""
     designed, tested = sheet.run(**(READ | {"basis": "as designed"})), sheet.run(**READ)
     assert sheet.value(designed, "basis_fittings") == sheet.value(designed, "fittings_k")
-    assert sheet.value(tested, "basis_fittings") == sheet.value(tested, "tested_fittings") != sheet.value(tested, "fittings_k")
+    assert (
+        sheet.value(tested, "basis_fittings")
+        == sheet.value(tested, "tested_fittings")
+        != sheet.value(tested, "fittings_k")
+    )
 
 
 def test_the_words_name_the_fault(sheet):
@@ -51,8 +61,15 @@ def test_the_words_name_the_fault(sheet):
 def test_all_sections_are_as_rough_as_tested_wherever_the_tested_plant_is_judged(sheet, running, seconds):
     """A pipe of three sections gone rough: What pays and Doubt start from the watts of As tested; by the plan from the planned watts."""
     three = {
-        "length_2": 60.0, "bore_2": 32.6, "roughness_2": 0.007, "length_3": 20.0, "bore_3": 26.0, "roughness_3": 0.15,
-        "reading_static": 6.2, "reading_running": running, "reading_seconds": seconds,
+        "length_2": 60.0,
+        "bore_2": 32.6,
+        "roughness_2": 0.007,
+        "length_3": 20.0,
+        "bore_3": 26.0,
+        "roughness_3": 0.15,
+        "reading_static": 6.2,
+        "reading_running": running,
+        "reading_seconds": seconds,
     }
     tested, designed = sheet.run(**three, basis="as tested"), sheet.run(**three)
     rougher = sheet.value(tested, "found_roughness") / sheet.value(tested, "roughness_used")
@@ -62,7 +79,10 @@ def test_all_sections_are_as_rough_as_tested_wherever_the_tested_plant_is_judged
     pays = next(item for _, item in PLACED["What pays"] if isinstance(item, Table) and item.key == "pays")
     for result, watts in ((tested, "found_watts"), (designed, "battery_watts")):
         wanted = pytest.approx(sheet.value(result, watts), rel=1e-9)
-        assert sheet.value(result, "doubt_watts") == wanted and sheet.value(result, ("What pays", f"N{pays.first}")) == wanted
+        assert (
+            sheet.value(result, "doubt_watts") == wanted
+            and sheet.value(result, ("What pays", f"N{pays.first}")) == wanted
+        )
     assert sheet.value(tested, "found_watts") < 0.95 * sheet.value(tested, "battery_watts")
 
 
@@ -74,7 +94,10 @@ def test_a_worn_nozzle_is_told_by_its_opening(sheet):
     asked, worn, as_planned = (sheet.run(**(water | {"reading_nozzle": size})) for size in (None, 7.7, 7.0))
     assert SHOWN["nozzle"] == 7.0
     assert sheet.value(asked, "read_next") == "Nozzle fitted, measured" and sheet.value(asked, "test_count") == 3
-    assert sheet.value(worn, "fault_first") == "nozzle worn, wrong size or blocked" and sheet.value(worn, "test_count") == 4
+    assert (
+        sheet.value(worn, "fault_first") == "nozzle worn, wrong size or blocked"
+        and sheet.value(worn, "test_count") == 4
+    )
     assert sheet.value(worn, "fault_first_share") > max(90, sheet.value(asked, "fault_first_share"))
     assert sheet.value(as_planned, "fault_first") != "nozzle worn, wrong size or blocked"
     assert sheet.value(worn, "tested_nozzle") == pytest.approx(7.7, abs=0.1)

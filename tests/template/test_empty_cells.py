@@ -2,9 +2,9 @@
 
 import pytest
 
-from conftest import PLACE
-from hydrofunc.sheets.template.model import Table
-from hydrofunc.sheets.template.pages import PLACED
+from hydrofunc.template.model import Table
+from hydrofunc.template.pages import PLACED
+from tests.template.conftest import PLACE
 
 CHECKS = next(item for _, item in PLACED["Checks"] if isinstance(item, Table))
 ROUTE = next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route")
@@ -19,7 +19,9 @@ def test_a_route_on_a_pipe_of_unknown_length_says_so(sheet):
     """Its points are not called off the pipe, and the pipe is not called 0 m long."""
     result = sheet.run(pipe_length=None)
     assert str(sheet.value(result, "whole_length")) == "#N/A"
-    assert [result.value(("Route", f"F{ROUTE.first + i}")) for i in (0, 10, 11)] == ["no length on sheet Pipe"] * 2 + [""]
+    assert [result.value(("Route", f"F{ROUTE.first + i}")) for i in (0, 10, 11)] == ["no length on sheet Pipe"] * 2 + [
+        ""
+    ]
     assert judgement(result, "Route rows that cannot be used (1: no route given)") == "stop"
 
 
@@ -27,14 +29,28 @@ def test_the_mass_of_a_pipe_of_unknown_length_is_not_left_out_of_the_sum(sheet):
     assert not isinstance(sheet.value(sheet.run(pipe_length=None), "total_mass"), float)
 
 
-@pytest.mark.parametrize("empty", [("test_volts",), ("test_speed",), ("test_volts", "test_speed", "terminal_resistance")])
+@pytest.mark.parametrize(
+    "empty", [("test_volts",), ("test_speed",), ("test_volts", "test_speed", "terminal_resistance")]
+)
 def test_an_alternator_nobody_measured_has_no_volts(sheet, empty):
     """Not 0 V, which could be touched: an error, and every check of voltage says stop."""
     result = sheet.run(**dict.fromkeys(empty))
-    for name in ("runaway_volts", "worst_volts", "other_volts", "open_star", "open_delta", "highest_volts", "plant_runaway_volts"):
+    for name in (
+        "runaway_volts",
+        "worst_volts",
+        "other_volts",
+        "open_star",
+        "open_delta",
+        "highest_volts",
+        "plant_runaway_volts",
+    ):
         assert not isinstance(sheet.value(result, name), (float, str)), name
-    for label in ("Open volts at the worst, of what the parts stand", "Open volts at the worst, of what may be touched",
-                  "Open volts joined the other way, of what the parts stand", "Highest volts, of what the fuse breaks"):
+    for label in (
+        "Open volts at the worst, of what the parts stand",
+        "Open volts at the worst, of what may be touched",
+        "Open volts joined the other way, of what the parts stand",
+        "Highest volts, of what the fuse breaks",
+    ):
         assert judgement(result, label) == "stop", label
 
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hydrofunc.sheets.template.model import Table
-from hydrofunc.sheets.template.pages import PLACED
+from hydrofunc.template.model import Table
+from hydrofunc.template.pages import PLACED
 
 ROWS = 40
 TABLE = next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route")
@@ -50,12 +50,18 @@ def test_a_level_stretch_is_high_or_low_only_if_it_is_so_on_both_sides(sheet, ma
         assert sheet.value(lane, "vent_points") == list(plainly(route).values()).count("vent here")
 
 
-@pytest.mark.parametrize("route, words", [
-    ((3.0, 1.0, 2.0, 2.0, 3.0, 0.0), {2: "drain here", 5: "vent here"}),  # a terrace on the way up is no high point
-    ((3.0, 2.0, 2.0, 1.0, 2.0, 0.0), {4: "drain here", 5: "vent here"}),  # a terrace on the way down is no low point
-    ((3.0, 1.0, 2.0, "no chainage", 2.0, None, 0.0), {2: "drain here", 3: "vent here"}),  # once for a flat top
-    ((2.0, 2.0, 1.0, 1.0), {}),
-])
+@pytest.mark.parametrize(
+    "route, words",
+    [
+        ((3.0, 1.0, 2.0, 2.0, 3.0, 0.0), {2: "drain here", 5: "vent here"}),  # a terrace on the way up is no high point
+        (
+            (3.0, 2.0, 2.0, 1.0, 2.0, 0.0),
+            {4: "drain here", 5: "vent here"},
+        ),  # a terrace on the way down is no low point
+        ((3.0, 1.0, 2.0, "no chainage", 2.0, None, 0.0), {2: "drain here", 3: "vent here"}),  # once for a flat top
+        ((2.0, 2.0, 1.0, 1.0), {}),
+    ],
+)
 def test_terraces_and_flat_tops(sheet, route, words):
     result = sheet.run(**inputs(route))
     said = {i: result.value(("Route", f"F{TABLE.first + i - 1}")) for i in range(1, ROWS + 1)}

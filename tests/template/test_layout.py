@@ -8,18 +8,38 @@ import openpyxl
 import pytest
 from openpyxl.utils.cell import range_boundaries
 
+from hydrofunc import template
 from hydrofunc.registry import FUNCTIONS
-from hydrofunc.sheets import template
-from hydrofunc.sheets.template.model import LETTERS, Formula, Input, Result, Table, Written
-from hydrofunc.sheets.template.pages import PAGES, PLACED
+from hydrofunc.template.model import LETTERS, Formula, Input, Result, Table, Written
+from hydrofunc.template.pages import PAGES, PLACED
 from hydrofunc.units import TO_SI
 
 DATA = template.build()
 BOOK = openpyxl.load_workbook(io.BytesIO(DATA))
 ORDER = [
-    "Start", "Site", "Supply", "Pipe", "Route", "Strength", "Nozzle", "Wheel", "Housing", "Alternator and battery", "Safety figures",
-    "Energy", "Parts", "Results", "Checks", "What pays", "Doubt", "Test day", "Diagnosis", "As tested", "Efficiency",
-    "Log", "Functions",
+    "Start",
+    "Site",
+    "Supply",
+    "Pipe",
+    "Route",
+    "Strength",
+    "Nozzle",
+    "Wheel",
+    "Housing",
+    "Alternator and battery",
+    "Safety figures",
+    "Energy",
+    "Parts",
+    "Results",
+    "Checks",
+    "What pays",
+    "Doubt",
+    "Test day",
+    "Diagnosis",
+    "As tested",
+    "Efficiency",
+    "Log",
+    "Functions",
 ]
 
 
@@ -53,8 +73,14 @@ def test_every_input_is_named_limited_and_explained(item):
     assert not cell.protection.locked
     assert cell.fill.fgColor.rgb.endswith("F5EAD2") and cell.border.bottom.style == "medium"
     rule = validations(sheet)[item.cell]
-    assert rule.showInputMessage and rule.showErrorMessage and rule.prompt and len(rule.prompt) <= 255 and len(rule.error) <= 225
-    assert bool(rule.allow_blank) == item.optional or item.is_text and not item.choices
+    assert (
+        rule.showInputMessage
+        and rule.showErrorMessage
+        and rule.prompt
+        and len(rule.prompt) <= 255
+        and len(rule.error) <= 225
+    )
+    assert bool(rule.allow_blank) == item.optional or (item.is_text and not item.choices)
     assert item.check(item.shown) is None, "the value shown is itself allowed"
     assert (cell.number_format == "@") == item.is_text, "a word such as 1/2 must not become a date"
 
@@ -115,7 +141,12 @@ def test_a_sheet_is_ready_to_read_and_print(name):
 
 def test_the_questions_of_the_job_have_a_native_chart():
     """Watts against nozzle, torque against speed, the ledger; what is in doubt, and each nozzle's band."""
-    assert [len(BOOK[name]._charts) for name in ("Nozzle", "Alternator and battery", "Results", "Doubt")] == [1, 1, 1, 2]
+    assert [len(BOOK[name]._charts) for name in ("Nozzle", "Alternator and battery", "Results", "Doubt")] == [
+        1,
+        1,
+        1,
+        2,
+    ]
 
 
 def test_the_file_holds_no_macro_and_no_link_to_elsewhere():
@@ -131,7 +162,9 @@ def test_nothing_is_left_to_be_written():
         for row in sheet.iter_rows():
             for cell in row:
                 if isinstance(cell.value, str):
-                    assert not re.search(r"todo|tbd|lorem|xxx|placeholder|to be defined", cell.value, re.I), f"{sheet.title}!{cell.coordinate}"
+                    assert not re.search(r"todo|tbd|lorem|xxx|placeholder|to be defined", cell.value, re.I), (
+                        f"{sheet.title}!{cell.coordinate}"
+                    )
 
 
 def test_the_function_list_is_the_registry():
@@ -143,10 +176,21 @@ def test_the_function_list_is_the_registry():
 def test_cautions_stand_where_the_danger_is():
     """Pressure, jet, rotation, voltage, battery and heat are spoken of on the sheets of their numbers."""
     for sheet, words in {
-        "Site": "pressure", "Nozzle": "jet", "Wheel": "runs up", "Alternator and battery": "IEC 60364", "Checks": "Local codes",
-        "Test day": "load connected FIRST", "Safety figures": "licensed people", "Parts": "carried by two", "Efficiency": "guard on",
+        "Site": "pressure",
+        "Nozzle": "jet",
+        "Wheel": "runs up",
+        "Alternator and battery": "IEC 60364",
+        "Checks": "Local codes",
+        "Test day": "load connected FIRST",
+        "Safety figures": "licensed people",
+        "Parts": "carried by two",
+        "Efficiency": "guard on",
     }.items():
-        cautions = [BOOK[sheet][f"B{row}"].value for row in range(1, BOOK[sheet].max_row + 1) if BOOK[sheet][f"A{row}"].value == "!"]
+        cautions = [
+            BOOK[sheet][f"B{row}"].value
+            for row in range(1, BOOK[sheet].max_row + 1)
+            if BOOK[sheet][f"A{row}"].value == "!"
+        ]
         assert any(words in text for text in cautions), sheet
     start = " ".join(str(BOOK["Start"][f"B{row}"].value) for row in range(1, BOOK["Start"].max_row + 1))
     for word in ("pressure", "Rotation", "hydrogen", "Heat", "Local codes"):
@@ -156,9 +200,32 @@ def test_cautions_stand_where_the_danger_is():
 # -- never a number without unit, source or reason -----------------------------------------------------------
 # Heads of columns that hold counts, ratios or dates: the rest say their unit after a comma, or in a column of units.
 PLAIN_HEADS = {
-    "how many", "K of one", "K together", "carries", "people", "jets", "K", "align. of jet", "row", "place", "order by", "degrees of freedom",
-    "days", "day", "days a week", "kept when warm", "W per currency", "date", "last done", "due", "last date", "counts", "gauge counts", "watts count",
-    "nozzle passes", "entries",
+    "how many",
+    "K of one",
+    "K together",
+    "carries",
+    "people",
+    "jets",
+    "K",
+    "align. of jet",
+    "row",
+    "place",
+    "order by",
+    "degrees of freedom",
+    "days",
+    "day",
+    "days a week",
+    "kept when warm",
+    "W per currency",
+    "date",
+    "last done",
+    "due",
+    "last date",
+    "counts",
+    "gauge counts",
+    "watts count",
+    "nozzle passes",
+    "entries",
 }
 MONEY = {"currency", "currency/W", "currency/kWh", "year", "day"}
 UNIT_WORDS = {"volts", "amps", "watts", "hours", "kWh"}  # heads of the log: every entry has them
@@ -167,7 +234,8 @@ TOLD_ELSEWHERE = {"test_day_water", "test_day_a", "test_day_b"}  # under the las
 
 def is_number(cell):
     return isinstance(cell, (int, float)) or (
-        isinstance(cell, (Formula, Written)) and cell.digits != "General" or isinstance(cell, Input) and not cell.is_text
+        (isinstance(cell, (Formula, Written)) and cell.digits != "General")
+        or (isinstance(cell, Input) and not cell.is_text)
     )
 
 
@@ -202,14 +270,18 @@ def test_every_line_shows_a_unit(item):
     assert words or "yyyy" in item.digits or beside(item, "D") in {*TO_SI, "-", *MONEY}, item.label
 
 
-@pytest.mark.parametrize("item", [item for item in lines(Result) if item.digits != "General"], ids=lambda item: item.name)
+@pytest.mark.parametrize(
+    "item", [item for item in lines(Result) if item.digits != "General"], ids=lambda item: item.name
+)
 def test_every_result_says_how_it_comes_about(item):
     """Functions, formula or sheet in column E, or words in the note."""
     said = f"{beside(item, 'E') or ''} {beside(item, 'F') or ''}".strip()
     assert re.search("[A-Za-z]{3}", said), item.label
 
 
-@pytest.mark.parametrize("item", [item for item in lines(Input) if item.default is not None], ids=lambda item: item.name)
+@pytest.mark.parametrize(
+    "item", [item for item in lines(Input) if item.default is not None], ids=lambda item: item.name
+)
 def test_every_value_that_is_ours_says_why(item):
     """A default is a number of ours: the note beside it says what it is and where it is from."""
     assert item.note, item.label
@@ -243,7 +315,9 @@ def test_every_number_of_a_table_says_how_it_comes_about(page, table):
 
 def test_every_axis_of_a_chart_says_its_unit():
     """After a comma or in words; a category axis may hold names."""
-    units = re.compile(r", (mm|W|L/s|rpm|N·m|m|%)( |$)|watts|kWh|% |days|day of|\bL/s|one standard uncertainty, W", re.I)
+    units = re.compile(
+        r", (mm|W|L/s|rpm|N·m|m|%)( |$)|watts|kWh|% |days|day of|\bL/s|one standard uncertainty, W", re.I
+    )
     for sheet in BOOK:
         for chart in sheet._charts:
             axis = chart.y_axis

@@ -7,10 +7,10 @@ import openpyxl
 import pytest
 from openpyxl.utils.cell import coordinate_from_string
 
-from hydrofunc.sheets import template
-from hydrofunc.sheets.inputs import find_input
-from hydrofunc.sheets.template.model import DATE, Input, Table
-from hydrofunc.sheets.template.pages import PLACED
+from hydrofunc import template
+from hydrofunc.jobs.inputs import find_input
+from hydrofunc.template.model import DATE, Input, Table
+from hydrofunc.template.pages import PLACED
 
 BOOK = openpyxl.load_workbook(io.BytesIO(template.build()))
 LOG = next(item for _, item in PLACED["Log"] if isinstance(item, Table) and item.key == "log")
@@ -30,7 +30,13 @@ def test_a_recorded_cell_is_an_input_without_a_name():
         cell = BOOK[item.sheet][item.cell]
         assert not cell.protection.locked and cell.fill.fgColor.rgb.endswith("F5EAD2"), item.name
         rule = rule_of(item)
-        assert rule.allow_blank and rule.showErrorMessage and rule.prompt and len(rule.prompt) <= 255 and len(rule.error) <= 225
+        assert (
+            rule.allow_blank
+            and rule.showErrorMessage
+            and rule.prompt
+            and len(rule.prompt) <= 255
+            and len(rule.error) <= 225
+        )
         assert item.optional and item.check(None) is None and item.check(item.shown) is None
         assert (cell.number_format == "@") == item.is_text
         if item.digits == DATE:
@@ -52,7 +58,11 @@ def test_the_log_is_empty_and_has_room_for_sixty_entries():
 def test_one_rule_serves_a_whole_column_so_that_rows_put_in_between_have_it_too():
     columns = {coordinate_from_string(cell.cell)[0] for cell in LOG.rows[0] if isinstance(cell, Input)}
     for column in columns:
-        rules = [rule for rule in BOOK["Log"].data_validations.dataValidation if str(rule.sqref) == f"{column}{LOG.first}:{column}{LOG.last - 1}"]
+        rules = [
+            rule
+            for rule in BOOK["Log"].data_validations.dataValidation
+            if str(rule.sqref) == f"{column}{LOG.first}:{column}{LOG.last - 1}"
+        ]
         assert len(rules) == 1, column
 
 
@@ -65,9 +75,9 @@ def test_rows_inserted_above_the_last_line_are_counted():
 
 def test_a_date_typed_in_a_spreadsheet_program_is_the_same_as_its_number(sheet):
     """A real date cell through the whole engine."""
-    from hydrofunc.sheets.book import read_book
-    from hydrofunc.sheets.plan import compile_book
-    from hydrofunc.sheets.recalc import SHEET_FUNCTIONS
+    from hydrofunc.engine.plan import compile_book
+    from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
+    from hydrofunc.workbook.reading import read_book
 
     book = openpyxl.load_workbook(io.BytesIO(template.build()))
     page = book["Log"]
@@ -93,7 +103,9 @@ def test_a_date_typed_as_words_is_said_and_not_counted(sheet):
 def plant(sheet, **fault):
     """What gauge, volts, amps and bucket would read with this fault in the template's plant."""
     result = sheet.run(**fault)
-    gauge, volts, amps, flow = (sheet.value(result, name) for name in ("running_pressure", "load_volts", "current", "flow"))
+    gauge, volts, amps, flow = (
+        sheet.value(result, name) for name in ("running_pressure", "load_volts", "current", "flow")
+    )
     return {"gauge": gauge, "volts": volts, "amps": amps, "seconds": 20.0 / flow}
 
 

@@ -1,10 +1,10 @@
 """A pipe of unlike sections: each is judged by its own material, wall, warmth and pressure."""
 
-import hydrofunc as hf
 import pytest
 
-from hydrofunc.sheets.template.model import Table
-from hydrofunc.sheets.template.pages import PLACED
+import hydrofunc as hf
+from hydrofunc.template.model import Table
+from hydrofunc.template.pages import PLACED
 
 CHECKS = next(item for _, item in PLACED["Checks"] if isinstance(item, Table))
 STRESS = "Stress in the wall with the jet blocked, of what it may bear"
@@ -12,9 +12,22 @@ BLOCKED = "Rest and surge of a blocked jet, of the rating"
 STEEL = {"pipe_standard": "en 10255", "pipe_size": "1 1/4", "pipe_class": "medium", "pipe_material": "steel"}
 NO_ROUTE = dict.fromkeys(f"{what}_{i}" for i in range(1, 25) for what in ("point", "chainage", "level"))
 PLASTIC_END = {
-    **STEEL, "pipe_length": 380.0, "length_2": 40.0, "bore_2": 32.6, "roughness_2": 0.003, "material_2": "polyethylene", "wall_2": 2.0}
+    **STEEL,
+    "pipe_length": 380.0,
+    "length_2": 40.0,
+    "bore_2": 32.6,
+    "roughness_2": 0.003,
+    "material_2": "polyethylene",
+    "wall_2": 2.0,
+}
 STEEL_END = {
-    "pipe_length": 300.0, "length_2": 120.0, "bore_2": 36.0, "roughness_2": 0.15, "material_2": "steel", "wall_2": 3.2}
+    "pipe_length": 300.0,
+    "length_2": 120.0,
+    "bore_2": 36.0,
+    "roughness_2": 0.15,
+    "material_2": "steel",
+    "wall_2": 3.2,
+}
 
 
 def judged(sheet, result, label):
@@ -25,7 +38,9 @@ def judged(sheet, result, label):
 
 def section(sheet, result, i):
     """Values of a row of the table of sections, without its label."""
-    row = next(item for _, item in PLACED["Strength"] if isinstance(item, Table) and item.key == "sections").first + i - 1
+    row = (
+        next(item for _, item in PLACED["Strength"] if isinstance(item, Table) and item.key == "sections").first + i - 1
+    )
     return [result.value(("Strength", f"{letter}{row}")) for letter in "CDEFGH"]
 
 
@@ -51,7 +66,9 @@ def test_a_plastic_pipe_over_a_steel_lower_end_is_judged_as_plastic_too(sheet):
     bore, surge = sheet.value(result, "bore_used"), sheet.value(result, "blocked_surge")
     at_joint = hf.static_pressure(sheet.value(result, "gross_head") - 14.0, gravity=sheet.value(result, "gravity"))
     first, second = section(sheet, result, 1), section(sheet, result, 2)
-    assert first[3] == pytest.approx(at_joint + surge, rel=1e-3), "the first point at or beyond 300 m is that of 340 m, 14 m above the nozzle"
+    assert first[3] == pytest.approx(at_joint + surge, rel=1e-3), (
+        "the first point at or beyond 300 m is that of 340 m, 14 m above the nozzle"
+    )
     assert first[5] == pytest.approx(100 * (first[3] / 10 * (bore + 3) / 3) / 8, rel=1e-9)
     assert second[5] < 20 and first[5] > 125
     assert judged(sheet, result, STRESS) == (first[5], "stop")
@@ -78,7 +95,9 @@ def test_without_a_route_every_section_bears_the_whole_head(sheet):
     assert section(sheet, dip, 2)[3] == pytest.approx(sheet.value(dip, "highest_rest") + surge, rel=1e-12)
     assert sheet.value(dip, "highest_rest") > rest + 0.9
     up = sheet.run(**STEEL_END | {"level_4": 490.0})
-    assert section(sheet, up, 1)[3] == pytest.approx(sheet.value(up, "highest_rest") + surge, rel=1e-9), "a dip counts, not the end alone"
+    assert section(sheet, up, 1)[3] == pytest.approx(sheet.value(up, "highest_rest") + surge, rel=1e-9), (
+        "a dip counts, not the end alone"
+    )
 
 
 def test_levels_with_another_zero_than_the_nozzle_do_not_make_the_upper_section_light(sheet):
@@ -94,7 +113,9 @@ def test_warmth_takes_from_each_section_what_its_own_material_loses(sheet):
     assert [sheet.value(result, f"rating_used_{i}") for i in (1, 2)] == pytest.approx([16.0, 16 * 0.805], rel=1e-9)
     assert section(sheet, result, 2)[2] == pytest.approx(8 * 0.805, rel=1e-9)
     assert sheet.value(result, "rating_warm") == pytest.approx(16 * 0.805, rel=1e-9)
-    assert judged(sheet, result, BLOCKED)[0] == pytest.approx(100 * sheet.value(result, "blocked_total") / (16 * 0.805), rel=1e-9)
+    assert judged(sheet, result, BLOCKED)[0] == pytest.approx(
+        100 * sheet.value(result, "blocked_total") / (16 * 0.805), rel=1e-9
+    )
     other = sheet.run(**STEEL_END, wall_temperature=35.0)
     assert [sheet.value(other, f"rating_used_{i}") for i in (1, 2)] == pytest.approx([16 * 0.805, 16.0], rel=1e-9)
 
@@ -110,7 +131,9 @@ def test_another_material_without_its_wall_is_never_called_good(sheet):
     result = sheet.run(**STEEL_END | {"wall_2": None})
     assert str(judged(sheet, result, STRESS)[0]) == "#N/A" and judged(sheet, result, STRESS)[1] == "stop"
     same = sheet.run(**STEEL_END | {"wall_2": None, "material_2": "polyethylene"})
-    assert section(sheet, same, 2)[0] == pytest.approx(36.0 * sheet.value(same, "wall_used") / sheet.value(same, "bore_used"))
+    assert section(sheet, same, 2)[0] == pytest.approx(
+        36.0 * sheet.value(same, "wall_used") / sheet.value(same, "bore_used")
+    )
 
 
 def test_warmer_than_a_lower_end_can_be_is_stopped(sheet):

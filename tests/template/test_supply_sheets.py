@@ -5,14 +5,12 @@ import io
 import openpyxl
 import pytest
 
-from hydrofunc.sheets import template
-from hydrofunc.sheets.template.pages import energy, housing, supply
+from hydrofunc import template
+from hydrofunc.template.pages import energy, housing, supply
 
 BOOK = openpyxl.load_workbook(io.BytesIO(template.build()))
 OPTIONAL = {
-    item.name: None
-    for item in template.INPUTS
-    if item.optional and item.sheet in ("Supply", "Housing", "Energy")
+    item.name: None for item in template.INPUTS if item.optional and item.sheet in ("Supply", "Housing", "Energy")
 }
 
 
@@ -43,12 +41,8 @@ def test_a_site_that_tells_nothing_of_year_and_loads_is_not_stopped_for_that(she
     first = next(row for row in range(1, 200) if BOOK["Checks"][f"B{row}"].value == supply.CHECKS[0][0])
     labels = [row[0] for module in (supply, housing, energy) for row in module.CHECKS]
     place = {BOOK["Checks"][f"B{row}"].value: row for row in range(first, first + 200)}
-    assert {label: result.value(("Checks", f"G{place[label]}")) for label in labels} == dict.fromkeys(
-        labels, "good"
-    )
-    assert sheet.value(result, "driest_watts") == pytest.approx(
-        sheet.value(result, "battery_watts"), rel=1e-12
-    )
+    assert {label: result.value(("Checks", f"G{place[label]}")) for label in labels} == dict.fromkeys(labels, "good")
+    assert sheet.value(result, "driest_watts") == pytest.approx(sheet.value(result, "battery_watts"), rel=1e-12)
 
 
 def test_a_jet_that_runs_short_of_water_gets_what_the_whole_chain_says(sheet):
@@ -58,9 +52,7 @@ def test_a_jet_that_runs_short_of_water_gets_what_the_whole_chain_says(sheet):
     usable = sheet.value(result, "driest_usable")
     limited = sheet.run(**short, bucket_seconds=None, known_flow=0.7)
     assert sheet.value(limited, "available_flow") == pytest.approx(usable, rel=1e-12)
-    assert sheet.value(limited, "battery_watts") == pytest.approx(
-        sheet.value(result, "driest_watts"), rel=1e-9
-    )
+    assert sheet.value(limited, "battery_watts") == pytest.approx(sheet.value(result, "driest_watts"), rel=1e-9)
     row = next(row for row in range(1, 60) if BOOK["Supply"][f"B{row}"].value == "September")
     unused = (
         sheet.value(limited, "ledger_unfilled")

@@ -16,8 +16,8 @@ INTERFACE = "org.hydrofunc.XFunctions"
 IDENTIFIER = "org.hydrofunc.calc"
 HELPERS = {
     "EXPLAIN": (
-        "What is wrong with a call, in words; \"fine\" where nothing is. Give the name of the function, then its arguments.",
-        (("function", "Name of the function, such as \"FRICTION_HEAD\"."), ("arguments", "Its arguments, in its order.")),
+        'What is wrong with a call, in words; "fine" where nothing is. Give the name of the function, then its arguments.',
+        (("function", 'Name of the function, such as "FRICTION_HEAD".'), ("arguments", "Its arguments, in its order.")),
     ),
     "VERSION": ("The version of hydrofunc that answers.", ()),
 }
@@ -48,9 +48,7 @@ def settings(interpreter):
         "version": __version__,
         "service": SERVICE,
         "interface": INTERFACE,
-        "functions": {
-            f.name.upper(): {"name": f.name, "zero_is_not_blank": _places(f)} for f in FUNCTIONS.values()
-        },
+        "functions": {f.name.upper(): {"name": f.name, "zero_is_not_blank": _places(f)} for f in FUNCTIONS.values()},
         "command": [str(interpreter), "-P", "-m", "hydrofunc.hosts.calc.worker"],
     }
 
@@ -66,7 +64,9 @@ def types():
         f"    {_ROWS} {f.name.upper()}({', '.join([_CALLER] + [f'[in] any {identifier(a.name)}' for a in f.arguments])});"
         for f in FUNCTIONS.values()
     ]
-    lines.append(f"    {_ROWS} EXPLAIN({_CALLER}, [in] any {identifier('function')}, [in] sequence<any> {identifier('arguments')});")
+    lines.append(
+        f"    {_ROWS} EXPLAIN({_CALLER}, [in] any {identifier('function')}, [in] sequence<any> {identifier('arguments')});"
+    )
     lines.append(f"    {_ROWS} VERSION();")
     *modules, name = INTERFACE.split(".")
     body = "\n".join([f"interface {name} : com::sun::star::uno::XInterface {{", *lines, "};"])

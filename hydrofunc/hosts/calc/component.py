@@ -59,13 +59,18 @@ class Worker:
 
     def __init__(self):
         environment = {
-            name: value for name, value in os.environ.items()
+            name: value
+            for name, value in os.environ.items()
             if not name.startswith("PYTHON") and name != "LD_LIBRARY_PATH"
         }
         flags = {"creationflags": subprocess.CREATE_NO_WINDOW} if os.name == "nt" else {}
         self.process = subprocess.Popen(
-            SETTINGS["command"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
-            env=environment, **flags
+            SETTINGS["command"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env=environment,
+            **flags,
         )
         self.requests, self.answers = queue.SimpleQueue(), queue.SimpleQueue()
         self.wait = FIRST_ANSWER
@@ -269,7 +274,7 @@ def calls(formula):
             before = CALL.search(formula, 0, i) if character == "(" else None
             opened.append([before and before.group(1), i + 1, []])
         elif opened and (character in ")}" or (character == ";" and opened[-1][0])):
-            opened[-1][2].append(formula[opened[-1][1]:i].strip())
+            opened[-1][2].append(formula[opened[-1][1] : i].strip())
             opened[-1][1] = i + 1
             if character in ")}":
                 method, _, arguments = opened.pop()

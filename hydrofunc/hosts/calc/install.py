@@ -11,9 +11,13 @@ from ...errors import HostError
 from .build import IDENTIFIER, build
 
 _USUAL = (
-    "/usr/lib/libreoffice/program", "/usr/lib64/libreoffice/program", "/opt/libreoffice*/program",
-    "/usr/local/lib/libreoffice/program", "/Applications/LibreOffice.app/Contents/MacOS",
-    "C:/Program Files/LibreOffice/program", "C:/Program Files (x86)/LibreOffice/program",
+    "/usr/lib/libreoffice/program",
+    "/usr/lib64/libreoffice/program",
+    "/opt/libreoffice*/program",
+    "/usr/local/lib/libreoffice/program",
+    "/Applications/LibreOffice.app/Contents/MacOS",
+    "C:/Program Files/LibreOffice/program",
+    "C:/Program Files (x86)/LibreOffice/program",
 )
 _WAIT = 180  # seconds
 
@@ -67,7 +71,7 @@ def find_program():
             return Path(found).resolve().parent
     for pattern in _USUAL:
         root = Path(pattern).anchor
-        for folder in sorted(Path(root).glob(pattern[len(root):]), reverse=True):
+        for folder in sorted(Path(root).glob(pattern[len(root) :]), reverse=True):
             if _unopkg_of(folder):
                 return folder
     raise HostError(
@@ -95,17 +99,25 @@ def _unopkg_of(program):
 def _unopkg(program, arguments):
     command = _unopkg_of(program)
     if command is None:
-        raise HostError(f"There is no unopkg in {program}: LibreOffice is incomplete there, or this is not its program folder.")
+        raise HostError(
+            f"There is no unopkg in {program}: LibreOffice is incomplete there, or this is not its program folder."
+        )
     try:
         done = subprocess.run(
-            [str(command), *arguments], env=clean_environment(program), capture_output=True, text=True,
-            timeout=_WAIT, stdin=subprocess.DEVNULL,
+            [str(command), *arguments],
+            env=clean_environment(program),
+            capture_output=True,
+            text=True,
+            timeout=_WAIT,
+            stdin=subprocess.DEVNULL,
         )
     except subprocess.TimeoutExpired:
         raise HostError(f"unopkg did not end within {_WAIT} seconds. Close LibreOffice and try again.") from None
     if done.returncode:
         said = "\n".join(line for line in (done.stdout + done.stderr).splitlines() if line.strip())
-        raise HostError(f"LibreOffice refused ({command} {arguments[0]}). Close LibreOffice and try again. It said:\n{said}")
+        raise HostError(
+            f"LibreOffice refused ({command} {arguments[0]}). Close LibreOffice and try again. It said:\n{said}"
+        )
     return done.stdout
 
 

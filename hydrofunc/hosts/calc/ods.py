@@ -9,8 +9,8 @@ import tempfile
 from pathlib import Path
 
 from ...errors import HostError
-from .book import internal_names
 from .install import clean_environment, find_program, install, installed_for_anyone
+from .names import internal_names
 
 _WAIT = 300  # seconds
 
@@ -44,9 +44,7 @@ def as_ods(source, options=(), program=None):
 
 
 def _convert(program, options, folder):
-    command = next(
-        (program / n for n in ("soffice.com", "soffice.exe", "soffice") if (program / n).exists()), None
-    )
+    command = next((program / n for n in ("soffice.com", "soffice.exe", "soffice") if (program / n).exists()), None)
     if command is None:
         raise HostError(f"There is no soffice in {program}: LibreOffice is incomplete there.")
     words = [

@@ -14,6 +14,7 @@ import hydrofunc
 from hydrofunc.errors import HydroError
 from hydrofunc.registry import WRONG_KIND
 
+
 def answer(name, arguments):
     """Rows of values for one call."""
     try:

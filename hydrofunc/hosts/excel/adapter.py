@@ -22,7 +22,13 @@ from ...registry import OUT_OF_RANGE, WRONG_KIND
 # Error values as COM delivers them, SCODE 0x800A0000 + xlErr... (Microsoft, Excel enumeration XlCVError:
 # xlErrNull 2000, xlErrDiv0 2007, xlErrValue 2015, xlErrRef 2023, xlErrName 2029, xlErrNum 2036, xlErrNA 2042).
 XL_ERR = {
-    "#NULL!": 2000, "#DIV/0!": 2007, "#VALUE!": 2015, "#REF!": 2023, "#NAME?": 2029, "#NUM!": 2036, "#N/A": 2042,
+    "#NULL!": 2000,
+    "#DIV/0!": 2007,
+    "#VALUE!": 2015,
+    "#REF!": 2023,
+    "#NAME?": 2029,
+    "#NUM!": 2036,
+    "#N/A": 2042,
 }
 _SCODES = {number - 0x7FF60000: text for text, number in XL_ERR.items()}
 _DAY_ZERO = datetime(1899, 12, 30)  # serial number 0 of a workbook that counts days from 1900
@@ -95,7 +101,13 @@ def _arguments(function, given):
 
 
 def _is_one_number(item):
-    return type(item) is list and len(item) == 1 and type(item[0]) is list and len(item[0]) == 1 and type(item[0][0]) is float
+    return (
+        type(item) is list
+        and len(item) == 1
+        and type(item[0]) is list
+        and len(item[0]) == 1
+        and type(item[0][0]) is float
+    )
 
 
 def _cells(item):

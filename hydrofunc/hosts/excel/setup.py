@@ -13,8 +13,8 @@ from pathlib import Path
 
 from ... import __version__
 from ...errors import FileRefused
-from ...sheets.files import refuse_existing, write_bytes
-from ...sheets.template import look
+from ...template import look
+from ...workbook.files import refuse_existing, write_bytes
 from . import vba
 
 BOOK, WRAPPERS, SETTINGS, STEPS = "hydrofunc.xlsm", f"{vba.MODULE}.bas", "xlwings.conf", "STEPS.txt"
@@ -53,7 +53,10 @@ def excel_addin(folder, interpreter=None, force=False):
     paths = [folder / name for name in (BOOK, WRAPPERS, SETTINGS, STEPS)]
     refuse_existing(paths, force)
     contents = (
-        starter(interpreter), vba.module_bytes(), settings_file(interpreter), steps_file(interpreter),
+        starter(interpreter),
+        vba.module_bytes(),
+        settings_file(interpreter),
+        steps_file(interpreter),
     )
     for path, data in zip(paths, contents):
         write_bytes(path, data, force)
@@ -76,9 +79,9 @@ def starter(interpreter):
     import openpyxl
     import xlwings
 
-    from ...sheets import selftest
-    from ...sheets.recalc import calculated
-    from ...sheets.template import add_pages, saved
+    from ...jobs import selftest
+    from ...jobs.recalc import calculated
+    from ...template import add_pages, saved
 
     source = Path(xlwings.__file__).with_name("quickstart_standalone.xlsm")
     book = openpyxl.load_workbook(source, keep_vba=True)
@@ -140,7 +143,7 @@ def steps(interpreter):
         "#N/A in every HYDRO cell: Python did not answer. Alt+F11, Ctrl+G, type ?HydrofuncLastFailure and Enter;",
         "   then run  hydrofunc doctor hydrofunc.xlsm  in a command window.",
         "#NAME? in every HYDRO cell: step 3 is missing, or macros are not enabled.",
-        "#NUM! or #VALUE!: an input is not allowed. =HYDRO_EXPLAIN(\"friction_head\", the same arguments) says which.",
+        '#NUM! or #VALUE!: an input is not allowed. =HYDRO_EXPLAIN("friction_head", the same arguments) says which.',
         "After an update of hydrofunc: run  hydrofunc excel-addin  again, in the VBA editor remove the module",
         "   hydrofunc_functions and import the new file.",
         "Keep this workbook the one you calculate in. A function taken from another workbook or add-in gets the",

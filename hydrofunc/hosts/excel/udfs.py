@@ -49,10 +49,12 @@ def worksheet_function(function):
     kind = inspect.Parameter.POSITIONAL_OR_KEYWORD
     from_cells.__name__ = from_cells.__qualname__ = function.sheet_name
     from_cells.__doc__ = function_help(function)
-    from_cells.__signature__ = inspect.Signature([
-        inspect.Parameter(a.name, kind, default=inspect.Parameter.empty if a.required else None)
-        for a in function.arguments
-    ])
+    from_cells.__signature__ = inspect.Signature(
+        [
+            inspect.Parameter(a.name, kind, default=inspect.Parameter.empty if a.required else None)
+            for a in function.arguments
+        ]
+    )
     for argument in function.arguments:
         from_cells = xlwings.arg(argument.name, ndim=2, err_to_str=True, doc=argument_help(argument))(from_cells)
     return xlwings.func(category=category(function))(from_cells)

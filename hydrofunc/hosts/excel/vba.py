@@ -102,9 +102,7 @@ def worksheet_functions():
 
 def module_text():
     """The module as text: only ASCII, as a .bas file is read in the Windows code page of the machine."""
-    cases = "\n".join(
-        f'            Case "{text}": HydrofuncCell = CVErr({number})' for text, number in XL_ERR.items()
-    )
+    cases = "\n".join(f'            Case "{text}": HydrofuncCell = CVErr({number})' for text, number in XL_ERR.items())
     wrapped = worksheet_functions()
     parts = [_HEAD.format(module=MODULE, version=__version__, cases=cases)]
     parts += [_wrapper(name, function) for name, function in wrapped.items()]
@@ -142,19 +140,21 @@ def _call(name, arguments):
 def _repeating_wrapper(name, parameters, given, repeated):
     """As xlwings does it: the arguments of a ParamArray are copied behind the others."""
     first = len(given)
-    copying = "\n".join([
-        "Dim given() As Variant, k As Long",
-        f"    given = Array({', '.join(given)})",
-        f"    ReDim Preserve given(0 To {first} + UBound({repeated}) - LBound({repeated}))",
-        f"    For k = LBound({repeated}) To UBound({repeated})",
-        f"        If IsObject({repeated}(k)) Then",
-        f"            Set given({first} + k - LBound({repeated})) = {repeated}(k)",
-        "        Else",
-        f"            given({first} + k - LBound({repeated})) = {repeated}(k)",
-        "        End If",
-        "    Next k",
-        f"    {name} = {_call(name, 'given')}",
-    ])
+    copying = "\n".join(
+        [
+            "Dim given() As Variant, k As Long",
+            f"    given = Array({', '.join(given)})",
+            f"    ReDim Preserve given(0 To {first} + UBound({repeated}) - LBound({repeated}))",
+            f"    For k = LBound({repeated}) To UBound({repeated})",
+            f"        If IsObject({repeated}(k)) Then",
+            f"            Set given({first} + k - LBound({repeated})) = {repeated}(k)",
+            "        Else",
+            f"            given({first} + k - LBound({repeated})) = {repeated}(k)",
+            "        End If",
+            "    Next k",
+            f"    {name} = {_call(name, 'given')}",
+        ]
+    )
     text = _WRAPPER.format(name=name, parameters=parameters, answer="\0")
     return text.replace(f"{name} = \0", copying)
 
@@ -166,10 +166,15 @@ def _describing(wrapped):
         text, group, arguments = wizard_texts(name)
         lines = [f"    Dim texts({len(arguments) - 1}) As String\n"] if arguments else []
         lines += [f"    texts({i}) = {_literal(one)}\n" for i, one in enumerate(arguments)]
-        each.append(_DESCRIBE_ONE.format(
-            name=name, help=_literal(text), category=_literal(group), texts="".join(lines),
-            given=", _\n        ArgumentDescriptions:=texts" if arguments else "",
-        ))
+        each.append(
+            _DESCRIBE_ONE.format(
+                name=name,
+                help=_literal(text),
+                category=_literal(group),
+                texts="".join(lines),
+                given=", _\n        ArgumentDescriptions:=texts" if arguments else "",
+            )
+        )
     calls = "\n".join(f"    Describe_{name}" for name in wrapped)
     return _DESCRIBE.format(calls=calls) + "".join(each)
 
@@ -196,7 +201,8 @@ def _literal(text):
     parts.append(plain)
     words = [
         f"ChrW({part})" if isinstance(part, int) else '"' + part.replace('"', '""') + '"'
-        for part in parts if part != ""
+        for part in parts
+        if part != ""
     ]
     return " & ".join(words) or '""'
 

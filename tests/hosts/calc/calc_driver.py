@@ -1,6 +1,6 @@
 """Drives one real Calc for the tests, run by the Python that has uno: a line of JSON in, a line of JSON out.
 
-    python3 calc_driver.py SOFFICE -env:...
+python3 calc_driver.py SOFFICE -env:...
 """
 
 import json
@@ -22,7 +22,8 @@ class Calc:
         pipe = "hydrofunc" + uuid.uuid4().hex
         self.process = subprocess.Popen(
             [soffice, "--norestore", "--nologo", "--nodefault", f"--accept=pipe,name={pipe};urp;", *options],
-            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
         )
         resolver = uno.getComponentContext().ServiceManager.createInstance("com.sun.star.bridge.UnoUrlResolver")
         until = time.monotonic() + 90

@@ -26,7 +26,10 @@ def python_with_uno():
 
 def options_for(folder):
     """A private profile, and a private place for what root installs for all."""
-    return [f"-env:UserInstallation={(folder / 'profile').as_uri()}", f"-env:UNO_SHARED_PACKAGES_CACHE={(folder / 'shared').as_uri()}"]
+    return [
+        f"-env:UserInstallation={(folder / 'profile').as_uri()}",
+        f"-env:UNO_SHARED_PACKAGES_CACHE={(folder / 'shared').as_uri()}",
+    ]
 
 
 class Calc:
@@ -41,7 +44,10 @@ class Calc:
             options = ["--headless", *options]
         self.process = subprocess.Popen(
             [python_with_uno(), str(DRIVER), str(find_program() / "soffice"), *options],
-            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+            env=environment,
         )
 
     def __getattr__(self, name):
@@ -59,8 +65,7 @@ class Calc:
     def workers(self):
         """Process ids of the workers that this Calc has started."""
         return [
-            pid for pid in self.below()
-            if b"hydrofunc.hosts.calc.worker" in Path(f"/proc/{pid}/cmdline").read_bytes()
+            pid for pid in self.below() if b"hydrofunc.hosts.calc.worker" in Path(f"/proc/{pid}/cmdline").read_bytes()
         ]
 
     def below(self):
@@ -86,7 +91,9 @@ def compare(calc, path):
     wrong = []
     for (sheet, address), (number, shown, error, formula) in zip(places, got):
         cell = stored[sheet][address]
-        value = to_excel(cell.value) if cell.is_date and cell.value is not None else cell.value  # openpyxl makes dates of numbers
+        value = (
+            to_excel(cell.value) if cell.is_date and cell.value is not None else cell.value
+        )  # openpyxl makes dates of numbers
         near = 1e-9 if sheet == "Doubt" else 1e-12
         if isinstance(value, bool) or isinstance(value, (int, float)):
             fine = not error and math.isclose(number, value, rel_tol=near, abs_tol=1e-12)

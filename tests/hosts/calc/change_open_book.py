@@ -9,7 +9,7 @@ Exit code 1 if a result does not change, is an error, or does not come back.
 import os
 import sys
 
-from calc_session import Calc
+from tests.hosts.calc.calc_session import Calc
 
 
 def change(calc, name, value, results):
@@ -23,9 +23,7 @@ def change(calc, name, value, results):
 
 
 def main(name, value, *results):
-    calc = Calc(
-        [], os.environ.get("DISPLAY")
-    )  # a second start of LibreOffice only asks the first one to listen
+    calc = Calc([], os.environ.get("DISPLAY"))  # a second start of LibreOffice only asks the first one to listen
     calc.attach()
     well = True
     for result, (before, _, *_), (after, shown, error, _), (again, *_) in change(calc, name, value, results):

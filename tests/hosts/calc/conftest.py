@@ -1,9 +1,9 @@
 """A real Calc with the add-in. Where LibreOffice or uno is missing, the tests fail."""
 
 import pytest
-from calc_session import Calc, options_for
 
 from hydrofunc.hosts.calc.install import install
+from tests.hosts.calc.calc_session import Calc, options_for
 
 
 @pytest.fixture(scope="session")

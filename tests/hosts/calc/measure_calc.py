@@ -1,6 +1,6 @@
 """How fast Calc is with the add-in. Prints seconds and ratios, all from one run:
 
-    python tests/hosts/calc/measure_calc.py
+python -m tests.hosts.calc.measure_calc
 """
 
 import io
@@ -11,11 +11,11 @@ from statistics import median
 
 import openpyxl
 import pytest
-from calc_session import Calc, options_for
 
 from hydrofunc.hosts.calc import install as host
 from hydrofunc.hosts.calc.book import book_for_old_calc
 from hydrofunc.hosts.calc.build import build
+from tests.hosts.calc.calc_session import Calc, options_for
 
 CELLS = 10_000
 BOOK = Path(__file__).parents[3] / "workbooks" / "template.xlsx"
@@ -82,8 +82,10 @@ def main():
         print(f"the same values again, from memory: {again:.2f} s, {CELLS / again:.0f} calls a second")
         print(f"one range call of {CELLS} cells: {whole:.3f} s; cell by cell takes {new / whole:.0f} times as long")
         calls, new, again, constants = template(calc, folder)
-        print(f"template, {calls} cells with our calls, hard recalculation: new nozzle {new * 1e3:.0f} ms, "
-              f"unchanged {again * 1e3:.0f} ms, constants instead {constants * 1e3:.1f} ms")
+        print(
+            f"template, {calls} cells with our calls, hard recalculation: new nozzle {new * 1e3:.0f} ms, "
+            f"unchanged {again * 1e3:.0f} ms, constants instead {constants * 1e3:.1f} ms"
+        )
         print(f"ratio to constants (aim <= 3): unchanged {again / constants:.1f}, new nozzle {new / constants:.1f}")
         calc.quit()
         patch.setattr(host, "build", empty_functions)

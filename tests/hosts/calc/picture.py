@@ -1,6 +1,6 @@
 """Pictures of Calc on a screen: the filled demo workbook, and the function wizard on one of our functions.
 
-    python tests/hosts/calc/picture.py FOLDER
+    python -m tests.hosts.calc.picture FOLDER
 
 writes workbook.png and wizard.png there. Needs LibreOffice, python3-uno, xvfb, xdotool and imagemagick.
 """
@@ -9,11 +9,10 @@ import sys
 import tempfile
 from pathlib import Path
 
-from calc_session import Calc, options_for
-from screen import HEIGHT, WIDTH, screen, take, wait_for_window
-
 from hydrofunc.hosts.calc.book import book_for_old_calc
 from hydrofunc.hosts.calc.install import install
+from tests.hosts.calc.calc_session import Calc, options_for
+from tests.hosts.calc.screen import HEIGHT, WIDTH, screen, take, wait_for_window
 
 BOOKS = Path(__file__).parents[3] / "workbooks" / "invented-demo"
 WIZARD = "Function Wizard"

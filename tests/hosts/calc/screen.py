@@ -44,9 +44,7 @@ def wait_for_window(display, title, seconds=30):
     """Wait until a window with these words in its title is on the screen."""
     until = time.monotonic() + seconds
     while not any(title in shown for shown in titles(display)):
-        assert time.monotonic() < until, (
-            f"no window {title!r} within {seconds} s; there are {titles(display)}"
-        )
+        assert time.monotonic() < until, f"no window {title!r} within {seconds} s; there are {titles(display)}"
         time.sleep(0.2)
 
 
@@ -66,9 +64,7 @@ def take(display, path, looks=15):
 def colours(path):
     """How many colours a picture has; a blank one has one."""
     return int(
-        subprocess.run(
-            ["identify", "-format", "%k", str(path)], check=True, capture_output=True, text=True
-        ).stdout
+        subprocess.run(["identify", "-format", "%k", str(path)], check=True, capture_output=True, text=True).stdout
     )
 
 

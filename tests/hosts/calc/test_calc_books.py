@@ -5,10 +5,12 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from calc_session import compare
 
-from hydrofunc.hosts.calc.book import book_for_old_calc, internal_names
-from hydrofunc.sheets.book import Formula, read_book
+from hydrofunc.engine.book import Formula
+from hydrofunc.hosts.calc.book import book_for_old_calc
+from hydrofunc.hosts.calc.names import internal_names
+from hydrofunc.workbook.reading import read_book
+from tests.hosts.calc.calc_session import compare
 
 BOOKS = sorted((Path(__file__).parents[3] / "workbooks" / "invented-demo").glob("*.xlsx"))
 
@@ -43,7 +45,9 @@ def test_the_usual_names_in_xlsx_files(calc):
     if calc.version() >= [25, 2]:
         assert compare(calc, BOOKS[0]) > 500
     else:
-        assert 525 in {cell[2] for cell in calc.read(["Pipe!C20", "Site!C20", "Results!C5", "Results!C6", "Results!C7"])}
+        assert 525 in {
+            cell[2] for cell in calc.read(["Pipe!C20", "Site!C20", "Results!C5", "Results!C6", "Results!C7"])
+        }
 
 
 @pytest.mark.calc
@@ -64,7 +68,9 @@ def test_a_changed_input_changes_what_depends_on_it(calc, opened):
 def areas(book, *names):
     """{name: (sheet, first row, last row)} of named columns."""
     texts = {name: book.defined_names[name].attr_text.replace("'", "").split("!") for name in names}
-    return {name: (title, *(int(number) for number in re.findall(r"\d+", cells))) for name, (title, cells) in texts.items()}
+    return {
+        name: (title, *(int(number) for number in re.findall(r"\d+", cells))) for name, (title, cells) in texts.items()
+    }
 
 
 @pytest.mark.calc
@@ -88,8 +94,12 @@ def test_a_route_may_have_any_number_of_points(calc, opened):
     told = [cell[1] for cell in calc.read([f"Route!F{row}" for row in rows])]
     assert told == ["ok", "ok", "ok", "drain here", "vent here", "ok"]
     there = [row - first for row in rows]
-    assert [cell[0] for cell in calc.read([f"Route!C{drawn + i}" for i in there])] == [chainage for chainage, _ in points]
-    assert [cell[0] for cell in calc.read([f"Strength!C{surge + i}" for i in there])] == [chainage for chainage, _ in points]
+    assert [cell[0] for cell in calc.read([f"Route!C{drawn + i}" for i in there])] == [
+        chainage for chainage, _ in points
+    ]
+    assert [cell[0] for cell in calc.read([f"Strength!C{surge + i}" for i in there])] == [
+        chainage for chainage, _ in points
+    ]
     checks = {cell[1]: row for row in range(6, 70) for cell in calc.read([f"Checks!B{row}"])}
     row = checks["Route rows without a row in each of its tables"]
     assert [cell[1] for cell in calc.read([f"Checks!C{row}", f"Checks!G{row}"])] == ["0", "good"]
@@ -104,10 +114,23 @@ def test_a_log_may_have_any_number_of_entries(calc, opened):
     title, first, end = areas(book, "log_dates")["log_dates"]
     calc.insert(title, end - 1, 2)
     calc.copy_down(f"{title}!B{end - 2}:Y{end - 2}", end + 1)
-    entries = {first: (46000.0, 10.0), end - 1: (46010.0, 9.0), end + 1: (46020.0, 8.0)}  # the first row, one put in, the last
-    calc.set([(f"{title}!{column}{row}", value) for row, (day, amps) in entries.items() for column, value in zip("CEF", (day, 26.0, amps))])
+    entries = {
+        first: (46000.0, 10.0),
+        end - 1: (46010.0, 9.0),
+        end + 1: (46020.0, 8.0),
+    }  # the first row, one put in, the last
+    calc.set(
+        [
+            (f"{title}!{column}{row}", value)
+            for row, (day, amps) in entries.items()
+            for column, value in zip("CEF", (day, 26.0, amps))
+        ]
+    )
     calc.calculate_all()
-    where = [book.defined_names[name].attr_text.replace("'", "").replace("$", "") for name in ("log_entries", "log_energy", "log_share", "battery_watts")]
+    where = [
+        book.defined_names[name].attr_text.replace("'", "").replace("$", "")
+        for name in ("log_entries", "log_energy", "log_share", "battery_watts")
+    ]
     count, energy, share, watts = (cell[0] for cell in calc.read(where))
     assert count == 3 and share == pytest.approx(100 * 26 * 8 / watts)
     assert energy == pytest.approx(26 * (9.5 + 8.5) * 240 / 1000)

@@ -126,7 +126,9 @@ def test_zero_degrees_is_not_an_empty_cell(calc):
     calc.set([("D1", 0.0)])
     expected = hydrofunc.friction_head(1, 100, 40, 0.01, 0)
     assert expected > 1.05 * hydrofunc.friction_head(1, 100, 40, 0.01)
-    for cell in calc.work_out(["=HYDROFUNC.FRICTION_HEAD(1;100;40;0.01;0)", "=HYDROFUNC.FRICTION_HEAD(1;100;40;0.01;D1)"]):
+    for cell in calc.work_out(
+        ["=HYDROFUNC.FRICTION_HEAD(1;100;40;0.01;0)", "=HYDROFUNC.FRICTION_HEAD(1;100;40;0.01;D1)"]
+    ):
         agree(cell, expected)
 
 
@@ -190,8 +192,16 @@ def test_bad_input_shows_the_right_error_value(calc):
 
 def test_errors_inside_an_array_stand_in_their_own_cells(calc):
     """Neighbours keep their values."""
-    calc.set([("B1", 1.0), ("B2", -1.0), ("B3", "one"), ("B4", None), ("B5", 2.0),
-              ("A1:A5", "{=HYDROFUNC.PIPE_VELOCITY(B1:B5;40)}")])
+    calc.set(
+        [
+            ("B1", 1.0),
+            ("B2", -1.0),
+            ("B3", "one"),
+            ("B4", None),
+            ("B5", 2.0),
+            ("A1:A5", "{=HYDROFUNC.PIPE_VELOCITY(B1:B5;40)}"),
+        ]
+    )
     cells = calc.read([f"A{i}" for i in range(1, 6)])
     assert [cell[2] for cell in cells] == [0, NUM, VALUE, VALUE, 0]
     agree(cells[0], hydrofunc.pipe_velocity(1, 40))
@@ -200,7 +210,16 @@ def test_errors_inside_an_array_stand_in_their_own_cells(calc):
 
 def test_a_row_against_a_column_gives_a_table(calc):
     """As an array formula of Calc does with its own functions."""
-    calc.set([("B1", 20.0), ("C1", 30.0), ("D1", 40.0), ("A2", 1.0), ("A3", 2.0), ("B2:D3", "{=HYDROFUNC.PIPE_VELOCITY(A2:A3;B1:D1)}")])
+    calc.set(
+        [
+            ("B1", 20.0),
+            ("C1", 30.0),
+            ("D1", 40.0),
+            ("A2", 1.0),
+            ("A3", 2.0),
+            ("B2:D3", "{=HYDROFUNC.PIPE_VELOCITY(A2:A3;B1:D1)}"),
+        ]
+    )
     expected = hydrofunc.pipe_velocity(np.array([[1.0], [2.0]]), np.array([20.0, 30.0, 40.0]))
     for address, value in zip(("B2", "C2", "D2", "B3", "C3", "D3"), expected.ravel()):
         agree(calc.read([address])[0], value)
@@ -220,7 +239,8 @@ def test_a_list_of_cells_may_hold_empty_ones(calc):
 def test_a_program_can_call_without_a_sheet(calc):
     """A zero is then a zero."""
     assert calc.call("HYDRO_FRICTION_HEAD", [1.0, 100.0, 40.0, 0.01, 0.0])[0][0] == pytest.approx(
-        hydrofunc.friction_head(1, 100, 40, 0.01, 0), rel=1e-12)
+        hydrofunc.friction_head(1, 100, 40, 0.01, 0), rel=1e-12
+    )
 
 
 # -- words -------------------------------------------------------------------------------------------------
@@ -228,14 +248,19 @@ def test_a_program_can_call_without_a_sheet(calc):
 
 def test_explain_says_in_words_what_is_wrong(calc):
     """The same words as in Python; fine where nothing is wrong."""
-    got = [cell[1] for cell in calc.work_out([
-        '=HYDRO_EXPLAIN("FRICTION_HEAD";1;100;40;0.01)',
-        '=HYDRO_EXPLAIN("HYDRO_FRICTION_HEAD";-1;100;40;0.01)',
-        '=HYDRO_EXPLAIN("friction_head";1;100;40)',
-        '=HYDRO_EXPLAIN("FRICTION_HED";1)',
-        '=HYDRO_EXPLAIN("DENSITY";10;20)',
-        "=HYDRO_EXPLAIN()",
-    ])]
+    got = [
+        cell[1]
+        for cell in calc.work_out(
+            [
+                '=HYDRO_EXPLAIN("FRICTION_HEAD";1;100;40;0.01)',
+                '=HYDRO_EXPLAIN("HYDRO_FRICTION_HEAD";-1;100;40;0.01)',
+                '=HYDRO_EXPLAIN("friction_head";1;100;40)',
+                '=HYDRO_EXPLAIN("FRICTION_HED";1)',
+                '=HYDRO_EXPLAIN("DENSITY";10;20)',
+                "=HYDRO_EXPLAIN()",
+            ]
+        )
+    ]
     assert got[0] == "fine"
     assert got[1] == "; ".join(map(str, hydrofunc.explain("friction_head", -1.0, 100, 40, 0.01)))
     assert got[2] == "roughness: is missing; it must be from 0 to 20 mm"

@@ -7,12 +7,12 @@ import sys
 from pathlib import Path
 
 import pytest
-from calc_session import options_for
 from click.testing import CliRunner
 
 from hydrofunc.cli import main
 from hydrofunc.errors import HostError
 from hydrofunc.hosts.calc import install as host
+from tests.hosts.calc.calc_session import options_for
 
 
 @pytest.mark.calc
@@ -47,7 +47,10 @@ def test_a_normal_user_installs_without_shared(tmp_path):
     )
     done = subprocess.run(
         [sys.executable, "-c", code, f"-env:UserInstallation={(home / 'profile').as_uri()}"],
-        capture_output=True, text=True, env=os.environ | {"HOME": str(home)}, cwd=home,
+        capture_output=True,
+        text=True,
+        env=os.environ | {"HOME": str(home)},
+        cwd=home,
     )
     assert done.returncode == 0, done.stderr
     first, second, third = done.stdout.splitlines()

@@ -6,16 +6,16 @@ import zipfile
 
 import openpyxl
 import pytest
-from calc_session import compare
 from click.testing import CliRunner
 
+from hydrofunc import template
 from hydrofunc.cli import main
 from hydrofunc.errors import FileRefused, HostError
 from hydrofunc.hosts.calc import install as host
 from hydrofunc.hosts.calc.book import book_for_old_calc
 from hydrofunc.hosts.calc.ods import as_ods
-from hydrofunc.sheets import template
-from hydrofunc.sheets.recalc import calculated
+from hydrofunc.jobs.recalc import calculated
+from tests.hosts.calc.calc_session import compare
 
 
 @pytest.fixture(scope="module")
@@ -34,10 +34,7 @@ def test_the_ods_opens_with_the_stored_values_and_recalculates_to_them(calc, mad
     xlsx, ods = made
     calc.open(ods.as_uri())
     formulas = sum(
-        cell.data_type == "f"
-        for sheet in openpyxl.load_workbook(xlsx)
-        for row in sheet.iter_rows()
-        for cell in row
+        cell.data_type == "f" for sheet in openpyxl.load_workbook(xlsx) for row in sheet.iter_rows() for cell in row
     )
     assert compare(calc, xlsx) == formulas > 500
     calc.calculate_all()
@@ -76,15 +73,8 @@ def test_the_ods_keeps_names_drop_down_lists_and_charts(made):
         }
     for name in book.defined_names:
         assert f'table:name="{name}"' in content
-    assert (
-        any(sheet.data_validations.dataValidation for sheet in book)
-        and "<table:content-validation " in content
-    )
-    assert (
-        len(charts)
-        == sum(len(sheet._charts) for sheet in openpyxl.load_workbook(io.BytesIO(template.build())))
-        > 0
-    )
+    assert any(sheet.data_validations.dataValidation for sheet in book) and "<table:content-validation " in content
+    assert len(charts) == sum(len(sheet._charts) for sheet in openpyxl.load_workbook(io.BytesIO(template.build()))) > 0
 
 
 @pytest.mark.calc
@@ -105,11 +95,7 @@ def test_where_libreoffice_is_missing_nothing_is_written(monkeypatch, tmp_path):
     monkeypatch.setattr(shutil, "which", lambda command: None)
     out = tmp_path / "out.ods"
     result = CliRunner().invoke(main, ["template", str(out)])
-    assert (
-        result.exit_code == 1
-        and "LibreOffice was not found" in result.output
-        and "python3-uno" in result.output
-    )
+    assert result.exit_code == 1 and "LibreOffice was not found" in result.output and "python3-uno" in result.output
     assert not out.exists()
 
 

@@ -9,15 +9,15 @@ import sys
 import time
 from pathlib import Path
 
-import picture
 import pytest
-from calc_session import Calc, below, options_for
-from screen import colours, pixels_that_differ, screen, take, titles, wait_for_window
 
 import hydrofunc
 from hydrofunc.hosts.calc.book import book_for_old_calc
 from hydrofunc.hosts.calc.build import shown_description, shown_help
 from hydrofunc.hosts.calc.install import install
+from tests.hosts.calc import picture
+from tests.hosts.calc.calc_session import Calc, below, options_for
+from tests.hosts.calc.screen import colours, pixels_that_differ, screen, take, titles, wait_for_window
 
 pytestmark = pytest.mark.calc
 PROJECT = Path(__file__).parents[3]
@@ -55,9 +55,7 @@ def test_the_workbook_and_the_wizard_are_on_the_screen(tmp_path):
 
 def command_of(mark):
     """The command in the block of README below the comment <!-- mark -->."""
-    return re.search(
-        rf"<!-- {mark} -->\n```\n(.*?)```", (PROJECT / "README.md").read_text(encoding="utf-8"), re.S
-    )[1]
+    return re.search(rf"<!-- {mark} -->\n```\n(.*?)```", (PROJECT / "README.md").read_text(encoding="utf-8"), re.S)[1]
 
 
 def test_from_a_clean_copy_to_a_live_window_by_the_words_of_the_readme(tmp_path):

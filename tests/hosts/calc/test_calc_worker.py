@@ -10,13 +10,13 @@ import zipfile
 from pathlib import Path
 
 import pytest
-from calc_session import Calc, options_for
 
 import hydrofunc
 from hydrofunc.hosts.calc import build as building
 from hydrofunc.hosts.calc import worker
 from hydrofunc.hosts.calc.install import install
 from hydrofunc.registry import FUNCTIONS, Argument, Example
+from tests.hosts.calc.calc_session import Calc, options_for
 
 NA = 32767
 
@@ -153,12 +153,20 @@ def test_the_component_is_python_3_8():
 
 def test_a_new_function_is_in_the_extension_by_its_declaration_alone():
     """Types, help and dispatch of a throwaway function."""
+
     def toy_head(flow):
         return flow
 
     FUNCTIONS.declare(
-        toy_head, group="Toys", help="A toy.", unit="m", meaning="Head.", equation="h = Q", source="invented for this test",
-        arguments=(Argument("flow", "L/s", "Water.", "[0, 10]", default=5.0),), example=Example({"flow": 1.0}, 0.001),
+        toy_head,
+        group="Toys",
+        help="A toy.",
+        unit="m",
+        meaning="Head.",
+        equation="h = Q",
+        source="invented for this test",
+        arguments=(Argument("flow", "L/s", "Water.", "[0, 10]", default=5.0),),
+        example=Example({"flow": 1.0}, 0.001),
     )
     try:
         assert "TOY_HEAD([in] com::sun::star::beans::XPropertySet aCaller, [in] any aFlow)" in building.types()

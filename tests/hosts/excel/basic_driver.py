@@ -24,9 +24,17 @@ def setting(name, value):
 def connected(soffice, profile):
     pipe = "basic" + uuid.uuid4().hex
     process = subprocess.Popen(
-        [soffice, "--headless", "--norestore", "--nologo", "--nodefault", f"--accept=pipe,name={pipe};urp;",
-         f"-env:UserInstallation={profile}"],
-        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        [
+            soffice,
+            "--headless",
+            "--norestore",
+            "--nologo",
+            "--nodefault",
+            f"--accept=pipe,name={pipe};urp;",
+            f"-env:UserInstallation={profile}",
+        ],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
     )
     resolver = uno.getComponentContext().ServiceManager.createInstance("com.sun.star.bridge.UnoUrlResolver")
     until = time.monotonic() + 90
@@ -49,7 +57,9 @@ def main():
         )
         libraries = document.BasicLibraries
         libraries.VBACompatibilityMode = True
-        library = libraries.getByName("Standard") if libraries.hasByName("Standard") else libraries.createLibrary("Standard")
+        library = (
+            libraries.getByName("Standard") if libraries.hasByName("Standard") else libraries.createLibrary("Standard")
+        )
         for name, text in json.load(sys.stdin).items():
             library.insertByName(name, "Option VBASupport 1\n" + text)
         script = document.getScriptProvider().getScript(

@@ -12,7 +12,8 @@ from unittest.mock import MagicMock
 
 import pytest
 import xlwings
-from stand_ins import Cells, ComError
+
+from tests.hosts.excel.stand_ins import Cells, ComError
 
 PYWIN32 = (
     "pythoncom pywintypes win32api win32con win32gui win32process win32timezone win32com win32com.client"

@@ -23,7 +23,9 @@ def test_off_windows_the_functions_are_plain_and_work():
 
 
 def test_without_xlwings_the_person_is_told_what_to_install():
-    code = "import sys; sys.modules['xlwings'] = None; from hydrofunc.cli import main; main(['excel-addin', 'never-made'])"
+    code = (
+        "import sys; sys.modules['xlwings'] = None; from hydrofunc.cli import main; main(['excel-addin', 'never-made'])"
+    )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
     assert run.returncode == 1 and "pip install xlwings" in run.stderr and "Traceback" not in run.stderr
 

@@ -13,8 +13,8 @@ from click.testing import CliRunner
 import hydrofunc
 from hydrofunc.cli import main
 from hydrofunc.hosts.excel import setup, vba
-from hydrofunc.sheets.recalc import calculated
-from hydrofunc.sheets.template import build
+from hydrofunc.jobs.recalc import calculated
+from hydrofunc.template import build
 
 PYTHON = r"C:\hydro\Scripts\python.exe"
 
@@ -28,9 +28,14 @@ def folder(tmp_path_factory):
 
 
 def test_four_files_and_nothing_else(folder):
-    assert sorted(path.name for path in folder.iterdir()) == sorted([
-        "STEPS.txt", "hydrofunc.xlsm", "hydrofunc_functions.bas", "xlwings.conf",
-    ])
+    assert sorted(path.name for path in folder.iterdir()) == sorted(
+        [
+            "STEPS.txt",
+            "hydrofunc.xlsm",
+            "hydrofunc_functions.bas",
+            "xlwings.conf",
+        ]
+    )
 
 
 def test_the_vba_of_xlwings_is_in_the_workbook_byte_for_byte(folder):
@@ -94,7 +99,14 @@ def test_the_wrappers_are_written_with_windows_line_ends(folder):
 
 def test_steps_name_the_files_macros_and_functions_that_exist(folder):
     text = (folder / "STEPS.txt").read_text()
-    for word in (PYTHON, "hydrofunc.xlsm", "hydrofunc_functions.bas", "xlwings.conf", "HydrofuncDescribe", "HYDRO_VERSION"):
+    for word in (
+        PYTHON,
+        "hydrofunc.xlsm",
+        "hydrofunc_functions.bas",
+        "xlwings.conf",
+        "HydrofuncDescribe",
+        "HYDRO_VERSION",
+    ):
         assert word in text
     assert "Sub HydrofuncDescribe()" in vba.module_text()
     assert "HydrofuncLastFailure" in vba.module_text()

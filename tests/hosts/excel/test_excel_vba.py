@@ -69,15 +69,22 @@ End Function
 def ran(folder, wrappers):
     """What Probe.Main answers, in parts."""
     python = next(
-        (path for path in ("/usr/bin/python3", shutil.which("python3"))
-         if subprocess.run([path, "-c", "import uno"], capture_output=True).returncode == 0), None,
+        (
+            path
+            for path in ("/usr/bin/python3", shutil.which("python3"))
+            if subprocess.run([path, "-c", "import uno"], capture_output=True).returncode == 0
+        ),
+        None,
     )
     soffice = shutil.which("soffice")
     assert python and soffice, "LibreOffice and python3-uno are needed"
     modules = {"Wrappers": wrappers, "FakePython": PYTHON, "Probe": PROBE}
     run = subprocess.run(
-        [python, str(DRIVER), soffice, (folder / "profile").as_uri()], input=json.dumps(modules),
-        capture_output=True, text=True, timeout=180,
+        [python, str(DRIVER), soffice, (folder / "profile").as_uri()],
+        input=json.dumps(modules),
+        capture_output=True,
+        text=True,
+        timeout=180,
     )
     answer = json.loads(run.stdout) if run.stdout.strip() else None
     return answer.split(";") if answer else run.stderr
@@ -95,8 +102,15 @@ def wrappers():
 def test_error_texts_become_error_values_and_calls_pass_their_arguments(tmp_path, wrappers):
     found = ran(tmp_path, wrappers)
     assert found[:9] == [
-        "error 2000", "error 2007", "error 2015", "error 2023", "error 2029", "error 2036", "error 2042",
-        "String fine", "Double 1.5",
+        "error 2000",
+        "error 2007",
+        "error 2015",
+        "error 2023",
+        "error 2029",
+        "error 2036",
+        "error 2042",
+        "String fine",
+        "Double 1.5",
     ]
     assert found[9] == "Double 1.5,error 2036,Double 2.5"
     assert found[10] == "Double 1.5,error 2015,error 2042,Double 2.5"

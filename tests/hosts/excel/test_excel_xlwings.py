@@ -5,10 +5,10 @@ import re
 from types import SimpleNamespace
 
 import pytest
-from stand_ins import MISSING, Cells
 
 import hydrofunc
 from hydrofunc.hosts.excel import vba
+from tests.hosts.excel.stand_ins import MISSING, Cells
 
 FUNCTIONS = list(hydrofunc.functions().values())
 NA, NUM, DIV0 = -2146826246, -2146826252, -2146826281
@@ -79,8 +79,13 @@ def as_com(function):
     """The arguments of a worked example as COM delivers them: floats, words, rows of floats, MISSING."""
     given = [function.example.arguments.get(a.name) for a in function.arguments]
     return [
-        MISSING if value is None else value if isinstance(value, str)
-        else (tuple(map(float, value)),) if isinstance(value, (list, tuple)) else float(value)
+        MISSING
+        if value is None
+        else value
+        if isinstance(value, str)
+        else (tuple(map(float, value)),)
+        if isinstance(value, (list, tuple))
+        else float(value)
         for value in given
     ]
 
@@ -94,18 +99,21 @@ def test_the_worked_example_through_xlwings(windows, function):
 HEAD = {"flow": 1.2, "length": 400.0, "bore": 32.6, "roughness": 0.007}
 
 
-@pytest.mark.parametrize("given, shown", [
-    ((1.2, 400.0, 32.6, 0.007), hydrofunc.friction_head(**HEAD)),
-    ((1.2, 400.0, 32.6, 0.007, MISSING, 9.8), hydrofunc.friction_head(**HEAD, gravity=9.8)),
-    ((1.2, 400.0, 32.6, 0.007, None, 9.8), hydrofunc.friction_head(**HEAD, gravity=9.8)),
-    ((None, 400.0, 32.6, 0.007), "#VALUE!"),
-    ((True, 400.0, 32.6, 0.007), "#VALUE!"),
-    (("1.2", 400.0, 32.6, 0.007), "#VALUE!"),
-    ((1.2, -400.0, 32.6, 0.007), "#NUM!"),
-    ((NA, -400.0, 32.6, 0.007), "#N/A"),
-    ((1.2, DIV0, NA, 0.007), "#DIV/0!"),
-    ((True, 400.0, NA, 0.007), "#N/A"),
-])
+@pytest.mark.parametrize(
+    "given, shown",
+    [
+        ((1.2, 400.0, 32.6, 0.007), hydrofunc.friction_head(**HEAD)),
+        ((1.2, 400.0, 32.6, 0.007, MISSING, 9.8), hydrofunc.friction_head(**HEAD, gravity=9.8)),
+        ((1.2, 400.0, 32.6, 0.007, None, 9.8), hydrofunc.friction_head(**HEAD, gravity=9.8)),
+        ((None, 400.0, 32.6, 0.007), "#VALUE!"),
+        ((True, 400.0, 32.6, 0.007), "#VALUE!"),
+        (("1.2", 400.0, 32.6, 0.007), "#VALUE!"),
+        ((1.2, -400.0, 32.6, 0.007), "#NUM!"),
+        ((NA, -400.0, 32.6, 0.007), "#N/A"),
+        ((1.2, DIV0, NA, 0.007), "#DIV/0!"),
+        ((True, 400.0, NA, 0.007), "#N/A"),
+    ],
+)
 def test_single_cells_in(windows, given, shown):
     """Blank, left out, TRUE, text, error values: as values and as cells."""
     assert called(windows, "HYDRO_FRICTION_HEAD", *given) == shown
@@ -130,7 +138,11 @@ def test_a_column_and_a_row_give_a_table(windows):
 
 def test_a_row_gives_a_flat_row_as_xlwings_sends_it(windows):
     row = called(windows, "HYDRO_FRICTION_HEAD", Cells((1.0, -1.0, 1.5)), 400.0, 32.6, 0.007)
-    assert row == [hydrofunc.friction_head(1.0, 400, 32.6, 0.007), "#NUM!", hydrofunc.friction_head(1.5, 400, 32.6, 0.007)]
+    assert row == [
+        hydrofunc.friction_head(1.0, 400, 32.6, 0.007),
+        "#NUM!",
+        hydrofunc.friction_head(1.5, 400, 32.6, 0.007),
+    ]
 
 
 def test_ranges_that_do_not_fit_together(windows):

@@ -10,10 +10,38 @@ They call public functions of hydrofunc, never a formula of the workbook.
 """
 
 from . import (
-    as_tested, diagnosis, doubt, efficiency, electrical_safety, energy, housing, log, parts, route, strength, supply, test_day, what_pays,
+    as_tested,
+    diagnosis,
+    doubt,
+    efficiency,
+    electrical_safety,
+    energy,
+    housing,
+    log,
+    parts,
+    route,
+    strength,
+    supply,
+    test_day,
+    what_pays,
 )
 
 # In the order in which one needs the other.
-IN_ORDER = (supply, route, strength, housing, electrical_safety, energy, parts, test_day, diagnosis, as_tested, efficiency, what_pays, doubt, log)
+IN_ORDER = (
+    supply,
+    route,
+    strength,
+    housing,
+    electrical_safety,
+    energy,
+    parts,
+    test_day,
+    diagnosis,
+    as_tested,
+    efficiency,
+    what_pays,
+    doubt,
+    log,
+)
 # In the order of the rows on the Checks sheet.
 WITH_CHECKS = (supply, route, strength, housing, electrical_safety, energy, parts, what_pays, doubt, diagnosis, log)

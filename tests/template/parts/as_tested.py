@@ -30,10 +30,15 @@ def expected(v, r, tables):
         r |= {f"tested_{item}": tested, f"found_{item}": found[item], f"basis_{item}": basis}
     for i in (2, 3):
         tested, found[f"roughness_{i}"], basis = (
-            "" if first == "" else section_roughness(v, r, i, first) for first in (r["tested_roughness"], found["roughness"], r["basis_roughness"])
+            "" if first == "" else section_roughness(v, r, i, first)
+            for first in (r["tested_roughness"], found["roughness"], r["basis_roughness"])
         )
         rows.append([v[f"roughness_{i}"] or 0.0, tested, found[f"roughness_{i}"], basis])
-        r |= {f"tested_roughness_{i}": tested, f"found_roughness_{i}": found[f"roughness_{i}"], f"basis_roughness_{i}": basis}
+        r |= {
+            f"tested_roughness_{i}": tested,
+            f"found_roughness_{i}": found[f"roughness_{i}"],
+            f"basis_roughness_{i}": basis,
+        }
     tables["as_tested"] = rows
 
     plant = question | found
@@ -52,17 +57,32 @@ def expected(v, r, tables):
         for function in (hf.operating_speed, hf.operating_current, hf.operating_volts, hf.operating_power)
     )
     tested = [
-        flow, net, call(hf.penstock_head, flow=flow),
-        call(hf.running_pressure, net_head=net, flow=flow, bore=r["outlet_bore"]) - r["water_density"] * r["gravity"] * v["gauge_height"] / 1e5, jet,
-        call(hf.jet_power, flow=flow, jet_velocity=jet), speed, current, call(hf.rectified_volts, speed=speed, current=current), volts, watts,
-        call(hf.copper_loss, current=current), call(hf.cable_loss, current=current),
+        flow,
+        net,
+        call(hf.penstock_head, flow=flow),
+        call(hf.running_pressure, net_head=net, flow=flow, bore=r["outlet_bore"])
+        - r["water_density"] * r["gravity"] * v["gauge_height"] / 1e5,
+        jet,
+        call(hf.jet_power, flow=flow, jet_velocity=jet),
+        speed,
+        current,
+        call(hf.rectified_volts, speed=speed, current=current),
+        volts,
+        watts,
+        call(hf.copper_loss, current=current),
+        call(hf.cable_loss, current=current),
         100 * watts / hf.hydraulic_power(flow, found["gross_head"], v["water_temperature"], r["gravity"]),
     ]
     designed = """flow net_head lost_head running_pressure jet_velocity jet_power speed current rectifier_volts load_volts battery_watts
     ledger_windings ledger_cable plant_efficiency""".split()
     measured = {
-        "flow": r["reading_flow"], "running_pressure": v["reading_running"], "speed": v["reading_speed"], "current": v["reading_amps"],
-        "rectifier_volts": v["reading_rectifier"], "load_volts": v["reading_volts"], "battery_watts": r["reading_watts"],
+        "flow": r["reading_flow"],
+        "running_pressure": v["reading_running"],
+        "speed": v["reading_speed"],
+        "current": v["reading_amps"],
+        "rectifier_volts": v["reading_rectifier"],
+        "load_volts": v["reading_volts"],
+        "battery_watts": r["reading_watts"],
     }
     tables["as_tested_results"] = [
         [r[name], value, "" if measured.get(name) is None else measured[name]] for name, value in zip(designed, tested)

@@ -5,34 +5,93 @@ import math
 import hydrofunc as hf
 
 READINGS = (
-    "static", "running", "flow", "speed_a", "rectifier_a", "volts_a", "amps_a", "speed_b", "rectifier_b", "volts_b", "amps_b",
-    "open_constant", "phase_balance", "nozzle",
+    "static",
+    "running",
+    "flow",
+    "speed_a",
+    "rectifier_a",
+    "volts_a",
+    "amps_a",
+    "speed_b",
+    "rectifier_b",
+    "volts_b",
+    "amps_b",
+    "open_constant",
+    "phase_balance",
+    "nozzle",
 )
 LABELS = (
-    "Gauge, valve shut", "Gauge, running", "Flow by bucket", "Speed at load A", "Rectifier volts at load A", "Load volts at load A",
-    "Amperes at load A", "Speed at load B", "Rectifier volts at load B", "Load volts at load B", "Amperes at load B",
-    "Open d.c. volts per 1000 rpm", "Lowest over highest line volts", "Nozzle fitted, measured",
+    "Gauge, valve shut",
+    "Gauge, running",
+    "Flow by bucket",
+    "Speed at load A",
+    "Rectifier volts at load A",
+    "Load volts at load A",
+    "Amperes at load A",
+    "Speed at load B",
+    "Rectifier volts at load B",
+    "Load volts at load B",
+    "Amperes at load B",
+    "Open d.c. volts per 1000 rpm",
+    "Lowest over highest line volts",
+    "Nozzle fitted, measured",
 )
 FAULTS = (
-    "all well", "pipe blocked or rough", "air lock in the pipe", "static head less than surveyed", "nozzle worn, wrong size or blocked",
-    "jet misaligned", "load holds the wheel off its best speed", "water ponds under the wheel", "diode or phase open",
-    "star and delta mistaken", "cable too thin or bad joint", "battery full or controller limits", "gauge or meter wrong",
+    "all well",
+    "pipe blocked or rough",
+    "air lock in the pipe",
+    "static head less than surveyed",
+    "nozzle worn, wrong size or blocked",
+    "jet misaligned",
+    "load holds the wheel off its best speed",
+    "water ponds under the wheel",
+    "diode or phase open",
+    "star and delta mistaken",
+    "cable too thin or bad joint",
+    "battery full or controller limits",
+    "gauge or meter wrong",
 )
 ITEMS = {  # and the cell with the planned value
-    "gross_head": "gross_head", "roughness": "roughness_used", "fittings": "fittings_k", "velocity_coefficient": "velocity_coefficient",
-    "nozzle": "nozzle", "alignment": "alignment", "bearing_drag": "bearing_drag", "windage": "windage", "phase_volts": "phase_volts",
-    "phase_resistance": "phase_resistance", "cable_resistance": "cable_resistance",
+    "gross_head": "gross_head",
+    "roughness": "roughness_used",
+    "fittings": "fittings_k",
+    "velocity_coefficient": "velocity_coefficient",
+    "nozzle": "nozzle",
+    "alignment": "alignment",
+    "bearing_drag": "bearing_drag",
+    "windage": "windage",
+    "phase_volts": "phase_volts",
+    "phase_resistance": "phase_resistance",
+    "cable_resistance": "cable_resistance",
 }
 _HEALTHY_ISH = {
-    "reading_static": 6.15, "reading_running": 3.8, "reading_seconds": 19.5, "reading_speed": 1850.0, "reading_rectifier": 27.9,
-    "reading_volts": 26.4, "reading_amps": 8.0,
+    "reading_static": 6.15,
+    "reading_running": 3.8,
+    "reading_seconds": 19.5,
+    "reading_speed": 1850.0,
+    "reading_rectifier": 27.9,
+    "reading_volts": 26.4,
+    "reading_amps": 8.0,
 }
 SITES = {
     "a blocked pipe, two loads read": {
-        "reading_static": 6.2, "reading_running": 2.3, "reading_seconds": 25.0, "reading_speed": 1700.0, "reading_rectifier": 27.2,
-        "reading_volts": 26.4, "reading_amps": 3.4, "reading_speed_b": 1500.0, "reading_rectifier_b": 23.1, "reading_volts_b": 22.5,
-        "reading_amps_b": 3.9, "reading_open_volts": 20.0, "reading_open_speed": 1000.0, "reading_line_highest": 23.0,
-        "reading_line_lowest": 22.6, "reading_nozzle": 7.1, "basis": "as tested",
+        "reading_static": 6.2,
+        "reading_running": 2.3,
+        "reading_seconds": 25.0,
+        "reading_speed": 1700.0,
+        "reading_rectifier": 27.2,
+        "reading_volts": 26.4,
+        "reading_amps": 3.4,
+        "reading_speed_b": 1500.0,
+        "reading_rectifier_b": 23.1,
+        "reading_volts_b": 22.5,
+        "reading_amps_b": 3.9,
+        "reading_open_volts": 20.0,
+        "reading_open_speed": 1000.0,
+        "reading_line_highest": 23.0,
+        "reading_line_lowest": 22.6,
+        "reading_nozzle": 7.1,
+        "basis": "as tested",
     },
     "all is well": _HEALTHY_ISH | {"basis": "as tested"},
     "a wrong ammeter": _HEALTHY_ISH | {"reading_amps": 9.9, "meter_amps": 1.0},
@@ -40,12 +99,28 @@ SITES = {
     "a small nozzle, worn": {"nozzle": 4.0, "reading_nozzle": 4.4, "reading_seconds": 40.0, "basis": "as tested"},
     "quotients half given": {"reading_open_volts": 20.0, "reading_line_lowest": 20.0},
     "tested, three sections": {
-        "length_2": 60.0, "bore_2": 32.6, "roughness_2": 0.007, "length_3": 20.0, "bore_3": 26.0, "roughness_3": 0.0,
-        "reading_static": 6.2, "reading_running": 1.2, "reading_seconds": 33.0, "basis": "as tested",
+        "length_2": 60.0,
+        "bore_2": 32.6,
+        "roughness_2": 0.007,
+        "length_3": 20.0,
+        "bore_3": 26.0,
+        "roughness_3": 0.0,
+        "reading_static": 6.2,
+        "reading_running": 1.2,
+        "reading_seconds": 33.0,
+        "basis": "as tested",
     },
     "tested, the last section of old steel": {
-        "length_2": 60.0, "bore_2": 32.6, "roughness_2": 0.007, "length_3": 20.0, "bore_3": 26.0, "roughness_3": 0.15,
-        "reading_static": 6.2, "reading_running": 2.6, "reading_seconds": 22.9, "basis": "as tested",
+        "length_2": 60.0,
+        "bore_2": 32.6,
+        "roughness_2": 0.007,
+        "length_3": 20.0,
+        "bore_3": 26.0,
+        "roughness_3": 0.15,
+        "reading_static": 6.2,
+        "reading_running": 2.6,
+        "reading_seconds": 22.9,
+        "basis": "as tested",
     },
 }
 _CALLED_FAULTY = _HEALTHY_ISH | {"reading_running": 2.6, "reading_seconds": 30.0, "reading_amps": 3.0}
@@ -68,7 +143,14 @@ def taken(v):
     """(readings, their standard uncertainties), 0 where there is none."""
     values, spreads = [], []
     cells = {"speed_a": "speed", "rectifier_a": "rectifier", "volts_a": "volts", "amps_a": "amps"}
-    meters = {"static": "gauge", "running": "gauge", "speed": "speed", "rectifier": "volts", "volts": "volts", "amps": "amps"}
+    meters = {
+        "static": "gauge",
+        "running": "gauge",
+        "speed": "speed",
+        "rectifier": "volts",
+        "volts": "volts",
+        "amps": "amps",
+    }
     share = {meter: v[f"meter_{meter}"] / 100 for meter in ("volts", "speed")}
     for name in READINGS:
         value = spread = 0.0
@@ -99,9 +181,23 @@ def asked(v, r):
     cup_friction alignment bearing_drag windage connection diode_drop iron_drag load load_resistance controller_efficiency
     length_2 bore_2 roughness_2 length_3 bore_3 roughness_3 gauge_height""".split()
     plant = {name: v[name] for name in inputs if v.get(name) is not None}
-    plant |= {name: r[name] for name in ("gross_head", "gravity", "available_flow", "phase_volts", "phase_resistance", "phase_inductance", "cable_resistance")}
     plant |= {
-        "length": v["pipe_length"], "bore": r["bore_used"], "roughness": r["roughness_used"], "fittings": r["fittings_k"],
+        name: r[name]
+        for name in (
+            "gross_head",
+            "gravity",
+            "available_flow",
+            "phase_volts",
+            "phase_resistance",
+            "phase_inductance",
+            "cable_resistance",
+        )
+    }
+    plant |= {
+        "length": v["pipe_length"],
+        "bore": r["bore_used"],
+        "roughness": r["roughness_used"],
+        "fittings": r["fittings_k"],
         "temperature": v["water_temperature"],
     }
     return {"readings": values, "uncertainties": spreads, **plant}
@@ -124,12 +220,16 @@ def expected(v, r, tables):
     def if_read(function, first):
         return function(first, **question) if count else ""
 
-    first, second = r["fault_first_number"], r["fault_second_number"] = [if_read(hf.likeliest_fault, rank) for rank in (1, 2)]
+    first, second = r["fault_first_number"], r["fault_second_number"] = [
+        if_read(hf.likeliest_fault, rank) for rank in (1, 2)
+    ]
     chances = [100 * hf.fault_probability(fault, **question) if count else "" for fault in range(len(FAULTS))]
     ranks = ["likeliest" if number == first else "next" if number == second else "" for number in range(len(FAULTS))]
     tables["faults"] = [list(row) for row in zip(chances, ranks)]
     r["fault_first"], r["fault_second"] = (FAULTS[int(number)] if count else "" for number in (first, second))
-    r["fault_first_share"], r["fault_second_share"] = (chances[int(number)] if count else "" for number in (first, second))
+    r["fault_first_share"], r["fault_second_share"] = (
+        chances[int(number)] if count else "" for number in (first, second)
+    )
     misfits = [if_read(hf.reading_misfit, place) for place in range(1, len(READINGS) + 1)]
     sizes = [abs(misfit) if count else 0.0 for misfit in misfits]
     worst = r["worst_misfit"] = max(sizes)
@@ -140,7 +240,15 @@ def expected(v, r, tables):
     healthy, scatter = expectation(v, r)
     tables["test_readings"] = []
     for name, value, spread, misfit, size in zip(READINGS, values, spreads, misfits, sizes):
-        says = "not taken" if spread == 0 else "too high for the rest" if misfit > 2 else "too low for the rest" if misfit < -2 else "fits the rest"
+        says = (
+            "not taken"
+            if spread == 0
+            else "too high for the rest"
+            if misfit > 2
+            else "too low for the rest"
+            if misfit < -2
+            else "fits the rest"
+        )
         tables["test_readings"].append([value, spread, says, healthy[name], scatter[name], misfit, size])
     planned = v | r
     tables["estimates"] = []

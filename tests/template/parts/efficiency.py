@@ -6,11 +6,20 @@ import hydrofunc as hf
 
 SITES = {
     "efficiency from few bucket readings": {
-        "reading_running": 3.9, "reading_seconds": 22.0, "reading_speed": 1850.0, "reading_volts": 26.4, "reading_amps": 7.2, "gauge_height": 0.4,
-        "water_degrees": 2.0, "amps_degrees": 4.0,
+        "reading_running": 3.9,
+        "reading_seconds": 22.0,
+        "reading_speed": 1850.0,
+        "reading_volts": 26.4,
+        "reading_amps": 7.2,
+        "gauge_height": 0.4,
+        "water_degrees": 2.0,
+        "amps_degrees": 4.0,
     },
     "flow given, nothing in doubt": {
-        "reading_running": 3.9, "given_flow": 0.9, "reading_volts": 26.4, "reading_amps": 7.2,
+        "reading_running": 3.9,
+        "given_flow": 0.9,
+        "reading_volts": 26.4,
+        "reading_amps": 7.2,
         **{f"{name}_doubt": 0.0 for name in ("gauge", "height", "water", "bore", "volts", "amps")},
     },
     "gauge and flow read, no amperes": {"reading_running": 3.9, "reading_seconds": 22.0, "reading_volts": 26.4},
@@ -43,13 +52,22 @@ def expected(v, r, tables):
     readings = [gauge, v["gauge_height"], flow, bore, volts, amps]
     readings = ["" if reading is None else reading for reading in readings]
     r |= dict.fromkeys(
-        "test_efficiency test_doubt test_expanded test_low test_high test_degrees test_coverage test_student".split(), "")
+        "test_efficiency test_doubt test_expanded test_low test_high test_degrees test_coverage test_student".split(),
+        "",
+    )
     if not measured or r["reading_watts"] == "":
         tables["budget"] = [[reading, "", "", ""] for reading in readings]
         return
     eta = r["test_efficiency"] = hf.measured_efficiency(r["reading_watts"], flow, head, **water)
     doubts = [v[f"{name}_doubt"] for name in _QUANTITIES]
-    sensitivities = [-(head - v["gauge_height"] - moving) / head, -100 / head, -(1 + 2 * moving / head), 4 * moving / head, 1, 1]
+    sensitivities = [
+        -(head - v["gauge_height"] - moving) / head,
+        -100 / head,
+        -(1 + 2 * moving / head),
+        4 * moving / head,
+        1,
+        1,
+    ]
     given = [doubt * sensitivity for doubt, sensitivity in zip(doubts, sensitivities)]
     total = r["test_doubt"] = math.hypot(*given)
     tables["budget"] = [

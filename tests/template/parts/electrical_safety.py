@@ -8,11 +8,25 @@ from .errors import live
 
 SITES = {
     "fuse and resistors fitted, flood": {
-        "fuse_fitted": 16.0, "resistors_fitted": 6.0, "highest_head": 70.0, "dump_volts": None, "touch_place": "covered",
+        "fuse_fitted": 16.0,
+        "resistors_fitted": 6.0,
+        "highest_head": 70.0,
+        "dump_volts": None,
+        "touch_place": "covered",
     },
     "cable too thin for the table": {"cable_area": 1.0, "cable_laid": "buried", "cable_around": 15.0},
-    "warm alternator, delta": {"connection": "delta", "coldest": 40.0, "touch_place": "wet", "cable_laid": "insulated wall"},
-    "resistor, no dump voltage": {"load": "resistor", "load_resistance": 6.0, "battery_volts": None, "dump_volts": None},
+    "warm alternator, delta": {
+        "connection": "delta",
+        "coldest": 40.0,
+        "touch_place": "wet",
+        "cable_laid": "insulated wall",
+    },
+    "resistor, no dump voltage": {
+        "load": "resistor",
+        "load_resistance": 6.0,
+        "battery_volts": None,
+        "dump_volts": None,
+    },
 }
 STOP = {
     "Current, of what the cable carries": {"cable_area": 1.5, "cable_around": 64.0},
@@ -44,11 +58,27 @@ def expected(v, r, tables):
     r["touch_volts"] = hf.touch_limit(v["touch_place"])
 
     plant = {
-        "flow": r["flow"], "jet_velocity": r["jet_velocity"], "temperature": temperature, "load": v["load"],
+        "flow": r["flow"],
+        "jet_velocity": r["jet_velocity"],
+        "temperature": temperature,
+        "load": v["load"],
         **{name: r[name] for name in ("phase_volts", "phase_resistance", "phase_inductance", "cable_resistance")},
-        **{name: v[name] for name in (
-            "pitch_diameter", "deflection", "cup_friction", "alignment", "bearing_drag", "windage", "pole_pairs", "connection", "diode_drop",
-            "iron_drag", "controller_efficiency")},
+        **{
+            name: v[name]
+            for name in (
+                "pitch_diameter",
+                "deflection",
+                "cup_friction",
+                "alignment",
+                "bearing_drag",
+                "windage",
+                "pole_pairs",
+                "connection",
+                "diode_drop",
+                "iron_drag",
+                "controller_efficiency",
+            )
+        },
         **{name: v[name] for name in ("battery_volts", "load_resistance") if v[name] is not None},
     }
     ratio = {"pitch_diameter": v["pitch_diameter"], "jet_velocity": r["jet_velocity"]}
@@ -74,7 +104,10 @@ def expected(v, r, tables):
     amps = [hf.operating_current(**bank) for bank in charged]
     tables["batteries"] = [
         [],
-        watts, rpm, [hf.speed_ratio(n, **ratio) for n in rpm], amps,
+        watts,
+        rpm,
+        [hf.speed_ratio(n, **ratio) for n in rpm],
+        amps,
         [100 * i * i * r["cable_resistance"] / p if p > 0 else 0.0 for i, p in zip(amps, watts)],
         [200 * i * v["diode_drop"] / p if p > 0 else 0.0 for i, p in zip(amps, watts)],
     ]
@@ -94,7 +127,9 @@ def expected(v, r, tables):
     r["dump_watts"] = live(lambda ohms: at**2 / ohms, r["dump_together"])
     r["dump_amps"] = live(lambda ohms: at / ohms, r["dump_together"])
     r["resistor_load"] = 100 * hf.dump_power(at, v["resistor_ohms"]) / v["resistor_watts"]
-    r["dump_air"] = live(lambda power: hf.cooling_air(power, v["air_warming"], 20, hf.air_pressure(v["altitude"])), r["dump_watts"])
+    r["dump_air"] = live(
+        lambda power: hf.cooling_air(power, v["air_warming"], 20, hf.air_pressure(v["altitude"])), r["dump_watts"]
+    )
     tables["full"] = [
         [r["speed"], r["load_volts"], r["battery_watts"]],
         [hf.operating_speed(**full), at, hf.operating_power(**full)],
@@ -102,7 +137,9 @@ def expected(v, r, tables):
         [r["worst_speed"], r["worst_volts"]],
     ]
 
-    r["ampacity"] = live(lambda area: hf.cable_ampacity(area, v["cable_material"], v["cable_laid"], v["cable_around"]), v["cable_area"])
+    r["ampacity"] = live(
+        lambda area: hf.cable_ampacity(area, v["cable_material"], v["cable_laid"], v["cable_around"]), v["cable_area"]
+    )
     r["fuse_wanted"] = live(lambda carries: hf.fuse_size(r["current"], carries, v["fuse_margin"]), r["ampacity"])
     r["fuse_used"] = r["fuse_wanted"] if v["fuse_fitted"] is None else v["fuse_fitted"]
     r["highest_volts"] = max(r["worst_volts"], at)

@@ -125,11 +125,7 @@ def expected(v, r, tables):
         0.0
         if held * amps == 0
         else (
-            min(held / amps, hf.discharge_time(held, v["rated_hours"], amps, v["peukert"]))
-            * depth
-            / 100
-            * cold
-            / 100
+            min(held / amps, hf.discharge_time(held, v["rated_hours"], amps, v["peukert"])) * depth / 100 * cold / 100
         )
     )
     r["freezes_at"] = hf.freezing_point(100 - depth)
@@ -145,9 +141,7 @@ def expected(v, r, tables):
     }
     r["boils_at"] = hf.boiling_point(v["altitude"])
     r["boil_minutes"] = hf.boil_time(v["kettle_litres"], v["kettle_watts"], **kettle)
-    r["boil_by_plant"] = (
-        hf.boil_time(v["kettle_litres"], r["driest_watts"], **kettle) if r["driest_watts"] > 0 else ""
-    )
+    r["boil_by_plant"] = hf.boil_time(v["kettle_litres"], r["driest_watts"], **kettle) if r["driest_watts"] > 0 else ""
 
     rows = tables["energy_months"] = []
     for days, *_, made, _ in tables["supply_months"]:
@@ -162,14 +156,9 @@ def expected(v, r, tables):
         0.0 if v["wheel_stops_on"] <= day < v["wheel_stops_on"] + v["wheel_stops_for"] else r["daily_made"]
         for day in days
     ]
-    wants = [
-        sum(on_day for on_day, _, counted in loads if counted >= 7 - (day - 1) % 7) / delivered
-        for day in days
-    ]
+    wants = [sum(on_day for on_day, _, counted in loads if counted >= 7 - (day - 1) % 7) / delivered for day in days]
     if held:
-        states, missed, dumped = run(
-            v, made, wants, full, 24 * held * v["charge_rate"] / 100 * v["battery_volts"]
-        )
+        states, missed, dumped = run(v, made, wants, full, 24 * held * v["charge_rate"] / 100 * v["battery_volts"])
     else:
         states, missed, dumped = [0.0] * 31, sum(wants), 0.0
     tables["charge_run"] = [list(row) for row in zip(days, made, wants, states)]

@@ -19,44 +19,95 @@ def season(*entries, **more):
         if entry is not None:
             day, *rest = entry
             inputs[f"log_date_{number}"] = FIRST_DAY + day
-            inputs |= {f"log_{column}_{number}": value for column, value in zip(_COLUMNS[1:], rest) if value is not None}
+            inputs |= {
+                f"log_{column}_{number}": value for column, value in zip(_COLUMNS[1:], rest) if value is not None
+            }
     return inputs
 
 
 # Compared with what was measured when new: 3 bar, 24 V times 5 A, 1 L/s into the template's bucket of 20 L.
 _NEW = {"well_watts": 120.0, "well_gauge": 3.0, "well_flow": 1.0}
-_FALLING = [(day, 3.0 - day / 400, 24.0, 5.0 * (1 - day / 400) ** 1.5 + (0.02 if day % 2 else -0.02)) for day in range(0, 77, 7)]
+_FALLING = [
+    (day, 3.0 - day / 400, 24.0, 5.0 * (1 - day / 400) ** 1.5 + (0.02 if day % 2 else -0.02)) for day in range(0, 77, 7)
+]
 SITES = {
     "log: every word": season(
-        (0, 3.0, 24, 5.0), (3, 2.5, 24, 5 * (2.5 / 3) ** 1.5), (6, 2.5, 24, 3.8, 21.9), (9, 2.49, 24, 3.8), (12, 2.48, 24, 3.8),
-        (15, 2.6, 24, 5.0), (18, 2.6, 24, 4.9, 18.5), (21, 3.4, 24, 3.5), (24, 3.4, 24, 6.03), (27, 3.05, 24, 4.0, 24.0), (30, 2.95, 24, 5.1, 18.0),
-        (33, 3.0, 24, 3.0), (36, 3.0, 24, 6.0), (39, None, 24, 3.0), (42, None, 24, 5.0), (45, 3.0, 24, 0.0), (45.5, 0.0, 24, 0.0),
-        None, (40, 3.0, 24, 5.0), (50, 3.0, None, 5.0), (52, 3.0, 24, 5.0, 20.0, 30.0), (53, 2.5, 24, 2.5), **_NEW,
-    ) | {"log_gauge_30": 3.0, "log_remark_24": "a remark alone says nothing"},
+        (0, 3.0, 24, 5.0),
+        (3, 2.5, 24, 5 * (2.5 / 3) ** 1.5),
+        (6, 2.5, 24, 3.8, 21.9),
+        (9, 2.49, 24, 3.8),
+        (12, 2.48, 24, 3.8),
+        (15, 2.6, 24, 5.0),
+        (18, 2.6, 24, 4.9, 18.5),
+        (21, 3.4, 24, 3.5),
+        (24, 3.4, 24, 6.03),
+        (27, 3.05, 24, 4.0, 24.0),
+        (30, 2.95, 24, 5.1, 18.0),
+        (33, 3.0, 24, 3.0),
+        (36, 3.0, 24, 6.0),
+        (39, None, 24, 3.0),
+        (42, None, 24, 5.0),
+        (45, 3.0, 24, 0.0),
+        (45.5, 0.0, 24, 0.0),
+        None,
+        (40, 3.0, 24, 5.0),
+        (50, 3.0, None, 5.0),
+        (52, 3.0, 24, 5.0, 20.0, 30.0),
+        (53, 2.5, 24, 2.5),
+        **_NEW,
+    )
+    | {"log_gauge_30": 3.0, "log_remark_24": "a remark alone says nothing"},
     "log: as designed": season((0, 4.0, 26.0, 3.0), (10, 4.0, 26.0, 2.9, 25.0)),
     "log: slow fall of gauge and watts": season(*_FALLING, **_NEW),
-    "log: watts fall alone": season(*((day, 3.0, 24, 5 - day / 100 + (0.02 if day % 4 else 0)) for day in range(0, 60, 6)), **_NEW),
-    "log: nozzle blocks": season(*((day, 3 + day / 200 + (0.01 if day % 4 else 0), 24, 5 - day / 100) for day in range(0, 60, 6)), **_NEW),
-    "log: nozzle wears": season(*((day, 3 - day / 200 + (0.01 if day % 4 else 0), 24, 5.0) for day in range(0, 60, 6)), **_NEW),
+    "log: watts fall alone": season(
+        *((day, 3.0, 24, 5 - day / 100 + (0.02 if day % 4 else 0)) for day in range(0, 60, 6)), **_NEW
+    ),
+    "log: nozzle blocks": season(
+        *((day, 3 + day / 200 + (0.01 if day % 4 else 0), 24, 5 - day / 100) for day in range(0, 60, 6)), **_NEW
+    ),
+    "log: nozzle wears": season(
+        *((day, 3 - day / 200 + (0.01 if day % 4 else 0), 24, 5.0) for day in range(0, 60, 6)), **_NEW
+    ),
     "log: gauge creeps up": season(*((day, 3 + day / 200, 24, 5.0) for day in range(0, 60, 6)), **_NEW),
-    "log: a slow wave": season(*((day, 3 + math.sin(day / 40) / 10, 24, 5 + math.sin(day / 40)) for day in range(0, 140, 7)), **_NEW),
+    "log: a slow wave": season(
+        *((day, 3 + math.sin(day / 40) / 10, 24, 5 + math.sin(day / 40)) for day in range(0, 140, 7)), **_NEW
+    ),
     "log: a slow wave of the gauge alone": season(
-        *((day, 3 + math.sin(day / 40) / 10, 24, 5 - day / 100 + (0.05 if day % 2 else 0)) for day in range(0, 140, 7)), **_NEW),
-    "log: no gauge": season(*((day, None, 24, 5 - day / 100 + (0.02 if day % 4 else 0)) for day in range(0, 60, 6)), **_NEW),
-    "log: no gauge, steady": season(*((day, None, 24, 5 + (0.02 if day % 4 else 0)) for day in range(0, 60, 6)), **_NEW),
+        *((day, 3 + math.sin(day / 40) / 10, 24, 5 - day / 100 + (0.05 if day % 2 else 0)) for day in range(0, 140, 7)),
+        **_NEW,
+    ),
+    "log: no gauge": season(
+        *((day, None, 24, 5 - day / 100 + (0.02 if day % 4 else 0)) for day in range(0, 60, 6)), **_NEW
+    ),
+    "log: no gauge, steady": season(
+        *((day, None, 24, 5 + (0.02 if day % 4 else 0)) for day in range(0, 60, 6)), **_NEW
+    ),
     "log: a plant that gives nothing": season((0, 3.0, 24, 1.0), (1, 3.0, 24, 1.0)) | {"battery_volts": 400.0},
     "log: all rows full": season(*((day, 3.0, 24, 5.0) for day in range(ENTRIES)), **_NEW),
-    "log: service": season((0, 3.0, 24, 5.0), (100, 3.0, 24, 5.0, None, 1500.0), **_NEW) | {
-        "service_done_screen": FIRST_DAY + 95, "service_done_nozzle": FIRST_DAY, "service_done_bearings": FIRST_DAY - 200,
-        "service_hours_bearings": 1500.0, "service_done_gauge": FIRST_DAY, "service_days_gauge": None, "service_done_water": FIRST_DAY - 400,
+    "log: service": season((0, 3.0, 24, 5.0), (100, 3.0, 24, 5.0, None, 1500.0), **_NEW)
+    | {
+        "service_done_screen": FIRST_DAY + 95,
+        "service_done_nozzle": FIRST_DAY,
+        "service_done_bearings": FIRST_DAY - 200,
+        "service_hours_bearings": 1500.0,
+        "service_done_gauge": FIRST_DAY,
+        "service_days_gauge": None,
+        "service_done_water": FIRST_DAY - 400,
     },
-    "log: service by the calendar alone": {"day_today": FIRST_DAY, "service_done_water": FIRST_DAY - 31, "service_done_fuse": FIRST_DAY - 10},
+    "log: service by the calendar alone": {
+        "day_today": FIRST_DAY,
+        "service_done_water": FIRST_DAY - 31,
+        "service_done_fuse": FIRST_DAY - 10,
+    },
 }
 STOP = {
     "Log: last watts short of what is expected": season((0, 3.0, 24, 2.0), **_NEW),
     "Log: last gauge off what is expected": season((0, 2.0, 24, 2.0), **_NEW),
-    "Log: watts fall in a month, beyond doubt": season(*((day, 3.0, 24, 5 - day / 60) for day in range(0, 60, 6)), **_NEW),
-    "Log: services due now": {"day_today": FIRST_DAY} | {f"service_done_{key}": FIRST_DAY - 1000 for key in ("nozzle", "gauge", "guard")},
+    "Log: watts fall in a month, beyond doubt": season(
+        *((day, 3.0, 24, 5 - day / 60) for day in range(0, 60, 6)), **_NEW
+    ),
+    "Log: services due now": {"day_today": FIRST_DAY}
+    | {f"service_done_{key}": FIRST_DAY - 1000 for key in ("nozzle", "gauge", "guard")},
 }
 GOOD = {}
 
@@ -67,7 +118,11 @@ def says(entry, v, watts_share, gauge_share, gauge_counts, passes, earlier):
         return "watts low: read the gauge" if watts_share < 88 else "ok"
     timed = entry["seconds"] is not None
     if gauge_share < 92:
-        slow = all(counts for _, counts in earlier) and len(earlier) == 3 and max(share for share, _ in earlier) - gauge_share < 4
+        slow = (
+            all(counts for _, counts in earlier)
+            and len(earlier) == 3
+            and max(share for share, _ in earlier) - gauge_share < 4
+        )
         if passes > 1.05:
             return "nozzle worn"
         if watts_share / 100 / ((passes if timed else 1) * (gauge_share / 100) ** 1.5) < 0.85:
@@ -124,19 +179,43 @@ def expected(v, r, tables):
             if not watts_count:
                 word = "stands still"
             else:
-                word = "#DIV/0!" if watts_share == "#DIV/0!" else says(
-                    entry, v, watts_share, gauge_share, gauge_counts, passes, history[-3:])
+                word = (
+                    "#DIV/0!"
+                    if watts_share == "#DIV/0!"
+                    else says(entry, v, watts_share, gauge_share, gauge_counts, passes, history[-3:])
+                )
         history.append((gauge_share, gauge_counts))
-        rows.append([
-            word, here, watts_share if counts else "", gauge_share if gauge_counts else "", kwh, energy if counts else "",
-            float(counts), date, watts, run, day, watts_share, gauge_share, float(gauge_counts), float(watts_count), passes,
-        ])
+        rows.append(
+            [
+                word,
+                here,
+                watts_share if counts else "",
+                gauge_share if gauge_counts else "",
+                kwh,
+                energy if counts else "",
+                float(counts),
+                date,
+                watts,
+                run,
+                day,
+                watts_share,
+                gauge_share,
+                float(gauge_counts),
+                float(watts_count),
+                passes,
+            ]
+        )
     tables["log"] = [*rows, [0.0, date, watts, 0.0, day, watts_share, gauge_share, 0.0, 0.0]]
     r["log_last_watts_share"], r["log_last_gauge_share"] = watts_share, gauge_share
     r["log_entries"], r["log_end"], r["log_energy"] = sum(row[6] for row in rows), date, energy
     r["log_share"] = watts_share if r["log_entries"] else ""
     r["log_today"] = v["day_today"] if v["day_today"] is not None else date
-    tables["log_references"] = [[r["log_expected_watts"]], [r["log_expected_gauge"]], [r["log_expected_flow"]], [r["log_today"]]]
+    tables["log_references"] = [
+        [r["log_expected_watts"]],
+        [r["log_expected_gauge"]],
+        [r["log_expected_flow"]],
+        [r["log_today"]],
+    ]
     tables["log_trends"] = [_trend(r, "watts", rows, 11, 14), _trend(r, "gauge", rows, 12, 13)]
     r["log_season"] = _season(r)
     tables["log_service"] = [_service(key, v, r, rows) for key in SERVICES]
@@ -157,7 +236,13 @@ def _trend(r, what, rows, share, counts):
             word = "no judgement: entries too alike, one after the other"
         else:
             doubtless = abs(slope) > max(limit, 0.1)
-            word = "no change beyond doubt" if not doubtless else "falls, beyond doubt" if slope < 0 else "rises, beyond doubt"
+            word = (
+                "no change beyond doubt"
+                if not doubtless
+                else "falls, beyond doubt"
+                if slope < 0
+                else "rises, beyond doubt"
+            )
     r[f"{what}_trend"], r[f"{what}_trend_limit"] = slope, limit
     return [slope, error, limit, float(len(kept)), word]
 
@@ -182,7 +267,7 @@ def _service(key, v, r, rows):
         return ["", "", "no date"]
     due = "" if days is None else done + days
     run = sum(row[9] for row in rows if row[7] > done)
-    now = due != "" and due <= r["log_today"] or hours is not None and run >= hours
+    now = (due != "" and due <= r["log_today"]) or (hours is not None and run >= hours)
     return [due, run, "due now" if now else "not yet"]
 
 

@@ -8,8 +8,16 @@ from .errors import live
 
 SITES = {
     "three sections, own mass, no interest": {
-        "length_2": 150.0, "bore_2": 32.6, "roughness_2": 0.007, "length_3": 40.0, "bore_3": 26.0, "roughness_3": 0.0, "own_pipe_kg": 0.5,
-        "own_pipe_kg_3": 0.25, "interest_rate": 0.0, "currency_name": "shells",
+        "length_2": 150.0,
+        "bore_2": 32.6,
+        "roughness_2": 0.007,
+        "length_3": 40.0,
+        "bore_3": 26.0,
+        "roughness_3": 0.0,
+        "own_pipe_kg": 0.5,
+        "own_pipe_kg_3": 0.25,
+        "interest_rate": 0.0,
+        "currency_name": "shells",
     },
     "energy that never pays": {"other_price": 0.01, "cable_length": 0.0},
 }
@@ -32,10 +40,19 @@ def expected(v, r, tables):
         r[f"pipe_kg_{i}"] = (v[f"own_pipe_kg_{i}"] or like_main) if (v[f"length_{i}"] or 0) > 0 else 0.0
     r["cable_kg"] = hf.cable_mass(v["cable_length"], v["cable_area"], v["cable_material"], v["cable_covering"])
 
-    counts = {"pipe": v["pipe_length"], "pipe_2": v["length_2"] or 0, "pipe_3": v["length_3"] or 0, "cable": v["cable_length"],
-              "dump": r["resistors_used"] if not isinstance(r["resistors_used"], str) else 0}
-    each = {"pipe": r["pipe_kg"], "pipe_2": r["pipe_kg_2"], "pipe_3": r["pipe_kg_3"],
-            "cable": r["cable_kg"] / v["cable_length"] if v["cable_length"] > 0 else 0.0}
+    counts = {
+        "pipe": v["pipe_length"],
+        "pipe_2": v["length_2"] or 0,
+        "pipe_3": v["length_3"] or 0,
+        "cable": v["cable_length"],
+        "dump": r["resistors_used"] if not isinstance(r["resistors_used"], str) else 0,
+    }
+    each = {
+        "pipe": r["pipe_kg"],
+        "pipe_2": r["pipe_kg_2"],
+        "pipe_3": r["pipe_kg_3"],
+        "cable": r["cable_kg"] / v["cable_length"] if v["cable_length"] > 0 else 0.0,
+    }
     count = {name: counts[name] if name in counts else v[f"{name}_count"] for name in _NAMES}
     mass = {name: each[name] if name in each else v[f"{name}_mass"] for name in _NAMES}
     cost = {name: count[name] * v[f"{name}_price"] for name in _NAMES}
@@ -46,9 +63,22 @@ def expected(v, r, tables):
     watts = r["battery_watts"]
     r["cost_per_watt"] = total / watts if watts > 0 else "#N/A"
 
-    single = [r["pipe_kg"] * min(v["coil_length"], v["pipe_length"]), v["battery_block"], v["alternator_mass"], v["wheel_mass"], v["housing_mass"],
-              r["cable_kg"]]
-    labels = ("One coil or length of pipe", "One battery block", "Alternator", "Wheel with shaft", "Housing", "Cable in one piece")
+    single = [
+        r["pipe_kg"] * min(v["coil_length"], v["pipe_length"]),
+        v["battery_block"],
+        v["alternator_mass"],
+        v["wheel_mass"],
+        v["housing_mass"],
+        r["cable_kg"],
+    ]
+    labels = (
+        "One coil or length of pipe",
+        "One battery block",
+        "Alternator",
+        "Wheel with shaft",
+        "Housing",
+        "Cable in one piece",
+    )
     tables["single_loads"] = [[kg, math.ceil(kg / v["carry_load"])] for kg in single]
     r["heaviest_load"] = max(single)
     r["heaviest_part"] = labels[single.index(max(single))]

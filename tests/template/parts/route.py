@@ -19,15 +19,52 @@ SITES = {
     "route over a hump, high up": HUMP | {"altitude": 3200.0},
     "one point alone": _route((100.0, 30.0)),
     "route with bad rows": _route(
-        (0.0, 62.5), (60.0, None), (None, 55.0), (100.0, 40.0), (90.0, 42.0), (150.0, 45.0), (None, None), (200.0, 20.0),
-        (4200.0, 10.0), (300.0, 5000.0), (410.0, 4.0), (425.0, 0.0)),
+        (0.0, 62.5),
+        (60.0, None),
+        (None, 55.0),
+        (100.0, 40.0),
+        (90.0, 42.0),
+        (150.0, 45.0),
+        (None, None),
+        (200.0, 20.0),
+        (4200.0, 10.0),
+        (300.0, 5000.0),
+        (410.0, 4.0),
+        (425.0, 0.0),
+    ),
     "route that never falls": _route((20.0, 70.0), (50.0, 70.0), (100.0, 64.0), (200.0, 64.0)),
-    "route through three sections": _route((0.0, 62.0), (420.0, 40.0), (500.0, 30.0), (570.0, 12.0), (600.0, 16.0), (610.0, 0.0)) | {
-        "length_2": 150.0, "bore_2": 26.0, "roughness_2": 0.007, "length_3": 40.0, "bore_3": 20.4, "roughness_3": 0.0,
-        "section_rating_1": 2.0, "section_rating_2": 6.0, "suction_margin": 0.0, "nozzle": 5.0},
+    "route through three sections": _route(
+        (0.0, 62.0), (420.0, 40.0), (500.0, 30.0), (570.0, 12.0), (600.0, 16.0), (610.0, 0.0)
+    )
+    | {
+        "length_2": 150.0,
+        "bore_2": 26.0,
+        "roughness_2": 0.007,
+        "length_3": 40.0,
+        "bore_3": 20.4,
+        "roughness_3": 0.0,
+        "section_rating_1": 2.0,
+        "section_rating_2": 6.0,
+        "suction_margin": 0.0,
+        "nozzle": 5.0,
+    },
     "route with level stretches": _route(
-        (0.0, 60.0), (20.0, 50.0), (40.0, 50.0), (50.0, None), (60.0, 40.0), (80.0, 40.0), (100.0, 45.0), (110.0, 45.0), (115.0, None),
-        (120.0, 45.0), (140.0, 48.0), (160.0, 48.0), (170.0, 48.0), (180.0, 20.0), (420.0, 20.0)),
+        (0.0, 60.0),
+        (20.0, 50.0),
+        (40.0, 50.0),
+        (50.0, None),
+        (60.0, 40.0),
+        (80.0, 40.0),
+        (100.0, 45.0),
+        (110.0, 45.0),
+        (115.0, None),
+        (120.0, 45.0),
+        (140.0, 48.0),
+        (160.0, 48.0),
+        (170.0, 48.0),
+        (180.0, 20.0),
+        (420.0, 20.0),
+    ),
     "route full to the last row": _route(*((10.4 * i, 62.0 - 1.5 * i + 3.0 * (i % 3)) for i in range(40))),
 }
 STOP = {
@@ -86,7 +123,9 @@ def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     temperature, g = v["water_temperature"], r["gravity"]
     two, three = v["length_2"] or 0.0, v["length_3"] or 0.0
-    more = {f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore") if v[f"{what}_{i}"] is not None}
+    more = {
+        f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore") if v[f"{what}_{i}"] is not None
+    }
     rough = {f"roughness_{i}": v[f"roughness_{i}"] for i in (2, 3) if v[f"roughness_{i}"] is not None}
     water_level = r["water_level"] = v["nozzle_level"] + r["gross_head"]
     whole = r["whole_length"] = v["pipe_length"] + two + three
@@ -102,16 +141,32 @@ def expected(v, r, tables):
             continue
         chainage, level = v[f"chainage_{i}"], v[f"level_{i}"]
         x = min(chainage, whole)
-        lost = hf.lost_head_at(x, r["flow"], v["pipe_length"], r["bore_used"], r["roughness_used"], r["fittings_k"], temperature, g,
-                               **more, **rough)
+        lost = hf.lost_head_at(
+            x,
+            r["flow"],
+            v["pipe_length"],
+            r["bore_used"],
+            r["roughness_used"],
+            r["fittings_k"],
+            temperature,
+            g,
+            **more,
+            **rough,
+        )
         bore = hf.bore_at(x, v["pipe_length"], r["bore_used"], **more)
         moving = hf.velocity_head(r["flow"], bore, g) if chainage > 0 else 0.0
         line = water_level - lost - moving
         rest = hf.gauge_pressure(water_level - level, temperature, g)
         section = 1 if chainage <= v["pipe_length"] else 2 if chainage <= v["pipe_length"] + two else 3
         points[i] = {
-            "chainage": chainage, "level": level, "lost": lost, "moving": moving, "line": line, "rest": rest,
-            "running": hf.gauge_pressure(line - level, temperature, g), "share": max(0.0, 100 * rest / r[f"rating_used_{section}"]),
+            "chainage": chainage,
+            "level": level,
+            "lost": lost,
+            "moving": moving,
+            "line": line,
+            "rest": rest,
+            "running": hf.gauge_pressure(line - level, temperature, g),
+            "share": max(0.0, 100 * rest / r[f"rating_used_{section}"]),
         }
     r["route"] = points
     told, rows, drawn = [], [], []
@@ -124,7 +179,20 @@ def expected(v, r, tables):
         if i in points:
             last = here = points[i]
             told.append(words(here, before, after, r["usable_suction"]))
-            rows.append([here["running"], told[-1], here["rest"], here["share"], here["lost"], here["moving"], here["line"], says, before, after])
+            rows.append(
+                [
+                    here["running"],
+                    told[-1],
+                    here["rest"],
+                    here["share"],
+                    here["lost"],
+                    here["moving"],
+                    here["line"],
+                    says,
+                    before,
+                    after,
+                ]
+            )
         else:
             rows.append(["", says, "", "", "", "", "", says, before, after])
         drawn.append([last["chainage"], last["level"], water_level, last["line"]])

@@ -7,22 +7,57 @@ import hydrofunc as hf
 from . import route
 
 _UNLIKE = {
-    "length_2": 150.0, "bore_2": 26.0, "roughness_2": 0.007, "length_3": 40.0, "bore_3": 20.4, "roughness_3": 0.0, "nozzle": 5.0,
+    "length_2": 150.0,
+    "bore_2": 26.0,
+    "roughness_2": 0.007,
+    "length_3": 40.0,
+    "bore_3": 20.4,
+    "roughness_3": 0.0,
+    "nozzle": 5.0,
 }
 SITES = {
-    "steel below plastic": _UNLIKE | {"material_2": "steel", "wall_2": 3.2, "material_3": "copper", "wall_3": 1.5, "valve_time": 3600.0},
-    "plastic below steel, in the sun": _UNLIKE | {
-        "pipe_standard": "en 10255", "pipe_size": "1 1/4", "pipe_class": "medium", "pipe_material": "steel", "wall_temperature": 35.0,
-        "material_2": "polyethylene", "wall_2": 3.0, "material_3": "pvc", "wall_3": 2.3, "section_rating_3": 10.0},
-    "a dip below the nozzle, and a joint between two points": _UNLIKE | {
-        "level_10": 495.0, "length_2": 60.0, "length_3": None, "pipe_length": 360.0, "material_2": "copper", "wall_2": 1.5},
+    "steel below plastic": _UNLIKE
+    | {"material_2": "steel", "wall_2": 3.2, "material_3": "copper", "wall_3": 1.5, "valve_time": 3600.0},
+    "plastic below steel, in the sun": _UNLIKE
+    | {
+        "pipe_standard": "en 10255",
+        "pipe_size": "1 1/4",
+        "pipe_class": "medium",
+        "pipe_material": "steel",
+        "wall_temperature": 35.0,
+        "material_2": "polyethylene",
+        "wall_2": 3.0,
+        "material_3": "pvc",
+        "wall_3": 2.3,
+        "section_rating_3": 10.0,
+    },
+    "a dip below the nozzle, and a joint between two points": _UNLIKE
+    | {
+        "level_10": 495.0,
+        "length_2": 60.0,
+        "length_3": None,
+        "pipe_length": 360.0,
+        "material_2": "copper",
+        "wall_2": 1.5,
+    },
     "a third section and no second": {
-        "length_3": 40.0, "bore_3": 27.3, "roughness_3": 0.15, "material_3": "galvanised steel", "wall_3": 3.2, "pipe_length": 380.0},
+        "length_3": 40.0,
+        "bore_3": 27.3,
+        "roughness_3": 0.15,
+        "material_3": "galvanised steel",
+        "wall_3": 3.2,
+        "pipe_length": 380.0,
+    },
     "the maker's own figures": {
-        "own_wall": 4.2, "own_modulus": 1.25, "own_design_stress": 6.3, "own_temperature_factor": 0.8, "wall_temperature": 60.0,
-        "pipe_support": "expansion joints"} | _UNLIKE,
-    "warm, and free at one end": {
-        "own_modulus": 0.2, "pipe_support": "anchored upstream", "wall_temperature": 35.0},
+        "own_wall": 4.2,
+        "own_modulus": 1.25,
+        "own_design_stress": 6.3,
+        "own_temperature_factor": 0.8,
+        "wall_temperature": 60.0,
+        "pipe_support": "expansion joints",
+    }
+    | _UNLIKE,
+    "warm, and free at one end": {"own_modulus": 0.2, "pipe_support": "anchored upstream", "wall_temperature": 35.0},
     "rating below the pressure at rest": {"pipe_rating": 5.0},
     "quarter-turn valve": {"valve_time": 1.0, "pipe_rating": 10.0},
 }
@@ -56,7 +91,9 @@ def one_section(v, r, i, walls, present):
     bears = (hf.design_stress(own) if own else r["design_stress_used"]) * kept
     ends = {1: v["pipe_length"], 2: v["pipe_length"] + (v["length_2"] or 0.0)}
     last = max([1, *present])
-    rest = max([r["rest_at_nozzle"], *(p["rest"] for p in r["route"].values())]) if i == last else deepest_rest(r, ends[i])
+    rest = (
+        max([r["rest_at_nozzle"], *(p["rest"] for p in r["route"].values())]) if i == last else deepest_rest(r, ends[i])
+    )
     pressure = rest + r["blocked_surge"]
     stress = pressure / 10 * outside / (2 * wall)
     mass = hf.pipe_mass(outside, wall, 1, material) + r["water_density"] * math.pi / 4 * (bore / 1000) ** 2
@@ -67,10 +104,16 @@ def one_section(v, r, i, walls, present):
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     g, density, flow, bore = r["gravity"], r["water_density"], r["flow"], r["bore_used"]
-    material, whole, rest = v["pipe_material"], r["whole_length"], hf.static_pressure(r["gross_head"], v["water_temperature"], r["gravity"])
+    material, whole, rest = (
+        v["pipe_material"],
+        r["whole_length"],
+        hf.static_pressure(r["gross_head"], v["water_temperature"], r["gravity"]),
+    )
     wall = r["wall_used"] = v["own_wall"] or hf.pipe_wall(v["pipe_standard"], v["pipe_size"], v["pipe_class"])
     outside = r["outside_used"] = bore + 2 * wall
-    more = {f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore") if v[f"{what}_{i}"] is not None}
+    more = {
+        f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore") if v[f"{what}_{i}"] is not None
+    }
     present = [i for i in (2, 3) if v[f"length_{i}"]]
     walls = {i: v[f"wall_{i}"] or wall * v[f"bore_{i}"] / bore for i in present}
     last_wall = r["outlet_wall"] = walls[present[-1]] if present else wall
@@ -79,7 +122,9 @@ def expected(v, r, tables):
     modulus = r["modulus_used"] = v["own_modulus"] or hf.elastic_modulus(material)
     poisson = r["poisson_used"] = hf.poisson_ratio(material)
     stress = r["design_stress_used"] = v["own_design_stress"] or hf.design_stress(material)
-    factor = r["temperature_factor"] = v["own_temperature_factor"] or hf.temperature_factor(material, v["wall_temperature"])
+    factor = r["temperature_factor"] = v["own_temperature_factor"] or hf.temperature_factor(
+        material, v["wall_temperature"]
+    )
     weakest = min(route.kept_when_warm(v, i) for i in (1, 2, 3))
     warm = r["rating_warm"] = min(v["pipe_rating"] * weakest, r[f"rating_used_{max([1, *present])}"])
     r["wall_class"] = hf.wall_pressure(outside, wall, stress) * factor
@@ -104,8 +149,14 @@ def expected(v, r, tables):
     back = r["wave_return"] = hf.critical_time(**travelled)
     r["blocked_surge"] = hf.surge_pressure(flow, 0, **line)
     blocked = r["blocked_total"] = rest + r["blocked_surge"]
-    valve = {"nozzle": v["nozzle"], "bore": r["outlet_bore"], "net_head": r["net_head"], "jets": v["jets"], "contraction": v["contraction"],
-             "peak_head": max(warm * 1e5 / (density * g), r["net_head"])}
+    valve = {
+        "nozzle": v["nozzle"],
+        "bore": r["outlet_bore"],
+        "net_head": r["net_head"],
+        "jets": v["jets"],
+        "contraction": v["contraction"],
+        "peak_head": max(warm * 1e5 / (density * g), r["net_head"]),
+    }
     stop = r["valve_stop"] = hf.stopping_time(v["valve_time"], **valve)
     r["valve_surge"] = hf.surge_pressure(flow, stop, **line)
     r["valve_total"] = rest + r["valve_surge"]
@@ -129,8 +180,15 @@ def expected(v, r, tables):
         section = 1 if chainage <= v["pipe_length"] else 2 if chainage <= v["pipe_length"] + (v["length_2"] or 0) else 3
         high, low = point["rest"] + rise, point["rest"] - rise
         share = 100 * high / r[f"rating_used_{section}"]
-        says = ("above the rating" if share > 100 else "the column parts and slams" if low < -pull
-                else "suction for a moment" if round(low, 3) < 0 else "ok")
+        says = (
+            "above the rating"
+            if share > 100
+            else "the column parts and slams"
+            if low < -pull
+            else "suction for a moment"
+            if round(low, 3) < 0
+            else "ok"
+        )
         rows.append([chainage, high, low, says, rise, share])
         lowest.append(low)
     tables["strength"] = rows

@@ -79,10 +79,7 @@ def plant(v, r):
             "battery_volts",
             "load_resistance",
         ),
-        **{
-            name: r[name]
-            for name in ("phase_volts", "phase_resistance", "phase_inductance", "cable_resistance")
-        },
+        **{name: r[name] for name in ("phase_volts", "phase_resistance", "phase_inductance", "cable_resistance")},
         "temperature": v["water_temperature"],
     }
 

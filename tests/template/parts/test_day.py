@@ -33,18 +33,29 @@ def expected(v, r, tables):
     flow, spread = healthy["flow"], math.hypot(scatter["flow"], healthy["flow"] * v["meter_bucket"] / 100)
     bucket = v["bucket_volume"]
     tables["test_day_water"] = [
-        by_meter("static", "static", "gauge"), by_meter("running", "running", "gauge"),
+        by_meter("static", "static", "gauge"),
+        by_meter("running", "running", "gauge"),
         _row(v, "seconds", bucket / flow, bucket / (flow + 2 * spread), bucket / max(1e-6, flow - 2 * spread)),
     ]
     highest, balance = v["reading_line_highest"], healthy["phase_balance"]
-    lowest = band("line_lowest", balance * highest, balance * highest * math.hypot(scatter["phase_balance"], volts)) if highest is not None else (
-        _row(v, "line_lowest", ""))
+    lowest = (
+        band("line_lowest", balance * highest, balance * highest * math.hypot(scatter["phase_balance"], volts))
+        if highest is not None
+        else (_row(v, "line_lowest", ""))
+    )
     tables["test_day_a"] = [
-        band("volts", r["load_volts"], r["load_volts"] * math.hypot(0.03, volts)), by_meter("speed", "speed_a", "speed"),
-        by_meter("rectifier", "rectifier_a", "volts"), by_meter("amps", "amps_a", "amps"), _row(v, "line_highest", ""), lowest,
+        band("volts", r["load_volts"], r["load_volts"] * math.hypot(0.03, volts)),
+        by_meter("speed", "speed_a", "speed"),
+        by_meter("rectifier", "rectifier_a", "volts"),
+        by_meter("amps", "amps_a", "amps"),
+        _row(v, "line_highest", ""),
+        lowest,
     ]
     tables["test_day_b"] = [
-        _row(v, "volts_b", ""), at_load_b("speed_b", "speed"), at_load_b("rectifier_b", "volts"), at_load_b("amps_b", "amps"),
+        _row(v, "volts_b", ""),
+        at_load_b("speed_b", "speed"),
+        at_load_b("rectifier_b", "volts"),
+        at_load_b("amps_b", "amps"),
     ]
     per_krpm = healthy["open_constant"]
     turned = per_krpm * (1000.0 if v["reading_open_speed"] is None else v["reading_open_speed"]) / 1000

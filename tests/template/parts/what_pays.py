@@ -7,15 +7,32 @@ import hydrofunc as hf
 SITES = {
     "gains over costs": {"rank_by": "gain per cost", "cost_pipe_wider": None, "cost_cable": 0.0},
     "nothing smaller or larger at hand, widest pipe": {
-        **{f"nozzle_size_{i}": None for i in range(2, 13)}, "nozzle_size_1": 7.0, "pipe_size": "110",
+        **{f"nozzle_size_{i}": None for i in range(2, 13)},
+        "nozzle_size_1": 7.0,
+        "pipe_size": "110",
     },
     "delta at 12 V, six jets": {"connection": "delta", "battery_volts": 13.0, "jets": 6.0, "nozzle": 3.0},
 }
 STOP = {}
 GOOD = {}
 COSTS = (
-    "nozzle_smaller", "nozzle_larger", "nozzle_at_hand", "nozzle_best", "jet", "pipe_wider", "pipe_narrower", "fittings", "alignment",
-    "pitch_smaller", "pitch_larger", "connection", "bank_12", "bank_24", "bank_48", "cable", "controller",
+    "nozzle_smaller",
+    "nozzle_larger",
+    "nozzle_at_hand",
+    "nozzle_best",
+    "jet",
+    "pipe_wider",
+    "pipe_narrower",
+    "fittings",
+    "alignment",
+    "pitch_smaller",
+    "pitch_larger",
+    "connection",
+    "bank_12",
+    "bank_24",
+    "bank_48",
+    "cable",
+    "controller",
 )
 NO_NUMBER = (hf.InputError, TypeError)
 
@@ -32,8 +49,13 @@ def basis(v, r, argument):
 def water(v, r):
     """The arguments of the way of the water to the nozzle."""
     given = {
-        "length": v["pipe_length"], "bore": r["bore_used"], "jets": v["jets"], "contraction": v["contraction"],
-        "temperature": v["water_temperature"], "gravity": r["gravity"], "available_flow": r["available_flow"],
+        "length": v["pipe_length"],
+        "bore": r["bore_used"],
+        "jets": v["jets"],
+        "contraction": v["contraction"],
+        "temperature": v["water_temperature"],
+        "gravity": r["gravity"],
+        "available_flow": r["available_flow"],
     } | {name: basis(v, r, name) for name in ("gross_head", "roughness", "fittings", "velocity_coefficient")}
     sections = {f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore")}
     sections |= {f"roughness_{i}": basis(v, r, f"roughness_{i}") for i in (2, 3)}
@@ -43,14 +65,34 @@ def water(v, r):
 def plant(v, r):
     """The arguments of the whole plant, as `power_ledger` takes them."""
     rest = {
-        name: v[name] for name in """pitch_diameter pole_pairs deflection cup_friction connection diode_drop iron_drag load
-        load_resistance controller_efficiency battery_volts""".split() if v[name] is not None
+        name: v[name]
+        for name in """pitch_diameter pole_pairs deflection cup_friction connection diode_drop iron_drag load
+        load_resistance controller_efficiency battery_volts""".split()
+        if v[name] is not None
     }
-    return water(v, r) | rest | {"phase_inductance": r["phase_inductance"], "density": r["water_density"],
-        "wave_speed": r["wave_speed"], "wave_speed_2": r["wave_speed_2"], "wave_speed_3": r["wave_speed_3"],
-    } | {
-        name: basis(v, r, name) for name in ("nozzle", "alignment", "bearing_drag", "windage", "phase_volts", "phase_resistance", "cable_resistance")
-    }
+    return (
+        water(v, r)
+        | rest
+        | {
+            "phase_inductance": r["phase_inductance"],
+            "density": r["water_density"],
+            "wave_speed": r["wave_speed"],
+            "wave_speed_2": r["wave_speed_2"],
+            "wave_speed_3": r["wave_speed_3"],
+        }
+        | {
+            name: basis(v, r, name)
+            for name in (
+                "nozzle",
+                "alignment",
+                "bearing_drag",
+                "windage",
+                "phase_volts",
+                "phase_resistance",
+                "cable_resistance",
+            )
+        }
+    )
 
 
 def called(function, arguments, **changes):
@@ -68,7 +110,12 @@ def hand(v, r):
     found = []
     for i in range(1, 13):
         size = v[f"nozzle_size_{i}"]
-        found.append(("" if size is None else size, watts(plant(v, r), nozzle=size) if size is not None and size <= r["outlet_bore"] else ""))
+        found.append(
+            (
+                "" if size is None else size,
+                watts(plant(v, r), nozzle=size) if size is not None and size <= r["outlet_bore"] else "",
+            )
+        )
     return found
 
 
@@ -103,7 +150,12 @@ def changes(v, r):
     return (
         row("Next smaller nozzle at hand", "nozzle", smaller[-1] if smaller else "#NUM!", 1),
         row("Next larger nozzle at hand", "nozzle", larger[0] if larger else "#NUM!", 1),
-        row("Nozzle at hand with most watts", "nozzle", max(at_hand, key=lambda pair: pair[1])[0] if at_hand else "#N/A", 1),
+        row(
+            "Nozzle at hand with most watts",
+            "nozzle",
+            max(at_hand, key=lambda pair: pair[1])[0] if at_hand else "#N/A",
+            1,
+        ),
         row("Nozzle of most jet power, made to measure", "nozzle", best, 1),
         row("One jet more, same water", "nozzle", basis(v, r, "nozzle") * math.sqrt(v["jets"] / jets), 0, jets=jets),
         row("Pipe one size wider, bore", "bore", neighbour("wider"), 1),
@@ -113,14 +165,28 @@ def changes(v, r):
         row("Pitch circle a tenth smaller", "pitch_diameter", v["pitch_diameter"] * 0.9, 0),
         row("Pitch circle a tenth larger", "pitch_diameter", v["pitch_diameter"] * 1.1, 0),
         row("Star and delta changed over", "connection", "delta" if v["connection"] == "star" else "star"),
-        *(row(f"Battery of {new} V", "battery_volts", None if volts is None else volts * new / bank) for new in (12, 24, 48)),
+        *(
+            row(f"Battery of {new} V", "battery_volts", None if volts is None else volts * new / bank)
+            for new in (12, 24, 48)
+        ),
         row("Cable twice as thick", "cable_area", v["cable_area"] * 2, 1),
         row("Maximum-power controller", "load", "controller"),
     )
 
 
 UNIT_OF = {"nozzle": " mm", "bore": " mm", "pitch_diameter": " mm", "cable_area": " mm²"}
-STATE = ("nozzle", "jets", "bore", "fittings", "alignment", "pitch_diameter", "connection", "load", "battery_volts", "cable_area")
+STATE = (
+    "nozzle",
+    "jets",
+    "bore",
+    "fittings",
+    "alignment",
+    "pitch_diameter",
+    "connection",
+    "load",
+    "battery_volts",
+    "cable_area",
+)
 
 
 def expected(v, r, tables):
@@ -133,9 +199,13 @@ def expected(v, r, tables):
     for (label, change), cost in zip(rows, costs):
         state = base | change
         error = next((value for value in change.values() if str(value).startswith("#")), None)
-        arguments = machine | {name: value for name, value in state.items() if name != "cable_area" and value is not None}
+        arguments = machine | {
+            name: value for name, value in state.items() if name != "cable_area" and value is not None
+        }
         arguments |= {"cable_resistance": machine["cable_resistance"] * v["cable_area"] / state["cable_area"]}
-        effects = _effects(arguments) if error is None else dict.fromkeys(("flow", "watts", "surge", "open", "speed"), error)
+        effects = (
+            _effects(arguments) if error is None else dict.fromkeys(("flow", "watts", "surge", "open", "speed"), error)
+        )
         found.append({"label": label, "state": state, "cost": cost} | effects)
     for place, row in enumerate(found):
         gain = row["gain"] = "" if isinstance(row["watts"], str) else round(row["watts"] - found[0]["watts"], 6)
@@ -152,7 +222,7 @@ def expected(v, r, tables):
 
     def shown(name):
         value = found[0][name] if name == "state" else row[name]
-        return "" if value is None or isinstance(value, str) and name != "per cost" else value
+        return "" if value is None or (isinstance(value, str) and name != "per cost") else value
 
     tables["pays"], tables["effects"], tables["ranked"] = [], [], []
     for place, row in enumerate(found):
@@ -160,15 +230,29 @@ def expected(v, r, tables):
         labelled = [row["label"]] if ": " in row["label"] and not row["label"].startswith("Your own") else []
         cost = [row["cost"]] if place == 0 else []  # of the others it is an input
         tables["pays"].append([*labelled, *state, *cost, row["watts"], row["gain"]])
-        tables["effects"].append([
-            row["label"], row["flow"], row["per cost"], row["surge"], row["open"], row["speed"], row["key"], order.index(place) + 1,
-        ])
+        tables["effects"].append(
+            [
+                row["label"],
+                row["flow"],
+                row["per cost"],
+                row["surge"],
+                row["open"],
+                row["speed"],
+                row["key"],
+                order.index(place) + 1,
+            ]
+        )
     for place in order:
         row = found[place]
-        tables["ranked"].append([
-            row["label"], *(shown(name) for name in ("gain", "watts", "cost")), row["per cost"],
-            *(shown(name) for name in ("flow", "surge", "open", "speed")), place + 1,
-        ])
+        tables["ranked"].append(
+            [
+                row["label"],
+                *(shown(name) for name in ("gain", "watts", "cost")),
+                row["per cost"],
+                *(shown(name) for name in ("flow", "surge", "open", "speed")),
+                place + 1,
+            ]
+        )
     first = found[order[0]]
     r["best_change"] = first["label"]
     r["best_change_words"] = "No single change of these gives more."
@@ -188,7 +272,9 @@ def _effects(arguments):
     turning = arguments | {"flow": flow, "jet_velocity": jet}
     runaway = called(hf.runaway_speed, turning)
     return {
-        "flow": flow, "watts": watts(arguments), "open": called(hf.open_circuit_volts, arguments, speed=runaway),
+        "flow": flow,
+        "watts": watts(arguments),
+        "open": called(hf.open_circuit_volts, arguments, speed=runaway),
         "surge": called(hf.surge_pressure, arguments, flow=flow, closing_time=0),
         "speed": called(hf.operating_speed, turning),
     }

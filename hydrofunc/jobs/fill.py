@@ -1,0 +1,154 @@
+"""From a list of sites to one calculated workbook for each, and a summary that compares them."""
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+
+from ..engine.lanes import ExcelError
+from ..engine.plan import compile_book
+from ..template import INPUTS, ONE_OF, RESULTS, build
+from ..workbook.files import file_stem, refuse_existing, write_bytes
+from ..workbook.lists import Problem
+from ..workbook.reading import read_book
+from ..workbook.results import cells_of, open_results
+from ..workbook.splice import splice
+from .inputs import bad_values, find_input, read_inputs, suggestion
+from .recalc import SHEET_FUNCTIONS
+
+BATCH = 500  # sites calculated together; bounds the memory
+
+
+@dataclass(frozen=True)
+class Filled:
+    """What `fill` wrote, how many sites the list has, and what is wrong with it."""
+
+    workbooks: list
+    summaries: list
+    results: dict  # by name, a list in the order of the workbooks
+    sites: int
+    problems: list
+
+
+def fill(sites, folder, force=False, progress=lambda done, total: None):
+    """Fill and calculate the template for every row of the list `sites`, into `folder`.
+
+    A row with a problem is left out and reported; the others are done. A site whose results show an error
+    value, such as a pipe size its standard does not have, is written and reported. An input the list does not
+    give has its default. `summary.csv` and `summary.xlsx` compare all sites. Raises `FileRefused` where the
+    list cannot be read or a file would be overwritten.
+    """
+    table = read_inputs(sites)
+    given, problems = _given(table)
+    bad = {problem.row for problem in problems}
+    good = [index for index, row in enumerate(table.rows) if row not in bad]
+
+    folder = Path(folder)
+    taken = {"summary"}
+    paths = {index: folder / f"{file_stem(given['site_name'][index], taken)}.xlsx" for index in good}
+    summaries = [folder / "summary.csv", folder / "summary.xlsx"]
+    folder.mkdir(parents=True, exist_ok=True)
+    refuse_existing([*paths.values(), *summaries], force)
+
+    results, troubles = _write_workbooks(given, paths, force, progress)
+    problems += [Problem(int(table.rows[index]), "", reason) for index, reason in troubles]
+    problems.sort(key=lambda problem: problem.row or 0)
+    columns = _summary(table, given, paths, results, problems)
+    for path in summaries:
+        with open_results(path, [(head, cells.are_words) for head, cells in columns.items()], force) as write:
+            write(list(columns.values()))
+    return Filled(list(paths.values()), summaries, results, len(table), problems)
+
+
+def _given(table):
+    """The columns by input name, and all problems of the list."""
+    given, problems = {}, list(table.problems)
+    for header, column in table.columns.items():
+        item = find_input(header)
+        if item is None:
+            reason = f"the template has no such input; not used{suggestion(header)}"
+            problems.append(Problem(None, header, reason))
+        elif item.name in given:
+            problems.append(Problem(None, header, f"{item.name} has a column already; not used"))
+        else:
+            given[item.name] = column
+            problems += bad_values(table, header, item)
+    for index, row in enumerate(table.rows.tolist()):
+        blank = {item.name for item in INPUTS if item.name not in given or given[item.name][index] is None}
+        for item in INPUTS:
+            if item.required_site and item.name in blank:
+                problems.append(Problem(row, item.name, f"is missing; it must be {item.allowed}"))
+        for group in ONE_OF:
+            if blank.issuperset(group):
+                problems.append(Problem(row, "", f"one of {', '.join(group)} must be given"))
+    return given, problems
+
+
+@cache
+def _template():
+    """The template as read, and compiled with all its inputs open."""
+    book = read_book(build())
+    return book, compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
+
+
+def _write_workbooks(given, paths, force, progress):
+    """Calculate and write all workbooks; the results by name, a list in the order of `paths`.
+
+    Also (index, reason) of every site whose results show an error value.
+    """
+    book, plan = _template()
+    results, troubles = {item.name: [] for item in RESULTS}, []
+    indices, done, order = list(paths), 0, plan.in_order
+    for start in range(0, len(indices), BATCH):
+        batch = indices[start : start + BATCH]
+        inputs = {(item.sheet, item.cell): _values(item, given.get(item.name), batch) for item in INPUTS}
+        result = plan.run({key: _array(values) for key, values in inputs.items()}, lanes=len(batch))
+        formulas = {key: result.column(key).python() for key in plan.outputs}
+        for lane, index in enumerate(batch):
+            values = {key: column[lane] for key, column in formulas.items()}
+            data = splice(book.data, values, {key: column[lane] for key, column in inputs.items()})
+            write_bytes(paths[index], data, force)
+            if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):
+                place = next(key for key in order if isinstance(values[key], ExcelError))
+                shown = f"{place[0]}!{place[1]} shows {values[place]}"
+                troubles.append((index, f"calculated, but {shown}, and so do results"))
+            done += 1
+            progress(done, len(indices))
+        for item in RESULTS:
+            results[item.name] += formulas[item.sheet, item.cell]
+    return results, troubles
+
+
+def _values(item, column, batch):
+    """What stands in an input's cell for each site of the batch."""
+    given = [None if column is None else column[index] for index in batch]
+    values = [item.default if value is None else value for value in given]
+    if item.choices:  # as the list in the cell spells them
+        values = [value if value is None else item.argument.read(value)[0] for value in values]
+    return values
+
+
+def _array(values):
+    """For the engine: floats where all are numbers, else objects."""
+    return np.array(values, dtype=float if all(isinstance(value, float) for value in values) else object)
+
+
+def _summary(table, given, paths, results, problems):
+    """Cells by column head: a row for every site of the list, also for those not done."""
+    rows = table.rows.tolist()
+    place = {index: done for done, index in enumerate(paths)}
+    reasons = {}
+    for problem in problems:
+        reasons.setdefault(problem.row, []).append(problem.about())
+    columns = {
+        "row": rows,
+        "site": given.get("site_name", [None] * len(rows)),
+        "workbook": [paths[index].name if index in paths else None for index in range(len(rows))],
+    }
+    for item in RESULTS:
+        head = item.name if item.unit == "-" else f"{item.name} [{item.unit}]"
+        values = results[item.name]
+        columns[head] = [values[place[index]] if index in place else None for index in range(len(rows))]
+    columns["problem"] = ["; ".join(reasons.get(row, [])) or None for row in rows]
+    return {head: cells_of(values) for head, values in columns.items()}

@@ -1,0 +1,389 @@
+"""From a workbook to a report: recalculated values, with the labels, units and notes beside them, set as a PDF."""
+
+import hashlib
+import re
+from dataclasses import dataclass
+from io import BytesIO
+from pathlib import Path
+
+import numpy as np
+import openpyxl
+from openpyxl.utils.datetime import from_excel
+
+from .. import __version__
+from ..engine import library
+from ..engine.book import Formula
+from ..engine.formula import Reference, Refused, address
+from ..engine.lanes import ExcelError
+from ..engine.plan import compile_book
+from ..errors import FileRefused
+from ..registry import FUNCTIONS
+from ..report.layout import pdf
+from ..template.model import Input, Result, functions_in
+from ..template.pages import PLACED
+from ..workbook.files import refuse_existing, write_bytes
+from ..workbook.reading import read_book
+from .recalc import SHEET_FUNCTIONS
+
+NOTHING = "not given"
+JUDGEMENTS = ("stop", "look", "good")  # the gravest first
+# The plant in sentences: the names of the workbook's cells in braces.
+SENTENCES = (
+    "At the intake the water stands {gross_head} above the nozzle. The source gives {source_flow}; {left_in_stream} of it stays in the "
+    "stream, so that {available_flow} may be used.",
+    "A pipe of {whole_length} in all, with a bore of {bore_used} at its upper end, leads the water down; {lost_share} of the head is lost on "
+    "the way. Before the nozzle {net_head} is left: the gauge there reads {running_pressure} while the plant runs.",
+    "Jets: {jets}. Each leaves a nozzle of {nozzle} with {jet_velocity}; together they carry {flow} and a power of {jet_power}. The "
+    "wheel, {pitch_diameter} from jet to jet across its middle, settles at {speed}.",
+    "Kind of load: {load}. The alternator sends {current} through the cable; {load_volts} arrive at its end, and {battery_watts} go into "
+    "the load. If the plant runs all day, that is {plant_energy} a day.",
+    "If the load falls off, the wheel runs up to {runaway_speed}, and the open d.c. voltage to {runaway_volts}. Guard, insulation and "
+    "controller must be made for that.",
+)
+_NAMES = sorted(set(re.findall(r"\{(\w+)\}", "".join(SENTENCES))) | {"site_name", "judgements", "ledger_lines"})
+LONG_SECTION = {"along": r"chainage, ", "pipe": r"pipe, ", "rest": r"rest line, ", "line": r"running line, "}
+NOZZLE_CURVE = {"nozzle": r"nozzle, ", "watts": r"battery, "}
+TORQUE_CURVE = {"speed": r"speed, ", "wheel": r"wheel, ", "alternator": r"alternator, "}
+
+
+@dataclass(frozen=True)
+class Check:
+    """A row of the Checks sheet, as text."""
+
+    label: str
+    value: str
+    good: str
+    stop: str
+    judgement: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Curves:
+    """Columns of numbers from a table, by key, with the heads they have on the sheet."""
+
+    heads: dict
+    columns: dict
+
+
+@dataclass(frozen=True)
+class Content:
+    """All that the report says."""
+
+    site: str
+    survey: str
+    made: str
+    sentences: list  # of lists of (text, whether it is a value of the workbook)
+    results: list  # (sheet, [(label, value)])
+    chosen: list  # (sheet, [(label, value)]): inputs that differ from what the template assumes
+    assumed: list
+    checks: list
+    ledger: list  # (label, watts or text, share)
+    curves: dict
+    points: dict  # (x, y) by name of a point, None where there is none
+    cautions: list
+    errors: list
+    sources: list
+
+
+class Reading:
+    """A recalculated workbook: values by name, with label and unit."""
+
+    def __init__(self, path):
+        self.book = read_book(path)
+        self.refuse_strangers()
+        plan = compile_book(self.book, SHEET_FUNCTIONS)
+        result = plan.run()
+        self.values = {key: value for key, value in self.book.cells.items() if not isinstance(value, Formula)}
+        self.values |= {key: result.value(key) for key in plan.outputs}
+        self.stored = openpyxl.load_workbook(BytesIO(self.book.data))  # number formats and the date of saving
+
+    def refuse_strangers(self):
+        missing = [name for name in _NAMES if not isinstance(self.book.names.get(name), Reference)]
+        if len(missing) > len(_NAMES) / 2:
+            raise FileRefused(
+                f"{self.book.source}: not a workbook made from hydrofunc's template: its cells have none of the template's names"
+            )
+        if missing:
+            raise FileRefused(
+                f"{self.book.source}: cells without which there is no report have lost their names: {', '.join(missing)}"
+            )
+
+    def has(self, name):
+        return isinstance(self.book.names.get(name), Reference) and self.book.names[name].single
+
+    def key(self, name):
+        return self.book.resolve(name)
+
+    def value(self, name):
+        return self.values.get(self.key(name))
+
+    def beside(self, key, column):
+        """What stands in another column of the same row, if words do."""
+        found = self.values.get((key[0], column + re.sub(r"\D", "", key[1])))
+        return found if isinstance(found, str) else ""
+
+    def text(self, key):
+        """A cell as it shows."""
+        value = self.values.get(key)
+        if value is None or value == "":
+            return NOTHING
+        if isinstance(value, (str, bool, ExcelError)):
+            return str(value)
+        sheet, cell = key
+        return shown(value, self.stored[sheet][cell].number_format)
+
+    def measure(self, key):
+        """A cell as it shows, with the unit beside it in column D."""
+        value, unit = self.values.get(key), self.beside(key, "D").removeprefix("-")
+        return (
+            f"{self.text(key)} {unit}".strip()
+            if isinstance(value, (int, float)) and not isinstance(value, bool)
+            else self.text(key)
+        )
+
+    def rows(self, name):
+        """(sheet, row, column letter) of each row of a named column."""
+        area = self.book.names[name]
+        for row in range(area.top, area.bottom + 1):
+            yield area.sheet, row, re.sub(r"\d", "", address(row, area.left))
+
+    def table(self, sheet, wanted):
+        """The `Curves` below the first row of a sheet whose heads fit all patterns, or None."""
+        title = self.book.sheet(sheet)
+        if title is None:
+            return None
+        last_row, last_column = self.book.sizes[title]
+        letters = [re.sub(r"\d", "", address(1, column)) for column in range(1, last_column + 1)]
+        for row in range(1, last_row + 1):
+            heads = {letter: self.values.get((title, f"{letter}{row}")) for letter in letters}
+            found = {
+                key: next(
+                    (
+                        letter
+                        for letter, head in heads.items()
+                        if isinstance(head, str) and re.match(pattern, head, re.I)
+                    ),
+                    None,
+                )
+                for key, pattern in wanted.items()
+            }
+            if None not in found.values() and len(set(found.values())) == len(found):
+                columns = self._below(title, row + 1, last_row, found)
+                return Curves({key: heads[letter] for key, letter in found.items()}, columns) if columns else None
+        return None
+
+    def _below(self, title, first, last, letters):
+        columns = {key: [] for key in letters}
+        for row in range(first, last + 1):
+            values = {key: self.values.get((title, f"{letter}{row}")) for key, letter in letters.items()}
+            if all(value is None for value in values.values()):
+                break
+            for key, value in values.items():
+                columns[key].append(
+                    float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else np.nan
+                )
+        return columns if len(next(iter(columns.values()))) > 1 else None
+
+
+def shown(value, picture):
+    """A number in a cell's number format."""
+    if re.match(r"y+-m+-d+", picture):
+        return from_excel(value).date().isoformat() if value else NOTHING
+    parts = picture.split(";")
+    part = parts[min(len(parts) - 1, 0 if value > 0 else 1 if value < 0 else 2)] if len(parts) > 1 else picture
+    if len(parts) == 2 and value == 0:
+        part = parts[0]
+    try:
+        return (
+            f"{value:.6g}"
+            if part == "General"
+            else library.formatter(part)(np.array([abs(value) if len(parts) > 1 and value < 0 else value]))[0]
+        )
+    except Refused:
+        return f"{value:.6g}"
+
+
+def report(book, out, force=False):
+    """Write the report of the workbook at `book` to `out`, a new .pdf file.
+
+    Returns the checks that say stop and the cells that show an error, as text. Raises `FileRefused` where the book is none
+    of ours or `out` would be overwritten, and `FormulaRefused` where it holds what the engine does not evaluate.
+    """
+    refuse_existing([out], force)
+    content = read(book)
+    write_bytes(out, pdf(content), force)
+    return [
+        f"stop: {check.label}: {check.value}" for check in content.checks if check.judgement == "stop"
+    ] + content.errors
+
+
+def read(path):
+    """The `Content` of the workbook at `path`."""
+    reading = Reading(path)
+    chosen, assumed = _inputs(reading)
+    return Content(
+        site=reading.text(reading.key("site_name")),
+        survey=_survey(reading),
+        made=_made(reading, path),
+        sentences=[_sentence(reading, text) for text in SENTENCES],
+        results=_results(reading),
+        chosen=chosen,
+        assumed=assumed,
+        checks=_checks(reading),
+        ledger=_ledger(reading),
+        curves={
+            "long_section": reading.table("Route", LONG_SECTION),
+            "nozzle_curve": reading.table("Nozzle", NOZZLE_CURVE),
+            "torque_curve": reading.table("Alternator and battery", TORQUE_CURVE),
+        },
+        points={
+            "fitted": _point(reading, "nozzle", "battery_watts"),
+            "best": _point(reading, "top_nozzle", "top_watts"),
+            "settled": _point(reading, "speed", "electrical_torque"),
+        },
+        cautions=_cautions(reading),
+        errors=[
+            f"{sheet}!{cell} shows {value}"
+            for (sheet, cell), value in reading.values.items()
+            if isinstance(value, ExcelError)
+        ],
+        sources=_sources(reading),
+    )
+
+
+def _survey(reading):
+    parts = []
+    for name in ("survey_date", "surveyed_by"):
+        if reading.has(name):
+            key = reading.key(name)
+            parts.append(f"{reading.beside(key, 'B')}: {reading.text(key)}")
+    return ". ".join(parts)
+
+
+def _made(reading, path):
+    saved = reading.stored.properties.modified
+    by_hand = saved is not None and (saved.hour, saved.minute, saved.second) != (0, 0, 0)
+    when = f"last saved {saved:%Y-%m-%d %H:%M} UTC" if by_hand else "as hydrofunc wrote it"
+    mark = hashlib.sha256(reading.book.data).hexdigest()[:12]
+    return f"hydrofunc {__version__}. All values recalculated from {Path(path).name}, {when}; fingerprint of the file (SHA-256) {mark}."
+
+
+def _sentence(reading, text):
+    pieces = []
+    for i, piece in enumerate(re.split(r"\{(\w+)\}", text)):
+        if piece:
+            pieces.append((reading.measure(reading.key(piece)), True) if i % 2 else (piece, False))
+    return pieces
+
+
+def _results(reading):
+    """The strong results of every sheet, each under its own label; those that wait for an input are left out."""
+    found = []
+    for sheet, items in PLACED.items():
+        strong = {item.name for _, item in items if isinstance(item, Result) and item.strong}
+        lines = [(label, value) for name, label, value in _lines(reading, items) if name in strong and value != NOTHING]
+        if lines:
+            found.append((sheet, lines))
+    return found
+
+
+def _lines(reading, items):
+    """(name, label, value with unit) of the one-line items of a sheet; a label that goes on from the one above has it in front."""
+    above = ""
+    for _, item in items:
+        if isinstance(item, (Input, Result)) and reading.has(item.name):
+            key = reading.key(item.name)
+            label = reading.beside(key, "B")
+            if label[:1].islower():
+                label = f"{above}, {label}"
+            else:
+                above = label
+            yield item.name, label, reading.measure(key)
+
+
+def _inputs(reading):
+    """Inputs that were chosen, and those left as the template assumes them."""
+    chosen, assumed = [], []
+    for sheet, items in PLACED.items():
+        defaults = {item.name: item.default for _, item in items if isinstance(item, Input)}
+        lines = {True: [], False: []}
+        for name, label, value in _lines(reading, items):
+            if name in defaults and value != NOTHING:
+                lines[reading.value(name) == defaults[name]].append((label, value))
+        for as_assumed, into in ((False, chosen), (True, assumed)):
+            if lines[as_assumed]:
+                into.append((sheet, lines[as_assumed]))
+    return chosen, assumed
+
+
+def _checks(reading):
+    """Every row of the Checks sheet, the gravest first."""
+    checks = []
+    for sheet, row, column in reading.rows("judgements"):
+
+        def cell(letter, sheet=sheet, row=row):
+            return sheet, f"{letter}{row}"
+
+        judgement = reading.text((sheet, f"{column}{row}"))
+        checks.append(
+            Check(
+                reading.text(cell("B")),
+                reading.measure(cell("C")),
+                *_limits(reading, cell("E"), cell("F")),
+                judgement,
+                reading.beside(cell("B"), "H"),
+            )
+        )
+    grave = {judgement: i for i, judgement in enumerate(JUDGEMENTS)}
+    return sorted(checks, key=lambda check: grave.get(check.judgement, -1))
+
+
+def _limits(reading, good, stop):
+    """Where good ends and where stop begins, as text; a stop below the good says that low is bad."""
+    both = reading.text(good), reading.text(stop)
+    values = reading.values.get(good), reading.values.get(stop)
+    falling = all(isinstance(value, (int, float)) for value in values) and values[1] < values[0]
+    return (f"from {both[0]}", f"below {both[1]}") if falling else both
+
+
+def _ledger(reading):
+    lines = []
+    for sheet, row, column in reading.rows("ledger_lines"):
+        key = sheet, f"{column}{row}"
+        value = reading.values.get(key)
+        number = float(value) if isinstance(value, (int, float)) else np.nan
+        lines.append((reading.beside(key, "B"), number, reading.measure(key)))
+    return lines
+
+
+def _point(reading, x, y):
+    if not (reading.has(x) and reading.has(y)):
+        return None
+    pair = reading.value(x), reading.value(y)
+    return pair if all(isinstance(value, (int, float)) for value in pair) else None
+
+
+def _cautions(reading):
+    """Every paragraph marked ! on the sheets, once, in their order."""
+    found = {}
+    for sheet in reading.book.sheets:
+        for row in range(1, reading.book.sizes[sheet][0] + 1):
+            words = reading.values.get((sheet, f"B{row}"))
+            if reading.values.get((sheet, f"A{row}")) == "!" and isinstance(words, str):
+                found.setdefault(words, sheet)
+    return [(sheet, words) for words, sheet in found.items()]
+
+
+def _sources(reading):
+    """Sources of the functions the workbook calls, each once; examples of one book together."""
+    called = set()
+    for cell in reading.book.cells.values():
+        if isinstance(cell, Formula):
+            called.update(functions_in(cell.text))
+    said = "; ".join(function.source for function in FUNCTIONS.values() if function.sheet_name in called)
+    works = {}
+    for part in re.split(r"; (?=[A-Z])", said):  # what goes on in small letters belongs to the source before it
+        work, mark, place = part.partition(", Ex. ")
+        works.setdefault(work + mark, {})[place] = True
+    return [work + ", ".join(places) for work, places in works.items()]

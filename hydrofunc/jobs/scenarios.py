@@ -1,0 +1,231 @@
+"""Scenarios of a workbook: which input cells they override, with what, and which of them are at fault.
+
+Scenarios come from a list, one a row, from values to vary, or from both, each with each. They are numbered
+from 0; the list's row changes slowest, the last of the varied inputs fastest. Any part of them can be asked
+for, so that a grid of millions is never held as a whole.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from difflib import get_close_matches
+from math import prod
+
+import numpy as np
+
+from ..engine.book import Formula
+from ..errors import FileRefused
+from ..workbook.lists import Problem, Table, as_number, read_table
+from .inputs import bad_values, bare, find_input, suggestion
+
+_NO_LIST = Table(None, np.zeros(1, dtype=int), {}, [])
+
+
+@dataclass(frozen=True, eq=False)
+class Target:
+    """An input cell of the workbook that scenarios override."""
+
+    header: str
+    key: tuple  # (sheet, cell)
+    base: object  # what the workbook holds there
+    item: object  # the template's Input, where it is one
+
+    @property
+    def is_text(self):
+        return self.item.is_text if self.item else isinstance(self.base, (str, bool))
+
+    @property
+    def takes_words(self):
+        """Whether a word is allowed: always in a text cell, and in an empty one of which nothing is known."""
+        return self.is_text or (self.item is None and self.base is None)
+
+    def complaint(self, value):
+        """What is wrong with a value, or None."""
+        if self.item:
+            return self.item.check(value)
+        if isinstance(self.base, bool) and str(value).upper() not in ("TRUE", "FALSE"):
+            return f"{value!r} is not allowed; it must be TRUE or FALSE"
+        if isinstance(value, str) and not self.takes_words:
+            return f"{value!r} is not a number"
+        return None
+
+    def cell_value(self, value):
+        """A value as the cell holds it."""
+        return str(value).upper() == "TRUE" if isinstance(self.base, bool) else value
+
+
+class Scenarios:
+    """The scenarios of a list at `path`, or None, combined with `vary`, texts such as ``nozzle=4:12:0.5``.
+
+    Raises `FileRefused` where they do not name inputs of the book, or a value to vary is not allowed. Values
+    in the list that are not allowed are `problems`; their scenarios are at fault.
+    """
+
+    def __init__(self, book, path, vary):
+        self._axes = dict(_axis(book, text) for text in vary)
+        self._table = read_table(path, lambda head: _is_text(book, head)) if path else _NO_LIST
+        self._listed = _targets(book, self._table.columns)
+        self.targets = [*self._listed, *self._axes]
+        _refuse_twice(self.targets)
+        self.problems = list(self._table.problems)
+        for each in self._listed:
+            self.problems += _bad_cells(self._table, each)
+        self.problems.sort(key=lambda problem: problem.row)
+        self._errors = self._errors_by_index()
+        self._columns = {each: self._usable(each) for each in self._listed}
+
+    def __len__(self):
+        return len(self._table) * self._steps
+
+    @property
+    def at_fault(self):
+        """How many scenarios are at fault."""
+        return len(self._errors) * self._steps
+
+    @property
+    def _steps(self):
+        return prod(map(len, self._axes.values()))
+
+    def part(self, start, stop):
+        """Scenarios from `start` to before `stop`: the values by target, and the errors by position.
+
+        A scenario at fault has the workbook's own values in place of those of the list.
+        """
+        rows, values = np.arange(start, min(stop, len(self))), {}
+        for each, steps in reversed(self._axes.items()):
+            rows, place = np.divmod(rows, len(steps))
+            values[each] = steps[place]
+        for each in self._listed:
+            values[each] = self._columns[each][rows]
+        errors = {}
+        if self._errors:
+            errors = {place: self._errors[row] for place, row in enumerate(rows.tolist()) if row in self._errors}
+        return values, errors
+
+    def as_given(self, each, values, start, positions):
+        """A target's `values` in the part from `start`, with what the list holds at these positions."""
+        if each in self._axes or not positions:
+            return values
+        column, values = self._table.columns[each.header], values.astype(object)
+        for position in positions:
+            values[position] = column[(start + position) // self._steps]
+        return values
+
+    def _errors_by_index(self):
+        if not self.problems:
+            return {}
+        index_of, reasons = {row: index for index, row in enumerate(self._table.rows.tolist())}, {}
+        for problem in self.problems:
+            reasons.setdefault(index_of[problem.row], []).append(problem.about())
+        return {index: "; ".join(texts) for index, texts in reasons.items()}
+
+    def _usable(self, each):
+        """A listed column with the workbook's own value where it is blank or the row is at fault."""
+        column = self._table.columns[each.header]
+        if each.is_text:
+            values = np.array([each.cell_value(cell) for cell in column], dtype=object)
+            own = np.array([cell is None for cell in column])
+        else:
+            values, own = column.values.copy(), column.blank
+            if column.odd or not isinstance(each.base, (int, float)):
+                values = values.astype(object)
+                for index, word in column.odd.items():
+                    values[index] = word
+        own[list(self._errors)] = True
+        values[own] = each.base
+        return values
+
+
+def target(book, header):
+    """The input cell that a column head stands for: a defined name, or a cell such as ``Pipe!C7``."""
+    sheet, ref = cell_of(book, bare(header))
+    base = book.cells.get((sheet, ref))
+    if isinstance(base, Formula):
+        raise FileRefused(f"{header}: {sheet}!{ref} holds a formula; only an input can be varied")
+    item = find_input(header)
+    item = item if item and (item.sheet, item.cell) == (sheet, ref) else None
+    if item is None and bare(header) != header:
+        raise FileRefused(f"column {header}: the unit cannot be checked{suggestion(header)}")
+    return Target(header, (sheet, ref), base, item)
+
+
+def cell_of(book, name):
+    """(sheet, cell) of a defined name or an address, which must be one cell of the book."""
+    try:
+        return book.resolve(name)
+    except LookupError as error:
+        near = get_close_matches(name.lower(), book.names, n=1)
+        raise FileRefused(error.args[0] + (f"; did you mean {near[0]}?" if near else "")) from None
+
+
+def _is_text(book, header):
+    try:
+        return target(book, header).is_text
+    except FileRefused:
+        return True  # refused with all others once the list is read
+
+
+def _targets(book, headers):
+    """The targets of all column heads; all that are none are refused together."""
+    found, complaints = [], []
+    for header in headers:
+        try:
+            found.append(target(book, header))
+        except FileRefused as refused:
+            complaints.append(str(refused))
+    if complaints:
+        raise FileRefused("\n".join(complaints))
+    return found
+
+
+def _refuse_twice(targets):
+    seen = {}
+    for each in targets:
+        if each.key in seen:
+            raise FileRefused(f"{seen[each.key]} and {each.header} are the same cell; vary it once")
+        seen[each.key] = each.header
+
+
+def _bad_cells(table, each):
+    if each.item:
+        return bad_values(table, each.header, each.item)
+    column = table.columns[each.header]
+    cells = enumerate(column) if each.is_text else column.odd.items()
+    return [
+        Problem(int(table.rows[index]), each.header, reason)
+        for index, cell in cells
+        if cell is not None and (reason := each.complaint(cell))
+    ]
+
+
+def _axis(book, text):
+    """The target and the values of a text such as ``nozzle=4:12:0.5`` or ``connection=star,delta``."""
+    name, equals, listed = text.partition("=")
+    if not equals:
+        raise FileRefused(f"--vary {text}: write NAME=FIRST:LAST:STEP or NAME=A,B,C")
+    each = target(book, name.strip())
+    if not each.is_text and ":" in listed:
+        values = _range(text, listed.split(":"))
+    else:
+        values = [word.strip() for word in listed.split(",")]
+        if not each.is_text:
+            values = [word if as_number(word) is None else as_number(word) for word in values]
+    for value in values:
+        reason = "a value is missing" if value == "" else each.complaint(value)
+        if reason:
+            raise FileRefused(f"--vary {text}: {reason}")
+    values = [each.cell_value(value) for value in values]
+    return each, np.array(values, dtype=float if all(type(value) is float for value in values) else object)
+
+
+def _range(text, parts):
+    """Numbers from a first to a last by a step; the last one is among them where the steps meet it."""
+    if len(parts) != 3 or None in map(as_number, parts):
+        raise FileRefused(f"--vary {text}: a range is FIRST:LAST:STEP, three numbers")
+    first, last, step = (Decimal(part.strip()) for part in parts)
+    if not step or (last - first) / step < 0:
+        raise FileRefused(f"--vary {text}: the step does not lead from the first number to the last")
+    nearly = Decimal("1e-9")
+    values = [float(first + count * step) for count in range(int((last - first) / step + nearly) + 1)]
+    if abs(first + (len(values) - 1) * step - last) <= nearly * abs(step):
+        values[-1] = float(last)
+    return values

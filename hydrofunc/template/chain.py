@@ -1,0 +1,40 @@
+"""How the template's cells feed our functions: argument name -> worksheet expression.
+
+`call` writes a worksheet call with every argument of the declaration wired, so that no position can be
+mistaken and a new argument cannot be forgotten.
+"""
+
+from .. import catalogue  # noqa: F401  (fills the registry)
+from ..errors import DeclarationError
+from ..registry import FUNCTIONS
+
+WIRED = {
+    "temperature": "water_temperature",
+    "length": "pipe_length",
+    "bore": "bore_used",
+    "roughness": "roughness_used",
+    "fittings": "fittings_k",
+    **{
+        name: name
+        for name in """gravity gross_head net_head flow available_flow nozzle jets velocity_coefficient contraction
+        length_2 bore_2 roughness_2 length_3 bore_3 roughness_3 jet_velocity pitch_diameter deflection cup_friction
+        alignment bearing_drag windage phase_volts pole_pairs phase_resistance phase_inductance connection diode_drop
+        cable_resistance iron_drag load battery_volts load_resistance controller_efficiency speed current
+        jet_diameter speed_ratio wave_speed wave_speed_2 wave_speed_3 valve_time surge_allowed""".split()
+    },
+}
+
+
+def call(name, **given):
+    """`HYDRO_NAME(...)` with the template's names, except where `given` says otherwise."""
+    function = FUNCTIONS[name]
+    unknown = set(given) - {a.name for a in function.arguments}
+    if unknown:
+        raise DeclarationError(f"the template gives {name} arguments it does not have: {sorted(unknown)}")
+    texts = []
+    for argument in function.arguments:
+        expression = given.get(argument.name, WIRED.get(argument.name))
+        if expression is None:
+            raise DeclarationError(f"the template does not say what feeds {name}'s argument {argument.name}")
+        texts.append(str(expression))
+    return f"{function.sheet_name}({','.join(texts)})"

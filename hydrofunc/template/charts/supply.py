@@ -1,0 +1,77 @@
+"""Charts of water and energy over the year."""
+
+from openpyxl.chart import BarChart, LineChart, Series
+from openpyxl.chart.layout import Layout, ManualLayout
+
+from ..look import ASH, BRICK, BROWN, TEAL
+from .drawing import axes, column, line, scatter
+
+_HALF = 14.2  # cm
+
+
+def _lower(left):
+    """Room for the axis below, also where its labels stand aslant."""
+    place = ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=left, y=0.13, w=0.96 - left, h=0.55)
+    return Layout(manualLayout=place)
+
+
+def _bars(chart, sheet, table, letters, names, colours):
+    chart.type = "col"
+    chart.gapWidth = 60
+    for place, name, colour in zip(letters, names, colours):
+        series = Series(column(sheet, place, table), title=name)
+        series.graphicalProperties.solidFill = colour
+        series.graphicalProperties.line.solidFill = colour
+        chart.series.append(series)
+    chart.set_categories(column(sheet, 2, table))
+    chart.y_axis.scaling.min = 0
+
+
+def supply_months(book, tables, cells):
+    """Energy at the battery, month by month."""
+    sheet, table = book["Supply"], tables["supply_months"]
+    chart = BarChart()
+    axes(chart, "Energy at the battery", None, "kWh in the month")
+    _bars(chart, sheet, table, (9,), ("energy, kWh",), (TEAL,))
+    chart.legend = None
+    chart.y_axis.number_format = "0"
+    chart.width, chart.layout = _HALF, _lower(0.12)
+    return chart
+
+
+def flow_duration(book, tables, cells):
+    """The flow-duration curve, and what the jet gets of it."""
+    sheet, table = book["Supply"], tables["flow_duration"]
+    chart = scatter("Flow duration", "share of the time with at least this flow, %", "L/s")
+    share = column(sheet, 2, table)
+    chart.series.append(line(Series(column(sheet, 3, table), share, title="source"), TEAL))
+    chart.series.append(line(Series(column(sheet, 5, table), share, title="the jet gets"), BROWN, "dash"))
+    chart.x_axis.number_format, chart.y_axis.number_format = "0", "0.0"
+    chart.x_axis.scaling.min, chart.x_axis.scaling.max, chart.y_axis.scaling.min = 0, 100, 0
+    chart.width, chart.layout = _HALF, _lower(0.12)
+    return chart
+
+
+def energy_months(book, tables, cells):
+    """Made, used, dumped and missing energy, month by month."""
+    sheet, table = book["Energy"], tables["energy_months"]
+    chart = BarChart()
+    axes(chart, "Energy made, used, dumped and missing", None, "kWh in the month")
+    _bars(chart, sheet, table, (3, 6, 7, 8), ("made", "used", "dumped", "missing"), (TEAL, BROWN, ASH, BRICK))
+    chart.y_axis.number_format = "0"
+    chart.layout = _lower(0.08)
+    return chart
+
+
+def charge_run(book, tables, cells):
+    """State of charge through the poorest month."""
+    sheet, table = book["Energy"], tables["charge_run"]
+    chart = LineChart()
+    axes(chart, "State of charge", "day of the poorest month", "% at the end")
+    chart.series.append(line(Series(column(sheet, 5, table), title="state of charge, %"), TEAL))
+    chart.set_categories(column(sheet, 2, table))
+    chart.legend = None
+    chart.y_axis.number_format = "0"
+    chart.y_axis.scaling.min, chart.y_axis.scaling.max = 0, 100
+    chart.width, chart.layout = _HALF, _lower(0.12)
+    return chart

@@ -1,0 +1,83 @@
+"""Colours, fonts and borders of the template. Every kind of cell differs in more than its colour."""
+
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
+
+TEAL, BROWN, SAND, MIST, BRICK, ASH = "17494D", "5B3A00", "F5EAD2", "E7EFEE", "9C2F1B", "6B7271"
+BLUSH, LEAF, AMBER = "F8E3DC", "DCEBD5", "FBE3B0"
+FACE = "Arial"
+
+MARK_INPUT, MARK_RESULT, MARK_STRONG, MARK_CAUTION = "▸", "=", "■", "!"
+
+
+def fill(colour):
+    return PatternFill("solid", start_color=colour, end_color=colour)
+
+
+_HAIR = Side(style="hair", color=ASH)
+_BASE = Side(style="medium", color=BROWN)
+
+TITLE = {
+    "font": Font(name=FACE, size=16, bold=True, color="FFFFFF"),
+    "fill": fill(TEAL),
+    "alignment": Alignment(vertical="center"),
+}
+PURPOSE = {
+    "font": Font(name=FACE, size=10, italic=True, color="FFFFFF"),
+    "fill": fill(TEAL),
+    "alignment": Alignment(vertical="top"),
+}
+COLUMN_HEAD = {"font": Font(name=FACE, size=9, color=ASH), "border": Border(bottom=_HAIR)}
+HEADING = {
+    "font": Font(name=FACE, size=11, bold=True, color=TEAL),
+    "border": Border(bottom=Side(style="thin", color=TEAL)),
+}
+WORDS = {"font": Font(name=FACE, size=10), "alignment": Alignment(wrap_text=True, vertical="top")}
+CAUTION = {
+    "font": Font(name=FACE, size=10, bold=True, color=BRICK),
+    "fill": fill(BLUSH),
+    "alignment": Alignment(wrap_text=True, vertical="center"),
+}
+LABEL = {"font": Font(name=FACE, size=10), "alignment": Alignment(vertical="center", wrap_text=True)}
+UNIT = {
+    "font": Font(name=FACE, size=10, color=ASH),
+    "alignment": Alignment(horizontal="left", vertical="center", indent=1),
+}
+NOTE = {"font": Font(name=FACE, size=9, color=ASH), "alignment": Alignment(vertical="center", wrap_text=True)}
+HOW = NOTE | {"alignment": Alignment(vertical="top", wrap_text=True)}
+MARK = {"font": Font(name=FACE, size=10, color=BROWN), "alignment": Alignment(horizontal="center", vertical="center")}
+INPUT = {
+    "font": Font(name=FACE, size=10, color=BROWN),
+    "fill": fill(SAND),
+    "border": Border(bottom=_BASE),
+    "alignment": Alignment(horizontal="right", vertical="center"),
+    "protection": Protection(locked=False),
+}
+WORDS_INPUT = INPUT | {"alignment": Alignment(horizontal="left", vertical="center", shrink_to_fit=True)}
+RESULT = {"font": Font(name=FACE, size=10, color=TEAL), "alignment": Alignment(horizontal="right", vertical="center")}
+STRONG = {
+    "font": Font(name=FACE, size=10, bold=True, color=TEAL),
+    "fill": fill(MIST),
+    "alignment": Alignment(horizontal="right", vertical="center"),
+}
+TEXT_RESULT = RESULT | {"alignment": Alignment(horizontal="left", vertical="center")}
+STRONG_WORDS = STRONG | {"alignment": Alignment(horizontal="left", vertical="center")}
+IN_TABLE = RESULT | {"alignment": Alignment(horizontal="center", vertical="center")}
+WORDS_IN_TABLE = TEXT_RESULT | {"alignment": Alignment(horizontal="left", vertical="center", wrap_text=True)}
+WRITTEN = IN_TABLE | {"border": Border(bottom=_HAIR, top=_HAIR, left=_HAIR, right=_HAIR)}
+INPUT_IN_TABLE = INPUT | {"alignment": Alignment(horizontal="center", vertical="center")}
+LIMIT = UNIT | {"alignment": Alignment(horizontal="center", vertical="center")}
+TABLE_HEAD = {
+    "font": Font(name=FACE, size=9, bold=True, color=TEAL),
+    "fill": fill(MIST),
+    "alignment": Alignment(wrap_text=True, vertical="center"),
+    "border": Border(bottom=Side(style="thin", color=TEAL)),
+}
+TABLE_HEAD_OF_NUMBERS = TABLE_HEAD | {"alignment": Alignment(wrap_text=True, horizontal="center", vertical="center")}
+
+
+def dress(cell, style, digits=None):
+    """Apply one of the styles above to a cell."""
+    for part, value in style.items():
+        setattr(cell, part, value)
+    if digits:
+        cell.number_format = digits

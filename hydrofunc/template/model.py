@@ -1,0 +1,314 @@
+"""What can stand on a sheet, and the cell each item gets.
+
+A page is a list of items from top to bottom. A one-line item fills one row: mark, label, value, unit,
+allowed range or function, note, in columns A to F. A table fills a block from column B; below it stands how each
+column comes about.
+"""
+
+import re
+from dataclasses import dataclass, field, replace
+
+from openpyxl.utils import get_column_letter
+
+from ..errors import HydroError
+from ..registry import Argument
+
+LETTERS = tuple(get_column_letter(number) for number in range(2, 53))  # columns a table may use, B to AZ
+FIRST_ROW = 5  # below title, purpose and column heads
+VALUE_COLUMN = "C"
+DATE = "yyyy-mm-dd"  # number format of cells that hold a date
+_LONGEST_SHOWN = 64  # characters of a formula that a person still reads
+_ASKED = r"(?:[^(),]|(?:AND|ISNUMBER)\((?:[^()]|\([^()]*\))*\))+"
+_GUARDED = re.compile(rf'^IF\({_ASKED},(?:(.*),(?:""|NA\(\))|"",(.*))\)$')  # nothing where there is nothing to work on
+
+
+def functions_in(formula):
+    """Our functions a formula calls, in order."""
+    return tuple(dict.fromkeys(re.findall(r"HYDRO_[A-Z_0-9]+", formula)))
+
+
+def how(formula):
+    """How a formula comes about, in a few words: the functions of ours it calls, or itself where it is short; else ""."""
+    functions = functions_in(formula)
+    said = _GUARDED.sub(lambda found: found[1] or found[2], formula[1:])
+    return ", ".join(functions) if functions else said if len(said) <= _LONGEST_SHOWN else ""
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading between groups of rows; `new_page` where printing should begin a page."""
+
+    text: str
+    new_page: bool = False
+
+
+@dataclass(frozen=True)
+class Words:
+    """A paragraph across the sheet. `caution` marks danger, `small` what explains a table."""
+
+    text: str
+    caution: bool = False
+    small: bool = False
+
+    def rows_on(self, widths):
+        """Rows it needs on a page of these column widths."""
+        characters = sum(widths[1:]) * (1.1 if self.caution else 1.3 if self.small else 1.2)
+        return -(-len(self.text) // int(characters))
+
+
+@dataclass(frozen=True)
+class Input:
+    """A cell the person fills in. `argument` holds unit, allowed range or choices.
+
+    `default` is what a site has unless told otherwise, such as a usual nozzle coefficient; `example` is
+    what the template shows and belongs to its invented example alone. A site list must give every
+    input that has no default and may not stay empty. `recorded` is a cell of an entry
+    in the log: it is validated like any other, but has no defined name and is no column of site lists.
+    """
+
+    name: str
+    label: str
+    argument: Argument
+    default: object = None
+    note: str = ""
+    example: object = None
+    optional: bool = False  # may be left empty
+    recorded: bool = False
+    digits: str = "General"
+    sheet: str = ""
+    cell: str = ""
+
+    @property
+    def shown(self):
+        """What the template's cell holds."""
+        return self.default if self.example is None else self.example
+
+    @property
+    def required_site(self):
+        """Whether a list of sites must give it."""
+        return self.default is None and not self.optional
+
+    @property
+    def unit(self):
+        return self.argument.unit
+
+    @property
+    def is_text(self):
+        return self.argument.is_text
+
+    @property
+    def is_date(self):
+        return self.digits == DATE
+
+    @property
+    def within(self):
+        return self.argument.within
+
+    @property
+    def choices(self):
+        return self.argument.choices
+
+    @property
+    def allowed(self):
+        if self.is_text and not self.choices:
+            return "any words"
+        if self.is_date:
+            return "a date such as 2026-05-31" + (", or empty" if self.optional else "")
+        return self.argument.allowed + (", or empty" if self.optional else "")
+
+    def check(self, value):
+        """What is wrong with a value for this cell, or None."""
+        if value is None or value == "":
+            return None if self.optional else f"is empty; it must be {self.allowed}"
+        if self.is_text and not self.choices:
+            return None
+        if not self.is_text and (isinstance(value, (bool, str)) or not isinstance(value, (int, float))):
+            return f"{value!r} is not a number; it must be {self.allowed}"
+        _, codes = self.argument.read(value)
+        if codes is None:
+            return None
+        unit = "" if self.is_text or self.unit == "-" else f" {self.unit}"
+        shown = f"{value:g}" if isinstance(value, (int, float)) else repr(value)
+        return f"{shown}{unit} is not allowed; it must be {self.allowed}"
+
+
+@dataclass(frozen=True)
+class Result:
+    """A live formula with its own name."""
+
+    name: str
+    label: str
+    unit: str
+    formula: str
+    note: str = ""
+    digits: str = "0.00"
+    strong: bool = False  # one of the numbers that matter
+    sheet: str = ""
+    cell: str = ""
+
+    @property
+    def is_words(self):
+        return self.digits == "General"
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A formula in a table cell; `name` defines a name for it, if given. `words`: it gives words, set to the left."""
+
+    text: str
+    digits: str = "General"
+    name: str = ""
+    words: bool = False
+
+    @property
+    def is_words(self):
+        return self.digits == "General"
+
+
+@dataclass(frozen=True)
+class Written:
+    """A table cell that a command of hydrofunc writes a value into; empty in the template."""
+
+    digits: str = "General"
+
+
+@dataclass(frozen=True)
+class Table:
+    """A block: head cells, then rows of labels, numbers, `Formula`, `Input` or `Written`.
+
+    `{row}` in a formula is its row number, `{row-7}` and `{row+1}` others counted from it, `{first}` and `{last}` those of the block.
+    `names` maps a defined name to a column letter: the name covers that column of the block. `how` says of a column or a
+    run of them ("C", "C:F") how its numbers come about; without it a column says its functions or its formula.
+    """
+
+    heads: tuple
+    rows: tuple
+    names: dict = field(default_factory=dict)
+    key: str = ""  # charts find the block by it
+    judgement: str = ""  # column letter holding good / look / stop
+    wrap: tuple = ()  # column letters whose text wraps
+    spread: str = ""  # column letter whose cells reach to the right edge of the page
+    how: dict = field(default_factory=dict)
+    sheet: str = ""
+    top: int = 0  # row of the head cells
+
+    @property
+    def first(self):
+        return self.top + 1
+
+    @property
+    def last(self):
+        return self.top + len(self.rows)
+
+    def ways(self):
+        """(columns, heads, how their numbers come about) of what is worked out in a table not yet placed; "" where it cannot be said."""
+        heads = {letter: head.rpartition(", ")[0] or head for letter, head in zip(LETTERS, self.heads)}
+        told = {}
+        for key in self.how:
+            first, _, last = key.partition(":")
+            letters = LETTERS[LETTERS.index(first) : LETTERS.index(last or first) + 1]
+            told |= dict.fromkeys(letters, "")
+            told[first] = (letters, f"{heads[first]} to {heads[last]}" if last else heads[first], self.how[key])
+        for place, letter in enumerate(heads):
+            cells = [row[place] for row in self.rows if place < len(row) and isinstance(row[place], Formula)]
+            if letter in told:
+                if told[letter]:
+                    yield told[letter]
+            elif any(not cell.is_words for cell in cells):
+                functions = dict.fromkeys(name for cell in cells for name in functions_in(cell.text))
+                alike = len({cell.text for cell in cells}) == 1
+                formula = re.sub(r"([A-Z]{1,2})\{row\}", lambda found: heads[found[1]].replace(" ", "_"), cells[0].text)
+                yield (letter,), heads[letter], ", ".join(functions) or (how(formula) if alike else "")
+
+    def explained(self):
+        """The words below the table, or None where nothing is worked out."""
+        ways = [f"{head}: {way.rstrip('.')}." for _, head, way in self.ways() if way]
+        return Words("How. " + " ".join(way[0].upper() + way[1:] for way in ways), small=True) if ways else None
+
+
+@dataclass(frozen=True)
+class Space:
+    """Room for a chart, `rows` tall; none where it stands beside what follows, from `column`."""
+
+    chart: str
+    rows: int
+    column: str = "B"
+    sheet: str = ""
+    top: int = 0
+
+
+@dataclass(frozen=True)
+class Page:
+    """One sheet: title, what it is for, its items, column widths in characters."""
+
+    sheet: str
+    purpose: str
+    items: tuple
+    widths: tuple = (3, 34, 22, 9, 27, 56)
+    heads: tuple = ("", "what", "value", "unit", "allowed / worked out by", "note")
+    pages: int = 1  # of paper it is fitted to in height; 0 for as many as it takes
+
+
+def place(page):
+    """The page with a cell for every item, and the row after the last."""
+    row, placed = FIRST_ROW, []
+    for item in page.items:
+        if isinstance(item, Heading):
+            row += 1 if placed else 0
+            placed.append((row, item))
+            row += 1
+        elif isinstance(item, (Input, Result)):
+            placed.append((row, replace(item, sheet=page.sheet, cell=f"{VALUE_COLUMN}{row}")))
+            row += 1
+        elif isinstance(item, Table):
+            placed.append((row, _place_table(item, page.sheet, row)))
+            row += len(item.rows) + 1
+            if explained := item.explained():
+                placed.append((row, explained))
+                row += explained.rows_on(page.widths)
+            row += 1
+        elif isinstance(item, Space):
+            placed.append((row, replace(item, sheet=page.sheet, top=row)))
+            row += item.rows
+        elif isinstance(item, Words):
+            placed.append((row, item))
+            row += item.rows_on(page.widths)
+        else:
+            raise HydroError(f"{page.sheet}: cannot place {item!r}")
+    return placed
+
+
+def _place_table(table, sheet, top):
+    rows = []
+    for offset, cells in enumerate(table.rows, start=1):
+        row = []
+        for column, cell in zip(LETTERS, cells):
+            if isinstance(cell, Input):
+                cell = replace(cell, sheet=sheet, cell=f"{column}{top + offset}")
+            elif isinstance(cell, Formula):
+                text = re.sub(r"\{row([+-]\d+)?\}", lambda found: str(top + offset + int(found[1] or 0)), cell.text)
+                text = text.replace("{first}", str(top + 1)).replace("{last}", str(top + len(table.rows)))
+                cell = replace(cell, text=text)
+            row.append(cell)
+        rows.append(tuple(row))
+    return replace(table, rows=tuple(rows), sheet=sheet, top=top)
+
+
+def inputs_of(placed):
+    """Every input of a placed page, in order."""
+    for _, item in placed:
+        if isinstance(item, Input):
+            yield item
+        elif isinstance(item, Table):
+            yield from (cell for row in item.rows for cell in row if isinstance(cell, Input))
+
+
+def names_of(placed):
+    """Every defined name of a placed page."""
+    yield from (item.name for item in inputs_of(placed) if not item.recorded)
+    for _, item in placed:
+        if isinstance(item, Result):
+            yield item.name
+        elif isinstance(item, Table):
+            yield from item.names
+            yield from (cell.name for row in item.rows for cell in row if isinstance(cell, Formula) and cell.name)

@@ -1,0 +1,67 @@
+"""What stands on each sheet of the template, one module a sheet, in the order of the job."""
+
+from ..model import Result, inputs_of, names_of, place
+from . import (
+    as_tested,
+    checks,
+    diagnosis,
+    doubt,
+    efficiency,
+    electrical,
+    electrical_safety,
+    energy,
+    functions,
+    housing,
+    log,
+    nozzle,
+    parts,
+    pipe,
+    results,
+    route,
+    site,
+    start,
+    strength,
+    supply,
+    test_day,
+    what_pays,
+    wheel,
+)
+from .checks import CHECKS
+from .results import RESULTS_SHEET
+
+IN_ORDER = (
+    start,
+    site,
+    supply,
+    pipe,
+    route,
+    strength,
+    nozzle,
+    wheel,
+    housing,
+    electrical,
+    electrical_safety,
+    energy,
+    parts,
+    results,
+    checks,
+    what_pays,
+    doubt,
+    test_day,
+    diagnosis,
+    as_tested,
+    efficiency,
+    log,
+    functions,
+)
+PAGES = tuple(module.PAGE for module in IN_ORDER if module.PAGE)
+PLACED = {page.sheet: place(page) for page in PAGES}
+_FILLED_IN = tuple(item for page in PAGES for item in inputs_of(PLACED[page.sheet]))
+INPUTS = tuple(item for item in _FILLED_IN if not item.recorded)
+RECORDED = tuple(item for item in _FILLED_IN if item.recorded)  # entries of the log: cells without a defined name
+SHEET_OF = {name: page.sheet for page in PAGES for name in names_of(PLACED[page.sheet])}  # of every defined name
+RESULTS = tuple(item for _, item in PLACED[RESULTS_SHEET] if isinstance(item, Result))
+# Of each group a site must give at least one: the first given counts.
+ONE_OF = (("static_pressure", "level_difference"), ("bucket_seconds", "weir_head", "known_flow"))
+
+__all__ = ["CHECKS", "INPUTS", "ONE_OF", "PAGES", "PLACED", "RECORDED", "RESULTS", "RESULTS_SHEET", "SHEET_OF"]

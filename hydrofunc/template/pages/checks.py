@@ -1,0 +1,177 @@
+"""Checks: every judgement of the workbook, each with number, limit and source.
+
+The judgements on the way from site to battery stand here. Those of the other sheets stand in their modules
+as `CHECKS`.
+"""
+
+from ..chain import call
+from ..model import Page, Table, Words
+from . import (
+    diagnosis,
+    doubt,
+    electrical_safety,
+    energy,
+    housing,
+    log,
+    parts,
+    route,
+    strength,
+    supply,
+    what_pays,
+)
+from .common import PRACTICE, check
+
+SITE_TO_BATTERY = (
+    check(
+        "Nozzle's thirst, of the flow you may use",
+        "=100*" + call("operating_flow", available_flow="1000") + "/available_flow",
+        "%",
+        100,
+        130,
+        "Above 100 the pipe runs partly empty, draws air and the head falls: fit a smaller nozzle.",
+    ),
+    check(
+        "Nozzle size, of the best one",
+        "=100*nozzle/best_nozzle",
+        "%",
+        105,
+        125,
+        "A nozzle too large wastes head in the pipe: more water, fewer watts. Best: White, Fluid Mechanics, problem P11.95.",
+    ),
+    check(
+        "Gross head lost in pipe and fittings",
+        "=lost_share",
+        "%",
+        40,
+        50,
+        "A third is lost at most jet power (White, Fluid Mechanics, P11.95; a little more as friction depends on flow).",
+    ),
+    check(
+        "Static pressure, of the weakest rating",
+        "=100*" + call("static_pressure", head="gross_head") + "/pipe_rating",
+        "%",
+        67,
+        100,
+        "Surge comes on top: keep a third in hand (common practice, no published source). Local pressure codes rule.",
+    ),
+    check(
+        "Gauge and level survey differ by",
+        "=IF(AND(ISNUMBER(static_pressure),ISNUMBER(level_difference)),100*ABS(gross_head/level_difference-1),0)",
+        "%",
+        5,
+        15,
+        f"If both were measured they should agree; 0 where only one is given. Air in the pipe lowers the gauge. {PRACTICE}",
+    ),
+    check(
+        "Pitch circle over jet",
+        "=jet_ratio",
+        "-",
+        9,
+        7,
+        f"Fewer jet diameters and water misses the cups. 9 to 18, usually 10 to 14. {PRACTICE}",
+        low_is_bad=True,
+    ),
+    check(
+        "Speed ratio off the best by",
+        "=ABS(speed_ratio-0.46)",
+        "-",
+        0.07,
+        0.2,
+        "Change battery voltage, star or delta, or pitch circle to bring it nearer 0.46 (efficiency 4k(1-k) of the best, Euler).",
+        digits="0.000",
+    ),
+    check(
+        "Watts into the battery",
+        "=battery_watts",
+        "W",
+        1,
+        0.000001,
+        "Nothing arrives: the wheel does not start, or never reaches the voltage of the battery.",
+        low_is_bad=True,
+    ),
+    check(
+        "Overlap of the diodes",
+        "=overlap",
+        "°",
+        35,
+        60,
+        "The averaged bridge (Bimbhra, Power Electronics, Ex. 6.28) is within 1 % to 35°, reads up to 4 % high at 50° and 10 % at 60° "
+        "(against a simulation in time, in our tests), and does not hold beyond.",
+    ),
+    check(
+        "Open volts at runaway, of what the parts stand",
+        "=100*runaway_volts/voltage_limit",
+        "%",
+        80,
+        100,
+        "If the load falls off, controller and diodes see this. Common practice, no published source, for the margin of 20 %.",
+    ),
+    check(
+        "Open volts at runaway, against touch",
+        "=runaway_volts",
+        "V",
+        60,
+        120,
+        "60 V ripple-free d.c. touchable, dry (IEC 60598-1:2008, 8.2.3); 120 V d.c. is the limit of extra-low voltage (IEC 61558-1:2005, "
+        "3.7.16). Wet places: lower. Licensed practice rules.",
+    ),
+    check(
+        "Current, of what windings and bridge carry",
+        "=100*current/current_limit",
+        "%",
+        80,
+        100,
+        f"They overheat slowly and fail at night. {PRACTICE}",
+    ),
+    check(
+        "Volts lost in the cable",
+        "=IF(load_volts>0,100*current*cable_resistance/load_volts,0)",
+        "%",
+        5,
+        10,
+        f"Thicker or shorter cable, or a higher battery voltage. {PRACTICE}",
+    ),
+    check(
+        "Ledger does not close by",
+        "=ABS(ledger_sum/ledger_gross-1)",
+        "-",
+        0.000000001,
+        0.000000001,
+        "Every watt must be somewhere: if this says stop, tell the makers.",
+        digits="0.0E+00",
+    ),
+    check(
+        "Step by step and in one call differ by",
+        "=ABS(" + call("power_ledger", ledger_line='"battery"') + "-battery_watts)/MAX(1,battery_watts)",
+        "-",
+        0.000000001,
+        0.000000001,
+        "The whole chain in one function must give what the sheets give; if this says stop, a formula was changed.",
+        digits="0.0E+00",
+    ),
+)
+OTHERS = (supply, route, strength, housing, electrical_safety, energy, parts, what_pays, doubt, diagnosis, log)
+CHECKS = SITE_TO_BATTERY + tuple(row for module in OTHERS for row in module.CHECKS)
+
+PAGE = Page(
+    "Checks",
+    "Every judgement with its number and its limit. Good: go on. Look: think again. Stop: do not build it so.",
+    (
+        Table(
+            ("check", "value", "unit", "good to", "stop beyond", "judgement", "why, and source"),
+            CHECKS,
+            names={"judgements": "G"},
+            judgement="G",
+            how={"C": "from the sheet where that number stands; click the cell to see its formula"},
+            wrap=("B", "H"),
+        ),
+        Words(
+            "A good here does not make an installation safe: it says that these numbers are in the usual range. Local codes and licensed "
+            "practice decide on water rights, pressure, electrical work, battery rooms and confined or underground places.",
+            caution=True,
+        ),
+    ),
+    widths=(3, 38, 11, 7, 10, 12, 11, 74),
+    heads=("",) * 8,
+    pages=0,
+)

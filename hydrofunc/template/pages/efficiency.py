@@ -1,0 +1,307 @@
+"""Efficiency: what the machine makes of the water, from readings, and how well that is known."""
+
+from ...catalogue import nomenclature as n
+from ...catalogue import uncertainty as u
+from ...registry import Argument
+from ..chain import call
+from ..model import Formula, Heading, Input, Page, Result, Table, Words
+
+_PERCENT = "[0, 100]"
+
+
+def _quantity(name, label, reading, digits, unit, doubt, doubt_unit, sensitivity, why):
+    """A row of the budget: the reading, its standard uncertainty, what it does to the efficiency, its share."""
+    return (
+        label,
+        Formula(reading, digits),
+        unit,
+        Input(
+            f"{name}_doubt",
+            f"Uncertainty: {label}",
+            Argument(f"{name}_doubt", doubt_unit, "Standard uncertainty.", _PERCENT),
+            doubt,
+            digits="0.00",
+        ),
+        doubt_unit,
+        Formula(f'=IF(ISNUMBER(test_efficiency),{sensitivity},"")', "0.000"),
+        Formula('=IF(ISNUMBER(test_efficiency),E{row}*G{row},"")', "0.00"),
+        Formula('=IF(ISNUMBER(test_efficiency),IF(test_doubt>0,100*(H{row}/test_doubt)^2,0),"")', "0"),
+        Input(
+            f"{name}_degrees",
+            f"Degrees of freedom: {label}",
+            Argument(f"{name}_degrees", "-", "Readings less 1.", "[0, 1000000]"),
+            0.0,
+            digits="0",
+        ),
+        why,
+    )
+
+
+_BUDGET = (
+    _quantity(
+        "gauge",
+        "Gauge, running",
+        '=IF(ISNUMBER(reading_running),reading_running,"")',
+        "0.00",
+        "bar",
+        1.0,
+        "%",
+        "-(test_head-gauge_height-test_velocity_head)/test_head",
+        "A gauge of class 1.6 may be off by 1.6 % of its full scale: choose one of little more range.",
+    ),
+    _quantity("height", "Gauge above the nozzle", "=gauge_height", "0.00", "m", 0.05, "m", "-100/test_head", ""),
+    _quantity(
+        "water",
+        "Flow",
+        "=test_flow",
+        "0.000",
+        "L/s",
+        2.0,
+        "%",
+        "-(1+2*test_velocity_head/test_head)",
+        "Bucket: how full is full, and the stopwatch. Mean of several; degrees: fillings less 1.",
+    ),
+    _quantity(
+        "bore",
+        "Bore at the gauge",
+        "=outlet_bore",
+        "0.0",
+        "mm",
+        1.0,
+        "%",
+        "4*test_velocity_head/test_head",
+        "Only through the velocity head.",
+    ),
+    _quantity("volts", "Volts", '=IF(ISNUMBER(reading_volts),reading_volts,"")', "0.00", "V", 0.5, "%", "1", ""),
+    _quantity(
+        "amps",
+        "Amperes",
+        '=IF(ISNUMBER(reading_amps),reading_amps,"")',
+        "0.00",
+        "A",
+        1.5,
+        "%",
+        "1",
+        "A clamp meter on d.c. drifts: zero it before each reading.",
+    ),
+)
+
+
+def _measured(formula, needs="test_efficiency"):
+    return f'=IF(ISNUMBER({needs}),{formula},"")'
+
+
+PAGE = Page(
+    "Efficiency",
+    "What the machine makes of the water before its nozzle, from the readings on Test day, and how well that is known.",
+    (
+        Words(
+            "Read gauge, flow, volts and amperes within the same quarter of an hour, with the valve untouched. What is not read stays empty here. "
+            "In the manner of IEC 60041 and IEC 62006 (their clauses were not seen), with instruments one has."
+        ),
+        Heading("From the readings"),
+        Input(
+            "given_flow",
+            "Flow, measured otherwise",
+            n.FLOW.with_(name="given_flow", within="(0, 1000]"),
+            optional=True,
+            digits="0.000",
+            note="Weir or meter. Empty: bucket and seconds of Test day.",
+        ),
+        Result(
+            "test_flow",
+            "Flow",
+            "L/s",
+            '=IF(ISNUMBER(given_flow),given_flow,IF(ISNUMBER(reading_flow),reading_flow,""))',
+            "As given above; else bucket over seconds.",
+            digits="0.000",
+        ),
+        Result(
+            "test_velocity_head",
+            "Velocity head at the gauge",
+            "m",
+            _measured(call("pipe_velocity", flow="test_flow", bore="outlet_bore") + "^2/2/gravity", "test_flow"),
+            "The gauge does not see it; the nozzle has it.",
+            digits="0.000",
+        ),
+        Result(
+            "test_head",
+            "Net head before the nozzle",
+            "m",
+            "=IF(AND(ISNUMBER(reading_running),ISNUMBER(test_flow)),"
+            + call(
+                "measured_head",
+                running_pressure="reading_running",
+                gauge_height="gauge_height",
+                flow="test_flow",
+                bore="outlet_bore",
+            )
+            + ',"")',
+            "Pressure, height of the gauge (sheet Site) and velocity head.",
+            strong=True,
+        ),
+        Result(
+            "test_water",
+            "Power of the water there",
+            "W",
+            _measured(call("hydraulic_power", flow="test_flow", head="test_head"), "test_head"),
+            digits="0",
+        ),
+        Result(
+            "test_watts",
+            "Electrical power",
+            "W",
+            _measured("reading_watts", "reading_watts"),
+            "Volts x amperes at the battery.",
+            digits="0.0",
+        ),
+        Result(
+            "test_efficiency",
+            "Efficiency, nozzle to battery",
+            "%",
+            "=IF(AND(ISNUMBER(test_head),ISNUMBER(test_watts)),"
+            + call("measured_efficiency", power="test_watts", flow="test_flow", net_head="test_head")
+            + ',"")',
+            "Nozzle, wheel, alternator, rectifier and cable together; the pipe is not in it.",
+            digits="0.0",
+            strong=True,
+        ),
+        Result(
+            "planned_efficiency",
+            "as worked out on the sheets before",
+            "%",
+            "=" + call("measured_efficiency", power="battery_watts"),
+            "Same definition.",
+            digits="0.0",
+        ),
+        Result(
+            "test_speed_factor",
+            "Speed factor",
+            "-",
+            "=IF(AND(ISNUMBER(reading_speed),ISNUMBER(test_head)),"
+            + call("speed_factor", speed="reading_speed", net_head="test_head")
+            + ',"")',
+            "Speed without dimension (IEC 60193, from memory, not looked up): compares runs at different heads.",
+            digits="0.0000",
+        ),
+        Result(
+            "test_discharge_factor",
+            "Discharge factor",
+            "-",
+            _measured(call("discharge_factor", flow="test_flow", net_head="test_head"), "test_head"),
+            "Flow without dimension, alike.",
+            digits="0.00000",
+        ),
+        Heading("How well it is known"),
+        Words(
+            "Standard uncertainty is one standard deviation: the standard deviation of the mean of repeated readings, or a maker's limit over 1.73 "
+            "(JCGM 100:2008, 4.2.3 and 4.3.7). Sensitivity says by how many percent the efficiency moves for one unit of it. Degrees of freedom: "
+            "readings less 1; 0 where it does not come from repeated readings (then they count as infinitely many). The values "
+            "shown are common practice, no published source."
+        ),
+        Table(
+            (
+                "quantity",
+                "reading",
+                "unit",
+                "standard uncertainty",
+                "in",
+                "sensitivity, % per unit",
+                "gives, %",
+                "of all, %",
+                "degrees of freedom",
+                "note",
+            ),
+            _BUDGET,
+            key="budget",
+            how={
+                "C": "sheets Test day, Site and Pipe",
+                "G": "slope of the efficiency, of itself",
+                "H": "standard uncertainty x sensitivity",
+                "I": "its square, of the sum of all squares",
+            },
+            wrap=("B", "K"),
+            names={"doubts": "E", "doubt_sensitivities": "G", "doubt_contributions": "H", "doubt_degrees": "J"},
+        ),
+        Input(
+            "test_confidence",
+            "Confidence wanted",
+            u.CONFIDENCE.with_(name="test_confidence"),
+            95.0,
+            digits="0.0",
+            note="Of the interval below that counts few readings.",
+        ),
+        Result(
+            "test_doubt",
+            "Combined standard uncertainty",
+            "%",
+            _measured(
+                call(
+                    "combined_uncertainty",
+                    uncertainties="doubts",
+                    sensitivities="doubt_sensitivities",
+                    correlations="0",
+                )
+            ),
+            "Of the efficiency itself: root of the sum of squares. Equal errors of volts and amperes are taken as independent.",
+        ),
+        Result(
+            "test_expanded",
+            "Expanded, k = 2",
+            "%",
+            _measured("2*test_doubt"),
+            "About 95 % where readings are many.",
+            digits="0.0",
+            strong=True,
+        ),
+        Result(
+            "test_low",
+            "The efficiency lies between",
+            "%",
+            _measured("test_efficiency*(1-test_expanded/100)"),
+            "With k = 2.",
+            digits="0.0",
+        ),
+        Result(
+            "test_high", "and", "%", _measured("test_efficiency*(1+test_expanded/100)"), "With k = 2.", digits="0.0"
+        ),
+        Result(
+            "test_degrees",
+            "Effective degrees of freedom",
+            "-",
+            _measured(
+                "IF(test_doubt>0,"
+                + call("effective_degrees", contributions="doubt_contributions", degrees_each="doubt_degrees")
+                + ',"")'
+            ),
+            "A million stands for infinitely many.",
+            digits="0.0",
+        ),
+        Result(
+            "test_coverage",
+            "Student's factor for them",
+            "-",
+            _measured(
+                call("coverage_factor", degrees_of_freedom="MAX(1,test_degrees)", confidence="test_confidence"),
+                "test_degrees",
+            ),
+            "Instead of 2 where readings are few.",
+        ),
+        Result(
+            "test_student",
+            "Expanded with that factor",
+            "%",
+            _measured("test_coverage*test_doubt", "test_coverage"),
+            digits="0.0",
+        ),
+        Words(
+            "Reading a gauge or meter close to a turning wheel and a jet: guard on, sleeves tight, eye protection, a second person within call. "
+            "Volts between bare parts can be dangerous: see Safety figures.",
+            caution=True,
+        ),
+    ),
+    widths=(3, 31, 12, 7, 25, 6, 12, 10, 10, 10, 44),
+    heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", "", "", ""),
+)
+
+CHECKS = ()

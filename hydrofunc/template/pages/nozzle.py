@@ -1,0 +1,141 @@
+"""Nozzle: which size, and what the jet then does."""
+
+from ...catalogue import nomenclature as n
+from ..chain import call
+from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
+from .common import AT_GAUGE, fed_by, of_last_section
+
+_SIZES = (4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20)
+_CURVE_ROWS = 21
+_AT_SIZE = {"nozzle": "B{row}"}
+
+PAGE = Page(
+    "Nozzle",
+    "Which nozzle takes most power from this pipe, and what the jet then does.",
+    (
+        Heading("The nozzle fitted"),
+        Input(
+            "nozzle",
+            "Nozzle opening",
+            n.NOZZLE,
+            example=7.0,
+            digits="0.0",
+            note="Measured diameter of the hole the water leaves by.",
+        ),
+        fed_by(n.JETS, "Number of jets", digits="0"),
+        fed_by(
+            n.VELOCITY_COEFFICIENT,
+            "Velocity coefficient",
+            digits="0.000",
+            note="A smooth, sharp-lipped nozzle 0.95 to 0.99; a rough or stepped one less.",
+        ),
+        fed_by(
+            n.CONTRACTION,
+            "Contraction",
+            digits="0.00",
+            note="1 for a nozzle that ends parallel; about 0.62 for a hole drilled in a plate or cap.",
+        ),
+        Heading("Sizes at hand"),
+        Table(
+            ("sizes you can buy or drill", "opening, mm"),
+            tuple(
+                (
+                    f"size {i}",
+                    Input(
+                        f"nozzle_size_{i}",
+                        f"Nozzle size {i} at hand",
+                        n.NOZZLE.with_(name=f"nozzle_size_{i}"),
+                        float(size),
+                        optional=True,
+                        digits="0.0",
+                    ),
+                )
+                for i, size in enumerate(_SIZES, start=1)
+            ),
+            names={"nozzle_sizes": "C"},
+        ),
+        Heading("What follows"),
+        Result(
+            "flow",
+            "Flow",
+            "L/s",
+            "=" + call("operating_flow"),
+            "Gross head, pipe, fittings and nozzle solved together; never more than you may use.",
+            digits="0.000",
+            strong=True,
+        ),
+        Result(
+            "outlet_bore",
+            "Bore before the nozzle",
+            "mm",
+            "=" + of_last_section("bore_used", "bore_2", "bore_3"),
+            "No nozzle can be larger.",
+            digits="0.0",
+        ),
+        Result("net_head", "Net head before the nozzle", "m", "=" + call("nozzle_head")),
+        Result(
+            "running_pressure",
+            "Gauge before the nozzle, running",
+            "bar",
+            "=" + call("running_pressure", bore="outlet_bore") + AT_GAUGE,
+            "At the gauge's height (sheet Site).",
+        ),
+        Result("jet_velocity", "Jet velocity", "m/s", "=" + call("jet_velocity")),
+        Result("jet_diameter", "Jet diameter", "mm", "=" + call("jet_diameter")),
+        Result("jet_power", "Power in the jet", "W", "=" + call("jet_power"), digits="0", strong=True),
+        Result("jet_force", "Push of the jet on a stopped wall", "N", "=" + call("jet_force"), digits="0.0"),
+        Result(
+            "best_nozzle",
+            "Best nozzle for this pipe",
+            "mm",
+            "=" + call("best_nozzle"),
+            "Most jet power with the flow you may use; both smaller and larger give less.",
+            digits="0.00",
+            strong=True,
+        ),
+        Result("best_flow", "Flow it takes", "L/s", "=" + call("best_nozzle_flow"), digits="0.000"),
+        Result("best_jet_power", "Jet power it gives", "W", "=" + call("best_nozzle_power"), digits="0"),
+        Result(
+            "best_at_hand",
+            "Best of the sizes at hand",
+            "mm",
+            "=" + call("best_listed_nozzle", sizes="nozzle_sizes"),
+            digits="0.0",
+        ),
+        Result(
+            "top_nozzle",
+            "Most battery watts at",
+            "mm",
+            "=INDEX(curve_nozzle,MATCH(MAX(curve_watts),curve_watts,0))",
+            "Of the sizes in the table on the next page; marked in its chart.",
+            digits="0.0",
+        ),
+        Result("top_watts", "Battery watts there", "W", "=MAX(curve_watts)", digits="0"),
+        Words(
+            "A jet of more than a few bar cuts skin and injects water under it. Close the valve before you touch the nozzle, and fit it so "
+            "that it cannot come off.",
+            caution=True,
+        ),
+        Heading("Watts and water against nozzle size", new_page=True),
+        Space("nozzle_curve", 18),
+        Table(
+            ("nozzle, mm", "flow, L/s", "jet, m/s", "jet power, W", "battery, W"),
+            tuple(
+                (
+                    Formula(f"=MIN(outlet_bore,best_nozzle*{0.4 + 0.06 * i:.2f})", "0.00"),
+                    Formula("=" + call("operating_flow", nozzle="B{row}"), "0.000"),
+                    Formula(
+                        "=" + call("jet_velocity", net_head=call("nozzle_head", flow="C{row}", nozzle="B{row}")), "0.0"
+                    ),
+                    Formula("=" + call("jet_power", flow="C{row}", jet_velocity="D{row}"), "0"),
+                    Formula("=" + call("operating_power", flow="C{row}", jet_velocity="D{row}"), "0.0"),
+                )
+                for i in range(_CURVE_ROWS)
+            ),
+            names={"curve_nozzle": "B", "curve_watts": "F"},
+            key="nozzle_curve",
+            how={"B": "0.4 to 1.6 of the best nozzle, none wider than the bore before it"},
+        ),
+    ),
+    pages=0,
+)

@@ -1,0 +1,110 @@
+"""Results: the numbers that matter and the power ledger."""
+
+from ..chain import call
+from ..model import Formula, Heading, Page, Result, Space, Table
+
+RESULTS_SHEET = "Results"
+
+
+def _power(head):
+    return call("hydraulic_power", head=head)
+
+
+# A wheel without drag or load runs at a speed ratio of 1, which rounding may overstep.
+_CUPS = "IF(speed_ratio>0," + call("cup_efficiency", speed_ratio="MIN(1,speed_ratio)") + ",0)"
+LEDGER = (
+    (
+        "gross",
+        "Water falling from intake to nozzle",
+        "=" + _power("gross_head"),
+        "Density x gravity x flow x gross head.",
+    ),
+    (
+        "unfilled",
+        "Head not used: pipe not full",
+        "=" + _power("MAX(0,gross_head-lost_head-net_head)"),
+        "More than zero where the nozzle would take more than the source gives.",
+    ),
+    (
+        "friction",
+        "Pipe friction",
+        "=" + _power("MAX(0,lost_head-fittings_head)"),
+        "Longer or thinner pipe, or more flow: more.",
+    ),
+    ("fittings", "Entrance, bends, valves", "=" + _power("fittings_head"), "Sheet Pipe: their loss coefficients K."),
+    ("nozzle", "Nozzle", "=" + _power("net_head") + "-jet_power", "Roughness inside the nozzle."),
+    (
+        "cups",
+        "Water leaving the cups",
+        "=jet_power*(1-" + _CUPS + ")",
+        "Least where the cups run at 0.46 of the jet velocity.",
+    ),
+    ("alignment", "Jet not well aligned", "=jet_power*" + _CUPS + "*(1-alignment)", "Spray, jet off the splitter."),
+    ("windage", "Churning air and spray", "=" + call("windage_power"), "Grows with the cube of the speed (fan law)."),
+    ("bearings", "Bearings and seals", "=bearing_drag*speed*PI()/30", "Drag x angular speed."),
+    ("iron", "Iron of the alternator", "=iron_drag*speed*PI()/30", "Drag x angular speed."),
+    ("windings", "Windings", "=" + call("copper_loss"), "2 R I² of the star-equivalent winding: heat in the copper."),
+    ("diodes", "Diodes", "=" + call("diode_loss"), "Two drops at all times: weighs most at 12 V."),
+    ("cable", "Cable", "=" + call("cable_loss"), "Current squared x resistance, out and back."),
+    (
+        "controller",
+        "Controller",
+        '=IF(load="controller",load_volts*current*(1-controller_efficiency),0)',
+        "What a maximum-power controller takes for itself.",
+    ),
+    ("battery", "Into the battery", "=battery_watts", "What you came for."),
+)
+
+
+def _ledger_rows():
+    for key, label, formula, why in LEDGER:
+        yield (
+            label,
+            Formula(formula, "0.0", name=f"ledger_{key}"),
+            "W",
+            Formula("=100*C{row}/ledger_gross", "0.0"),
+            why,
+        )
+
+
+PAGE = Page(
+    RESULTS_SHEET,
+    "The numbers that matter, and where every watt goes.",
+    (
+        Heading("In short"),
+        Space("ledger", 0, "F"),
+        Result("plant_watts", "Watts into the battery", "W", "=battery_watts", digits="0.0", strong=True),
+        Result("plant_energy", "Energy if it runs all day", "Wh", "=battery_watts*24", digits="#,##0", strong=True),
+        Result("plant_flow", "Water used", "L/s", "=flow", digits="0.000", strong=True),
+        Result("plant_lost_share", "Gross head lost in the pipe", "%", "=lost_share", digits="0.0"),
+        Result("plant_best_nozzle", "Best nozzle for jet power", "mm", "=best_nozzle", digits="0.0", strong=True),
+        Result("plant_best_at_hand", "Best of the sizes at hand", "mm", "=best_at_hand", digits="0.0"),
+        Result("plant_jet_power", "Power in the jet", "W", "=jet_power", digits="0"),
+        Result("plant_speed", "The wheel settles at", "rpm", "=speed", digits="0", strong=True),
+        Result("plant_speed_ratio", "Speed ratio there (best: 0.46)", "-", "=speed_ratio", digits="0.000"),
+        Result("plant_amps", "Direct current", "A", "=current"),
+        Result("plant_volts", "Volts at the end of the cable", "V", "=load_volts", digits="0.0"),
+        Result("plant_efficiency", "Water used to battery", "%", "=100*battery_watts/ledger_gross", digits="0.0"),
+        Result(
+            "plant_runaway_volts", "Danger: open d.c. volts at runaway", "V", "=runaway_volts", digits="0", strong=True
+        ),
+        Result("checks_stop", "Checks that say stop", "-", '=COUNTIF(judgements,"stop")', digits="0", strong=True),
+        Result("checks_look", "Checks that say look", "-", '=COUNTIF(judgements,"look")', digits="0"),
+        Heading("Power ledger: every watt from the water to the battery"),
+        Table(
+            ("line", "power", "unit", "of the water's, %", "why"),
+            tuple(_ledger_rows()),
+            key="ledger",
+            names={"ledger_lines": "C"},
+        ),
+        Result(
+            "ledger_sum",
+            "Losses and battery together",
+            "W",
+            "=SUM(ledger_lines)-ledger_gross",
+            "Must equal the first line.",
+            digits="0.0",
+        ),
+    ),
+    widths=(3, 34, 22, 9, 27, 66),
+)

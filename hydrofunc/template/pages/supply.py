@@ -1,0 +1,316 @@
+"""Supply: how much water the year brings, and a tank to hold it."""
+
+from ...catalogue import supply as declared
+from ...registry import Argument
+from ..chain import call
+from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
+from .common import PRACTICE, check, fed_by
+
+# Month, days in it, invented flow of the example in L/s.
+_MONTHS = (
+    ("January", 31, 1.6),
+    ("February", 28.25, 1.5),
+    ("March", 31, 2.1),
+    ("April", 30, 3.4),
+    ("May", 31, 4.2),
+    ("June", 30, 3.0),
+    ("July", 31, 2.0),
+    ("August", 31, 1.4),
+    ("September", 30, 1.1),
+    ("October", 31, 1.25),
+    ("November", 30, 1.8),
+    ("December", 31, 1.7),
+)
+_DURATION_ROWS = 9
+
+
+def _settled(flow):
+    """Battery watts with the nozzle as it is and this much water."""
+    velocity = call("jet_velocity", net_head=call("nozzle_head", flow=flow))
+    return call("operating_power", flow=flow, jet_velocity=velocity)
+
+
+def _month(name, days, example):
+    word = name.lower()
+    argument = Argument(f"flow_{word}", "L/s", f"Typical flow of the source in {name}.", "[0, 1000]")
+    return (
+        name,
+        Input(
+            f"flow_{word}",
+            f"Flow in {name}",
+            argument,
+            optional=True,
+            example=example,
+            digits="0.00",
+            note="Typical flow of the month. Left empty, the flow of the Site sheet counts.",
+        ),
+        Formula(f"={days}", "0"),
+        Formula("=IF(ISNUMBER(C{row}),C{row},source_flow)", "0.000"),
+        Formula("=E{row}*(1-left_in_stream/100)", "0.000"),
+        Formula("=MIN(F{row},nozzle_thirst)", "0.000"),
+        Formula("=IF(F{row}<nozzle_thirst," + _settled("G{row}") + ",full_watts)", "0.0"),
+        Formula("=D{row}*24*H{row}/1000", "0.0"),
+        Formula(
+            "=IF(F{row}<nozzle_thirst,MAX(0,gross_head-"
+            + call("penstock_head", flow="G{row}")
+            + "-"
+            + call("nozzle_head", flow="G{row}")
+            + "),0)",
+            "0.0",
+        ),
+    )
+
+
+PAGE = Page(
+    "Supply",
+    "How much water the year brings, what it gives at the battery month by month, and whether a tank helps.",
+    (
+        Result(
+            "nozzle_thirst",
+            "Flow the nozzle takes, if there is enough",
+            "L/s",
+            "=" + call("operating_flow", available_flow="1000"),
+            "Nozzle and pipe as on their sheets.",
+            digits="0.000",
+            strong=True,
+        ),
+        Result("full_watts", "Battery watts with that flow", "W", "=" + _settled("nozzle_thirst"), digits="0.0"),
+        Heading("Month by month, the nozzle unchanged"),
+        Table(
+            (
+                "month",
+                "typical flow, L/s",
+                "days",
+                "source, L/s",
+                "you may use, L/s",
+                "the jet gets, L/s",
+                "battery, W",
+                "in the month, kWh",
+                "head not used, m",
+            ),
+            tuple(_month(*month) for month in _MONTHS),
+            names={
+                "month_days": "D",
+                "month_source": "E",
+                "month_usable": "F",
+                "month_used": "G",
+                "month_watts": "H",
+                "month_energy": "I",
+            },
+            key="supply_months",
+            how={
+                "D": "of the month, a quarter day for leap years",
+                "E": "typical flow, or where it is empty that of sheet Site",
+                "J": "gross head less HYDRO_PENSTOCK_HEAD and HYDRO_NOZZLE_HEAD at this flow",
+            },
+        ),
+        Words(
+            "When the source gives less than the nozzle takes, the water stands lower in the pipe, until the"
+            " head left pushes through the nozzle just what comes in. The last column is how far the level"
+            " has sunk. The jet is weaker AND slower: half the water gives about an eighth of the power, and"
+            " soon the wheel no longer reaches the battery's voltage. The pipe also draws air. A smaller"
+            " nozzle for the dry months, or a tank and running in turns, gets more out of little water."
+        ),
+        Result(
+            "driest_flow",
+            "Source in the driest month",
+            "L/s",
+            "=MIN(month_source)",
+            "A month left empty counts with the flow of the sheet Site.",
+            digits="0.000",
+        ),
+        Result("driest_usable", "of which you may use", "L/s", "=MIN(month_usable)", digits="0.000", strong=True),
+        Result(
+            "driest_left",
+            "and which stays in the stream",
+            "%",
+            "=IF(driest_flow>0,100*(1-MIN(month_used)/driest_flow),100)",
+            "Of the flow there. What a permit asks may be more than a share: local law decides.",
+            digits="0",
+        ),
+        Result(
+            "months_short",
+            "Months with less than the nozzle takes",
+            "-",
+            "=SUMPRODUCT((month_usable<nozzle_thirst)*1)",
+            digits="0",
+        ),
+        Result(
+            "driest_watts",
+            "Battery watts in the poorest month",
+            "W",
+            "=MIN(month_watts)",
+            digits="0.0",
+            strong=True,
+        ),
+        Result(
+            "year_energy",
+            "Energy in a year",
+            "kWh",
+            "=SUM(month_energy)",
+            "If it never stops.",
+            digits="0",
+            strong=True,
+        ),
+        Result(
+            "year_watts",
+            "Mean watts over the year",
+            "W",
+            "=1000*year_energy/(24*SUM(month_days))",
+            digits="0.0",
+        ),
+        Heading("How often how much water flows", new_page=True),
+        Space("supply_months", 0, "F"),
+        Space("flow_duration", 17),
+        Table(
+            ("share of the time, %", "flow, L/s", "days", "the jet gets, L/s"),
+            tuple(
+                (
+                    Formula(f"={100 * i / (_DURATION_ROWS + 1):g}", "0"),
+                    Formula("=" + call("flow_exceeded", flows="month_source", time_share="B{row}"), "0.000"),
+                    Formula("=365.25*B{row}/100", "0"),
+                    Formula("=MIN(nozzle_thirst,C{row}*(1-left_in_stream/100))", "0.000"),
+                )
+                for i in range(1, _DURATION_ROWS + 1)
+            ),
+            key="flow_duration",
+            how={"B": "with at least this flow, in tenths of the year", "D": "of 365.25"},
+        ),
+        Words(
+            "The m-th largest of n flows is reached m / (n + 1) of the time (plotting position"
+            " of Weibull; from memory, not looked up). Twelve monthly flows say nothing beyond 8 and 92 %,"
+            " and hide dry days: if you have a longer record, put it on a sheet of your own and ask "
+            " =HYDRO_FLOW_EXCEEDED(its cells, 95)."
+        ),
+        Heading("A tank above the pipe", new_page=True),
+        Input(
+            "tank_volume",
+            "Tank holds",
+            declared.TANK_VOLUME,
+            optional=True,
+            example=2000.0,
+            digits="0",
+            note="Between the marks at which the jet is opened and shut. Empty: no tank.",
+        ),
+        Input(
+            "tank_hours",
+            "Jet wanted at full flow for",
+            Argument("tank_hours", "h", "Hours in one go.", "(0, 100]"),
+            3.0,
+            digits="0.0",
+            note="In one go, such as an evening.",
+        ),
+        Input(
+            "tank_depth",
+            "Depth of water in the tank",
+            Argument("tank_depth", "m", "Depth over the drain.", "(0, 20]"),
+            1.0,
+            note="Over the drain, when full. A metre is usual (common practice, no published source).",
+        ),
+        fed_by(
+            declared.HOLE.with_(name="tank_hole", default=40.0),
+            "Drain hole of the tank",
+            "To empty and clean it.",
+            digits="0",
+        ),
+        Result(
+            "tank_needed",
+            "Volume needed for those hours",
+            "L",
+            "=MAX(0,nozzle_thirst-driest_usable)*3600*tank_hours",
+            "Beside what flows in, in the driest month. 0: no tank is needed.",
+            digits="0",
+        ),
+        Result(
+            "tank_share",
+            "Share of the time the jet can be on",
+            "%",
+            "=100*MIN(1,driest_usable/nozzle_thirst)",
+            "Driest month; the same for any tank.",
+            digits="0",
+        ),
+        Result(
+            "tank_run",
+            "Full tank feeds the jet for",
+            "h",
+            "=IF(N(tank_volume)*(nozzle_thirst-driest_usable)>0,"
+            + call("tank_running_time", tank_volume="tank_volume", flow="nozzle_thirst", inflow="driest_usable")
+            + ',"")',
+            "Empty where there is no tank, or the source is enough.",
+        ),
+        Result(
+            "tank_fill",
+            "and fills again in",
+            "h",
+            "=IF(N(tank_volume)*driest_usable>0,"
+            + call("tank_refill_time", tank_volume="tank_volume", inflow="driest_usable")
+            + ',"")',
+            "With the jet shut.",
+        ),
+        Result(
+            "tank_starts",
+            "Starts in a day",
+            "-",
+            "=IF(N(tank_volume)*(nozzle_thirst-driest_usable)>0,"
+            + call("tank_runs", tank_volume="tank_volume", flow="nozzle_thirst", inflow="driest_usable")
+            + ',"")',
+            digits="0.0",
+        ),
+        Result(
+            "tank_watts",
+            "Mean watts, run in turns",
+            "W",
+            "=full_watts*tank_share/100",
+            "If the pipe stays full: shut the valve at the NOZZLE, not at the tank.",
+            digits="0.0",
+            strong=True,
+        ),
+        Result("tank_gain", "more than without a tank", "W", "=tank_watts-driest_watts", digits="0.0"),
+        Result(
+            "tank_drained",
+            "Drain empties the tank in",
+            "min",
+            "=IF(ISNUMBER(tank_volume),"
+            + call(
+                "tank_emptying_time",
+                tank_area="tank_volume/1000/tank_depth",
+                hole="tank_hole",
+                water_depth="tank_depth",
+                final_depth="0",
+                discharge_coefficient="0.61",
+            )
+            + ',"")',
+            "Sharp-edged hole into free air, no inflow.",
+            digits="0",
+        ),
+        Words(
+            "Each stop must be slow: a valve that shuts fast on a long pipe doubles the pressure or worse. A"
+            " jet that stops and starts by itself needs a guard on the wheel and a note on the door. A tank"
+            " needs an overflow, a lid that no child lifts, and firm ground: a thousand litres weigh a ton.",
+            caution=True,
+        ),
+    ),
+    widths=(3, 31, 15, 9, 24, 15, 15, 14, 15, 14),
+    heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", "", ""),
+    pages=0,
+)
+CHECKS = (
+    check(
+        "Nozzle's thirst, of what the driest month gives",
+        "=100*nozzle_thirst/MAX(0.000001,driest_usable)",
+        "%",
+        100,
+        200,
+        "Above 100 the pipe runs partly empty in that month: half the water gives an eighth of the power."
+        f" Second nozzle, or tank. A month left empty counts with the flow of the sheet Site. {PRACTICE}",
+        digits="0",
+    ),
+    check(
+        "Starts of the jet in a day, from the tank",
+        "=N(tank_starts)",
+        "-",
+        12,
+        48,
+        f"Valves, shaft seals and the person tire of many starts; 0 without a tank or where it never stops. {PRACTICE}",
+    ),
+)

@@ -1,0 +1,240 @@
+"""Lists of sites or scenarios, read from CSV or XLSX into columns.
+
+Numbers become one float array per column, so that a million rows stay small; what is no number is kept
+beside it, to be reported with its row. A row number is the one a spreadsheet program shows.
+
+CSV: UTF-8, cells divided by comma, semicolon or tab, whichever divides the first line most often. Where it
+is not the comma, a number may have a decimal comma. Blank rows are left out.
+"""
+
+import csv
+import datetime
+import re
+from dataclasses import dataclass, field
+from io import BytesIO
+from itertools import islice
+from math import isfinite
+from pathlib import Path
+
+import numpy as np
+
+from ..errors import FileRefused
+
+CHUNK = 1_000  # rows turned into numbers at a time, while they are still in the processor's cache
+_DAY_ZERO = datetime.date(1899, 12, 30)  # of worksheets, since March 1900
+_NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Something wrong with a list: the row and column where it stands, as far as there is one, and why."""
+
+    row: int | None
+    column: str
+    reason: str
+
+    def __str__(self):
+        place = [f"row {self.row}"] if self.row is not None else []
+        place += [f"column {self.column}"] if self.column else []
+        return f"{', '.join(place)}: {self.reason}"
+
+    def about(self):
+        """The problem without its row, for a place in that row."""
+        return f"{self.column}: {self.reason}" if self.column else self.reason
+
+
+@dataclass
+class Numbers:
+    """A column of numbers: NaN where the cell is blank, or is in `odd`, which keeps what stands there."""
+
+    values: np.ndarray
+    odd: dict = field(default_factory=dict)
+
+    @property
+    def blank(self):
+        blank = np.isnan(self.values)
+        blank[list(self.odd)] = False
+        return blank
+
+    def __getitem__(self, index):
+        if index in self.odd:
+            return self.odd[index]
+        value = float(self.values[index])
+        return None if value != value else value
+
+
+@dataclass
+class Table:
+    """`columns` maps each header to `Numbers`, or to a list of words with None where blank."""
+
+    path: Path
+    rows: np.ndarray  # the row number of each record
+    columns: dict
+    problems: list
+
+    def __len__(self):
+        return len(self.rows)
+
+
+def read_table(path, is_text, is_date=lambda header: False):
+    """The list in a .csv or .xlsx file (its first sheet); `is_text(header)` says which columns hold words, `is_date` which hold days.
+
+    A day, written 2026-03-31 or a date cell, becomes the number a worksheet has for it.
+    Raises `FileRefused` where the file cannot be read as such a list.
+    """
+    path = Path(path)
+    readers = {".csv": _csv_rows, ".xlsx": _xlsx_rows}
+    if path.suffix.lower() not in readers:
+        raise FileRefused(f"{path}: a list must be a .csv or .xlsx file")
+    try:
+        return _collect(path, readers[path.suffix.lower()](path), is_text, is_date)
+    except OSError as error:
+        raise FileRefused(f"{path} cannot be read: {error.strerror or error}") from None
+    except UnicodeDecodeError:
+        raise FileRefused(f'{path} is not UTF-8 text; save it as "CSV UTF-8"') from None
+    except csv.Error as error:
+        raise FileRefused(f"{path} is not a proper CSV file: {error}") from None
+
+
+# -- from file to rows that are not blank: (row number, cells), after one first item: is the comma decimal? --
+
+
+def _csv_rows(path):
+    with open(path, encoding="utf-8-sig", newline="") as stream:
+        first = next((line for line in stream if line.strip()), "")
+        delimiter = max(",;\t", key=lambda mark: len(next(csv.reader([first], delimiter=mark), [])))
+        yield delimiter != ","
+        stream.seek(0)
+        for number, cells in enumerate(csv.reader(stream, delimiter=delimiter, strict=True), start=1):
+            if "".join(cells).strip():
+                yield number, cells
+
+
+def _xlsx_rows(path):
+    from openpyxl import load_workbook
+
+    from .reading import bytes_of, guard
+
+    name, data = bytes_of(path)
+    guard(name, data)
+    try:
+        sheet = load_workbook(BytesIO(data), data_only=True, read_only=True).worksheets[0]
+        rows = list(sheet.iter_rows(values_only=True))
+    except Exception as error:  # openpyxl raises whatever it stumbles over
+        raise FileRefused(f"{path}: not a workbook that can be read ({error})") from None
+    yield False
+    for number, cells in enumerate(rows, start=1):
+        if any(map(_holds, cells)):
+            yield number, [_day(cell) for cell in cells]
+
+
+def _day(cell):
+    """A date cell as text."""
+    if isinstance(cell, datetime.datetime):
+        return cell.date().isoformat() if cell.time() == datetime.time() else cell.isoformat(" ")
+    return cell.isoformat() if isinstance(cell, (datetime.date, datetime.time)) else cell
+
+
+# -- from rows to columns ----------------------------------------------------------------------------------
+
+
+def _collect(path, rows, is_text, is_date):
+    decimal_comma = next(rows)
+    headers = _headers(path, next(rows, (0, []))[1])
+    words, days = ([chosen(header) for header in headers] for chosen in (is_text, is_date))
+    columns = [[] if text else Numbers([]) for text in words]
+    numbers, problems = [], []
+    while chunk := list(islice(rows, CHUNK)):
+        for number, cells in chunk:
+            if len(cells) != len(headers):
+                problems += _squared(number, cells, len(headers))
+        for column, text, day, cells in zip(columns, words, days, zip(*(cells for _, cells in chunk))):
+            if day:
+                cells = [_day_number(cell) for cell in cells]
+            if text:
+                column += [_word(cell) for cell in cells]
+            else:
+                values, odd = _as_numbers(cells, decimal_comma)
+                column.values.append(values)
+                column.odd.update((len(numbers) + index, item) for index, item in odd.items())
+        numbers += [number for number, _ in chunk]
+    if not numbers:
+        raise FileRefused(f"{path} has no rows below its heads")
+    for column, text in zip(columns, words):
+        if not text:
+            column.values = np.concatenate(column.values)
+    return Table(path, np.array(numbers, dtype=int), dict(zip(headers, columns)), problems)
+
+
+def _squared(number, cells, width):
+    """Make a row `width` cells long; a problem if that loses any that is not blank."""
+    lost = cells[width:]
+    cells[width:] = [None] * (width - len(cells))
+    if any(map(_holds, lost)):
+        yield Problem(number, "", f"has more cells than the {width} column heads")
+
+
+def _holds(cell):
+    return cell is not None and (not isinstance(cell, str) or cell.strip() != "")
+
+
+def _headers(path, cells):
+    headers = ["" if cell is None else " ".join(str(cell).split()) for cell in cells]
+    while headers and not headers[-1]:
+        headers.pop()
+    if not headers:
+        raise FileRefused(f"{path} is empty: the first row must hold the column heads")
+    if "" in headers:
+        raise FileRefused(f"{path}: column {headers.index('') + 1} has no head")
+    seen = set()
+    for header in headers:
+        if header.casefold() in seen:
+            raise FileRefused(f"{path}: two columns are headed {header}")
+        seen.add(header.casefold())
+    return headers
+
+
+def _day_number(cell):
+    """The worksheet's number of a day written 2026-03-31; anything else stays as it is."""
+    try:
+        return float((datetime.date.fromisoformat(cell.strip()) - _DAY_ZERO).days)
+    except (AttributeError, ValueError):
+        return cell
+
+
+def _word(cell):
+    if not _holds(cell):
+        return None
+    if isinstance(cell, float) and cell.is_integer():
+        cell = int(cell)
+    return str(cell).strip()
+
+
+def _as_numbers(cells, decimal_comma):
+    """A float array, and by index whatever is no number; blank cells are NaN in the array only."""
+    try:
+        text = "".join(cells)  # fails for cells that are no text
+        values = np.array(list(map(float, cells)))
+        if "_" not in text and np.isfinite(values).all():
+            return values, {}
+    except (TypeError, ValueError):
+        pass
+    values, odd = np.full(len(cells), np.nan), {}
+    for index, cell in enumerate(cells):
+        if _holds(cell):
+            number = as_number(cell, decimal_comma)
+            if number is None:
+                odd[index] = cell.strip() if isinstance(cell, str) else cell
+            else:
+                values[index] = number
+    return values, odd
+
+
+def as_number(cell, decimal_comma=False):
+    """The finite number a cell or a piece of text stands for, or None; thousands marks are not understood."""
+    if isinstance(cell, bool):
+        return None
+    if isinstance(cell, str):
+        text = cell.strip().replace(",", ".") if decimal_comma else cell.strip()
+        cell = float(text) if _NUMBER.fullmatch(text) else None
+    return float(cell) if isinstance(cell, (int, float)) and isfinite(cell) else None

@@ -1,0 +1,172 @@
+"""Reads a workbook file into the engine's `Book`: constants, formulas and names, not the values cached beside formulas.
+
+Guards against files made to harm come first.
+"""
+
+import re
+import warnings
+import zipfile
+import zlib
+from datetime import date, datetime, time, timedelta
+from io import BytesIO
+from pathlib import Path
+
+import openpyxl
+from defusedxml.common import DefusedXmlException
+from openpyxl.utils.datetime import to_excel
+from openpyxl.worksheet.formula import ArrayFormula, DataTableFormula
+
+from ..engine.book import Book, Formula, Table, Unusable
+from ..engine.formula import address, reference, split_sheet, table_part
+from ..engine.lanes import ExcelError
+from ..errors import FileRefused
+
+LARGEST_FILE = 64 * 2**20  # bytes, as stored
+LARGEST_CONTENT = 512 * 2**20  # bytes, unpacked
+HIGHEST_RATIO = 200  # of unpacked to packed, for parts beyond RATIO_FROM bytes
+RATIO_FROM = 4 * 2**20
+MOST_MEMBERS = 5_000
+_OLD_OR_ENCRYPTED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # OLE compound file
+
+
+def read_book(source):
+    """The `Book` in a file, given by path or as bytes; .xlsx and .xlsm. Raises `FileRefused`."""
+    name, data = bytes_of(source)
+    guard(name, data)
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # of parts openpyxl would lose on saving; we never save with it
+            workbook = openpyxl.load_workbook(BytesIO(data), data_only=False, keep_links=False)
+    except DefusedXmlException as error:
+        raise FileRefused(f"{name}: its XML declares entities or a document type ({error})") from None
+    except Exception as error:  # openpyxl raises whatever it stumbles over
+        reason = f"{type(error).__name__}: {error}"
+        raise FileRefused(f"{name}: not a workbook that can be read ({reason})") from None
+    book = Book(data, name)
+    book.iterative = bool(workbook.calculation is not None and workbook.calculation.iterate)
+    for sheet in workbook.worksheets:
+        book.sizes[sheet.title] = (sheet.max_row, sheet.max_column)
+        book._titles[sheet.title.casefold()] = sheet.title
+    for sheet in workbook.worksheets:
+        _read_cells(book, sheet, workbook.epoch)
+        for table in sheet.tables.values():
+            area = reference(table.ref, sheet.title)
+            columns = tuple(column.name for column in table.tableColumns)
+            heads = 1 if table.headerRowCount is None else table.headerRowCount
+            book.tables[table.displayName.lower()] = Table(area, columns, heads, table.totalsRowCount or 0)
+    scopes = [(None, workbook), *((sheet.title, sheet) for sheet in workbook.worksheets)]
+    for title, scope in scopes:
+        for label, defined in scope.defined_names.items():
+            target = _target(book, defined.value or "", title)
+            if title is None:
+                book.names[label.lower()] = target
+            else:
+                book.local_names[title, label.lower()] = target
+    return book
+
+
+def bytes_of(source):
+    """(name to speak of, bytes) of a path or of bytes; `FileRefused` where it cannot be read or is too large."""
+    if isinstance(source, (bytes, bytearray)):
+        return "workbook", bytes(source)
+    path = Path(source)
+    try:
+        if path.is_file() and path.stat().st_size > LARGEST_FILE:
+            raise FileRefused(f"{path}: larger than {LARGEST_FILE >> 20} MiB")
+        return str(path), path.read_bytes()
+    except OSError as error:
+        raise FileRefused(f"{path}: {error.strerror or error}") from None
+
+
+def guard(name, data):
+    """Refuse what is no workbook, and archives made to harm: the checks come before anything is unpacked."""
+    if len(data) > LARGEST_FILE:
+        raise FileRefused(f"{name}: larger than {LARGEST_FILE >> 20} MiB")
+    if data.startswith(_OLD_OR_ENCRYPTED):
+        raise FileRefused(f"{name}: an old .xls file, or one locked with a password; save it as plain .xlsx")
+    try:
+        with zipfile.ZipFile(BytesIO(data)) as archive:
+            _guard_members(name, archive)
+    except (zipfile.BadZipFile, NotImplementedError, EOFError, zlib.error, RuntimeError) as error:
+        raise FileRefused(f"{name}: not an .xlsx or .xlsm workbook ({error})") from None
+
+
+def _guard_members(name, archive):
+    members = archive.infolist()
+    if len(members) > MOST_MEMBERS:
+        raise FileRefused(f"{name}: has {len(members)} parts, more than {MOST_MEMBERS}")
+    titles = [member.filename for member in members]
+    if len(set(titles)) < len(titles):
+        raise FileRefused(f"{name}: two of its parts have the same name")
+    if "[Content_Types].xml" not in titles or "xl/workbook.xml" not in titles:
+        raise FileRefused(f"{name}: not an .xlsx or .xlsm workbook (it has no xl/workbook.xml)")
+    if sum(member.file_size for member in members) > LARGEST_CONTENT:
+        raise FileRefused(f"{name}: unpacks to more than {LARGEST_CONTENT >> 20} MiB")
+    for member in members:
+        if member.flag_bits & 1:
+            raise FileRefused(f"{name}: its part {member.filename} is encrypted")
+        if member.file_size > RATIO_FROM and member.file_size > HIGHEST_RATIO * max(member.compress_size, 1):
+            raise FileRefused(f"{name}: its part {member.filename} is packed as tightly as a zip bomb")
+        if member.filename.endswith((".xml", ".rels", ".vml")):
+            content = archive.read(member)
+            if content.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\0" in content:
+                raise FileRefused(f"{name}: its part {member.filename} is not UTF-8")
+            if b"<!DOCTYPE" in content or b"<!ENTITY" in content:
+                raise FileRefused(f"{name}: its part {member.filename} declares a document type or entities")
+
+
+def _read_cells(book, sheet, epoch):
+    title = sheet.title
+    filled = []
+    for (row, column), cell in sheet._cells.items():
+        value = cell.value
+        if value is None:
+            continue
+        key = title, address(row, column)
+        if cell.data_type == "f":
+            if isinstance(value, ArrayFormula):
+                filled.append((value, row, column))
+            elif isinstance(value, DataTableFormula):
+                book.cells[key] = Formula("=", trouble="a data table is not supported")
+            else:
+                book.cells[key] = Formula(value)
+        elif cell.data_type == "e":
+            try:
+                book.cells[key] = ExcelError(value)
+            except ValueError:
+                book.cells[key] = Formula("=", trouble=f"the error value {value} is not supported")
+        elif isinstance(value, (datetime, date, time, timedelta)):
+            book.cells[key] = float(to_excel(value, epoch))
+        elif isinstance(value, (bool, str)):
+            book.cells[key] = value
+        else:
+            book.cells[key] = float(value)
+    for value, row, column in filled:  # the other cells it fills hold only cached values
+        area = reference(value.ref, title)
+        for r in range(area.top, area.bottom + 1):
+            for c in range(area.left, area.right + 1):
+                book.cells[title, address(r, c)] = Formula(value.text, area, (r - area.top, c - area.left))
+
+
+def _target(book, text, title):
+    """What a defined name stands for: a `Reference`, a plain value, or `Unusable`."""
+    text = text.strip().removeprefix("=")
+    sheet, rest = split_sheet(text)
+    if "[" in text and table_part(text) is None:
+        return Unusable("it points to another workbook")
+    if sheet is not None:
+        if rest.endswith("#REF!"):
+            return ExcelError("#REF!")
+        known = book.sheet(sheet)
+        found = reference(rest, known) if known else None
+        return found or Unusable(f"it stands for {text}, which is not a range of one sheet")
+    if text.upper() in ("TRUE", "FALSE"):
+        return text.upper() == "TRUE"
+    if text in ExcelError.TEXTS[1:]:
+        return ExcelError(text)
+    if re.fullmatch(r'"(?:[^"]|"")*"', text):
+        return text[1:-1].replace('""', '"')
+    try:
+        return float(text)
+    except ValueError:
+        return Unusable(f"it stands for the formula {text}")

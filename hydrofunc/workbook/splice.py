@@ -1,0 +1,438 @@
+"""Values written into a workbook's own bytes: results beside formulas, other values into input cells.
+
+Only the cells named, and what they force, are touched: their sheets' XML, `calcPr` in workbook.xml and, where
+an input takes the place of a formula, the calculation chain. Every other part keeps its bytes, its name and
+its place in the archive; nothing passes through a writer that could lose charts, formats or names. The same
+input gives the same bytes.
+
+`calcPr` gets a recent `calcId` and loses `fullCalcOnLoad`, so that a spreadsheet program shows the values
+that stand there until something changes.
+"""
+
+import posixpath
+import re
+import zipfile
+from dataclasses import dataclass, field
+from io import BytesIO
+from math import isfinite
+from xml.parsers import expat
+from xml.sax.saxutils import escape
+
+from ..engine.formula import address, place
+from ..engine.lanes import ExcelError
+from ..errors import FileRefused
+
+CALC_ID = "191029"  # of Excel 2019 and later, which recalculate files of older engines when they open them
+_CALC_ID = b' calcId="%s"' % CALC_ID.encode()
+_ATTRIBUTES = rb"""(?:\s+[\w:.-]+\s*=\s*(?:"[^"]*"|'[^']*'))*"""
+_START_TAG = re.compile(rb"<([\w:.-]+)(" + _ATTRIBUTES + rb")\s*(/?)>")
+_TYPE = re.compile(rb"""\s+t\s*=\s*(?:"[^"]*"|'[^']*')""")
+_SPANS = re.compile(rb"""\s+spans\s*=\s*(?:"[^"]*"|'[^']*')""")
+_ENCODING = re.compile(rb"""\s*<\?xml[^>]*encoding\s*=\s*["']([\w.-]+)["']""")
+_NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
+_LOOKS_ESCAPED = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
+
+
+def splice(source, values, inputs=None):
+    """The bytes of the workbook `source` with other values in it.
+
+    values: {(sheet, "B7"): value} to stand beside formulas; the formulas stay.
+    inputs: {(sheet, "B7"): value} to stand in cells as constants, None for a blank; a formula there goes.
+    A value is a number, a bool, a str or an `ExcelError`. Raises `FileRefused`.
+    """
+    changes = {}
+    for given, is_input in ((values, False), (inputs or {}, True)):
+        for (sheet, cell), value in given.items():
+            changes.setdefault(sheet, {})[place(cell)] = (value, is_input)
+    with zipfile.ZipFile(BytesIO(source)) as archive:
+        parts = {member.filename: archive.read(member) for member in archive.infolist()}
+        members = archive.infolist()
+        comment = archive.comment
+    workbook = workbook_part(parts)
+    sheets = sheet_parts(parts, workbook)
+    titles = {title.casefold(): title for title in sheets}
+    removed_formulas = False
+    for sheet, cells in changes.items():
+        title = titles.get(sheet.casefold())
+        if title is None:
+            raise FileRefused(f"the workbook has no sheet {sheet!r}")
+        name = sheets[title]
+        parts[name], lost = _SheetEdit(parts[name], title, cells).result()
+        removed_formulas |= lost
+    parts[workbook] = _with_calc_id(parts[workbook])
+    if removed_formulas:
+        _drop_calculation_chain(parts, workbook)
+    return _archive(members, parts, comment)
+
+
+def _archive(members, parts, comment):
+    out = BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        archive.comment = comment
+        for member in members:
+            if member.filename in parts:
+                archive.writestr(_same_member(member), parts[member.filename])
+    return out.getvalue()
+
+
+def _same_member(member):
+    copy = zipfile.ZipInfo(member.filename, member.date_time)
+    copy.compress_type, copy.external_attr = member.compress_type, member.external_attr
+    copy.create_system, copy.comment = member.create_system, member.comment
+    return copy
+
+
+# -- the parts of a workbook ---------------------------------------------------------------------------
+
+
+def _attributes(content, wanted):
+    """The attributes of every element of this local name, in order."""
+    found = []
+
+    def start(name, attributes):
+        if name.rpartition(":")[2] == wanted:
+            found.append(attributes)
+
+    parser = _parser(content)
+    parser.StartElementHandler = start
+    parser.Parse(content, True)
+    return found
+
+
+def _parser(content):
+    declared = _ENCODING.match(content.removeprefix(b"\xef\xbb\xbf"))
+    if declared and declared[1].lower() not in (b"utf-8", b"us-ascii", b"ascii"):
+        raise FileRefused(f"a part of the workbook is written in {declared[1].decode()}, not in UTF-8")
+    if b"<!DOCTYPE" in content:
+        raise FileRefused("a part of the workbook declares a document type")
+    return expat.ParserCreate()
+
+
+def workbook_part(parts):
+    for relation in _attributes(parts.get("_rels/.rels", b"<r/>"), "Relationship"):
+        if relation["Type"].endswith("/officeDocument"):
+            return relation["Target"].lstrip("/")
+    return "xl/workbook.xml"
+
+
+def _relations(parts, workbook):
+    folder, name = posixpath.split(workbook)
+    relations = _attributes(parts[f"{folder}/_rels/{name}.rels"], "Relationship")
+    return folder, relations
+
+
+def _joined(folder, target):
+    if target.startswith("/"):
+        return target.lstrip("/")
+    return posixpath.normpath(posixpath.join(folder, target))
+
+
+def sheet_parts(parts, workbook):
+    """{sheet title: name of its part}."""
+    folder, relations = _relations(parts, workbook)
+    targets = {r["Id"]: _joined(folder, r["Target"]) for r in relations if r.get("TargetMode") != "External"}
+    found = {}
+    for sheet in _attributes(parts[workbook], "sheet"):
+        relation = next((value for name, value in sheet.items() if name.endswith(":id")), None)
+        if targets.get(relation) in parts:
+            found[sheet["name"]] = targets[relation]
+    return found
+
+
+# Elements that follow calcPr in CT_Workbook (ECMA-376 part 1, 18.2.27), in its order.
+_AFTER_CALC = (
+    "oleSize",
+    "customWorkbookViews",
+    "pivotCaches",
+    "smartTagPr",
+    "smartTagTypes",
+    "webPublishing",
+    "fileRecoveryPr",
+    "webPublishObjects",
+    "extLst",
+)
+
+
+def _with_calc_id(content):
+    position = _first_element(content, ["calcPr"])
+    if position is not None:
+        tag = _START_TAG.match(content, position)
+        kept = re.sub(rb"""\s+(?:calcId|fullCalcOnLoad)\s*=\s*(?:"[^"]*"|'[^']*')""", b"", tag[2])
+        new = b"<" + tag[1] + _CALC_ID + kept + (b"/>" if tag[3] else b">")
+        return content[:position] + new + content[tag.end() :]
+    root = _START_TAG.match(content, _first_element(content, ["workbook"]))
+    prefix = root[1][: -len(b"workbook")]
+    position = _first_element(content, _AFTER_CALC)
+    if position is None:
+        position = content.rindex(b"</" + root[1])
+    return content[:position] + b"<" + prefix + b"calcPr" + _CALC_ID + b"/>" + content[position:]
+
+
+def _first_element(content, names):
+    """Where the first element of one of these local names starts; only the root and its children count."""
+    found = []
+    depth = [0]
+    parser = _parser(content)
+
+    def start(name, _):
+        if depth[0] < 2 and name.rpartition(":")[2] in names:
+            found.append(parser.CurrentByteIndex)
+        depth[0] += 1
+
+    def end(_):
+        depth[0] -= 1
+
+    parser.StartElementHandler, parser.EndElementHandler = start, end
+    parser.Parse(content, True)
+    return found[0] if found else None
+
+
+def _drop_calculation_chain(parts, workbook):
+    """Remove the calculation chain, which may not name cells without a formula; Excel makes a new one."""
+    folder, relations = _relations(parts, workbook)
+    for relation in relations:
+        if relation["Type"].endswith("/calcChain"):
+            chain = _joined(folder, relation["Target"])
+            parts.pop(chain, None)
+            rels = f"{folder}/_rels/{posixpath.basename(workbook)}.rels"
+            parts[rels] = _without(parts[rels], b"Relationship", b"Id", relation["Id"].encode())
+            parts["[Content_Types].xml"] = _without(
+                parts["[Content_Types].xml"], b"Override", b"PartName", b"/" + chain.encode()
+            )
+
+
+def _without(content, element, attribute, value):
+    with_value = attribute + rb"""\s*=\s*["']""" + re.escape(value) + rb"""["']"""
+    return re.sub(rb"<(?:\w+:)?" + element + rb"\b[^<>]*\s" + with_value + rb"[^<>]*/>", b"", content)
+
+
+# -- one sheet -----------------------------------------------------------------------------------------
+
+
+@dataclass
+class _Element:
+    """A row or a cell in the sheet's bytes, with its children."""
+
+    at: tuple  # (row,) or (row, column)
+    start: int
+    end: int = 0
+    children: list = field(default_factory=list)
+
+
+class _SheetEdit:
+    def __init__(self, content, title, cells):
+        self.content, self.title, self.cells = content, title, cells
+        self.lost_formula = False
+        self.rows, self.data = [], None
+        self._read()
+
+    def result(self):
+        """(new bytes of the sheet, did a formula go)."""
+        edits = []
+        todo = {}
+        for (row, column), change in self.cells.items():
+            todo.setdefault(row, {})[column] = change
+        rows = {row.at[0]: row for row in self.rows}
+        for row, changes in sorted(todo.items()):
+            if row in rows:
+                edits += self._row_edits(rows[row], changes)
+            else:
+                changes = {column: change for column, change in changes.items() if change[0] is not None}
+                if changes:
+                    edits.append(self._new_row(row, changes))
+        edits += self._dimension_edit()
+        edits.sort(key=lambda edit: edit[0])
+        pieces, done = [], 0
+        for start, end, new in edits:
+            pieces += [self.content[done:start], new]
+            done = end
+        return b"".join([*pieces, self.content[done:]]), self.lost_formula
+
+    # reading
+
+    def _read(self):
+        self.shared_users, self.dimension = {}, None
+        self._open = []  # the elements around the reader: (local name, where it starts)
+        self._at = [0, 0]  # row and column of the cell last seen
+        self._parser = _parser(self.content)
+        self._parser.StartElementHandler, self._parser.EndElementHandler = self._starts, self._ends
+        try:
+            self._parser.Parse(self.content, True)
+        except (expat.ExpatError, ValueError) as error:
+            raise FileRefused(f"the sheet {self.title} is not well-formed XML: {error}") from None
+        if self.data is None:
+            raise FileRefused(f"the sheet {self.title} holds no cells")
+
+    def _starts(self, name, attributes):
+        here = self._parser.CurrentByteIndex
+        self._open.append((name.rpartition(":")[2], here))
+        path = [local for local, _ in self._open[1:]]
+        if path == ["dimension"]:
+            self.dimension = here, attributes.get("ref", "")
+        elif path == ["sheetData"]:
+            self.data = _Element((), here)
+        elif path == ["sheetData", "row"]:
+            self._at = [int(attributes.get("r", self._at[0] + 1)), 0]
+            self.rows.append(_Element((self._at[0],), here))
+        elif path == ["sheetData", "row", "c"]:
+            at = place(attributes["r"]) if "r" in attributes else (self._at[0], self._at[1] + 1)
+            self._at = list(at)
+            self.rows[-1].children.append(_Element(at, here))
+        elif path[:3] == ["sheetData", "row", "c"] and len(path) == 4:
+            self.rows[-1].children[-1].children.append((path[-1], here, here, attributes))
+            if path[-1] == "f" and attributes.get("t") == "shared":
+                group = attributes.get("si")
+                self.shared_users[group] = self.shared_users.get(group, 0) + 1
+
+    def _ends(self, name):
+        path = [local for local, _ in self._open[1:]]
+        _, start = self._open.pop()
+        if path[:1] != ["sheetData"] or len(path) > 4:
+            return
+        tag = _START_TAG.match(self.content, start)
+        end = tag.end() if tag[3] else self.content.index(b">", self._parser.CurrentByteIndex) + 1
+        if path == ["sheetData"]:
+            self.data.end = end
+        elif path == ["sheetData", "row"]:
+            self.rows[-1].end = end
+        elif path == ["sheetData", "row", "c"]:
+            self.rows[-1].children[-1].end = end
+        elif path[:3] == ["sheetData", "row", "c"]:
+            children = self.rows[-1].children[-1].children
+            local, start, _, attributes = children[-1]
+            children[-1] = local, start, end, attributes
+
+    # writing
+
+    @property
+    def prefix(self):
+        return _START_TAG.match(self.content, self.data.start)[1][: -len(b"sheetData")]
+
+    def _row_edits(self, row, changes):
+        cells = {cell.at[1]: cell for cell in row.children}
+        edits = []
+        tag = _START_TAG.match(self.content, row.start)
+        added = {}
+        for column, (value, is_input) in sorted(changes.items()):
+            if column in cells:
+                cell = cells[column]
+                edits.append((cell.start, cell.end, self._cell(cell, value, is_input)))
+            elif value is not None:
+                added[column] = self._new_cell(row.at[0], column, value)
+        if not added:
+            return edits
+        attributes = _SPANS.sub(b"", tag[2])
+        if tag[3]:  # a row without cells
+            body = b"".join(new for _, new in sorted(added.items()))
+            return [(row.start, row.end, b"<" + tag[1] + attributes + b">" + body + b"</" + tag[1] + b">")]
+        if attributes != tag[2]:
+            edits.append((tag.start(2), tag.end(2), attributes))
+        for column, new in sorted(added.items()):
+            position = next((cell.start for cell in row.children if cell.at[1] > column), None)
+            if position is None:
+                position = row.children[-1].end if row.children else tag.end()
+            edits.append((position, position, new))
+        return edits
+
+    def _new_row(self, row, changes):
+        name = self.prefix + b"row"
+        body = b"".join(self._new_cell(row, column, value) for column, (value, _) in sorted(changes.items()))
+        new = b"<" + name + b' r="%d">' % row + body + b"</" + name + b">"
+        following = next((other.start for other in self.rows if other.at[0] > row), None)
+        if following is not None:
+            return following, following, new
+        tag = _START_TAG.match(self.content, self.data.start)
+        if tag[3]:
+            whole = b"<" + tag[1] + tag[2] + b">" + new + b"</" + tag[1] + b">"
+            return self.data.start, self.data.end, whole
+        position = self.rows[-1].end if self.rows else tag.end()
+        return position, position, new
+
+    def _new_cell(self, row, column, value):
+        kind, body = self._content(value, False)
+        name = self.prefix + b"c"
+        return b'<%s r="%s"%s>%s</%s>' % (name, address(row, column).encode(), kind, body, name)
+
+    def _cell(self, cell, value, is_input):
+        tag = _START_TAG.match(self.content, cell.start)
+        formula, rest = b"", b""
+        for local, start, end, attributes in cell.children:
+            piece = self.content[start:end]
+            if local == "f":
+                if is_input:
+                    self._may_lose(cell, attributes)
+                else:
+                    formula = piece
+            elif local not in ("v", "is"):
+                rest += piece
+        kind, body = self._content(value, bool(formula))
+        inside = formula + body + rest
+        start = b"<" + tag[1] + _TYPE.sub(b"", tag[2]) + kind
+        return start + (b">" + inside + b"</" + tag[1] + b">" if inside else b"/>")
+
+    def _may_lose(self, cell, attributes):
+        """Refuse to put a constant where other cells need the formula."""
+        where = f"{self.title}!{address(*cell.at)}"
+        if attributes.get("t") == "array":
+            raise FileRefused(f"{where} holds an array formula; it cannot take another value")
+        if attributes.get("t") == "dataTable":
+            raise FileRefused(f"{where} belongs to a data table; it cannot take another value")
+        shared = attributes.get("t") == "shared" and self.shared_users[attributes.get("si")] > 1
+        if shared and "ref" in attributes:
+            raise FileRefused(f"{where} holds a formula other cells share; it cannot take another value")
+        self.lost_formula = True
+
+    def _content(self, value, beside_formula):
+        """(the type attribute, the elements that hold the value)."""
+        v = self.prefix + b"v"
+
+        def wrapped(text):
+            return b"<" + v + b">" + text + b"</" + v + b">"
+
+        if value is None:
+            return b"", b""
+        if isinstance(value, ExcelError):
+            return b' t="e"', wrapped(value.text.encode())
+        if isinstance(value, str):
+            text, space = _xml_text(value)
+            if beside_formula:
+                return b' t="str"', b"<" + v + space + b">" + text + b"</" + v + b">"
+            is_, t = self.prefix + b"is", self.prefix + b"t"
+            inner = b"<" + t + space + b">" + text + b"</" + t + b">"
+            return b' t="inlineStr"', b"<" + is_ + b">" + inner + b"</" + is_ + b">"
+        if isinstance(value, bool) or type(value).__name__ in ("bool_", "bool"):
+            return b' t="b"', wrapped(b"1" if value else b"0")
+        number = float(value) + 0.0  # no negative zero
+        if not isfinite(number):
+            raise FileRefused(f"{self.title}: {number} cannot stand in a cell")
+        text = repr(number)
+        return b"", wrapped((text[:-2] if text.endswith(".0") else text).encode())
+
+    def _dimension_edit(self):
+        """The sheet's dimension, widened where a new cell lies outside of it."""
+        if self.dimension is None:
+            return []
+        start, ref = self.dimension
+        first, _, last = ref.partition(":")
+        try:
+            top, left = place(first)
+            bottom, right = place(last or first)
+        except ValueError:
+            return []
+        written = [at for at, (value, _) in self.cells.items() if value is not None]
+        rows = [top, bottom, *(row for row, _ in written)]
+        columns = [left, right, *(column for _, column in written)]
+        if (min(rows), min(columns), max(rows), max(columns)) == (top, left, bottom, right):
+            return []
+        tag = _START_TAG.match(self.content, start)
+        wide = f"{address(min(rows), min(columns))}:{address(max(rows), max(columns))}".encode()
+        new = re.sub(rb"""(\sref\s*=\s*["'])[^"']*""", lambda m: m[1] + wide, tag[0])
+        return [(start, tag.end(), new)]
+
+
+def _xml_text(value):
+    """(a text as XML, the attribute that keeps its white space)."""
+    value = _LOOKS_ESCAPED.sub("_x005F_", value)
+    value = _NOT_XML.sub(lambda m: f"_x{ord(m[0]):04X}_", value)
+    space = b' xml:space="preserve"' if value != value.strip() or "\n" in value else b""
+    return escape(value).replace("\r", "_x000D_").encode("utf-8", "surrogatepass"), space

@@ -1,0 +1,226 @@
+"""What the engine does not evaluate is refused while compiling, with the cell and the reason; nothing is guessed."""
+
+import openpyxl
+import pytest
+from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.formula import ArrayFormula, DataTableFormula
+
+from hydrofunc.engine.lanes import ExcelError
+from hydrofunc.engine.library import TABLE
+from hydrofunc.engine.plan import compile_book
+from hydrofunc.errors import FormulaRefused
+from hydrofunc.workbook.reading import read_book
+from tests.engine.fake_functions import fakes, saved, workbook
+
+
+def problems(data, **options):
+    with pytest.raises(FormulaRefused) as caught:
+        compile_book(read_book(data), fakes(), **options)
+    return dict(caught.value.problems)
+
+
+def value(cells, cell="B1"):
+    return compile_book(read_book(workbook(S=cells)), fakes()).run().value(("S", cell))
+
+
+@pytest.mark.parametrize(
+    "formula, reason",
+    [
+        ("=OFFSET(A1,1,0)", "OFFSET"),
+        ('=INDIRECT("A1")', "INDIRECT"),
+        ("=RAND()", "every recalculation"),
+        ("=NOW()", "every recalculation"),
+        ("=NOSUCH(1)", "NOSUCH is not supported"),
+        ("=nosuchname*2", "nosuchname is not known"),
+        ("=A1:A3 A2:A5", "intersection"),
+        ("=SUM(A1:A3 A2:A5)", "intersection"),
+        ("=SUM((A1:A2,A4))", "union"),
+        ("=SUM(S:T!A1)", "several sheets"),
+        ("=[1]Other!A1", "another workbook"),
+        ("='C:\\add[x.xlsx]S'!A1", "another workbook"),
+        ("='C:\\tools\\x.xlam'!HYDRO_ROOT(A1)", "remove the path"),
+        ("=[1]!HYDRO_ROOT(A1)", "remove the path"),
+        ("=Missing!A1", "no such sheet"),
+        ("=A1#", "spill"),
+        ("=SUM(A1#)", "spill"),
+        ("=@A1:A3", ""),
+        ('=TEXT(A1,"yyyy-mm-dd")', "format"),
+        ('=TEXT(A1,"0;-0")', "format"),
+        ('=TEXT(A1,"# ?/?")', "format"),
+        ("=TEXT(A1,A2&A3)", "fixed text"),
+        ('=CONVERT(A1,"furlong","m")', "furlong"),
+        ("=CONVERT(A1,A2,A3)", "fixed text"),
+        ("=SUM(A1:A3*2)", "hosts disagree"),
+        ("=MAX(ABS(A1:A3))", "hosts disagree"),
+        ("=SUM(IF(A1:A3>1,A1:A3))", "hosts disagree"),
+        ("=MATCH(1,(A1:A3=1)*1,0)", "hosts disagree"),
+        ("=SUMPRODUCT(IF(A1:A3>1,1,0))", "array formula"),
+        ("=SUMPRODUCT((A:A=1)*1)", "whole column"),
+        ("=COUNTBLANK(A:A)", "whole column"),
+        ("=COUNTIF(A:A,1)", "whole column"),
+        ("=SUMIFS(B:B,A:A,1)", "whole column"),
+        ("=INDEX(A:A,2)", "whole column"),
+        ("=XLOOKUP(1,A:A,B:B)", "whole column"),
+        ("=INDEX(A1:C3,0,2)", "whole row or column"),
+        ("=INDEX(A1:C3,2)", "whole row or column"),
+        ("=A1:INDEX(A1:A5,2)", ""),
+        ('=COUNTIF({1,2},"1")', "wants cells"),
+        ("=ROW(1)", "wants cells"),
+        ('=COUNTIFS(A1:A3,"1",A1:A3)', "criterion is missing"),
+        ("=IFS(A1,1,A2)", "value is missing"),
+        ("=XLOOKUP(1,A1:A3,B2:C4)", "one row or column"),
+        ("=XLOOKUP(1,A1:A3,C1:C3,,0,2)", "search modes"),
+        ("=SIN()", "SIN takes 1 arguments, not 0"),
+        ("=ROUND(1)", "ROUND takes 2 arguments"),
+        ("=IF(1)", "IF takes 2 to 3 arguments"),
+        ("=HYDRO_ROOT()", "area is missing"),
+        ("=HYDRO_ROOT(,2)", "area is missing"),
+        ("=HYDRO_ROOT(1,2,3)", "at most 2 arguments"),
+        ("=LAMBDA(x,x)(1)", ""),
+        ("=1E308*1", "too large"),
+        ("={1,A1}", "plain values"),
+        ("={1,2;3}", "differ in length"),
+        ("=Table9[Flow]", "no table"),
+        ("=FILTER(A1:A3,A1:A3>1)", "more than one cell"),
+        ("=SUM(A1:Z50000)", "more than 100000 cells"),
+        ("=" + "(" * 150 + "1" + ")" * 150, "nested too deeply"),
+        ("=SUM(1", ""),
+        ("=1+", "ends too early"),
+        ("=1)", ""),
+    ],
+)
+def test_it_is_refused_by_cell_and_reason(formula, reason):
+    found = problems(workbook(Pipe={"A1": 1, "C7": formula}, T={"A1": 1}, S={"A1": 1}))
+    assert list(found) == ["Pipe!C7"]
+    assert reason in found["Pipe!C7"]
+
+
+def test_all_problems_are_listed_at_once():
+    found = problems(workbook(S={"A1": "=RAND()", "A2": "=A1+1", "A3": "=OFFSET(A1,1,1)", "A4": "=NOPE(1)"}))
+    assert set(found) == {"S!A1", "S!A3", "S!A4"}
+
+
+def test_circular_references_name_their_cells():
+    found = problems(workbook(S={"A1": "=B1+1", "B1": "=C1*2", "C1": "=IF(D1>0,A1,0)", "E1": "=A1"}))
+    assert set(found) == {"S!A1", "S!B1", "S!C1"}
+    assert "S!A1 -> S!B1 -> S!C1 -> S!A1" in found["S!A1"]
+    assert set(problems(workbook(S={"A1": "=A1+1"}))) == {"S!A1"}
+    assert set(problems(workbook(S={"A1": "=SUM(A1:A3)"}))) == {"S!A1"}
+
+
+def test_an_overridden_cell_breaks_a_circle():
+    book = read_book(workbook(S={"A1": "=B1+1", "B1": "=A1*2"}))
+    plan = compile_book(book, {}, overrides=[("S", "A1")], outputs=[("S", "B1")])
+    assert plan.run({("S", "A1"): 3.0}).value(("S", "B1")) == 6.0
+
+
+def test_a_chain_of_many_thousand_cells_needs_no_recursion():
+    cells = {"A1": 1, **{f"A{i}": f"=A{i - 1}+1" for i in range(2, 5001)}}
+    assert value(cells, "A5000") == 5000.0
+
+
+def test_a_formula_of_thousand_terms_needs_no_recursion():
+    assert value({"B1": "=" + "+".join(["1"] * 1000)}) == 1000.0
+
+
+def test_iterative_calculation_and_data_tables_are_refused():
+    book = openpyxl.load_workbook(saved_from({"A1": 1, "B1": "=A1"}))
+    book.calculation.iterate = True
+    assert "iterative" in problems(saved(book))["S!B1"]
+    book.calculation.iterate = False
+    book["S"]["C1"] = DataTableFormula(ref="C1:C2", dt2D=False, r1="A1")
+    assert problems(saved(book)) == {"S!C1": "a data table is not supported"}
+
+
+def saved_from(cells):
+    from io import BytesIO
+
+    return BytesIO(workbook(S=cells))
+
+
+def test_names_that_are_formulas_or_point_elsewhere_are_refused_where_used():
+    book = openpyxl.load_workbook(saved_from({"A1": 1, "B1": "=A1", "B2": "=twice", "B3": "=away", "B4": "=gone"}))
+    book.defined_names["twice"] = DefinedName("twice", attr_text="S!$A$1*2")
+    book.defined_names["away"] = DefinedName("away", attr_text="[1]S!$A$1")
+    book.defined_names["gone"] = DefinedName("gone", attr_text="#REF!")
+    found = problems(saved(book))
+    assert set(found) == {"S!B2", "S!B3"}
+    only = compile_book(read_book(saved(book)), {}, outputs=[("S", "B1"), ("S", "B4")]).run()
+    assert only.value(("S", "B4")) is ExcelError("#REF!")
+
+
+def test_a_name_known_on_one_sheet_only_counts_there():
+    book = openpyxl.load_workbook(saved_from({"A1": 1, "B1": "=local+1"}))
+    other = book.create_sheet("T")
+    other["A1"], other["B1"] = 10, "=local+1"
+    other.defined_names["local"] = DefinedName("local", attr_text="T!$A$1")
+    assert list(problems(saved(book))) == ["S!B1"]
+    result = compile_book(read_book(saved(book)), {}, outputs=[("T", "B1")]).run()
+    assert result.value(("T", "B1")) == 11.0
+
+
+def test_every_function_of_the_table_refuses_too_few_and_too_many_arguments():
+    cells = {}
+    for row, (name, entry) in enumerate(TABLE.items(), 1):
+        if entry.least:
+            cells[f"B{row}"] = f"={name}({','.join(['A1'] * (entry.least - 1))})"
+        cells[f"C{row}"] = f"={name}({','.join(['A1'] * (entry.most + 1))})"
+    found = problems(workbook(S=cells))
+    assert set(found) == {f"S!{cell}" for cell in cells}
+    assert all(" takes " in reason for reason in found.values())
+
+
+# -- what is understood though it looks unusual --------------------------------------------------------
+
+
+def test_a_range_where_one_value_is_wanted_means_the_cell_in_line_with_the_formula():
+    column = {"A1": 1, "A2": 2, "A3": 3}
+    assert value({**column, "B2": "=A1:A3*10"}, "B2") == 20.0
+    assert value({**column, "B9": "=A1:A3*10"}, "B9") is ExcelError("#VALUE!")
+    assert value({"A1": 1, "B1": 2, "B5": "=A1:B1+5"}, "B5") == 7.0
+    assert value({**column, "B2": "=A:A*10"}, "B2") == 20.0
+
+
+def test_newer_functions_carry_a_prefix_in_the_file():
+    assert value({"A1": 2, "B1": '=_xlfn.IFS(A1=1,"a",A1=2,"b")'}) == "b"
+    assert value({"A1": 2, "B1": "=_xlfn.XLOOKUP(2,A1:A1,A1:A1)"}) == 2.0
+    assert value({"A1": 2, "B1": "=if(a1=2,round(1.26,1),0)"}) == 1.3
+
+
+def test_array_formulas_fill_their_range():
+    cells = {
+        "A1": 1,
+        "A2": 2,
+        "A3": 3,
+        "C1": ArrayFormula("C1:C4", "=A1:A3*2"),
+        "C2": 99,
+        "D1": "=SUM(C1:C3)",
+        "E1": ArrayFormula("E1", "=SUM(IF(A1:A3>1,A1:A3,0))"),
+        "F1": ArrayFormula("F1", "=MAX(IFERROR(1/(A1:A3-2),0))"),
+        "G1": ArrayFormula("G1", "=INDEX(A1:A3,MATCH(1,(A1:A3>1)*(A1:A3<3),0))"),
+    }
+    result = compile_book(read_book(workbook(S=cells)), {}).run()
+    assert [result.value(("S", f"C{i}")) for i in range(1, 5)] == [2.0, 4.0, 6.0, ExcelError("#N/A")]
+    assert [result.value(("S", cell)) for cell in ("D1", "E1", "F1", "G1")] == [12.0, 5.0, 1.0, 2.0]
+
+
+def test_table_columns_by_name():
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "S"
+    for row in (["Bore", "Head loss"], [40, 3.5], [50, 1.2], [63, 0.4]):
+        sheet.append(row)
+    sheet.add_table(openpyxl.worksheet.table.Table(displayName="Pipes", ref="A1:B4"))
+    sheet["D1"], sheet["D2"], sheet["D3"] = "=SUM(Pipes[Head loss])", "=INDEX(Pipes[Bore],2)", "=ROWS(Pipes[#All])"
+    sheet["D4"] = "=SUM(Pipes[])"
+    sheet["C3"] = "=Pipes[[#This Row],[Bore]]*2"
+    result = compile_book(read_book(saved(book)), {}).run()
+    found = [result.value(("S", cell)) for cell in ("D1", "D2", "D3", "D4", "C3")]
+    assert found == [3.5 + 1.2 + 0.4, 50.0, 4.0, pytest.approx(158.1), 100.0]
+
+
+def test_shared_formulas_are_each_read_for_their_own_cell():
+    from tests.workbook.test_splice import SHARED_FORMULAS, with_sheet
+
+    result = compile_book(read_book(with_sheet(SHARED_FORMULAS)), {}).run()
+    assert [result.value(("S", f"B{i}")) for i in (1, 2, 3)] == [2.0, 4.0, 6.0]

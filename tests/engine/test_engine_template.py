@@ -1,0 +1,53 @@
+"""Our own template in the engine: scenarios together give what each gives alone, in every cell."""
+
+import random
+
+import pytest
+
+from hydrofunc import catalogue  # noqa: F401  (fills the registry)
+from hydrofunc.engine.lanes import ExcelError
+from hydrofunc.engine.plan import compile_book
+from hydrofunc.jobs.inputs import INPUTS
+from hydrofunc.registry import FUNCTIONS
+from hydrofunc.template import build
+from hydrofunc.workbook.reading import read_book
+
+KEYS = [(item.sheet, item.cell) for item in INPUTS]
+
+
+@pytest.fixture(scope="module")
+def book():
+    return read_book(build())
+
+
+@pytest.fixture(scope="module")
+def plan(book):
+    return compile_book(book, {function.sheet_name: function for function in FUNCTIONS.values()}, overrides=KEYS)
+
+
+def odd_values(chance, value, lanes):
+    """Mostly near the template's value, now and then something a person might leave or type there."""
+    if isinstance(value, float):
+        odd = [0.0, -1.0, None, "abc", ExcelError("#N/A")]
+        return [
+            value * chance.uniform(0.5, 1.6) if chance.random() < 0.95 else chance.choice(odd) for _ in range(lanes)
+        ]
+    return [value if chance.random() < 0.9 else chance.choice(["x", None, "pvc", "steel"]) for _ in range(lanes)]
+
+
+@pytest.mark.parametrize("share", [0.1, 0.3, 1.0])
+def test_scenarios_together_equal_each_alone(book, plan, share):
+    chance, lanes = random.Random(f"{share}"), 12
+    inputs = {
+        key: odd_values(chance, book.cells[key], lanes) for key in KEYS if key in book.cells and chance.random() < share
+    }
+    together = plan.run(inputs, lanes=lanes)
+    columns = {key: together.column(key).python() for key in plan.outputs}
+    differing = []
+    for i in range(lanes):
+        alone = plan.run({key: values[i] for key, values in inputs.items()})
+        for key in plan.outputs:
+            a, b = alone.value(key), columns[key][i]
+            if type(a) is not type(b) or (abs(a - b) > 1e-9 * abs(a) if isinstance(a, float) else a != b):
+                differing.append((key, i, a, b))
+    assert differing == []

@@ -1,0 +1,419 @@
+"""`hydrofunc doubt`: the workbook drawn at random, its copy, and what is refused."""
+
+import csv
+import io
+
+import numpy as np
+import openpyxl
+import pytest
+from click.testing import CliRunner
+from scipy.differentiate import derivative
+
+import hydrofunc
+from hydrofunc.cli import main
+from hydrofunc.engine.plan import compile_book
+from hydrofunc.errors import FileRefused
+from hydrofunc.jobs.doubt import doubt
+from hydrofunc.jobs.recalc import SHEET_FUNCTIONS, calculated
+from hydrofunc.template import INPUTS, build
+from hydrofunc.template.pages.doubt import UNCERTAIN
+from hydrofunc.workbook.reading import read_book
+from hydrofunc.workbook.splice import splice
+
+DRAWS = 2000
+PLACE = {item.name: (item.sheet, item.cell) for item in INPUTS}
+WIDTHS = [f"doubt_{doubtful.key}" for doubtful in UNCERTAIN]
+
+
+def book_with(**changes):
+    """The calculated template with some inputs changed, as bytes."""
+    data = build()
+    return calculated(splice(data, {}, {PLACE[name]: value for name, value in changes.items()}))[0]
+
+
+def stored(path, name):
+    book = openpyxl.load_workbook(path, data_only=True)
+    sheet, cells = next(book.defined_names[name].destinations)
+    cells = book[sheet][cells.replace("$", "")]
+    return [cell.value for (cell,) in cells] if isinstance(cells, tuple) else cells.value
+
+
+@pytest.fixture(scope="module")
+def done(tmp_path_factory):
+    """(found, path of the copy, rows of the table of draws) for the template."""
+    folder = tmp_path_factory.mktemp("doubt")
+    path = folder / "mine.xlsx"
+    path.write_bytes(book_with())
+    found = doubt(path, draws=DRAWS, csv=folder / "draws.csv", outputs=["speed", "flow"])
+    with open(folder / "draws.csv", encoding="utf-8-sig", newline="") as stream:
+        rows = {name: np.array(values, dtype=float) for name, *values in zip(*csv.reader(stream))}
+    assert path.read_bytes() == book_with(), "the user's file is as it was"
+    return found, folder / "mine-doubt.xlsx", rows
+
+
+def test_every_draw_is_the_plant_in_plain_python(done):
+    """Each lane of the workbook gives what one call of the ledger gives for the numbers drawn, and so does each nozzle."""
+    _, _, rows = done
+    value = {item.name: item.shown for item in INPUTS}
+    plant = {
+        "gross_head": rows["gross_head"],
+        "length": rows["pipe_length"],
+        "bore": rows["bore_used"],
+        "roughness": rows["roughness_used"],
+        "fittings": rows["fittings_k"],
+        "available_flow": rows["source_flow"],
+        "temperature": rows["water_temperature"],
+        "gravity": hydrofunc.gravity(value["latitude"], value["altitude"]),
+        "nozzle": rows["nozzle"],
+        "pole_pairs": value["pole_pairs"],
+        "deflection": value["deflection"],
+        **{
+            name: rows[name]
+            for name in """velocity_coefficient pitch_diameter cup_friction alignment
+        bearing_drag windage iron_drag phase_volts phase_resistance phase_inductance diode_drop cable_resistance battery_volts""".split()
+        },
+    }
+    plant["available_flow"] = plant["available_flow"] * (1 - value["left_in_stream"] / 100)
+    assert rows["doubt_watts"] == pytest.approx(hydrofunc.power_ledger(**plant), rel=1e-9)
+    for size in (6.0, 9.0):
+        assert rows[f"doubt_watts at nozzle {size:g}"] == pytest.approx(
+            hydrofunc.power_ledger(**plant | {"nozzle": size}), rel=1e-9
+        )
+
+
+def test_the_copy_says_what_the_draws_say(done):
+    """Band, median, chances and shares on the sheet are those of the table of draws; the guess is the sheet's own."""
+    found, copy, rows = done
+    watts = rows["doubt_watts"]
+    low, median, high = np.quantile(watts, [0.025, 0.5, 0.975])
+    guess = stored(copy, "doubt_watts")
+    sizes = [float(name.split()[-1]) for name in rows if name.startswith("doubt_watts at nozzle")]
+    each = np.array([rows[f"doubt_watts at nozzle {size:g}"] for size in sizes])
+    assert stored(copy, "drawn") == pytest.approx(
+        [
+            DRAWS,
+            1,
+            0,
+            guess,
+            stored(copy, "doubt_uncertainty"),
+            sum(stored(copy, "hand_watts")),
+            watts.mean(),
+            median,
+            low,
+            high,
+        ],
+        rel=1e-12,
+    )
+    assert guess == stored(copy, "battery_watts") == pytest.approx(found.spreads["doubt_watts"].guess)
+    assert stored(copy, "drawn_mean") == pytest.approx(each.mean(axis=1))
+    assert stored(copy, "drawn_low") == pytest.approx(np.quantile(each, 0.05, axis=1))
+    assert stored(copy, "drawn_high") == pytest.approx(np.quantile(each, 0.95, axis=1))
+    chances = [100 * (each.argmax(axis=0) == place).mean() for place in range(len(sizes))]
+    assert stored(copy, "drawn_best") == pytest.approx(chances)
+    assert stored(copy, "drawn_nozzle") == sizes[each.mean(axis=1).argmax()] == found.best_nozzle.size
+    assert stored(copy, "guess_chance") == pytest.approx(chances[sizes.index(stored(copy, "guess_nozzle"))])
+    assert found.spreads["flow"].median == pytest.approx(np.median(rows["flow"]))
+    head = found.uncertain[0]
+    assert (head.label, stored(copy, "drawn_correlation")[0]) == (
+        "Gross head",
+        pytest.approx(found.spreads["doubt_watts"].correlations[0]),
+    )
+    shares = stored(copy, "drawn_share")
+    assert 60 < sum(share for share in shares if share is not None) < 130, (
+        "of nearly all that varies something is to blame"
+    )
+
+
+def test_what_is_certain_or_empty_gets_no_draws(done):
+    """Contraction has no range, the resistor no value: their cells stay blank."""
+    _, copy, rows = done
+    labels, shares = stored(copy, "doubt_labels"), stored(copy, "drawn_share")
+    assert {label for label, share in zip(labels, shares) if share is None} == {
+        "Contraction of the jet",
+        "Resistor load",
+    }
+    assert "contraction" not in rows and "load_resistance" not in rows
+
+
+def test_only_the_block_is_new_in_the_copy(done):
+    """Every input and every formula stands as it did."""
+    _, copy, _ = done
+    before, after = (openpyxl.load_workbook(io.BytesIO(data)) for data in (book_with(), copy.read_bytes()))
+    changed = {
+        (sheet.title, cell.coordinate)
+        for sheet in after
+        for row in sheet.iter_rows()
+        for cell in row
+        if cell.value != before[sheet.title][cell.coordinate].value
+    }
+    block = set()
+    for name in ("drawn", "drawn_correlation", "drawn_share", "drawn_mean", "drawn_low", "drawn_high", "drawn_best"):
+        sheet, cells = next(after.defined_names[name].destinations)
+        block |= {(sheet, cell.coordinate) for (cell,) in after[sheet][cells.replace("$", "")]}
+    assert changed and changed <= block
+    for name in ("Doubt", "What pays"):
+        assert after[name].print_area == before[name].print_area
+
+
+@pytest.mark.parametrize(
+    "change", [{"static_pressure": 5.0}, {"doubt_alignment": 0.1}, {"kind_alignment": "normal"}, {"nozzle_size_2": 5.5}]
+)
+def test_a_changed_input_makes_the_sheet_say_look(done, change):
+    """Watts, ranges or nozzles: the draws no longer belong to them."""
+    _, copy, _ = done
+    assert stored(copy, "draws_state") == "good: they belong to these inputs"
+    book = read_book(splice(copy.read_bytes(), {}, {PLACE[name]: value for name, value in change.items()}))
+    key = book.resolve("draws_state")
+    state = compile_book(book, SHEET_FUNCTIONS, outputs=[key]).run().value(key)
+    assert state == "look: run again, inputs have changed since"
+
+
+def test_the_same_seed_gives_the_same_file_and_another_nearly_the_same_band(tmp_path):
+    path = tmp_path / "b.xlsx"
+    path.write_bytes(book_with())
+    one, two, other = (doubt(path, tmp_path / f"{i}.xlsx", DRAWS, seed) for i, seed in enumerate((5, 5, 6)))
+    assert (
+        (tmp_path / "0.xlsx").read_bytes() == (tmp_path / "1.xlsx").read_bytes() != (tmp_path / "2.xlsx").read_bytes()
+    )
+    a, b = one.spreads["doubt_watts"], other.spreads["doubt_watts"]
+    assert a.low != b.low and (a.low, a.median, a.high) == pytest.approx((b.low, b.median, b.high), rel=0.03)
+    again = doubt(tmp_path / "0.xlsx", tmp_path / "again.xlsx", DRAWS, 5)
+    assert again.spreads == two.spreads, "a block written before changes nothing"
+
+
+THREE = {
+    "length_2": 60.0,
+    "bore_2": 32.6,
+    "roughness_2": 0.007,
+    "length_3": 20.0,
+    "bore_3": 26.0,
+    "roughness_3": 0.15,
+    "reading_static": 6.2,
+    "reading_running": 3.0,
+    "reading_seconds": 21.5,
+    "bucket_seconds": 5.0,
+}
+
+
+@pytest.mark.parametrize("basis", ["as designed", "as tested"])
+def test_a_draw_of_the_roughness_is_one_of_all_sections(tmp_path, basis):
+    """Each as rough in proportion, about the plant that is judged; the plant as designed, followed beside it, changes by the same shares."""
+    path = tmp_path / "three.xlsx"
+    path.write_bytes(book_with(**THREE, basis=basis))
+    found = doubt(path, draws=400, csv=tmp_path / "draws.csv", outputs=["flow"])
+    with open(tmp_path / "draws.csv", encoding="utf-8-sig", newline="") as stream:
+        rows = {name: np.array(values, dtype=float) for name, *values in zip(*csv.reader(stream))}
+    designed = {name: stored(path, name) for name in ("gross_head", "roughness_used", "fittings_k", "nozzle")}
+    judged = [stored(path, f"basis_{name}") for name in ("gross_head", "roughness", "fittings", "nozzle")]
+    tested = judged[1] / designed["roughness_used"]
+    assert found.left_out == 0 and (tested > 5 if basis == "as tested" else tested == 1)
+    value = {item.name: item.shown for item in INPUTS} | THREE
+    water = {name: value[name] for name in ("length_2", "bore_2", "length_3", "bore_3")} | {
+        "length": rows["pipe_length"],
+        "bore": rows["bore_used"],
+        "velocity_coefficient": rows["velocity_coefficient"],
+        "temperature": rows["water_temperature"],
+        "gravity": hydrofunc.gravity(value["latitude"], value["altitude"]),
+        "available_flow": rows["source_flow"] * (1 - value["left_in_stream"] / 100),
+    }
+    machine = {
+        name: rows[name]
+        for name in """gross_head nozzle pitch_diameter cup_friction alignment bearing_drag windage iron_drag phase_volts
+    phase_resistance phase_inductance diode_drop cable_resistance battery_volts""".split()
+    }
+    rougher = rows["roughness_used"] / designed["roughness_used"]
+    watts = hydrofunc.power_ledger(
+        **water,
+        **machine,
+        fittings=rows["fittings_k"],
+        pole_pairs=value["pole_pairs"],
+        deflection=value["deflection"],
+        roughness=rows["roughness_used"],
+        roughness_2=0.007 * rougher,
+        roughness_3=np.minimum(0.15 * rougher, np.maximum(0.15 * rougher / tested, 26 / 20)),
+    )
+    assert rows["doubt_watts"] == pytest.approx(watts, rel=1e-9)
+    head, rough, fittings, nozzle = (held * rows[name] / basis for (name, held), basis in zip(designed.items(), judged))
+    flow = hydrofunc.operating_flow(
+        **water,
+        gross_head=head,
+        nozzle=nozzle,
+        fittings=fittings,
+        roughness=rough,
+        roughness_2=0.007 * rougher / tested,
+        roughness_3=0.15 * rougher / tested,
+    )
+    assert rows["flow"] == pytest.approx(flow, rel=1e-9)
+
+
+@pytest.mark.parametrize("basis", ["as designed", "as tested"])
+def test_the_live_band_too_takes_all_sections_as_rough(tmp_path, basis):
+    """Only the roughness in doubt, one pipe or three: line by line the band is that of the draws."""
+    path = tmp_path / "three.xlsx"
+    path.write_bytes(book_with(**THREE | dict.fromkeys(WIDTHS) | {"doubt_roughness": 30.0, "basis": basis}))
+    spread = doubt(path, draws=DRAWS).spreads["doubt_watts"]
+    assert (spread.high - spread.low) / 2 == pytest.approx(1.96 * stored(path, "doubt_uncertainty"), rel=0.05)
+
+
+def small(share):
+    """Ranges so small that the watts follow straight lines, source ample."""
+    found = {"bucket_seconds": 10.0}
+    for doubtful in UNCERTAIN:
+        found[f"doubt_{doubtful.key}"] = 100 * share if doubtful.percent else share
+    return found
+
+
+def test_the_line_by_line_band_is_scipys_derivatives_and_the_draws_agree(tmp_path):
+    """GUM: u² = sum (c u)², c by scipy 1.17's derivative of the ledger; and draws give the same where all is straight."""
+    data = book_with(**small(0.001))
+    book = read_book(data)
+    value = {item.name: item.shown for item in INPUTS} | small(0.001)
+    names = "gross_head bore_used roughness_used fittings_k phase_volts phase_resistance phase_inductance cable_resistance doubt_uncertainty"
+    keys = {name: book.resolve(name) for name in names.split()}
+    result = compile_book(book, SHEET_FUNCTIONS, outputs=list(keys.values())).run()
+    live = {name: result.value(key) for name, key in keys.items()}
+    at = {
+        "gross_head": live["gross_head"],
+        "length": value["pipe_length"],
+        "bore": live["bore_used"],
+        "roughness": live["roughness_used"],
+        "fittings": live["fittings_k"],
+        "temperature": value["water_temperature"],
+        "nozzle": value["nozzle"],
+        **{
+            name: value[name]
+            for name in """velocity_coefficient pitch_diameter cup_friction alignment bearing_drag windage iron_drag
+        diode_drop battery_volts""".split()
+        },
+        **{name: live[name] for name in "phase_volts phase_resistance phase_inductance cable_resistance".split()},
+    }
+    fixed = {"gravity": hydrofunc.gravity(value["latitude"], value["altitude"]), "pole_pairs": value["pole_pairs"]}
+    total = 0.0
+    for doubtful in UNCERTAIN:
+        if doubtful.key in at:
+
+            def watts(x, key=doubtful.key):
+                return hydrofunc.power_ledger(**at | fixed | {key: x})
+
+            x = at[doubtful.key]
+            slope = derivative(watts, x, initial_step=x * 1e-3, tolerances={"rtol": 1e-7}).df
+            width = value[f"doubt_{doubtful.key}"] * (x / 100 if doubtful.percent else 1)
+            divisor = {"normal": 1.96, "rectangular": 3**0.5, "lognormal": 1.96}[doubtful.kind]
+            total += (slope * width / divisor) ** 2
+    contraction = derivative(
+        lambda x: hydrofunc.power_ledger(**at | fixed | {"contraction": x}), 1 - 3e-4, initial_step=1e-4
+    ).df
+    half = 0.001 / 3**0.5  # of the contraction, rectangular
+    assert live["doubt_uncertainty"] == pytest.approx((total + (contraction * half) ** 2) ** 0.5, rel=0.01)
+    path = tmp_path / "small.xlsx"
+    path.write_bytes(splice(data, {}, {PLACE["doubt_contraction"]: None}))
+    found = doubt(path, draws=20_000)
+    spread = found.spreads["doubt_watts"]
+    assert (spread.high - spread.low) / 2 == pytest.approx(1.96 * total**0.5, rel=0.03)
+    shares, labels = (
+        dict(zip((each.label for each in found.uncertain), spread.shares)),
+        stored(found.out, "doubt_labels"),
+    )
+    for label, share in zip(labels, stored(found.out, "doubt_shares")):
+        assert 100 * shares.get(label, 0.0) == pytest.approx(share, abs=2.5)
+
+
+def test_the_guess_is_not_always_the_nozzle_to_choose(tmp_path):
+    """The nozzle by the guess takes nearly all the source is thought to give; if that is a guess, the smaller one is the better bet."""
+    path = tmp_path / "edge.xlsx"
+    path.write_bytes(book_with(doubt_source_flow=40.0))
+    found = doubt(path, draws=DRAWS)
+    assert found.guessed_nozzle.size == 7.0
+    assert found.best_nozzle.size == 6.0 and found.best_nozzle.mean > found.guessed_nozzle.mean
+    assert 0.3 < found.guessed_nozzle.best < 0.7
+
+
+def test_a_draw_without_a_number_is_counted_and_too_many_are_refused(tmp_path):
+    """Roughness beyond a twentieth of the bore has no friction factor."""
+    path = tmp_path / "rough.xlsx"
+    path.write_bytes(book_with(pipe_roughness=1.0, kind_roughness="normal", doubt_roughness=70.0))
+    found = doubt(path, draws=DRAWS)
+    assert 0 < found.left_out < 0.05 * DRAWS
+    assert stored(found.out, "drawn")[2] == found.left_out
+    path.write_bytes(book_with(pipe_roughness=1.5, kind_roughness="normal", doubt_roughness=70.0))
+    with pytest.raises(FileRefused, match="gave no number"):
+        doubt(path, tmp_path / "no.xlsx", DRAWS)
+    assert not (tmp_path / "no.xlsx").exists()
+
+
+def test_a_nozzle_wider_than_the_bore_drawn_gives_nothing(tmp_path):
+    """It is a size at hand all the same."""
+    path = tmp_path / "wide.xlsx"
+    path.write_bytes(book_with(pipe_bore=20.1, doubt_bore=3.0))
+    found = doubt(path, draws=DRAWS)
+    assert found.left_out == 0 and found.nozzles[-1].size == 20.0
+
+
+@pytest.mark.parametrize(
+    "changes, words",
+    [
+        (dict.fromkeys(WIDTHS), "everything is taken as certain"),
+        ({"kind_alignment": "triangular"}, "triangular"),
+        ({"doubt_alignment": "wide"}, "must be numbers"),
+        ({"bucket_seconds": None}, "shows #N/A"),
+        ({"doubt_gross_head": -2.0}, "not negative"),
+    ],
+)
+def test_a_sheet_that_makes_no_sense_is_refused(tmp_path, changes, words):
+    path = tmp_path / "b.xlsx"
+    path.write_bytes(splice(build(), {}, {PLACE[name]: value for name, value in changes.items()}))
+    with pytest.raises(FileRefused, match=words):
+        doubt(path, draws=200)
+    assert [each.name for each in tmp_path.iterdir()] == ["b.xlsx"]
+
+
+def test_a_workbook_without_the_sheet_is_refused(tmp_path):
+    path = tmp_path / "other.xlsx"
+    book = openpyxl.Workbook()
+    book.active["A1"] = 1
+    book.save(path)
+    with pytest.raises(FileRefused, match="doubt_watts"):
+        doubt(path)
+
+
+def test_a_row_of_ones_own_is_drawn_too(tmp_path):
+    """The last row made one's own: another label, another cell of the workbook, and the sheet needs no more."""
+    book = openpyxl.load_workbook(io.BytesIO(build()))
+    sheet, cells = next(book.defined_names["doubt_cells"].destinations)
+    row = int(cells.replace("$", "").split(":R")[1])
+    for cell, value in {
+        f"B{row}": "Deflection",
+        f"C{row}": "=deflection",
+        f"E{row}": 4,
+        f"R{row}": "deflection",
+    }.items():
+        book[sheet][cell] = value
+    path = tmp_path / "own.xlsx"
+    book.save(path)
+    found = doubt(path, draws=DRAWS, csv=tmp_path / "d.csv")
+    assert found.uncertain[-1].label == "Deflection" and found.uncertain[-1].names == ("deflection",)
+    assert found.spreads["doubt_watts"].correlations[-1] > 0.02
+
+
+def test_the_command_prints_what_a_person_asks(tmp_path, monkeypatch):
+    """Band, what matters, nozzle and chance; the file is written beside the book, and never over another unasked."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "b.xlsx").write_bytes(book_with())
+    shown = CliRunner().invoke(main, ["doubt", "b.xlsx", "--draws", "500", "--outputs", "plant_flow"])
+    assert shown.exit_code == 0, shown.output
+    lines = shown.stdout.splitlines()
+    assert (
+        lines[0].startswith("doubt_watts: ") and "95 % of the draws" in lines[0] and lines[1].startswith("plant_flow: ")
+    )
+    assert any(line.startswith("Flow of the source") for line in lines)
+    assert any(line.startswith("Best on average: 7 mm. By the guess: 7 mm, the best in ") for line in lines)
+    assert lines[-1] == "b-doubt.xlsx" and (tmp_path / "b-doubt.xlsx").exists()
+    again = CliRunner().invoke(main, ["doubt", "b.xlsx", "--draws", "500"])
+    assert again.exit_code == 1 and "exists already" in again.stderr
+    for words, message in (
+        (["--draws", "5"], "from 100"),
+        (["--outputs", "speeed"], "did you mean speed"),
+        (["--csv", "x.doc"], "can be written as"),
+    ):
+        refused = CliRunner().invoke(main, ["doubt", "b.xlsx", "--force", *words])
+        assert refused.exit_code == 1 and message in refused.stderr

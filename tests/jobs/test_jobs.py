@@ -1,0 +1,624 @@
+"""Fill, recalc and sweep: what goes in, what comes out, and what is said about what cannot be done."""
+
+import csv
+import functools
+import io
+import os
+import random
+import shutil
+import zipfile
+
+import openpyxl
+import pyarrow.parquet as pq
+import pytest
+from click.testing import CliRunner
+from openpyxl.workbook.defined_name import DefinedName
+
+import hydrofunc
+from hydrofunc.cli import main
+from hydrofunc.errors import FileRefused, FormulaRefused
+from hydrofunc.jobs import scenarios as scenarios_module
+from hydrofunc.jobs import sweep as sweep_module
+from hydrofunc.jobs.fill import fill
+from hydrofunc.jobs.recalc import recalc
+from hydrofunc.jobs.sweep import sweep
+from hydrofunc.template import INPUTS, RESULTS, RESULTS_SHEET
+from hydrofunc.workbook.reading import read_book
+
+SITE = {
+    "site_name": "Invented Spring",
+    "level_difference": 60,
+    "known_flow": 1.2,
+    "pipe_length": 400,
+    "pipe_bore": 32.6,
+    "nozzle": 7,
+    "pitch_diameter": 180,
+    "test_volts": 30,
+    "test_speed": 1000,
+    "terminal_resistance": 0.9,
+    "pole_pairs": 7,
+    "cable_length": 30,
+    "cable_area": 6,
+    "battery_volts": 26.5,
+}
+
+
+def table_text(*rows, delimiter=","):
+    """CSV text of rows given as dicts; the columns are those of all rows."""
+    heads = list(dict.fromkeys(head for row in rows for head in row))
+    stream = io.StringIO()
+    writer = csv.DictWriter(stream, heads, delimiter=delimiter)
+    writer.writeheader()
+    writer.writerows(rows)
+    return stream.getvalue()
+
+
+def rows_of(path):
+    with open(path, encoding="utf-8-sig", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+@functools.lru_cache(4)
+def opened(path, changed):
+    """The workbook as a reader without a formula engine sees it."""
+    return openpyxl.load_workbook(path, data_only=True)
+
+
+def stored(path, name):
+    """The value stored in the cell of a defined name."""
+    book = opened(str(path), os.stat(path).st_mtime_ns)
+    sheet, cell = next(book.defined_names[name].destinations)
+    return book[sheet][cell].value
+
+
+@pytest.fixture
+def here(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.fixture
+def sites(here):
+    def write(*rows, **changes):
+        (here / "sites.csv").write_text(table_text(*rows, **changes), encoding="utf-8")
+        return here / "sites.csv"
+
+    return write
+
+
+@pytest.fixture
+def lists(here):
+    def write(text, name="scenarios.csv"):
+        (here / name).write_text(text, encoding="utf-8")
+        return here / name
+
+    return write
+
+
+def run(*words):
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+@pytest.fixture
+def own_book(here):
+    """A workbook that is not the template: a tank, its names, a word, a switch, an empty cell."""
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "Tank"
+    for cell, value in {
+        "A1": "volume, L",
+        "B1": 200,
+        "A2": "flow, L/s",
+        "B2": 2,
+        "A3": "mode",
+        "B3": "fill",
+        "B4": True,
+        "B5": None,
+        "C1": "=B1/B2",
+        "C2": '=IF(B3="fill","filling","emptying")',
+        "C3": "=IF(B4,C1,-C1)",
+        "C4": '=B5&""',
+        "C5": "=HYDRO_PIPE_VELOCITY(B2,40)",
+        "C6": '=IF(C1>100,"long",C1)',
+    }.items():
+        sheet[cell] = value
+    for name, cell in {"volume": "B1", "flow": "B2", "mode": "B3", "seconds": "C1", "all": "B1:B3"}.items():
+        first, _, last = cell.partition(":")
+        target = f"Tank!${first[0]}${first[1:]}" + (f":${last[0]}${last[1:]}" if last else "")
+        book.defined_names[name] = DefinedName(name, attr_text=target)
+    book.save(here / "tank.xlsx")
+    return here / "tank.xlsx"
+
+
+@pytest.fixture(scope="module")
+def filled_once(tmp_path_factory):
+    """One filled workbook for tests that only read it."""
+    folder = tmp_path_factory.mktemp("filled")
+    (folder / "sites.csv").write_text(table_text(SITE), encoding="utf-8")
+    return fill(folder / "sites.csv", folder / "out").workbooks[0]
+
+
+@pytest.fixture
+def filled(filled_once, here):
+    return shutil.copy(filled_once, here / "site.xlsx")
+
+
+# -- fill --------------------------------------------------------------------------------------------------
+
+
+def test_every_site_gets_a_workbook_that_opens_with_its_own_numbers(sites):
+    path = sites(SITE, SITE | {"site_name": "Invented Gully", "nozzle": 9})
+    done = run("fill", path, "--out", "out")
+    assert done.exit_code == 0, done.output
+    assert [line.replace("\\", "/") for line in done.stdout.split()] == [
+        "out/Invented-Spring.xlsx",
+        "out/Invented-Gully.xlsx",
+        "out/summary.csv",
+        "out/summary.xlsx",
+    ]
+    assert stored("out/Invented-Gully.xlsx", "nozzle") == 9
+    assert stored("out/Invented-Gully.xlsx", "site_name") == "Invented Gully"
+    flow = {name: stored(f"out/{name}.xlsx", "flow") for name in ("Invented-Spring", "Invented-Gully")}
+    assert flow["Invented-Gully"] > flow["Invented-Spring"] > 0
+    assert stored("out/Invented-Spring.xlsx", "jet_velocity") == pytest.approx(
+        hydrofunc.jet_velocity(
+            stored("out/Invented-Spring.xlsx", "net_head"),
+            0.97,
+            stored("out/Invented-Spring.xlsx", "gravity"),
+        ),
+        rel=1e-12,
+    )
+
+
+def test_a_filled_workbook_equals_its_own_recalculation(filled):
+    recalc(filled, "again.xlsx")
+    before, after = (openpyxl.load_workbook(path, data_only=True) for path in (filled, "again.xlsx"))
+    for sheet in before:
+        for row in sheet.iter_rows():
+            for cell in row:
+                assert after[sheet.title][cell.coordinate].value == cell.value, (sheet.title, cell.coordinate)
+
+
+def test_no_number_of_the_templates_invented_example_is_left_in_a_site(filled):
+    for item in INPUTS:
+        expected = SITE.get(item.name, item.default)
+        assert stored(filled, item.name) == expected, item.name
+
+
+def test_the_summary_compares_all_sites_with_names_units_and_real_numbers(sites):
+    fill(sites(SITE, SITE | {"site_name": "Bad", "nozzle": -1}), "out")
+    rows = rows_of("out/summary.csv")
+    for item in RESULTS:
+        head = item.name if item.unit == "-" else f"{item.name} [{item.unit}]"
+        assert float(rows[0][head]) == pytest.approx(stored("out/Invented-Spring.xlsx", item.name), rel=1e-12)
+        assert rows[1][head] == ""
+    assert [row["row"] for row in rows] == ["2", "3"]
+    assert rows[0]["problem"] == ""
+    assert rows[1]["problem"].startswith("nozzle: -1 mm is not allowed; it must be above 0 to 500 mm")
+    sheet = openpyxl.load_workbook("out/summary.xlsx").active
+    heads = [cell.value for cell in sheet[1]]
+    assert isinstance(sheet.cell(2, heads.index("plant_watts [W]") + 1).value, float)
+
+
+def test_all_problems_are_reported_with_row_and_column_and_the_other_sites_are_done(sites):
+    rows = [
+        SITE,
+        SITE | {"site_name": "A", "nozzle": 0, "jets": 9},
+        {},
+        SITE | {"site_name": "B", "pipe_length": "far", "nozle": 3},
+        SITE | {"site_name": "C", "pole_pairs": "", "load": "windmill"},
+        SITE | {"site_name": "D", "level_difference": ""},
+        SITE | {"site_name": "E"},
+    ]
+    done = run("fill", sites(*rows), "--out", "out")
+    assert done.exit_code == 1
+    said = done.stderr.splitlines()
+    for line in (
+        "column nozle: the template has no such input; not used; did you mean nozzle?",
+        "row 3, column nozzle: 0 mm is not allowed; it must be above 0 to 500 mm",
+        "row 3, column jets: 9 is not allowed; it must be from 1 to 6",
+        "row 7: one of static_pressure, level_difference must be given",
+    ):
+        assert line in said, done.stderr
+    assert not any(line.startswith("row 4") for line in said)  # a blank row is no site
+    assert any(text.startswith("row 5, column pipe_length: 'far' is not a number") for text in said)
+    assert any(text.startswith("row 6, column pole_pairs: is missing") for text in said)
+    assert any(text.startswith("row 6, column load: 'windmill' is not allowed") for text in said)
+    assert said[-1] == "2 of 6 sites written."
+    assert [line.split("/")[-1] for line in done.stdout.split()][:2] == ["Invented-Spring.xlsx", "E.xlsx"]
+
+
+def test_a_site_whose_results_show_an_error_is_written_and_reported_with_the_first_such_cell(sites):
+    odd = {name: value for name, value in SITE.items() if name != "pipe_bore"}
+    odd |= {"site_name": "Odd", "pipe_standard": "pe100 iso 4427", "pipe_class": "sch 40"}
+    done = run("fill", sites(SITE, odd), "--out", "out")
+    assert done.exit_code == 1
+    bore = next(f"{sheet}!{cell}" for sheet, cell in [read_book("out/Odd.xlsx").resolve("bore_used")])
+    shows = stored("out/Odd.xlsx", "bore_used")
+    assert shows.startswith("#")
+    assert f"row 3: calculated, but {bore} shows {shows}, and so do results" in done.stderr.splitlines()
+    assert rows_of("out/summary.csv")[1]["plant_watts [W]"] == shows
+    assert done.stderr.splitlines()[-1] == "2 of 2 sites written."
+
+
+def test_a_column_head_may_carry_the_right_unit_but_not_a_wrong_one(sites):
+    named = {("nozzle [mm]" if name == "nozzle" else name): value for name, value in SITE.items()}
+    assert fill(sites(named), "right").problems == []
+    named = {("nozzle [in]" if name == "nozzle" else name): value for name, value in SITE.items()}
+    problems = [str(problem) for problem in fill(sites(named), "wrong").problems]
+    assert "column nozzle [in]: the template has no such input; not used; the unit of nozzle is mm" in problems
+
+
+def test_a_spreadsheet_list_with_decimal_comma_gives_the_same_site(sites):
+    comma = {name: str(value).replace(".", ",") for name, value in SITE.items()}
+    fill(sites(SITE), "point")
+    fill(sites(comma, delimiter=";"), "comma")
+    assert stored("comma/Invented-Spring.xlsx", "flow") == stored("point/Invented-Spring.xlsx", "flow")
+
+
+def test_an_xlsx_list_gives_the_same_site(sites, here):
+    fill(sites(SITE), "csv")
+    book = openpyxl.Workbook()
+    book.active.append(list(SITE))
+    book.active.append(list(SITE.values()))
+    book.save("sites.xlsx")
+    fill("sites.xlsx", "xlsx")
+    assert stored("xlsx/Invented-Spring.xlsx", "flow") == stored("csv/Invented-Spring.xlsx", "flow")
+
+
+def test_two_sites_of_one_name_get_two_files(sites):
+    filled = fill(sites(SITE, SITE, SITE | {"site_name": "INVENTED SPRING"}), "out")
+    assert [path.name for path in filled.workbooks] == [
+        "Invented-Spring.xlsx",
+        "Invented-Spring-2.xlsx",
+        "INVENTED-SPRING-3.xlsx",
+    ]
+
+
+def test_a_site_name_that_looks_like_a_formula_stays_text(sites):
+    fill(sites(SITE | {"site_name": '=HYPERLINK("x")'}), "out")
+    assert rows_of("out/summary.csv")[0]["site"] == '\'=HYPERLINK("x")'
+    cell = openpyxl.load_workbook("out/HYPERLINK-x.xlsx")["Site"][next(i.cell for i in INPUTS if i.name == "site_name")]
+    assert (cell.value, cell.data_type) == ('=HYPERLINK("x")', "s")
+
+
+def test_existing_workbooks_are_not_overwritten_and_nothing_is_half_done(sites):
+    path = sites(SITE, SITE | {"site_name": "New"})
+    (path.parent / "out").mkdir()
+    (path.parent / "out" / "Invented-Spring.xlsx").write_bytes(b"mine")
+    done = run("fill", path, "--out", "out")
+    assert done.exit_code == 1
+    assert "Invented-Spring.xlsx exists already" in done.stderr
+    assert [p.name for p in (path.parent / "out").iterdir()] == ["Invented-Spring.xlsx"]
+    assert run("fill", path, "--out", "out", "--force").exit_code == 0
+
+
+def test_more_sites_than_one_batch_come_out_in_order(sites, monkeypatch):
+    monkeypatch.setattr("hydrofunc.jobs.fill.BATCH", 2)
+    filled = fill(sites(*(SITE | {"site_name": f"S{i}", "nozzle": 5 + i} for i in range(5))), "out")
+    assert filled.results["plant_flow"] == sorted(filled.results["plant_flow"])
+    assert [stored(path, "plant_flow") for path in filled.workbooks] == filled.results["plant_flow"]
+
+
+def test_a_list_without_sites_is_refused(lists):
+    with pytest.raises(FileRefused, match="has no rows below its heads"):
+        fill(lists("site_name,nozzle\n"), "out")
+
+
+# -- recalc ------------------------------------------------------------------------------------------------
+
+
+def test_recalc_writes_beside_the_book_and_leaves_it_alone(own_book):
+    before = own_book.read_bytes()
+    done = run("recalc", own_book)
+    assert (done.exit_code, done.stdout.strip()) == (0, str(own_book.with_name("tank-recalculated.xlsx")))
+    assert own_book.read_bytes() == before
+    sheet = openpyxl.load_workbook(done.stdout.strip(), data_only=True).active
+    assert (sheet["C1"].value, sheet["C2"].value) == (100, "filling")
+    assert sheet["C5"].value == pytest.approx(hydrofunc.pipe_velocity(2.0, 40.0), rel=1e-12)
+
+
+def test_recalc_overwrites_the_book_itself_only_by_force(own_book):
+    assert run("recalc", own_book, "--out", own_book).exit_code == 1
+    assert run("recalc", own_book, "--out", own_book, "--force").exit_code == 0
+    assert openpyxl.load_workbook(own_book, data_only=True).active["C1"].value == 100
+
+
+def test_recalc_changes_nothing_but_sheets_and_the_calculation_mark(own_book):
+    path, _ = recalc(own_book)
+    with zipfile.ZipFile(own_book) as before, zipfile.ZipFile(path) as after:
+        assert before.namelist() == after.namelist()
+        changed = [name for name in before.namelist() if before.read(name) != after.read(name)]
+    assert set(changed) <= {"xl/worksheets/sheet1.xml", "xl/workbook.xml"}
+
+
+def test_a_year_of_hours_in_two_columns_of_ones_own(tmp_path):
+    """As the sheet Energy says: made and wanted, 8,760 rows, against a plain loop over the hours."""
+    draw = random.Random(7)
+    hours = [(180.0, draw.uniform(0, 400)) for _ in range(8760)]
+    book = openpyxl.Workbook()
+    for row in hours:
+        book.active.append(row)
+    run = "(A1:A8760,B1:B8760,8000,100,50,0,70)"
+    book.active["D1"], book.active["D2"], book.active["D3"] = (
+        f"=HYDRO_{name}{run}" for name in ("LOWEST_STATE", "UNSERVED_ENERGY", "DUMPED_ENERGY")
+    )
+    book.save(tmp_path / "year.xlsx")
+    recalc(tmp_path / "year.xlsx", out=tmp_path / "out.xlsx")
+    held, lowest, missed, dumped = 8000.0, 8000.0, 0.0, 0.0
+    for made, wanted in hours:
+        over, short = max(0.0, made - wanted), max(0.0, wanted - made)
+        charged, given = min(0.7 * over, 8000.0 - held), min(short, held - 4000.0)
+        held += charged - given
+        lowest, missed, dumped = min(lowest, held), missed + short - given, dumped + over - charged / 0.7
+    cells = openpyxl.load_workbook(tmp_path / "out.xlsx", data_only=True).active
+    assert [cells[f"D{row}"].value for row in (1, 2, 3)] == pytest.approx(
+        [100 * lowest / 8000, missed, dumped], rel=1e-9
+    )
+
+
+def test_every_cell_that_cannot_be_evaluated_is_named_and_nothing_is_written(own_book):
+    book = openpyxl.load_workbook(own_book)
+    book.active["D1"] = "=NO_SUCH_FUNCTION(1)"
+    book.active["D2"] = "=D3"
+    book.active["D3"] = "=D2"
+    book.save(own_book)
+    done = run("recalc", own_book)
+    assert (done.exit_code, done.stdout) == (1, "")
+    for cell in ("Tank!D1", "Tank!D2", "Tank!D3"):
+        assert cell in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not own_book.with_name("tank-recalculated.xlsx").exists()
+
+
+def test_error_values_are_said_but_are_no_failure(own_book):
+    book = openpyxl.load_workbook(own_book)
+    book.active["B2"] = 0
+    book.save(own_book)
+    done = run("recalc", own_book)
+    assert done.exit_code == 0
+    assert "Tank!C1 shows #DIV/0!" in done.stderr.splitlines()
+
+
+# -- sweep -------------------------------------------------------------------------------------------------
+
+
+def test_a_sweep_gives_a_row_for_each_scenario_by_name_and_by_cell(own_book, lists):
+    path = lists("flow,Tank!B3\n2,fill\n4,empty\n,fill\n")
+    done = run("sweep", own_book, path, "--out", "r.csv", "--outputs", "seconds,Tank!C2")
+    assert done.exit_code == 0, done.output
+    assert rows_of("r.csv") == [
+        {"flow": "2", "Tank!B3": "fill", "seconds": "100", "Tank!C2": "filling", "error": ""},
+        {"flow": "4", "Tank!B3": "empty", "seconds": "50", "Tank!C2": "emptying", "error": ""},
+        {"flow": "2", "Tank!B3": "fill", "seconds": "100", "Tank!C2": "filling", "error": ""},
+    ]
+
+
+def test_a_blank_cell_leaves_the_workbooks_own_value(own_book, lists):
+    sweep(
+        own_book,
+        "r.csv",
+        lists("flow,volume\n,\n4,\n,100\n".replace("\n,\n", "\n,200\n")),
+        outputs=["seconds"],
+    )
+    assert [row["seconds"] for row in rows_of("r.csv")] == ["100", "50", "50"]
+
+
+def test_varied_ranges_and_lists_are_combined_each_with_each(own_book, lists):
+    sweep(
+        own_book,
+        "r.csv",
+        lists("volume\n100\n200\n"),
+        ["flow=1:2:0.5", "mode=fill,empty"],
+        ["seconds", "Tank!C2"],
+    )
+    rows = rows_of("r.csv")
+    assert [(row["volume"], row["flow"], row["mode"]) for row in rows] == [
+        (volume, flow, mode) for volume in ("100", "200") for flow in ("1", "1.5", "2") for mode in ("fill", "empty")
+    ]
+    for row in rows:
+        assert float(row["seconds"]) == float(row["volume"]) / float(row["flow"])
+
+
+@pytest.mark.parametrize(
+    ("text", "values"),
+    [
+        ("0.1:0.3:0.1", [0.1, 0.2, 0.3]),
+        ("4:12:3", [4, 7, 10]),
+        ("3:1:-1", [3, 2, 1]),
+        ("1:2:0.33333333333", [1, 1 + 0.33333333333, 1 + 2 * 0.33333333333, 2]),
+        ("5:5:1", [5]),
+        (" 1 : 2 : 1 ", [1, 2]),
+        ("20,25,32", [20, 25, 32]),
+        ("1e1", [10]),
+    ],
+)
+def test_a_range_includes_its_end_where_the_steps_meet_it(own_book, text, values):
+    found, _ = scenarios_module.Scenarios(read_book(own_book), None, [f"flow={text}"]).part(0, 100)
+    assert next(iter(found.values())).tolist() == pytest.approx(values, rel=1e-15)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "flow",
+        "flow=",
+        "flow=1:2",
+        "flow=2:1:1",
+        "flow=1:2:0",
+        "flow=a:b:c",
+        "flow=1,,2",
+        "flow=x",
+        "Tank!B4=maybe",
+    ],
+)
+def test_a_range_that_makes_no_sense_is_refused(own_book, text):
+    with pytest.raises(FileRefused, match="--vary"):
+        sweep(own_book, "r.csv", vary=[text], outputs=["seconds"])
+
+
+@pytest.mark.parametrize(
+    ("head", "complaint"),
+    [
+        ("seconds", "holds a formula; only an input can be varied"),
+        ("Tank!C2", "holds a formula"),
+        ("flwo", "no name 'flwo'"),
+        ("all", "is the range"),
+        ("Pond!B1", "no sheet 'Pond'"),
+        ("flow [L/s]", "the unit cannot be checked"),
+    ],
+)
+def test_only_an_input_cell_can_be_overridden(own_book, lists, head, complaint):
+    with pytest.raises(FileRefused, match=complaint.replace("[", r"\[")):
+        sweep(own_book, "r.csv", lists(f"{head}\n1\n"), outputs=["Tank!C1"])
+
+
+def test_all_column_heads_that_are_no_input_are_named_at_once(own_book, lists):
+    done = run("sweep", own_book, lists("flwo,seconds,mode\n1,2,fill\n"), "--out", "r.csv", "--outputs", "Tank!C1")
+    assert done.exit_code == 1
+    assert "did you mean flow?" in done.stderr
+    assert "seconds: Tank!C1 holds a formula" in done.stderr
+
+
+def test_one_cell_cannot_be_varied_twice(own_book, lists):
+    with pytest.raises(FileRefused, match="flow and Tank!B2 are the same cell"):
+        sweep(own_book, "r.csv", lists("flow,Tank!B2\n1,2\n"), outputs=["seconds"])
+
+
+def test_a_foreign_workbook_needs_to_be_told_what_to_collect(own_book):
+    done = run("sweep", own_book, "--vary", "flow=1,2", "--out", "r.csv")
+    assert done.exit_code == 1
+    assert "--outputs" in done.stderr
+
+
+def test_a_row_at_fault_keeps_its_place_with_blank_outputs_and_the_reason(own_book, lists):
+    done = run(
+        "sweep",
+        own_book,
+        lists("flow,Tank!B4\n2,TRUE\nfast,TRUE\n4,perhaps\n5,FALSE,9\n8,false\n"),
+        "--out",
+        "r.csv",
+        "--outputs",
+        "seconds,Tank!C3",
+    )
+    assert done.exit_code == 1
+    rows = rows_of("r.csv")
+    assert [row["seconds"] for row in rows] == ["100", "", "", "", "25"]
+    assert [row["Tank!C3"] for row in rows] == ["100", "", "", "", "-25"]
+    assert rows[1]["flow"] == "fast"
+    assert rows[1]["error"] == "flow: 'fast' is not a number"
+    assert "row 3, column flow: 'fast' is not a number" in done.stderr.splitlines()
+    assert any(line.startswith("row 4, column Tank!B4: 'perhaps' is not allowed") for line in done.stderr.splitlines())
+    assert "row 5: has more cells than the 2 column heads" in done.stderr.splitlines()
+    assert done.stderr.splitlines()[-1] == "2 of 5 scenarios calculated."
+
+
+def test_error_values_stand_as_their_text_and_neighbours_are_untouched(own_book):
+    sweep(own_book, "r.csv", vary=["flow=1,0,2"], outputs=["seconds"])
+    assert [row["seconds"] for row in rows_of("r.csv")] == ["200", "#DIV/0!", "100"]
+    assert [row["error"] for row in rows_of("r.csv")] == ["", "", ""]
+
+
+def test_parquet_holds_typed_columns_and_says_what_did_not_fit(own_book):
+    sweep(own_book, "r.parquet", vary=["flow=1,0,2.5"], outputs=["seconds", "Tank!C2", "Tank!C6"])
+    table = pq.read_table("r.parquet")
+    assert [str(field.type) for field in table.schema] == [
+        "double",
+        "double",
+        "string",
+        "double",
+        "string",
+        "string",
+    ]
+    assert table.column("seconds").to_pylist() == [200.0, None, 80.0]
+    assert table.column("other_values").to_pylist() == [
+        "Tank!C6=long",
+        "seconds=#DIV/0!; Tank!C6=#DIV/0!",
+        None,
+    ]
+
+
+def test_xlsx_results_hold_numbers_and_error_values(own_book):
+    sweep(own_book, "r.xlsx", vary=["flow=1,0"], outputs=["seconds"])
+    rows = list(openpyxl.load_workbook("r.xlsx").active.iter_rows(min_row=2))
+    assert [(row[1].value, row[1].data_type) for row in rows] == [(200, "n"), ("#DIV/0!", "e")]
+
+
+def test_an_empty_cell_takes_numbers_and_words(own_book, lists):
+    sweep(own_book, "r.csv", lists("Tank!B5,flow\nabc,1\n7.5,1\n,1\n"), outputs=["Tank!C4"])
+    assert [row["Tank!C4"] for row in rows_of("r.csv")] == ["abc", "7.5", ""]
+
+
+def test_a_sweep_in_parts_equals_a_sweep_at_once(own_book, lists, monkeypatch):
+    path = lists("flow\n" + "".join(f"{'x' if i == 7 else i}\n" for i in range(1, 23)))
+    sweep(own_book, "one.csv", path, ["volume=1,2,3"], ["seconds", "Tank!C6"])
+    monkeypatch.setattr(sweep_module, "PART", 5)
+    sweep(own_book, "parts.csv", path, ["volume=1,2,3"], ["seconds", "Tank!C6"])
+    assert rows_of("parts.csv") == rows_of("one.csv")
+    assert len(rows_of("parts.csv")) == 66
+
+
+def test_the_template_is_swept_by_name_with_all_results(filled, lists):
+    done = run(
+        "sweep",
+        filled,
+        lists("nozzle,connection,battery_volts\n6,star,13\n600,star,13\n8,Delta,26\n8,ring,26\n"),
+        "--out",
+        "r.csv",
+    )
+    assert done.exit_code == 1, done.output
+    rows = rows_of("r.csv")
+    assert {item.name for item in RESULTS} <= set(rows[0])
+    assert [bool(row["plant_watts"]) for row in rows] == [True, False, True, False]
+    assert rows[1]["error"] == "nozzle: 600 mm is not allowed; it must be above 0 to 500 mm"
+    assert rows[3]["error"].startswith("connection: 'ring' is not allowed; it must be one of star, delta")
+    for row in (rows[0], rows[2]):
+        book = openpyxl.load_workbook(filled)
+        for name in ("nozzle", "connection", "battery_volts"):
+            sheet, cell = next(book.defined_names[name].destinations)
+            book[sheet][cell] = row[name] if name == "connection" else float(row[name])
+        book.save("edited.xlsx")
+        recalc("edited.xlsx", "edited-again.xlsx", force=True)
+        for item in RESULTS:
+            assert float(row[item.name]) == pytest.approx(stored("edited-again.xlsx", item.name), rel=1e-12, abs=1e-12)
+
+
+def test_default_outputs_are_the_single_cells_named_on_the_results_sheet(filled):
+    sweep(filled, "r.csv", vary=["nozzle=7"])
+    book = read_book(filled)
+    single = {
+        name for name, target in book.names.items() if getattr(target, "sheet", "") == RESULTS_SHEET and target.single
+    }
+    assert set(rows_of("r.csv")[0]) == single | {"nozzle", "error"}
+
+
+def test_results_are_not_overwritten_unasked_and_unknown_endings_are_refused(own_book, here):
+    (here / "r.csv").write_text("mine")
+    assert run("sweep", own_book, "--vary", "flow=1", "--outputs", "seconds", "--out", "r.csv").exit_code == 1
+    assert (here / "r.csv").read_text() == "mine"
+    assert (
+        "can be written as"
+        in run("sweep", own_book, "--vary", "flow=1", "--outputs", "seconds", "--out", "r.ods").stderr
+    )
+    assert (
+        run("sweep", own_book, "--vary", "flow=1", "--outputs", "seconds", "--out", "r.csv", "--force").exit_code == 0
+    )
+
+
+def test_a_formula_the_engine_refuses_stops_the_sweep_with_its_cell(own_book):
+    book = openpyxl.load_workbook(own_book)
+    book.active["C1"] = "=NO_SUCH_FUNCTION(B1)"
+    book.save(own_book)
+    with pytest.raises(FormulaRefused, match="Tank!C1"):
+        sweep(own_book, "r.csv", vary=["flow=1"], outputs=["Tank!C6"])
+
+
+# -- template ----------------------------------------------------------------------------------------------
+
+
+def test_the_template_is_written_with_values_beside_its_formulas(here):
+    done = run("template", "t.xlsx")
+    assert (done.exit_code, done.stdout) == (0, "t.xlsx\n")
+    assert stored("t.xlsx", "plant_watts") > 0
+    assert run("template", "t.xlsx").exit_code == 1
+    assert run("template", "t.xlsx", "--force").exit_code == 0

@@ -1,0 +1,327 @@
+"""The report of a workbook: the workbook's own numbers and words, nothing stale, nothing hidden."""
+
+import io
+import math
+import re
+from dataclasses import replace
+
+import openpyxl
+import pypdf
+import pytest
+from click.testing import CliRunner
+
+from hydrofunc import __version__
+from hydrofunc.cli import main
+from hydrofunc.errors import FileRefused
+from hydrofunc.jobs.recalc import calculated
+from hydrofunc.jobs.report import read, report, shown
+from hydrofunc.registry import FUNCTIONS
+from hydrofunc.report.layout import pdf
+from hydrofunc.template import build
+from hydrofunc.template.model import Result
+from hydrofunc.template.pages import CHECKS, PLACED
+
+BRICK = ".611765 .184314 .105882 rg"  # the ground of a check that says stop
+FOOT = re.compile(r"hydrofunc[\d.]+\.Allvaluesrecalculated.*?\(SHA-256\)[0-9a-f]{12}\.\d+of\d+")
+
+
+def book_with(path, **inputs):
+    """A template with these inputs, saved without any stored value."""
+    book = openpyxl.load_workbook(io.BytesIO(build()))
+    for name, value in inputs.items():
+        sheet, cell = book.defined_names[name].attr_text.replace("$", "").replace("'", "").split("!")
+        book[sheet][cell] = value
+    book.save(path)
+    return path
+
+
+class Printed:
+    """A report as a reader gets it."""
+
+    def __init__(self, book, out):
+        self.said = report(book, out)
+        self.data = out.read_bytes()
+        self.pages = pypdf.PdfReader(out).pages
+        texts = [squeezed(page.extract_text()) for page in self.pages]
+        self.foot = FOOT.search(texts[0])[0]
+        self.text = "".join(FOOT.sub("", text) for text in texts)  # a paragraph may go on over the page
+        self.drawn = " ".join(page.get_contents().get_data().decode("latin-1") for page in self.pages)
+
+    def has(self, words):
+        return squeezed(words) in self.text
+
+
+def squeezed(text):
+    """Without spaces: lines break where they will."""
+    return re.sub(r"\s+", "", text)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return tmp_path_factory.mktemp("report")
+
+
+@pytest.fixture(scope="module")
+def example(folder):
+    return Printed(book_with(folder / "plant.xlsx"), folder / "plant.pdf")
+
+
+@pytest.fixture(scope="module")
+def burst(folder):
+    """The same plant with a pipe that is too weak, and a load word that gives errors."""
+    return Printed(book_with(folder / "burst.xlsx", pipe_rating=5, battery_volts=None), folder / "burst.pdf")
+
+
+@pytest.fixture(scope="module")
+def content(example, folder):
+    return read(folder / "plant.xlsx")
+
+
+@pytest.fixture(scope="module")
+def stored(example, folder):
+    """What `hydrofunc recalc` stores in the same workbook."""
+    data, _ = calculated(folder / "plant.xlsx")
+    return openpyxl.load_workbook(io.BytesIO(data), data_only=True)
+
+
+def named(book, name):
+    sheet, cell = book.defined_names[name].attr_text.replace("$", "").replace("'", "").split("!")
+    return book[sheet][cell]
+
+
+def test_a_few_pages_of_a4(example, burst):
+    """Two or three; one more where much is wrong and each wrong thing has its reason."""
+    for printed, most in ((example, 3), (burst, 4)):
+        assert 2 <= len(printed.pages) <= most
+        assert {tuple(round(float(side)) for side in page.mediabox[2:]) for page in printed.pages} == {(595, 842)}
+
+
+def test_the_same_workbook_gives_the_same_bytes(example, folder):
+    report(folder / "plant.xlsx", folder / "again.pdf")
+    assert (folder / "again.pdf").read_bytes() == example.data
+
+
+def test_every_strong_result_stands_with_the_workbooks_own_number_and_unit(example, stored):
+    """Of all sheets, as `recalc` stores it, in the decimals of its cell."""
+    count = 0
+    for items in PLACED.values():
+        for _, item in items:
+            if isinstance(item, Result) and item.strong:
+                cell = named(stored, item.name)
+                if isinstance(cell.value, (int, float)):
+                    decimals = (
+                        len(cell.number_format.partition(".")[2])
+                        if re.fullmatch(r"[#,0]*0(\.0+)?", cell.number_format)
+                        else None
+                    )
+                    if decimals is not None:
+                        unit = "" if item.unit == "-" else item.unit
+                        number = (
+                            f"{cell.value:,.{decimals}f}" if "," in cell.number_format else f"{cell.value:.{decimals}f}"
+                        )
+                        assert example.has(f"{item.label}{number}{unit}") or item.label[0].islower(), (
+                            item.name,
+                            number,
+                        )
+                        count += 1
+    assert count >= 20
+
+
+def test_the_sentences_hold_the_same_numbers(example, stored):
+    head, watts = named(stored, "gross_head").value, named(stored, "battery_watts").value
+    assert example.has(f"the water stands {head:.2f} m above the nozzle") and example.has(
+        f"{watts:.1f} W go into the load"
+    )
+
+
+def test_a_pipe_of_several_sections_is_told_as_one_pipe(folder):
+    """Its length is that of all sections, as the sheet Route has it."""
+    printed = Printed(
+        book_with(folder / "sections.xlsx", length_2=200.0, bore_2=26.0, roughness_2=0.01), folder / "sections.pdf"
+    )
+    data, _ = calculated(folder / "sections.xlsx")
+    book = openpyxl.load_workbook(io.BytesIO(data), data_only=True)
+    whole, first = named(book, "whole_length").value, named(book, "pipe_length").value
+    assert whole == first + 200.0
+    assert printed.has(f"A pipe of {whole:.0f} m in all") and not printed.has(f"A pipe of {first:.0f} m")
+
+
+def test_a_stale_value_cannot_come_in(folder, stored):
+    """A stored value that is wrong is not read: the report recalculates."""
+    data, _ = calculated(folder / "plant.xlsx")
+    book = openpyxl.load_workbook(io.BytesIO(data))
+    sheet, cell = book.defined_names["nozzle"].attr_text.replace("$", "").replace("'", "").split("!")
+    book[sheet][cell] = 5.0
+    book.save(folder / "changed.xlsx")
+    old, changed = named(stored, "battery_watts").value, Printed(folder / "changed.xlsx", folder / "changed.pdf")
+    assert changed.has("nozzle of 5.0 mm") and not changed.has(f"{old:.1f} W go into the load")
+
+
+def test_every_check_appears_with_value_and_limit_and_those_not_good_with_their_reason(example, content):
+    assert {check.judgement for check in content.checks} == {"look", "good"} and len(content.checks) == len(CHECKS)
+    for check in content.checks:
+        if check.judgement == "good":
+            limit = check.good if check.good.startswith("from") else f"to {check.good}"
+            assert example.has(f"{check.label}{check.value}, {limit}"), check.label
+        else:
+            assert example.has(
+                f"{check.label}{check.value}{check.good}{check.stop}{check.judgement.upper()}{check.why}"
+            ), check.label
+    assert {row[0] for row in CHECKS} == {check.label for check in content.checks}
+
+
+def test_where_low_is_bad_the_limits_say_from_and_below(example, content):
+    """Otherwise a reader takes "good to 9, stop beyond 7" for its opposite."""
+    rows = {row[0]: row for row in CHECKS}
+    fewest = {label for label, row in rows.items() if row[4] < row[3]}
+    assert len(fewest) >= 3
+    for check in content.checks:
+        assert (check.good.startswith("from ") and check.stop.startswith("below ")) == (check.label in fewest), (
+            check.label
+        )
+    assert example.has("from 9")
+
+
+def test_a_check_that_says_stop_is_said_in_words_and_red(burst, example):
+    assert burst.has("STOP. ") and burst.has("Static pressure, of the weakest rating")
+    assert any(line.startswith("stop: Static pressure, of the weakest rating") for line in burst.said)
+    assert re.search(r"Staticpressure,oftheweakestrating[\d.]+%67100STOP", burst.text)
+    assert BRICK in burst.drawn and BRICK not in example.drawn
+    assert "STOP" not in example.text
+
+
+def test_the_gravest_checks_come_first(burst, folder):
+    words = [check.judgement for check in read(folder / "burst.xlsx").checks]
+    assert words == sorted(words, key=("stop", "look", "good").index) and words[0] == "stop"
+
+
+def test_an_error_is_shown_as_such_and_its_cells_are_named(burst):
+    """Without a battery voltage nothing behind the rectifier has a value."""
+    assert burst.has("Cells of the workbook that show an error") and any(" shows #" in line for line in burst.said)
+    sheets = {line.partition("!")[0] for line in burst.said if " shows #" in line}
+    assert len(sheets) > 3
+    for sheet in sheets:
+        assert burst.has(next(line for line in burst.said if line.startswith(f"{sheet}!"))), (
+            "every sheet with an error is named"
+        )
+    assert re.search(r"#[A-Z/0!]+gointotheload", burst.text)
+    assert burst.has("A figure is left out where too few cells of its table hold numbers.") and not burst.has(
+        "against nozzle size"
+    )
+
+
+def test_every_caution_of_the_workbook_stands_in_the_report(example, folder):
+    book = openpyxl.load_workbook(folder / "plant.xlsx")
+    cautions = [
+        sheet[f"B{row}"].value for sheet in book for row in range(1, sheet.max_row + 1) if sheet[f"A{row}"].value == "!"
+    ]
+    assert len(cautions) >= 10
+    for words in cautions:
+        assert example.has(words), words
+
+
+def test_what_was_assumed_and_what_was_chosen_are_told_apart(folder):
+    content = read(book_with(folder / "other.xlsx", latitude=12.5))
+    chosen, assumed = (
+        {label for _, lines in group for label, _ in lines} for group in (content.chosen, content.assumed)
+    )
+    assert "Latitude" in chosen and "Latitude" not in assumed and "Altitude of the nozzle" in assumed
+    assert not chosen & assumed
+
+
+def test_sources_are_those_of_the_functions_the_workbook_calls(example):
+    stored = openpyxl.load_workbook(io.BytesIO(build()))
+    assert example.has("M. Tanaka et al., Metrologia 38 (2001) 301, equation 1") and example.has("IEC 60028 (copper)")
+    formulas = " ".join(str(cell.value) for sheet in stored for row in sheet.iter_rows() for cell in row)
+    called = [function for function in FUNCTIONS.values() if f"{function.sheet_name}(" in formulas]
+    assert len(called) > 100
+    for function in called:
+        assert example.has(function.source.split("; ")[0].partition(", Ex. ")[0]), function.name
+
+
+def test_signs_of_the_trade_can_be_read(folder):
+    """° ² ³ · Ω and letters of many scripts are in the fonts that come along."""
+    printed = Printed(
+        book_with(folder / "signs.xlsx", site_name="Erfunden: Źródło Čelo Ωηρ Ручей ≤ ² ³ · °"), folder / "signs.pdf"
+    )
+    assert (
+        printed.has("Erfunden: Źródło Čelo Ωηρ Ручей ≤ ² ³ · °")
+        and printed.has("°C")
+        and printed.has("Ω")
+        and printed.has("N·m")
+    )
+    fonts = {
+        str(font["/BaseFont"])
+        for page in printed.pages
+        for font in map(lambda f: f.get_object(), page["/Resources"]["/Font"].values())
+    }
+    assert any("DejaVuSans" in font for font in fonts)
+
+
+def test_figures_are_drawn_as_lines_not_as_pictures(example):
+    assert example.has("Where every watt goes") and example.has("Torque of wheel and alternator")
+    assert all("/XObject" not in page["/Resources"] for page in example.pages)
+
+
+def test_the_long_section_is_there_where_the_route_is(example, content):
+    assert example.has("Long section")
+    columns = content.curves["long_section"].columns
+    assert len(columns["along"]) == len(columns["pipe"]) > 2
+    assert all(rest >= line - 1e-9 for rest, line in zip(columns["rest"], columns["line"]) if math.isfinite(line))
+    without = replace(content, curves=content.curves | {"long_section": None})
+    assert "Long section" not in "".join(
+        page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf(without))).pages
+    )
+
+
+def test_the_report_says_where_its_values_come_from(example, folder):
+    assert re.match(
+        rf"hydrofunc{re.escape(__version__)}\.Allvaluesrecalculatedfromplant\.xlsx,lastsaved20[\d:-]+UTC;fingerprint",
+        example.foot,
+    )
+    assert str(folder) not in example.foot + example.text, "no machine path"
+
+
+def test_a_workbook_that_is_not_ours_is_refused(tmp_path):
+    book = openpyxl.Workbook()
+    book.active["A1"] = 1
+    book.save(tmp_path / "mine.xlsx")
+    with pytest.raises(FileRefused, match="not a workbook made from hydrofunc's template"):
+        report(tmp_path / "mine.xlsx", tmp_path / "mine.pdf")
+    assert not (tmp_path / "mine.pdf").exists()
+
+
+def test_a_workbook_without_a_name_it_needs_is_refused_by_that_name(tmp_path):
+    book = openpyxl.load_workbook(io.BytesIO(build()))
+    del book.defined_names["plant_energy"]
+    book.save(tmp_path / "less.xlsx")
+    with pytest.raises(FileRefused, match="plant_energy"):
+        report(tmp_path / "less.xlsx", tmp_path / "less.pdf")
+
+
+def test_the_command_writes_once_and_overwrites_only_when_told(folder, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    words = ["report", str(folder / "plant.xlsx"), "--out", "plant.pdf"]
+    first = CliRunner().invoke(main, words)
+    assert first.exit_code == 0 and first.stdout == "plant.pdf\n"
+    second = CliRunner().invoke(main, words)
+    assert second.exit_code == 1 and "exists already" in second.stderr
+    assert CliRunner().invoke(main, [*words, "--force"]).exit_code == 0
+
+
+@pytest.mark.parametrize(
+    "value, picture, text",
+    [
+        (1234.56, "#,##0", "1,235"),
+        (0.1234, "0.00", "0.12"),
+        (-1.26, "+0.0;-0.0;0.0", "-1.3"),
+        (1.26, "+0.0;-0.0;0.0", "+1.3"),
+        (46143.0, "yyyy-mm-dd", "2026-05-01"),
+        (46143.0, "yyyy-mm-dd;;", "2026-05-01"),
+        (0.0, "yyyy-mm-dd;;", "not given"),
+        (1.5, "General", "1.5"),
+        (2.0, "# ?/?", "2"),
+    ],
+)
+def test_a_number_looks_as_in_its_cell(value, picture, text):
+    assert shown(value, picture) == text

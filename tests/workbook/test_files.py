@@ -1,0 +1,323 @@
+"""Files are written whole or not at all, and never over another unasked; lists are read row by row."""
+
+import datetime
+import os
+import stat
+import zipfile
+
+import numpy as np
+import openpyxl
+import pytest
+
+from hydrofunc.errors import FileRefused
+from hydrofunc.workbook.files import file_stem, new_file, refuse_existing, write_bytes
+from hydrofunc.workbook.lists import as_number, read_table
+from hydrofunc.workbook.results import Cells, check_ending, open_results
+
+NOTHING = float("nan")
+
+
+def numbers(*values):
+    return Cells(np.array(values, float), {})
+
+
+def words(*values):
+    return Cells(np.full(len(values), NOTHING), dict(enumerate(values)))
+
+
+def no_words(header):
+    return False
+
+
+@pytest.fixture
+def csv(tmp_path):
+    def write(text, encoding="utf-8"):
+        path = tmp_path / "list.csv"
+        path.write_bytes(text.encode(encoding))
+        return path
+
+    return write
+
+
+# -- writing -----------------------------------------------------------------------------------------------
+
+
+def test_a_file_is_there_whole_after_the_block(tmp_path):
+    with new_file(tmp_path / "a.txt") as stream:
+        stream.write(b"water")
+        assert not (tmp_path / "a.txt").exists()
+    assert (tmp_path / "a.txt").read_bytes() == b"water"
+    assert os.listdir(tmp_path) == ["a.txt"]
+
+
+def test_an_error_while_writing_leaves_the_old_file_and_nothing_else(tmp_path):
+    (tmp_path / "a.txt").write_bytes(b"old")
+    with pytest.raises(ZeroDivisionError), new_file(tmp_path / "a.txt", force=True) as stream:
+        stream.write(b"half")
+        1 / 0
+    assert (tmp_path / "a.txt").read_bytes() == b"old"
+    assert os.listdir(tmp_path) == ["a.txt"]
+
+
+def test_an_existing_file_is_overwritten_only_by_force(tmp_path):
+    write_bytes(tmp_path / "a.txt", b"old")
+    with pytest.raises(FileRefused, match="a.txt exists already; add --force"):
+        write_bytes(tmp_path / "a.txt", b"new")
+    assert (tmp_path / "a.txt").read_bytes() == b"old"
+    write_bytes(tmp_path / "a.txt", b"new", force=True)
+    assert (tmp_path / "a.txt").read_bytes() == b"new"
+
+
+def test_a_file_that_appears_meanwhile_is_not_overwritten(tmp_path):
+    with pytest.raises(FileRefused, match="exists already"), new_file(tmp_path / "a.txt"):
+        (tmp_path / "a.txt").write_bytes(b"someone else's")
+    assert (tmp_path / "a.txt").read_bytes() == b"someone else's"
+
+
+def test_all_files_in_the_way_are_named_at_once(tmp_path):
+    for name in "ab":
+        (tmp_path / name).touch()
+    with pytest.raises(FileRefused) as refused:
+        refuse_existing([tmp_path / "a", tmp_path / "b", tmp_path / "c", tmp_path / "no" / "d", tmp_path], force=False)
+    text = str(refused.value)
+    assert text.count("exists already") == 2
+    assert "does not exist" in text and "is a folder" in text
+
+
+def test_permissions_are_those_of_the_umask_or_of_the_file_replaced(tmp_path):
+    before = os.umask(0o027)
+    try:
+        write_bytes(tmp_path / "a.txt", b"")
+        assert stat.S_IMODE((tmp_path / "a.txt").stat().st_mode) == 0o640
+        os.chmod(tmp_path / "a.txt", 0o600)
+        write_bytes(tmp_path / "a.txt", b"", force=True)
+        assert stat.S_IMODE((tmp_path / "a.txt").stat().st_mode) == 0o600
+    finally:
+        os.umask(before)
+
+
+@pytest.mark.parametrize(
+    ("name", "stem"),
+    [
+        ("Larch Spring", "Larch-Spring"),
+        ("../../etc/passwd", "etc-passwd"),
+        ("Källa 7 / östra", "Källa-7-östra"),
+        ("CON", "CON-site"),
+        ("...", "site"),
+        ("a" * 300, "a" * 60),
+        ("=1+1", "1-1"),
+    ],
+)
+def test_any_site_name_gives_a_file_name_every_system_takes(name, stem):
+    assert file_stem(name, set()) == stem
+
+
+def test_file_names_differ_even_where_case_does_not_count():
+    taken = {"summary"}
+    assert [file_stem(name, taken) for name in ("Spring", "SPRING", "spring", "Summary")] == [
+        "Spring",
+        "SPRING-2",
+        "spring-3",
+        "Summary-2",
+    ]
+
+
+# -- reading lists -----------------------------------------------------------------------------------------
+
+
+def test_row_numbers_are_those_a_spreadsheet_shows(csv):
+    table = read_table(csv("nozzle,jets\n\n5,1\n , \n6,2\n"), no_words)
+    assert table.rows.tolist() == [3, 5]
+    assert table.columns["nozzle"].values.tolist() == [5, 6]
+
+
+def test_a_line_break_within_a_cell_does_not_shift_row_numbers(csv):
+    table = read_table(csv('name,jets\n"two\nlines",1\nx,2\n'), lambda header: header == "name")
+    assert table.rows.tolist() == [2, 3]
+    assert table.columns["name"] == ["two\nlines", "x"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "nozzle,jets\n4.5,2\n",
+        "nozzle;jets\n4,5;2\n",
+        "nozzle;jets\n4.5;2\n",
+        "nozzle\tjets\r\n4,5\t2\r\n",
+        '"nozzle","jets"\n"4.5","2"\n',
+        "\ufeffnozzle,jets\n4.5,2",
+        " nozzle , jets \n 4.5 , 2 \n",
+    ],
+)
+def test_comma_semicolon_tab_and_decimal_comma_are_understood(csv, text):
+    table = read_table(csv(text), no_words)
+    assert {name: column.values.tolist() for name, column in table.columns.items()} == {
+        "nozzle": [4.5],
+        "jets": [2],
+    }
+
+
+@pytest.mark.parametrize(
+    "cell", ["abc", "nan", "inf", "1_000", "1.234.5", "5 mm", "1e", "0x10", "#NUM!", "TRUE", "--5"]
+)
+def test_what_is_no_number_is_kept_to_be_reported(csv, cell):
+    column = read_table(csv(f"nozzle;jets\n{cell};1\n"), no_words).columns["nozzle"]
+    assert column[0] == cell
+    assert not column.blank[0]
+
+
+def test_a_blank_cell_is_blank_and_not_zero(csv):
+    column = read_table(csv("nozzle,jets\n,1\n5,1\n"), no_words).columns["nozzle"]
+    assert column.blank.tolist() == [True, False]
+    assert column[0] is None
+
+
+def test_a_decimal_comma_between_commas_does_not_shift_the_row(csv):
+    table = read_table(csv("nozzle,jets\n4,5,2\n6,1\n"), no_words)
+    assert [str(problem) for problem in table.problems] == ["row 2: has more cells than the 2 column heads"]
+
+
+def test_words_keep_their_zeros_and_signs(csv):
+    table = read_table(csv("name\n007\n-x\n"), lambda header: True)
+    assert table.columns["name"] == ["007", "-x"]
+
+
+@pytest.mark.parametrize(
+    ("text", "complaint"),
+    [
+        ("", "is empty"),
+        ("\n\n", "is empty"),
+        ("a,a\n1,2\n", "two columns are headed a"),
+        ("a,A\n1,2\n", "two columns"),
+        ("a,,b\n1,2,3\n", "column 2 has no head"),
+        ("a,b\n\n", "has no rows"),
+        ('a,b\n"x,1\n', "not a proper CSV file"),
+    ],
+)
+def test_a_list_that_cannot_be_understood_is_refused(csv, text, complaint):
+    with pytest.raises(FileRefused, match=complaint):
+        read_table(csv(text), no_words)
+
+
+def test_other_encodings_are_refused_rather_than_guessed(csv):
+    with pytest.raises(FileRefused, match="not UTF-8"):
+        read_table(csv("name\nK\u00e4lla\n", "latin-1"), no_words)
+
+
+def test_other_files_and_missing_files_are_refused(tmp_path):
+    with pytest.raises(FileRefused, match="must be a .csv or .xlsx"):
+        read_table(tmp_path / "list.ods", no_words)
+    with pytest.raises(FileRefused, match="cannot be read"):
+        read_table(tmp_path / "list.csv", no_words)
+
+
+def test_an_xlsx_list_keeps_row_numbers_dates_and_words(tmp_path):
+    book = openpyxl.Workbook()
+    for row in (
+        ["name", "nozzle", "date"],
+        [],
+        ["a", 5, datetime.date(2026, 5, 1)],
+        [25, "6.5", None],
+        [None, True, "x"],
+    ):
+        book.active.append(row)
+    book.save(tmp_path / "list.xlsx")
+    table = read_table(tmp_path / "list.xlsx", lambda header: header != "nozzle")
+    assert table.rows.tolist() == [3, 4, 5]
+    assert table.columns["name"] == ["a", "25", None]
+    assert table.columns["date"] == ["2026-05-01", None, "x"]
+    assert [table.columns["nozzle"][index] for index in range(3)] == [5, 6.5, True]
+
+
+def test_what_only_looks_like_an_xlsx_list_is_refused(tmp_path):
+    (tmp_path / "list.xlsx").write_text("name,nozzle")
+    with pytest.raises(FileRefused, match="list.xlsx"):
+        read_table(tmp_path / "list.xlsx", no_words)
+    with zipfile.ZipFile(tmp_path / "list.xlsx", "w") as archive:
+        archive.writestr("[Content_Types].xml", "<Types/>")
+        archive.writestr("xl/workbook.xml", "<workbook/>")
+    with pytest.raises(FileRefused, match="not a workbook that can be read"):
+        read_table(tmp_path / "list.xlsx", no_words)
+
+
+def test_a_list_longer_than_one_chunk_stays_in_order(csv, monkeypatch):
+    monkeypatch.setattr("hydrofunc.workbook.lists.CHUNK", 7)
+    lines = [f"{i},{'x' if i == 16 else i / 8}" for i in range(20)]
+    table = read_table(csv("a,b\n" + "\n".join(lines)), no_words)
+    assert table.columns["a"].values.tolist() == list(range(20))
+    assert table.columns["b"].odd == {16: "x"}
+    assert table.columns["b"][19] == 19 / 8
+
+
+def test_thousands_marks_are_not_guessed():
+    assert as_number("1,234.5") is None
+    assert as_number("1.234,5", decimal_comma=True) is None
+    assert as_number("1,5", decimal_comma=True) == 1.5
+    assert as_number(True) is None
+
+
+# -- writing tables ----------------------------------------------------------------------------------------
+
+PART = [
+    words("=1+1", 'say "so", he said', "-x"),
+    Cells(np.array([1.5, NOTHING, -2e-7]), {1: "#NUM!"}, frozenset({1})),
+    numbers(NOTHING, 0.1 + 0.2, 3),
+]
+HEADS = [("name", True), ("power [W]", False), ("+flow", False)]
+
+
+def written(path, parts=(PART,)):
+    with open_results(path, HEADS) as write:
+        for part in parts:
+            write(part)
+
+
+def test_csv_text_that_would_run_as_a_formula_is_neutralised_and_numbers_stay_numbers(tmp_path):
+    written(tmp_path / "r.csv")
+    assert (tmp_path / "r.csv").read_bytes().decode("utf-8-sig").split("\r\n") == [
+        "name,power [W],'+flow",
+        "'=1+1,1.5,",
+        '"say ""so"", he said",#NUM!,0.30000000000000004',
+        "'-x,-2e-7,3",
+        "",
+    ]
+
+
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
+def test_every_start_of_a_formula_is_neutralised_in_csv(tmp_path, start):
+    with open_results(tmp_path / "r.csv", [("a", True)]) as write:
+        write([words(f"{start}x")])
+    cell = (tmp_path / "r.csv").read_bytes().decode("utf-8-sig").removeprefix("a\r\n").strip('"\n')
+    assert cell.startswith(f"'{start}x")
+
+
+def test_xlsx_text_stays_text_and_errors_are_errors(tmp_path):
+    written(tmp_path / "r.xlsx", (PART, PART))
+    rows = list(openpyxl.load_workbook(tmp_path / "r.xlsx").active.iter_rows())
+    assert len(rows) == 7
+    assert [(cell.value, cell.data_type) for cell in rows[4]] == [("=1+1", "s"), (1.5, "n"), (None, "n")]
+    assert rows[5][1].data_type == "e"
+    assert rows[5][2].value == pytest.approx(0.1 + 0.2, rel=1e-15)
+
+
+def test_parquet_columns_have_one_type_and_say_beside_what_does_not_fit(tmp_path):
+    import pyarrow.parquet as pq
+
+    written(tmp_path / "r.parquet", (PART, PART))
+    table = pq.read_table(tmp_path / "r.parquet")
+    assert [str(field.type) for field in table.schema] == ["string", "double", "double", "string"]
+    assert table.to_pylist()[4] == {
+        "name": 'say "so", he said',
+        "power [W]": None,
+        "+flow": 0.1 + 0.2,
+        "other_values": "power [W]=#NUM!",
+    }
+    assert table.num_rows == 6
+
+
+def test_results_that_do_not_fit_are_refused_before_any_work():
+    with pytest.raises(FileRefused, match="do not fit on a worksheet"):
+        check_ending("r.xlsx", 1_048_576)
+    check_ending("r.xlsx", 1_048_575)
+    with pytest.raises(FileRefused, match="can be written as .csv, .xlsx, .parquet"):
+        check_ending("r.txt", 1)

@@ -1,0 +1,155 @@
+"""Reading workbooks: what is found in them, and files that are turned away before they do harm."""
+
+import zipfile
+from io import BytesIO
+
+import openpyxl
+import pytest
+from openpyxl.workbook.defined_name import DefinedName
+
+from hydrofunc.engine.book import Formula
+from hydrofunc.engine.lanes import ExcelError
+from hydrofunc.errors import FileRefused
+from hydrofunc.workbook import reading as book_module
+from hydrofunc.workbook.reading import read_book
+from tests.engine.fake_functions import saved, workbook
+
+
+def test_constants_formulas_and_blanks():
+    data = workbook(Pipe={"A1": 3, "A2": 2.5, "A3": "pvc", "A4": True, "A5": "#N/A", "A6": "=A1*2", "A7": None})
+    book = read_book(data)
+    assert book.data == data
+    assert book.cells[("Pipe", "A1")] == 3.0 and type(book.cells[("Pipe", "A1")]) is float
+    assert book.cells[("Pipe", "A2")] == 2.5
+    assert book.cells[("Pipe", "A3")] == "pvc"
+    assert book.cells[("Pipe", "A4")] is True
+    assert book.cells[("Pipe", "A5")] is ExcelError("#N/A")
+    assert book.cells[("Pipe", "A6")] == Formula("=A1*2")
+    assert ("Pipe", "A7") not in book.cells
+
+
+def test_text_that_looks_like_a_formula_stays_text():
+    made = openpyxl.Workbook()
+    made.active["A1"].value = "=1+1"
+    made.active["A1"].data_type = "s"
+    assert read_book(saved(made)).cells[("Sheet", "A1")] == "=1+1"
+
+
+def test_a_date_is_its_serial_number():
+    import datetime
+
+    assert read_book(workbook(S={"A1": datetime.date(2024, 1, 1)})).cells[("S", "A1")] == 45292.0
+
+
+def test_names_and_addresses_lead_to_cells():
+    made = openpyxl.Workbook()
+    made.active.title = "Pipe"
+    made.create_sheet("My page")
+    names = {"Flow": "Pipe!$B$7", "rate": "0.25", "sizes": "'My page'!$A$1:$A$5", "f": "Pipe!A1*2"}
+    for name, target in names.items():
+        made.defined_names[name] = DefinedName(name, attr_text=target)
+    made["My page"].defined_names["here"] = DefinedName("here", attr_text="'My page'!$C$3")
+    book = read_book(saved(made))
+    assert book.resolve("flow") == book.resolve("FLOW") == ("Pipe", "B7")
+    assert book.resolve("Pipe!B7") == book.resolve("pipe!$b$7") == ("Pipe", "B7")
+    assert book.resolve("'My page'!C2") == ("My page", "C2")
+    assert book.resolve("here") == ("My page", "C3")
+    assert book.names["rate"] == 0.25
+    for what, reason in {
+        "rate": "constant",
+        "sizes": "range",
+        "f": "cannot be used",
+        "nothing": "no name",
+        "B7": "which sheet",
+        "Gone!B7": "no sheet 'Gone'",
+        "Pipe!flow": "not the address",
+        "Pipe!A0": "not the address",
+    }.items():
+        with pytest.raises(LookupError, match=reason):
+            book.resolve(what)
+
+
+def test_a_path_can_be_given_and_xlsm_is_read(tmp_path):
+    path = tmp_path / "plant.xlsm"
+    path.write_bytes(workbook(S={"A1": 1}))
+    assert read_book(path).cells == read_book(str(path)).cells == {("S", "A1"): 1.0}
+
+
+# -- files turned away ---------------------------------------------------------------------------------
+
+
+def refused(data, tmp_path, name="plant.xlsx"):
+    path = tmp_path / name
+    path.write_bytes(data)
+    with pytest.raises(FileRefused) as caught:
+        read_book(path)
+    assert name in str(caught.value)
+    return str(caught.value)
+
+
+def changed(data, **parts):
+    """A workbook with parts replaced or added."""
+    out = BytesIO()
+    with zipfile.ZipFile(BytesIO(data)) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
+        for member in old.namelist():
+            if member not in parts:
+                new.writestr(member, old.read(member))
+        for member, content in parts.items():
+            new.writestr(member, content)
+    return out.getvalue()
+
+
+GOOD = workbook(S={"A1": 1})
+
+
+def test_missing_files_and_other_kinds_of_files(tmp_path):
+    with pytest.raises(FileRefused, match="nowhere.xlsx"):
+        read_book(tmp_path / "nowhere.xlsx")
+    assert "not an .xlsx" in refused(b"a,b\n1,2\n", tmp_path, "list.csv")
+    assert "password" in refused(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600), tmp_path, "old.xls")
+    assert "not an .xlsx" in refused(b"", tmp_path)
+    assert "not an .xlsx" in refused(GOOD[:-200], tmp_path)
+    with pytest.raises(FileRefused):
+        read_book(tmp_path)
+
+
+def test_an_archive_that_is_no_workbook(tmp_path):
+    out = BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+    assert "no xl/workbook.xml" in refused(out.getvalue(), tmp_path, "plant.ods")
+
+
+def test_document_types_and_entities(tmp_path):
+    bomb = b'<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;">]><x>&b;</x>'
+    assert "document type" in refused(changed(GOOD, **{"xl/sharedStrings.xml": bomb}), tmp_path)
+    assert "UTF-8" in refused(changed(GOOD, **{"xl/sharedStrings.xml": bomb.decode().encode("utf-16")}), tmp_path)
+
+
+def test_zip_bombs(tmp_path, monkeypatch):
+    assert "zip bomb" in refused(changed(GOOD, **{"xl/media/image1.bin": bytes(50_000_000)}), tmp_path)
+    monkeypatch.setattr(book_module, "LARGEST_CONTENT", 1000)
+    assert "unpacks to more" in refused(GOOD, tmp_path)
+    monkeypatch.setattr(book_module, "MOST_MEMBERS", 3)
+    assert "parts, more than 3" in refused(GOOD, tmp_path)
+    monkeypatch.setattr(book_module, "LARGEST_FILE", 100)
+    assert "larger than" in refused(GOOD, tmp_path)
+
+
+def test_broken_parts(tmp_path):
+    broken = changed(GOOD, **{"xl/worksheets/sheet1.xml": b"<broken"})
+    assert "not a workbook that can be read" in refused(broken, tmp_path)
+
+
+def test_damaged_data_is_refused_not_crashed_on(tmp_path):
+    import random
+
+    chance = random.Random(1)
+    for _ in range(60):
+        damaged = bytearray(GOOD)
+        for _ in range(5):
+            damaged[chance.randrange(len(damaged))] = chance.randrange(256)
+        try:
+            read_book(bytes(damaged))
+        except FileRefused:
+            pass
