@@ -15,20 +15,20 @@ from hydrofunc.engine.plan import compile_book
 from hydrofunc.errors import FileRefused
 from hydrofunc.jobs.doubt import doubt
 from hydrofunc.jobs.recalc import SHEET_FUNCTIONS, calculated
-from hydrofunc.template import INPUTS, build
+from hydrofunc.template import INPUTS
 from hydrofunc.template.pages.doubt import UNCERTAIN
 from hydrofunc.workbook.reading import read_book
 from hydrofunc.workbook.splice import splice
+from tests import books
 
 DRAWS = 2000
-PLACE = {item.name: (item.sheet, item.cell) for item in INPUTS}
+PLACE = books.CELLS
 WIDTHS = [f"doubt_{doubtful.key}" for doubtful in UNCERTAIN]
 
 
 def book_with(**changes):
     """The calculated template with some inputs changed, as bytes."""
-    data = build()
-    return calculated(splice(data, {}, {PLACE[name]: value for name, value in changes.items()}))[0]
+    return books.calculated_with(**changes)
 
 
 def stored(path, name):
@@ -361,7 +361,7 @@ def test_a_nozzle_wider_than_the_bore_drawn_gives_nothing(tmp_path):
 )
 def test_a_sheet_that_makes_no_sense_is_refused(tmp_path, changes, words):
     path = tmp_path / "b.xlsx"
-    path.write_bytes(splice(build(), {}, {PLACE[name]: value for name, value in changes.items()}))
+    path.write_bytes(books.changed(**changes))
     with pytest.raises(FileRefused, match=words):
         doubt(path, draws=200)
     assert [each.name for each in tmp_path.iterdir()] == ["b.xlsx"]
@@ -378,7 +378,7 @@ def test_a_workbook_without_the_sheet_is_refused(tmp_path):
 
 def test_a_row_of_ones_own_is_drawn_too(tmp_path):
     """The last row made one's own: another label, another cell of the workbook, and the sheet needs no more."""
-    book = openpyxl.load_workbook(io.BytesIO(build()))
+    book = books.opened()
     sheet, cells = next(book.defined_names["doubt_cells"].destinations)
     row = int(cells.replace("$", "").split(":R")[1])
     for cell, value in {

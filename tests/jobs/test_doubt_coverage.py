@@ -13,10 +13,10 @@ import hydrofunc
 from hydrofunc.jobs.doubt import doubt
 from hydrofunc.jobs.draws import NORMAL_95, band, draw
 from hydrofunc.jobs.recalc import calculated
-from hydrofunc.template import INPUTS, build
+from hydrofunc.template import INPUTS
 from hydrofunc.template.pages.doubt import UNCERTAIN
-from hydrofunc.workbook.reading import read_book
 from hydrofunc.workbook.splice import splice
+from tests import books
 from tests.simulator.doubt import invented_sites
 
 SITES = 1000
@@ -120,7 +120,7 @@ def test_the_workbook_gives_the_same_band(sites, number, tmp_path):
     """The site typed into the template, then `hydrofunc doubt`: median and band of the lanes above, within the noise of draws."""
     site = sites[number]
     plant = plant_of(site)
-    book = read_book(build())
+    book = books.template_book()
     place = {item.name: (item.sheet, item.cell) for item in INPUTS}
     given = {place[f"doubt_{key}"]: None for key in LIMITS}
     given |= {place[name]: None for name in ("static_pressure", "bucket_seconds")}

@@ -9,14 +9,13 @@ from click.testing import CliRunner
 from hydrofunc.cli import main
 from hydrofunc.errors import FileRefused
 from hydrofunc.jobs.enter import enter
-from hydrofunc.jobs.recalc import calculated
-from hydrofunc.template import build
+from tests import books
 
 
 @pytest.fixture(scope="module")
 def book(tmp_path_factory):
     path = tmp_path_factory.mktemp("book") / "site.xlsx"
-    path.write_bytes(calculated(build())[0])
+    path.write_bytes(books.calculated_with())
     return path
 
 

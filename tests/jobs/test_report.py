@@ -17,9 +17,9 @@ from hydrofunc.jobs.recalc import calculated
 from hydrofunc.jobs.report import read, report, shown
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.report.layout import pdf
-from hydrofunc.template import build
 from hydrofunc.template.model import Result
 from hydrofunc.template.pages import CHECKS, PLACED
+from tests import books
 
 BRICK = ".611765 .184314 .105882 rg"  # the ground of a check that says stop
 FOOT = re.compile(r"hydrofunc[\d.]+\.Allvaluesrecalculated.*?\(SHA-256\)[0-9a-f]{12}\.\d+of\d+")
@@ -27,7 +27,7 @@ FOOT = re.compile(r"hydrofunc[\d.]+\.Allvaluesrecalculated.*?\(SHA-256\)[0-9a-f]
 
 def book_with(path, **inputs):
     """A template with these inputs, saved without any stored value."""
-    book = openpyxl.load_workbook(io.BytesIO(build()))
+    book = books.opened()
     for name, value in inputs.items():
         sheet, cell = book.defined_names[name].attr_text.replace("$", "").replace("'", "").split("!")
         book[sheet][cell] = value
@@ -230,7 +230,7 @@ def test_what_was_assumed_and_what_was_chosen_are_told_apart(folder):
 
 
 def test_sources_are_those_of_the_functions_the_workbook_calls(example):
-    stored = openpyxl.load_workbook(io.BytesIO(build()))
+    stored = books.opened()
     assert example.has("M. Tanaka et al., Metrologia 38 (2001) 301, equation 1") and example.has("IEC 60028 (copper)")
     formulas = " ".join(str(cell.value) for sheet in stored for row in sheet.iter_rows() for cell in row)
     called = [function for function in FUNCTIONS.values() if f"{function.sheet_name}(" in formulas]
@@ -292,7 +292,7 @@ def test_a_workbook_that_is_not_ours_is_refused(tmp_path):
 
 
 def test_a_workbook_without_a_name_it_needs_is_refused_by_that_name(tmp_path):
-    book = openpyxl.load_workbook(io.BytesIO(build()))
+    book = books.opened()
     del book.defined_names["plant_energy"]
     book.save(tmp_path / "less.xlsx")
     with pytest.raises(FileRefused, match="plant_energy"):

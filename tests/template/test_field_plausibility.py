@@ -8,9 +8,7 @@ import openpyxl
 import pytest
 
 from hydrofunc.jobs.doubt import doubt
-from hydrofunc.jobs.recalc import calculated
-from hydrofunc.template import INPUTS, build
-from hydrofunc.workbook.splice import splice
+from tests import books
 
 KNOWN = {
     "static_pressure": None,
@@ -48,14 +46,13 @@ UNKNOWN = {  # a used plastic pipe, a rough nozzle, a small alternator of many p
 }
 BEFORE = {"alignment": 0.55, "doubt_alignment": 0.15}
 AFTER = {"alignment": 0.85, "doubt_alignment": 0.08}
-PLACE = {item.name: (item.sheet, item.cell) for item in INPUTS}
 
 
 def plant(folder, **changes):
     """(path of the calculated workbook, what the draws say)."""
     path = folder / "plant.xlsx"
     given = KNOWN | UNKNOWN | changes
-    path.write_bytes(calculated(splice(build(), {}, {PLACE[name]: value for name, value in given.items()}))[0])
+    path.write_bytes(books.calculated_with(**given))
     return path, doubt(path, draws=4000)
 
 

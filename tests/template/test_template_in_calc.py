@@ -19,6 +19,7 @@ from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.engine.plan import compile_book
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.workbook.reading import read_book
+from tests import books
 from tests.engine import sheet_oracles as oracles
 
 FAR = 60  # first column of the moved calls
@@ -57,7 +58,7 @@ def calls_in(formula):
 
 def with_calls_apart(changes):
     """The template, inputs changed, calls of our functions moved to cells of their own; and those cells."""
-    book = openpyxl.load_workbook(io.BytesIO(template.build()))
+    book = books.opened()
     for item in template.INPUTS:
         if item.name in changes:
             book[item.sheet][item.cell].value = changes[item.name]

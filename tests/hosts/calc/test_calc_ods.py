@@ -15,6 +15,7 @@ from hydrofunc.hosts.calc import install as host
 from hydrofunc.hosts.calc.book import book_for_old_calc
 from hydrofunc.hosts.calc.ods import as_ods
 from hydrofunc.jobs.recalc import calculated
+from tests import books
 from tests.hosts.calc.calc_session import compare
 
 
@@ -23,7 +24,7 @@ def made(added, tmp_path_factory):
     """The calculated template as .xlsx, and the .ods made of it."""
     folder = tmp_path_factory.mktemp("ods")
     xlsx, ods = folder / "template.xlsx", folder / "template.ods"
-    xlsx.write_bytes(calculated(template.build())[0])
+    xlsx.write_bytes(books.calculated_with())
     assert book_for_old_calc(xlsx, ods, options=added) > 200
     return xlsx, ods
 
@@ -74,7 +75,7 @@ def test_the_ods_keeps_names_drop_down_lists_and_charts(made):
     for name in book.defined_names:
         assert f'table:name="{name}"' in content
     assert any(sheet.data_validations.dataValidation for sheet in book) and "<table:content-validation " in content
-    assert len(charts) == sum(len(sheet._charts) for sheet in openpyxl.load_workbook(io.BytesIO(template.build()))) > 0
+    assert len(charts) == sum(len(sheet._charts) for sheet in books.opened()) > 0
 
 
 @pytest.mark.calc
@@ -104,7 +105,7 @@ def test_a_libreoffice_without_soffice_is_named(monkeypatch, tmp_path):
     monkeypatch.setattr("hydrofunc.hosts.calc.ods.installed_for_anyone", lambda options, program: True)
     monkeypatch.setattr("hydrofunc.hosts.calc.ods.install", lambda options, program: "")
     with pytest.raises(HostError, match="There is no soffice"):
-        as_ods(calculated(template.build())[0], program=tmp_path)
+        as_ods(books.calculated_with(), program=tmp_path)
 
 
 @pytest.mark.parametrize("name", ["out.txt", "out", "out.ods.xls"])
