@@ -26,12 +26,8 @@ FOOT = re.compile(r"hydrofunc[\d.]+\.Allvaluesrecalculated.*?\(SHA-256\)[0-9a-f]
 
 
 def book_with(path, **inputs):
-    """A template with these inputs, saved without any stored value."""
-    book = books.opened()
-    for name, value in inputs.items():
-        sheet, cell = book.defined_names[name].attr_text.replace("$", "").replace("'", "").split("!")
-        book[sheet][cell] = value
-    book.save(path)
+    """A template with these inputs, without any stored value."""
+    path.write_bytes(books.changed(**inputs))
     return path
 
 
