@@ -4,7 +4,8 @@ A test of building or of recalculating itself calls `build` or `calculated`; all
 """
 
 import io
-from functools import cache
+import os
+from functools import cache, lru_cache
 
 import openpyxl
 
@@ -52,6 +53,16 @@ def _calculated_with(inputs):
     return splice(template(), {key: result.value(key) for key in plan().outputs}, inputs)
 
 
-def opened(**options):
+def opened():
     """The template, without stored values, opened anew by openpyxl: a test may change it."""
-    return openpyxl.load_workbook(io.BytesIO(template()), **options)
+    return openpyxl.load_workbook(io.BytesIO(template()))
+
+
+def values_of(path):
+    """A workbook as a reader without a formula engine sees it, opened once as long as the file does not change."""
+    return _values_of(os.path.abspath(path), os.stat(path).st_mtime_ns)
+
+
+@lru_cache(4)
+def _values_of(path, changed):
+    return openpyxl.load_workbook(path, data_only=True)

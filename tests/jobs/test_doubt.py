@@ -2,8 +2,6 @@
 
 import csv
 import io
-import os
-from functools import lru_cache
 
 import numpy as np
 import openpyxl
@@ -17,7 +15,7 @@ from hydrofunc.cli import main
 from hydrofunc.engine.plan import compile_book
 from hydrofunc.errors import FileRefused
 from hydrofunc.jobs.doubt import doubt
-from hydrofunc.jobs.recalc import SHEET_FUNCTIONS, calculated
+from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
 from hydrofunc.template import INPUTS
 from hydrofunc.template.pages.doubt import UNCERTAIN
 from hydrofunc.workbook.reading import read_book
@@ -34,13 +32,8 @@ def book_with(**changes):
     return books.calculated_with(**changes)
 
 
-@lru_cache(2)
-def _opened(path, changed):
-    return openpyxl.load_workbook(path, data_only=True)
-
-
 def stored(path, name):
-    book = _opened(str(path), os.stat(path).st_mtime_ns)
+    book = books.values_of(path)
     sheet, cells = next(book.defined_names[name].destinations)
     cells = book[sheet][cells.replace("$", "")]
     return [cell.value for (cell,) in cells] if isinstance(cells, tuple) else cells.value
@@ -60,7 +53,7 @@ def done(tmp_path_factory):
 
 
 def test_every_draw_is_the_plant_in_plain_python(done):
-    """Each lane of the workbook gives what one call of the ledger gives for the numbers drawn, and so does each nozzle."""
+    """Each lane of the workbook gives what the ledger gives for the numbers drawn, and so does each nozzle."""
     _, _, rows = done
     value = {item.name: item.shown for item in INPUTS}
     plant = {
@@ -77,8 +70,8 @@ def test_every_draw_is_the_plant_in_plain_python(done):
         "deflection": value["deflection"],
         **{
             name: rows[name]
-            for name in """velocity_coefficient pitch_diameter cup_friction alignment
-        bearing_drag windage iron_drag phase_volts phase_resistance phase_inductance diode_drop cable_resistance battery_volts""".split()
+            for name in """velocity_coefficient pitch_diameter cup_friction alignment bearing_drag windage iron_drag
+        phase_volts phase_resistance phase_inductance diode_drop cable_resistance battery_volts""".split()
         },
     }
     plant["available_flow"] = plant["available_flow"] * (1 - value["left_in_stream"] / 100)
@@ -205,7 +198,10 @@ THREE = {
 
 @pytest.mark.parametrize("basis", ["as designed", "as tested"])
 def test_a_draw_of_the_roughness_is_one_of_all_sections(tmp_path, basis):
-    """Each as rough in proportion, about the plant that is judged; the plant as designed, followed beside it, changes by the same shares."""
+    """Each as rough in proportion, about the plant that is judged.
+
+    The plant as designed, followed beside it, changes by the same shares.
+    """
     path = tmp_path / "three.xlsx"
     path.write_bytes(book_with(**THREE, basis=basis))
     found = doubt(path, draws=400, csv=tmp_path / "draws.csv", outputs=["flow"])
@@ -226,8 +222,8 @@ def test_a_draw_of_the_roughness_is_one_of_all_sections(tmp_path, basis):
     }
     machine = {
         name: rows[name]
-        for name in """gross_head nozzle pitch_diameter cup_friction alignment bearing_drag windage iron_drag phase_volts
-    phase_resistance phase_inductance diode_drop cable_resistance battery_volts""".split()
+        for name in """gross_head nozzle pitch_diameter cup_friction alignment bearing_drag windage iron_drag
+    phase_volts phase_resistance phase_inductance diode_drop cable_resistance battery_volts""".split()
     }
     rougher = rows["roughness_used"] / designed["roughness_used"]
     watts = hydrofunc.power_ledger(
@@ -283,11 +279,12 @@ def small(share):
 
 
 def test_the_line_by_line_band_is_scipys_derivatives_and_the_draws_agree(tmp_path):
-    """GUM: u² = sum (c u)², c by scipy 1.17's derivative of the ledger; and draws give the same where all is straight."""
+    """GUM: u² = sum (c u)², c by scipy 1.17's derivative of the ledger; draws give the same where all is straight."""
     data = book_with(**small(0.001))
     book = read_book(data)
     value = {item.name: item.shown for item in INPUTS} | small(0.001)
-    names = "gross_head bore_used roughness_used fittings_k phase_volts phase_resistance phase_inductance cable_resistance doubt_uncertainty"
+    names = """gross_head bore_used roughness_used fittings_k phase_volts phase_resistance phase_inductance
+        cable_resistance doubt_uncertainty"""
     keys = {name: book.resolve(name) for name in names.split()}
     result = compile_book(book, SHEET_FUNCTIONS, outputs=list(keys.values())).run()
     live = {name: result.value(key) for name, key in keys.items()}
@@ -338,7 +335,10 @@ def test_the_line_by_line_band_is_scipys_derivatives_and_the_draws_agree(tmp_pat
 
 
 def test_the_guess_is_not_always_the_nozzle_to_choose(tmp_path):
-    """The nozzle by the guess takes nearly all the source is thought to give; if that is a guess, the smaller one is the better bet."""
+    """The nozzle by the guess takes nearly all the source is thought to give.
+
+    If that is a guess, the smaller one is the better bet.
+    """
     path = tmp_path / "edge.xlsx"
     path.write_bytes(book_with(doubt_source_flow=40.0))
     found = doubt(path, draws=DRAWS)
@@ -369,7 +369,7 @@ def test_a_nozzle_wider_than_the_bore_drawn_gives_nothing(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "changes, words",
+    ("changes", "words"),
     [
         (dict.fromkeys(WIDTHS), "everything is taken as certain"),
         ({"kind_alignment": "triangular"}, "triangular"),

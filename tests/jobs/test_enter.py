@@ -2,7 +2,6 @@
 
 import csv
 
-import openpyxl
 import pytest
 from click.testing import CliRunner
 
@@ -26,7 +25,7 @@ def listed(folder, name, *rows):
 
 
 def cell(path, name, row=0):
-    book = openpyxl.load_workbook(path, data_only=True)
+    book = books.values_of(path)
     sheet, place = book.defined_names[name].attr_text.replace("'", "").replace("$", "").split("!")
     return book[sheet][place].value if ":" not in place else [c[0].value for c in book[sheet][place]]
 

@@ -249,7 +249,7 @@ def test_signs_of_the_trade_can_be_read(folder):
     fonts = {
         str(font["/BaseFont"])
         for page in printed.pages
-        for font in map(lambda f: f.get_object(), page["/Resources"]["/Font"].values())
+        for font in (f.get_object() for f in page["/Resources"]["/Font"].values())
     }
     assert any("DejaVuSans" in font for font in fonts)
 
@@ -306,7 +306,7 @@ def test_the_command_writes_once_and_overwrites_only_when_told(folder, tmp_path,
 
 
 @pytest.mark.parametrize(
-    "value, picture, text",
+    ("value", "picture", "text"),
     [
         (1234.56, "#,##0", "1,235"),
         (0.1234, "0.00", "0.12"),

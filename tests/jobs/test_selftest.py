@@ -59,7 +59,7 @@ def book(tmp_path_factory):
 
 def cells(path):
     values = openpyxl.load_workbook(path, data_only=True)["Self-test"]
-    return [row for row in values.iter_rows(min_row=selftest.FIRST_ROW, values_only=True)], values
+    return list(values.iter_rows(min_row=selftest.FIRST_ROW, values_only=True)), values
 
 
 def test_it_passes_here_with_every_value_stored(book):

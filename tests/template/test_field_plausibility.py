@@ -4,7 +4,6 @@ About 65 m of static head, nearly 1 km of one-inch pipe, a jet of about 6 mm, a 
 some 20 W before the jet was aligned, about 35 W at best after. What is not known of it has ordinary values with ordinary ranges.
 """
 
-import openpyxl
 import pytest
 
 from hydrofunc.jobs.doubt import doubt
@@ -67,7 +66,7 @@ def test_the_band_holds_what_such_a_plant_gives(tmp_path, aligned, watts):
 def test_what_pays_sees_a_smaller_nozzle_and_says_what_it_gives(tmp_path):
     """A jet of 6 mm loses most of the head in so long and thin a pipe; on average over the doubt a smaller one is better as well."""
     path, found = plant(tmp_path, **AFTER)
-    book = openpyxl.load_workbook(path, data_only=True)
+    book = books.values_of(path)
 
     def column(name):
         sheet, cells = next(book.defined_names[name].destinations)

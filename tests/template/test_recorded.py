@@ -3,7 +3,6 @@
 import datetime
 import io
 
-import openpyxl
 import pytest
 from openpyxl.utils.cell import coordinate_from_string
 

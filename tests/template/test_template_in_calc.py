@@ -7,7 +7,6 @@ gives that cell its value, and Calc works out all the rest: lookups, sums, condi
 import io
 import re
 
-import openpyxl
 import pytest
 
 from hydrofunc import (

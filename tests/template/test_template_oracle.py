@@ -321,7 +321,7 @@ def plants():
         for label, value in plant.items():
             sheet[place[label]] = value
         for label, formula in FORMULAS.items():
-            sheet[place[label]] = re.sub(r"\b[a-z][a-z_]*\b", lambda word: place[word[0]], formula)
+            sheet[place[label]] = re.sub(r"\b[a-z][a-z_]*\b", lambda word, place=place: place[word[0]], formula)
     out = BytesIO()
     book.save(out)
     functions = [FUNCTIONS[name] for name in sorted(called(out.getvalue()))]
