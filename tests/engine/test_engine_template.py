@@ -9,15 +9,14 @@ from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.engine.plan import compile_book
 from hydrofunc.jobs.inputs import INPUTS
 from hydrofunc.registry import FUNCTIONS
-from hydrofunc.template import build
-from hydrofunc.workbook.reading import read_book
+from tests import books
 
 KEYS = [(item.sheet, item.cell) for item in INPUTS]
 
 
 @pytest.fixture(scope="module")
 def book():
-    return read_book(build())
+    return books.template_book()
 
 
 @pytest.fixture(scope="module")

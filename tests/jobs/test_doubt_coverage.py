@@ -1,4 +1,4 @@
-"""A band of 95 % must hold the truth about 95 times in 100: on 1,000 invented sites whose truth another program computed.
+"""A band of 95 % must hold the truth about 95 times in 100: 1,000 invented sites whose truth another program computed.
 
 The sites, their doubts and their true watts come from tests/simulator/doubt.py, which imports nothing of hydrofunc.
 """
@@ -6,26 +6,25 @@ The sites, their doubts and their true watts come from tests/simulator/doubt.py,
 import math
 
 import numpy as np
-import openpyxl
 import pytest
 
 import hydrofunc
 from hydrofunc.jobs.doubt import doubt
 from hydrofunc.jobs.draws import NORMAL_95, band, draw
 from hydrofunc.jobs.recalc import calculated
-from hydrofunc.template import INPUTS, build
+from hydrofunc.template import INPUTS
 from hydrofunc.template.pages.doubt import UNCERTAIN
-from hydrofunc.workbook.reading import read_book
 from hydrofunc.workbook.splice import splice
+from tests import books
 from tests.simulator.doubt import invented_sites
 
 SITES = 1000
 DRAWS = 1000
 BY_WORKBOOK = (0, 1, 2)  # these sites go through the whole workbook too
 LIMITS = {doubtful.key: doubtful.argument.bounds[:3] for doubtful in UNCERTAIN}
-SAME = """gross_head nozzle jets velocity_coefficient contraction temperature gravity pitch_diameter deflection cup_friction alignment
-bearing_drag iron_drag windage phase_volts pole_pairs phase_resistance phase_inductance connection diode_drop cable_resistance
-battery_volts""".split()
+SAME = """gross_head nozzle jets velocity_coefficient contraction temperature gravity pitch_diameter deflection
+cup_friction alignment bearing_drag iron_drag windage phase_volts pole_pairs phase_resistance phase_inductance
+connection diode_drop cable_resistance battery_volts""".split()
 
 
 def plant_of(site):
@@ -117,10 +116,10 @@ def test_the_line_by_line_band_holds_it_too(sites, nominal):
 
 @pytest.mark.parametrize("number", BY_WORKBOOK)
 def test_the_workbook_gives_the_same_band(sites, number, tmp_path):
-    """The site typed into the template, then `hydrofunc doubt`: median and band of the lanes above, within the noise of draws."""
+    """The site typed into the template, then `hydrofunc doubt`: the band of the lanes above, within the noise."""
     site = sites[number]
     plant = plant_of(site)
-    book = read_book(build())
+    book = books.template_book()
     place = {item.name: (item.sheet, item.cell) for item in INPUTS}
     given = {place[f"doubt_{key}"]: None for key in LIMITS}
     given |= {place[name]: None for name in ("static_pressure", "bucket_seconds")}
@@ -158,7 +157,7 @@ def test_the_workbook_gives_the_same_band(sites, number, tmp_path):
     low, median, high = band(hydrofunc.power_ledger(**drawn))
     width = high - low
     assert (spread.low, spread.median, spread.high) == pytest.approx((low, median, high), abs=0.03 * width)
-    live = openpyxl.load_workbook(path, data_only=True)
+    live = books.values_of(path)
     sheet, cell = next(live.defined_names["doubt_low"].destinations)
     assert live[sheet][cell.replace("$", "")].value == pytest.approx(low, abs=0.1 * width), (
         "straight enough for the live band"

@@ -16,7 +16,7 @@ def chance(seed=7):
 
 
 @pytest.mark.parametrize(
-    "kind, limits, reference",
+    ("kind", "limits", "reference"),
     [
         ("normal", {}, stats.norm(0.85, 0.1 / 1.96)),
         (

@@ -2,21 +2,19 @@
 
 import csv
 
-import openpyxl
 import pytest
 from click.testing import CliRunner
 
 from hydrofunc.cli import main
 from hydrofunc.errors import FileRefused
 from hydrofunc.jobs.enter import enter
-from hydrofunc.jobs.recalc import calculated
-from hydrofunc.template import build
+from tests import books
 
 
 @pytest.fixture(scope="module")
 def book(tmp_path_factory):
     path = tmp_path_factory.mktemp("book") / "site.xlsx"
-    path.write_bytes(calculated(build())[0])
+    path.write_bytes(books.calculated_with())
     return path
 
 
@@ -27,7 +25,7 @@ def listed(folder, name, *rows):
 
 
 def cell(path, name, row=0):
-    book = openpyxl.load_workbook(path, data_only=True)
+    book = books.values_of(path)
     sheet, place = book.defined_names[name].attr_text.replace("'", "").replace("$", "").split("!")
     return book[sheet][place].value if ":" not in place else [c[0].value for c in book[sheet][place]]
 

@@ -1,9 +1,7 @@
 """Fill, recalc and sweep: what goes in, what comes out, and what is said about what cannot be done."""
 
 import csv
-import functools
 import io
-import os
 import random
 import shutil
 import zipfile
@@ -24,6 +22,7 @@ from hydrofunc.jobs.recalc import recalc
 from hydrofunc.jobs.sweep import sweep
 from hydrofunc.template import INPUTS, RESULTS, RESULTS_SHEET
 from hydrofunc.workbook.reading import read_book
+from tests import books
 
 SITE = {
     "site_name": "Invented Spring",
@@ -58,15 +57,9 @@ def rows_of(path):
         return list(csv.DictReader(stream))
 
 
-@functools.lru_cache(4)
-def opened(path, changed):
-    """The workbook as a reader without a formula engine sees it."""
-    return openpyxl.load_workbook(path, data_only=True)
-
-
 def stored(path, name):
     """The value stored in the cell of a defined name."""
-    book = opened(str(path), os.stat(path).st_mtime_ns)
+    book = books.values_of(path)
     sheet, cell = next(book.defined_names[name].destinations)
     return book[sheet][cell].value
 

@@ -14,7 +14,7 @@ import hydrofunc
 from hydrofunc.cli import main
 from hydrofunc.jobs import recalc, selftest
 
-PUBLISHED = Path(__file__).parents[1] / "published"
+REFERENCE = Path(__file__).parents[1] / "reference"
 KEPT = Path(selftest.__file__).with_name("selftest.csv")
 MOST_ROWS = 3  # of one function
 RANK = {"seen": 0, "computed": 1, "memory": 2}
@@ -22,9 +22,9 @@ COLUMNS = ["case", "function", "arguments", "expected", "tolerance", "kind", "so
 
 
 def chosen():
-    """From the published values: for each function the first three, those read at the source before others."""
+    """From the reference values: for each function the first three, those read at the source before others."""
     found = {}
-    for path in sorted(PUBLISHED.glob("*.csv")):
+    for path in sorted(REFERENCE.glob("*.csv")):
         with path.open(encoding="utf-8", newline="") as file:
             for row in csv.DictReader(file):
                 found.setdefault(row["function"], []).append(row)
@@ -42,7 +42,7 @@ def write_kept():
         out.writerows(chosen())
 
 
-def test_its_published_values_are_those_of_the_tests():
+def test_its_reference_values_are_those_of_the_tests():
     """Else: python -m tests.jobs.test_selftest writes them again."""
     with KEPT.open(encoding="utf-8", newline="") as file:
         assert list(csv.DictReader(file)) == chosen()
@@ -59,7 +59,7 @@ def book(tmp_path_factory):
 
 def cells(path):
     values = openpyxl.load_workbook(path, data_only=True)["Self-test"]
-    return [row for row in values.iter_rows(min_row=selftest.FIRST_ROW, values_only=True)], values
+    return list(values.iter_rows(min_row=selftest.FIRST_ROW, values_only=True)), values
 
 
 def test_it_passes_here_with_every_value_stored(book):

@@ -43,11 +43,16 @@ class FormulonBook:
         }
         self.workbook = formulon.Workbook.load(data)
         self.sheets = {self.workbook.sheet_name(i): i for i in range(self.workbook.sheet_count())}
+        self.places = {key: self._place(*key) for key in self.formulas}
+        self.inputs = {}
 
     def run(self, inputs):
         """Values of all formula cells by (sheet, cell): float, str, bool, or an error as its text."""
-        for (sheet, cell), value in inputs.items():
-            place = self._place(sheet, cell)
+        for key, value in inputs.items():
+            if key in self.inputs and self.inputs[key] == value:
+                continue  # formulon calculates anew what hangs on a cell that is set, also where the value is the same
+            self.inputs[key] = value
+            place = self._place(*key)
             if value is None:
                 self.workbook.set_blank(*place)
             elif isinstance(value, str):
@@ -55,13 +60,13 @@ class FormulonBook:
             else:
                 self.workbook.set_number(*place, float(value))
         self.workbook.recalc()
-        return {key: self._value(*key) for key in self.formulas}
+        return {key: self._value(place) for key, place in self.places.items()}
 
     def _place(self, sheet, cell):
         row, column = coordinate_to_tuple(cell)
         return self.sheets[sheet], row - 1, column - 1
 
-    def _value(self, sheet, cell):
-        value = self.workbook.get_value(*self._place(sheet, cell)).to_python()
+    def _value(self, place):
+        value = self.workbook.get_value(*place).to_python()
         code = getattr(value, "error_code", None)
         return value if code is None else ERRORS[code]

@@ -98,9 +98,9 @@ def load_torque(speed, site):
     )
 
 
-def published_plants():
-    """Arguments, in trade units, of the three whole plants of tests/published/operating_point.csv."""
-    path = Path(__file__).parent.parent / "published" / "operating_point.csv"
+def reference_plants():
+    """Arguments, in trade units, of the three whole plants of tests/reference/operating_point.csv."""
+    path = Path(__file__).parent.parent / "reference" / "operating_point.csv"
     with path.open(encoding="utf-8", newline="") as file:
         rows = [row for row in csv.DictReader(file) if row["function"] == "operating_current"]
     return [json.loads(row["arguments"]) for row in rows if row["tolerance"] == "rel 1e-4"]
@@ -213,7 +213,7 @@ def test_a_lossless_alternator_under_a_controller_runs_the_cups_at_half_the_jet(
 
 def test_the_commutation_drop_is_not_charged_to_the_shaft():
     """Trap, for the three whole plants computed with scipy 1.17.1: charging it would give these currents."""
-    rows = published_plants()
+    rows = reference_plants()
     assert len(rows) == 3
     for plant, wrong_current in zip(rows, (15.569, 41.864, 39.711)):
         lane = in_si(plant)

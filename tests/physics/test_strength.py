@@ -1,4 +1,4 @@
-"""Strength of the wall, forces, supports: limits and invariants beside the published values."""
+"""Strength of the wall, forces, supports: limits and invariants beside the reference values."""
 
 import math
 

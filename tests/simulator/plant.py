@@ -73,7 +73,7 @@ READINGS: ids, units
     open_constant   V/krpm    mean rectified volts per 1000 rpm on open circuit, no diode drop taken off:
                               (3 sqrt6/pi) E_s; one phase open: (2 sqrt2/pi) sqrt3 E_s
     phase_balance   -         lowest over highest of the three line-to-line a.c. voltages under load
-    nozzle          mm        opening, by drill shank or calliper, pressure off: as built or worn; what was washed into it
+    nozzle          mm        opening, by drill shank or calliper, pressure off: as built or worn; what was washed in
                               may be gone by then
 rectifier is measured at the rectifier, volts at the load end.
 

@@ -179,7 +179,7 @@ def allievi(steps, rho):
     return np.array(relative) ** 2
 
 
-@pytest.mark.parametrize("steps, rho", [(2, 0.5), (4, 0.8), (4, 2.0), (10, 5.0)])
+@pytest.mark.parametrize(("steps", "rho"), [(2, 0.5), (4, 0.8), (4, 2.0), (10, 5.0)])
 def test_a_closing_opening_follows_allievi(steps, rho):
     """Heads at the end of each turn; the opening falls in a straight line."""
     speed, length, velocity = 1000.0, 400.0, 1.5

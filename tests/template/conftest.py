@@ -6,9 +6,7 @@ from hydrofunc import (
     catalogue,  # noqa: F401
     template,
 )
-from hydrofunc.engine.plan import compile_book
-from hydrofunc.registry import FUNCTIONS
-from hydrofunc.workbook.reading import read_book
+from tests import books
 
 FILLED_IN = (*template.INPUTS, *template.RECORDED)
 SHOWN = {item.name: item.shown for item in FILLED_IN}
@@ -19,9 +17,8 @@ class Sheet:
     """The calculated template: values by name or by cell."""
 
     def __init__(self):
-        self.book = read_book(template.build())
-        functions = {function.sheet_name: function for function in FUNCTIONS.values()}
-        self.plan = compile_book(self.book, functions, overrides=list(PLACE.values()))
+        self.book = books.template_book()
+        self.plan = books.plan()
 
     def run(self, **changes):
         """The result of one run with these inputs changed; None empties a cell."""

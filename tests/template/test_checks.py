@@ -4,6 +4,7 @@ import pytest
 
 from hydrofunc.template.model import Table
 from hydrofunc.template.pages import CHECKS, PLACED
+from tests import books
 from tests.template import parts
 
 TABLE = next(item for _, item in PLACED["Checks"] if isinstance(item, Table))
@@ -83,14 +84,11 @@ def test_a_changed_formula_turns_the_ledger_check_red():
     import io
     import re
 
-    import openpyxl
-
-    from hydrofunc import template
     from hydrofunc.engine.plan import compile_book
     from hydrofunc.registry import FUNCTIONS
     from hydrofunc.workbook.reading import read_book
 
-    book = openpyxl.load_workbook(io.BytesIO(template.build()))
+    book = books.opened()
     for name, broken in {"ledger_cable": "=0", "battery_watts": "=100"}.items():
         sheet_title, cell = book.defined_names[name].attr_text.replace("$", "").replace("'", "").split("!")
         book[sheet_title][cell] = broken

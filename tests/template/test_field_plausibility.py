@@ -4,13 +4,10 @@ About 65 m of static head, nearly 1 km of one-inch pipe, a jet of about 6 mm, a 
 some 20 W before the jet was aligned, about 35 W at best after. What is not known of it has ordinary values with ordinary ranges.
 """
 
-import openpyxl
 import pytest
 
 from hydrofunc.jobs.doubt import doubt
-from hydrofunc.jobs.recalc import calculated
-from hydrofunc.template import INPUTS, build
-from hydrofunc.workbook.splice import splice
+from tests import books
 
 KNOWN = {
     "static_pressure": None,
@@ -48,14 +45,13 @@ UNKNOWN = {  # a used plastic pipe, a rough nozzle, a small alternator of many p
 }
 BEFORE = {"alignment": 0.55, "doubt_alignment": 0.15}
 AFTER = {"alignment": 0.85, "doubt_alignment": 0.08}
-PLACE = {item.name: (item.sheet, item.cell) for item in INPUTS}
 
 
 def plant(folder, **changes):
     """(path of the calculated workbook, what the draws say)."""
     path = folder / "plant.xlsx"
     given = KNOWN | UNKNOWN | changes
-    path.write_bytes(calculated(splice(build(), {}, {PLACE[name]: value for name, value in given.items()}))[0])
+    path.write_bytes(books.calculated_with(**given))
     return path, doubt(path, draws=4000)
 
 
@@ -70,7 +66,7 @@ def test_the_band_holds_what_such_a_plant_gives(tmp_path, aligned, watts):
 def test_what_pays_sees_a_smaller_nozzle_and_says_what_it_gives(tmp_path):
     """A jet of 6 mm loses most of the head in so long and thin a pipe; on average over the doubt a smaller one is better as well."""
     path, found = plant(tmp_path, **AFTER)
-    book = openpyxl.load_workbook(path, data_only=True)
+    book = books.values_of(path)
 
     def column(name):
         sheet, cells = next(book.defined_names[name].destinations)

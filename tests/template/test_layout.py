@@ -13,8 +13,9 @@ from hydrofunc.registry import FUNCTIONS
 from hydrofunc.template.model import LETTERS, Formula, Input, Result, Table, Written
 from hydrofunc.template.pages import PAGES, PLACED
 from hydrofunc.units import TO_SI
+from tests import books
 
-DATA = template.build()
+DATA = books.template()
 BOOK = openpyxl.load_workbook(io.BytesIO(DATA))
 ORDER = [
     "Start",

@@ -3,7 +3,6 @@
 import datetime
 import io
 
-import openpyxl
 import pytest
 from openpyxl.utils.cell import coordinate_from_string
 
@@ -11,8 +10,9 @@ from hydrofunc import template
 from hydrofunc.jobs.inputs import find_input
 from hydrofunc.template.model import DATE, Input, Table
 from hydrofunc.template.pages import PLACED
+from tests import books
 
-BOOK = openpyxl.load_workbook(io.BytesIO(template.build()))
+BOOK = books.opened()
 LOG = next(item for _, item in PLACED["Log"] if isinstance(item, Table) and item.key == "log")
 
 
@@ -79,7 +79,7 @@ def test_a_date_typed_in_a_spreadsheet_program_is_the_same_as_its_number(sheet):
     from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
     from hydrofunc.workbook.reading import read_book
 
-    book = openpyxl.load_workbook(io.BytesIO(template.build()))
+    book = books.opened()
     page = book["Log"]
     for number, (day, amps) in enumerate([(1, 5.0), (8, 4.0)]):
         row = LOG.first + number

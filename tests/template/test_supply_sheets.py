@@ -1,14 +1,12 @@
 """Supply, Housing and Energy as a person meets them: cautions, charts, a site without their inputs."""
 
-import io
-
-import openpyxl
 import pytest
 
 from hydrofunc import template
 from hydrofunc.template.pages import energy, housing, supply
+from tests import books
 
-BOOK = openpyxl.load_workbook(io.BytesIO(template.build()))
+BOOK = books.opened()
 OPTIONAL = {
     item.name: None for item in template.INPUTS if item.optional and item.sheet in ("Supply", "Housing", "Energy")
 }

@@ -3,6 +3,7 @@
 python3 calc_driver.py SOFFICE -env:...
 """
 
+import contextlib
 import json
 import re
 import subprocess
@@ -204,10 +205,8 @@ class Calc:
 
     def quit(self):
         self.close()
-        try:
+        with contextlib.suppress(Exception):
             self.desktop.terminate()
-        except Exception:
-            pass
         self.process.wait(30)
 
     def _range(self, address):
@@ -222,10 +221,8 @@ class Calc:
 def _words(context):
     """The names and texts of a part of a window and of all parts in it."""
     yield context.getAccessibleName()
-    try:
+    with contextlib.suppress(Exception):  # not every part has one
         yield context.getText()
-    except Exception:  # it has none
-        pass
     for i in range(context.getAccessibleChildCount()):
         child = context.getAccessibleChild(i)
         if child is not None:

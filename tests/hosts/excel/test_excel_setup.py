@@ -13,8 +13,7 @@ from click.testing import CliRunner
 import hydrofunc
 from hydrofunc.cli import main
 from hydrofunc.hosts.excel import setup, vba
-from hydrofunc.jobs.recalc import calculated
-from hydrofunc.template import build
+from tests import books
 
 PYTHON = r"C:\hydro\Scripts\python.exe"
 
@@ -75,8 +74,8 @@ def test_the_settings_start_python_and_load_our_module(folder):
 def test_the_workbook_is_the_template_with_stored_values(folder):
     live = openpyxl.load_workbook(folder / "hydrofunc.xlsm")
     stored = openpyxl.load_workbook(folder / "hydrofunc.xlsm", data_only=True)
-    template = openpyxl.load_workbook(io.BytesIO(build()))
-    values = openpyxl.load_workbook(io.BytesIO(calculated(build())[0]), data_only=True)
+    template = books.opened()
+    values = openpyxl.load_workbook(io.BytesIO(books.calculated_with()), data_only=True)
     assert live.sheetnames == ["Excel steps", *template.sheetnames, "Self-test", "xlwings.conf"]
     formulas = 0
     for sheet in template:
