@@ -1,6 +1,6 @@
 """The types of the public functions, for type checkers and editors.
 
-`python -m tests.stub` writes `hydrofunc/__init__.pyi`. It stands with the tests, as it needs ruff and runs in a clone only.
+`python -m tests.stub` writes `hydrofunc/__init__.pyi`. It stands with the tests, as it needs ruff and a clone.
 The functions of `hydrofunc` are made from declarations when they are first asked for, so no checker sees them in the
 source. The stub says the same as the declarations; `tests/test_stub.py` holds it current.
 """

@@ -28,7 +28,8 @@ both = hydrofunc.emf_constant(20.0, 500, connection=["star", "delta"])
 print(both.mean())
 listed: float = hydrofunc.flow_exceeded([1.0, 1.2, 0.9], 50)
 print(friction_head.describe(), hydrofunc.find("gravity").sheet_name, hydrofunc.__version__.split("."))
-print([problem.reason for problem in hydrofunc.explain("friction_head", -1, 400, 32.6, 0.007)], list(hydrofunc.functions()))
+print([problem.reason for problem in hydrofunc.explain("friction_head", -1, 400, 32.6, 0.007)])
+print(list(hydrofunc.functions()), hydrofunc.functions()["gravity"].unit)
 try:
     hydrofunc.friction_head(-1, 400, 32.6, 0.007)
 except InputError as error:
