@@ -67,7 +67,7 @@ def test_the_kept_project_is_current(tmp_path):
 def test_the_project_tells_one_story_from_survey_to_log():
     """Three alternatives of one spring; the built one's readings point to its jet, and its log holds a season."""
     tested = next((KEPT / "invented-project").glob("*as-tested.xlsx"))
-    cells, values = stored(tested)
+    _, values = stored(tested)
     book = read_book(tested)
     value = {
         name: values.get(book.resolve(name))

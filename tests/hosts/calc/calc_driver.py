@@ -10,6 +10,7 @@ import sys
 import time
 import traceback
 import uuid
+from contextlib import suppress
 
 import uno
 from com.sun.star.beans import PropertyValue
@@ -204,10 +205,8 @@ class Calc:
 
     def quit(self):
         self.close()
-        try:
+        with suppress(Exception):  # it ends while it answers
             self.desktop.terminate()
-        except Exception:
-            pass
         self.process.wait(30)
 
     def _range(self, address):
@@ -222,10 +221,8 @@ class Calc:
 def _words(context):
     """The names and texts of a part of a window and of all parts in it."""
     yield context.getAccessibleName()
-    try:
+    with suppress(Exception):  # it has none
         yield context.getText()
-    except Exception:  # it has none
-        pass
     for i in range(context.getAccessibleChildCount()):
         child = context.getAccessibleChild(i)
         if child is not None:

@@ -95,7 +95,7 @@ def compare(calc, path):
             to_excel(cell.value) if cell.is_date and cell.value is not None else cell.value
         )  # openpyxl makes dates of numbers
         near = 1e-9 if sheet == "Doubt" else 1e-12
-        if isinstance(value, bool) or isinstance(value, (int, float)):
+        if isinstance(value, (bool, int, float)):
             fine = not error and math.isclose(number, value, rel_tol=near, abs_tol=1e-12)
         elif value in ERRORS:
             fine = error == ERRORS[value]

@@ -58,7 +58,7 @@ def many_cells(calc):
 
 
 def template(calc, folder):
-    """Hard recalculation of the template after a new nozzle, again unchanged, and with constants in place of our calls."""
+    """Hard recalculation of the template: after a new nozzle, again unchanged, with constants instead of our calls."""
     copy = folder / "template.xlsx"
     book_for_old_calc(BOOK, copy, force=True)
     calc.open(copy.as_uri())

@@ -75,7 +75,7 @@ def areas(book, *names):
 
 @pytest.mark.calc
 def test_a_route_may_have_any_number_of_points(calc, opened):
-    """Three rows put in and filled down as the sheet says: points in them are drawn, judged, told from their neighbours."""
+    """Three rows put in and filled down as the sheet says: their points are drawn, judged, told from others."""
     path = next((BOOKS[0].parents[1] / "invented-project").glob("*B-one-wide-pipe.xlsx"))
     opened(path)
     place = areas(openpyxl.load_workbook(path), "drawn_chainage", "route_state", "lowest_in_surge")
@@ -107,7 +107,7 @@ def test_a_route_may_have_any_number_of_points(calc, opened):
 
 @pytest.mark.calc
 def test_a_log_may_have_any_number_of_entries(calc, opened):
-    """Two rows put in and filled down as the sheet says: what is entered in them and after them is the last there is."""
+    """Two rows put in and filled down as the sheet says: what is entered in and after them is the last there is."""
     path = next((BOOKS[0].parents[1] / "invented-project").glob("*B-one-wide-pipe.xlsx"))
     opened(path)
     book = openpyxl.load_workbook(path)

@@ -88,7 +88,7 @@ def program_with(tmp_path, *names):
 
 def test_without_the_python_loader_it_names_the_package(tmp_path):
     """Debian keeps it in a package of its own."""
-    with pytest.raises(HostError, match="cannot run Python add-ins.*python3-uno"):
+    with pytest.raises(HostError, match=r"cannot run Python add-ins.*python3-uno"):
         host.install(program=program_with(tmp_path, "unopkg"))
 
 

@@ -84,7 +84,7 @@ def test_where_the_addin_is_missing_nothing_is_written(made, tmp_path):
         f"-env:UserInstallation={(tmp_path / 'p').as_uri()}",
         f"-env:UNO_SHARED_PACKAGES_CACHE={(tmp_path / 's').as_uri()}",
     ]
-    with pytest.raises(HostError, match="add-in is not in LibreOffice.*hydrofunc calc-addin install"):
+    with pytest.raises(HostError, match=r"add-in is not in LibreOffice.*hydrofunc calc-addin install"):
         book_for_old_calc(made[0], tmp_path / "out.ods", options=options)
     assert not (tmp_path / "out.ods").exists()
 
@@ -113,6 +113,6 @@ def test_any_other_ending_is_refused(name, tmp_path):
     out = tmp_path / name
     result = CliRunner().invoke(main, ["template", str(out)])
     assert result.exit_code == 1 and ".xlsx or .ods" in result.output
-    with pytest.raises(FileRefused, match=".xlsx or .ods"):
+    with pytest.raises(FileRefused, match=r"\.xlsx or \.ods"):
         book_for_old_calc(tmp_path / "book.xlsx", out)
     assert not out.exists()
