@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 OK, NOTE, PROBLEM = "ok", "note", "problem"
 OLDEST_PYTHON = (3, 11)
 NEEDED = ("numpy", "openpyxl", "click", "defusedxml", "pyarrow")
-MOST_CELLS = 10  # of one kind of trouble in a workbook
+MOST_PLACES = 10  # of one kind of trouble in a workbook
 
 
 @dataclass(frozen=True)
@@ -409,9 +409,9 @@ def check_book(path: Path | str, machine: Machine | None = None) -> list[Finding
     if lock.exists():
         findings.append(Finding(NOTE, about, f"LibreOffice has it open, or left {lock.name} behind"))
     strange = strange_calls(path)
-    findings += [_strange_call(about, call) for call in strange[:MOST_CELLS]]
-    if len(strange) > MOST_CELLS:
-        findings.append(Finding(PROBLEM, about, f"... and {len(strange) - MOST_CELLS} more such calls"))
+    findings += [_strange_call(about, call) for call in strange[:MOST_PLACES]]
+    if len(strange) > MOST_PLACES:
+        findings.append(Finding(PROBLEM, about, f"... and {len(strange) - MOST_PLACES} more such calls"))
     if not strange:
         findings.append(Finding(OK, about, "every formula calls our functions by their plain names"))
         findings += _stored_values(path, about)
@@ -461,10 +461,10 @@ def _stored_values(path: Path | str, about: str) -> Iterator[Finding]:
     stale = list(_differing(path, fresh))
     if not stale:
         yield Finding(OK, about, "every stored value is what its formula gives")
-    for cell, stored, now in stale[:MOST_CELLS]:
+    for cell, stored, now in stale[:MOST_PLACES]:
         yield Finding(PROBLEM, about, f"{cell} has {stored!r} stored, its formula gives {now!r}", "hydrofunc recalc")
-    if len(stale) > MOST_CELLS:
-        yield Finding(PROBLEM, about, f"... and {len(stale) - MOST_CELLS} more such cells")
+    if len(stale) > MOST_PLACES:
+        yield Finding(PROBLEM, about, f"... and {len(stale) - MOST_PLACES} more such cells")
 
 
 def _differing(path: Path | str, fresh: bytes) -> Iterator[tuple[str, object, object]]:
