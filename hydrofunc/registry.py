@@ -112,39 +112,38 @@ class Argument:
             return "no limit"
         return f"{self.default:g}" if isinstance(self.default, (int, float)) else str(self.default)
 
-    def read(self, given: Values) -> tuple[Values, Codes]:
+    def read(self, value: Values) -> tuple[Values, Codes]:
         """Values in the trade unit and, where any is bad, a code per element.
 
-        `given` is None (left out), a number, a word, or an array; an object array may mix numbers, words,
+        `value` is None (left out), a number, a word, or an array; an object array may mix numbers, words,
         booleans and None. Returns (values, codes), codes being None where all is fine.
         """
-        if given is None:
+        if value is None:
             if self.required:
                 return ("" if self.is_text else np.nan), np.uint8(WRONG_KIND)
             return self.default, None
-        return self._read_text(given) if self.is_text else self._read_number(given)
+        return self._read_text(value) if self.is_text else self._read_number(value)
 
-    def _read_number(self, given: Values) -> tuple[Values, Codes]:
+    def _read_number(self, value: Values) -> tuple[Values, Codes]:
         values: Values
         codes: Codes
-        if isinstance(given, (float, int)) and not isinstance(given, bool):
-            values, codes = float(given), None
+        if isinstance(value, (float, int)) and not isinstance(value, bool):
+            values, codes = float(value), None
         else:
-            values, codes = _numbers(given, None if self.required else self.default)
+            values, codes = _numbers(value, None if self.required else self.default)
         low, high, low_in, high_in = self.bounds
         fine = (values >= low if low_in else values > low) & (values <= high if high_in else values < high)
         if not self.required:
             fine = fine | (values == self.default)
         if fine is True or np.all(fine):
             return values, codes
-        out = np.where(fine, np.uint8(FINE), np.uint8(OUT_OF_RANGE))
-        return values, (out if codes is None else np.where(codes > 0, codes, out))
+        return values, _first_codes(codes, np.where(fine, np.uint8(FINE), np.uint8(OUT_OF_RANGE)))
 
-    def _read_text(self, given: Values) -> tuple[Values, Codes]:
-        if isinstance(given, str):
-            word = _word(given)
+    def _read_text(self, value: Values) -> tuple[Values, Codes]:
+        if isinstance(value, str):
+            word = _word(value)
             return word, (None if self._knows(word) else np.uint8(WRONG_KIND))
-        array = np.asarray(given, dtype=object)
+        array = np.asarray(value, dtype=object)
         words = np.empty(array.shape, dtype=object)
         words.flat = [  # type: ignore[misc, assignment]  # numpy's stub knows the reading of `flat` only
             self.default if item is None and not self.required else _word(item) for item in array.flat
@@ -160,6 +159,11 @@ class Argument:
         return word != "" and (not self.choices or word in self.choices)
 
 
+def _first_codes(codes: Any, more: Any) -> Any:
+    """For each element its code, or where that is fine, or there is none yet, the code of `more`."""
+    return more if codes is None else np.where(codes > 0, codes, more)
+
+
 def _word(item: Any) -> str:
     """A choice as the tables spell it; a number such as 25 is the word "25"."""
     if isinstance(item, str):
@@ -170,12 +174,12 @@ def _word(item: Any) -> str:
     return str(int(number)) if number == int(number) else repr(number)
 
 
-def _numbers(given: Values, default: object) -> tuple[NDArray[np.float64], Codes]:
-    """A float array from what a caller or a worksheet gave, with codes where an element is no number."""
-    array = np.asarray(given)
+def _numbers(value: Values, default: object) -> tuple[NDArray[np.float64], Codes]:
+    """A float array of what a caller or a worksheet hands over, with codes where an element is no number."""
+    array = np.asarray(value)
     if array.dtype.kind in "fiu":
         return array.astype(float, copy=False), None
-    array = np.asarray(given, dtype=object)
+    array = np.asarray(value, dtype=object)
     values, codes = np.full(array.shape, np.nan), np.zeros(array.shape, dtype=np.uint8)
     for index, item in np.ndenumerate(array):
         if item is None and default is not None:
@@ -285,12 +289,12 @@ class Function:
         """The worked example as it is typed into a cell."""
         return f"{self.sheet_name}({', '.join(self.formula_arguments(self.example.arguments))})"
 
-    def formula_arguments(self, given: Mapping[str, Any]) -> list[str]:
-        """Arguments by name as worksheet text, in order; trailing ones left out where not given."""
-        last = max(i for i, a in enumerate(self.arguments) if a.name in given)
+    def formula_arguments(self, values: Mapping[str, Any]) -> list[str]:
+        """Arguments by name as worksheet text, in order; the last ones left out where they have no value."""
+        last = max(i for i, a in enumerate(self.arguments) if a.name in values)
         texts = []
         for argument in self.arguments[: last + 1]:
-            value = given.get(argument.name)
+            value = values.get(argument.name)
             if isinstance(value, str):
                 texts.append('"' + value.replace('"', '""') + '"')
             elif isinstance(value, (list, tuple)):
@@ -336,22 +340,22 @@ class Function:
 
     def __call__(self, *args: Any, **kwargs: Any) -> Values:
         """The result in its trade unit. Raises `InputError` where a call of plain numbers is not allowed."""
-        given = self._bind(args, kwargs)
-        values, codes = self._evaluate(given)
+        inputs = self._bind(args, kwargs)
+        values, codes = self._evaluate(inputs)
         if codes is None:
             return float(values) if np.ndim(values) == 0 else values
         if np.ndim(values) == 0:
-            raise self._error(given)
+            raise self._error(inputs)
         return np.where(codes > 0, np.nan, values)
 
     def explain(self, *args: Any, **kwargs: Any) -> list[Problem]:
         """The problems of a call, one per bad element and argument; an empty list where all is fine."""
         return self._problems(self._bind(args, kwargs))
 
-    def lanes(self, given: Sequence[Values]) -> tuple[Values, Codes]:
-        """Values and codes for a worksheet host; `given` holds the arguments in order, None for left out."""
-        given = list(given) + [None] * (len(self.arguments) - len(given))
-        return self._evaluate(given)
+    def lanes(self, inputs: Sequence[Values]) -> tuple[Values, Codes]:
+        """Values and codes for a worksheet host; `inputs` are the arguments in order, None for left out."""
+        inputs = list(inputs) + [None] * (len(self.arguments) - len(inputs))
+        return self._evaluate(inputs)
 
     # -- one reading of the arguments ----------------------------------------------------------
 
@@ -359,14 +363,14 @@ class Function:
         try:
             bound = self.__signature__.bind(*args, **kwargs).arguments
         except TypeError as error:
-            wanted = ", ".join(a.name if a.required else f"[{a.name}]" for a in self.arguments)
-            raise InputError(f"{self.name}: {error}; it takes {wanted}", function=self.name) from None
+            takes = ", ".join(a.name if a.required else f"[{a.name}]" for a in self.arguments)
+            raise InputError(f"{self.name}: {error}; it takes {takes}", function=self.name) from None
         return [bound.get(a.name) for a in self.arguments]
 
-    def _read(self, given: Sequence[Values]) -> tuple[dict[str, Values], dict[str, Any]]:
+    def _read(self, inputs: Sequence[Values]) -> tuple[dict[str, Values], dict[str, Any]]:
         """Trade values by name, and the codes of each argument that has bad elements."""
         values, bad = {}, {}
-        for argument, item in zip(self.arguments, given):
+        for argument, item in zip(self.arguments, inputs):
             value, codes = argument.read(item)
             if codes is not None and argument.many:
                 codes = codes.max(axis=-1) if np.ndim(codes) else codes
@@ -377,12 +381,12 @@ class Function:
                 bad[argument.name] = codes
         return values, bad
 
-    def _evaluate(self, given: Sequence[Values]) -> tuple[Values, Codes]:
-        values, bad = self._read(given)
+    def _evaluate(self, inputs: Sequence[Values]) -> tuple[Values, Codes]:
+        values, bad = self._read(inputs)
         self._check_shapes(values)
-        codes: Any = None
-        for found in bad.values():
-            codes = found if codes is None else np.where(codes > 0, codes, found)
+        codes: Codes = None
+        for more in bad.values():
+            codes = _first_codes(codes, more)
         listed = any(a.many for a in self.arguments)
         si = {}
         for a in self.arguments:
@@ -398,12 +402,10 @@ class Function:
             for rule in self.rules:
                 broken = ~np.asarray(rule.fine(**values), dtype=bool)
                 if broken.any():
-                    found = np.where(broken, np.uint8(OUT_OF_RANGE), np.uint8(FINE))
-                    codes = found if codes is None else np.where(codes > 0, codes, found)
+                    codes = _first_codes(codes, np.where(broken, np.uint8(OUT_OF_RANGE), np.uint8(FINE)))
         finite = np.isfinite(result)
         if not np.all(finite):
-            found = np.where(finite, np.uint8(FINE), np.uint8(OUT_OF_RANGE))
-            codes = found if codes is None else np.where(codes > 0, codes, found)
+            codes = _first_codes(codes, np.where(finite, np.uint8(FINE), np.uint8(OUT_OF_RANGE)))
         if codes is not None:
             shape = np.broadcast_shapes(np.shape(codes), np.shape(result))
             result, codes = np.broadcast_to(result, shape), np.broadcast_to(codes, shape)
@@ -423,12 +425,12 @@ class Function:
             shapes = ", ".join(f"{name} {np.shape(value)}" for name, value in values.items() if np.ndim(value))
             raise InputError(f"{self.name}: the arrays do not fit together: {shapes}", function=self.name) from None
 
-    def _problems(self, given: Sequence[Values]) -> list[Problem]:
-        values, bad = self._read(given)
+    def _problems(self, inputs: Sequence[Values]) -> list[Problem]:
+        values, bad = self._read(inputs)
         self._check_shapes(values)
         shape = self._shape(values)
         problems = []
-        for argument, item in zip(self.arguments, given):
+        for argument, item in zip(self.arguments, inputs):
             if argument.name in bad:
                 codes: Any = np.broadcast_to(bad[argument.name], shape)
                 problems += [self._problem(argument, item, index, int(codes[index])) for index in _flagged(codes)]
@@ -442,23 +444,23 @@ class Function:
                     if index not in flagged
                 ]
         if not problems:
-            _, codes = self._evaluate(given)
+            _, codes = self._evaluate(inputs)
             if codes is not None:
                 problems = [
                     Problem(index, self.name, "has no answer for these inputs together") for index in _flagged(codes)
                 ]
         return sorted(problems, key=lambda problem: problem.index)
 
-    def _problem(self, argument: Argument, given: Values, index: tuple[int, ...], code: int) -> Problem:
-        item = _pick(given, index, argument.many)
-        if given is None or (item is None and code == WRONG_KIND):
+    def _problem(self, argument: Argument, value: Values, index: tuple[int, ...], code: int) -> Problem:
+        item = _pick(value, index, argument.many)
+        if value is None or (item is None and code == WRONG_KIND):
             return Problem(index, argument.name, f"is missing; it must be {argument.allowed}")
         unit = "" if argument.unit in (TEXT, "-") or code == WRONG_KIND else f" {argument.unit}"
         return Problem(index, argument.name, f"{item!r}{unit} is not allowed; it must be {argument.allowed}")
 
-    def _error(self, given: Sequence[Values]) -> InputError:
-        problem = self._problems(given)[0]
-        blamed = {a.name: (a, item) for a, item in zip(self.arguments, given)}.get(problem.argument)
+    def _error(self, inputs: Sequence[Values]) -> InputError:
+        problem = self._problems(inputs)[0]
+        blamed = {a.name: (a, item) for a, item in zip(self.arguments, inputs)}.get(problem.argument)
         details = {}
         if blamed:
             argument, item = blamed
@@ -471,11 +473,11 @@ def _flagged(codes: Any) -> list[tuple[int, ...]]:
     return [tuple(index) for index in np.argwhere(codes).tolist()]
 
 
-def _pick(given: Values, index: tuple[int, ...], many: bool) -> Any:
+def _pick(value: Values, index: tuple[int, ...], many: bool) -> Any:
     """The element of an argument that stands at `index` of the broadcast result, as plain Python."""
-    array = np.asarray(given, dtype=object)
+    array = np.asarray(value, dtype=object)
     if many:
-        return given
+        return value
     keep = index[len(index) - array.ndim :] if array.ndim else ()
     item = array[tuple(0 if size == 1 else i for i, size in zip(keep, array.shape))] if keep else array[()]
     return item.item() if isinstance(item, np.generic) else item
