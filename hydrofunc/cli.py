@@ -4,12 +4,18 @@ What a command needs is imported inside it, so that `hydrofunc --help` answers a
 """
 
 import sys
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from . import __version__
 from .errors import HydroError
+
+if TYPE_CHECKING:
+    from .jobs.doubt import Doubted
+    from .registry import Function
 
 MOST_MESSAGES = 1000  # of one kind, on the terminal
 
@@ -17,9 +23,9 @@ MOST_MESSAGES = 1000  # of one kind, on the terminal
 class _Commands(click.Group):
     """Turns the errors raised on purpose, and those of the file system, into one clear message."""
 
-    def invoke(self, context):
+    def invoke(self, ctx: click.Context) -> Any:
         try:
-            return super().invoke(context)
+            return super().invoke(ctx)
         except HydroError as error:
             raise click.ClickException(str(error)) from error
         except BrokenPipeError:
@@ -31,7 +37,7 @@ class _Commands(click.Group):
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="hydrofunc")
-def main():
+def main() -> None:
     """Calculations for very small Pelton-wheel hydro plants: workbooks filled, recalculated and swept
     without a spreadsheet program.
 
@@ -46,7 +52,7 @@ _force = click.option("--force", is_flag=True, help="Overwrite files that exist.
 @main.command(short_help="List or explain the worksheet functions.")
 @click.argument("name", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print the declarations as JSON.")
-def functions(name, as_json):
+def functions(name: str | None, as_json: bool) -> None:
     """List the worksheet functions by group, or explain the one called NAME."""
     import hydrofunc
 
@@ -62,7 +68,7 @@ def functions(name, as_json):
         _list(chosen)
 
 
-def _list(chosen):
+def _list(chosen: "list[Function]") -> None:
     width = max(len(function.name) for function in chosen)
     group = None
     for function in chosen:
@@ -80,7 +86,7 @@ def _list(chosen):
 @main.command(short_help="Write the template workbook.")
 @click.argument("out", type=_PATH, metavar="OUT.xlsx|OUT.ods")
 @_force
-def template(out, force):
+def template(out: str, force: bool) -> None:
     """Write the template workbook, calculated for its invented example.
 
     .xlsx is for Excel, for LibreOffice Calc 25.2 and for the other commands here. .ods is for any Calc that
@@ -108,7 +114,7 @@ def template(out, force):
 @click.argument("sites", type=_PATH, metavar="SITES")
 @click.option("--out", "folder", type=_PATH, required=True, metavar="DIR", help="Folder; made if missing.")
 @_force
-def fill(sites, folder, force):
+def fill(sites: str, folder: str, force: bool) -> None:
     """Fill and calculate the template for every row of SITES, a .csv or .xlsx list.
 
     One row is a site; the first row holds the names of inputs, as the template's cells are named (Formulas >
@@ -134,7 +140,7 @@ def fill(sites, folder, force):
 @click.argument("book", type=_PATH, metavar="BOOK.xlsx")
 @click.option("--out", type=_PATH, metavar="OUT.xlsx", help="Default: BOOK-recalculated.xlsx, beside BOOK.")
 @_force
-def recalc(book, out, force):
+def recalc(book: str, out: str | None, force: bool) -> None:
     """Recalculate a workbook and store the values beside its formulas; nothing else in it changes.
 
     It may hold your own rows and ordinary formulas. A cell that cannot be evaluated is named with the reason,
@@ -157,12 +163,14 @@ def recalc(book, out, force):
 )
 @click.option("--out", type=_PATH, required=True, metavar="OUT.xlsx")
 @_force
-def enter(book, readings, entries, out, force):
-    """Write a copy of BOOK with the readings of a test day, or entries of its log, from .csv or .xlsx lists, recalculated.
+def enter(book: str, readings: str | None, entries: str | None, out: str, force: bool) -> None:
+    """Write a copy of BOOK with the readings of a test day, or entries of its log, from .csv or .xlsx lists,
+    recalculated.
 
-    READINGS has names of inputs in its first row (such as reading_static) and values in its second; a blank cell changes
-    nothing. LOG is headed as the table on the sheet Log (date, gauge, volts, amps, bucket, hours run since, remarks); its entries
-    go into the first free rows. Dates are written 2026-03-31. What is wrong is reported with its row and left out.
+    READINGS has names of inputs in its first row (such as reading_static) and values in its second; a blank cell
+    changes nothing. LOG is headed as the table on the sheet Log (date, gauge, volts, amps, bucket, hours run since,
+    remarks); its entries go into the first free rows. Dates are written 2026-03-31. What is wrong is reported with
+    its row and left out.
     """
     if not (readings or entries):
         raise click.UsageError("give --readings or --log.")
@@ -181,7 +189,7 @@ def enter(book, readings, entries, out, force):
 @click.option("--outputs", metavar="A,B,C", help="Names or cells to collect. Default: the results sheet.")
 @click.option("--vary", multiple=True, metavar="NAME=...", help="nozzle=4:12:0.5 or pipe_bore=20,25,32")
 @_force
-def sweep(book, scenarios, out, outputs, vary, force):
+def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary: tuple[str, ...], force: bool) -> None:
     """Calculate BOOK for every row of SCENARIOS, a .csv or .xlsx list, and collect the results in a table.
 
     The first row of SCENARIOS names the inputs to override: defined names, such as nozzle, or cells, such as
@@ -215,7 +223,9 @@ def sweep(book, scenarios, out, outputs, vary, force):
 @click.option("--out", type=_PATH, metavar="OUT.xlsx", help="Default: BOOK-doubt.xlsx, beside BOOK.")
 @click.option("--csv", "table", type=_PATH, metavar="DRAWS", help="Every draw: a .csv, .xlsx or .parquet file.")
 @_force
-def doubt(book, draws, seed, outputs, out, table, force):
+def doubt(
+    book: str, draws: int, seed: int, outputs: str | None, out: str | None, table: str | None, force: bool
+) -> None:
     """Draw at random what the sheet Doubt of BOOK calls uncertain, calculate the workbook for every draw, and say how
     far the watts into the battery may be off, what that hangs on, and which nozzle at hand is the best on average.
 
@@ -226,34 +236,37 @@ def doubt(book, draws, seed, outputs, out, table, force):
 
     names = [name.strip() for name in outputs.split(",")] if outputs else ()
     with _progress("draws") as progress:
-        found = run(book, out, draws, seed, names, table, force, progress)
-    for line in _spread_lines(found):
+        result = run(book, out, draws, seed, names, table, force, progress)
+    for line in _spread_lines(result):
         click.echo(line)
-    click.echo(found.out)
+    click.echo(result.out)
     if table:
         click.echo(table)
 
 
-def _spread_lines(found):
-    """What was found by drawing, for the terminal."""
-    for name, spread in found.spreads.items():
-        yield f"{name}: {spread.median:.4g}, 95 % of the draws {spread.low:.4g} to {spread.high:.4g}; the guess {spread.guess:.4g}"
-    yield f"{found.draws} draws, seed {found.seed}; {found.left_out} left out, as they gave no number"
-    watts = found.spreads["doubt_watts"]
-    width = max(len(each.label) for each in found.uncertain)
+def _spread_lines(result: "Doubted") -> Iterator[str]:
+    """What the draws show, for the terminal."""
+    for name, spread in result.spreads.items():
+        band = f"95 % of the draws {spread.low:.4g} to {spread.high:.4g}"
+        yield f"{name}: {spread.median:.4g}, {band}; the guess {spread.guess:.4g}"
+    yield f"{result.draws} draws, seed {result.seed}; {result.left_out} left out, as they gave no number"
+    watts = result.spreads["doubt_watts"]
+    width = max(len(quantity.label) for quantity in result.uncertain)
     yield f"\n{'uncertain':{width}}  rank correlation  share of the variance, %"
-    order = sorted(range(len(found.uncertain)), key=lambda place: -watts.shares[place])
-    for place in order:
-        yield f"{found.uncertain[place].label:{width}}  {watts.correlations[place]:16.2f}  {100 * watts.shares[place]:24.1f}"
-    if found.nozzles:
+    rows = zip(result.uncertain, watts.correlations, watts.shares, strict=True)
+    for quantity, correlation, share in sorted(rows, key=lambda row: -row[2]):
+        yield f"{quantity.label:{width}}  {correlation:16.2f}  {100 * share:24.1f}"
+    if result.nozzles:
         yield "\nnozzle, mm  guess, W  mean, W  5 % less than  5 % more than  the best, % of draws"
-        for each in found.nozzles:
+        for nozzle in result.nozzles:
             yield (
-                f"{each.size:10g}  {each.guess:8.1f}  {each.mean:7.1f}  {each.low:13.1f}  {each.high:13.1f}  {100 * each.best:20.1f}"
+                f"{nozzle.size:10g}  {nozzle.guess:8.1f}  {nozzle.mean:7.1f}  {nozzle.low:13.1f}  {nozzle.high:13.1f}"
+                f"  {100 * nozzle.best:20.1f}"
             )
-        best, guessed = found.best_nozzle, found.guessed_nozzle
+        best, guessed = result.best_nozzle, result.guessed_nozzle
         yield (
-            f"\nBest on average: {best.size:g} mm. By the guess: {guessed.size:g} mm, the best in {100 * guessed.best:.0f} % of the draws.\n"
+            f"\nBest on average: {best.size:g} mm. By the guess: {guessed.size:g} mm, "
+            f"the best in {100 * guessed.best:.0f} % of the draws.\n"
         )
 
 
@@ -261,7 +274,7 @@ def _spread_lines(found):
 @click.argument("book", type=_PATH, metavar="BOOK.xlsx")
 @click.option("--out", type=_PATH, required=True, metavar="REPORT.pdf")
 @_force
-def report(book, out, force):
+def report(book: str, out: str, force: bool) -> None:
     """Write a PDF that tells BOOK to a landowner, an insurer or a fellow builder: the plant in sentences and figures,
     the numbers that matter, every check with its limits and reason, cautions, what was assumed, sources.
 
@@ -286,7 +299,7 @@ def report(book, out, force):
 @click.option(
     "--project", is_flag=True, help="Instead: one invented project, three alternatives, from survey to a season's log."
 )
-def demo(folder, project):
+def demo(folder: str | None, project: bool) -> None:
     """Fill three invented sites and run one sweep, to see what comes out; or, with --project, one whole project."""
     if project:
         from .demo.project import project as run
@@ -300,7 +313,7 @@ def demo(folder, project):
 @click.argument("folder", type=_PATH, metavar="DIR")
 @click.option("--python", "interpreter", metavar="PATH", help="python.exe Excel shall start. Default: this one.")
 @_force
-def excel_addin(folder, interpreter, force):
+def excel_addin(folder: str, interpreter: str | None, force: bool) -> None:
     """Write into DIR a macro-enabled template, the VBA module with our functions, xlwings' settings and the
     steps to follow. Excel itself is not touched.
     """
@@ -316,7 +329,7 @@ def excel_addin(folder, interpreter, force):
 @main.command(short_help="Write the self-test workbook.")
 @click.argument("out", type=_PATH, metavar="OUT.xlsx")
 @_force
-def selftest(out, force):
+def selftest(out: str, force: bool) -> None:
     """Write a workbook that tests every function where it is opened: expected value with source, live result,
     and a total that says PASS or FAIL. The stored values are those of this computer; exit code 1 if any fails.
     """
@@ -335,7 +348,7 @@ def selftest(out, force):
 @click.option("--repair", "out", type=_PATH, metavar="OUT.xlsx", help="Write a repaired copy of BOOK.")
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
 @_force
-def doctor(book, out, as_json, force):
+def doctor(book: str | None, out: str | None, as_json: bool, force: bool) -> None:
     """Look at Python, Calc and Excel on this computer, and at BOOK if given, and say what is wrong and what
     helps. Nothing is changed; --repair writes a copy of BOOK whose formulas call our functions by their plain
     names again. Exit code 1 if something is wrong.
@@ -347,10 +360,7 @@ def doctor(book, out, as_json, force):
     from .hosts.doctor import Machine, check, check_book
     from .hosts.repair import repair
 
-    if book:
-        findings = check_book(book)
-    else:
-        findings = check(Machine.this())
+    findings = check_book(book) if book else check(Machine.this())
     if as_json:
         import dataclasses
         import json
@@ -360,7 +370,7 @@ def doctor(book, out, as_json, force):
     else:
         for finding in findings:
             click.echo(str(finding))
-    if out:
+    if book and out:
         changed = repair(book, out, force)
         click.echo(out)
         _say(changed.notes)
@@ -370,7 +380,7 @@ def doctor(book, out, as_json, force):
 
 
 @main.group("calc-addin", short_help="The functions inside LibreOffice Calc: build, install, uninstall.")
-def calc_addin():
+def calc_addin() -> None:
     """Put the worksheet functions into LibreOffice Calc, or take them out.
 
     The add-in asks the hydrofunc of this environment: if you move or remove the environment, install again.
@@ -381,7 +391,7 @@ def calc_addin():
 @click.option("--out", type=_PATH, required=True, metavar="FILE.oxt")
 @click.option("--python", "interpreter", metavar="PATH", help="Python that shall answer Calc. Default: this one.")
 @_force
-def calc_build(out, interpreter, force):
+def calc_build(out: str, interpreter: str | None, force: bool) -> None:
     """Write the extension for LibreOffice's Extension Manager."""
     from .hosts.calc.build import build
     from .workbook.files import refuse_existing, write_bytes
@@ -392,7 +402,7 @@ def calc_build(out, interpreter, force):
 
 
 @calc_addin.command("install", short_help="Put the add-in into LibreOffice.")
-def calc_install():
+def calc_install() -> None:
     """Put the add-in into LibreOffice: for you, or as root for all users of this computer."""
     from .hosts.calc.install import install
 
@@ -400,7 +410,7 @@ def calc_install():
 
 
 @calc_addin.command("uninstall", short_help="Take the add-in out of LibreOffice.")
-def calc_uninstall():
+def calc_uninstall() -> None:
     """Take the add-in out of LibreOffice again."""
     from .hosts.calc.install import uninstall
 
@@ -411,7 +421,7 @@ def calc_uninstall():
 @click.argument("book", type=_PATH, metavar="BOOK.xlsx")
 @click.option("--out", type=_PATH, required=True, metavar="OUT.ods|OUT.xlsx")
 @_force
-def calc_book(book, out, force):
+def calc_book(book: str, out: str, force: bool) -> None:
     """Write a copy of BOOK whose formulas call our functions by Calc's internal names, as in
     HYDROFUNC.FRICTION_HEAD. Calc 7.4 shows #NAME? for the usual names in .xlsx files; 25.2 needs no copy.
     An .ods, written by the LibreOffice of this computer, is the copy to keep working on. An .xlsx is to be
@@ -428,11 +438,11 @@ def calc_book(book, out, force):
 
 
 @contextmanager
-def _progress(what):
+def _progress(what: str) -> Iterator[Callable[[int, int], None]]:
     """A function progress(done, total) that draws a bar on stderr, where that is a terminal."""
-    bar = None
+    bar: Any = None
 
-    def progress(done, total):
+    def progress(done: int, total: int) -> None:
         nonlocal bar
         if bar is None:
             bar = click.progressbar(length=total, label=what, file=sys.stderr)
@@ -446,12 +456,12 @@ def _progress(what):
             bar.__exit__(None, None, None)
 
 
-def _report_errors(errors):
+def _report_errors(errors: Iterable[tuple[str, object]]) -> None:
     """Say which cells hold an error value; that is a result, not a failure."""
-    _say([f"{place} shows {value}" for place, value in errors])
+    _say([f"{cell} shows {value}" for cell, value in errors])
 
 
-def _report_problems(problems, verdict):
+def _report_problems(problems: Sequence[object], verdict: str) -> None:
     """Say what is wrong with a list, and end with exit code 1 if anything is."""
     _say(problems)
     click.echo(verdict, err=True)
@@ -459,7 +469,8 @@ def _report_problems(problems, verdict):
         sys.exit(1)
 
 
-def _say(messages):
+def _say(messages: Sequence[object]) -> None:
+    """Messages on stderr, no more than a person reads."""
     for message in messages[:MOST_MESSAGES]:
         click.echo(message, err=True)
     if len(messages) > MOST_MESSAGES:

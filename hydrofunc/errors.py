@@ -1,5 +1,8 @@
 """The errors hydrofunc raises. One type for bad input to a function, one for bad files."""
 
+from collections.abc import Iterable
+from typing import Any
+
 
 class HydroError(Exception):
     """Base of every error raised on purpose by hydrofunc."""
@@ -12,7 +15,16 @@ class InputError(HydroError, ValueError):
     the same for people.
     """
 
-    def __init__(self, message, *, function=None, argument=None, value=None, unit=None, allowed=None):
+    def __init__(
+        self,
+        message: str,
+        *,
+        function: str | None = None,
+        argument: str | None = None,
+        value: Any = None,
+        unit: str | None = None,
+        allowed: str | None = None,
+    ) -> None:
         super().__init__(message)
         self.function = function
         self.argument = argument
@@ -28,12 +40,12 @@ class DeclarationError(HydroError):
 class FormulaRefused(HydroError):
     """A workbook holds formulas the headless engine does not evaluate.
 
-    `problems` is a list of (place, reason), place being like ``Pipe!C12``.
+    `problems` is a list of (cell, reason), a cell being like ``Pipe!C12``.
     """
 
-    def __init__(self, problems):
+    def __init__(self, problems: Iterable[tuple[str, str]]) -> None:
         self.problems = list(problems)
-        lines = [f"{place}: {reason}" for place, reason in self.problems]
+        lines = [f"{cell}: {reason}" for cell, reason in self.problems]
         super().__init__("\n".join(lines))
 
 

@@ -13,11 +13,14 @@ one reading of the arguments:
 
 import inspect
 import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import inf
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .errors import DeclarationError, InputError
 from .units import TEXT, TO_SI, from_si, to_si
@@ -26,6 +29,10 @@ FINE, OUT_OF_RANGE, WRONG_KIND = 0, 1, 2
 REQUIRED = object()  # the default of an argument that must be given
 HELP_LIMIT = 255  # characters; a spreadsheet cuts longer help
 PREFIX = "HYDRO_"
+
+Values = Any  # of an argument or a result: a number, a word, or an array of them
+Codes = np.uint8 | NDArray[np.uint8] | None  # None: all is fine
+Physics = Callable[..., Any]  # a function of hydrofunc.physics
 
 _INTERVAL = re.compile(r"([\[(])\s*(\S+)\s*,\s*(\S+)\s*([\])])")
 _CELL_ADDRESS = re.compile(r"[a-z]{1,3}[0-9]+|r[0-9]*c[0-9]*")
@@ -55,29 +62,37 @@ class Argument:
     meaning: str
     within: str = ""  # an interval such as "(0, 500]", in the trade unit; not for words
     default: object = REQUIRED
-    choices: tuple = ()  # allowed words; empty: any text, the function's table decides
+    choices: tuple[str, ...] = ()  # allowed words; empty: any text, the function's table decides
     many: bool = False  # takes a range of cells or a list
 
-    def with_(self, **changes):
+    def with_(self, **changes: Any) -> "Argument":
         """The same argument with some fields changed, most often the default."""
         return replace(self, **changes)
 
     @property
-    def required(self):
+    def required(self) -> bool:
+        """Must it be given?"""
         return self.default is REQUIRED
 
     @property
-    def is_text(self):
+    def is_text(self) -> bool:
+        """Does it take a word instead of a number?"""
         return self.unit == TEXT
 
     @cached_property
-    def bounds(self):
-        """(lowest, highest, lowest allowed?, highest allowed?) in the trade unit."""
-        left, low, high, right = _INTERVAL.fullmatch(self.within).groups()
+    def bounds(self) -> tuple[float, float, bool, bool]:
+        """(lowest, highest, lowest allowed?, highest allowed?) in the trade unit.
+
+        Raises `DeclarationError` where `within` is no interval.
+        """
+        interval = _INTERVAL.fullmatch(self.within)
+        if interval is None:
+            raise DeclarationError(f"argument {self.name} has no allowed range such as (0, 500]")
+        left, low, high, right = interval.groups()
         return float(low), float(high), left == "[", right == "]"
 
     @property
-    def allowed(self):
+    def allowed(self) -> str:
         """The allowed range or choices, in words."""
         if self.is_text:
             return "one of " + ", ".join(self.choices) if self.choices else "a word from the function's table"
@@ -91,57 +106,65 @@ class Argument:
         return (" ".join(parts) or "any number") + unit
 
     @property
-    def default_text(self):
+    def default_text(self) -> str:
+        """The default as a person reads it, "no limit" for an infinite one."""
         if self.default == inf:
             return "no limit"
         return f"{self.default:g}" if isinstance(self.default, (int, float)) else str(self.default)
 
-    def read(self, given):
+    def read(self, value: Values) -> tuple[Values, Codes]:
         """Values in the trade unit and, where any is bad, a code per element.
 
-        `given` is None (left out), a number, a word, or an array; an object array may mix numbers, words,
+        `value` is None (left out), a number, a word, or an array; an object array may mix numbers, words,
         booleans and None. Returns (values, codes), codes being None where all is fine.
         """
-        if given is None:
+        if value is None:
             if self.required:
                 return ("" if self.is_text else np.nan), np.uint8(WRONG_KIND)
             return self.default, None
-        return self._read_text(given) if self.is_text else self._read_number(given)
+        return self._read_text(value) if self.is_text else self._read_number(value)
 
-    def _read_number(self, given):
-        if isinstance(given, (float, int)) and not isinstance(given, bool):
-            values, codes = float(given), None
+    def _read_number(self, value: Values) -> tuple[Values, Codes]:
+        values: Values
+        codes: Codes
+        if isinstance(value, (float, int)) and not isinstance(value, bool):
+            values, codes = float(value), None
         else:
-            values, codes = _numbers(given, None if self.required else self.default)
+            values, codes = _numbers(value, None if self.required else self.default)
         low, high, low_in, high_in = self.bounds
         fine = (values >= low if low_in else values > low) & (values <= high if high_in else values < high)
         if not self.required:
             fine = fine | (values == self.default)
         if fine is True or np.all(fine):
             return values, codes
-        out = np.where(fine, np.uint8(FINE), np.uint8(OUT_OF_RANGE))
-        return values, (out if codes is None else np.where(codes > 0, codes, out))
+        return values, _first_codes(codes, np.where(fine, np.uint8(FINE), np.uint8(OUT_OF_RANGE)))
 
-    def _read_text(self, given):
-        if isinstance(given, str):
-            word = _word(given)
+    def _read_text(self, value: Values) -> tuple[Values, Codes]:
+        if isinstance(value, str):
+            word = _word(value)
             return word, (None if self._knows(word) else np.uint8(WRONG_KIND))
-        array = np.asarray(given, dtype=object)
+        array = np.asarray(value, dtype=object)
         words = np.empty(array.shape, dtype=object)
-        words.flat = [self.default if item is None and not self.required else _word(item) for item in array.flat]
+        words.flat = [  # type: ignore[misc, assignment]  # numpy's stub knows the reading of `flat` only
+            self.default if item is None and not self.required else _word(item) for item in array.flat
+        ]
         known = {word: self._knows(word) for word in set(words.flat)}
         codes = np.array([FINE if known[word] else WRONG_KIND for word in words.flat], dtype=np.uint8)
         codes = codes.reshape(array.shape)
-        words = words.astype(str)
         if array.ndim == 0:
-            words, codes = str(words), codes[()]
-        return words, (codes if np.any(codes) else None)
+            return str(words[()]), (codes[()] if np.any(codes) else None)
+        return words.astype(str), (codes if np.any(codes) else None)
 
-    def _knows(self, word):
+    def _knows(self, word: str) -> bool:
         return word != "" and (not self.choices or word in self.choices)
 
 
-def _word(item):
+def _first_codes(codes: Any, more: Any) -> Any:
+    """For each element its code, or where that is fine, or there is none yet, the code of `more`."""
+    return more if codes is None else np.where(codes > 0, codes, more)
+
+
+def _word(item: Any) -> str:
     """A choice as the tables spell it; a number such as 25 is the word "25"."""
     if isinstance(item, str):
         return " ".join(item.split()).lower()
@@ -151,12 +174,12 @@ def _word(item):
     return str(int(number)) if number == int(number) else repr(number)
 
 
-def _numbers(given, default):
-    """A float array from what a caller or a worksheet gave, with codes where an element is no number."""
-    array = np.asarray(given)
+def _numbers(value: Values, default: object) -> tuple[NDArray[np.float64], Codes]:
+    """A float array of what a caller or a worksheet hands over, with codes where an element is no number."""
+    array = np.asarray(value)
     if array.dtype.kind in "fiu":
         return array.astype(float, copy=False), None
-    array = np.asarray(given, dtype=object)
+    array = np.asarray(value, dtype=object)
     values, codes = np.full(array.shape, np.nan), np.zeros(array.shape, dtype=np.uint8)
     for index, item in np.ndenumerate(array):
         if item is None and default is not None:
@@ -178,14 +201,14 @@ class Rule:
 
     argument: str
     needs: str
-    fine: object
+    fine: Callable[..., Any]
 
 
 @dataclass(frozen=True)
 class Example:
     """A worked example: arguments in trade units, the result to the digits shown, and one sentence."""
 
-    arguments: dict
+    arguments: dict[str, Any]
     result: float
     words: str = ""
 
@@ -194,13 +217,13 @@ class Example:
 class Problem:
     """One bad element of a call: its index (empty for a scalar), the argument and the reason."""
 
-    index: tuple
+    index: tuple[int, ...]
     argument: str
     reason: str
 
-    def __str__(self):
-        place = f"element {', '.join(map(str, self.index))}: " if self.index else ""
-        return f"{place}{self.argument}: {self.reason}"
+    def __str__(self) -> str:
+        element = f"element {', '.join(map(str, self.index))}: " if self.index else ""
+        return f"{element}{self.argument}: {self.reason}"
 
 
 @dataclass(frozen=True)
@@ -210,7 +233,7 @@ class Function:
     name: str
     group: str
     help: str
-    arguments: tuple
+    arguments: tuple[Argument, ...]
     unit: str  # of the result
     meaning: str  # of the result
     symbol: str
@@ -218,19 +241,20 @@ class Function:
     source: str
     example: Example
     caution: str
-    rules: tuple
-    physics: object
+    rules: tuple[Rule, ...]
+    physics: Physics
 
     @property
-    def sheet_name(self):
+    def sheet_name(self) -> str:
+        """The name in a cell: HYDRO_FRICTION_HEAD."""
         return PREFIX + self.name.upper()
 
     @property
-    def __name__(self):
+    def __name__(self) -> str:
         return self.name
 
     @cached_property
-    def __signature__(self):
+    def __signature__(self) -> inspect.Signature:
         kind = inspect.Parameter.POSITIONAL_OR_KEYWORD
         return inspect.Signature(
             [
@@ -239,11 +263,11 @@ class Function:
             ]
         )
 
-    @property
-    def __doc__(self):
+    @property  # object's own __doc__ is a plain attribute, which a checker takes for one that may be written
+    def __doc__(self) -> str:  # type: ignore[override]
         return self.describe()
 
-    def describe(self):
+    def describe(self) -> str:
         """The function explained for a person: arguments, units, ranges, result, equation, source, example."""
         lines = [self.help, ""]
         if self.caution:
@@ -261,16 +285,16 @@ class Function:
         ]
         return "\n".join(lines)
 
-    def example_formula(self):
+    def example_formula(self) -> str:
         """The worked example as it is typed into a cell."""
         return f"{self.sheet_name}({', '.join(self.formula_arguments(self.example.arguments))})"
 
-    def formula_arguments(self, given):
-        """Arguments by name as worksheet text, in order; trailing ones left out where not given."""
-        last = max(i for i, a in enumerate(self.arguments) if a.name in given)
+    def formula_arguments(self, values: Mapping[str, Any]) -> list[str]:
+        """Arguments by name as worksheet text, in order; the last ones left out where they have no value."""
+        last = max(i for i, a in enumerate(self.arguments) if a.name in values)
         texts = []
         for argument in self.arguments[: last + 1]:
-            value = given.get(argument.name)
+            value = values.get(argument.name)
             if isinstance(value, str):
                 texts.append('"' + value.replace('"', '""') + '"')
             elif isinstance(value, (list, tuple)):
@@ -279,7 +303,7 @@ class Function:
                 texts.append("" if value is None else repr(value))
         return texts
 
-    def record(self):
+    def record(self) -> dict[str, Any]:
         """The whole declaration as plain data, for JSON."""
         return {
             "name": self.name,
@@ -314,38 +338,39 @@ class Function:
 
     # -- doors ---------------------------------------------------------------------------------
 
-    def __call__(self, *args, **kwargs):
-        given = self._bind(args, kwargs)
-        values, codes = self._evaluate(given)
+    def __call__(self, *args: Any, **kwargs: Any) -> Values:
+        """The result in its trade unit. Raises `InputError` where a call of plain numbers is not allowed."""
+        inputs = self._bind(args, kwargs)
+        values, codes = self._evaluate(inputs)
         if codes is None:
             return float(values) if np.ndim(values) == 0 else values
         if np.ndim(values) == 0:
-            raise self._error(given)
+            raise self._error(inputs)
         return np.where(codes > 0, np.nan, values)
 
-    def explain(self, *args, **kwargs):
+    def explain(self, *args: Any, **kwargs: Any) -> list[Problem]:
         """The problems of a call, one per bad element and argument; an empty list where all is fine."""
         return self._problems(self._bind(args, kwargs))
 
-    def lanes(self, given):
-        """Values and codes for a worksheet host; `given` holds the arguments in order, None for left out."""
-        given = list(given) + [None] * (len(self.arguments) - len(given))
-        return self._evaluate(given)
+    def lanes(self, inputs: Sequence[Values]) -> tuple[Values, Codes]:
+        """Values and codes for a worksheet host; `inputs` are the arguments in order, None for left out."""
+        inputs = list(inputs) + [None] * (len(self.arguments) - len(inputs))
+        return self._evaluate(inputs)
 
     # -- one reading of the arguments ----------------------------------------------------------
 
-    def _bind(self, args, kwargs):
+    def _bind(self, args: tuple[Any, ...], kwargs: dict[str, Any]) -> list[Values]:
         try:
             bound = self.__signature__.bind(*args, **kwargs).arguments
         except TypeError as error:
-            wanted = ", ".join(a.name if a.required else f"[{a.name}]" for a in self.arguments)
-            raise InputError(f"{self.name}: {error}; it takes {wanted}", function=self.name) from None
+            takes = ", ".join(a.name if a.required else f"[{a.name}]" for a in self.arguments)
+            raise InputError(f"{self.name}: {error}; it takes {takes}", function=self.name) from None
         return [bound.get(a.name) for a in self.arguments]
 
-    def _read(self, given):
+    def _read(self, inputs: Sequence[Values]) -> tuple[dict[str, Values], dict[str, Any]]:
         """Trade values by name, and the codes of each argument that has bad elements."""
         values, bad = {}, {}
-        for argument, item in zip(self.arguments, given):
+        for argument, item in zip(self.arguments, inputs):
             value, codes = argument.read(item)
             if codes is not None and argument.many:
                 codes = codes.max(axis=-1) if np.ndim(codes) else codes
@@ -356,12 +381,12 @@ class Function:
                 bad[argument.name] = codes
         return values, bad
 
-    def _evaluate(self, given):
-        values, bad = self._read(given)
+    def _evaluate(self, inputs: Sequence[Values]) -> tuple[Values, Codes]:
+        values, bad = self._read(inputs)
         self._check_shapes(values)
-        codes = None
-        for found in bad.values():
-            codes = found if codes is None else np.where(codes > 0, codes, found)
+        codes: Codes = None
+        for more in bad.values():
+            codes = _first_codes(codes, more)
         listed = any(a.many for a in self.arguments)
         si = {}
         for a in self.arguments:
@@ -377,67 +402,65 @@ class Function:
             for rule in self.rules:
                 broken = ~np.asarray(rule.fine(**values), dtype=bool)
                 if broken.any():
-                    found = np.where(broken, np.uint8(OUT_OF_RANGE), np.uint8(FINE))
-                    codes = found if codes is None else np.where(codes > 0, codes, found)
+                    codes = _first_codes(codes, np.where(broken, np.uint8(OUT_OF_RANGE), np.uint8(FINE)))
         finite = np.isfinite(result)
         if not np.all(finite):
-            found = np.where(finite, np.uint8(FINE), np.uint8(OUT_OF_RANGE))
-            codes = found if codes is None else np.where(codes > 0, codes, found)
+            codes = _first_codes(codes, np.where(finite, np.uint8(FINE), np.uint8(OUT_OF_RANGE)))
         if codes is not None:
             shape = np.broadcast_shapes(np.shape(codes), np.shape(result))
             result, codes = np.broadcast_to(result, shape), np.broadcast_to(codes, shape)
         return result, codes
 
-    def _shape(self, values):
+    def _shape(self, values: Mapping[str, Values]) -> tuple[int, ...]:
         if not any(isinstance(value, np.ndarray) for value in values.values()):
             return ()
         return np.broadcast_shapes(
             *(np.shape(values[a.name])[:-1] if a.many else np.shape(values[a.name]) for a in self.arguments)
         )
 
-    def _check_shapes(self, values):
+    def _check_shapes(self, values: Mapping[str, Values]) -> None:
         try:
             self._shape(values)
         except ValueError:
             shapes = ", ".join(f"{name} {np.shape(value)}" for name, value in values.items() if np.ndim(value))
             raise InputError(f"{self.name}: the arrays do not fit together: {shapes}", function=self.name) from None
 
-    def _problems(self, given):
-        values, bad = self._read(given)
+    def _problems(self, inputs: Sequence[Values]) -> list[Problem]:
+        values, bad = self._read(inputs)
         self._check_shapes(values)
         shape = self._shape(values)
         problems = []
-        for argument, item in zip(self.arguments, given):
+        for argument, item in zip(self.arguments, inputs):
             if argument.name in bad:
-                codes = np.broadcast_to(bad[argument.name], shape)
-                for index in zip(*np.nonzero(codes)) if shape else [()]:
-                    problems.append(self._problem(argument, item, tuple(map(int, index)), int(codes[index])))
+                codes: Any = np.broadcast_to(bad[argument.name], shape)
+                problems += [self._problem(argument, item, index, int(codes[index])) for index in _flagged(codes)]
         flagged = {problem.index for problem in problems}
         with np.errstate(all="ignore"):
             for rule in self.rules:
                 broken = np.broadcast_to(~np.asarray(rule.fine(**values), dtype=bool), shape)
-                for index in zip(*np.nonzero(broken)) if shape else ([()] if broken else []):
-                    index = tuple(map(int, index))
-                    if index not in flagged:
-                        problems.append(Problem(index, rule.argument, f"must {rule.needs}"))
+                problems += [
+                    Problem(index, rule.argument, f"must {rule.needs}")
+                    for index in _flagged(broken)
+                    if index not in flagged
+                ]
         if not problems:
-            result, codes = self._evaluate(given)
+            _, codes = self._evaluate(inputs)
             if codes is not None:
-                for index in zip(*np.nonzero(codes)) if shape else [()]:
-                    index = tuple(map(int, index))
-                    problems.append(Problem(index, self.name, "has no answer for these inputs together"))
+                problems = [
+                    Problem(index, self.name, "has no answer for these inputs together") for index in _flagged(codes)
+                ]
         return sorted(problems, key=lambda problem: problem.index)
 
-    def _problem(self, argument, given, index, code):
-        item = _pick(given, index, argument.many)
-        if given is None or (item is None and code == WRONG_KIND):
+    def _problem(self, argument: Argument, value: Values, index: tuple[int, ...], code: int) -> Problem:
+        item = _pick(value, index, argument.many)
+        if value is None or (item is None and code == WRONG_KIND):
             return Problem(index, argument.name, f"is missing; it must be {argument.allowed}")
         unit = "" if argument.unit in (TEXT, "-") or code == WRONG_KIND else f" {argument.unit}"
         return Problem(index, argument.name, f"{item!r}{unit} is not allowed; it must be {argument.allowed}")
 
-    def _error(self, given):
-        problem = self._problems(given)[0]
-        blamed = {a.name: (a, item) for a, item in zip(self.arguments, given)}.get(problem.argument)
+    def _error(self, inputs: Sequence[Values]) -> InputError:
+        problem = self._problems(inputs)[0]
+        blamed = {a.name: (a, item) for a, item in zip(self.arguments, inputs)}.get(problem.argument)
         details = {}
         if blamed:
             argument, item = blamed
@@ -445,36 +468,41 @@ class Function:
         return InputError(f"{self.name}: {problem.argument}: {problem.reason}", function=self.name, **details)
 
 
-def _pick(given, index, many):
+def _flagged(codes: Any) -> list[tuple[int, ...]]:
+    """The indices where an array of codes, or of truth values, is not 0; the empty index for a scalar."""
+    return [tuple(index) for index in np.argwhere(codes).tolist()]
+
+
+def _pick(value: Values, index: tuple[int, ...], many: bool) -> Any:
     """The element of an argument that stands at `index` of the broadcast result, as plain Python."""
-    array = np.asarray(given, dtype=object)
+    array = np.asarray(value, dtype=object)
     if many:
-        return given
+        return value
     keep = index[len(index) - array.ndim :] if array.ndim else ()
     item = array[tuple(0 if size == 1 else i for i, size in zip(keep, array.shape))] if keep else array[()]
     return item.item() if isinstance(item, np.generic) else item
 
 
-class Registry(dict):
+class Registry(dict[str, Function]):
     """Declared functions by lower-case name; refuses what some host could not serve."""
 
     def declare(
         self,
-        physics,
+        physics: Physics,
         *,
-        group,
-        help,
-        arguments,
-        unit,
-        meaning,
-        source,
-        example,
-        name=None,
-        symbol="",
-        equation="",
-        caution="",
-        rules=(),
-    ):
+        group: str,
+        help: str,
+        arguments: Iterable[Argument],
+        unit: str,
+        meaning: str,
+        source: str,
+        example: Example,
+        name: str | None = None,
+        symbol: str = "",
+        equation: str = "",
+        caution: str = "",
+        rules: Iterable[Rule] = (),
+    ) -> Function:
         """Declare a worksheet function; the name and argument names are those of the physics function.
 
         Raises `DeclarationError`, naming the function and what is wrong with it.
@@ -499,7 +527,7 @@ class Registry(dict):
         self[function.name] = function
         return function
 
-    def _complaints(self, function):
+    def _complaints(self, function: Function) -> Iterator[str]:
         yield from _name_complaints(function.name, "the name")
         if function.name.lower() in {name.lower() for name in self}:
             yield "the name is taken, and hosts do not tell case apart"
@@ -528,7 +556,7 @@ class Registry(dict):
                 yield f"a rule blames {rule.argument}, which is no argument"
 
 
-def _name_complaints(name, what):
+def _name_complaints(name: str, what: str) -> Iterator[str]:
     if not _NAME.fullmatch(name) or len(name) < 3:
         yield f"{what} {name!r} must be lower-case words joined by _, three letters or more"
     if _CELL_ADDRESS.fullmatch(name):
@@ -537,19 +565,17 @@ def _name_complaints(name, what):
         yield f"{what} {name!r} is a reserved word of VBA or of a host"
 
 
-def _argument_complaints(a):
+def _argument_complaints(a: Argument) -> Iterator[str]:
     if a.unit != TEXT and a.unit not in TO_SI:
         yield f"argument {a.name} has no known unit: {a.unit!r}"
-    if not a.meaning or len(f"{a.meaning} [{a.unit}] {a.allowed if a.unit == TEXT or a.within else ''}") > HELP_LIMIT:
-        yield f"argument {a.name}: meaning, unit and range must have 1 to {HELP_LIMIT} characters together"
-    if a.unit == TEXT:
-        if a.within:
-            yield f"argument {a.name} takes words; it can have no range"
-        if not a.required and a.choices and a.default not in a.choices:
-            yield f"argument {a.name}: the default {a.default!r} is not among its choices"
-        return
-    if not _INTERVAL.fullmatch(a.within):
+    if a.unit != TEXT and not _INTERVAL.fullmatch(a.within):
         yield f"argument {a.name} has no allowed range such as (0, 500]"
+    if not a.meaning or len(f"{a.meaning} [{a.unit}] {a.allowed}") > HELP_LIMIT:
+        yield f"argument {a.name}: meaning, unit and range must have 1 to {HELP_LIMIT} characters together"
+    if a.unit == TEXT and a.within:
+        yield f"argument {a.name} takes words; it can have no range"
+    if a.unit == TEXT and not a.required and a.choices and a.default not in a.choices:
+        yield f"argument {a.name}: the default {a.default!r} is not among its choices"
 
 
 FUNCTIONS = Registry()

@@ -5,6 +5,7 @@ Speed is rad/s in SI, angles are rad, temperature is K, charge is C, energy is J
 """
 
 from math import pi
+from typing import Any
 
 _RPM = 2 * pi / 60
 
@@ -66,7 +67,7 @@ TO_SI = {
 TEXT = "text"  # the "unit" of an argument that takes a word from a list
 
 
-def to_si(value, unit):
+def to_si(value: Any, unit: str) -> Any:
     """SI value of a trade value; `value` is a float or an array."""
     factor, offset = TO_SI[unit]
     if factor != 1.0:
@@ -74,7 +75,7 @@ def to_si(value, unit):
     return value + offset if offset else value
 
 
-def from_si(value, unit):
+def from_si(value: Any, unit: str) -> Any:
     """Trade value of an SI value; `value` is a float or an array."""
     factor, offset = TO_SI[unit]
     if offset:

@@ -1,6 +1,7 @@
 """The contract between hosts: does a function say and answer the same everywhere?
 
-`python -m tests.contract` computes the table and writes it into DEVELOPERS.md, between its two marks.
+`python -m tests.contract` computes the answer and writes it into DEVELOPERS.md, between its two marks: how many
+functions agree, and a table of those that do not.
 """
 
 import inspect
@@ -89,8 +90,8 @@ def calc(function):
             assert f"Default: {argument.default_text}." in texts["Description"]
         if argument.unit not in ("-", "text"):
             assert f"[{argument.unit}]" in texts["DisplayName"]
-    given = [[list(map(float, v))] if isinstance(v, list | tuple) else v for v in example_in_order(function)]
-    assert worker_answer(function.name, given) == [[answer(function)]]
+    cells = [[list(map(float, v))] if isinstance(v, list | tuple) else v for v in example_in_order(function)]
+    assert worker_answer(function.name, cells) == [[answer(function)]]
 
 
 @cache
@@ -115,8 +116,8 @@ def excel(function):
     for argument, text in zip(function.arguments, texts, strict=True):
         assert text.startswith(argument.meaning)
         assert argument.required or f"Default: {argument.default_text}." in text
-    given = [[list(map(float, v))] if isinstance(v, list | tuple) else v for v in example_in_order(function)]
-    assert from_cells(*given) == answer(function)
+    cells = [[list(map(float, v))] if isinstance(v, list | tuple) else v for v in example_in_order(function)]
+    assert from_cells(*cells) == answer(function)
 
 
 def answer(function):
@@ -129,31 +130,39 @@ HOSTS = {"Python": python, "headless": headless, "Calc": calc, "Excel metadata":
 
 def agreement(function):
     """{host: "agrees" or what does not} of a function."""
-    found = {}
+    verdicts = {}
     for host, check in HOSTS.items():
         try:
             check(function)
-            found[host] = "agrees"
+            verdicts[host] = "agrees"
         except (AssertionError, AttributeError, KeyError, TypeError, ValueError) as error:
-            found[host] = f"does not: {type(error).__name__} {error}".split("\n")[0][:80].rstrip()
-    return found
+            verdicts[host] = f"does not: {type(error).__name__} {error}".split("\n")[0][:80].rstrip()
+    return verdicts
 
 
-def table():
-    lines = [f"| function | {' | '.join(HOSTS)} |", "|---" * (len(HOSTS) + 1) + "|"]
-    for function in hydrofunc.functions().values():
-        lines.append(f"| `{function.sheet_name}` | {' | '.join(agreement(function).values())} |")
+def summary(functions):
+    """How many functions agree in every host, and a row for each that does not."""
+    verdicts = {function.sheet_name: list(agreement(function).values()) for function in functions}
+    exceptions = {name: row for name, row in verdicts.items() if row != ["agrees"] * len(HOSTS)}
+    hosts = ", ".join(HOSTS)
+    lines = [f"{len(verdicts) - len(exceptions)} of {len(verdicts)} functions agree in every host: {hosts}."]
+    if exceptions:
+        lines += ["", f"| function | {' | '.join(HOSTS)} |", "|---" * (len(HOSTS) + 1) + "|"]
+        lines += [f"| `{name}` | {' | '.join(row)} |" for name, row in exceptions.items()]
     return "\n".join(lines)
 
 
-def kept_table():
+def written_summary():
+    """What stands in DEVELOPERS.md."""
     return GUIDE.read_text(encoding="utf-8").partition(f"{START}\n")[2].partition(f"\n{END}")[0]
 
 
-def write_table():
+def write_summary():
+    """Compute it and put it between its marks."""
     before, _, rest = GUIDE.read_text(encoding="utf-8").partition(START)
-    GUIDE.write_text(f"{before}{START}\n{table()}\n{END}{rest.partition(END)[2]}", encoding="utf-8")
+    text = f"{before}{START}\n{summary(hydrofunc.functions().values())}\n{END}{rest.partition(END)[2]}"
+    GUIDE.write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":
-    write_table()
+    write_summary()

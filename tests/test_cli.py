@@ -116,7 +116,7 @@ def test_explain_names_the_bad_elements():
 
 def test_an_unknown_attribute_is_an_ordinary_attribute_error():
     with pytest.raises(AttributeError, match="has no attribute 'frobnicate'"):
-        hydrofunc.frobnicate
+        _ = hydrofunc.frobnicate
 
 
 # -- wrong use ---------------------------------------------------------------------------------------------

@@ -75,6 +75,64 @@ def test_a_wrong_kind_never_passes_for_a_number(value):
         declared()(value)
 
 
+@pytest.mark.parametrize(
+    ("within", "words", "inside", "outside"),
+    [
+        ("[1, 4]", "from 1 to 4 mm", [1, 2.5, 4], [0.999, 4.001]),
+        ("(1, 4]", "above 1 to 4 mm", [1.001, 4], [1, 4.001]),
+        ("[1, 4)", "from 1 below 4 mm", [1, 3.999], [0.999, 4]),
+        ("(1, 4)", "above 1 below 4 mm", [1.001, 3.999], [1, 4]),
+        ("[-inf, 4]", "to 4 mm", [-1e9, 4], [4.001]),
+        ("(1, inf)", "above 1 mm", [1.001, 1e9], [1, np.inf]),
+        ("[1, inf]", "from 1 mm", [1, 1e9], [0.999]),
+        ("(-inf, inf)", "any number mm", [-1e9, 0, 1e9], [np.inf, -np.inf]),
+    ],
+)
+def test_a_square_bracket_lets_the_end_of_a_range_in_and_a_round_one_does_not(within, words, inside, outside):
+    """ISO 80000-2, intervals: [ and ] include the end, ( and ) do not (notation from memory). Words say the same."""
+    argument = NOZZLE.with_(within=within)
+    function = declared(arguments=(argument, JOINED))
+    assert argument.allowed == words
+    for value in inside:
+        assert np.isfinite(function(value)) and np.isfinite(function([value, 2.0])).tolist() == [True, True]
+    for value in outside:
+        with pytest.raises(InputError, match=f"it must be {words}"):
+            function(value)
+        assert np.isfinite(function([value, 2.0])).tolist() == [False, True]
+
+
+def test_a_number_without_unit_has_none_in_words():
+    assert Argument("share", "-", "A share.", "[0, 1]").allowed == "from 0 to 1"
+
+
+@pytest.mark.parametrize(
+    ("default", "words"), [(np.inf, "no limit"), (-1.5, "-1.5"), (10, "10"), (0.0, "0"), (9.80665, "9.80665")]
+)
+def test_a_default_is_told_as_a_person_reads_it(default, words):
+    """An infinite one, which a cell cannot hold, is no limit; any other is its number. JSON has no infinity either."""
+    nozzle = NOZZLE.with_(default=default)
+    function = declared(arguments=(nozzle, JOINED))
+    assert nozzle.default_text == words
+    assert f"nozzle [mm]: Opening. Allowed: above 0 to 500 mm. Default: {words}." in function.describe()
+    assert function.record()["arguments"][0]["default"] == ("no limit" if words == "no limit" else default)
+    assert "connection: Windings. Allowed: one of star, delta. Default: star." in function.describe()
+    assert declared().record()["arguments"][0]["default"] is None
+
+
+def test_an_infinite_default_is_allowed_though_it_is_outside_the_range():
+    """Given by hand too; the physics then sees infinity."""
+    function = declared(
+        lambda nozzle, limit: np.minimum(nozzle, limit),
+        (NOZZLE, Argument("limit", "mm", "Most.", "[0, 500]", default=np.inf)),
+        name="limited",
+        unit="mm",
+    )
+    assert function(20.0) == function(20.0, np.inf) == pytest.approx(20.0)
+    assert function(20.0, [np.inf, 5.0]).tolist() == pytest.approx([20.0, 5.0])
+    with pytest.raises(InputError, match="limit: 501"):
+        function(20.0, 501)
+
+
 def test_only_the_bad_elements_of_an_array_become_nan():
     """Their neighbours keep their values."""
     got = declared()([10.0, 0.0, np.nan, -3.0, 20.0])
@@ -90,6 +148,42 @@ def test_explain_says_which_element_which_argument_and_why():
         "element 2: connection: 'wye' is not allowed; it must be one of star, delta",
     ]
     assert declared().explain(10.0) == []
+
+
+def test_explain_shows_the_value_that_stands_at_the_element():
+    """Also where a column meets a row, and the whole list where the list is bad."""
+    shown = declared().explain([[10.0], [-2.0]], ["star", "wye", "delta"])
+    assert [(p.index, p.argument, p.reason.split(" is ")[0]) for p in shown] == [
+        ((0, 1), "connection", "'wye'"),
+        ((1, 0), "nozzle", "-2.0 mm"),
+        ((1, 1), "nozzle", "-2.0 mm"),
+        ((1, 1), "connection", "'wye'"),
+        ((1, 2), "nozzle", "-2.0 mm"),
+    ]
+    best = declared(best_of, (FLOW, SIZES), unit="-", example=Example({"flow": 1.0, "sizes": (1, 2)}, 1.0))
+    (problem,) = best.explain([1.0, 2.0], [[3.0, 4.0], [5.0, -6.0]])
+    assert (problem.index, problem.argument) == ((1,), "sizes")
+    assert problem.reason.startswith("[[3.0, 4.0], [5.0, -6.0]] mm is not allowed")
+
+
+def test_explain_refuses_arrays_that_do_not_fit_as_the_call_does():
+    """With their shapes, before any element is judged."""
+    with pytest.raises(InputError, match=r"do not fit together: nozzle \(2,\), connection \(3,\)"):
+        declared().explain([1.0, -2.0], ["star", "delta", "wye"])
+
+
+def test_explain_names_the_elements_without_an_answer_and_those_that_break_a_rule():
+    """Where each argument alone is fine."""
+    endless = declared(lambda nozzle: np.where(nozzle > 0.006, np.inf, nozzle), (NOZZLE,), name="endless")
+    assert [(p.index, p.argument, p.reason) for p in endless.explain([5.0, 7.0])] == [
+        ((1,), "endless", "has no answer for these inputs together")
+    ]
+    assert [p.index for p in endless.explain(7.0)] == [()]
+    rule = Rule("nozzle", "be below 100 mm", lambda nozzle, **_: nozzle < 100)
+    ruled = declared(rules=[rule])
+    assert [(p.index, p.reason) for p in ruled.explain([50.0, 200.0, -1.0])][:1] == [((1,), "must be below 100 mm")]
+    assert [p.index for p in ruled.explain([50.0, 200.0, 700.0])] == [(1,), (2,)]  # one problem for each element
+    assert [p.index for p in ruled.explain(200.0)] == [()] and ruled.explain(50.0) == []
 
 
 def test_hosts_get_a_code_for_each_element():
@@ -155,6 +249,9 @@ REFUSED = {
     "result without unit": {"unit": ""},
     "argument without unit": {"arguments": (Argument("nozzle", "", "Opening.", "(0, 5]"), JOINED)},
     "argument without range": {"arguments": (Argument("nozzle", "mm", "Opening."), JOINED)},
+    "range that is no interval": {"arguments": (Argument("nozzle", "mm", "Opening.", "0 to 5"), JOINED)},
+    "words with a range": {"arguments": (NOZZLE, JOINED.with_(within="[0, 1]"))},
+    "long meaning": {"arguments": (NOZZLE.with_(meaning="x" * 233), JOINED)},
     "argument without meaning": {"arguments": (Argument("nozzle", "mm", "", "(0, 5]"), JOINED)},
     "argument called caller": {
         "physics": lambda caller: caller,
@@ -178,6 +275,27 @@ def test_a_declaration_some_host_could_not_serve_is_refused(changes):
     """Each fault alone is enough."""
     with pytest.raises(DeclarationError):
         declared(**changes)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"help": "x" * 255},
+        {"physics": lambda jet: jet, "name": "jet", "arguments": (NOZZLE.with_(name="jet"),)},
+        {"arguments": (NOZZLE.with_(meaning="x" * 232), JOINED)},  # + " [mm] " and "above 0 to 500 mm" are 255
+    ],
+    ids=["help", "name", "meaning"],
+)
+def test_the_longest_text_and_the_shortest_name_that_every_host_takes_are_allowed(changes):
+    """Excel's function wizard shows 255 characters."""
+    assert declared(**changes)(2.0) > 0
+
+
+def test_a_word_is_read_without_regard_to_capitals_and_spaces_and_a_number_is_its_word():
+    size = Argument("size", "text", "Size.", choices=("1 1/4", "25", "1.5"))
+    function = declared(lambda size: np.ones(np.shape(size)), (size,), name="known_size", unit="-")
+    assert [function(text) for text in (" 1  1/4 ", "25", 25, 25.0, 1.5, "1.5")] == [1.0] * 6
+    assert function(["25", "26"]).tolist() == pytest.approx([1.0, np.nan], nan_ok=True)
 
 
 def test_names_equal_but_for_case_are_refused():
@@ -204,7 +322,7 @@ def test_units_round_trip(unit, value):
 
 
 @pytest.mark.parametrize(
-    "unit, trade, si",
+    ("unit", "trade", "si"),
     [
         ("L/s", 1.0, 1e-3),
         ("bar", 1.0, 1e5),
@@ -219,6 +337,6 @@ def test_units_round_trip(unit, value):
         ("m³/h", 3600.0, 1.0),
     ],
 )
-def test_each_unit_means_what_the_SI_brochure_says(unit, trade, si):
+def test_each_unit_means_what_the_brochure_on_the_si_says(unit, trade, si):
     """BIPM, The International System of Units, 9th ed., tables 4 and 8; rpm = 2π/60 rad/s."""
     assert to_si(trade, unit) == pytest.approx(si, rel=1e-15)

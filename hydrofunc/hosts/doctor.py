@@ -11,14 +11,19 @@ import re
 import struct
 import subprocess
 import sys
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from importlib import metadata
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from .. import __version__
 from ..errors import FormulaRefused, HostError
 from .calc.build import SERVICE
 from .calc.install import find_program, missing_python
+
+if TYPE_CHECKING:
+    from .repair import StrangeCall
 
 OK, NOTE, PROBLEM = "ok", "note", "problem"
 OLDEST_PYTHON = (3, 11)
@@ -36,10 +41,11 @@ class Finding:
     remedy: str = ""
 
     @property
-    def is_problem(self):
+    def is_problem(self) -> bool:
+        """Must something be done?"""
         return self.level == PROBLEM
 
-    def __str__(self):
+    def __str__(self) -> str:
         line = f"{self.level:7}  {self.about}: {self.text}"
         return f"{line}\n         -> {self.remedy}" if self.remedy else line
 
@@ -49,14 +55,14 @@ class Machine:
     """What the doctor looks at. Paths need not exist; a value that is not known is None."""
 
     system: str  # as sys.platform: linux, darwin, win32
-    python: tuple
+    python: tuple[int, ...]
     executable: str
-    packages: dict  # name: version, or None where it is missing
+    packages: dict[str, str | None]  # name: version, or None where it is missing
     office: Path | None  # the program folder of LibreOffice, which holds soffice and unopkg
     office_version: str | None
     office_runs: bool | None
     profile: Path  # LibreOffice's user installation, such as ~/.config/libreoffice/4
-    shared: tuple = ()  # folders of add-ins installed for all users
+    shared: tuple[Path, ...] = ()  # folders of add-ins installed for all users
     home: Path = field(default_factory=Path.home)
     bits: int = 64  # of this Python
     excel_bits: int | None = None
@@ -64,7 +70,7 @@ class Machine:
     store_excel: bool = False  # Excel comes from the Microsoft Store
 
     @classmethod
-    def this(cls):
+    def this(cls) -> "Machine":
         """This computer."""
         home, system = Path.home(), sys.platform
         office = _office_folder()
@@ -73,7 +79,7 @@ class Machine:
             "win32": roaming / "LibreOffice" / "4",
             "darwin": home / "Library" / "Application Support" / "LibreOffice" / "4",
         }.get(system, Path(os.environ.get("XDG_CONFIG_HOME", home / ".config")) / "libreoffice" / "4")
-        store = Path(os.environ.get("ProgramFiles", r"C:\Program Files")) / "WindowsApps"
+        store = Path(os.environ.get("PROGRAMFILES", r"C:\Program Files")) / "WindowsApps"
         return cls(
             system=system,
             python=sys.version_info[:3],
@@ -92,12 +98,14 @@ class Machine:
         )
 
 
-def _excel_bits():
+def _excel_bits() -> int | None:
     """32 or 64, as the registry says of the installed Excel; None where it does not.
 
     App Paths holds the path of excel.exe (Microsoft, "Application Registration"); the file says for which
     machine it is made.
     """
+    if sys.platform != "win32":  # for a type checker too, which knows winreg on Windows only
+        return None
     import winreg
 
     key = r"SOFTWARE\Microsoft\Windows\CurrentVersion\App Paths\excel.exe"
@@ -108,7 +116,7 @@ def _excel_bits():
         return None
 
 
-def program_bits(path):
+def program_bits(path: Path) -> int | None:
     """32 or 64 for a Windows program; None for anything else.
 
     Microsoft, "PE Format": the offset of the header stands at 0x3c; after "PE" and two zeros comes the machine type,
@@ -125,39 +133,39 @@ def program_bits(path):
     return {0x14C: 32, 0x8664: 64, 0xAA64: 64}.get(struct.unpack_from("<H", header, 4)[0])
 
 
-def _any(folder, pattern):
+def _any(folder: Path, pattern: str) -> bool:
     try:
         return any(folder.glob(pattern))
     except OSError:
         return False
 
 
-def _version_of(name):
+def _version_of(name: str) -> str | None:
     try:
         return metadata.version(name)
     except metadata.PackageNotFoundError:
         return None
 
 
-def _office_folder():
+def _office_folder() -> Path | None:
     try:
         return find_program()
     except HostError:
         return None
 
 
-def _office_version(office):
+def _office_version(office: Path | None) -> str | None:
     if office is None:
         return None
     try:
         run = subprocess.run([office / "soffice", "--version"], capture_output=True, text=True, timeout=20)
     except (OSError, subprocess.SubprocessError):
         return None
-    found = re.search(r"(\d+\.\d+[\d.]*)", run.stdout)
-    return found[1] if found else None
+    version = re.search(r"(\d+\.\d+[\d.]*)", run.stdout)
+    return version[1] if version else None
 
 
-def _office_runs(system):
+def _office_runs(system: str) -> bool | None:
     """Whether LibreOffice is running now; None where that cannot be seen."""
     if system != "linux":
         return None
@@ -173,12 +181,12 @@ def _office_runs(system):
 # -- the computer --------------------------------------------------------------------------------------
 
 
-def check(machine):
+def check(machine: Machine) -> list[Finding]:
     """All findings about a machine, in the order in which a person would mend them."""
     return [*_python(machine), *_calc(machine), *_excel(machine)]
 
 
-def _python(machine):
+def _python(machine: Machine) -> Iterator[Finding]:
     version = ".".join(map(str, machine.python))
     if machine.python[:2] < OLDEST_PYTHON:
         yield Finding(
@@ -207,7 +215,7 @@ def _python(machine):
         yield Finding(OK, "Python", f"hydrofunc {__version__}")
 
 
-def _calc(machine):
+def _calc(machine: Machine) -> Iterator[Finding]:
     if machine.office is None:
         yield Finding(NOTE, "Calc", "LibreOffice was not found", "To use Calc, install LibreOffice; else ignore this.")
         return
@@ -229,11 +237,11 @@ def _calc(machine):
     yield from _recalculation(machine)
 
 
-def _numbers(version):
+def _numbers(version: str) -> tuple[int, ...]:
     return tuple(int(part) for part in re.findall(r"\d+", version)[:2])
 
 
-def _lock(machine):
+def _lock(machine: Machine) -> Iterator[Finding]:
     for lock in (machine.profile / ".lock", machine.profile / "user" / ".lock"):
         if lock.exists() and not machine.office_runs:
             known = machine.office_runs is False
@@ -247,11 +255,11 @@ def _lock(machine):
             )
 
 
-def _addin(machine):
-    found = list(installed_addins(machine))
-    if not found:
+def _addin(machine: Machine) -> Iterator[Finding]:
+    addins = list(installed_addins(machine))
+    if not addins:
         yield Finding(NOTE, "Calc", "the add-in is not installed", "hydrofunc calc-addin install")
-    for path, version in found:
+    for path, version in addins:
         if version == __version__:
             yield Finding(OK, "Calc", f"add-in {version} is installed: {path}")
         else:
@@ -269,7 +277,7 @@ def _addin(machine):
                 f"the add-in calls {interpreter}, which does not exist any more",
                 "hydrofunc calc-addin install",
             )
-    if len(found) > 1:
+    if len(addins) > 1:
         yield Finding(
             PROBLEM,
             "Calc",
@@ -278,7 +286,7 @@ def _addin(machine):
         )
 
 
-def installed_addins(machine):
+def installed_addins(machine: Machine) -> Iterator[tuple[Path, str]]:
     """(folder, version) of each add-in of ours that LibreOffice has unpacked, for this user or for all."""
     for root in (machine.profile / "user", *machine.shared):
         for path in sorted((root / "uno_packages" / "cache" / "uno_packages").glob("*/*/description.xml")):
@@ -289,15 +297,15 @@ def installed_addins(machine):
                 yield path.parent, version[1] if version else "unknown"
 
 
-def _interpreter_of_addin(path):
+def _interpreter_of_addin(path: Path) -> str | None:
     """The Python that the add-in starts, as its settings say; None where they say nothing."""
     try:
-        return json.loads((path / "hydrofunc.json").read_text(encoding="utf-8"))["command"][0]
+        return str(json.loads((path / "hydrofunc.json").read_text(encoding="utf-8"))["command"][0])
     except (OSError, ValueError, LookupError):
         return None
 
 
-def _recalculation(machine):
+def _recalculation(machine: Machine) -> Iterator[Finding]:
     """Calc keeps stored values of .xlsx files unless told otherwise (OOXMLRecalcMode: 0 always, 1 never, 2 asks)."""
     settings = machine.profile / "user" / "registrymodifications.xcu"
     text = settings.read_text(encoding="utf-8", errors="replace") if settings.exists() else ""
@@ -314,7 +322,7 @@ def _recalculation(machine):
         )
 
 
-def _excel(machine):
+def _excel(machine: Machine) -> Iterator[Finding]:
     if machine.system != "win32":
         yield Finding(NOTE, "Excel", "live functions need Excel on Windows; nothing to look at on this computer")
         return
@@ -345,14 +353,14 @@ def _excel(machine):
         )
 
 
-def _same_as_package(addin):
+def _same_as_package(addin: Path) -> bool:
     import xlwings
 
     ours = Path(xlwings.__file__).with_name("addin") / "xlwings.xlam"
     return not ours.exists() or ours.read_bytes() == addin.read_bytes()
 
 
-def xlwings_settings(path):
+def xlwings_settings(path: Path) -> dict[str, str]:
     """The settings in an xlwings.conf file, by name in capitals; none where there is no file."""
     if not path.exists():
         return {}
@@ -360,7 +368,7 @@ def xlwings_settings(path):
         return {row[0].upper(): row[1] for row in csv.reader(file) if len(row) >= 2}
 
 
-def _interpreter(about, machine, settings):
+def _interpreter(about: str, machine: Machine, settings: Mapping[str, str]) -> Iterator[Finding]:
     chosen = settings.get("INTERPRETER_WIN")
     if not chosen:
         return
@@ -390,33 +398,33 @@ def _interpreter(about, machine, settings):
 # -- a workbook ----------------------------------------------------------------------------------------
 
 
-def check_book(path, machine=None):
+def check_book(path: Path | str, machine: Machine | None = None) -> list[Finding]:
     """All findings about a workbook. Raises `FileRefused` where it cannot be read."""
     from .repair import strange_calls
 
     machine = machine or Machine.this()
-    about, found = Path(path).name, []
-    lock = Path(path).with_name(f".~lock.{Path(path).name}#")
+    about = Path(path).name
+    findings = []
+    lock = Path(path).with_name(f".~lock.{about}#")
     if lock.exists():
-        found.append(Finding(NOTE, about, f"LibreOffice has it open, or left {lock.name} behind"))
+        findings.append(Finding(NOTE, about, f"LibreOffice has it open, or left {lock.name} behind"))
     strange = strange_calls(path)
-    for call in strange[:MOST_PLACES]:
-        found.append(_strange_call(about, call))
+    findings += [_strange_call(about, call) for call in strange[:MOST_PLACES]]
     if len(strange) > MOST_PLACES:
-        found.append(Finding(PROBLEM, about, f"... and {len(strange) - MOST_PLACES} more such calls"))
+        findings.append(Finding(PROBLEM, about, f"... and {len(strange) - MOST_PLACES} more such calls"))
     if not strange:
-        found.append(Finding(OK, about, "every formula calls our functions by their plain names"))
-        found += _stored_values(path, about)
-    found += _settings_sheet(path, about, machine)
-    return found
+        findings.append(Finding(OK, about, "every formula calls our functions by their plain names"))
+        findings += _stored_values(path, about)
+    findings += _settings_sheet(path, about, machine)
+    return findings
 
 
-def _strange_call(about, call):
+def _strange_call(about: str, call: "StrangeCall") -> Finding:
     if call.plain is None:
         return Finding(
             PROBLEM,
             about,
-            f"{call.place} calls {call.written}, and there is no such function",
+            f"{call.where} calls {call.written}, and there is no such function",
             "hydrofunc functions lists those there are.",
         )
     if call.written.upper() == call.plain:
@@ -427,7 +435,7 @@ def _strange_call(about, call):
         return Finding(
             NOTE,
             about,
-            f"{call.place} calls {call.written}, which only Calc with the add-in knows",
+            f"{call.where} calls {call.written}, which only Calc with the add-in knows",
             f"For Excel and for newer Calc: --repair OUT.xlsx writes a copy that calls {call.plain}.",
         )
     else:
@@ -435,31 +443,31 @@ def _strange_call(about, call):
     return Finding(
         PROBLEM,
         about,
-        f"{call.place} calls {call.written}: {why}",
+        f"{call.where} calls {call.written}: {why}",
         f"--repair OUT.xlsx writes a copy that calls {call.plain}.",
     )
 
 
-def _stored_values(path, about):
+def _stored_values(path: Path | str, about: str) -> Iterator[Finding]:
     """Stored values that are not what the formulas give."""
     from ..jobs.recalc import calculated
 
     try:
         fresh, _ = calculated(path)
     except FormulaRefused as refused:
-        place, reason = refused.problems[0]
-        yield Finding(NOTE, about, f"its stored values cannot be judged here: {place}: {reason}")
+        cell, reason = refused.problems[0]
+        yield Finding(NOTE, about, f"its stored values cannot be judged here: {cell}: {reason}")
         return
     stale = list(_differing(path, fresh))
     if not stale:
         yield Finding(OK, about, "every stored value is what its formula gives")
-    for place, stored, now in stale[:MOST_PLACES]:
-        yield Finding(PROBLEM, about, f"{place} has {stored!r} stored, its formula gives {now!r}", "hydrofunc recalc")
+    for cell, stored, now in stale[:MOST_PLACES]:
+        yield Finding(PROBLEM, about, f"{cell} has {stored!r} stored, its formula gives {now!r}", "hydrofunc recalc")
     if len(stale) > MOST_PLACES:
         yield Finding(PROBLEM, about, f"... and {len(stale) - MOST_PLACES} more such cells")
 
 
-def _differing(path, fresh):
+def _differing(path: Path | str, fresh: bytes) -> Iterator[tuple[str, object, object]]:
     import io
 
     import openpyxl
@@ -473,13 +481,13 @@ def _differing(path, fresh):
                     yield f"{sheet.title}!{cell.coordinate}", before, cell.value
 
 
-def _equal(before, now):
+def _equal(before: object, now: object) -> bool:
     if isinstance(before, int | float) and isinstance(now, int | float) and type(before) is not bool:
         return abs(before - now) <= 1e-9 * max(abs(before), abs(now), 1e-3)
     return before == now or (before in (None, "") and now in (None, ""))
 
 
-def _settings_sheet(path, about, machine):
+def _settings_sheet(path: Path | str, about: str, machine: Machine) -> Iterator[Finding]:
     """The sheet xlwings.conf of a macro-enabled workbook."""
     if Path(path).suffix.lower() != ".xlsm":
         return

@@ -9,6 +9,7 @@ formulas changes, and links to files that no formula needs any longer go; every 
 import io
 import re
 import zipfile
+from collections.abc import Iterator
 from dataclasses import dataclass
 from html import unescape
 from pathlib import Path
@@ -24,7 +25,8 @@ from ..workbook.splice import sheet_parts, workbook_part
 
 # Where formulas stand in the XML (ECMA-376 part 1, 18.3.1.40 f, 18.3.1.43 formula, 18.2.5 definedName, ...).
 _FORMULA = re.compile(
-    r"(<(?:\w+:)?(f|formula|formula1|formula2|definedName|calculatedColumnFormula|totalsRowFormula)\b[^>]*(?<!/)>)([^<]*)(</)"
+    r"(<(?:\w+:)?(f|formula|formula1|formula2|definedName|calculatedColumnFormula|totalsRowFormula)\b[^>]*(?<!/)>)"
+    r"([^<]*)(</)"
 )
 _PIECE = re.compile(
     r"""(?P<text>"(?:[^"]|"")*")"""
@@ -41,7 +43,7 @@ _CELL = re.compile(r'<c\b[^>]*?\br="([A-Z]+[0-9]+)"')
 class StrangeCall:
     """A call of one of our functions that is not by its plain name. `plain` is None where there is none."""
 
-    place: str  # Sheet!Cell, or the part of the file and the kind of formula
+    where: str  # Sheet!Cell, or the part of the file and the kind of formula
     written: str
     plain: str | None
 
@@ -51,31 +53,31 @@ class Repaired:
     """How many formulas were changed, and what else the person should know."""
 
     formulas: int
-    notes: list
+    notes: list[str]
 
 
-def strange_calls(source):
+def strange_calls(source: Path | str | bytes) -> list[StrangeCall]:
     """The calls of our functions in a workbook (path or bytes) that are not by their plain names."""
     archive = _archive(source)
     parts = {member.filename: archive.read(member) for member in archive.infolist()}
     titles = {part: title for title, part in sheet_parts(parts, workbook_part(parts)).items()}
-    found = []
+    calls = []
     for name, content in _xml_parts(archive).items():
         for match in filter(_may_call_us, _FORMULA.finditer(content)):
             for written, plain in _strange(unescape(match[3])):
-                place = _place(titles.get(name), content, match) or f"{name} ({match[2]})"
-                found.append(StrangeCall(place, written, plain))
-    return found
+                where = _cell_of(titles.get(name), content, match) or f"{name} ({match[2]})"
+                calls.append(StrangeCall(where, written, plain))
+    return calls
 
 
-def _place(title, content, match):
+def _cell_of(title: str | None, content: str, match: re.Match[str]) -> str | None:
     """Sheet!Cell of a formula in a cell, else None."""
     start = content.rfind("<c ", 0, match.start())
     cell = _CELL.match(content, start) if start >= 0 and match[2] == "f" else None
     return f"{title}!{cell[1]}" if title and cell else None
 
 
-def repair(path, out, force=False):
+def repair(path: Path | str, out: Path | str, force: bool = False) -> Repaired:
     """Write a copy of the workbook at `path` to `out` with plain names; `path` itself is never written.
 
     The values stored beside the formulas are brought up to date where the headless engine can.
@@ -92,11 +94,13 @@ def repair(path, out, force=False):
     return Repaired(count, notes)
 
 
-def repaired(source):
+def repaired(source: Path | str | bytes) -> tuple[bytes, int, list[str]]:
     """(bytes of the repaired workbook, number of formulas changed, notes)."""
     archive = _archive(source)
     parts = {member.filename: archive.read(member) for member in archive.infolist()}
-    count, notes, links = 0, [], set()
+    count = 0
+    notes: list[str] = []
+    links: set[str] = set()
     for name, content in _xml_parts(archive).items():
         text, changed, unknown, used = _plain_text(content)
         count += changed
@@ -104,7 +108,7 @@ def repaired(source):
         notes += [f"{name}: {written} is no function of hydrofunc; left as it is" for written in unknown]
         if changed:
             parts[name] = text.encode()
-    dropped = set()
+    dropped: set[str] = set()
     if count and not links:
         dropped = _drop_links(parts)
     elif links and any(name.startswith("xl/externalLinks/") for name in parts):
@@ -118,13 +122,13 @@ def repaired(source):
     return out.getvalue(), count, notes
 
 
-def _archive(source):
+def _archive(source: Path | str | bytes) -> zipfile.ZipFile:
     name, data = bytes_of(source)
     guard(name, data)
     return zipfile.ZipFile(io.BytesIO(data))
 
 
-def _xml_parts(archive):
+def _xml_parts(archive: zipfile.ZipFile) -> dict[str, str]:
     return {
         member.filename: archive.read(member).decode("utf-8")
         for member in archive.infolist()
@@ -134,11 +138,11 @@ def _xml_parts(archive):
     }
 
 
-def _may_call_us(match):
+def _may_call_us(match: re.Match[str]) -> bool:
     return "hydro" in match[3].lower() and len(match[3]) <= 8 * _LONGEST  # characters may be escaped: &quot;
 
 
-def _strange(formula):
+def _strange(formula: str) -> Iterator[tuple[str, str | None]]:
     """(as written, plain name or None) of each call in a formula that is not by its plain name."""
     for match in _PIECE.finditer(formula):
         if match["name"]:
@@ -147,27 +151,29 @@ def _strange(formula):
                 yield (match["path"] or "") + match["name"], plain
 
 
-def plain_name(name):
+def plain_name(name: str) -> str | None:
     """The worksheet name of one of our functions written in lower case, or as an add-in's internal name."""
-    wanted = name.upper()
+    capitals = name.upper()
     names = _names()
-    if wanted in names:
-        return wanted
-    last = wanted.rpartition(".")[2].replace("_", "")
+    if capitals in names:
+        return capitals
+    last = capitals.rpartition(".")[2].replace("_", "")
     return next(
         (plain for plain in names if plain.replace("_", "").removeprefix("HYDRO") == last.removeprefix("HYDRO")), None
     )
 
 
-def _names():
+def _names() -> list[str]:
     return [function.sheet_name for function in hydrofunc.functions().values()] + ["HYDRO_EXPLAIN", "HYDRO_VERSION"]
 
 
-def _plain_text(content):
+def _plain_text(content: str) -> tuple[str, int, list[str], set[str]]:
     """The XML with plain names, the number of formulas changed, unknown calls, and the links still in use."""
-    unknown, used, changed = [], set(), 0
+    unknown: list[str] = []
+    used: set[str] = set()
+    changed = 0
 
-    def formula(match):
+    def formula(match: re.Match[str]) -> str:
         nonlocal changed
         before = unescape(match[3])
         if not _may_call_us(match):
@@ -180,7 +186,7 @@ def _plain_text(content):
         changed += 1
         return match[1] + escape(after) + match[4]
 
-    def call(match):
+    def call(match: re.Match[str]) -> str:
         if not match["name"]:
             return match[0]
         plain = plain_name(match["name"])
@@ -193,7 +199,7 @@ def _plain_text(content):
     return _FORMULA.sub(formula, content), changed, unknown, used
 
 
-def _drop_links(parts):
+def _drop_links(parts: dict[str, bytes]) -> set[str]:
     """Take links to other files out of the parts; the names of the parts that go."""
     gone = {name for name in parts if name.startswith("xl/externalLinks/")}
     if not gone:

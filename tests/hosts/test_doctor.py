@@ -25,7 +25,8 @@ from hydrofunc.jobs.recalc import calculated
 TEMPLATE = Path(__file__).parents[2] / "workbooks" / "template.xlsx"
 REGISTRY = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry">
-<item oor:path="/org.openoffice.Office.Calc/Formula/Load"><prop oor:name="OOXMLRecalcMode" oor:op="fuse"><value>{}</value></prop></item>
+<item oor:path="/org.openoffice.Office.Calc/Formula/Load">\
+<prop oor:name="OOXMLRecalcMode" oor:op="fuse"><value>{}</value></prop></item>
 </oor:items>"""
 
 
@@ -102,7 +103,7 @@ def test_a_missing_package(healthy):
     assert "numpy" in only_problem(replace(healthy, packages=healthy.packages | {"numpy": None})).text
 
 
-@pytest.mark.parametrize("installed, said", [("0.0.1", "0.0.1 is installed"), (None, "not installed")])
+@pytest.mark.parametrize(("installed", "said"), [("0.0.1", "0.0.1 is installed"), (None, "not installed")])
 def test_another_version_of_the_package_is_installed(healthy, installed, said):
     assert said in only_problem(replace(healthy, packages=healthy.packages | {"hydrofunc": installed})).text
 
@@ -247,7 +248,7 @@ def test_bits_are_said_where_known(healthy, windows):
     assert Machine.this().bits == (64 if sys.maxsize > 2**32 else 32)
 
 
-@pytest.mark.parametrize("machine, bits", [(0x14C, 32), (0x8664, 64), (0xAA64, 64), (0x1234, None)])
+@pytest.mark.parametrize(("machine", "bits"), [(0x14C, 32), (0x8664, 64), (0xAA64, 64), (0x1234, None)])
 def test_the_bits_of_a_windows_program(tmp_path, machine, bits):
     """Machine types after Microsoft, "PE Format", COFF file header."""
     program = tmp_path / "excel.exe"
@@ -284,7 +285,7 @@ def edited(path, out, changes):
             for part, before, after in changes:
                 if part == member.filename:
                     assert re.search(before, data.decode()), before
-                    data = re.sub(before, lambda match: after, data.decode(), count=1).encode()
+                    data = re.sub(before, lambda match, after=after: after, data.decode(), count=1).encode()
             target.writestr(member, data)
     return out
 
@@ -348,7 +349,7 @@ SPOILT = [
 ]
 
 
-@pytest.mark.parametrize("before, after", SPOILT, ids=[after for _, after in SPOILT])
+@pytest.mark.parametrize(("before", "after"), SPOILT, ids=[after for _, after in SPOILT])
 def test_a_name_only_one_machine_knows_is_found_and_repaired(tmp_path, small, healthy, before, after):
     ill = edited(small, tmp_path / "ill.xlsx", [(SHEET, before, after)])
     original = ill.read_bytes()
@@ -419,7 +420,7 @@ def test_defined_names_and_conditions_are_repaired_too(tmp_path):
 
 
 @pytest.mark.parametrize(
-    "written, plain",
+    ("written", "plain"),
     [
         ("HYDRO_DENSITY", "HYDRO_DENSITY"),
         ("hydro_density", "HYDRO_DENSITY"),

@@ -3,6 +3,7 @@
 There a formula must call a function by Calc's internal name; an .ods is made by the LibreOffice of this computer.
 """
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from ...errors import FileRefused
@@ -11,7 +12,7 @@ from .names import internal_names
 from .ods import as_ods
 
 
-def book_for_old_calc(path, out, force=False, options=()):
+def book_for_old_calc(path: Path | str, out: Path | str, force: bool = False, options: Sequence[str] = ()) -> int:
     """Write a copy of the workbook at `path` to `out`, .xlsx or .ods; returns the number of calls renamed.
 
     An .ods is made by the LibreOffice of this computer; `options` are those of `ods.as_ods`.
@@ -20,15 +21,12 @@ def book_for_old_calc(path, out, force=False, options=()):
         raise FileRefused(f"{out} is the workbook itself; give the copy another name")
     ending = ending_of(out)
     refuse_existing([out], force)
-    if ending == ".ods":
-        data, count = as_ods(path, options)
-    else:
-        data, count = internal_names(path)
+    data, count = as_ods(path, options) if ending == ".ods" else internal_names(path)
     write_bytes(out, data, force)
     return count
 
 
-def ending_of(out):
+def ending_of(out: Path | str) -> str:
     """The ending of a file name, .xlsx or .ods. Raises `FileRefused` for any other."""
     ending = Path(out).suffix.lower()
     if ending not in (".xlsx", ".ods"):

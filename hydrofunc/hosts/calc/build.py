@@ -5,18 +5,21 @@ import json
 import re
 import sys
 import zipfile
+from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 from xml.sax.saxutils import escape, quoteattr
 
 from ... import __version__, catalogue  # noqa: F401  (catalogue fills the registry)
-from ...registry import FUNCTIONS, PREFIX
+from ...registry import FUNCTIONS, PREFIX, Argument, Function
 
 SERVICE = "hydrofunc"  # Calc's internal name of a function is HYDROFUNC.FRICTION_HEAD
 INTERFACE = "org.hydrofunc.XFunctions"
 IDENTIFIER = "org.hydrofunc.calc"
-HELPERS = {
+HELPERS: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {
     "EXPLAIN": (
-        'What is wrong with a call, in words; "fine" where nothing is. Give the name of the function, then its arguments.',
+        'What is wrong with a call, in words; "fine" where nothing is. '
+        "Give the name of the function, then its arguments.",
         (("function", 'Name of the function, such as "FRICTION_HEAD".'), ("arguments", "Its arguments, in its order.")),
     ),
     "VERSION": ("The version of hydrofunc that answers.", ()),
@@ -24,7 +27,7 @@ HELPERS = {
 _FIXED_TIME = (2026, 1, 1, 0, 0, 0)  # so that the same version writes the same bytes
 
 
-def build(interpreter=sys.executable):
+def build(interpreter: str = sys.executable) -> bytes:
     """The .oxt as bytes; its worker is started with the Python `interpreter`, which must have hydrofunc."""
     parts = {
         "META-INF/manifest.xml": _MANIFEST,
@@ -42,30 +45,32 @@ def build(interpreter=sys.executable):
     return stream.getvalue()
 
 
-def settings(interpreter):
+def settings(interpreter: str) -> dict[str, Any]:
     """What the component needs to know."""
     return {
         "version": __version__,
         "service": SERVICE,
         "interface": INTERFACE,
-        "functions": {f.name.upper(): {"name": f.name, "zero_is_not_blank": _places(f)} for f in FUNCTIONS.values()},
+        "functions": {f.name.upper(): {"name": f.name, "zero_is_not_blank": _slots(f)} for f in FUNCTIONS.values()},
         "command": [str(interpreter), "-P", "-m", "hydrofunc.hosts.calc.worker"],
     }
 
 
-def _places(function):
-    """Where a blank cell and a 0 do not mean the same. Words are left to the worker: no word is 0."""
+def _slots(function: Function) -> list[int]:
+    """The arguments, by index, in which a blank cell and a 0 do not mean the same.
+
+    Words are left to the worker: no word is 0.
+    """
     return [i for i, a in enumerate(function.arguments) if not a.is_text and (a.required or a.default != 0)]
 
 
-def types():
+def types() -> str:
     """The interface in IDL. Every argument is `any`: only so can it be left out, or be a range."""
     lines = [
-        f"    {_ROWS} {f.name.upper()}({', '.join([_CALLER] + [f'[in] any {identifier(a.name)}' for a in f.arguments])});"
-        for f in FUNCTIONS.values()
+        _method(f.name.upper(), *(f"[in] any {identifier(a.name)}" for a in f.arguments)) for f in FUNCTIONS.values()
     ]
     lines.append(
-        f"    {_ROWS} EXPLAIN({_CALLER}, [in] any {identifier('function')}, [in] sequence<any> {identifier('arguments')});"
+        _method("EXPLAIN", f"[in] any {identifier('function')}", f"[in] sequence<any> {identifier('arguments')}")
     )
     lines.append(f"    {_ROWS} VERSION();")
     *modules, name = INTERFACE.split(".")
@@ -77,12 +82,16 @@ _CALLER = "[in] com::sun::star::beans::XPropertySet aCaller"  # Calc gives the d
 _ROWS = "sequence< sequence< any > >"
 
 
-def identifier(argument):
+def _method(name: str, *parameters: str) -> str:
+    return f"    {_ROWS} {name}({', '.join([_CALLER, *parameters])});"
+
+
+def identifier(argument: str) -> str:
     """An argument's name in IDL, which allows no _ and keeps some words for itself: aGrossHead."""
     return "a" + "".join(word.capitalize() for word in argument.split("_"))
 
 
-def configuration():
+def configuration() -> str:
     """Names and help for the function wizard."""
     nodes = []
     for f in FUNCTIONS.values():
@@ -93,28 +102,29 @@ def configuration():
     return _XCU.format(service=SERVICE, nodes="\n".join(nodes))
 
 
-def shown_description(function):
+def shown_description(function: Function) -> str:
     """What a function does; the caution before the rest, for the wizard cuts the text after three lines."""
     unit = "" if function.unit == "-" else f"[{function.unit}] "
     caution = f" Caution: {function.caution}" if function.caution else ""
     return f"{unit}{function.help}{caution} Result: {function.meaning}"
 
 
-def shown_name(argument):
+def shown_name(argument: Argument) -> str:
     """An argument's name with its unit, where it has one."""
     return argument.name if argument.unit in ("-", "text") else f"{argument.name} [{argument.unit}]"
 
 
-def shown_help(argument):
+def shown_help(argument: Argument) -> str:
     """Meaning, default and range of an argument. Calc calls all optional, so what must be given says so."""
     if argument.required:
         return f"Must be given. {argument.meaning} Allowed: {argument.allowed}."
     return f"{argument.meaning} Default: {argument.default_text}. Allowed: {argument.allowed}."
 
 
-def _node(name, words, parameters):
+def _node(name: str, words: str, parameters: Iterable[tuple[str, str, str]]) -> str:
     inner = "".join(
-        f'<node oor:name="{identifier(key)}" oor:op="replace">{_prop("DisplayName", shown)}{_prop("Description", text)}</node>'
+        f'<node oor:name="{identifier(key)}" oor:op="replace">'
+        f"{_prop('DisplayName', shown)}{_prop('Description', text)}</node>"
         for key, shown, text in parameters
     )
     return (
@@ -124,11 +134,11 @@ def _node(name, words, parameters):
     )
 
 
-def _prop(name, text):
+def _prop(name: str, text: str) -> str:
     return f'<prop oor:name="{name}"><value xml:lang="en-US">{escape(text)}</value></prop>'
 
 
-def _description():
+def _description() -> str:
     return f"""<?xml version="1.0" encoding="UTF-8"?>
 <description xmlns="http://openoffice.org/extensions/description/2006"
     xmlns:l="http://libreoffice.org/extensions/description/2011">
@@ -140,13 +150,21 @@ def _description():
 """
 
 
+_MEDIA = {
+    "hydrofunc.idl": "application/vnd.sun.star.uno-typelibrary;type=RDB",
+    "component.py": "application/vnd.sun.star.uno-component;type=Python",
+    "CalcAddIns.xcu": "application/vnd.sun.star.configuration-data",
+}
 _MANIFEST = """<?xml version="1.0" encoding="UTF-8"?>
 <manifest:manifest xmlns:manifest="http://openoffice.org/2001/manifest">
-  <manifest:file-entry manifest:media-type="application/vnd.sun.star.uno-typelibrary;type=RDB" manifest:full-path="hydrofunc.idl"/>
-  <manifest:file-entry manifest:media-type="application/vnd.sun.star.uno-component;type=Python" manifest:full-path="component.py"/>
-  <manifest:file-entry manifest:media-type="application/vnd.sun.star.configuration-data" manifest:full-path="CalcAddIns.xcu"/>
+{entries}
 </manifest:manifest>
-"""
+""".format(
+    entries="\n".join(
+        f'  <manifest:file-entry manifest:media-type="{kind}" manifest:full-path="{part}"/>'
+        for part, kind in _MEDIA.items()
+    )
+)
 
 _XCU = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:component-data xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema"

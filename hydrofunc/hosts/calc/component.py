@@ -5,14 +5,18 @@ does not answer in time is ended. Then the cell shows #N/A and calls do the same
 a sheet of many cells does not wait for each; the first call after the pause tries again.
 """
 
+from __future__ import annotations  # types of today in a Python of yesterday: they are never evaluated
+
 import json
 import os
 import queue
 import re
 import struct
 import subprocess
+import sys
 import threading
 import time
+from typing import Any, Callable, Iterator
 
 import uno
 import unohelper
@@ -27,9 +31,10 @@ SHORTEST_PAUSE, LONGEST_PAUSE = 2.0, 60.0  # seconds
 REMEMBERED = 20000  # calls
 
 
-def _error(code):
+def _error(code: int) -> float:
     """A not-a-number that Calc shows as the error value with this code."""
-    return struct.unpack("<d", struct.pack("<Q", 0x7FF8000000000000 | code))[0]
+    value: float = struct.unpack("<d", struct.pack("<Q", 0x7FF8000000000000 | code))[0]
+    return value
 
 
 ERRORS = {"#NUM!": _error(503), "#VALUE!": _error(519), "#N/A": _error(32767)}
@@ -57,13 +62,15 @@ class Silent(Exception):
 class Worker:
     """One worker process. A thread of its own writes and reads, so that no pipe can block Calc."""
 
-    def __init__(self):
+    def __init__(self) -> None:
         environment = {
             name: value
             for name, value in os.environ.items()
             if not name.startswith("PYTHON") and name != "LD_LIBRARY_PATH"
         }
-        flags = {"creationflags": subprocess.CREATE_NO_WINDOW} if os.name == "nt" else {}
+        flags: dict[str, Any] = {}
+        if sys.platform == "win32":
+            flags["creationflags"] = subprocess.CREATE_NO_WINDOW
         self.process = subprocess.Popen(
             SETTINGS["command"],
             stdin=subprocess.PIPE,
@@ -72,27 +79,30 @@ class Worker:
             env=environment,
             **flags,
         )
-        self.requests, self.answers = queue.SimpleQueue(), queue.SimpleQueue()
+        self.requests: queue.SimpleQueue[bytes | None] = queue.SimpleQueue()
+        self.answers: queue.SimpleQueue[bytes] = queue.SimpleQueue()
         self.wait = FIRST_ANSWER
         thread = threading.Thread(target=self._serve, daemon=True)
         thread.start()
 
-    def _serve(self):
+    def _serve(self) -> None:
+        stdin: Any = self.process.stdin  # pipes both, as Popen was asked for
+        stdout: Any = self.process.stdout
         try:
             while True:
                 request = self.requests.get()
                 if request is None:
                     return
-                self.process.stdin.write(request)
-                self.process.stdin.flush()
-                line = self.process.stdout.readline()
+                stdin.write(request)
+                stdin.flush()
+                line = stdout.readline()
                 self.answers.put(line)
                 if not line:
                     return
         except (OSError, ValueError):
             self.answers.put(b"")
 
-    def ask(self, request, cells):
+    def ask(self, request: bytes, cells: int) -> bytes:
         """The line that answers; empty if the worker died. Raises `Silent`."""
         self.requests.put(request)
         try:
@@ -102,7 +112,8 @@ class Worker:
         self.wait = ANSWER
         return line
 
-    def end(self):
+    def end(self) -> None:
+        """Kill the process; the thread ends too."""
         self.process.kill()
         self.process.wait()
         self.requests.put(None)
@@ -111,15 +122,15 @@ class Worker:
 class Caller:
     """Asks the worker, and decides what happens when it does not answer."""
 
-    def __init__(self):
-        self.worker = None
+    def __init__(self) -> None:
+        self.worker: Worker | None = None
         self.pause, self.until = SHORTEST_PAUSE, 0.0
-        self.known = {}
+        self.known: dict[tuple[str, Any], Any] = {}
 
-    def call(self, name, arguments):
+    def call(self, name: str, arguments: tuple[Any, ...]) -> Any:
         """Rows of values, as Calc takes them."""
         try:
-            key = (name, arguments)
+            key: tuple[str, Any] | None = (name, arguments)
             if key in self.known:
                 return self.known[key]
         except TypeError:
@@ -133,7 +144,7 @@ class Caller:
             self.known[key] = rows
         return rows
 
-    def _asked(self, name, arguments):
+    def _asked(self, name: str, arguments: tuple[Any, ...]) -> Any:
         if time.monotonic() < self.until:
             return NO_ANSWER
         cells = sum(len(a) * len(a[0]) for a in arguments if isinstance(a, tuple) and a)
@@ -156,7 +167,7 @@ class Caller:
         self.pause = min(2 * self.pause, LONGEST_PAUSE)
         return NO_ANSWER
 
-    def _drop(self):
+    def _drop(self) -> None:
         if self.worker is not None:
             self.worker.end()
             self.worker = None
@@ -166,34 +177,37 @@ CALLER = Caller()
 
 
 class Unclear(Exception):
-    """A 0 that may be a blank cell: both occur in this place."""
+    """A 0 that may be a blank cell: both occur in this argument."""
 
 
 class Blanks:
     """Tells blank cells from zeros in one document.
 
-    Calc hands over a blank cell as 0. So where a 0 comes in a place where it would not mean the same as
+    Calc hands over a blank cell as 0. So where a 0 comes in an argument in which it does not mean the same as
     nothing, the formulas of the document that call the function are looked through for what stands in that
-    place. Where no single blank cell does, it is a 0; where nothing that may be 0 does, it is a blank cell;
-    else it is unclear.
+    argument. Where no single blank cell does, it is a 0; where nothing that may be 0 does, it is a blank cell;
+    else it is unclear. A slot is the index of an argument in a call.
     """
 
-    def __init__(self):
+    def __init__(self) -> None:
         self.read = self.keep = 0.0
-        self.formulas, self.places, self.verdicts = None, {}, {}
+        self.formulas: Any = None
+        self.slots: dict[tuple[str, int], Slot] = {}
+        self.verdicts: dict[tuple[str, int], bool | None] = {}
 
-    def is_blank(self, document, method, place):
-        """Does a 0 in this place of the method's calls stand for a blank cell? Raises `Unclear`."""
+    def is_blank(self, document: Any, method: str, slot: int) -> bool:
+        """Does a 0 in this slot of the method's calls stand for a blank cell? Raises `Unclear`."""
         if time.monotonic() > self.read + self.keep:
             self._read(document)
-        key = (method, place)
+        key = (method, slot)
         if key not in self.verdicts:
-            self.verdicts[key] = self.places[key].verdict(document) if key in self.places else False
-        if self.verdicts[key] is None:
+            self.verdicts[key] = self.slots[key].verdict(document) if key in self.slots else False
+        verdict = self.verdicts[key]
+        if verdict is None:
             raise Unclear()
-        return self.verdicts[key]
+        return verdict
 
-    def _read(self, document):
+    def _read(self, document: Any) -> None:
         """Read all formulas.
 
         What was read counts for three times as long as reading took, so that reading takes a quarter of the time.
@@ -203,8 +217,8 @@ class Blanks:
         names, formulas = sheets.ElementNames, []
         for index in range(len(names)):
             sheet = sheets.getByIndex(index)
-            for block in sheet.queryContentCells(FORMULA_CELLS).getRangeAddresses():
-                formulas.append((index, _cells(sheet, block).getFormulaArray()))
+            blocks = sheet.queryContentCells(FORMULA_CELLS).getRangeAddresses()
+            formulas += [(index, _cells(sheet, block).getFormulaArray()) for block in blocks]
         if (names, formulas) != self.formulas:
             self._sort({name: i for i, name in enumerate(names)}, formulas)
             self.formulas = names, formulas
@@ -213,23 +227,27 @@ class Blanks:
         took = self.read - start
         self.keep = 3 * took if took > SOON else 0.0
 
-    def _sort(self, sheets, formulas):
-        self.places = {}
+    def _sort(self, sheets: dict[str, int], formulas: list[tuple[int, Any]]) -> None:
+        self.slots = {}
         for index, rows in formulas:
             for row in rows:
                 for formula in row:
                     for method, arguments in calls(formula):
-                        for place, text in enumerate(arguments):
-                            self.places.setdefault((method, place), Place()).note(sheets, index, text)
+                        for slot, text in enumerate(arguments):
+                            self.slots.setdefault((method, slot), Slot()).note(sheets, index, text)
 
 
-class Place:
-    """What stands in one place of one function's calls: single cells, names, and whether anything else may be 0."""
+class Slot:
+    """What stands in one argument of one function's calls: single cells, names, and may anything else be 0."""
 
-    def __init__(self):
-        self.cells, self.names, self.other, self.ranges = {}, set(), False, None
+    def __init__(self) -> None:
+        self.cells: dict[tuple[int, int, int], Any] = {}
+        self.names: set[tuple[int, str]] = set()
+        self.other = False
+        self.ranges: Any = None
 
-    def note(self, sheets, index, text):
+    def note(self, sheets: dict[str, int], index: int, text: str) -> None:
+        """Add what stands in one call on sheet `index`."""
         if NAME.match(text):
             self.names.add((index, text))
             return
@@ -239,7 +257,7 @@ class Place:
         else:
             _add_cell(self.cells, address)
 
-    def verdict(self, document):
+    def verdict(self, document: Any) -> bool | None:
         """True: some cell is blank and nothing else may be 0. False: no cell is blank. None: both."""
         cells, other = dict(self.cells), self.other
         for index, name in self.names:  # what a name means can change while the formulas stay
@@ -259,11 +277,11 @@ class Place:
         return None if may_be_zero or _has_zero(document, self.ranges) else True
 
 
-def calls(formula):
+def calls(formula: str) -> Iterator[tuple[str, list[str]]]:
     """(method, texts of its arguments) of each call of ours in a formula, as Calc's API writes it."""
     if SERVICE not in formula:
         return
-    opened = []  # [method or None, start of the argument, arguments]
+    opened: list[list[Any]] = []  # [method or None, start of the argument, arguments]
     quote = None
     for i, character in enumerate(formula):
         if quote:
@@ -282,7 +300,7 @@ def calls(formula):
                     yield method, arguments
 
 
-def _address(sheets, index, text):
+def _address(sheets: dict[str, int], index: int | None, text: str) -> Any:
     """Where a reference in A1 notation points; None for anything else. `sheets`: numbers by names."""
     match = CELLS.fullmatch(text)
     if not match:
@@ -301,7 +319,7 @@ def _address(sheets, index, text):
     return address
 
 
-def _meaning(document, index, name):
+def _meaning(document: Any, index: int, name: str) -> Any:
     """The cells that a name means on a sheet; None where it means none."""
     for holder in (document.Sheets.getByIndex(index), document):
         if holder.NamedRanges.hasByName(name):
@@ -310,27 +328,27 @@ def _meaning(document, index, name):
     return None
 
 
-def _column(letters):
+def _column(letters: str) -> int:
     number = 0
     for letter in letters:
         number = number * 26 + ord(letter) - 64
     return number - 1
 
 
-def _add_cell(cells, address):
+def _add_cell(cells: dict[tuple[int, int, int], Any], address: Any) -> None:
     """Add an address to those of single cells, if it is one. A range arrives as rows, with "" for a blank cell."""
     if address.StartColumn == address.EndColumn and address.StartRow == address.EndRow:
         cells[address.Sheet, address.StartColumn, address.StartRow] = address
 
 
-def _may_be_zero(text):
+def _may_be_zero(text: str) -> bool:
     try:
         return float(text) == 0.0
     except ValueError:
         return text != ""
 
 
-def _has_zero(document, cells):
+def _has_zero(document: Any, cells: Any) -> bool:
     for block in cells.queryContentCells(NUMBER_CELLS).getRangeAddresses():
         for row in _cells(document.Sheets.getByIndex(block.Sheet), block).getDataArray():
             if 0.0 in row:
@@ -338,14 +356,14 @@ def _has_zero(document, cells):
     return False
 
 
-def _cells(sheet, block):
+def _cells(sheet: Any, block: Any) -> Any:
     return sheet.getCellRangeByPosition(block.StartColumn, block.StartRow, block.EndColumn, block.EndRow)
 
 
-BLANKS = {}  # by document
+BLANKS: dict[str, Blanks] = {}  # by document
 
 
-def _blanks(document):
+def _blanks(document: Any) -> Blanks:
     key = document.RuntimeUID
     if key not in BLANKS:
         if len(BLANKS) > 50:
@@ -354,12 +372,12 @@ def _blanks(document):
     return BLANKS[key]
 
 
-def _method(method, function):
-    name, places = function["name"], function["zero_is_not_blank"]
+def _method(method: str, function: dict[str, Any]) -> Callable[..., Any]:
+    name, slots = function["name"], function["zero_is_not_blank"]
 
-    def call(self, document, *arguments):
-        for place in places:
-            if arguments[place] == 0.0:
+    def call(self: Any, document: Any, *arguments: Any) -> Any:
+        for slot in slots:
+            if arguments[slot] == 0.0:
                 try:
                     arguments = _cleared(document, method, arguments)
                 except Unclear:
@@ -370,23 +388,23 @@ def _method(method, function):
     return call
 
 
-def _cleared(document, method, arguments, asked=None):
+def _cleared(document: Any, method: str, arguments: tuple[Any, ...], asked: str | None = None) -> tuple[Any, ...]:
     """Arguments with None for blank cells. `asked`: the function that EXPLAIN was asked about."""
     if document is None or document.Sheets is None:  # a program calls without a sheet
         return arguments
     cleared = list(arguments)
-    for place in SETTINGS["functions"][asked or method]["zero_is_not_blank"]:
-        if place < len(cleared) and cleared[place] == 0.0:
+    for slot in SETTINGS["functions"][asked or method]["zero_is_not_blank"]:
+        if slot < len(cleared) and cleared[slot] == 0.0:
             blanks = _blanks(document)
-            blank = blanks.is_blank(document, method, place + 1 if asked else place)
+            blank = blanks.is_blank(document, method, slot + 1 if asked else slot)
             if asked:
-                blanks.is_blank(document, asked, place)
+                blanks.is_blank(document, asked, slot)
             if blank:
-                cleared[place] = None
+                cleared[slot] = None
     return tuple(cleared)
 
 
-def _explain(self, document, function, arguments):
+def _explain(self: Any, document: Any, function: object, arguments: tuple[Any, ...]) -> Any:
     asked = str(function).strip().upper()
     asked = asked[6:] if asked.startswith("HYDRO_") else asked
     if asked in SETTINGS["functions"]:
@@ -394,34 +412,35 @@ def _explain(self, document, function, arguments):
             arguments = _cleared(document, "EXPLAIN", arguments, asked)
         except Unclear:
             return ((UNCLEAR,),)
-    return CALLER.call("explain", (function,) + tuple(arguments))
+    return CALLER.call("explain", (function, *arguments))
 
 
-def _version(self):
+def _version(self: Any) -> Any:
     rows = CALLER.call("version", ())
-    if rows is not NO_ANSWER and rows[0][0] != SETTINGS["version"]:
-        return (("%s, but the add-in is of %s: run hydrofunc calc-addin install" % (rows[0][0], SETTINGS["version"]),),)
+    answers, own = rows[0][0], SETTINGS["version"]
+    if rows is not NO_ANSWER and answers != own:
+        return ((f"{answers}, but the add-in is of {own}: run hydrofunc calc-addin install",),)
     return rows
 
 
 class _Functions(unohelper.Base, XServiceInfo):
-    def __init__(self, context):
+    def __init__(self, context: Any) -> None:
         pass
 
-    def getImplementationName(self):
+    def getImplementationName(self) -> Any:
         return SETTINGS["service"]
 
-    def supportsService(self, name):
-        return name == SETTINGS["service"]
+    def supportsService(self, name: str) -> bool:
+        return bool(name == SETTINGS["service"])
 
-    def getSupportedServiceNames(self):
+    def getSupportedServiceNames(self) -> tuple[Any, ...]:
         return (SETTINGS["service"],)
 
 
-def _functions():
+def _functions() -> type:
     """The class that Calc calls, with a method for each function."""
     try:
-        bases = (_Functions, uno.getClass(SETTINGS["interface"]))
+        bases: tuple[type, ...] = (_Functions, uno.getClass(SETTINGS["interface"]))
     except Exception:  # while the extension is being added its types are not known yet
         bases = (_Functions,)
     methods = {method: _method(method, function) for method, function in SETTINGS["functions"].items()}

@@ -5,6 +5,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 
 from ...errors import HostError
@@ -22,7 +23,7 @@ _USUAL = (
 _WAIT = 180  # seconds
 
 
-def install(options=(), program=None):
+def install(options: Sequence[str] = (), program: Path | str | None = None) -> str:
     """Put the add-in into LibreOffice; returns what was done, in words.
 
     `options` are passed on to unopkg, such as -env:UserInstallation=file:///...; `program` is LibreOffice's
@@ -42,7 +43,7 @@ def install(options=(), program=None):
     return done
 
 
-def uninstall(options=(), program=None):
+def uninstall(options: Sequence[str] = (), program: Path | str | None = None) -> str:
     """Take the add-in out of LibreOffice; returns what was done, in words."""
     program = Path(program) if program else find_program()
     if not installed(options, program):
@@ -51,24 +52,24 @@ def uninstall(options=(), program=None):
     return f"Removed from LibreOffice ({program}) {_for_whom()}. Start Calc anew."
 
 
-def installed(options=(), program=None):
+def installed(options: Sequence[str] = (), program: Path | str | None = None) -> bool:
     """Is the add-in in LibreOffice?"""
     program = Path(program) if program else find_program()
     return IDENTIFIER in _unopkg(program, ["list", *_for_root(), *options])
 
 
-def installed_for_anyone(options=(), program=None):
+def installed_for_anyone(options: Sequence[str] = (), program: Path | str | None = None) -> bool:
     """Is the add-in in LibreOffice, for this user or for all users?"""
     program = Path(program) if program else find_program()
     return installed(options, program) or IDENTIFIER in _unopkg(program, ["list", "--shared", *options])
 
 
-def find_program():
+def find_program() -> Path:
     """LibreOffice's program folder: that of the soffice or unopkg on the path, or one of the usual places."""
     for command in ("soffice", "libreoffice", "unopkg"):
-        found = shutil.which(command)
-        if found and _unopkg_of(Path(found).resolve().parent):
-            return Path(found).resolve().parent
+        path = shutil.which(command)
+        if path and _unopkg_of(Path(path).resolve().parent):
+            return Path(path).resolve().parent
     for pattern in _USUAL:
         root = Path(pattern).anchor
         for folder in sorted(Path(root).glob(pattern[len(root) :]), reverse=True):
@@ -80,10 +81,10 @@ def find_program():
     )
 
 
-def missing_python(program):
+def missing_python(program: Path) -> str | None:
     """What is wrong with LibreOffice's Python, in words; None where nothing is."""
-    places = (program, program.parent / "Frameworks", program.parent / "Resources")
-    if any(next(folder.glob("*pythonloaderlo*"), None) for folder in places if folder.is_dir()):
+    folders = (program, program.parent / "Frameworks", program.parent / "Resources")
+    if any(next(folder.glob("*pythonloaderlo*"), None) for folder in folders if folder.is_dir()):
         return None
     return (
         f"LibreOffice in {program} cannot run Python add-ins: its Python loader is missing. "
@@ -91,12 +92,12 @@ def missing_python(program):
     )
 
 
-def _unopkg_of(program):
+def _unopkg_of(program: Path) -> Path | None:
     names = ("unopkg.com", "unopkg.exe") if os.name == "nt" else ("unopkg",)
     return next((program / name for name in names if (program / name).is_file()), None)
 
 
-def _unopkg(program, arguments):
+def _unopkg(program: Path, arguments: Sequence[str]) -> str:
     command = _unopkg_of(program)
     if command is None:
         raise HostError(
@@ -121,7 +122,7 @@ def _unopkg(program, arguments):
     return done.stdout
 
 
-def clean_environment(program):
+def clean_environment(program: Path) -> dict[str, str]:
     """The environment without our own Python: LibreOffice must find its own."""
     own = Path(sys.executable).parent
     parts = [part for part in os.environ.get("PATH", "").split(os.pathsep) if part and Path(part) != own]
@@ -129,19 +130,19 @@ def clean_environment(program):
     return environment | {"PATH": os.pathsep.join([str(program), *parts])}
 
 
-def _open_to_all(interpreter):
+def _open_to_all(interpreter: Path) -> bool:
     """May every user reach this Python, and the one it stands for?"""
     folders = {*interpreter.absolute().parents, *interpreter.resolve().parents}
     return all(folder.stat().st_mode & 0o001 for folder in folders)
 
 
-def _is_root():
+def _is_root() -> bool:
     return hasattr(os, "geteuid") and os.geteuid() == 0
 
 
-def _for_root():
+def _for_root() -> list[str]:
     return ["--shared"] if _is_root() else []  # unopkg refuses root otherwise
 
 
-def _for_whom():
+def _for_whom() -> str:
     return "for all users, as you are root" if _is_root() else "for you"

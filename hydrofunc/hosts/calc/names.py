@@ -6,6 +6,7 @@ Only the text of formulas changes; every other byte stays.
 import io
 import re
 import zipfile
+from pathlib import Path
 
 from ...registry import FUNCTIONS, PREFIX
 from ...workbook.reading import bytes_of, guard
@@ -16,14 +17,14 @@ _FORMULA = re.compile(r"(<(?:\w+:)?(?:f|formula|formula1|formula2|definedName)\b
 _CALL = re.compile(r'"(?:[^"]|"")*"|(?<![\w.!])' + PREFIX + r"(\w+)(?=\s*\()", re.I)
 
 
-def internal_names(source):
+def internal_names(source: Path | str | bytes) -> tuple[bytes, int]:
     """(bytes of the copy, number of calls renamed) of a workbook, a path or bytes."""
     name, data = bytes_of(source)
     guard(name, data)
     known = {f.name.upper() for f in FUNCTIONS.values()} | set(HELPERS)
     count = 0
 
-    def renamed(match):
+    def renamed(match: re.Match[str]) -> str:
         nonlocal count
         if match[1] is None or match[1].upper() not in known:
             return match[0]

@@ -6,6 +6,7 @@ keeps the stored values, and our functions by Calc's internal names, as in HYDRO
 
 import subprocess
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 
 from ...errors import HostError
@@ -15,7 +16,9 @@ from .names import internal_names
 _WAIT = 300  # seconds
 
 
-def as_ods(source, options=(), program=None):
+def as_ods(
+    source: Path | str | bytes, options: Sequence[str] = (), program: Path | str | None = None
+) -> tuple[bytes, int]:
     """(bytes of the .ods, number of calls of our functions) of an .xlsx workbook, a path or bytes.
 
     `options` and `program` say which LibreOffice, as for `install`. Raises `HostError`, saying what is
@@ -43,7 +46,7 @@ def as_ods(source, options=(), program=None):
         return made.read_bytes(), count
 
 
-def _convert(program, options, folder):
+def _convert(program: Path, options: Sequence[str], folder: Path) -> str:
     command = next((program / n for n in ("soffice.com", "soffice.exe", "soffice") if (program / n).exists()), None)
     if command is None:
         raise HostError(f"There is no soffice in {program}: LibreOffice is incomplete there.")

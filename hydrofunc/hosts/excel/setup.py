@@ -1,7 +1,7 @@
 """What a person with Excel on Windows needs, written into one folder.
 
-- ``hydrofunc.xlsm``: the template and the self-test inside the macro-enabled workbook that xlwings ships as its stand-alone
-  quickstart (BSD licence), so that it holds xlwings' own VBA, with the settings filled in;
+- ``hydrofunc.xlsm``: the template and the self-test inside the macro-enabled workbook that xlwings ships as its
+  stand-alone quickstart (BSD licence), so that it holds xlwings' own VBA, with the settings filled in;
 - ``hydrofunc_functions.bas``: the wrappers of our functions, which only Excel can put into a workbook;
 - ``xlwings.conf``: the same settings for other workbooks of that folder;
 - ``STEPS.txt``: what to do, in words.
@@ -10,6 +10,7 @@
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from ... import __version__
 from ...errors import FileRefused
@@ -26,11 +27,11 @@ VERSION_KEY = "hydrofunc version"  # a row of the settings sheet that xlwings do
 class Written:
     """Files written, and notes for the person."""
 
-    paths: list
-    notes: list
+    paths: list[Path]
+    notes: list[str]
 
 
-def excel_addin(folder, interpreter=None, force=False):
+def excel_addin(folder: Path | str, interpreter: str | None = None, force: bool = False) -> Written:
     """Write the four files into `folder`, which is made if missing.
 
     interpreter: path of the python.exe that has hydrofunc; by default, on Windows, the one running now.
@@ -63,19 +64,19 @@ def excel_addin(folder, interpreter=None, force=False):
     return Written(paths, notes)
 
 
-def settings(interpreter):
+def settings(interpreter: str) -> dict[str, str]:
     """xlwings' settings by name, as its manual and its quickstart workbook spell them."""
     return {"Interpreter_Win": interpreter, "UDF Modules": vba.PYTHON_MODULE}
 
 
-def settings_file(interpreter):
+def settings_file(interpreter: str) -> bytes:
     """The settings as the lines of an xlwings.conf file: "KEY","value"."""
     lines = [f'"{key.upper()}","{value}"' for key, value in settings(interpreter).items()]
     return ("\r\n".join(lines) + "\r\n").encode()
 
 
-def starter(interpreter):
-    """The template and the self-test as a macro-enabled workbook with xlwings' VBA in it, as bytes; values stored."""
+def starter(interpreter: str) -> bytes:
+    """The template and the self-test as a macro-enabled workbook with xlwings' VBA in it; values stored."""
     import openpyxl
     import xlwings
 
@@ -94,13 +95,14 @@ def starter(interpreter):
     selftest.add_sheet(book)
     book.move_sheet(conf, len(book.sheetnames))
     book.active = 0
-    return calculated(saved(book))[0]
+    data: bytes = calculated(saved(book))[0]
+    return data
 
 
-def _fill_settings(sheet, wanted):
+def _fill_settings(sheet: Any, values: dict[str, str]) -> None:
     rows = {sheet.cell(row, 1).value: row for row in range(1, sheet.max_row + 1) if sheet.cell(row, 1).value}
     last = next(row for row in range(1, sheet.max_row + 2) if sheet.cell(row, 1).value is None)
-    for key, value in wanted.items():
+    for key, value in values.items():
         row = rows.get(key)
         if row is None:
             row, last = last, last + 1
@@ -108,7 +110,7 @@ def _fill_settings(sheet, wanted):
         sheet.cell(row, 2, value)
 
 
-def _fill_steps(sheet, interpreter):
+def _fill_steps(sheet: Any, interpreter: str) -> None:
     sheet.title = STEPS_SHEET
     sheet.column_dimensions["A"].width = 116
     sheet.sheet_view.showGridLines = False
@@ -122,7 +124,7 @@ def _fill_steps(sheet, interpreter):
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
 
 
-def steps(interpreter):
+def steps(interpreter: str) -> list[str]:
     """The steps, one a line."""
     return [
         f"hydrofunc {__version__} in Excel for Windows, through xlwings (free part, BSD licence).",
@@ -130,7 +132,7 @@ def steps(interpreter):
         "",
         f"1. Python with hydrofunc and xlwings must be on this machine: {interpreter}",
         "   To install, in a command window in the folder of hydrofunc: python -m venv C:\\hydro  and then",
-        "   C:\\hydro\\Scripts\\pip install .[excel]  Its Python is C:\\hydro\\Scripts\\python.exe; write that path into",
+        r"   C:\hydro\Scripts\pip install .[excel]  Its Python is C:\hydro\Scripts\python.exe; write that path into",
         "   the sheet xlwings.conf, row Interpreter_Win, if it is not the path above.",
         "2. In Explorer, right-click hydrofunc.xlsm, Properties, tick Unblock if it is shown. Open it; Enable Content.",
         "3. Press Alt+F11. Menu File, Import File, choose hydrofunc_functions.bas. Nothing has to be trusted for this.",
@@ -151,5 +153,6 @@ def steps(interpreter):
     ]
 
 
-def steps_file(interpreter):
+def steps_file(interpreter: str) -> bytes:
+    """The steps as a text file for Windows."""
     return ("\r\n".join(steps(interpreter)) + "\r\n").encode()

@@ -6,6 +6,9 @@ that fails gives #N/A instead of a sentence in the cell. Importing the file need
 """
 
 import inspect
+import re
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 import hydrofunc
 
@@ -94,13 +97,13 @@ End Sub
 """
 
 
-def worksheet_functions():
+def worksheet_functions() -> dict[str, Callable[..., Any]]:
     """The functions of `udfs` that get a wrapper, by name in alphabetical order."""
     names = sorted(name for name in vars(udfs) if name.startswith("HYDRO_"))
     return {name: getattr(udfs, name) for name in names}
 
 
-def module_text():
+def module_text() -> str:
     """The module as text: only ASCII, as a .bas file is read in the Windows code page of the machine."""
     cases = "\n".join(f'            Case "{text}": HydrofuncCell = CVErr({number})' for text, number in XL_ERR.items())
     wrapped = worksheet_functions()
@@ -110,40 +113,38 @@ def module_text():
     return "".join(parts)
 
 
-def module_bytes():
+def module_bytes() -> bytes:
     """The module as a .bas file."""
     return module_text().replace("\n", "\r\n").encode("ascii")
 
 
-def _wrapper(name, function):
-    listed, given, repeated = [], [], None
+def _wrapper(name: str, function: Callable[..., Any]) -> str:
+    listed: list[str] = []
+    names: list[str] = []
     for parameter in inspect.signature(function).parameters.values():
-        if parameter.kind is parameter.VAR_POSITIONAL:
-            repeated = parameter.name
-            listed.append(f"ParamArray {repeated}() As Variant")
-        else:
-            optional = parameter.default is not parameter.empty
-            listed.append(f"{'Optional ' if optional else ''}{parameter.name}")
-            given.append(parameter.name)
-    if repeated:
-        return _repeating_wrapper(name, ", ".join(listed), given, repeated)
-    answer = _call(name, f"Array({', '.join(given)})")
+        if parameter.kind is parameter.VAR_POSITIONAL:  # the last one
+            listed.append(f"ParamArray {parameter.name}() As Variant")
+            return _repeating_wrapper(name, ", ".join(listed), names, parameter.name)
+        optional = parameter.default is not parameter.empty
+        listed.append(f"{'Optional ' if optional else ''}{parameter.name}")
+        names.append(parameter.name)
+    answer = _call(name, f"Array({', '.join(names)})")
     return _WRAPPER.format(name=name, parameters=_folded(", ".join(listed)), answer=answer)
 
 
-def _call(name, arguments):
+def _call(name: str, arguments: str) -> str:
     return _folded(
         f'HydrofuncCells(XLPy.CallUDF("{PYTHON_MODULE}", "{name}", {arguments}, ThisWorkbook, Application.Caller))'
     )
 
 
-def _repeating_wrapper(name, parameters, given, repeated):
+def _repeating_wrapper(name: str, parameters: str, names: Sequence[str], repeated: str) -> str:
     """As xlwings does it: the arguments of a ParamArray are copied behind the others."""
-    first = len(given)
+    first = len(names)
     copying = "\n".join(
         [
             "Dim given() As Variant, k As Long",
-            f"    given = Array({', '.join(given)})",
+            f"    given = Array({', '.join(names)})",
             f"    ReDim Preserve given(0 To {first} + UBound({repeated}) - LBound({repeated}))",
             f"    For k = LBound({repeated}) To UBound({repeated})",
             f"        If IsObject({repeated}(k)) Then",
@@ -159,14 +160,14 @@ def _repeating_wrapper(name, parameters, given, repeated):
     return text.replace(f"{name} = \0", copying)
 
 
-def _describing(wrapped):
+def _describing(wrapped: Mapping[str, Callable[..., Any]]) -> str:
     """A procedure for each function, because VBA limits their size."""
-    each = []
+    procedures = []
     for name in wrapped:
         text, group, arguments = wizard_texts(name)
         lines = [f"    Dim texts({len(arguments) - 1}) As String\n"] if arguments else []
         lines += [f"    texts({i}) = {_literal(one)}\n" for i, one in enumerate(arguments)]
-        each.append(
+        procedures.append(
             _DESCRIBE_ONE.format(
                 name=name,
                 help=_literal(text),
@@ -176,10 +177,10 @@ def _describing(wrapped):
             )
         )
     calls = "\n".join(f"    Describe_{name}" for name in wrapped)
-    return _DESCRIBE.format(calls=calls) + "".join(each)
+    return _DESCRIBE.format(calls=calls) + "".join(procedures)
 
 
-def wizard_texts(name):
+def wizard_texts(name: str) -> tuple[str, str, list[str]]:
     """(help, category, texts of the arguments) of a worksheet function."""
     declared = {function.sheet_name: function for function in hydrofunc.functions().values()}
     if name in declared:
@@ -189,25 +190,16 @@ def wizard_texts(name):
     return helper.__doc__, udfs.CATEGORY, [udfs.HELPER_ARGUMENTS[p] for p in inspect.signature(helper).parameters]
 
 
-def _literal(text):
+def _literal(text: str) -> str:
     """A VBA expression for a text; what is not ASCII goes through ChrW, as a .bas file has no Unicode."""
-    parts, plain = [], ""
-    for character in " ".join(text.split()):
-        if " " <= character <= "~":
-            plain += character
-        else:
-            parts += [plain, ord(character)]
-            plain = ""
-    parts.append(plain)
+    pieces = re.findall(r"[ -~]+|[^ -~]", " ".join(text.split()))
     words = [
-        f"ChrW({part})" if isinstance(part, int) else '"' + part.replace('"', '""') + '"'
-        for part in parts
-        if part != ""
+        '"' + piece.replace('"', '""') + '"' if " " <= piece[0] <= "~" else f"ChrW({ord(piece)})" for piece in pieces
     ]
     return " & ".join(words) or '""'
 
 
-def _folded(text):
+def _folded(text: str) -> str:
     """The text with line continuations after commas, so that no line grows too long."""
     lines, line = [], ""
     for piece in text.split(", "):

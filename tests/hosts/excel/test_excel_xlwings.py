@@ -100,7 +100,7 @@ HEAD = {"flow": 1.2, "length": 400.0, "bore": 32.6, "roughness": 0.007}
 
 
 @pytest.mark.parametrize(
-    "given, shown",
+    ("given", "shown"),
     [
         ((1.2, 400.0, 32.6, 0.007), hydrofunc.friction_head(**HEAD)),
         ((1.2, 400.0, 32.6, 0.007, MISSING, 9.8), hydrofunc.friction_head(**HEAD, gravity=9.8)),
@@ -159,7 +159,7 @@ def test_blank_cells_in_an_optional_range_are_the_default(windows):
 LISTED = [(f, a) for f in FUNCTIONS for a in f.arguments if a.many and a.name in f.example.arguments]
 
 
-@pytest.mark.parametrize("function, listed", LISTED, ids=lambda item: item.name)
+@pytest.mark.parametrize(("function", "listed"), LISTED, ids=lambda item: item.name)
 def test_a_list_of_cells_may_have_gaps_but_no_error(windows, function, listed):
     example = function.example.arguments
     given = as_com(function)
