@@ -5,9 +5,9 @@ import pytest
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.formula import ArrayFormula, DataTableFormula
 
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.engine.library import TABLE
-from hydrofunc.engine.plan import compile_book
 from hydrofunc.errors import FormulaRefused
 from hydrofunc.workbook.reading import read_book
 from tests.engine.fake_functions import fakes, saved, workbook

@@ -10,7 +10,7 @@ import openpyxl
 import pytest
 
 import hydrofunc
-from hydrofunc.engine.plan import compile_book
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.hosts.excel import adapter
 from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
 from hydrofunc.workbook.reading import read_book
