@@ -85,9 +85,8 @@ def explain_cells(function, arguments) -> str:
 
 def with_error_texts(values, codes) -> np.ndarray:
     """The result of `from_cells` as an array of numbers and of the texts of error values."""
-    if codes is None:
-        return np.array(values, dtype=object)
-    return np.where(np.equal(codes, 0), np.asarray(values, dtype=object), np.array(ERROR_TEXTS, dtype=object)[codes])
+    numbers = np.asarray(values, dtype=float).astype(object)
+    return numbers if codes is None else np.where(np.equal(codes, 0), numbers, np.array(ERROR_TEXTS, object)[codes])
 
 
 def _read(function, arguments):
