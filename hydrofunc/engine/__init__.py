@@ -7,6 +7,7 @@
 - `lanes`      values, one or one for each scenario, and what operators do with them
 - `library`    the ordinary worksheet functions
 - `cell`       compiles the formula of one cell
+- `arguments`  what is settled by looking at the arguments of a function
 - `forms`      functions for which the compiler decides what is evaluated, such as IF
 - `ours`       calls of our own worksheet functions
 - `compile`    compiles a workbook: which formulas, in which order
