@@ -9,7 +9,7 @@ from functools import cache, lru_cache
 
 import openpyxl
 
-from hydrofunc.engine.plan import compile_book
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
 from hydrofunc.template import INPUTS, RECORDED, build
 from hydrofunc.workbook.reading import read_book

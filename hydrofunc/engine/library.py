@@ -7,8 +7,7 @@ Every function takes values (see `lanes`) and gives a value. What stands where:
 - kind "a": as "r", and an expression of ranges is worked out element by element, as in SUMPRODUCT;
 - kind "c": cells are wanted, nothing else will do.
 
-Entries whose `call` is None are forms: which of their arguments are evaluated, or what they mean, is decided
-when the formula is compiled (see `plan`).
+Functions for which the compiler decides what is evaluated, such as IF, join the table in `forms`.
 
 Behaviour follows Microsoft's function reference; where that is silent, what formulon 0.18.0 and LibreOffice
 7.4 agree on. Functions are called within `numpy.errstate(all="ignore")`.
@@ -32,13 +31,14 @@ LONGEST_TEXT = 32_767  # characters in a cell (Microsoft, "Excel specifications 
 
 @dataclass(frozen=True)
 class Entry:
-    """A function: how many arguments it takes, what kinds they are, and what it does."""
+    """A function: how many arguments it takes, what kinds they are, and its `call`, or its `form` (see `forms`)."""
 
     least: int
     most: int
     kinds: str
     call: object = None
     repeats: int = 1  # how many of the last kinds repeat where there are more arguments
+    form: object = None
 
     def kind(self, i):
         if i < len(self.kinds):
@@ -553,22 +553,6 @@ _declare("NOT", 1, 1, "v", _not)
 _declare("TRUE", 0, 0, "", lambda: True)
 _declare("FALSE", 0, 0, "", lambda: False)
 _declare("NA", 0, 0, "", lambda: NA)
-for _name, _least, _most in [
-    ("IF", 2, 3),
-    ("IFS", 2, 254),
-    ("SWITCH", 3, 254),
-    ("CHOOSE", 2, 255),
-    ("IFERROR", 2, 2),
-    ("IFNA", 2, 2),
-    ("ROW", 0, 1),
-    ("COLUMN", 0, 1),
-    ("ROWS", 1, 1),
-    ("COLUMNS", 1, 1),
-    ("INDEX", 2, 3),
-    ("TEXT", 2, 2),
-    ("CONVERT", 3, 3),
-]:
-    _declare(_name, _least, _most, "v")
 
 
 def _tester(test):
