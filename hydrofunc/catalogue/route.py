@@ -59,7 +59,7 @@ PLANT_B = {
 }
 
 declare(
-    route.lost_head_at,
+    route.lost_head_at.flat,
     group=GROUP,
     help="Head lost from the intake to a point of the pipe; all fittings count from just below the intake.",
     arguments=(CHAINAGE, FLOW, LENGTH, BORE, ROUGHNESS, FITTINGS, TEMPERATURE, GRAVITY, *MORE_SECTIONS),
@@ -72,7 +72,7 @@ declare(
     example=Example({"chainage": 110, **PLANT_B}, 12.664, "Less than half way down 250 m of 63 mm pipe."),
 )
 declare(
-    route.bore_at,
+    route.bore_at.flat,
     group=GROUP,
     help="Bore of the pipe section in which a chainage lies.",
     arguments=(CHAINAGE, LENGTH, BORE, LENGTH_2, BORE_2, LENGTH_3, BORE_3),

@@ -7,7 +7,8 @@ Cd sqrt(2 g (level - height)). The flow towards the opening is taken as slow.
 
 import numpy as np
 
-from .pipe import solve_flow
+from .roots import positive_root
+from .values import Result, Values, Words
 
 OUTLETS = ("slot", "round hole", "floor hole")
 _ANGLES, _WEIGHTS = np.polynomial.legendre.leggauss(48)
@@ -70,21 +71,22 @@ def outlet_level(flow, outlet, opening_width, opening_height, blocked_share, dis
     """Water level in the box at which a flow [m³/s] leaves: the inverse of `outlet_flow`. [m]"""
     width = _open(outlet, opening_width, blocked_share)
 
-    def passed(level):
-        return _passed(level, outlet, width, opening_height, discharge_coefficient, gravity)[:2]
+    def passed(level, *opening):
+        return _passed(level, *opening)[:2]
 
-    level = solve_flow(flow, passed, np.cbrt((flow / width) ** 2 / gravity) + 1e-9)
+    opening = (outlet, width, opening_height, discharge_coefficient, gravity)
+    level = positive_root(passed, flow, np.cbrt((flow / width) ** 2 / gravity) + 1e-9, *opening)
     return np.where(np.asarray(flow) == 0, 0.0, level)
 
 
 def outlet_width(flow, outlet, water_level, opening_height, blocked_share, discharge_coefficient, gravity):
     """Smallest opening that keeps the box at a water level: width of the slot, or diameter. [m]"""
 
-    def passed(width):
-        shape = (outlet, width, opening_height)
-        return _passed(water_level, *shape, discharge_coefficient, gravity)[::2]
+    def passed(width, water_level, outlet, *rest):
+        return _passed(water_level, outlet, width, *rest)[::2]
 
-    width = solve_flow(flow, passed, np.asarray(water_level, dtype=float))
+    opening = (water_level, outlet, opening_height, discharge_coefficient, gravity)
+    width = positive_root(passed, flow, np.asarray(water_level, dtype=float), *opening)
     return np.where(np.asarray(flow) == 0, 0.0, width / _open(outlet, 1.0, blocked_share))
 
 

@@ -2,8 +2,10 @@
 
 import numpy as np
 
+from .groups import Pipe, flat
 from .pipe import pipe_velocity
 from .tables import look_up, rows_of
+from .values import Result, Values, Words
 
 _LISTED = rows_of("materials.csv")
 
@@ -110,9 +112,10 @@ def wall_pressure(outside, wall, design_stress):
     return 2 * design_stress * wall / (outside - wall)
 
 
-def pipe_volume(length, bore, length_2, bore_2, length_3, bore_3):
+@flat.names("length bore length_2 bore_2 length_3 bore_3")
+def pipe_volume(pipe: Pipe) -> Result:
     """Water that the pipe holds when full. [m³]"""
-    return np.pi / 4 * (length * bore**2 + length_2 * bore_2**2 + length_3 * bore_3**2)
+    return np.pi / 4 * sum(section.length * section.bore**2 for section in pipe.sections)
 
 
 def end_force(pressure, outside):

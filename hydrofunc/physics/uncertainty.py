@@ -7,6 +7,9 @@ single 0 stands for zeros throughout.
 
 import numpy as np
 
+from .roots import positive_root
+from .values import Result, Values
+
 MOST_DEGREES = 1e6  # of freedom; more are counted as so many, which changes a coverage factor by less than 3e-6
 # ln(Gamma(x + 1/2) / Gamma(x)) - ln(x) / 2 in odd powers of 1/x: from the series of ln Gamma with Bernoulli
 # polynomials (F. W. J. Olver, NIST Handbook of Mathematical Functions, 5.11.8).
@@ -110,10 +113,6 @@ def coverage_factor(degrees_of_freedom, confidence):
     float or ndarray
         t at which the probability of both tails together is 1 - confidence. [-]
 
-    Notes
-    -----
-    The probability within ±t is concave in t, so Newton's steps from 0 rise to the root and never pass it.
-
     References
     ----------
     JCGM 100:2008 (GUM), G.3 and table G.2.
@@ -122,15 +121,16 @@ def coverage_factor(degrees_of_freedom, confidence):
         np.minimum(np.asarray(degrees_of_freedom, dtype=float), MOST_DEGREES), 1 - np.asarray(confidence, dtype=float)
     )
     peak = np.exp(_log_gamma_half_step(degrees / 2)) / np.sqrt(np.pi * degrees)  # density at 0
-    factor = np.zeros(degrees.shape)
-    moving = np.isfinite(degrees) & (tail > 0) & (tail < 1)
-    factor = np.where(moving, factor, np.nan)
-    while np.any(moving):
-        slope = 2 * peak * np.exp(-(degrees + 1) / 2 * np.log1p(factor**2 / degrees))
-        step = (_both_tails(factor, degrees, peak) - tail) / slope
-        moving = moving & (step > 1e-14 * factor)
-        factor = np.where(moving, factor + step, factor)
-    return factor[()]
+
+    def rarity(factor, degrees, peak):
+        """One over the probability of both tails, and its derivative to ln(factor)."""
+        tails = _both_tails(factor, degrees, peak)
+        density = peak * np.exp(-(degrees + 1) / 2 * np.log1p(factor**2 / degrees))
+        return 1 / tails, 2 * density * factor / tails**2
+
+    possible = np.isfinite(degrees) & (tail > 0) & (tail < 1)
+    with np.errstate(all="ignore"):  # far out, where a step may come to, nothing is left of the tails
+        return positive_root(rarity, np.where(possible, 1 / tail, np.nan), np.ones(degrees.shape), degrees, peak)
 
 
 def _log_gamma_half_step(x):

@@ -1,0 +1,207 @@
+"""Arguments that belong together, and how a worksheet, which has only single cells, calls a function of such groups.
+
+A group is a named tuple with a class method `from_names`, which picks its fields out of a mapping of names to values.
+The names are those of the worksheet functions (see `hydrofunc.catalogue.nomenclature`), the values SI. A pipe has as
+many sections as there are names `length`, `length_2`, `length_3` and so on.
+"""
+
+import inspect
+from collections.abc import Callable, Mapping
+from functools import update_wrapper
+from itertools import count
+from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar
+
+import numpy as np
+
+from .values import Result, Values, Words
+
+P, R, T = ParamSpec("P"), TypeVar("R"), TypeVar("T")
+
+
+def _by_name(cls: Any, values: Mapping[str, Any]) -> Any:
+    """The group whose fields are the values of their own names."""
+    return cls(*(values[name] for name in cls._fields))
+
+
+class Section(NamedTuple):
+    """A length of pipe of one bore; a column that a function does not use is left out. [m], [m], [m], [m/s]"""
+
+    length: Values
+    bore: Values = np.nan
+    roughness: Values = np.nan
+    wave_speed: Values = np.nan
+
+    def filled(self) -> "Section":
+        """The same with harmless values where there is no length: nothing is then divided by a bore of 0."""
+        missing = np.asarray(self.length) == 0
+        if not missing.any():
+            return self
+        return Section(
+            self.length,
+            np.where(missing, 1.0, self.bore),
+            np.where(missing, 0.0, self.roughness),
+            np.where(missing, 1.0, self.wave_speed),
+        )
+
+
+class Pipe(NamedTuple):
+    """Sections in series, the highest first, and the summed loss coefficient of the fittings, referred to the first bore. [-]"""
+
+    sections: tuple[Section, ...]
+    fittings: Values = 0.0
+
+    @classmethod
+    def from_names(cls, values: Mapping[str, Any]) -> "Pipe":
+        """From length, bore, roughness, wave_speed, length_2, bore_2, ... and fittings, as far as they are there."""
+        sections: list[Section] = []
+        for number in count(1):
+            end = "" if number == 1 else f"_{number}"
+            if f"length{end}" not in values:
+                break
+            columns = {name: values[name + end] for name in Section._fields if name + end in values}
+            sections.append(Section(**columns) if number == 1 else Section(**columns).filled())
+        return cls(tuple(sections), values.get("fittings", 0.0))
+
+    def laid(self) -> "Pipe":
+        """The same without the further sections that have no length in any lane: they would only cost time."""
+        first, *more = self.sections
+        return Pipe((first, *(section for section in more if np.any(section.length))), self.fittings)
+
+
+class Outlet(NamedTuple):
+    """Equal nozzles at the lower end: diameter of one opening [m], number of jets, velocity coefficient, contraction. [-]"""
+
+    nozzle: Values
+    jets: Values
+    velocity_coefficient: Values
+    contraction: Values
+
+    from_names = classmethod(_by_name)
+
+
+class Water(NamedTuple):
+    """Temperature of the water [K], and gravity where it falls. [m/s²]"""
+
+    temperature: Values
+    gravity: Values
+
+    from_names = classmethod(_by_name)
+
+
+class Wheel(NamedTuple):
+    """Pitch diameter [m], angle of the cups [rad], two shares [-], drag of the bearings [N·m], windage. [W·s³]
+
+    See `hydrofunc.physics.wheel`.
+    """
+
+    pitch_diameter: Values
+    deflection: Values
+    cup_friction: Values
+    alignment: Values
+    bearing_drag: Values
+    windage: Values
+
+    from_names = classmethod(_by_name)
+
+
+class Alternator(NamedTuple):
+    """One winding: emf constant [V·s], resistance [Ω], inductance [H]; pole pairs; "star" or "delta"; one diode's drop [V];
+    drag of the iron. [N·m]
+    """
+
+    phase_volts: Values
+    pole_pairs: Values
+    phase_resistance: Values
+    phase_inductance: Values
+    connection: Words
+    diode_drop: Values
+    iron_drag: Values
+
+    from_names = classmethod(_by_name)
+
+
+class Load(NamedTuple):
+    """What takes the current, and the cable to it.
+
+    `load` is "battery": a constant voltage [V]. "resistor": a resistance [Ω]. "controller": a converter before a battery
+    that finds the speed of greatest power, with an efficiency [-]. The cable counts out and back. [Ω]
+    """
+
+    load: Words
+    battery_volts: Values
+    load_resistance: Values
+    controller_efficiency: Values
+    cable_resistance: Values
+
+    from_names = classmethod(_by_name)
+
+
+class Plant(NamedTuple):
+    """The whole of it, from the intake to the battery. Gross head in m, available flow in m³/s."""
+
+    gross_head: Values
+    pipe: Pipe
+    outlet: Outlet
+    water: Water
+    available_flow: Values
+    wheel: Wheel
+    alternator: Alternator
+    load: Load
+
+    @classmethod
+    def from_names(cls, values: Mapping[str, Any]) -> "Plant":
+        """From the names of all parts together."""
+        return cls(**read(cls.__annotations__, values))
+
+
+def read(parameters: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, Any]:
+    """The arguments of a function with these parameters, name to type: groups are put together, all else stays."""
+    return {
+        name: kind.from_names(values) if hasattr(kind, "from_names") else values[name]
+        for name, kind in parameters.items()
+    }
+
+
+def over(function: Callable[[Any], Any], group: T) -> T:
+    """The same group, or tuple of groups, with the function applied to every value in it."""
+    if isinstance(group, tuple):
+        parts = [over(function, part) for part in group]
+        return type(group)(*parts) if hasattr(group, "_fields") else tuple(parts)  # type: ignore[return-value]
+    return function(group)
+
+
+class flat(Generic[P, R]):  # noqa: N801  (used as a decorator)
+    """A function of groups that can also be called with single names: `f(gross_head, pipe, ...)` and `f.flat(gross_head,
+    length, bore, ...)`. A worksheet function is declared with the second form.
+
+    `@flat` writes the fields of a group where the group stands; `@flat.names("...")` gives the names in another order.
+    """
+
+    def __init__(self, function: Callable[P, R], names: str = "") -> None:
+        update_wrapper(self, function)
+        self.function = function
+        parameters = {name: each.annotation for name, each in inspect.signature(function).parameters.items()}
+        in_order = names.split() or [
+            field for name, kind in parameters.items() for field in getattr(kind, "_fields", (name,))
+        ]
+        kind = inspect.Parameter.POSITIONAL_OR_KEYWORD
+        signature = inspect.Signature([inspect.Parameter(name, kind) for name in in_order])
+
+        def single(*arguments: Any, **named: Any) -> Result:
+            return function(**read(parameters, signature.bind(*arguments, **named).arguments))  # type: ignore[call-arg]
+
+        self.flat = update_wrapper(single, function)
+        # The true signature of `single` is (*arguments, **named); the registry and `help` must see the names.
+        self.flat.__signature__ = signature  # type: ignore[attr-defined]
+
+    def __call__(self, *arguments: P.args, **named: P.kwargs) -> R:
+        return self.function(*arguments, **named)
+
+    @staticmethod
+    def names(*names: str) -> Callable[[Callable[P, R]], "flat[P, R]"]:
+        """The decorator with the order of the single names, in one text or several."""
+        return lambda function: flat(function, " ".join(names))
+
+
+SECTION = "length bore roughness"
+MORE_SECTIONS = "length_2 bore_2 roughness_2 length_3 bore_3 roughness_3"
