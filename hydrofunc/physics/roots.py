@@ -50,34 +50,37 @@ def bracketed_root(
     for _ in range(_STEPS):
         value, slope = function(x, *arguments)
         below, above = np.where(value < 0, x, below), np.where(value > 0, x, above)
-        newton = np.minimum(np.maximum(x - value / slope, low), high)
-        newton = np.where(value == 0, x, newton)
-        step = np.abs(newton - x)
         left, right = np.maximum(below, low), np.minimum(above, high)
-        good = (newton > below) & (newton < above) & (2 * step <= last) | (step <= close)
-        settled = (step <= close) | (right - left <= closed) | np.isnan(value)
-        x = np.where(good, newton, (left + right) / 2)
-        last = np.where(good, step, right - left)
+        newton = x - value / slope
+        step = np.abs(newton - x)
+        near = (step <= close) & (slope < np.inf)
+        newton = np.minimum(np.maximum(newton, low), high)
+        good = near | (newton > below) & (newton < above) & (2 * step <= last)
+        width = right - left  # 0 at an end with the root beyond it
+        settled = near | (width <= closed) | np.isnan(value)
+        x, last = np.where(good, newton, (left + right) / 2), np.where(good, step, width)
+        moving = settled.size - np.count_nonzero(settled)
+        if 2 * moving > settled.size:
+            continue
         answer = np.where(settled & ~np.isnan(value), x, np.nan)
-        moving = np.count_nonzero(~settled)
         if root is None:
-            shape = settled.shape
-        if moving == 0 or 2 * moving <= settled.size:
-            if root is None:
-                root, lanes = np.empty(settled.size), np.arange(settled.size)
-            root[lanes] = answer.ravel()
             if moving == 0:
-                return root.reshape(shape)[()]
-            rows, now = ~settled.ravel(), settled.shape
-            lanes = lanes[rows]
-            state = (x, low, high, below, above, last, close, closed, arguments)
-            x, low, high, below, above, last, close, closed, arguments = over(
-                lambda values, rows=rows, now=now: np.broadcast_to(values, now).ravel()[rows], state
-            )
+                return answer[()]
+            root, lanes, shape = np.empty(settled.size), np.arange(settled.size), settled.shape
+        root[lanes] = answer.ravel()
+        if moving == 0:
+            return root.reshape(shape)
+        rows, now = ~settled.ravel(), settled.shape
+        lanes = lanes[rows]
+        x, low, high, below, above, last, close, closed, arguments = over(
+            lambda values, rows=rows, now=now: np.broadcast_to(values, now).ravel()[rows],
+            (x, low, high, below, above, last, close, closed, arguments),
+        )
+    answer = np.where(settled & ~np.isnan(value), x, np.nan)
     if root is None:
         return answer[()]
-    root[lanes] = answer
-    return root.reshape(shape)[()]
+    root[lanes] = np.nan if answer.size != lanes.size else answer
+    return root.reshape(shape)
 
 
 def positive_root(

@@ -126,7 +126,7 @@ def coverage_factor(degrees_of_freedom, confidence):
         """One over the probability of both tails, and its derivative to ln(factor)."""
         tails = _both_tails(factor, degrees, peak)
         density = peak * np.exp(-(degrees + 1) / 2 * np.log1p(factor**2 / degrees))
-        return 1 / tails, 2 * density * factor / tails**2
+        return 1 / tails, 2 * density * factor / tails / tails  # the square alone could be too small to hold
 
     possible = np.isfinite(degrees) & (tail > 0) & (tail < 1)
     with np.errstate(all="ignore"):  # far out, where a step may come to, nothing is left of the tails
