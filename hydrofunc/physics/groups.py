@@ -35,7 +35,9 @@ class Section(NamedTuple):
     def filled(self) -> "Section":
         """The same with harmless values where there is no length: nothing is then divided by a bore of 0."""
         if all(isinstance(value, float) for value in self):  # the same, much faster, for a single call
-            return Section(self.length, 1.0, 0.0, 1.0) if self.length == 0 else self
+            if self.length == 0:
+                return Section(self.length, 1.0, 0.0, 1.0)
+            return Section(*map(np.float64, self))  # a bore of 0 then gives infinity or NaN, and no exception
         missing = np.equal(self.length, 0)
         if not missing.any():
             return self

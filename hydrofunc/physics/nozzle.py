@@ -80,9 +80,7 @@ def jet_force(flow: Values, jet_velocity: Values, temperature: Values) -> Result
     return density(temperature) * flow * jet_velocity
 
 
-def running_pressure(
-    net_head: Values, flow: Values, bore: Values, temperature: Values, gravity: Values
-) -> Result:
+def running_pressure(net_head: Values, flow: Values, bore: Values, temperature: Values, gravity: Values) -> Result:
     """Gauge pressure in the pipe just before the nozzle while water flows. [Pa]
 
     Net head less the velocity head in the bore where the gauge sits.

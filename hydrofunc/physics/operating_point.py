@@ -118,6 +118,7 @@ def torque_balance(
     )
 
 
+@flat.names(_FLAT)
 def operating_point(
     flow: Values, jet_velocity: Values, wheel: Wheel, alternator: Alternator, load: Load, temperature: Values
 ) -> OperatingPoint:

@@ -7,7 +7,6 @@ simulator judges both in tests/diagnosis/.
 import numpy as np
 import pytest
 
-from hydrofunc.physics import diagnosis
 from hydrofunc.physics.alternator import dc_emf_constant, rectified_volts
 from hydrofunc.physics.diagnosis import (
     CAUSES,
@@ -17,7 +16,11 @@ from hydrofunc.physics.diagnosis import (
     READINGS,
     USUAL_UNCERTAINTY,
     diagnose,
+    evidence,
+    model,
+    priors,
 )
+from hydrofunc.physics.groups import Plant, over
 from hydrofunc.physics.nozzle import jet_velocity, nozzle_head, operating_flow, running_pressure
 from hydrofunc.physics.operating_point import operating_point
 from hydrofunc.physics.water import density
@@ -85,8 +88,8 @@ PLANTS = {
 
 
 def plan(**changes):
-    given = {name: np.atleast_1d(value) for name, value in (PLANT | changes).items()}
-    return diagnosis._planned({name: v if v.dtype.kind == "U" else v.astype(float) for name, v in given.items()})
+    lanes = over(np.atleast_1d, Plant.from_names(PLANT | changes))
+    return model.planned(lanes, np.atleast_1d(PLANT["gauge_height"]))
 
 
 def component(fault, **wanted):
@@ -105,7 +108,7 @@ def read(kind=0, plant=None, **causes):
     x[CAUSES.index("load_b")] = -0.16
     for cause, value in causes.items():
         x[CAUSES.index(cause)] = value
-    return diagnosis._model(x, plan(**(plant or {})), np.array([kind]))[0][0]
+    return model.readings_of(x, plan(**(plant or {})), np.array([kind]))[0][0]
 
 
 def judged(readings, plant=None, uncertainty=1.0, without=()):
@@ -159,8 +162,9 @@ def test_each_fault_is_found_again(case, name):
 def test_the_model_is_the_package_s_own_physics():
     """A plant with no cause changed reads what the public chain gives, at both loads."""
     p, load_b = PLANT, PLANT["battery_volts"] * np.exp(-0.16)
-    flow = operating_flow(*(p[name] for name in diagnosis._WATER_ARGUMENTS))
-    net = nozzle_head(flow, p["nozzle"], 1.0, p["velocity_coefficient"], 1.0, p["gravity"])
+    plant = Plant.from_names(p)
+    flow = operating_flow(*plant[:5])
+    net = nozzle_head(flow, plant.outlet, p["gravity"])
     jet = jet_velocity(net, p["velocity_coefficient"], p["gravity"])
     wanted = [
         density(p["temperature"]) * p["gravity"] * p["gross_head"],
@@ -168,9 +172,8 @@ def test_the_model_is_the_package_s_own_physics():
         flow,
     ]
     for volts in (p["battery_volts"], load_b):
-        point = operating_point(
-            flow=flow, jet_velocity=jet, **({n: p[n] for n in diagnosis._MACHINE_ARGUMENTS} | {"battery_volts": volts})
-        )
+        load = plant.load._replace(battery_volts=volts)
+        point = operating_point(flow, jet, plant.wheel, plant.alternator, load, p["temperature"])
         at_bridge = rectified_volts(
             point.speed,
             point.current,
@@ -188,7 +191,7 @@ def test_the_model_is_the_package_s_own_physics():
         )
         wanted += [point.speed, at_bridge, point.volts, point.current]
     wanted += [dc_emf_constant(p["phase_volts"], "star")]
-    wanted += [diagnosis._HEALTHY_BALANCE, p["nozzle"]]
+    wanted += [priors.HEALTHY_BALANCE, p["nozzle"]]
     np.testing.assert_allclose(read(), wanted, rtol=1e-12)
 
 
@@ -198,14 +201,14 @@ def test_the_model_is_the_package_s_own_physics():
 def test_derivatives_are_those_of_the_model(kind):
     """The complex step against differences, at a place where every cause is at work."""
     x = np.array([[{"held_a": -0.3, "held_b": -0.2, "head": -0.05}.get(cause, 0.04)] for cause in CAUSES])
-    _, slopes = diagnosis._model(x, plan(), np.array([kind]))
-    values, value_slopes = diagnosis._values(x, plan(), np.array([kind]))
+    _, slopes = model.readings_of(x, plan(), np.array([kind]))
+    values, value_slopes = model.items_of(x, plan(), np.array([kind]))
     for place in range(len(CAUSES)):
         step = np.zeros_like(x)
         step[place] = 1e-5
-        up, down = (diagnosis._model(x + sign * step, plan(), np.array([kind]))[0][0] for sign in (1, -1))
+        up, down = (model.readings_of(x + sign * step, plan(), np.array([kind]))[0][0] for sign in (1, -1))
         np.testing.assert_allclose(slopes[0, :, place], (up - down) / 2e-5, rtol=2e-6, atol=1e-9 * abs(up).max())
-        up, down = (diagnosis._values(x + sign * step, plan(), np.array([kind]))[0][0] for sign in (1, -1))
+        up, down = (model.items_of(x + sign * step, plan(), np.array([kind]))[0][0] for sign in (1, -1))
         np.testing.assert_allclose(value_slopes[0, :, place], (up - down) / 2e-5, rtol=2e-6, atol=1e-7 * abs(up).max())
 
 
@@ -219,12 +222,13 @@ def test_the_evidence_is_that_of_the_readings_drawn_at_random():
     weight[used] = 1 / u[used]
     drawn, closed = [], []
     for kind in kinds:
-        mean, deviation = diagnosis._MEANS[:, [kind]], diagnosis._DEVIATIONS[:, [kind]]
-        fit = diagnosis._fit(y[None], weight[None], plan(), np.array([kind]), mean, deviation, mean.copy(), 3)
+        mean, deviation = priors.MEANS[:, [kind]], priors.DEVIATIONS[:, [kind]]
+        prior = evidence.Gaussian(mean, deviation)
+        fit = evidence.fit(y[None], weight[None], plan(), np.array([kind]), prior, mean.copy(), 3)
         closed.append(fit.evidence[0])
         x = mean + deviation * rng.standard_normal((len(CAUSES), 40_000))
         many = plan().pick(np.zeros(x.shape[1], dtype=int))
-        misses = (diagnosis._model(x, many, np.full(x.shape[1], kind))[0] - y)[:, used] / u[used]
+        misses = (model.readings_of(x, many, np.full(x.shape[1], kind))[0] - y)[:, used] / u[used]
         drawn.append(np.log(np.mean(np.exp(-np.sum(misses**2, axis=1) / 2))))
     np.testing.assert_allclose(closed, drawn, atol=0.12)
 

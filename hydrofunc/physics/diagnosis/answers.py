@@ -100,9 +100,7 @@ def reading_misfit(
 
 
 @flat.names("rank", *_REST)
-def next_reading(
-    rank: Values, readings: Values, uncertainties: Values, plant: Plant, gauge_height: Values
-) -> Result:
+def next_reading(rank: Values, readings: Values, uncertainties: Values, plant: Plant, gauge_height: Values) -> Result:
     """Number, from 1, of the reading not yet taken that best tells the two likeliest faults apart; 0 for none. [-]"""
     return _answer("following", np.subtract(rank, 1), readings, uncertainties, plant, gauge_height)
 

@@ -213,5 +213,3 @@ FAVOUR = np.array([3.0 * ("roughness" in component.mean) for component in COMPON
 # Causes that only add, and shares that only take away.
 NEVER_NEGATIVE = [INDEX[name] for name in ("extra_loss", "air", "ponding", "joint")]
 NEVER_POSITIVE = [INDEX[name] for name in ("held_a", "held_b")]
-
-
