@@ -1,6 +1,7 @@
 """Declarations: diagnosis of a test day.
 
-Readings are one list of many units, so a declared range cannot say them; each is turned by the unit of its argument elsewhere.
+Readings are one list of many units, so a declared range cannot say them; each is turned by the unit of its argument
+elsewhere.
 """
 
 from functools import wraps
@@ -20,10 +21,14 @@ from .water_site import GAUGE_PRESSURE
 
 GROUP = "Diagnosis of a test day"
 SOURCE = (
-    "Bayes' theorem over this package's own model of the plant; evidence of a linear Gaussian model as in C. M. Bishop, Pattern "
-    "Recognition and Machine Learning, 2.3.3 and 3.4 (from memory, not looked up); priors are common practice, no published source"
+    "Bayes' theorem over this package's own model of the plant; evidence of a linear Gaussian model as in C. M. "
+    "Bishop, Pattern Recognition and Machine Learning, 2.3.3 and 3.4 (from memory, not looked up); priors are common "
+    "practice, no published source"
 )
-GUM = "Standard uncertainty as in JCGM 100:2008 (GUM), from the covariance of the fit; priors are common practice, no published source"
+GUM = (
+    "Standard uncertainty as in JCGM 100:2008 (GUM), from the covariance of the fit; priors are common practice, no "
+    "published source"
+)
 FAULTS, ITEMS, READING_NAMES = diagnosis.FAULTS, diagnosis.ITEMS, diagnosis.READINGS
 _AT_A_LOAD = (n.SPEED.unit, n.BATTERY_VOLTS.unit, n.BATTERY_VOLTS.unit, n.D_C_CURRENT.unit)
 UNITS = (  # of the readings
@@ -35,7 +40,8 @@ UNITS = (  # of the readings
 READINGS = Argument(
     "readings",
     "-",
-    f"{len(UNITS)}: static bar, running bar, flow L/s; load A: rpm, rectifier V, load V, A; load B: the same 4; open d.c. V per "
+    f"{len(UNITS)}: static bar, running bar, flow L/s; load A: rpm, rectifier V, load V, A; load B: the same 4; open "
+    "d.c. V per "
     "1000 rpm; lowest over highest line volts; nozzle mm. 0 if not taken.",
     "[0, 1e6]",
     many=True,
@@ -103,7 +109,9 @@ ITEM_UNITS = tuple(_UNIT[item] for item in ITEMS)
 
 
 def _in_trade_units(answer, units=None):
-    """The flat form of an answer with both lists of readings in trade units; its own value too, by what it is asked for."""
+    """The flat form of an answer with both lists of readings in trade units; its own value too, by what it is asked
+    for.
+    """
 
     @wraps(answer.flat)
     def worksheet(**values):
@@ -142,7 +150,8 @@ _ALL_READINGS = tuple(
     for name in ("readings", "uncertainties")
 )
 _RULES = (*_ALL_READINGS, *WATER_RULES, WITHIN_PIPE, *LOAD_RULES)
-# A plant of 100 m of head and 400 m of 1 1/2 inch pipe; its flow of 2.2 L/s and the gauge are those of a pipe of 0.47 mm roughness.
+# A plant of 100 m of head and 400 m of 1 1/2 inch pipe; its flow of 2.2 L/s and the gauge are those of a pipe of 0.47
+# mm roughness.
 _SITE_A = {
     "readings": [9.8, 4.155, 2.2, 2275, 58.2, 57, 12.3, 0, 0, 0, 0, 0, 0, 0],
     "uncertainties": [0.1, 0.06, 0.04, 20, 0.6, 0.6, 0.25, 0, 0, 0, 0, 0, 0, 0],
@@ -163,7 +172,10 @@ _SITE_A = {
     "phase_inductance": 0.15,
     "cable_resistance": 0.1,
 }
-_DEFER = "A likely fault is no proof: shut the valve and let the wheel stop before you look for it. Local codes and licensed practice rule."
+_DEFER = (
+    "A likely fault is no proof: shut the valve and let the wheel stop before you look for it. Local codes and "
+    "licensed practice rule."
+)
 
 
 def _declare(answer, first, help_, meaning, equation, source, example, result, words="", units=None):

@@ -238,7 +238,8 @@ declare(
     meaning="Absolute roughness.",
     symbol="k",
     equation="table",
-    source="R. C. Binder, Fluid Mechanics (1973); I. E. Idelchik, Handbook of Hydraulic Resistance; fouled plastic and used galvanised: "
+    source="R. C. Binder, Fluid Mechanics (1973); I. E. Idelchik, Handbook of Hydraulic Resistance; fouled plastic "
+    "and used galvanised: "
     "common practice, no published source",
     rules=(LISTED_STATE,),
     example=Example({"material": "galvanised steel"}, 0.15),

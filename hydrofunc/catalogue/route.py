@@ -99,7 +99,8 @@ declare(
 declare(
     route.gauge_pressure,
     group=GROUP,
-    help="Gauge pressure in a pipe from the height of its grade line above it; negative where the pipe stands above the line.",
+    help="Gauge pressure in a pipe from the height of its grade line above it; negative where the pipe stands above "
+    "the line.",
     arguments=(LINE_ABOVE, TEMPERATURE, GRAVITY),
     unit="bar",
     meaning="Gauge pressure.",
@@ -122,5 +123,6 @@ declare(
     equation="h_s = (1 - margin) (p_a - p_v) / (rho g)",
     source=f"{SIPHON}; the margin: common practice, no published source",
     example=Example({"altitude": 3200, "temperature": 10, "gravity": 9.772685}, 6.870),
-    caution="Air leaves the water at a fraction of this suction and gathers at the top: keep a margin, better keep the pipe below the line.",
+    caution="Air leaves the water at a fraction of this suction and gathers at the top: keep a margin, better keep "
+    "the pipe below the line.",
 )

@@ -27,7 +27,10 @@ from .route import BORES_GIVEN, CHAINAGE
 
 GROUP = "Surge and strength"
 SUBRAMANYA = "K. Subramanya, 1000 Solved Problems in Fluid Mechanics"
-KORTEWEG = f"Korteweg's formula; {SUBRAMANYA}, Ex. 14.12 p. 358; psi as in V. L. Streeter and E. B. Wylie, Fluid Transients (not checked)"
+KORTEWEG = (
+    f"Korteweg's formula; {SUBRAMANYA}, Ex. 14.12 p. 358; psi as in V. L. Streeter and E. B. Wylie, Fluid "
+    "Transients (not checked)"
+)
 SURGE_SOURCE = f"Joukowsky and Michaud; {SUBRAMANYA}, Ex. 14.14 to 14.20 pp. 358-360"
 TABLE_SOURCE = "Table of materials in hydrofunc, with the source of each row; partly from memory, not looked up"
 LOCAL_CODES = "Local pressure codes and the maker's figures come before this."
@@ -117,7 +120,8 @@ declare(
     meaning="Bulk modulus.",
     symbol="K",
     equation="K = rho c², c the speed of sound of Marczak",
-    source="W. Marczak, J. Acoust. Soc. Am. 102 (1997) 2776 (coefficients from memory, not looked up; checked against iapws 1.5.5)",
+    source="W. Marczak, J. Acoust. Soc. Am. 102 (1997) 2776 (coefficients from memory, not looked up; checked against "
+    "iapws 1.5.5)",
     example=Example({"temperature": 10}, 2.0940),
 )
 declare(

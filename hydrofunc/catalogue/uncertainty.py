@@ -146,7 +146,8 @@ declare(
 declare(
     uncertainty.combined_uncertainty,
     group=GROUP,
-    help="Standard uncertainty of a result, from those of its inputs and what each does to the result: root of the sum of squares where "
+    help="Standard uncertainty of a result, from those of its inputs and what each does to the result: root of the "
+    "sum of squares where "
     "they are independent.",
     arguments=(UNCERTAINTIES, SENSITIVITIES, CORRELATIONS),
     unit="-",
@@ -177,7 +178,8 @@ declare(
 declare(
     uncertainty.coverage_factor,
     group=GROUP,
-    help="Factor that widens a standard uncertainty so that the interval holds the value with a given probability (Student's t).",
+    help="Factor that widens a standard uncertainty so that the interval holds the value with a given probability "
+    "(Student's t).",
     arguments=(DEGREES_OF_FREEDOM, CONFIDENCE),
     unit="-",
     meaning="Coverage factor.",

@@ -6,7 +6,7 @@ many sections as there are names `length`, `length_2`, `length_3` and so on.
 """
 
 import inspect
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import update_wrapper
 from itertools import count
 from operator import itemgetter
@@ -16,7 +16,9 @@ import numpy as np
 
 from .values import Result, Values, Words
 
-P, R, T = ParamSpec("P"), TypeVar("R"), TypeVar("T")
+P = ParamSpec("P")
+R = TypeVar("R")
+T = TypeVar("T")
 
 
 def _by_name(cls: Any, values: Mapping[str, Any]) -> Any:
@@ -50,7 +52,9 @@ class Section(NamedTuple):
 
 
 class Pipe(NamedTuple):
-    """Sections in series, the highest first, and the summed loss coefficient of the fittings, referred to the first bore. [-]"""
+    """Sections in series, the highest first, and the summed loss coefficient of the fittings, referred to the first
+    bore. [-]
+    """
 
     sections: tuple[Section, ...]
     fittings: Values = 0.0
@@ -74,14 +78,19 @@ class Pipe(NamedTuple):
 
 
 class Outlet(NamedTuple):
-    """Equal nozzles at the lower end: diameter of one opening [m], number of jets, velocity coefficient, contraction. [-]"""
+    """Equal nozzles at the lower end: diameter of one opening [m], number of jets, velocity coefficient, contraction.
+    [-]
+    """
 
     nozzle: Values
     jets: Values
     velocity_coefficient: Values
     contraction: Values
 
-    from_names = classmethod(_by_name)
+    @classmethod
+    def from_names(cls, values: Mapping[str, Any]) -> "Outlet":
+        """From the fields' own names."""
+        return _by_name(cls, values)
 
 
 class Water(NamedTuple):
@@ -90,7 +99,10 @@ class Water(NamedTuple):
     temperature: Values
     gravity: Values
 
-    from_names = classmethod(_by_name)
+    @classmethod
+    def from_names(cls, values: Mapping[str, Any]) -> "Water":
+        """From the fields' own names."""
+        return _by_name(cls, values)
 
 
 class Wheel(NamedTuple):
@@ -106,12 +118,15 @@ class Wheel(NamedTuple):
     bearing_drag: Values
     windage: Values
 
-    from_names = classmethod(_by_name)
+    @classmethod
+    def from_names(cls, values: Mapping[str, Any]) -> "Wheel":
+        """From the fields' own names."""
+        return _by_name(cls, values)
 
 
 class Alternator(NamedTuple):
-    """One winding: emf constant [V·s], resistance [Ω], inductance [H]; pole pairs; "star" or "delta"; one diode's drop [V];
-    drag of the iron. [N·m]
+    """One winding: emf constant [V·s], resistance [Ω], inductance [H]; pole pairs; "star" or "delta"; one diode's drop
+    [V]; drag of the iron. [N·m]
     """
 
     phase_volts: Values
@@ -122,14 +137,17 @@ class Alternator(NamedTuple):
     diode_drop: Values
     iron_drag: Values
 
-    from_names = classmethod(_by_name)
+    @classmethod
+    def from_names(cls, values: Mapping[str, Any]) -> "Alternator":
+        """From the fields' own names."""
+        return _by_name(cls, values)
 
 
 class Load(NamedTuple):
     """What takes the current, and the cable to it.
 
-    `load` is "battery": a constant voltage [V]. "resistor": a resistance [Ω]. "controller": a converter before a battery
-    that finds the speed of greatest power, with an efficiency [-]. The cable counts out and back. [Ω]
+    `load` is "battery": a constant voltage [V]. "resistor": a resistance [Ω]. "controller": a converter before a
+    battery that finds the speed of greatest power, with an efficiency [-]. The cable counts out and back. [Ω]
     """
 
     load: Words
@@ -138,7 +156,10 @@ class Load(NamedTuple):
     controller_efficiency: Values
     cable_resistance: Values
 
-    from_names = classmethod(_by_name)
+    @classmethod
+    def from_names(cls, values: Mapping[str, Any]) -> "Load":
+        """From the fields' own names."""
+        return _by_name(cls, values)
 
 
 class Plant(NamedTuple):
@@ -172,23 +193,18 @@ def over(function: Callable[[Any], Any], group: T) -> T:
     return function(group)
 
 
-class flat(Generic[P, R]):  # noqa: N801  (used as a decorator)
-    """A function of groups that can also be called with single names: `f(gross_head, pipe, ...)` and `f.flat(gross_head,
+class Grouped(Generic[P, R]):
+    """A function of groups, `f(gross_head, pipe, ...)`, that has a second form for single names, `f.flat(gross_head,
     length, bore, ...)`. A worksheet function is declared with the second form.
-
-    `@flat` writes the fields of a group where the group stands; `@flat.names("...")` gives the names in another order.
     """
 
-    def __init__(self, function: Callable[P, R], names: str = "") -> None:
+    def __init__(self, function: Callable[P, R], names: Sequence[str] = ()) -> None:
         update_wrapper(self, function)
         self.function = function
         parameters = {name: each.annotation for name, each in inspect.signature(function).parameters.items()}
-        in_order = names.split() or [
-            field for name, kind in parameters.items() for field in getattr(kind, "_fields", (name,))
-        ]
-        kind = inspect.Parameter.POSITIONAL_OR_KEYWORD
-        signature = inspect.Signature([inspect.Parameter(name, kind) for name in in_order])
-
+        in_order = names or [field for name, kind in parameters.items() for field in getattr(kind, "_fields", (name,))]
+        one = inspect.Parameter.POSITIONAL_OR_KEYWORD
+        signature = inspect.Signature([inspect.Parameter(name, one) for name in in_order])
         all_names, arguments_of = set(in_order), readers(parameters)
 
         def single(*arguments: Any, **named: Any) -> Result:
@@ -196,17 +212,21 @@ class flat(Generic[P, R]):  # noqa: N801  (used as a decorator)
                 named = signature.bind(*arguments, **named).arguments
             return function(**{name: read(named) for name, read in arguments_of.items()})  # type: ignore[call-arg]
 
-        self.flat = update_wrapper(single, function)
+        self.flat: Callable[..., Result] = update_wrapper(single, function)
         # The true signature of `single` is (*arguments, **named); the registry and `help` must see the names.
         self.flat.__signature__ = signature  # type: ignore[attr-defined]
 
     def __call__(self, *arguments: P.args, **named: P.kwargs) -> R:
         return self.function(*arguments, **named)
 
-    @staticmethod
-    def names(*names: str) -> Callable[[Callable[P, R]], "flat[P, R]"]:
-        """The decorator with the order of the single names, in one text or several."""
-        return lambda function: flat(function, " ".join(names))
+
+def flat(*names: str) -> Callable[[Callable[P, R]], Grouped[P, R]]:
+    """Decorator that makes a `Grouped` function.
+
+    `names` are the single names in the order of the worksheet function, in one text or several; left out, the fields of
+    each group stand where the group stands.
+    """
+    return lambda function: Grouped(function, " ".join(names).split())
 
 
 SECTION = "length bore roughness"

@@ -17,20 +17,20 @@ _SIN2 = np.sin(_ANGLES) ** 2
 _SIN2COS2 = _SIN2 * np.cos(_ANGLES) ** 2
 
 
-def hole_head(flow, hole, discharge_coefficient, gravity):
+def hole_head(flow: Values, hole: Values, discharge_coefficient: Values, gravity: Values) -> Result:
     """Head over the centre of a covered hole [m] that passes a flow [m³/s], (Q / Cd A)² / 2g. [m]"""
     return (flow / (discharge_coefficient * np.pi / 4 * np.asarray(hole) ** 2)) ** 2 / (2 * gravity)
 
 
 def outlet_flow(
-    water_level,
-    outlet,
-    opening_width,
-    opening_height,
-    blocked_share,
-    discharge_coefficient,
-    gravity,
-):
+    water_level: Values,
+    outlet: Words,
+    opening_width: Values,
+    opening_height: Values,
+    blocked_share: Values,
+    discharge_coefficient: Values,
+    gravity: Values,
+) -> Result:
     """Flow that leaves a box through its outlet at a water level.
 
     Parameters
@@ -67,7 +67,15 @@ def outlet_flow(
     return _passed(water_level, outlet, width, opening_height, discharge_coefficient, gravity)[0]
 
 
-def outlet_level(flow, outlet, opening_width, opening_height, blocked_share, discharge_coefficient, gravity):
+def outlet_level(
+    flow: Values,
+    outlet: Words,
+    opening_width: Values,
+    opening_height: Values,
+    blocked_share: Values,
+    discharge_coefficient: Values,
+    gravity: Values,
+) -> Result:
     """Water level in the box at which a flow [m³/s] leaves: the inverse of `outlet_flow`. [m]"""
     width = _open(outlet, opening_width, blocked_share)
 
@@ -79,7 +87,15 @@ def outlet_level(flow, outlet, opening_width, opening_height, blocked_share, dis
     return np.where(np.asarray(flow) == 0, 0.0, level)
 
 
-def outlet_width(flow, outlet, water_level, opening_height, blocked_share, discharge_coefficient, gravity):
+def outlet_width(
+    flow: Values,
+    outlet: Words,
+    water_level: Values,
+    opening_height: Values,
+    blocked_share: Values,
+    discharge_coefficient: Values,
+    gravity: Values,
+) -> Result:
     """Smallest opening that keeps the box at a water level: width of the slot, or diameter. [m]"""
 
     def passed(width, water_level, outlet, *rest):

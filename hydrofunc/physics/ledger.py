@@ -34,7 +34,7 @@ LINES = (
 )
 
 
-@flat.names(
+@flat(
     f"gross_head {SECTION}",
     """nozzle pitch_diameter phase_volts pole_pairs phase_resistance battery_volts fittings jets velocity_coefficient
     contraction temperature gravity available_flow deflection cup_friction alignment bearing_drag windage

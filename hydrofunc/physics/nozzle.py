@@ -4,6 +4,7 @@ Net head is TOTAL head just before the nozzle, velocity head in the pipe include
 that velocity head (`running_pressure`).
 """
 
+import itertools
 from typing import NamedTuple
 
 import numpy as np
@@ -48,13 +49,13 @@ def jet_velocity(net_head: Values, velocity_coefficient: Values, gravity: Values
     return velocity_coefficient * np.sqrt(2 * gravity * net_head)
 
 
-@flat
+@flat()
 def nozzle_flow(net_head: Values, outlet: Outlet, gravity: Values) -> Result:
     """Flow through all nozzles at a net head [m]. [m³/s]"""
     return jet_area(outlet) * jet_velocity(net_head, outlet.velocity_coefficient, gravity)
 
 
-@flat
+@flat()
 def nozzle_head(flow: Values, outlet: Outlet, gravity: Values) -> Result:
     """Total head this flow [m³/s] needs before the nozzles: the inverse of `nozzle_flow`. [m]"""
     return (flow / jet_area(outlet) / outlet.velocity_coefficient) ** 2 / (2 * gravity)
@@ -88,7 +89,7 @@ def running_pressure(net_head: Values, flow: Values, bore: Values, temperature: 
     return density(temperature) * (gravity * net_head - pipe_velocity(flow, bore) ** 2 / 2)
 
 
-@flat.names(f"gross_head {SECTION} nozzle fittings {_JETS} {_WATER} {MORE_SECTIONS}")
+@flat(f"gross_head {SECTION} nozzle fittings {_JETS} {_WATER} {MORE_SECTIONS}")
 def operating_flow(gross_head: Values, pipe: Pipe, outlet: Outlet, water: Water, available_flow: Values) -> Result:
     """Flow at which pipe, fittings and nozzles together use up the gross head.
 
@@ -123,7 +124,7 @@ def operating_flow(gross_head: Values, pipe: Pipe, outlet: Outlet, water: Water,
     return np.minimum(positive_root(used, gross_head, guess, *arguments), available_flow)
 
 
-@flat.names(_WITHOUT_NOZZLE)
+@flat(_WITHOUT_NOZZLE)
 def best_nozzle(
     gross_head: Values,
     pipe: Pipe,
@@ -154,7 +155,7 @@ def best_nozzle(
     return np.sqrt(flow / velocity / jet_area(Outlet(1.0, jets, velocity_coefficient, contraction)))
 
 
-@flat.names(_WITHOUT_NOZZLE)
+@flat(_WITHOUT_NOZZLE)
 def best_nozzle_flow(
     gross_head: Values,
     pipe: Pipe,
@@ -168,7 +169,7 @@ def best_nozzle_flow(
     return _best_jet(gross_head, pipe, velocity_coefficient, water, available_flow)[0]
 
 
-@flat.names(_WITHOUT_NOZZLE)
+@flat(_WITHOUT_NOZZLE)
 def best_nozzle_power(
     gross_head: Values,
     pipe: Pipe,
@@ -183,14 +184,14 @@ def best_nozzle_power(
     return jet_power(flow, velocity, water.temperature)
 
 
-@flat.names(f"gross_head {SECTION} fittings {_WATER} {MORE_SECTIONS}")
+@flat(f"gross_head {SECTION} fittings {_WATER} {MORE_SECTIONS}")
 def pipe_power_limit(gross_head: Values, pipe: Pipe, water: Water, available_flow: Values) -> Result:
     """Greatest power the water can still have at the lower end of the pipe, with the best flow. [W]"""
     flow, lost = _best_flow(gross_head, pipe, water, available_flow)
     return density(water.temperature) * water.gravity * flow * (gross_head - lost)
 
 
-@flat.names(f"gross_head {SECTION} sizes fittings {_JETS} {_WATER} {MORE_SECTIONS}")
+@flat(f"gross_head {SECTION} sizes fittings {_JETS} {_WATER} {MORE_SECTIONS}")
 def best_listed_nozzle(
     gross_head: Values,
     pipe: Pipe,
@@ -205,8 +206,8 @@ def best_listed_nozzle(
 
     `sizes` [m] lie along the last axis; the other arguments broadcast against it, and it is the axis the result
     lacks. Sizes wider than the bore they would be fed from are passed over. A nozzle that would take more than the
-    available flow runs with that flow, at a lower velocity. NaN where no size fits the pipe, or where a size, or another
-    input, is NaN. [m]
+    available flow runs with that flow, at a lower velocity. NaN where no size fits the pipe, or where a size, or
+    another input, is NaN. [m]
     """
     outlet = Outlet(sizes, jets, velocity_coefficient, contraction)
     flow = operating_flow(gross_head, pipe, outlet, water, available_flow)
@@ -240,7 +241,7 @@ def _best_flow(gross_head, pipe, water, available_flow):
         few, few_ceiling = over(lambda values: np.broadcast_to(values, doubtful.shape)[doubtful], (plant, ceiling))
         flow, lost = np.array(flow, dtype=float), np.array(np.broadcast_to(lost, doubtful.shape))
         edges = [0.0, *np.sort(_turbulent_from(few), axis=0)]
-        for low, high in zip(edges, edges[1:]):
+        for low, high in itertools.pairwise(edges):
             high = np.minimum(high * (1 - _BESIDE), few_ceiling)
             other, other_lost = _best_between(few, np.minimum(low * (1 + _BESIDE), high), high)
             better = other * (few[0] - other_lost) > flow[doubtful] * (few[0] - lost[doubtful])

@@ -23,7 +23,8 @@ from .roots import bracketed_root
 from .values import Result, Values
 from .wheel import speed_for_torque, stall_torque, torque_slope
 
-_FLAT = """flow jet_velocity pitch_diameter phase_volts pole_pairs phase_resistance battery_volts phase_inductance connection
+_FLAT = """flow jet_velocity pitch_diameter phase_volts pole_pairs phase_resistance battery_volts phase_inductance
+connection
     diode_drop cable_resistance deflection cup_friction alignment bearing_drag windage iron_drag load load_resistance
     controller_efficiency temperature"""
 
@@ -118,7 +119,7 @@ def torque_balance(
     )
 
 
-@flat.names(_FLAT)
+@flat(_FLAT)
 def operating_point(
     flow: Values, jet_velocity: Values, wheel: Wheel, alternator: Alternator, load: Load, temperature: Values
 ) -> OperatingPoint:
@@ -251,7 +252,7 @@ def _power_slope(balance, current):
     )
 
 
-@flat.names(_FLAT)
+@flat(_FLAT)
 def operating_speed(
     flow: Values, jet_velocity: Values, wheel: Wheel, alternator: Alternator, load: Load, temperature: Values
 ) -> Result:
@@ -259,7 +260,7 @@ def operating_speed(
     return operating_point(flow, jet_velocity, wheel, alternator, load, temperature).speed
 
 
-@flat.names(_FLAT)
+@flat(_FLAT)
 def operating_current(
     flow: Values, jet_velocity: Values, wheel: Wheel, alternator: Alternator, load: Load, temperature: Values
 ) -> Result:
@@ -267,7 +268,7 @@ def operating_current(
     return operating_point(flow, jet_velocity, wheel, alternator, load, temperature).current
 
 
-@flat.names(_FLAT)
+@flat(_FLAT)
 def operating_volts(
     flow: Values, jet_velocity: Values, wheel: Wheel, alternator: Alternator, load: Load, temperature: Values
 ) -> Result:
@@ -275,7 +276,7 @@ def operating_volts(
     return operating_point(flow, jet_velocity, wheel, alternator, load, temperature).volts
 
 
-@flat.names(_FLAT)
+@flat(_FLAT)
 def operating_power(
     flow: Values, jet_velocity: Values, wheel: Wheel, alternator: Alternator, load: Load, temperature: Values
 ) -> Result:

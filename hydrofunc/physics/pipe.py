@@ -164,7 +164,7 @@ def minor_head(flow: Values, bore: Values, fittings: Values, gravity: Values) ->
     return fittings * pipe_velocity(flow, bore) ** 2 / (2 * gravity)
 
 
-@flat.names("flow", SECTION, "fittings temperature gravity", MORE_SECTIONS)
+@flat("flow", SECTION, "fittings temperature gravity", MORE_SECTIONS)
 def penstock_head(flow: Values, pipe: Pipe, water: Water) -> Result:
     """Head lost in all sections and in the fittings. [m]
 
@@ -182,7 +182,7 @@ def hazen_williams_head(flow: Values, length: Values, bore: Values, coefficient:
     return 10.667 * length * flow**1.852 / (coefficient**1.852 * bore**4.871)
 
 
-@flat.names(f"head_loss {SECTION} fittings temperature gravity")
+@flat(f"head_loss {SECTION} fittings temperature gravity")
 def flow_for_loss(head_loss: Values, pipe: Pipe, water: Water) -> Result:
     """Flow that loses a head in the pipe and its fittings: the inverse of `penstock_head`. [m³/s]"""
 

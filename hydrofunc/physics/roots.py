@@ -1,9 +1,9 @@
 """The one solver of this package: a root between two ends, for many lanes at once.
 
-Newton's steps are taken while they stay inside the bracket and at least halve; otherwise the bracket is halved. A lane has
-settled when its residual is gone: when the line through the last point says that the root is no further off than a part of
-1e-13 of the larger end. That last step is still taken, and Newton squares the error, so a smooth root is exact to rounding.
-Where the residual jumps over 0, or is all rounding noise, the bracket closes instead.
+Newton's steps are taken while they stay inside the bracket and at least halve; otherwise the bracket is halved. A lane
+has settled when its residual is gone: when the line through the last point says that the root is no further off than a
+part of 1e-13 of the larger end. That last step is still taken, and Newton squares the error, so a smooth root is exact
+to rounding. Where the residual jumps over 0, or is all rounding noise, the bracket closes instead.
 """
 
 from collections.abc import Callable

@@ -22,7 +22,7 @@ def reached(chainage: Values, pipe: Pipe) -> Pipe:
     return Pipe(tuple(sections), pipe.fittings)
 
 
-@flat.names("chainage flow", SECTION, "fittings temperature gravity", MORE_SECTIONS)
+@flat("chainage flow", SECTION, "fittings temperature gravity", MORE_SECTIONS)
 def lost_head_at(chainage: Values, flow: Values, pipe: Pipe, water: Water) -> Result:
     """Head lost between the intake and a point of the pipe.
 
@@ -49,7 +49,7 @@ def lost_head_at(chainage: Values, flow: Values, pipe: Pipe, water: Water) -> Re
     return np.where(np.asarray(chainage) == 0, 0.0, lost)
 
 
-@flat.names("chainage length bore length_2 bore_2 length_3 bore_3")
+@flat("chainage length bore length_2 bore_2 length_3 bore_3")
 def bore_at(chainage: Values, pipe: Pipe) -> Result:
     """Bore of the section in which a chainage lies; at a joint that of the upper section. [m]"""
     bore, start = pipe.sections[0].bore, pipe.sections[0].length

@@ -22,19 +22,28 @@ SUPPORTS = tuple(_FIRST)
 _MORE = "length_2 bore_2 wave_speed_2 length_3 bore_3 wave_speed_3"
 
 
-def bulk_modulus(temperature):
+def bulk_modulus(temperature: Values) -> Result:
     """Bulk modulus of fresh water without air bubbles, density times (speed of sound)², 0 to 40 °C. [Pa]
 
     References
     ----------
-    W. Marczak, Water as a standard in the measurements of speed of sound in liquids, J. Acoust. Soc. Am. 102 (1997) 2776.
+    W. Marczak, Water as a standard in the measurements of speed of sound in liquids, J. Acoust. Soc. Am. 102 (1997)
+    2776.
     """
     t = temperature - 273.15
     sound = sum(coefficient * t**power for power, coefficient in enumerate(_SOUND))
     return density(temperature) * sound**2
 
 
-def wave_speed(bore, wall, elastic_modulus, poisson_ratio, support, bulk_modulus, density):
+def wave_speed(
+    bore: Values,
+    wall: Values,
+    elastic_modulus: Values,
+    poisson_ratio: Values,
+    support: Words,
+    bulk_modulus: Values,
+    density: Values,
+) -> Result:
     """Speed of a pressure wave in water in an elastic pipe (Korteweg).
 
     Parameters
@@ -82,13 +91,15 @@ def _velocity(flow, section):
 
 
 def _column(flow, pipe, above):
-    """Length times velocity, summed over all that lies `above`: the momentum of the water over density and area. [m²/s]"""
+    """Length times velocity, summed over all that lies `above`: the momentum of the water over density and area.
+    [m²/s]
+    """
     return sum(
         part.length * _velocity(flow, section) for part, section in zip(above.sections, pipe.sections, strict=True)
     )
 
 
-@flat.names("length wave_speed length_2 wave_speed_2 length_3 wave_speed_3")
+@flat("length wave_speed length_2 wave_speed_2 length_3 wave_speed_3")
 def critical_time(pipe: Pipe) -> Result:
     """Time a wave takes from the lower end to the intake and back: closing in less is a sudden stop. [s]
 
@@ -97,7 +108,7 @@ def critical_time(pipe: Pipe) -> Result:
     return 2 * sum(_travel(section) for section in pipe.sections)
 
 
-@flat.names("flow closing_time length bore wave_speed density", _MORE, "chainage")
+@flat("flow closing_time length bore wave_speed density", _MORE, "chainage")
 def surge_pressure(flow: Values, closing_time: Values, pipe: Pipe, density: Values, chainage: Values) -> Result:
     """Pressure rise when a flow is stopped at the lower end of the pipe.
 
@@ -149,7 +160,15 @@ def surge_pressure(flow: Values, closing_time: Values, pipe: Pipe, density: Valu
     return np.where(np.asarray(chainage) == 0, 0.0, rise)
 
 
-def stopping_time(valve_time, nozzle, bore, net_head, peak_head, jets, contraction):
+def stopping_time(
+    valve_time: Values,
+    nozzle: Values,
+    bore: Values,
+    net_head: Values,
+    peak_head: Values,
+    jets: Values,
+    contraction: Values,
+) -> Result:
     """Time in which a valve before the nozzles really stops the flow: what to give to `surge_pressure`.
 
     Parameters
@@ -182,7 +201,7 @@ def stopping_time(valve_time, nozzle, bore, net_head, peak_head, jets, contracti
     return valve_time * share * np.sqrt(np.minimum(1.0, net_head / peak_head))
 
 
-@flat.names("surge_allowed flow length bore wave_speed density", _MORE)
+@flat("surge_allowed flow length bore wave_speed density", _MORE)
 def safe_closing_time(surge_allowed: Values, flow: Values, pipe: Pipe, density: Values) -> Result:
     """Shortest time in which a flow may be stopped so that the pressure rises by no more than is allowed.
 
@@ -206,7 +225,7 @@ def safe_closing_time(surge_allowed: Values, flow: Values, pipe: Pipe, density: 
     return np.where(surge_pressure(flow, 0.0, pipe, density, np.inf) <= surge_allowed, 0.0, slow)
 
 
-@flat.names("closing_time length wave_speed length_2 wave_speed_2 length_3 wave_speed_3")
+@flat("closing_time length wave_speed length_2 wave_speed_2 length_3 wave_speed_3")
 def full_surge_length(closing_time: Values, pipe: Pipe) -> Result:
     """Length of pipe, from its lower end, that feels the whole sudden stop: L - a T / 2 in one section. [m]
 
@@ -220,7 +239,7 @@ def full_surge_length(closing_time: Values, pipe: Pipe) -> Result:
     return total
 
 
-@flat.names("share flow gross_head length bore gravity length_2 bore_2 length_3 bore_3")
+@flat("share flow gross_head length bore gravity length_2 bore_2 length_3 bore_3")
 def starting_time(share: Values, flow: Values, gross_head: Values, pipe: Pipe, gravity: Values) -> Result:
     """Time in which the water in the pipe comes up to a share of its final flow once the nozzle is opened at once. [s]
 

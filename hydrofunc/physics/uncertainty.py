@@ -18,7 +18,7 @@ _LARGE_ENOUGH = 16  # steps of recurrence before that series is used
 _TINY = 1e-300
 
 
-def correlation_matrix(correlations, count):
+def correlation_matrix(correlations: Values, count: int) -> Result:
     """The symmetric matrix of `count` inputs from the correlation of each pair. [-]
 
     `correlations` holds on its last axis count (count - 1) / 2 values in the order of the pairs 1-2, 1-3, ..., 2-3,
@@ -41,7 +41,7 @@ def _full_list(values, count):
     return np.where(values == 0, 0.0, np.nan) if values.shape[-1] == 1 else np.full((*values.shape[:-1], 1), np.nan)
 
 
-def combined_uncertainty(uncertainties, sensitivities, correlations):
+def combined_uncertainty(uncertainties: Values, sensitivities: Values, correlations: Values) -> Result:
     """Standard uncertainty of a result.
 
     Parameters
@@ -69,7 +69,7 @@ def combined_uncertainty(uncertainties, sensitivities, correlations):
     return np.sqrt(np.maximum(variance, 0.0))  # rounding may leave a variance of 0 just below
 
 
-def effective_degrees(contributions, degrees_each):
+def effective_degrees(contributions: Values, degrees_each: Values) -> Result:
     """Degrees of freedom of a combined uncertainty.
 
     Parameters
@@ -98,7 +98,7 @@ def effective_degrees(contributions, degrees_each):
         return np.minimum(1 / np.sum(shares**2 / degrees, axis=-1), MOST_DEGREES)
 
 
-def coverage_factor(degrees_of_freedom, confidence):
+def coverage_factor(degrees_of_freedom: Values, confidence: Values) -> Result:
     """Factor of an expanded uncertainty: Student's t for a two-sided interval.
 
     Parameters

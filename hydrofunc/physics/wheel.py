@@ -16,7 +16,7 @@ from .values import Result, Values
 from .water import density
 
 
-def runner_speed(jet_velocity, pitch_diameter, speed_ratio):
+def runner_speed(jet_velocity: Values, pitch_diameter: Values, speed_ratio: Values) -> Result:
     """Speed at which the cups move at `speed_ratio` times the jet velocity.
 
     Parameters
@@ -40,17 +40,17 @@ def runner_speed(jet_velocity, pitch_diameter, speed_ratio):
     return 2 * speed_ratio * jet_velocity / pitch_diameter
 
 
-def pitch_diameter(jet_velocity, speed, speed_ratio):
+def pitch_diameter(jet_velocity: Values, speed: Values, speed_ratio: Values) -> Result:
     """Pitch diameter that gives a wanted speed [rad/s] at a speed ratio: the inverse of `runner_speed`. [m]"""
     return 2 * speed_ratio * jet_velocity / speed
 
 
-def speed_ratio(speed, pitch_diameter, jet_velocity):
+def speed_ratio(speed: Values, pitch_diameter: Values, jet_velocity: Values) -> Result:
     """Cup speed over jet velocity; NaN or infinite where there is no jet. [-]"""
     return speed * pitch_diameter / 2 / jet_velocity
 
 
-def cup_count(pitch_diameter, jet_diameter):
+def cup_count(pitch_diameter: Values, jet_diameter: Values) -> Result:
     """Number of cups, 15 + D / 2d rounded up (Taygun's rule). [-]
 
     A count that is whole but for rounding noise is not raised to the next.
@@ -58,17 +58,17 @@ def cup_count(pitch_diameter, jet_diameter):
     return np.ceil(np.round(15 + pitch_diameter / (2 * jet_diameter), 9))
 
 
-def cup_width(jet_diameter, width_factor):
+def cup_width(jet_diameter: Values, width_factor: Values) -> Result:
     """Width of a cup as a multiple of the jet diameter. [m]"""
     return width_factor * jet_diameter
 
 
-def jet_ratio(pitch_diameter, jet_diameter):
+def jet_ratio(pitch_diameter: Values, jet_diameter: Values) -> Result:
     """Pitch diameter over jet diameter. [-]"""
     return pitch_diameter / jet_diameter
 
 
-def specific_speed(speed, flow, net_head):
+def specific_speed(speed: Values, flow: Values, net_head: Values) -> Result:
     """Speed of a wheel of the same shape at 1 m head and 1 m³/s: n sqrt(Q) / H^0.75. [rad/s]
 
     Told in rpm it is the number called nq.
@@ -76,7 +76,7 @@ def specific_speed(speed, flow, net_head):
     return speed * np.sqrt(flow) / net_head**0.75
 
 
-def turning_factor(deflection, cup_friction):
+def turning_factor(deflection: Values, cup_friction: Values) -> Result:
     """1 + c cos(beta): change of the water's velocity in the cups over its relative velocity. [-]
 
     `deflection` is the angle [rad] through which the cups turn the water; beta = pi - deflection is the angle
@@ -85,7 +85,7 @@ def turning_factor(deflection, cup_friction):
     return 1 - cup_friction * np.cos(deflection)
 
 
-def cup_efficiency(speed_ratio, deflection, cup_friction):
+def cup_efficiency(speed_ratio: Values, deflection: Values, cup_friction: Values) -> Result:
     """Share of the jet's power that the cups take, 2 k (1 - k)(1 + c cos beta).
 
     Parameters
@@ -122,7 +122,7 @@ def torque_slope(flow: Values, wheel: Wheel, temperature: Values) -> Result:
     return density(temperature) * flow * radius**2 * turning * wheel.alignment
 
 
-@flat
+@flat()
 def wheel_torque(speed: Values, flow: Values, jet_velocity: Values, wheel: Wheel, temperature: Values) -> Result:
     """Torque that the wheel gives its shaft, after windage and bearing drag.
 
@@ -136,8 +136,8 @@ def wheel_torque(speed: Values, flow: Values, jet_velocity: Values, wheel: Wheel
         Speed of the water in the jets. [m/s]
     wheel : Wheel
         Diameter of the circle on which the jet meets the cups [m]; angle through which the cups turn the water [rad];
-        relative velocity leaving over entering, and share of the ideal torque kept [-]; constant drag torque of bearings
-        and seals [N·m]; power to churn air and spray over speed cubed. [W·s³]
+        relative velocity leaving over entering, and share of the ideal torque kept [-]; constant drag torque of
+        bearings and seals [N·m]; power to churn air and spray over speed cubed. [W·s³]
     temperature : array_like
         Water temperature. [K]
 
@@ -160,7 +160,7 @@ def wheel_torque(speed: Values, flow: Values, jet_velocity: Values, wheel: Wheel
     return stall - slope * speed - wheel.bearing_drag - wheel.windage * speed**2
 
 
-@flat
+@flat()
 def wheel_power(speed: Values, flow: Values, jet_velocity: Values, wheel: Wheel, temperature: Values) -> Result:
     """Power at the shaft, after windage and bearing drag; arguments as in `wheel_torque`. [W]"""
     return speed * wheel_torque(speed, flow, jet_velocity, wheel, temperature)
@@ -181,7 +181,7 @@ def speed_for_torque(stall: Values, slope: Values, windage: Values) -> Result:
     return np.where(torque == 0, 0.0, 2 * torque / np.where(divisor == 0, np.nan, divisor))
 
 
-@flat
+@flat()
 def runaway_speed(flow: Values, jet_velocity: Values, wheel: Wheel, temperature: Values) -> Result:
     """Speed of the wheel with no load, where the water's torque equals windage and bearing drag: exact root.
 

@@ -213,7 +213,9 @@ def test_derivatives_are_those_of_the_model(kind):
 
 
 def test_the_evidence_is_that_of_the_readings_drawn_at_random():
-    """Fault against all well: the closed form beside the mean likelihood over 40,000 plants drawn from the same prior."""
+    """Fault against all well: the closed form beside the mean likelihood over 40,000 plants drawn from the same
+    prior.
+    """
     rng = np.random.default_rng(11)
     y, kinds = read(alignment=-0.06), (0, SMALLEST_JET_OFF)
     used = [READINGS.index(name) for name in ("speed_a", "volts_a", "amps_a", "flow")]
@@ -233,7 +235,8 @@ def test_the_evidence_is_that_of_the_readings_drawn_at_random():
     np.testing.assert_allclose(closed, drawn, atol=0.12)
 
 
-# Computed with plain Python (Colebrook), site A: 100 m, 400 m of 40.9 mm pipe, nozzle 10 mm, fittings K 2.6, water at 8 °C.
+# Computed with plain Python (Colebrook), site A: 100 m, 400 m of 40.9 mm pipe, nozzle 10 mm, fittings K 2.6, water at 8
+# °C.
 @pytest.mark.parametrize(
     ("flow", "gauge", "roughness"),
     [
@@ -319,7 +322,9 @@ def test_the_reading_that_disagrees_most_is_the_wrong_one(name):
 
 
 def test_what_to_read_next_tells_the_two_apart():
-    """Pressure in the shut pipe, between less head and a blocked pipe; a second load, between a jet off and ponding water."""
+    """Pressure in the shut pipe, between less head and a blocked pipe; a second load, between a jet off and ponding
+    water.
+    """
     without_static = judged(read(head=-0.12), without=("static",))
     assert READINGS[int(without_static.following[0]) - 1] == "static"
     load_b = ("speed_b", "rectifier_b", "volts_b", "amps_b")

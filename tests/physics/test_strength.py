@@ -30,7 +30,9 @@ def test_the_wall_of_a_large_main():
 
 
 def test_the_greatest_shear_is_half_the_difference_of_the_stresses_in_the_wall():
-    """Bhavikatti, Ex. 8.8.1 p. 322: hoop 50, along 25, shear 12.5 MPa: along the pipe half of the hoop stress, from the push on its end."""
+    """Bhavikatti, Ex. 8.8.1 p. 322: hoop 50, along 25, shear 12.5 MPa: along the pipe half of the hoop stress, from the
+    push on its end.
+    """
     hoop = hydrofunc.hoop_stress(15, 1030, 15, "bore")
     along = hydrofunc.end_force(15, 1000) / (math.pi * 1000 * 15)
     assert along == pytest.approx(25, rel=1e-12) and (hoop - along) / 2 == pytest.approx(12.5, rel=1e-12)

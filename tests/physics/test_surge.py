@@ -138,7 +138,9 @@ def test_the_safe_time_is_safe_in_two_sections_too(flow, upper, lower, bore, bor
 
 
 def test_the_rise_dies_out_towards_the_intake():
-    """Slow: in proportion to the length above; sudden: all of it up to the intake, where the level holds it at nothing."""
+    """Slow: in proportion to the length above; sudden: all of it up to the intake, where the level holds it at
+    nothing.
+    """
     line = {"flow": 2.0, "length": 400, "bore": 40.0, "wave_speed": 330.0}
     x = np.array([0.0, 100.0, 200.0, 400.0])
     slow = hydrofunc.surge_pressure(closing_time=10, chainage=x, **line)
@@ -172,8 +174,8 @@ def test_a_valve_stops_the_flow_in_the_last_part_of_its_travel(valve_time, nozzl
 
 @given(st.floats(0.01, 0.98))
 def test_the_steepest_fall_of_flow_behind_a_closing_valve(opening):
-    """Valve and nozzle in series at a steady head let x / sqrt(1 + x²) of the nozzle's flow pass, x being valve area over
-    nozzle area: it falls by no more than one nozzle flow for each nozzle area of opening."""
+    """Valve and nozzle in series at a steady head let x / sqrt(1 + x²) of the nozzle's flow pass, x being valve area
+    over nozzle area: it falls by no more than one nozzle flow for each nozzle area of opening."""
     x = opening * 30
     step = 1e-6
     through = [y / np.sqrt(1 + y**2) for y in (x, x + step)]

@@ -15,8 +15,8 @@ Estimates are those of the likeliest fault, with the standard uncertainties of t
 A reading counts where its uncertainty is above 0. Everything is batched over plants and components; no loop runs
 over plants (but large batches are cut into pieces, for memory).
 
-`priors` holds faults, causes and their scatter, `model` the forward model, `evidence` the fit of one component, `judgement`
-the diagnosis, `answers` what the worksheet functions say.
+`priors` holds faults, causes and their scatter, `model` the forward model, `evidence` the fit of one component,
+`judgement` the diagnosis, `answers` what the worksheet functions say.
 
 References
 ----------

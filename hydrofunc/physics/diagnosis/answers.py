@@ -1,7 +1,7 @@
 """One value at a time of a diagnosis, as a cell asks for it. SI units.
 
-Many cells ask about the same plant, so the last diagnoses are kept. Readings and uncertainties lie along the last axis; all
-other arguments broadcast against it, as those of `best_listed_nozzle`, and it is the axis the result lacks.
+Many cells ask about the same plant, so the last diagnoses are kept. Readings and uncertainties lie along the last axis;
+all other arguments broadcast against it, as those of `best_listed_nozzle`, and it is the axis the result lacks.
 """
 
 from collections import OrderedDict
@@ -36,7 +36,9 @@ def _lane(values):
 
 
 def _answer(field, index, readings, uncertainties, *plant):
-    """The element at `index` of a field of the diagnosis; NaN for an index that is none, or readings too few or many."""
+    """The element at `index` of a field of the diagnosis; NaN for an index that is none, or readings too few or
+    many.
+    """
     readings, uncertainties = np.asarray(readings, dtype=float), np.asarray(uncertainties, dtype=float)
     index = _lane(index)
     if not readings.shape[-1] == uncertainties.shape[-1] == len(READINGS):
@@ -57,7 +59,7 @@ def _of_item(item):
 _REST = ("readings uncertainties", *PLANT)
 
 
-@flat.names("fault", *_REST)
+@flat("fault", *_REST)
 def fault_probability(
     fault: Values, readings: Values, uncertainties: Values, plant: Plant, gauge_height: Values
 ) -> Result:
@@ -65,7 +67,7 @@ def fault_probability(
     return _answer("probability", fault, readings, uncertainties, plant, gauge_height)
 
 
-@flat.names("rank", *_REST)
+@flat("rank", *_REST)
 def likeliest_fault(
     rank: Values, readings: Values, uncertainties: Values, plant: Plant, gauge_height: Values
 ) -> Result:
@@ -73,7 +75,7 @@ def likeliest_fault(
     return _answer("order", np.subtract(rank, 1), readings, uncertainties, plant, gauge_height)
 
 
-@flat.names("item", *_REST)
+@flat("item", *_REST)
 def diagnosis_estimate(
     item: Words, readings: Values, uncertainties: Values, plant: Plant, gauge_height: Values
 ) -> Result:
@@ -81,7 +83,7 @@ def diagnosis_estimate(
     return _answer("estimate", _of_item(item), readings, uncertainties, plant, gauge_height)
 
 
-@flat.names("item", *_REST)
+@flat("item", *_REST)
 def diagnosis_uncertainty(
     item: Words, readings: Values, uncertainties: Values, plant: Plant, gauge_height: Values
 ) -> Result:
@@ -89,23 +91,23 @@ def diagnosis_uncertainty(
     return _answer("uncertainty", _of_item(item), readings, uncertainties, plant, gauge_height)
 
 
-@flat.names("reading", *_REST)
+@flat("reading", *_REST)
 def reading_misfit(
     reading: Values, readings: Values, uncertainties: Values, plant: Plant, gauge_height: Values
 ) -> Result:
-    """Reading of that number, from 1, less what plan and all other readings let expect, over its standard deviation, if all
-    were well. [-]
+    """Reading of that number, from 1, less what plan and all other readings let expect, over its standard deviation, if
+    all were well. [-]
     """
     return _answer("misfit", np.subtract(reading, 1), readings, uncertainties, plant, gauge_height)
 
 
-@flat.names("rank", *_REST)
+@flat("rank", *_REST)
 def next_reading(rank: Values, readings: Values, uncertainties: Values, plant: Plant, gauge_height: Values) -> Result:
     """Number, from 1, of the reading not yet taken that best tells the two likeliest faults apart; 0 for none. [-]"""
     return _answer("following", np.subtract(rank, 1), readings, uncertainties, plant, gauge_height)
 
 
-@flat.names("reading", *_REST)
+@flat("reading", *_REST)
 def expected_reading(
     reading: Values, readings: Values, uncertainties: Values, plant: Plant, gauge_height: Values
 ) -> Result:
@@ -113,7 +115,7 @@ def expected_reading(
     return _answer("expected", np.subtract(reading, 1), readings, uncertainties, plant, gauge_height)
 
 
-@flat.names("reading", *_REST)
+@flat("reading", *_REST)
 def expected_spread(
     reading: Values, readings: Values, uncertainties: Values, plant: Plant, gauge_height: Values
 ) -> Result:

@@ -1,4 +1,6 @@
-"""The diagnosis: every component is fitted, the evidence adds up to probabilities, and the likeliest fault is looked at."""
+"""The diagnosis: every component is fitted, the evidence adds up to probabilities, and the likeliest fault is looked
+at.
+"""
 
 import inspect
 from typing import NamedTuple

@@ -1,9 +1,9 @@
 """What each instrument reads on a plant with given causes, and how that changes with every cause.
 
-`x` holds the causes, (causes, pairs); a pair is a plant and a component of the prior, whose number is in `kind`. Derivatives
-are by the complex step, exact to rounding: a cause is changed by an imaginary part too small to touch the real one, and the
-imaginary part of the result is then the derivative times that step. W. Squire and G. Trapp, Using complex variables to
-estimate derivatives of real functions, SIAM Review 40 (1998) 110 (from memory, not looked up).
+`x` holds the causes, (causes, pairs); a pair is a plant and a component of the prior, whose number is in `kind`.
+Derivatives are by the complex step, exact to rounding: a cause is changed by an imaginary part too small to touch the
+real one, and the imaginary part of the result is then the derivative times that step. W. Squire and G. Trapp, Using
+complex variables to estimate derivatives of real functions, SIAM Review 40 (1998) 110 (from memory, not looked up).
 
 Flow and current are roots of a balance. The root is sought in real numbers; one Newton step from there with the same
 balance in complex numbers, exact to first order, gives the root of the changed causes.
@@ -85,7 +85,9 @@ def _cause(x, name):
 
 
 def _changed(x, causes):
-    """`x` with each of the causes named changed by an imaginary step: (causes, changes, pairs). None changes nothing."""
+    """`x` with each of the causes named changed by an imaginary step: (causes, changes, pairs). None changes
+    nothing.
+    """
     changed = np.repeat(x[:, None, :].astype(complex), len(causes), axis=1)
     for change, cause in enumerate(causes):
         if cause is not None:
@@ -147,7 +149,9 @@ def _machine_as_built(x, plan, kind):
 
 
 def _water_side(x, plan):
-    """Flow, jet velocity and the gauge before the nozzle, each (1 + changes of `_WATER`, pairs); the first is unchanged."""
+    """Flow, jet velocity and the gauge before the nozzle, each (1 + changes of `_WATER`, pairs); the first is
+    unchanged.
+    """
     water, available_flow = plan.plant.water, plan.plant.available_flow
     states = _water_as_built(_changed(x, (None, *_WATER)), plan)
     # What no cause changes has no axis of changes.
@@ -165,7 +169,9 @@ def _water_side(x, plan):
 
 
 def _electrical_side(x, plan, kind, flow, jet, letter):
-    """The causes changed at load `letter`; and speed, rectifier volts, load volts and current, each (changes, pairs)."""
+    """The causes changed at load `letter`; and speed, rectifier volts, load volts and current, each (changes,
+    pairs).
+    """
     causes = (*_WATER, *_MACHINE, f"load_{letter}", f"held_{letter}")
     of_water = [_WATER.index(cause) + 1 if cause in _WATER else 0 for cause in causes]
     temperature, planned_load = plan.plant.water.temperature, plan.plant.load

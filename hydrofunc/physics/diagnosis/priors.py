@@ -163,8 +163,9 @@ def _components():
         _branch(3, 0.1, {"head": _even(-0.6, -0.24, 3)}),
         _branch(4, 0.7, {"nozzle": _even(0.05, 0.24, 4)}),
         _branch(4, 0.1, {"nozzle": _even(0.24, 0.5, 3)}),
-        # A wrong bit, scale or a wedged stone is met by the drill shank too. A leaf, grit or ice comes out with the nozzle
-        # or is pushed out by the shank: the opening then reads as planned, though the jet came from a narrower one.
+        # A wrong bit, scale or a wedged stone is met by the drill shank too. A leaf, grit or ice comes out with the
+        # nozzle or is pushed out by the shank: the opening then reads as planned, though the jet came from a narrower
+        # one.
         _branch(4, 0.11, {"nozzle": _even(-0.5, -0.05, 5)}),
         _branch(4, 0.09, {"nozzle": _even(-0.5, -0.05, 5)}, cleared=True),
         _branch(5, 1.0, {"alignment": _even(-0.45, -0.08, 5)}),
@@ -208,7 +209,8 @@ _FAULT_PRIOR = np.where(
     np.arange(len(FAULTS)) == 0, _SURE_OF_NOTHING_WRONG, (1 - _SURE_OF_NOTHING_WRONG) / (len(FAULTS) - 1)
 )
 LOG_PRIOR = np.log([_FAULT_PRIOR[component.fault] * component.weight for component in COMPONENTS])
-# At one flow a rough pipe and a blocked one read alike. The answer is roughness unless that explains the readings much worse.
+# At one flow a rough pipe and a blocked one read alike. The answer is roughness unless that explains the readings much
+# worse.
 FAVOUR = np.array([3.0 * ("roughness" in component.mean) for component in COMPONENTS])
 # Causes that only add, and shares that only take away.
 NEVER_NEGATIVE = [INDEX[name] for name in ("extra_loss", "air", "ponding", "joint")]
