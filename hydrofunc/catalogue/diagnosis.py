@@ -41,8 +41,7 @@ READINGS = Argument(
     "readings",
     "-",
     f"{len(UNITS)}: static bar, running bar, flow L/s; load A: rpm, rectifier V, load V, A; load B: the same 4; open "
-    "d.c. V per "
-    "1000 rpm; lowest over highest line volts; nozzle mm. 0 if not taken.",
+    "d.c. V per 1000 rpm; lowest over highest line volts; nozzle mm. 0 if not taken.",
     "[0, 1e6]",
     many=True,
 )

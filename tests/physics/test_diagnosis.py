@@ -267,6 +267,22 @@ def at_site_a(flow, gauge, exactness=1e-4):
     return diagnose(y, exactness * y, **site)
 
 
+def test_air_in_a_shut_pipe_takes_its_height_from_the_gauge():
+    """Trapped air weighs nothing: 6.3 m of it in a plant of 63 m leave a column of 56.7 m of water on the gauge."""
+    static = read(air=0.1)[READINGS.index("static")]
+    assert static == pytest.approx(density(283.15) * 9.80665 * 56.7, rel=1e-12)
+    assert judged(read(air=0.1, extra_loss=0.2)).order[0] == FAULTS.index("air lock in the pipe")
+
+
+@pytest.mark.parametrize("cause", ["bore", "roughness"])
+def test_a_pipe_cut_in_three_scatters_like_the_whole(cause):
+    """All sections are of one make: wider or rougher than planned, they read as one pipe that is."""
+    parts = {"length": 60.0}
+    for end in ("_2", "_3"):
+        parts |= {"length" + end: 60.0, "bore" + end: PLANT["bore"], "roughness" + end: PLANT["roughness"]}
+    np.testing.assert_allclose(read(plant=parts, **{cause: 0.05}), read(**{cause: 0.05}), rtol=1e-11)
+
+
 def test_estimates_grow_with_what_they_stand_for():
     """More loss is told as more roughness; more torque missing as less alignment."""
     losses = [judged(read(extra_loss=size)).estimate[ITEMS.index("roughness")] for size in (0.05, 0.08, 0.12)]

@@ -100,6 +100,14 @@ def test_the_span_gives_back_the_sag(outside, ratio, modulus, sag):
     assert 5 * load * 9.80665 * span**4 / (384 * modulus * 1e9 * moment) == pytest.approx(sag / 100 * span, rel=1e-9)
 
 
+def test_every_section_holds_what_its_own_bore_holds():
+    """10 cm² hold 1 L in each metre; twice the bore holds 4 L, half of it a quarter: 100 + 4 x 50 + 40 / 4 = 310 L."""
+    bore = math.sqrt(4 * 1000 / math.pi)  # mm, of 1000 mm²
+    assert hydrofunc.pipe_volume(100, bore) == pytest.approx(100, rel=1e-12)
+    assert hydrofunc.pipe_volume(100, bore, 50, 2 * bore, 40, bore / 2) == pytest.approx(310, rel=1e-12)
+    assert hydrofunc.pipe_volume(100, bore, 0, 0, 40, bore / 2) == pytest.approx(110, rel=1e-12)
+
+
 def test_a_wall_thicker_than_the_pipe_is_refused():
     with pytest.raises(hydrofunc.InputError, match="wall: must be less than half of outside"):
         hydrofunc.hoop_stress(10, 40, 20)
