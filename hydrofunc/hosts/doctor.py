@@ -22,7 +22,7 @@ from .calc.install import find_program, missing_python
 
 OK, NOTE, PROBLEM = "ok", "note", "problem"
 OLDEST_PYTHON = (3, 11)
-NEEDED = ("numpy", "openpyxl", "click", "defusedxml", "pyarrow")
+NEEDED = ("numpy", "openpyxl", "click", "defusedxml")
 MOST_PLACES = 10  # of one kind of trouble in a workbook
 
 
