@@ -88,8 +88,8 @@ def _words(sheet, page, row, item):
     rows = item.rows_on(page.widths)
     sheet.merge_cells(start_row=row, end_row=row + rows - 1, start_column=2, end_column=last)
     sheet.cell(row, 2, item.text)
-    size, bold = style["font"].sz, style["font"].b
-    needed = metrics.lines(item.text, sum(page.widths[1:]), size, bold) * size * metrics.LINE_HEIGHT
+    font = style["font"]
+    needed = metrics.lines(item.text, sum(page.widths[1:]), font.sz, font.b) * font.sz * metrics.LINE_HEIGHT
     for line in range(row, row + rows):
         sheet.row_dimensions[line].height = round(max(12.5 if item.small else 15, needed / rows), 1)
     if item.caution:
@@ -168,7 +168,7 @@ def _result(sheet, page, row, item):
 
 
 def _how(item):
-    """How a result comes about: the sheet it is taken from, our functions, or its formula; or nothing, if the note must say."""
+    """How a result comes about: the sheet it is taken from, our functions, or its formula; else nothing."""
     home = SHEET_OF.get(item.formula[1:])
     return f"sheet {home}" if home and home != item.sheet else how(item.formula)
 
@@ -184,19 +184,15 @@ def _explain(sheet, page, row, label, way, note):
     look.dress(sheet.cell(row, 6, note or None), look.NOTE)
     if note and len(page.widths) > 6:
         sheet.merge_cells(start_row=row, end_row=row, start_column=6, end_column=len(page.widths))
-    texts = (
-        (label, page.widths[1], look.LABEL),
-        (way, page.widths[4], look.NOTE),
-        (note, sum(page.widths[5:]), look.NOTE),
+    label_font, note_font = sheet.cell(row, 2).font, look.NOTE["font"]
+    sheet.row_dimensions[row].height = _height(
+        (label, page.widths[1], label_font), (way, page.widths[4], note_font), (note, sum(page.widths[5:]), note_font)
     )
-    sheet.row_dimensions[row].height = _height(texts)
 
 
-def _height(texts):
-    """How tall a row must be for its words, each (text, width of its column, style)."""
-    fonts = [style["font"] for _, _, style in texts]
-    counts = [metrics.lines(text, width, font.sz, font.b) for (text, width, _), font in zip(texts, fonts)]
-    return max(metrics.height(count, font.sz) for count, font in zip(counts, fonts))
+def _height(*texts):
+    """How tall a row must be for its words, each (text, width of its column, font)."""
+    return max(metrics.height(metrics.lines(text, width, font.sz, font.b), font.sz) for text, width, font in texts)
 
 
 def _table(sheet, page, row, table):
@@ -223,7 +219,8 @@ def _table_heads(sheet, page, row, table):
     if table.spread:
         for column in range(column_index_from_string(table.spread), len(page.widths) + 1):
             look.dress(sheet.cell(row, column), look.TABLE_HEAD)
-    tall = _height([(head, width, look.TABLE_HEAD) for head, width in zip(table.heads, page.widths[1:])])
+    font = look.TABLE_HEAD["font"]
+    tall = _height(*((head, width, font) for head, width in zip(table.heads, page.widths[1:])))
     if tall > metrics.ONE_LINE:
         sheet.row_dimensions[row].height = tall
 
@@ -239,13 +236,13 @@ def _table_row(sheet, page, row, cells, table):
         if letter == table.spread:
             width = sum(page.widths[column_index_from_string(letter) - 1 :])
         if isinstance(content, str) and width:
-            words.append((content, width, _style_of_words(letter, head)))
+            words.append((content, width, _style_of_words(letter, head)["font"]))
     if any(isinstance(content, Input) for content in cells):
         look.dress(sheet.cell(row, 1, look.MARK_INPUT), look.MARK)
     if table.spread:
         first = column_index_from_string(table.spread)
         sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
-    tall = _height(words) if words else metrics.ONE_LINE
+    tall = _height(*words) if words else metrics.ONE_LINE
     if table.wrap or table.spread or tall > metrics.ONE_LINE:
         sheet.row_dimensions[row].height = tall
 

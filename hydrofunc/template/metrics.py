@@ -26,6 +26,7 @@ _REGULAR = {
     833: "Mm",
     889: "%",
     944: "W",
+    1015: "@",
 }
 _BOLD = {
     238: "'",
@@ -45,6 +46,7 @@ _BOLD = {
     833: "M",
     889: "%m",
     944: "W",
+    975: "@",
 }
 WIDTHS = tuple(
     {letter: width for width, letters in by_width.items() for letter in letters} for by_width in (_REGULAR, _BOLD)
@@ -56,8 +58,8 @@ OTHER_WIDTH = 1000
 WIDTH_UNIT, BLANK = 7 * 72 / 96, 5 * 72 / 96
 ON_SCREEN = 1.05  # letters on a screen are up to so much wider than in print: each takes whole pixels
 FILLED = 0.75  # of a line that ends within a long word: programs break it at a bracket or comma, as formulas show
-LINE_HEIGHT = 4 / 3  # of the font size; Excel's rows for Arial 9 are 12 points, for Arial 10 12.75 (from memory)
-BESIDE_LINES = 3  # points above and below the lines of a row, together
+LINE_HEIGHT = 1.3  # of the font size; Arial needs 1.15, Excel's rows for one line of Arial 10 have 1.275 (from memory)
+BESIDE_LINES = 2  # points above and below the lines of a row, together
 ONE_LINE = 15.5  # points, of a row with one line
 
 
