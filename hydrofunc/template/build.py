@@ -25,7 +25,7 @@ _A4 = 9
 _NARROW = 22  # column E holds no function name if it is narrower
 
 
-def build():
+def build() -> bytes:
     """The template as the bytes of an .xlsx file, the same for the same version."""
     book = Workbook()
     book.remove(book.active)
@@ -33,7 +33,7 @@ def build():
     return saved(book)
 
 
-def add_pages(book):
+def add_pages(book: Workbook) -> None:
     """The template's sheets, behind those a workbook has."""
     tables, cells = {}, {}
     for page in PAGES:
@@ -321,7 +321,7 @@ def _properties(book):
     book.properties.keywords = "hydro, Pelton, penstock, alternator, battery"
 
 
-def saved(book):
+def saved(book: Workbook) -> bytes:
     """The saved bytes with fixed time stamps."""
     stream = io.BytesIO()
     book.save(stream)

@@ -543,7 +543,10 @@ def test_parquet_without_its_package_is_refused_in_plain_words(own_book, monkeyp
     for name in [name for name in sys.modules if name.partition(".")[0] == "pyarrow"]:
         monkeypatch.setitem(sys.modules, name, None)
     told = "r.parquet: writing Parquet needs pyarrow, which is not installed: pip install 'hydrofunc[parquet]'"
-    for command in (["sweep", own_book, "--vary", "flow=1", "--outputs", "seconds", "--out"], ["doubt", own_book, "--csv"]):
+    for command in (
+        ["sweep", own_book, "--vary", "flow=1", "--outputs", "seconds", "--out"],
+        ["doubt", own_book, "--csv"],
+    ):
         done = run(*command, "r.parquet")
         assert done.exit_code == 1 and told in done.stderr
     assert os.listdir() == ["tank.xlsx"]
