@@ -1,4 +1,9 @@
-"""Three invented sites, filled, calculated and swept: a first look at what comes out.
+"""Room: invented examples, made with the jobs as a person would make them.
+
+- `demo` (this module): three invented sites, filled, calculated and swept: a first look at what comes out
+- `project`: one invented plant from its alternatives to its report
+
+May import `jobs` and the rooms these stand on.
 
 Every name in `sites.csv` and `scenarios.csv` says that it is invented; no such place exists.
 """
@@ -14,7 +19,7 @@ from ..workbook.files import write_bytes
 NUMBERS_THAT_MATTER = ("plant_watts", "plant_best_nozzle", "plant_speed")
 
 
-def demo(folder=None):
+def demo(folder: str | Path | None = None) -> str:
     """Fill the demo sites and run the demo sweep into `folder`, or a new folder here; what came out, as text.
 
     Copies of both lists go there too, to start one's own from.
@@ -44,7 +49,7 @@ def _shown(value):
     return f"{value:8.1f}" if isinstance(value, float) else str(value)
 
 
-def new_folder(name):
+def new_folder(name: str) -> Path:
     """A folder of this name here, or the first of NAME-2, NAME-3, ... that does not exist."""
     folder, count = Path(name), 1
     while folder.exists():
@@ -53,7 +58,7 @@ def new_folder(name):
     return folder
 
 
-def copied(name, path):
+def copied(name: str, path: Path) -> Path:
     """Copy one of the demo's lists to `path`."""
     write_bytes(path, (files(__name__) / name).read_bytes())
     return path

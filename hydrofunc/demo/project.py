@@ -18,7 +18,7 @@ BUILT = 1  # the row of the alternatives that is built
 DRAWS = 4000
 
 
-def project(folder=None):
+def project(folder: str | Path | None = None) -> str:
     """Write the invented project into `folder`, or a new folder here; what came out, as text."""
     folder = Path(folder) if folder else new_folder("hydrofunc-project")
     folder.mkdir(parents=True, exist_ok=True)
@@ -28,13 +28,14 @@ def project(folder=None):
     tested = designed.with_name(f"{designed.stem}-as-tested.xlsx")
     with TemporaryDirectory() as aside:
         entered = enter(designed, Path(aside, "entered.xlsx"), readings, log)
-        found = doubt(entered.path, tested, draws=DRAWS)
+        doubted = doubt(entered.path, tested, draws=DRAWS)
     paper = tested.with_suffix(".pdf")
     report(tested, paper)
     lines = [f"An invented project is in {folder}:"]
     lines += [f"  {path.name}" for path in (*filled.workbooks, *filled.summaries)]
     lines += [
-        f"  {tested.name}    {designed.name} with the readings of its test day, {entered.entries} log entries and {found.draws} draws",
+        f"  {tested.name}    {designed.name} with the readings of its test day, {entered.entries} log entries "
+        f"and {doubted.draws} draws",
         f"  {paper.name}    its report",
         "  alternatives.csv, readings.csv, log.csv    the lists they were made from",
         "",

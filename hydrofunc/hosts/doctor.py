@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 OK, NOTE, PROBLEM = "ok", "note", "problem"
 OLDEST_PYTHON = (3, 11)
-NEEDED = ("numpy", "openpyxl", "click", "defusedxml", "pyarrow")
+NEEDED = ("numpy", "openpyxl", "click", "defusedxml")
 MOST_PLACES = 10  # of one kind of trouble in a workbook
 
 

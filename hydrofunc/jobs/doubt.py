@@ -1,10 +1,11 @@
 """Draw what is uncertain in a workbook at random, and say how far its results spread and which nozzle to choose.
 
-The sheet Doubt of the workbook says what is uncertain, by how much, and which cells hold it. Those cells, also where they hold
-formulas, are inputs of the compiled workbook: every draw is one lane. So whatever hangs on them follows, rows and formulas
-a person added as well.
+The sheet Doubt of the workbook says what is uncertain, by how much, and which cells hold it. Those cells, also where
+they hold formulas, are inputs of the compiled workbook: every draw is one lane. So whatever hangs on them follows, rows
+and formulas that a person added as well.
 """
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -47,12 +48,12 @@ class Uncertain:
     value: float
     half_width: float
     kind: str
-    names: tuple
+    names: tuple[str, ...]
     shares: dict  # what each of these cells, (sheet, cell), gets of a draw
     row: int  # from the first of the table
 
     @property
-    def limits(self):
+    def limits(self) -> tuple[float, float, bool]:
         """(low, high, is low itself allowed?)"""
         low, high, low_in, _ = _LIMITS.get(self.names[0], (-np.inf, np.inf, True, True))
         return low, high, low_in
@@ -86,7 +87,7 @@ class Nozzle:
 
 @dataclass(frozen=True)
 class Doubted:
-    """What `doubt` found and wrote."""
+    """What `doubt` calculated and wrote."""
 
     draws: int
     seed: int
@@ -97,22 +98,31 @@ class Doubted:
     out: Path
 
     @property
-    def guessed_nozzle(self):
+    def guessed_nozzle(self) -> Nozzle:
         """Best by the guess; the first of equals."""
         return max(self.nozzles, key=lambda nozzle: nozzle.guess)
 
     @property
-    def best_nozzle(self):
+    def best_nozzle(self) -> Nozzle:
         """Best on average; the first of equals."""
         return max(self.nozzles, key=lambda nozzle: nozzle.mean)
 
 
-def doubt(path, out=None, draws=10_000, seed=1, outputs=(), csv=None, force=False, progress=lambda done, total: None):
+def doubt(
+    path: str | Path,
+    out: str | Path | None = None,
+    draws: int = 10_000,
+    seed: int = 1,
+    outputs: Sequence[str] = (),
+    csv: str | Path | None = None,
+    force: bool = False,
+    progress: Callable[[int, int], None] = lambda done, total: None,
+) -> Doubted:
     """Draw the uncertain quantities of the workbook at `path` as its sheet Doubt says, and write what comes of it.
 
-    `outputs` are further names or cells to follow. A copy of the workbook with the block of the sheet Doubt filled goes to
-    `out`, by default ``NAME-doubt`` beside it; with `csv` every draw goes to a table (.csv, .xlsx, .parquet). Raises
-    `FileRefused` or `FormulaRefused` where nothing can be done.
+    `outputs` are further names or cells to follow. A copy of the workbook with the block of the sheet Doubt filled goes
+    to `out`, by default ``NAME-doubt`` beside it; with `csv` every draw goes to a table (.csv, .xlsx, .parquet).
+    Raises `FileRefused` or `FormulaRefused` where nothing can be done.
     """
     if not FEWEST <= draws <= MOST:
         raise FileRefused(f"--draws {draws}: from {FEWEST} to {MOST}")
@@ -125,38 +135,43 @@ def doubt(path, out=None, draws=10_000, seed=1, outputs=(), csv=None, force=Fals
     followed = {name: cell_of(book, name) for name in ("doubt_watts", *outputs)}
     sheet = _Sheet(book, followed.values())
     drawn = sheet.drawn(draws, seed)
-    sizes = [sheet.cell("hand_watts", row) for row in sheet.nozzle_rows]
-    plan = compile_book(
-        book,
-        SHEET_FUNCTIONS,
-        overrides=[key for each in sheet.uncertain for key in each.shares],
-        outputs=[*followed.values(), *sizes],
-    )
-    given = {key: values * share for each, values in zip(sheet.uncertain, drawn) for key, share in each.shares.items()}
-    result = plan.run(given, lanes=draws, progress=lambda done: progress(done, draws))
-    columns = {name: result.column(key).values for name, key in followed.items()}
-    watts = [_or_nothing(result.column(key)) for key in sizes]
-    good = np.isfinite([*columns.values(), *watts]).all(axis=0)
+    results, watts = _calculated(sheet, drawn, followed, lambda done: progress(done, draws))
+    good = np.isfinite([*results.values(), *watts]).all(axis=0)
     left_out = int(draws - good.sum())
     if left_out > MOST_LEFT_OUT * draws:
         raise FileRefused(
-            f"{path}: {left_out} of {draws} draws gave no number; are the ranges on Doubt too wide, or a result no number?"
+            f"{path}: {left_out} of {draws} draws gave no number; "
+            "are the ranges on Doubt too wide, or a result no number?"
         )
-    kept = [values[good] for values in drawn]
-    found = Doubted(
+    good_drawn = [values[good] for values in drawn]
+    doubted = Doubted(
         draws,
         seed,
         left_out,
         sheet.uncertain,
-        {name: _spread(sheet.value(key), columns[name][good], kept) for name, key in followed.items()},
-        _nozzles(sheet, [each[good] for each in watts]),
+        {name: _spread(sheet.value(key), results[name][good], good_drawn) for name, key in followed.items()},
+        _nozzles(sheet, [values[good] for values in watts]),
         out,
     )
-    data, _ = calculated(splice(book.data, {}, sheet.block(found)))
+    data, _ = calculated(splice(book.data, {}, sheet.block(doubted)))
     if csv:
-        _write_draws(csv, sheet, drawn, columns, watts, force)
+        _write_draws(csv, sheet, drawn, results, watts, force)
     write_bytes(out, data, force)
-    return found
+    return doubted
+
+
+def _calculated(sheet, drawn, followed, progress):
+    """The followed results by name, and the watts of each nozzle at hand: a number for every draw, NaN for an error."""
+    sizes = [sheet.cell("hand_watts", row) for row in sheet.nozzle_rows]
+    inputs = {
+        cell: values * share
+        for uncertain, values in zip(sheet.uncertain, drawn)
+        for cell, share in uncertain.shares.items()
+    }
+    plan = compile_book(sheet.book, SHEET_FUNCTIONS, overrides=list(inputs), outputs=[*followed.values(), *sizes])
+    result = plan.run(inputs, lanes=len(drawn[0]), progress=progress)
+    results = {name: result.column(cell).values for name, cell in followed.items()}
+    return results, [_or_nothing(result.column(cell)) for cell in sizes]
 
 
 def _or_nothing(column):
@@ -166,15 +181,15 @@ def _or_nothing(column):
 
 
 def _spread(guess, values, drawn):
-    low, median, high = (float(each) for each in band(values))
+    low, median, high = map(float, band(values))
     return Spread(
         guess,
         float(values.mean()),
         low,
         median,
         high,
-        tuple(rank_correlation(each, values) for each in drawn),
-        tuple(variance_share(each, values) for each in drawn),
+        tuple(rank_correlation(quantity, values) for quantity in drawn),
+        tuple(variance_share(quantity, values) for quantity in drawn),
     )
 
 
@@ -182,33 +197,31 @@ def _nozzles(sheet, watts):
     if not watts:
         return ()
     best = np.argmax(watts, axis=0)
-    found = []
-    for place, (row, values) in enumerate(zip(sheet.nozzle_rows, watts)):
-        low, _, high = (float(each) for each in band(values, 0.9))
+    nozzles = []
+    for index, (row, values) in enumerate(zip(sheet.nozzle_rows, watts)):
+        low, _, high = map(float, band(values, 0.9))
         size, guess = sheet.value(sheet.cell("hand_sizes", row)), sheet.value(sheet.cell("hand_watts", row))
-        found.append(Nozzle(size, guess, float(values.mean()), low, high, float((best == place).mean()), row))
-    return tuple(found)
+        nozzles.append(Nozzle(size, guess, float(values.mean()), low, high, float((best == index).mean()), row))
+    return tuple(nozzles)
 
 
-def _write_draws(path, sheet, drawn, columns, watts, force):
-    table = {each.names[0]: values for each, values in zip(sheet.uncertain, drawn)} | columns
-    table |= {
-        f"doubt_watts at nozzle {sheet.value(sheet.cell('hand_sizes', row)):g}": each
-        for row, each in zip(sheet.nozzle_rows, watts)
-    }
+def _write_draws(path, sheet, drawn, results, watts, force):
+    table = {uncertain.names[0]: values for uncertain, values in zip(sheet.uncertain, drawn)} | results
+    for row, values in zip(sheet.nozzle_rows, watts):
+        table[f"doubt_watts at nozzle {sheet.value(sheet.cell('hand_sizes', row)):g}"] = values
     with open_results(path, [(name, False) for name in table], force) as write:
         write([cells_of(np.ascontiguousarray(values)) for values in table.values()])
 
 
 class _Sheet:
-    """The sheet Doubt of a workbook, found by the names of its cells; `further` cells are worked out with it."""
+    """The sheet Doubt of a workbook, by the names of its cells; `further` cells are calculated with it."""
 
     def __init__(self, book, further):
         self.book = book
         self._columns = {name: self._range(name) for name in _READ + _WRITTEN}
         self.watts, self.uncertainty = (cell_of(book, name) for name in ("doubt_watts", "doubt_uncertainty"))
-        wanted = [self.watts, self.uncertainty, *further, *(key for name in _READ for key in self.cells(name))]
-        self._now = compile_book(book, SHEET_FUNCTIONS, outputs=list(dict.fromkeys(wanted))).run()
+        cells = [self.watts, self.uncertainty, *further, *(cell for name in _READ for cell in self.cells(name))]
+        self._now = compile_book(book, SHEET_FUNCTIONS, outputs=list(dict.fromkeys(cells))).run()
         self.uncertain = tuple(self._uncertain())
         if not self.uncertain:
             raise FileRefused(f"{book.source}: on the sheet Doubt everything is taken as certain")
@@ -217,12 +230,12 @@ class _Sheet:
         ]
 
     def _range(self, name):
-        found = self.book.names.get(name)
-        if not isinstance(found, Reference):
+        target = self.book.names.get(name)
+        if not isinstance(target, Reference):
             raise FileRefused(
                 f"{self.book.source}: has no sheet Doubt with the name {name}; make one with hydrofunc template"
             )
-        return found
+        return target
 
     def cell(self, name, row):
         """(sheet, cell) in a named column."""
@@ -232,79 +245,69 @@ class _Sheet:
     def cells(self, name):
         return [self.cell(name, row) for row in range(self._columns[name].height)]
 
-    def value(self, key):
+    def value(self, cell):
         """What a cell holds before anything is drawn."""
-        return self._now.value(key)
+        return self._now.value(cell)
 
     def _uncertain(self):
         for row in range(self._columns["doubt_values"].height):
             label, value, width, unit, kind, listed = (self.value(self.cell(name, row)) for name in _READ[:6])
             if width in (None, 0.0) or value in (None, "", 0.0):
                 continue
-            place = "!".join(self.cell("doubt_values", row))
-            if isinstance(value, ExcelError):
-                raise FileRefused(f"{place} shows {value}: {label} has no value to draw about")
-            if not isinstance(value, float) or not isinstance(width, float) or width < 0:
-                raise FileRefused(f"{place}: the value and its ± must be numbers, the latter not negative")
-            if kind not in KINDS or (kind == "lognormal" and value < 0):
-                raise FileRefused(
-                    f"{place}: its spread {kind!r} must be one of {', '.join(KINDS)}, lognormal only above 0"
-                )
             names = tuple(str(listed or "").split())
-            if not names:
-                raise FileRefused(f"{place}: the row does not name the cells that are drawn")
+            self._refuse_row("!".join(self.cell("doubt_values", row)), label, value, width, kind, names)
             half = abs(value) * width / 100 if unit == "%" else width
             yield Uncertain(str(label), value, half, kind, names, self._shares(names, value, unit), row)
 
+    def _refuse_row(self, cell, label, value, width, kind, names):
+        if isinstance(value, ExcelError):
+            raise FileRefused(f"{cell} shows {value}: {label} has no value to draw about")
+        if not isinstance(value, float) or not isinstance(width, float) or width < 0:
+            raise FileRefused(f"{cell}: the value and its ± must be numbers, the latter not negative")
+        if kind not in KINDS or (kind == "lognormal" and value < 0):
+            raise FileRefused(f"{cell}: its spread {kind!r} must be one of {', '.join(KINDS)}, lognormal only above 0")
+        if not names:
+            raise FileRefused(f"{cell}: the row does not name the cells that are drawn")
+
     def _shares(self, names, value, unit):
-        """What each cell gets of a draw: all of it; of several in a row of %, what it holds of the value now, a blank one nothing."""
-        keys = [cell_of(self.book, name) for name in names]
-        if len(keys) == 1 or unit != "%":
-            return dict.fromkeys(keys, 1.0)
-        now = compile_book(self.book, SHEET_FUNCTIONS, outputs=keys).run()
-        held = {key: now.value(key) for key in keys}
-        return {key: number / value for key, number in held.items() if isinstance(number, float)}
+        """What each cell gets of a draw: all of it.
+
+        Of several cells in a row of % each gets the share that it has of the value now, a blank one nothing.
+        """
+        cells = [cell_of(self.book, name) for name in names]
+        if len(cells) == 1 or unit != "%":
+            return dict.fromkeys(cells, 1.0)
+        now = compile_book(self.book, SHEET_FUNCTIONS, outputs=cells).run()
+        numbers = {cell: now.value(cell) for cell in cells}
+        return {cell: number / value for cell, number in numbers.items() if isinstance(number, float)}
 
     def drawn(self, draws, seed):
         """The draws of every uncertain quantity, one stream of random numbers for each."""
         streams = np.random.SeedSequence(seed).spawn(len(self.uncertain))
-        found = []
-        for each, stream in zip(self.uncertain, streams):
-            try:
-                found.append(
-                    draw(np.random.default_rng(stream), draws, each.value, each.half_width, each.kind, *each.limits)
-                )
-            except ValueError as error:
-                raise FileRefused(f"{each.label}: {error}") from None
-        return found
+        return [self._drawn(quantity, draws, stream) for quantity, stream in zip(self.uncertain, streams)]
 
-    def block(self, found):
+    def _drawn(self, quantity, draws, stream):
+        chance = np.random.default_rng(stream)
+        try:
+            return draw(chance, draws, quantity.value, quantity.half_width, quantity.kind, *quantity.limits)
+        except ValueError as error:
+            raise FileRefused(f"{quantity.label}: {error}") from None
+
+    def block(self, doubted):
         """Values by cell that the sheet gets, and blanks where nothing was drawn."""
-        watts = next(iter(found.spreads.values()))
+        watts = next(iter(doubted.spreads.values()))
         at_guess = self.value(self.watts), self.value(self.uncertainty)
-        together = sum(nozzle.guess for nozzle in found.nozzles)
-        values = (
-            found.draws,
-            found.seed,
-            found.left_out,
-            *at_guess,
-            together,
-            watts.mean,
-            watts.median,
-            watts.low,
-            watts.high,
-        )
-        block = {key: None for name in _WRITTEN for key in self.cells(name)}
+        together = sum(nozzle.guess for nozzle in doubted.nozzles)
+        head = (doubted.draws, doubted.seed, doubted.left_out, *at_guess, together)
+        values = (*head, watts.mean, watts.median, watts.low, watts.high)
+        block = {cell: None for name in _WRITTEN for cell in self.cells(name)}
         block |= {self.cell("drawn", row): value for row, value in enumerate(values)}
-        for each, correlation, share in zip(found.uncertain, watts.correlations, watts.shares):
-            block[self.cell("drawn_correlation", each.row)] = correlation
-            block[self.cell("drawn_share", each.row)] = 100 * share
-        for nozzle in found.nozzles:
-            for name, value in (
-                ("drawn_mean", nozzle.mean),
-                ("drawn_low", nozzle.low),
-                ("drawn_high", nozzle.high),
-                ("drawn_best", 100 * nozzle.best),
-            ):
-                block[self.cell(name, nozzle.row)] = value
+        for quantity, correlation, share in zip(doubted.uncertain, watts.correlations, watts.shares):
+            block[self.cell("drawn_correlation", quantity.row)] = correlation
+            block[self.cell("drawn_share", quantity.row)] = 100 * share
+        for nozzle in doubted.nozzles:
+            block[self.cell("drawn_mean", nozzle.row)] = nozzle.mean
+            block[self.cell("drawn_low", nozzle.row)] = nozzle.low
+            block[self.cell("drawn_high", nozzle.row)] = nozzle.high
+            block[self.cell("drawn_best", nozzle.row)] = 100 * nozzle.best
         return block

@@ -5,13 +5,25 @@ the same kind can be added. The generator is numpy's PCG64; the same seed gives 
 """
 
 import numpy as np
+import numpy.typing as npt
 
-NORMAL_95 = 1.96  # half of the interval that holds 95 % of a normal distribution, in standard deviations (JCGM 100:2008, table G.1; from memory)
+# Half of the interval that holds 95 % of a normal distribution, in standard deviations (JCGM 100:2008, table G.1; from
+# memory).
+NORMAL_95 = 1.96
 CLASSES = 40  # into which a share of variance sorts an input
 MOST_TRIES = 1000
 
 
-def draw(chance, count, value, half_width, kind, low=-np.inf, high=np.inf, low_in=True):
+def draw(
+    chance: np.random.Generator,
+    count: int | tuple[int, ...],
+    value: npt.ArrayLike,
+    half_width: npt.ArrayLike,
+    kind: str,
+    low: float = -np.inf,
+    high: float = np.inf,
+    low_in: bool = True,
+) -> np.ndarray:
     """Draws of one quantity, inside [low, high] or, unless `low_in`, above `low`.
 
     Parameters
@@ -31,43 +43,46 @@ def draw(chance, count, value, half_width, kind, low=-np.inf, high=np.inf, low_i
     `ValueError` for another word, and where nothing lies inside the limits.
     """
     value, half_width = np.broadcast_to(value, count).astype(float), np.broadcast_to(half_width, count)
-    if kind == "normal":
-
-        def some(where):
-            return value[where] + half_width[where] / NORMAL_95 * chance.standard_normal(where.sum())
-    elif kind == "rectangular":
-
-        def some(where):
-            return value[where] + half_width[where] * chance.uniform(-1, 1, where.sum())
-    elif kind == "lognormal":
-        spread = np.log1p(np.divide(half_width, value, out=np.zeros(value.shape), where=value > 0)) / NORMAL_95
-
-        def some(where):
-            return value[where] * np.exp(spread[where] * chance.standard_normal(where.sum()))
-    else:
+    if kind not in _ONE_DRAW:
         raise ValueError(f"{kind!r} is no kind of distribution")
     drawn = np.empty(value.shape)
     again = np.ones(value.shape, dtype=bool)
     for _ in range(MOST_TRIES):
-        drawn[again] = some(again)
+        drawn[again] = _ONE_DRAW[kind](chance, value[again], half_width[again])
         again = ~((drawn >= low if low_in else drawn > low) & (drawn <= high))
         if not again.any():
             return drawn
     raise ValueError(f"nothing between {low:g} and {high:g} was drawn")
 
 
-def band(values, share=0.95):
+def _normal(chance, value, half_width):
+    return value + half_width / NORMAL_95 * chance.standard_normal(value.size)
+
+
+def _rectangular(chance, value, half_width):
+    return value + half_width * chance.uniform(-1, 1, value.size)
+
+
+def _lognormal(chance, value, half_width):
+    spread = np.log1p(np.divide(half_width, value, out=np.zeros(value.shape), where=value > 0)) / NORMAL_95
+    return value * np.exp(spread * chance.standard_normal(value.size))
+
+
+_ONE_DRAW = {"normal": _normal, "rectangular": _rectangular, "lognormal": _lognormal}
+
+
+def band(values: np.ndarray, share: float = 0.95) -> tuple[np.ndarray, ...]:
     """(from, median, to) of the middle `share` of the values, along the last axis."""
     return tuple(np.quantile(values, [(1 - share) / 2, 0.5, (1 + share) / 2], axis=-1))
 
 
-def ranks(values):
+def ranks(values: np.ndarray) -> np.ndarray:
     """Ranks from 1; equal values share the mean of theirs."""
-    _, place, counts = np.unique(values, return_inverse=True, return_counts=True)
-    return (np.cumsum(counts) - (counts - 1) / 2)[place]
+    _, index, counts = np.unique(values, return_inverse=True, return_counts=True)
+    return (np.cumsum(counts) - (counts - 1) / 2)[index]
 
 
-def rank_correlation(values, results):
+def rank_correlation(values: np.ndarray, results: np.ndarray) -> float:
     """Spearman's coefficient: the correlation of the ranks, from -1 to 1; 0 where one of the two never changes. [-]"""
     a, b = ranks(values), ranks(results)
     a, b = a - a.mean(), b - b.mean()
@@ -75,7 +90,7 @@ def rank_correlation(values, results):
     return float(a @ b / size) if size > 0 else 0.0
 
 
-def variance_share(values, results):
+def variance_share(values: np.ndarray, results: np.ndarray) -> float:
     """Share of the variance of the results that one input alone explains, by any curve, straight or bent. [-]
 
     The variance of the mean result in classes of the input, each with as many draws, over the whole variance: the
@@ -84,14 +99,15 @@ def variance_share(values, results):
 
     References
     ----------
-    A. Saltelli et al., Global Sensitivity Analysis: The Primer (2008), ch. 1 and 4 (definition; from memory, not looked up).
+    A. Saltelli et al., Global Sensitivity Analysis: The Primer (2008), ch. 1 and 4 (definition; from memory, not looked
+    up).
     """
     total = results.var()
     if total == 0 or values.min() == values.max():
         return 0.0
     classes = np.array_split(np.argsort(values, kind="stable"), min(CLASSES, len(values) // 4))
-    sizes = np.array([len(each) for each in classes])
-    means = np.array([results[each].mean() for each in classes])
+    sizes = np.array([len(indices) for indices in classes])
+    means = np.array([results[indices].mean() for indices in classes])
     between = float(sizes @ (means - results.mean()) ** 2)
     within = float(len(results) * total) - between
     degrees = len(classes) - 1

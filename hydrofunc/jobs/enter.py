@@ -29,28 +29,26 @@ class Entered:
     errors: list
 
 
-def enter(path, out, readings=None, log=None, force=False):
+def enter(
+    path: str | Path,
+    out: str | Path,
+    readings: str | Path | None = None,
+    log: str | Path | None = None,
+    force: bool = False,
+) -> Entered:
     """Write a copy of the workbook at `path` with new values in it, recalculated, to `out`.
 
     `readings`: a list (.csv, .xlsx) whose first row names inputs and whose second gives their values; a blank changes
-    nothing. `log`: a list of log entries headed as on the sheet Log; they go into its first free rows. A wrong value or a
-    wrong entry is left out and reported; the rest is entered. Raises `FileRefused` where nothing can be done.
+    nothing. `log`: a list of log entries headed as on the sheet Log; they go into its first free rows. A wrong value or
+    a wrong entry is left out and reported; the rest is entered. Raises `FileRefused` where nothing can be done.
     """
     refuse_existing([out], force)
     book = read_book(path)
-    values, problems, entries = {}, [], 0
-    if readings:
-        found, more = _readings(book, readings)
-        values |= found
-        problems += more
-    changed = len(values)
-    if log:
-        found, entries, more = _entries(book, log)
-        values |= found
-        problems += more
-    data, errors = calculated(splice(book.data, {}, values))
+    inputs, problems = _readings(book, readings) if readings else ({}, [])
+    logged, entries, problems_of_log = _entries(book, log) if log else ({}, 0, [])
+    data, errors = calculated(splice(book.data, {}, inputs | logged))
     write_bytes(out, data, force)
-    return Entered(Path(out), changed, entries, problems, errors)
+    return Entered(Path(out), len(inputs), entries, problems + problems_of_log, errors)
 
 
 # -- readings: inputs by name ------------------------------------------------------------------------------
@@ -86,11 +84,11 @@ def _readings(book, path):
 
 
 def _columns():
-    """Input of each column of the log by its head, such as gauge, and its letter's place in the table."""
+    """(index of the column in the table, its input) by the head of each column of the log, such as gauge."""
     table = next(item for _, item in PLACED["Log"] if isinstance(item, Table) and item.key == "log")
     return {
-        _head(head): (place, cell)
-        for place, (head, cell) in enumerate(zip(table.heads, table.rows[0]))
+        _head(head): (index, cell)
+        for index, (head, cell) in enumerate(zip(table.heads, table.rows[0]))
         if isinstance(cell, Input)
     }
 
@@ -105,10 +103,10 @@ def _entries(book, path):
     columns = _columns()
     table = read_table(
         path,
-        lambda header: (found := columns.get(_head(header))) is None or found[1].is_text,
+        lambda header: (column := columns.get(_head(header))) is None or column[1].is_text,
         lambda header: _head(header) == DATE,
     )
-    problems, used = list(table.problems), {}  # by head: column of the list, place in the log, input
+    problems, used = list(table.problems), {}  # by head: column of the list, index in the log, input
     for header, column in table.columns.items():
         if _head(header) in columns:
             used[_head(header)] = (header, column, *columns[_head(header)])
@@ -125,7 +123,7 @@ def _entries(book, path):
         elif entries == len(free):
             left += 1
         else:
-            values |= {_at(free[entries], place): value for place, value in entry.items()}
+            values |= {_cell(free[entries], index): value for index, value in entry.items()}
             entries += 1
     if left:
         problems.append(
@@ -139,9 +137,9 @@ def _entries(book, path):
 
 
 def _entry(used, index, row):
-    """(values by place in the log, problems) of one row of the list."""
+    """(values by index of their column in the log, problems) of one row of the list."""
     entry, problems = {}, []
-    for head, (header, column, place, item) in used.items():
+    for head, (header, column, index_in_log, item) in used.items():
         value = column[index]
         if value is None:
             if head == DATE:
@@ -150,22 +148,23 @@ def _entry(used, index, row):
         reason = item.check(value) if not item.is_text else None
         if reason:
             problems.append(Problem(row, header, reason))
-        entry[place] = value
+        entry[index_in_log] = value
     return entry, problems
 
 
 def _free_rows(book, columns):
-    """The corner (sheet, row, column B) of each row of the log in which nothing has been entered, below the last entry."""
+    """(sheet, row, first column) of each row of the log below the last entry: nothing has been entered there."""
     dates = book.names.get("log_dates")
     if not isinstance(dates, Reference):
         raise FileRefused(f"{book.source}: has no sheet Log with the name log_dates; make one with hydrofunc template")
-    places = [place for place, _ in columns.values()]
+    indices = [index for index, _ in columns.values()]
     left = dates.left - columns[DATE][0]
     rows = [(dates.sheet, row, left) for row in range(dates.top, dates.bottom)]  # the last row closes the table
-    taken = [n for n, row in enumerate(rows) if any(book.cells.get(_at(row, place)) is not None for place in places)]
-    return rows[taken[-1] + 1 :] if taken else rows
+    full = [n for n, row in enumerate(rows) if any(book.cells.get(_cell(row, index)) is not None for index in indices)]
+    return rows[full[-1] + 1 :] if full else rows
 
 
-def _at(row, place):
+def _cell(row, index):
+    """(sheet, cell) of a column in a row of the log."""
     sheet, number, left = row
-    return sheet, address(number, left + place)
+    return sheet, address(number, left + index)

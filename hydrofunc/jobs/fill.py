@@ -1,5 +1,6 @@
 """From a list of sites to one calculated workbook for each, and a summary that compares them."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -31,7 +32,12 @@ class Filled:
     problems: list
 
 
-def fill(sites, folder, force=False, progress=lambda done, total: None):
+def fill(
+    sites: str | Path,
+    folder: str | Path,
+    force: bool = False,
+    progress: Callable[[int, int], None] = lambda done, total: None,
+) -> Filled:
     """Fill and calculate the template for every row of the list `sites`, into `folder`.
 
     A row with a problem is left out and reported; the others are done. A site whose results show an error
@@ -40,49 +46,49 @@ def fill(sites, folder, force=False, progress=lambda done, total: None):
     list cannot be read or a file would be overwritten.
     """
     table = read_inputs(sites)
-    given, problems = _given(table)
+    inputs, problems = _inputs(table)
     bad = {problem.row for problem in problems}
     good = [index for index, row in enumerate(table.rows) if row not in bad]
 
     folder = Path(folder)
-    taken = {"summary"}
-    paths = {index: folder / f"{file_stem(given['site_name'][index], taken)}.xlsx" for index in good}
+    stems = {"summary"}
+    paths = {index: folder / f"{file_stem(inputs['site_name'][index], stems)}.xlsx" for index in good}
     summaries = [folder / "summary.csv", folder / "summary.xlsx"]
     folder.mkdir(parents=True, exist_ok=True)
     refuse_existing([*paths.values(), *summaries], force)
 
-    results, troubles = _write_workbooks(given, paths, force, progress)
+    results, troubles = _write_workbooks(inputs, paths, force, progress)
     problems += [Problem(int(table.rows[index]), "", reason) for index, reason in troubles]
     problems.sort(key=lambda problem: problem.row or 0)
-    columns = _summary(table, given, paths, results, problems)
+    columns = _summary(table, inputs, paths, results, problems)
     for path in summaries:
         with open_results(path, [(head, cells.are_words) for head, cells in columns.items()], force) as write:
             write(list(columns.values()))
     return Filled(list(paths.values()), summaries, results, len(table), problems)
 
 
-def _given(table):
+def _inputs(table):
     """The columns by input name, and all problems of the list."""
-    given, problems = {}, list(table.problems)
+    inputs, problems = {}, list(table.problems)
     for header, column in table.columns.items():
         item = find_input(header)
         if item is None:
             reason = f"the template has no such input; not used{suggestion(header)}"
             problems.append(Problem(None, header, reason))
-        elif item.name in given:
+        elif item.name in inputs:
             problems.append(Problem(None, header, f"{item.name} has a column already; not used"))
         else:
-            given[item.name] = column
+            inputs[item.name] = column
             problems += bad_values(table, header, item)
     for index, row in enumerate(table.rows.tolist()):
-        blank = {item.name for item in INPUTS if item.name not in given or given[item.name][index] is None}
+        blank = {item.name for item in INPUTS if item.name not in inputs or inputs[item.name][index] is None}
         for item in INPUTS:
             if item.required_site and item.name in blank:
                 problems.append(Problem(row, item.name, f"is missing; it must be {item.allowed}"))
         for group in ONE_OF:
             if blank.issuperset(group):
                 problems.append(Problem(row, "", f"one of {', '.join(group)} must be given"))
-    return given, problems
+    return inputs, problems
 
 
 @cache
@@ -92,7 +98,7 @@ def _template():
     return book, compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
 
 
-def _write_workbooks(given, paths, force, progress):
+def _write_workbooks(columns, paths, force, progress):
     """Calculate and write all workbooks; the results by name, a list in the order of `paths`.
 
     Also (index, reason) of every site whose results show an error value.
@@ -102,7 +108,7 @@ def _write_workbooks(given, paths, force, progress):
     indices, done, order = list(paths), 0, plan.in_order
     for start in range(0, len(indices), BATCH):
         batch = indices[start : start + BATCH]
-        inputs = {(item.sheet, item.cell): _values(item, given.get(item.name), batch) for item in INPUTS}
+        inputs = {(item.sheet, item.cell): _values(item, columns.get(item.name), batch) for item in INPUTS}
         result = plan.run({key: _array(values) for key, values in inputs.items()}, lanes=len(batch))
         formulas = {key: result.column(key).python() for key in plan.outputs}
         for lane, index in enumerate(batch):
@@ -110,8 +116,8 @@ def _write_workbooks(given, paths, force, progress):
             data = splice(book.data, values, {key: column[lane] for key, column in inputs.items()})
             write_bytes(paths[index], data, force)
             if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):
-                place = next(key for key in order if isinstance(values[key], ExcelError))
-                shown = f"{place[0]}!{place[1]} shows {values[place]}"
+                sheet, cell = next(key for key in order if isinstance(values[key], ExcelError))
+                shown = f"{sheet}!{cell} shows {values[sheet, cell]}"
                 troubles.append((index, f"calculated, but {shown}, and so do results"))
             done += 1
             progress(done, len(indices))
@@ -122,8 +128,8 @@ def _write_workbooks(given, paths, force, progress):
 
 def _values(item, column, batch):
     """What stands in an input's cell for each site of the batch."""
-    given = [None if column is None else column[index] for index in batch]
-    values = [item.default if value is None else value for value in given]
+    listed = [None if column is None else column[index] for index in batch]
+    values = [item.default if value is None else value for value in listed]
     if item.choices:  # as the list in the cell spells them
         values = [value if value is None else item.argument.read(value)[0] for value in values]
     return values
@@ -134,21 +140,21 @@ def _array(values):
     return np.array(values, dtype=float if all(isinstance(value, float) for value in values) else object)
 
 
-def _summary(table, given, paths, results, problems):
+def _summary(table, inputs, paths, results, problems):
     """Cells by column head: a row for every site of the list, also for those not done."""
     rows = table.rows.tolist()
-    place = {index: done for done, index in enumerate(paths)}
+    lane = {index: done for done, index in enumerate(paths)}
     reasons = {}
     for problem in problems:
         reasons.setdefault(problem.row, []).append(problem.about())
     columns = {
         "row": rows,
-        "site": given.get("site_name", [None] * len(rows)),
+        "site": inputs.get("site_name", [None] * len(rows)),
         "workbook": [paths[index].name if index in paths else None for index in range(len(rows))],
     }
     for item in RESULTS:
         head = item.name if item.unit == "-" else f"{item.name} [{item.unit}]"
         values = results[item.name]
-        columns[head] = [values[place[index]] if index in place else None for index in range(len(rows))]
+        columns[head] = [values[lane[index]] if index in lane else None for index in range(len(rows))]
     columns["problem"] = ["; ".join(reasons.get(row, [])) or None for row in rows]
     return {head: cells_of(values) for head, values in columns.items()}

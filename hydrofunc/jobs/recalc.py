@@ -13,7 +13,7 @@ from ..workbook.splice import splice
 SHEET_FUNCTIONS = {function.sheet_name: function for function in FUNCTIONS.values()}
 
 
-def calculated(source):
+def calculated(source: str | Path | bytes) -> tuple[bytes, list[tuple[str, str]]]:
     """The workbook (path or bytes) with the value of every formula stored, as bytes; and its error values.
 
     The error values are a list of (``Sheet!Cell``, value). Raises `FormulaRefused`, with every cell and
@@ -29,10 +29,10 @@ def calculated(source):
     return splice(book.data, values), errors
 
 
-def recalc(path, out=None, force=False):
+def recalc(path: str | Path, out: str | Path | None = None, force: bool = False) -> tuple[Path, list[tuple[str, str]]]:
     """Recalculate the workbook at `path` into `out`, by default ``NAME-recalculated`` beside it.
 
-    Returns the path written and the error values found, as `calculated` does.
+    Returns the path written and its error values, as `calculated` does.
     """
     path = Path(path)
     out = Path(out) if out else path.with_name(f"{path.stem}-recalculated{path.suffix}")

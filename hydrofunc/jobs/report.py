@@ -30,16 +30,17 @@ NOTHING = "not given"
 JUDGEMENTS = ("stop", "look", "good")  # the gravest first
 # The plant in sentences: the names of the workbook's cells in braces.
 SENTENCES = (
-    "At the intake the water stands {gross_head} above the nozzle. The source gives {source_flow}; {left_in_stream} of it stays in the "
-    "stream, so that {available_flow} may be used.",
-    "A pipe of {whole_length} in all, with a bore of {bore_used} at its upper end, leads the water down; {lost_share} of the head is lost on "
-    "the way. Before the nozzle {net_head} is left: the gauge there reads {running_pressure} while the plant runs.",
-    "Jets: {jets}. Each leaves a nozzle of {nozzle} with {jet_velocity}; together they carry {flow} and a power of {jet_power}. The "
-    "wheel, {pitch_diameter} from jet to jet across its middle, settles at {speed}.",
-    "Kind of load: {load}. The alternator sends {current} through the cable; {load_volts} arrive at its end, and {battery_watts} go into "
-    "the load. If the plant runs all day, that is {plant_energy} a day.",
-    "If the load falls off, the wheel runs up to {runaway_speed}, and the open d.c. voltage to {runaway_volts}. Guard, insulation and "
-    "controller must be made for that.",
+    "At the intake the water stands {gross_head} above the nozzle. The source gives {source_flow}; {left_in_stream} of "
+    "it stays in the stream, so that {available_flow} may be used.",
+    "A pipe of {whole_length} in all, with a bore of {bore_used} at its upper end, leads the water down; {lost_share} "
+    "of the head is lost on the way. Before the nozzle {net_head} is left: the gauge there reads {running_pressure} "
+    "while the plant runs.",
+    "Jets: {jets}. Each leaves a nozzle of {nozzle} with {jet_velocity}; together they carry {flow} and a power of "
+    "{jet_power}. The wheel, {pitch_diameter} from jet to jet across its middle, settles at {speed}.",
+    "Kind of load: {load}. The alternator sends {current} through the cable; {load_volts} arrive at its end, and "
+    "{battery_watts} go into the load. If the plant runs all day, that is {plant_energy} a day.",
+    "If the load falls off, the wheel runs up to {runaway_speed}, and the open d.c. voltage to {runaway_volts}. Guard, "
+    "insulation and controller must be made for that.",
 )
 _NAMES = sorted(set(re.findall(r"\{(\w+)\}", "".join(SENTENCES))) | {"site_name", "judgements", "ledger_lines"})
 LONG_SECTION = {"along": r"chainage, ", "pipe": r"pipe, ", "rest": r"rest line, ", "line": r"running line, "}
@@ -103,11 +104,13 @@ class Reading:
         missing = [name for name in _NAMES if not isinstance(self.book.names.get(name), Reference)]
         if len(missing) > len(_NAMES) / 2:
             raise FileRefused(
-                f"{self.book.source}: not a workbook made from hydrofunc's template: its cells have none of the template's names"
+                f"{self.book.source}: not a workbook made from hydrofunc's template: "
+                "its cells have none of the template's names"
             )
         if missing:
             raise FileRefused(
-                f"{self.book.source}: cells without which there is no report have lost their names: {', '.join(missing)}"
+                f"{self.book.source}: cells without which there is no report have lost their names: "
+                f"{', '.join(missing)}"
             )
 
     def has(self, name):
@@ -121,8 +124,8 @@ class Reading:
 
     def beside(self, key, column):
         """What stands in another column of the same row, if words do."""
-        found = self.values.get((key[0], column + re.sub(r"\D", "", key[1])))
-        return found if isinstance(found, str) else ""
+        value = self.values.get((key[0], column + re.sub(r"\D", "", key[1])))
+        return value if isinstance(value, str) else ""
 
     def text(self, key):
         """A cell as it shows."""
@@ -136,12 +139,8 @@ class Reading:
 
     def measure(self, key):
         """A cell as it shows, with the unit beside it in column D."""
-        value, unit = self.values.get(key), self.beside(key, "D").removeprefix("-")
-        return (
-            f"{self.text(key)} {unit}".strip()
-            if isinstance(value, (int, float)) and not isinstance(value, bool)
-            else self.text(key)
-        )
+        unit = self.beside(key, "D").removeprefix("-") if _is_number(self.values.get(key)) else ""
+        return f"{self.text(key)} {unit}" if unit else self.text(key)
 
     def rows(self, name):
         """(sheet, row, column letter) of each row of a named column."""
@@ -149,7 +148,7 @@ class Reading:
         for row in range(area.top, area.bottom + 1):
             yield area.sheet, row, re.sub(r"\d", "", address(row, area.left))
 
-    def table(self, sheet, wanted):
+    def table(self, sheet, patterns):
         """The `Curves` below the first row of a sheet whose heads fit all patterns, or None."""
         title = self.book.sheet(sheet)
         if title is None:
@@ -157,21 +156,12 @@ class Reading:
         last_row, last_column = self.book.sizes[title]
         letters = [re.sub(r"\d", "", address(1, column)) for column in range(1, last_column + 1)]
         for row in range(1, last_row + 1):
-            heads = {letter: self.values.get((title, f"{letter}{row}")) for letter in letters}
-            found = {
-                key: next(
-                    (
-                        letter
-                        for letter, head in heads.items()
-                        if isinstance(head, str) and re.match(pattern, head, re.I)
-                    ),
-                    None,
-                )
-                for key, pattern in wanted.items()
-            }
-            if None not in found.values() and len(set(found.values())) == len(found):
-                columns = self._below(title, row + 1, last_row, found)
-                return Curves({key: heads[letter] for key, letter in found.items()}, columns) if columns else None
+            cells = {letter: self.values.get((title, f"{letter}{row}")) for letter in letters}
+            heads = {letter: head for letter, head in cells.items() if isinstance(head, str)}
+            letter_of = {key: _first_fitting(heads, pattern) for key, pattern in patterns.items()}
+            if None not in letter_of.values() and len(set(letter_of.values())) == len(letter_of):
+                columns = self._below(title, row + 1, last_row, letter_of)
+                return Curves({key: heads[letter] for key, letter in letter_of.items()}, columns) if columns else None
         return None
 
     def _below(self, title, first, last, letters):
@@ -181,13 +171,20 @@ class Reading:
             if all(value is None for value in values.values()):
                 break
             for key, value in values.items():
-                columns[key].append(
-                    float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else np.nan
-                )
+                columns[key].append(float(value) if _is_number(value) else np.nan)
         return columns if len(next(iter(columns.values()))) > 1 else None
 
 
-def shown(value, picture):
+def _is_number(value):
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _first_fitting(heads, pattern):
+    """The letter of the first head that fits a pattern, or None."""
+    return next((letter for letter, head in heads.items() if re.match(pattern, head, re.I)), None)
+
+
+def shown(value: float, picture: str) -> str:
     """A number in a cell's number format."""
     if re.match(r"y+-m+-d+", picture):
         return from_excel(value).date().isoformat() if value else NOTHING
@@ -205,11 +202,11 @@ def shown(value, picture):
         return f"{value:.6g}"
 
 
-def report(book, out, force=False):
+def report(book: str | Path, out: str | Path, force: bool = False) -> list[str]:
     """Write the report of the workbook at `book` to `out`, a new .pdf file.
 
-    Returns the checks that say stop and the cells that show an error, as text. Raises `FileRefused` where the book is none
-    of ours or `out` would be overwritten, and `FormulaRefused` where it holds what the engine does not evaluate.
+    Returns the checks that say stop and the cells that show an error, as text. Raises `FileRefused` where the book is
+    none of ours or `out` would be overwritten, and `FormulaRefused` where it holds what the engine does not evaluate.
     """
     refuse_existing([out], force)
     content = read(book)
@@ -219,7 +216,7 @@ def report(book, out, force=False):
     ] + content.errors
 
 
-def read(path):
+def read(path: str | Path) -> Content:
     """The `Content` of the workbook at `path`."""
     reading = Reading(path)
     chosen, assumed = _inputs(reading)
@@ -267,7 +264,10 @@ def _made(reading, path):
     by_hand = saved is not None and (saved.hour, saved.minute, saved.second) != (0, 0, 0)
     when = f"last saved {saved:%Y-%m-%d %H:%M} UTC" if by_hand else "as hydrofunc wrote it"
     mark = hashlib.sha256(reading.book.data).hexdigest()[:12]
-    return f"hydrofunc {__version__}. All values recalculated from {Path(path).name}, {when}; fingerprint of the file (SHA-256) {mark}."
+    return (
+        f"hydrofunc {__version__}. All values recalculated from {Path(path).name}, {when}; "
+        f"fingerprint of the file (SHA-256) {mark}."
+    )
 
 
 def _sentence(reading, text):
@@ -280,17 +280,20 @@ def _sentence(reading, text):
 
 def _results(reading):
     """The strong results of every sheet, each under its own label; those that wait for an input are left out."""
-    found = []
+    results = []
     for sheet, items in PLACED.items():
         strong = {item.name for _, item in items if isinstance(item, Result) and item.strong}
         lines = [(label, value) for name, label, value in _lines(reading, items) if name in strong and value != NOTHING]
         if lines:
-            found.append((sheet, lines))
-    return found
+            results.append((sheet, lines))
+    return results
 
 
 def _lines(reading, items):
-    """(name, label, value with unit) of the one-line items of a sheet; a label that goes on from the one above has it in front."""
+    """(name, label, value with unit) of the one-line items of a sheet.
+
+    A label that goes on from the one above has that one in front.
+    """
     above = ""
     for _, item in items:
         if isinstance(item, (Input, Result)) and reading.has(item.name):
@@ -367,13 +370,13 @@ def _point(reading, x, y):
 
 def _cautions(reading):
     """Every paragraph marked ! on the sheets, once, in their order."""
-    found = {}
+    cautions = {}
     for sheet in reading.book.sheets:
         for row in range(1, reading.book.sizes[sheet][0] + 1):
             words = reading.values.get((sheet, f"B{row}"))
             if reading.values.get((sheet, f"A{row}")) == "!" and isinstance(words, str):
-                found.setdefault(words, sheet)
-    return [(sheet, words) for words, sheet in found.items()]
+                cautions.setdefault(words, sheet)
+    return [(sheet, words) for words, sheet in cautions.items()]
 
 
 def _sources(reading):
@@ -385,6 +388,6 @@ def _sources(reading):
     said = "; ".join(function.source for function in FUNCTIONS.values() if function.sheet_name in called)
     works = {}
     for part in re.split(r"; (?=[A-Z])", said):  # what goes on in small letters belongs to the source before it
-        work, mark, place = part.partition(", Ex. ")
-        works.setdefault(work + mark, {})[place] = True
-    return [work + ", ".join(places) for work, places in works.items()]
+        work, mark, example = part.partition(", Ex. ")
+        works.setdefault(work + mark, {})[example] = True
+    return [work + ", ".join(examples) for work, examples in works.items()]

@@ -12,7 +12,7 @@ from math import prod
 
 import numpy as np
 
-from ..engine.book import Formula
+from ..engine.book import Book, Formula
 from ..errors import FileRefused
 from ..workbook.lists import Problem, Table, as_number, read_table
 from .inputs import bad_values, bare, find_input, suggestion
@@ -67,11 +67,11 @@ class Scenarios:
         self.targets = [*self._listed, *self._axes]
         _refuse_twice(self.targets)
         self.problems = list(self._table.problems)
-        for each in self._listed:
-            self.problems += _bad_cells(self._table, each)
+        for target in self._listed:
+            self.problems += _bad_cells(self._table, target)
         self.problems.sort(key=lambda problem: problem.row)
         self._errors = self._errors_by_index()
-        self._columns = {each: self._usable(each) for each in self._listed}
+        self._columns = {target: self._usable(target) for target in self._listed}
 
     def __len__(self):
         return len(self._table) * self._steps
@@ -86,28 +86,28 @@ class Scenarios:
         return prod(map(len, self._axes.values()))
 
     def part(self, start, stop):
-        """Scenarios from `start` to before `stop`: the values by target, and the errors by position.
+        """Scenarios from `start` to before `stop`: the values by target, and the errors by index.
 
         A scenario at fault has the workbook's own values in place of those of the list.
         """
         rows, values = np.arange(start, min(stop, len(self))), {}
-        for each, steps in reversed(self._axes.items()):
-            rows, place = np.divmod(rows, len(steps))
-            values[each] = steps[place]
-        for each in self._listed:
-            values[each] = self._columns[each][rows]
+        for target, steps in reversed(self._axes.items()):
+            rows, step = np.divmod(rows, len(steps))
+            values[target] = steps[step]
+        for target in self._listed:
+            values[target] = self._columns[target][rows]
         errors = {}
         if self._errors:
-            errors = {place: self._errors[row] for place, row in enumerate(rows.tolist()) if row in self._errors}
+            errors = {index: self._errors[row] for index, row in enumerate(rows.tolist()) if row in self._errors}
         return values, errors
 
-    def as_given(self, each, values, start, positions):
-        """A target's `values` in the part from `start`, with what the list holds at these positions."""
-        if each in self._axes or not positions:
+    def as_listed(self, target, values, start, indices):
+        """A target's `values` in the part from `start`, with what the list holds at these indices."""
+        if target in self._axes or not indices:
             return values
-        column, values = self._table.columns[each.header], values.astype(object)
-        for position in positions:
-            values[position] = column[(start + position) // self._steps]
+        column, values = self._table.columns[target.header], values.astype(object)
+        for index in indices:
+            values[index] = column[(start + index) // self._steps]
         return values
 
     def _errors_by_index(self):
@@ -118,24 +118,24 @@ class Scenarios:
             reasons.setdefault(index_of[problem.row], []).append(problem.about())
         return {index: "; ".join(texts) for index, texts in reasons.items()}
 
-    def _usable(self, each):
+    def _usable(self, target):
         """A listed column with the workbook's own value where it is blank or the row is at fault."""
-        column = self._table.columns[each.header]
-        if each.is_text:
-            values = np.array([each.cell_value(cell) for cell in column], dtype=object)
+        column = self._table.columns[target.header]
+        if target.is_text:
+            values = np.array([target.cell_value(cell) for cell in column], dtype=object)
             own = np.array([cell is None for cell in column])
         else:
             values, own = column.values.copy(), column.blank
-            if column.odd or not isinstance(each.base, (int, float)):
+            if column.odd or not isinstance(target.base, (int, float)):
                 values = values.astype(object)
                 for index, word in column.odd.items():
                     values[index] = word
         own[list(self._errors)] = True
-        values[own] = each.base
+        values[own] = target.base
         return values
 
 
-def target(book, header):
+def target_of(book: Book, header: str) -> Target:
     """The input cell that a column head stands for: a defined name, or a cell such as ``Pipe!C7``."""
     sheet, ref = cell_of(book, bare(header))
     base = book.cells.get((sheet, ref))
@@ -148,7 +148,7 @@ def target(book, header):
     return Target(header, (sheet, ref), base, item)
 
 
-def cell_of(book, name):
+def cell_of(book: Book, name: str) -> tuple[str, str]:
     """(sheet, cell) of a defined name or an address, which must be one cell of the book."""
     try:
         return book.resolve(name)
@@ -159,41 +159,41 @@ def cell_of(book, name):
 
 def _is_text(book, header):
     try:
-        return target(book, header).is_text
+        return target_of(book, header).is_text
     except FileRefused:
         return True  # refused with all others once the list is read
 
 
 def _targets(book, headers):
     """The targets of all column heads; all that are none are refused together."""
-    found, complaints = [], []
+    targets, complaints = [], []
     for header in headers:
         try:
-            found.append(target(book, header))
+            targets.append(target_of(book, header))
         except FileRefused as refused:
             complaints.append(str(refused))
     if complaints:
         raise FileRefused("\n".join(complaints))
-    return found
+    return targets
 
 
 def _refuse_twice(targets):
     seen = {}
-    for each in targets:
-        if each.key in seen:
-            raise FileRefused(f"{seen[each.key]} and {each.header} are the same cell; vary it once")
-        seen[each.key] = each.header
+    for target in targets:
+        if target.key in seen:
+            raise FileRefused(f"{seen[target.key]} and {target.header} are the same cell; vary it once")
+        seen[target.key] = target.header
 
 
-def _bad_cells(table, each):
-    if each.item:
-        return bad_values(table, each.header, each.item)
-    column = table.columns[each.header]
-    cells = enumerate(column) if each.is_text else column.odd.items()
+def _bad_cells(table, target):
+    if target.item:
+        return bad_values(table, target.header, target.item)
+    column = table.columns[target.header]
+    cells = enumerate(column) if target.is_text else column.odd.items()
     return [
-        Problem(int(table.rows[index]), each.header, reason)
+        Problem(int(table.rows[index]), target.header, reason)
         for index, cell in cells
-        if cell is not None and (reason := each.complaint(cell))
+        if cell is not None and (reason := target.complaint(cell))
     ]
 
 
@@ -202,19 +202,19 @@ def _axis(book, text):
     name, equals, listed = text.partition("=")
     if not equals:
         raise FileRefused(f"--vary {text}: write NAME=FIRST:LAST:STEP or NAME=A,B,C")
-    each = target(book, name.strip())
-    if not each.is_text and ":" in listed:
+    target = target_of(book, name.strip())
+    if not target.is_text and ":" in listed:
         values = _range(text, listed.split(":"))
     else:
         values = [word.strip() for word in listed.split(",")]
-        if not each.is_text:
+        if not target.is_text:
             values = [word if as_number(word) is None else as_number(word) for word in values]
     for value in values:
-        reason = "a value is missing" if value == "" else each.complaint(value)
+        reason = "a value is missing" if value == "" else target.complaint(value)
         if reason:
             raise FileRefused(f"--vary {text}: {reason}")
-    values = [each.cell_value(value) for value in values]
-    return each, np.array(values, dtype=float if all(type(value) is float for value in values) else object)
+    values = [target.cell_value(value) for value in values]
+    return target, np.array(values, dtype=float if all(type(value) is float for value in values) else object)
 
 
 def _range(text, parts):

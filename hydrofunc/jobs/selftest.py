@@ -61,16 +61,16 @@ class Row:
     source: str
 
 
-def rows():
+def rows() -> list[Row]:
     """All tests, in the order of the declarations."""
     published = _published()
-    found = []
+    tests = []
     for function in FUNCTIONS.values():
-        found.append(_example(function))
-        found += published.pop(function.name, [])
+        tests.append(_example(function))
+        tests += published.pop(function.name, [])
     if published:
         raise ValueError(f"selftest.csv tests functions that do not exist: {sorted(published)}")
-    return found + _behaviour()
+    return tests + _behaviour()
 
 
 def _example(function):
@@ -95,17 +95,17 @@ def _last_digit(result):
 
 def _published():
     """The rows of selftest.csv by function."""
-    found = {}
+    by_function = {}
     with Path(__file__).with_name("selftest.csv").open(encoding="utf-8", newline="") as file:
         for line in csv.DictReader(file):
             function = FUNCTIONS[line["function"]]
             call = f"{function.sheet_name}({','.join(function.formula_arguments(json.loads(line['arguments'])))})"
             expected, (kind, size) = float(line["expected"]), line["tolerance"].split()
             tolerance = float(size) * (abs(expected) if kind == "rel" else 1.0)
-            found.setdefault(function.name, []).append(
+            by_function.setdefault(function.name, []).append(
                 Row(function, call, expected, tolerance, line["note"], line["kind"], line["source"])
             )
-    return found
+    return by_function
 
 
 def _behaviour():
@@ -132,7 +132,7 @@ def _behaviour():
     ]
 
 
-def build():
+def build() -> bytes:
     """The workbook as bytes, without stored values; the same for the same version."""
     book = Workbook()
     book.remove(book.active)
@@ -141,14 +141,14 @@ def build():
     return saved(book)
 
 
-def add_sheet(book):
+def add_sheet(book: Workbook) -> None:
     """The self-test's sheet, behind those a workbook has."""
     sheet = book.create_sheet(SHEET)
     tests = rows()
     last = FIRST_ROW + len(tests) - 1
     _head(sheet, last)
-    for place, test in enumerate(tests, start=FIRST_ROW):
-        _write(sheet, place, test)
+    for row, test in enumerate(tests, start=FIRST_ROW):
+        _write(sheet, row, test)
     verdicts = f"G{FIRST_ROW}:G{last}"
     sheet.conditional_formatting.add(
         verdicts, CellIsRule(operator="equal", formula=['"pass"'], fill=look.fill(look.LEAF))
@@ -161,7 +161,7 @@ def add_sheet(book):
     _print(sheet, last)
 
 
-def calculated_selftest():
+def calculated_selftest() -> tuple[bytes, list[str]]:
     """The workbook as bytes with stored values, and a line for every test that fails."""
     from ..engine.compile import compile_book
     from ..workbook.reading import read_book
@@ -174,9 +174,9 @@ def calculated_selftest():
     result = plan.run()
     values = {key: result.value(key) for key in plan.outputs}
     failed = [
-        f"{SHEET}!G{place}: {test.formula} shows {values[SHEET, f'C{place}']}, expected {test.expected}"
-        for place, test in enumerate(rows(), start=FIRST_ROW)
-        if values[SHEET, f"G{place}"] != "pass"
+        f"{SHEET}!G{row}: {test.formula} shows {values[SHEET, f'C{row}']}, expected {test.expected}"
+        for row, test in enumerate(rows(), start=FIRST_ROW)
+        if values[SHEET, f"G{row}"] != "pass"
     ]
     return splice(book.data, values), failed
 
@@ -208,23 +208,23 @@ def _head(sheet, last):
     sheet.sheet_view.showGridLines = False
 
 
-def _write(sheet, place, test):
-    shown, wanted = f"C{place}", f"E{place}"
+def _write(sheet, row, test):
+    shown, target = f"C{row}", f"E{row}"
     if test.expected == ERROR:
         expected, verdict = ERROR, f'=IF(ISERR({shown}),"pass","FAIL")'
     elif test.expected == ABSENT:
         expected, verdict = "the error of the input", f'=IF(ISNA({shown}),"pass","FAIL")'
     else:
         expected = test.expected
-        verdict = f'=IF(ISNUMBER({shown}),IF(ABS({shown}-{wanted})<=F{place},"pass","FAIL"),"FAIL")'
-    look.dress(sheet.cell(place, 2, test.function.sheet_name), look.LABEL)
-    look.dress(sheet.cell(place, 3, f"={test.formula}"), look.RESULT)
-    look.dress(sheet.cell(place, 4, "" if test.function.unit == "-" else test.function.unit), look.UNIT)
-    look.dress(sheet.cell(place, 5, expected), look.RESULT)
-    look.dress(sheet.cell(place, 6, test.tolerance), look.LIMIT, "0.0E+00")
-    look.dress(sheet.cell(place, 7, verdict), look.IN_TABLE)
+        verdict = f'=IF(ISNUMBER({shown}),IF(ABS({shown}-{target})<=F{row},"pass","FAIL"),"FAIL")'
+    look.dress(sheet.cell(row, 2, test.function.sheet_name), look.LABEL)
+    look.dress(sheet.cell(row, 3, f"={test.formula}"), look.RESULT)
+    look.dress(sheet.cell(row, 4, "" if test.function.unit == "-" else test.function.unit), look.UNIT)
+    look.dress(sheet.cell(row, 5, expected), look.RESULT)
+    look.dress(sheet.cell(row, 6, test.tolerance), look.LIMIT, "0.0E+00")
+    look.dress(sheet.cell(row, 7, verdict), look.IN_TABLE)
     for column, words in ((8, test.about), (9, KINDS[test.kind]), (10, test.source)):
-        cell = sheet.cell(place, column, words or None)
+        cell = sheet.cell(row, column, words or None)
         look.dress(cell, look.NOTE)
         if words:
             cell.data_type = "s"  # words, also where they begin with =

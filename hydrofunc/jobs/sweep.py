@@ -1,6 +1,8 @@
 """Run the scenarios of a workbook and write a table of what was varied and what came of it."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 
@@ -26,7 +28,15 @@ class Swept:
     problems: list
 
 
-def sweep(path, out, scenarios=None, vary=(), outputs=None, force=False, progress=lambda done, total: None):
+def sweep(
+    path: str | Path,
+    out: str | Path,
+    scenarios: str | Path | None = None,
+    vary: Sequence[str] = (),
+    outputs: Sequence[str] | None = None,
+    force: bool = False,
+    progress: Callable[[int, int], None] = lambda done, total: None,
+) -> Swept:
     """Run the scenarios of the workbook at `path` and write a table to `out`, a row for each.
 
     `scenarios` is the path of a CSV or XLSX list, each column headed by a defined name or a cell such as
@@ -39,11 +49,11 @@ def sweep(path, out, scenarios=None, vary=(), outputs=None, force=False, progres
     """
     book = read_book(path)
     cases = Scenarios(book, scenarios, vary)
-    wanted = _outputs(book, path, outputs)
+    followed = _outputs(book, path, outputs)
     check_ending(out, len(cases))
     refuse_existing([out], force)
     inputs = [target.key for target in cases.targets]
-    plan = compile_book(book, SHEET_FUNCTIONS, overrides=inputs, outputs=wanted.values())
+    plan = compile_book(book, SHEET_FUNCTIONS, overrides=inputs, outputs=followed.values())
 
     def part(start):
         values, errors = cases.part(start, start + PART)
@@ -53,11 +63,11 @@ def sweep(path, out, scenarios=None, vary=(), outputs=None, force=False, progres
             lanes=lanes,
             progress=lambda done: progress(start + done, len(cases)),
         )
-        cells = [cells_of(cases.as_given(target, values[target], start, errors)) for target in cases.targets]
-        cells += [cells_of_column(result.column(key), blank=errors) for key in wanted.values()]
+        cells = [cells_of(cases.as_listed(target, values[target], start, errors)) for target in cases.targets]
+        cells += [cells_of_column(result.column(key), blank=errors) for key in followed.values()]
         return [*cells, Cells(np.full(lanes, np.nan), errors)]
 
-    names = [*(target.header for target in cases.targets), *wanted]
+    names = [*(target.header for target in cases.targets), *followed]
     first = part(0)
     heads = [(name, cells.are_words) for name, cells in zip(names, first)] + [("error", True)]
     with open_results(out, heads, force) as write:
@@ -71,11 +81,11 @@ def _outputs(book, path, outputs):
     """(sheet, cell) by name of what is to be collected."""
     if outputs is not None:
         return {name: cell_of(book, name) for name in outputs}
-    found = {
+    named = {
         name: book.resolve(name)
         for name, target in book.names.items()
         if isinstance(target, Reference) and target.single and target.sheet == RESULTS_SHEET
     }
-    if not found:
+    if not named:
         raise FileRefused(f"{path}: no names on a sheet {RESULTS_SHEET}; say with --outputs what to collect")
-    return found
+    return named

@@ -1,4 +1,8 @@
-"""Room: the report as a document, A4 pages and figures, from what `jobs.report` gathered. No number of a report is written here.
+"""Room: the report as a document. `jobs.report` gathers its content; no number of a report is written here.
+
+- `layout`: A4 pages: heads, paragraphs, tables
+- `figures`: vector drawings: charts of lines and bars
+- `fonts`: DejaVu Sans Condensed, embedded in every report
 
 May import reportlab and nothing of ours.
 """

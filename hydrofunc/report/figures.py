@@ -16,53 +16,50 @@ _LEFT, _BOTTOM, _TOP, _RIGHT = 34, 26, 30, 8
 
 
 def lines(title, curves, x, ys, names, width, height, marks=()):
-    """A chart of columns of `curves` over its column `x`; `marks` are ((x, y), words). None where there is nothing to draw."""
+    """A chart of columns of `curves` over its column `x`, or None where there is nothing to draw.
+
+    `marks` are ((x, y), words); one without a point is left out.
+    """
     columns = curves.columns
     data = [[(a, b) for a, b in zip(columns[x], columns[y]) if math.isfinite(a) and math.isfinite(b)] for y in ys]
-    kept = [(points, name, style) for style, (points, name) in enumerate(zip(data, names)) if len(points) > 1]
-    if not kept:
+    drawn = [(points, name, style) for style, (points, name) in enumerate(zip(data, names)) if len(points) > 1]
+    if not drawn:
         return None
+    marks = [(point, words) for point, words in marks if point is not None]
     drawing = _frame(title, width, height)
     plot = LinePlot()
     plot.x, plot.y, plot.width, plot.height = _LEFT, _BOTTOM, width - _LEFT - _RIGHT, height - _BOTTOM - _TOP
-    marks = [(point, words) for point, words in marks if point is not None]
-    plot.data = [points for points, _, _ in kept]
-    for i, (_, _, style) in enumerate(kept):
-        plot.lines[i].strokeColor, plot.lines[i].strokeWidth, plot.lines[i].strokeDashArray = (
-            _COLOURS[style],
-            1.2,
-            _DASHES[style],
-        )
-    everything = [point for points in plot.data for point in points] + [point for point, _ in marks]
-    for axis, values in ((plot.xValueAxis, [p[0] for p in everything]), (plot.yValueAxis, [p[1] for p in everything])):
-        low, high, step = _ticks(min(values), max(values))
-        axis.valueMin, axis.valueMax, axis.valueStep = low, high, step
-        axis.labels.fontName, axis.labels.fontSize = PLAIN, SMALL
-        axis.labelTextFormat = lambda value, step=step: f"{value:.{max(0, -math.floor(math.log10(step) + 1e-9))}f}"
-        axis.strokeWidth = 0.6
+    plot.data = [points for points, _, _ in drawn]
+    for i, (_, _, style) in enumerate(drawn):
+        line = plot.lines[i]
+        line.strokeColor, line.strokeWidth, line.strokeDashArray = _COLOURS[style], 1.2, _DASHES[style]
+    points = [point for curve in plot.data for point in curve] + [point for point, _ in marks]
+    for axis, values in zip((plot.xValueAxis, plot.yValueAxis), zip(*points)):
+        _scale(axis, values)
     plot.yValueAxis.visibleGrid, plot.yValueAxis.gridStrokeColor, plot.yValueAxis.gridStrokeWidth = True, FAINT, 0.4
     drawing.add(plot)
-    for place, ((a, b), _) in enumerate(marks):
-        drawing.add(
-            Circle(
-                plot.x
-                + plot.width * (a - plot.xValueAxis.valueMin) / (plot.xValueAxis.valueMax - plot.xValueAxis.valueMin),
-                plot.y
-                + plot.height * (b - plot.yValueAxis.valueMin) / (plot.yValueAxis.valueMax - plot.yValueAxis.valueMin),
-                3,
-                fillColor=_mark(place),
-                strokeColor=black,
-                strokeWidth=1.2,
-            )
-        )
+    for index, ((a, b), _) in enumerate(marks):
+        centre = plot.x + plot.width * _share(plot.xValueAxis, a), plot.y + plot.height * _share(plot.yValueAxis, b)
+        drawing.add(Circle(*centre, 3, fillColor=_mark(index), strokeColor=black, strokeWidth=1.2))
     drawing.add(_words(width - _RIGHT, 4, curves.heads[x], anchor="end"))
-    _key(
-        drawing,
-        height - 22,
-        [(name, _COLOURS[style], _DASHES[style]) for _, name, style in kept],
-        [words for _, words in marks],
-    )
+    entries = [(name, _COLOURS[style], _DASHES[style]) for _, name, style in drawn]
+    _key(drawing, height - 22, entries, [words for _, words in marks])
     return drawing
+
+
+def _scale(axis, values):
+    """Give an axis round numbers that hold all values."""
+    low, high, step = _ticks(min(values), max(values))
+    decimals = max(0, -math.floor(math.log10(step) + 1e-9))
+    axis.valueMin, axis.valueMax, axis.valueStep = low, high, step
+    axis.labels.fontName, axis.labels.fontSize = PLAIN, SMALL
+    axis.labelTextFormat = lambda value: f"{value:.{decimals}f}"
+    axis.strokeWidth = 0.6
+
+
+def _share(axis, value):
+    """How far along an axis a value stands, from 0 to 1."""
+    return (value - axis.valueMin) / (axis.valueMax - axis.valueMin)
 
 
 def bars(title, rows, width, height):
@@ -81,10 +78,10 @@ def bars(title, rows, width, height):
     chart.valueAxis.valueMin, chart.valueAxis.valueMax = 0, max(numbers) or 1
     chart.valueAxis.visible = False
     drawing.add(chart)
-    each = chart.height / len(rows)
+    row_height = chart.height / len(rows)
     for i, (number, (_, _, text)) in enumerate(zip(numbers, rows)):
         end = chart.x + chart.width * number / chart.valueAxis.valueMax
-        drawing.add(_words(end + 3, chart.y + chart.height - each * (i + 0.5) - SMALL / 3, text))
+        drawing.add(_words(end + 3, chart.y + chart.height - row_height * (i + 0.5) - SMALL / 3, text))
     return drawing
 
 
@@ -100,14 +97,14 @@ def _key(drawing, y, entries, marks):
     for name, colour, dash in entries:
         drawing.add(Line(x, y + 2.5, x + 18, y + 2.5, strokeColor=colour, strokeWidth=1.2, strokeDashArray=dash))
         x = _said(drawing, x + 21, y, name)
-    for place, words in enumerate(marks):
-        drawing.add(Circle(x + 3, y + 2.5, 2.5, fillColor=_mark(place), strokeColor=black, strokeWidth=1))
+    for index, words in enumerate(marks):
+        drawing.add(Circle(x + 3, y + 2.5, 2.5, fillColor=_mark(index), strokeColor=black, strokeWidth=1))
         x = _said(drawing, x + 9, y, words)
 
 
-def _mark(place):
-    """Marks are told apart by their filling."""
-    return (white, black)[place % 2]
+def _mark(index):
+    """Marks differ by their filling."""
+    return (white, black)[index % 2]
 
 
 def _said(drawing, x, y, text):

@@ -128,7 +128,7 @@ class _Numbered(Canvas):
     def count(self):
         return len(self._pages)
 
-    def showPage(self):
+    def showPage(self):  # noqa: N802  (reportlab's name)
         self._pages.append(dict(self.__dict__))
         self._startPage()
 
@@ -169,7 +169,8 @@ def _story(content, styles):
     yield from _plant_figures(content, styles)
     yield from head("Checks", 45 * mm)
     yield Paragraph(
-        "Good: in the usual range. Look: think again. Stop: do not build it so. A good does not make an installation safe.",
+        "Good: in the usual range. Look: think again. Stop: do not build it so. "
+        "A good does not make an installation safe.",
         styles.cell,
     )
     yield Spacer(0, 3)

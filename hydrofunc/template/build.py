@@ -4,7 +4,7 @@ import io
 import re
 import zipfile
 from datetime import datetime
-from itertools import groupby, zip_longest
+from itertools import chain, groupby, repeat, zip_longest
 
 from openpyxl import Workbook
 from openpyxl.formatting.rule import CellIsRule
@@ -15,19 +15,17 @@ from openpyxl.worksheet.pagebreak import Break
 
 from .. import __version__
 from ..errors import DeclarationError
-from . import look
+from . import look, metrics
 from .charts import CHARTS
-from .model import LETTERS, Formula, Heading, Input, Result, Space, Table, Words, Written, how
+from .model import HEADS_OF_UNITS, LETTERS, Formula, Heading, Input, Result, Space, Table, Words, Written, how
 from .pages import PAGES, PLACED, SHEET_OF
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
 _A4 = 9
-_CHARACTERS_PER_WIDTH = 1.4  # Arial 9 against the column width unit
-_HEAD_CHARACTERS = 1.25  # the same for the bold heads of tables
 _NARROW = 22  # column E holds no function name if it is narrower
 
 
-def build():
+def build() -> bytes:
     """The template as the bytes of an .xlsx file, the same for the same version."""
     book = Workbook()
     book.remove(book.active)
@@ -35,7 +33,7 @@ def build():
     return saved(book)
 
 
-def add_pages(book):
+def add_pages(book: Workbook) -> None:
     """The template's sheets, behind those a workbook has."""
     tables, cells = {}, {}
     for page in PAGES:
@@ -90,8 +88,10 @@ def _words(sheet, page, row, item):
     rows = item.rows_on(page.widths)
     sheet.merge_cells(start_row=row, end_row=row + rows - 1, start_column=2, end_column=last)
     sheet.cell(row, 2, item.text)
+    font = style["font"]
+    needed = metrics.lines(item.text, sum(page.widths[1:]), font.sz, font.b) * font.sz * metrics.LINE_HEIGHT
     for line in range(row, row + rows):
-        sheet.row_dimensions[line].height = 12.5 if item.small else 15
+        sheet.row_dimensions[line].height = round(max(12.5 if item.small else 15, needed / rows), 1)
     if item.caution:
         look.dress(sheet.cell(row, 1, look.MARK_CAUTION), look.MARK)
         sheet.cell(row, 1).font = look.CAUTION["font"]
@@ -122,27 +122,35 @@ def _input_cell(sheet, item, style):
 
 def _validation(item, cells):
     """The rule of an input, for its cell or a column of cells that begins with it."""
-    place = item.cell
     if item.choices:
-        source = ",".join(item.choices)
-        rule = DataValidation(type="list", formula1=f'"{source}"', allow_blank=item.optional)
-        if len(source) > 255 or any("," in choice for choice in item.choices):
-            raise DeclarationError(f"{item.name}: its list is too long for a drop-down")
+        rule = _choice(item)
     elif item.is_text:
         rule = DataValidation(type="textLength", operator="lessThanOrEqual", formula1="255", allow_blank=True)
     else:
-        low, high, low_in, high_in = item.argument.bounds
-        tests = [f"ISNUMBER({place})"]
-        if low != float("-inf"):
-            tests.append(f"{place}{'>=' if low_in else '>'}{low:g}")
-        if high != float("inf"):
-            tests.append(f"{place}{'<=' if high_in else '<'}{high:g}")
-        rule = DataValidation(type="custom", formula1=f"AND({','.join(tests)})", allow_blank=item.optional)
+        rule = DataValidation(type="custom", formula1=_in_range(item), allow_blank=item.optional)
     rule.errorTitle, rule.error = "Not allowed here", f"{item.label}: {item.allowed}."[:225]
     rule.promptTitle, rule.prompt = item.label[:32], f"{item.allowed[0].upper()}{item.allowed[1:]}. {item.note}"[:255]
     rule.showErrorMessage = rule.showInputMessage = True
     rule.add(cells)
     return rule
+
+
+def _choice(item):
+    source = ",".join(item.choices)
+    if len(source) > 255 or any("," in choice for choice in item.choices):
+        raise DeclarationError(f"{item.name}: its list is too long for a drop-down")
+    return DataValidation(type="list", formula1=f'"{source}"', allow_blank=item.optional)
+
+
+def _in_range(item):
+    """The formula that says whether an input's cell holds a number that is allowed."""
+    low, high, low_in, high_in = item.argument.bounds
+    tests = [f"ISNUMBER({item.cell})"]
+    if low != float("-inf"):
+        tests.append(f"{item.cell}{'>=' if low_in else '>'}{low:g}")
+    if high != float("inf"):
+        tests.append(f"{item.cell}{'<=' if high_in else '<'}{high:g}")
+    return f"AND({','.join(tests)})"
 
 
 def _result(sheet, page, row, item):
@@ -160,68 +168,37 @@ def _result(sheet, page, row, item):
 
 
 def _how(item):
-    """How a result comes about: the sheet it is taken from, the functions of ours, or its formula; "" where the note must say."""
+    """How a result comes about: the sheet it is taken from, our functions, or its formula; else nothing."""
     home = SHEET_OF.get(item.formula[1:])
     return f"sheet {home}" if home and home != item.sheet else how(item.formula)
 
 
 def _explain(sheet, page, row, label, way, note):
-    """Columns E and F of a one-line item: what is allowed or how it comes about, and the note, which reaches across all columns from F."""
+    """Columns E and F of a one-line item, and how tall it is.
+
+    E says what is allowed or how it comes about; the note in F reaches across all columns from there.
+    """
     if page.widths[4] < _NARROW:  # no room: both stand in F
         way, note = "", f"{note} ({way})" if note and way else note or way
     look.dress(sheet.cell(row, 5, way or None), look.NOTE)
     look.dress(sheet.cell(row, 6, note or None), look.NOTE)
     if note and len(page.widths) > 6:
         sheet.merge_cells(start_row=row, end_row=row, start_column=6, end_column=len(page.widths))
-    _fit_height(sheet, page, row, (label, "", "", way), note)
+    label_font, note_font = sheet.cell(row, 2).font, look.NOTE["font"]
+    sheet.row_dimensions[row].height = _height(
+        (label, page.widths[1], label_font), (way, page.widths[4], note_font), (note, sum(page.widths[5:]), note_font)
+    )
 
 
-def _fit_height(sheet, page, row, texts, note=""):
-    pairs = [*zip(texts, page.widths[1:]), (note, sum(page.widths[5:]))]
-    lines = max(-(-_breadth(text) // int(width * _CHARACTERS_PER_WIDTH)) for text, width in pairs)
-    sheet.row_dimensions[row].height = 15.5 if lines <= 1 else 12.5 * lines + 4
-
-
-def _lines(text, width, per_width):
-    """Lines that words take in a column of a width, broken at blanks only."""
-    lines, left = 1, 0
-    for word in text.split():
-        if left and left + 1 + len(word) > width * per_width:
-            lines, left = lines + 1, 0
-        left += len(word) + (1 if left else 0)
-    return lines
-
-
-def _breadth(text):
-    """Characters, capitals counting more."""
-    return round(sum(1.35 if character.isupper() else 1 for character in text))
+def _height(*texts):
+    """How tall a row must be for its words, each (text, width of its column, font)."""
+    return max(metrics.height(metrics.lines(text, width, font.sz, font.b), font.sz) for text, width, font in texts)
 
 
 def _table(sheet, page, row, table):
-    for letter, head, below in zip(LETTERS, table.heads, table.rows[0]):
-        words = (
-            isinstance(below, str)
-            or (letter == "B" and not isinstance(below, Formula))
-            or getattr(below, "words", False)
-        )
-        look.dress(sheet[f"{letter}{row}"], look.TABLE_HEAD if words else look.TABLE_HEAD_OF_NUMBERS)
-        sheet[f"{letter}{row}"].value = head or None
-    lines = max(_lines(head, width, _HEAD_CHARACTERS) for head, width in zip(table.heads, page.widths[1:]))
-    if lines > 1:
-        sheet.row_dimensions[row].height = 13 * lines + 3
-    if table.spread:
-        for column in range(column_index_from_string(table.spread), len(page.widths) + 1):
-            look.dress(sheet.cell(row, column), look.TABLE_HEAD)
-    for offset, cells in enumerate(table.rows, start=1):
-        place = row + offset
-        for letter, content in zip(LETTERS, cells):
-            _table_cell(sheet, f"{letter}{place}", content, table)
-        if any(isinstance(content, Input) for content in cells):
-            look.dress(sheet.cell(place, 1, look.MARK_INPUT), look.MARK)
-        if table.spread:
-            _spread(sheet, page, table, place, cells)
-        if table.wrap:
-            _fit_height(sheet, page, place, [c if isinstance(c, str) else "" for c in cells])
+    _table_heads(sheet, page, row, table)
+    for row_number, cells in enumerate(table.rows, start=table.first):
+        _table_row(sheet, page, row_number, cells, table)
     _validate_recorded(sheet, table)
     for name, letter in table.names.items():
         _name(sheet, name, f"${letter}${table.first}:${letter}${table.last}")
@@ -232,21 +209,46 @@ def _table(sheet, page, row, table):
             sheet.conditional_formatting.add(block, rule)
 
 
-def _spread(sheet, page, table, row, cells):
-    """Merges a row's last cell up to the right edge of the page, tall enough for its words."""
-    first = column_index_from_string(table.spread)
-    sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
-    words = cells[first - 2] if first - 2 < len(cells) else ""
-    lines = (
-        -(-_breadth(words) // int(sum(page.widths[first - 1 :]) * _CHARACTERS_PER_WIDTH))
-        if isinstance(words, str)
-        else 1
-    )
-    sheet.row_dimensions[row].height = 15.5 if lines <= 1 else 12.5 * lines + 4
+def _table_heads(sheet, page, row, table):
+    """Heads stand to the left above words and in the middle above numbers, as the first row of the table tells."""
+    for letter, head, below in zip(LETTERS, table.heads, table.rows[0]):
+        label = letter == "B" and not isinstance(below, Formula)
+        words = label or isinstance(below, str) or (isinstance(below, Formula) and below.words)
+        look.dress(sheet[f"{letter}{row}"], look.TABLE_HEAD if words else look.TABLE_HEAD_OF_NUMBERS)
+        sheet[f"{letter}{row}"].value = head or None
+    if table.spread:
+        for column in range(column_index_from_string(table.spread), len(page.widths) + 1):
+            look.dress(sheet.cell(row, column), look.TABLE_HEAD)
+    font = look.TABLE_HEAD["font"]
+    tall = _height(*((head, width, font) for head, width in zip(table.heads, page.widths[1:])))
+    if tall > metrics.ONE_LINE:
+        sheet.row_dimensions[row].height = tall
+
+
+def _table_row(sheet, page, row, cells, table):
+    """One row of a table; the cell in the column `spread` reaches to the right edge of the page."""
+    words = []
+    # Helper columns stand without a head, to the right of the page.
+    for letter, head, width, content in zip(
+        LETTERS, chain(table.heads, repeat("")), chain(page.widths[1:], repeat(0)), cells
+    ):
+        _CELL_WRITERS.get(type(content), _limit_in_table)(sheet, f"{letter}{row}", content, head)
+        if letter == table.spread:
+            width = sum(page.widths[column_index_from_string(letter) - 1 :])
+        if isinstance(content, str) and width:
+            words.append((content, width, _style_of_words(letter, head)["font"]))
+    if any(isinstance(content, Input) for content in cells):
+        look.dress(sheet.cell(row, 1, look.MARK_INPUT), look.MARK)
+    if table.spread:
+        first = column_index_from_string(table.spread)
+        sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
+    tall = _height(*words) if words else metrics.ONE_LINE
+    if table.wrap or table.spread or tall > metrics.ONE_LINE:
+        sheet.row_dimensions[row].height = tall
 
 
 def _validate_recorded(sheet, table):
-    """One rule for each run of recorded cells below each other that share an argument: rows put in between have it too."""
+    """One rule for each run of recorded cells that share an argument; so rows put in between have it too."""
     for column in zip_longest(*table.rows):
         recorded = [cell for cell in column if isinstance(cell, Input) and cell.recorded]
         for _, run in groupby(recorded, key=lambda item: item.argument):
@@ -254,28 +256,39 @@ def _validate_recorded(sheet, table):
             sheet.add_data_validation(_validation(run[0], f"{run[0].cell}:{run[-1].cell}"))
 
 
-def _table_cell(sheet, address, content, table):
+def _input_in_table(sheet, address, content, head):
+    words = content.is_text and not content.choices
+    _input_cell(sheet, content, look.WORDS_INPUT if words else look.INPUT_IN_TABLE)
+
+
+def _formula_in_table(sheet, address, content, head):
+    words = content.words or (address[0] == "B" and content.is_words)
+    sheet[address].value = content.text
+    look.dress(sheet[address], look.WORDS_IN_TABLE if words else look.IN_TABLE, content.digits)
+    if content.name:
+        _name(sheet, content.name, address)
+
+
+def _written_in_table(sheet, address, content, head):
+    look.dress(sheet[address], look.WRITTEN, content.digits)
+
+
+def _words_in_table(sheet, address, content, head):
     cell = sheet[address]
-    if isinstance(content, Input):
-        _input_cell(
-            sheet, content, look.WORDS_INPUT if content.is_text and not content.choices else look.INPUT_IN_TABLE
-        )
-    elif isinstance(content, Formula):
-        cell.value = content.text
-        words = content.words or (address[0] == "B" and content.is_words)
-        look.dress(cell, look.WORDS_IN_TABLE if words else look.IN_TABLE, content.digits)
-        if content.name:
-            _name(sheet, content.name, address)
-    elif isinstance(content, Written):
-        look.dress(cell, look.WRITTEN, content.digits)
-    elif isinstance(content, str):
-        cell.value = content or None
-        if content:
-            cell.data_type = "s"  # words, also where they begin with =
-        look.dress(cell, look.LABEL if address[0] == "B" else look.UNIT if len(content) <= 6 else look.NOTE)
-    else:
-        cell.value = content
-        look.dress(cell, look.LIMIT, "0E+00" if 0 < content < 1e-4 else "General")
+    cell.value = content or None
+    if content:
+        cell.data_type = "s"  # words, also where they begin with =
+    look.dress(cell, _style_of_words(address[0], head))
+
+
+def _style_of_words(letter, head):
+    return look.LABEL if letter == "B" else look.UNIT if head in HEADS_OF_UNITS else look.NOTE
+
+
+def _limit_in_table(sheet, address, content, head):
+    """A number that is typed into the template: only the limits of checks are."""
+    sheet[address].value = content
+    look.dress(sheet[address], look.LIMIT, "0E+00" if 0 < content < 1e-4 else "General")
 
 
 def _name(sheet, name, address):
@@ -308,7 +321,7 @@ def _properties(book):
     book.properties.keywords = "hydro, Pelton, penstock, alternator, battery"
 
 
-def saved(book):
+def saved(book: Workbook) -> bytes:
     """The saved bytes with fixed time stamps."""
     stream = io.BytesIO()
     book.save(stream)
@@ -323,6 +336,13 @@ def saved(book):
     return out.getvalue()
 
 
+# What stands in a cell of a table, and what writes it; anything else is a number.
+_CELL_WRITERS = {
+    Input: _input_in_table,
+    Formula: _formula_in_table,
+    Written: _written_in_table,
+    str: _words_in_table,
+}
 _WRITERS = {
     Heading: _heading,
     Words: _words,

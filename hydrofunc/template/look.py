@@ -1,5 +1,6 @@
 """Colours, fonts and borders of the template. Every kind of cell differs in more than its colour."""
 
+from openpyxl.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 
 TEAL, BROWN, SAND, MIST, BRICK, ASH = "17494D", "5B3A00", "F5EAD2", "E7EFEE", "9C2F1B", "6B7271"
@@ -9,7 +10,8 @@ FACE = "Arial"
 MARK_INPUT, MARK_RESULT, MARK_STRONG, MARK_CAUTION = "▸", "=", "■", "!"
 
 
-def fill(colour):
+def fill(colour: str) -> PatternFill:
+    """A cell's ground in one colour, RRGGBB."""
     return PatternFill("solid", start_color=colour, end_color=colour)
 
 
@@ -75,7 +77,7 @@ TABLE_HEAD = {
 TABLE_HEAD_OF_NUMBERS = TABLE_HEAD | {"alignment": Alignment(wrap_text=True, horizontal="center", vertical="center")}
 
 
-def dress(cell, style, digits=None):
+def dress(cell: Cell, style: dict, digits: str | None = None) -> None:
     """Apply one of the styles above to a cell."""
     for part, value in style.items():
         setattr(cell, part, value)

@@ -16,6 +16,7 @@ from ..registry import Argument
 LETTERS = tuple(get_column_letter(number) for number in range(2, 53))  # columns a table may use, B to AZ
 FIRST_ROW = 5  # below title, purpose and column heads
 VALUE_COLUMN = "C"
+HEADS_OF_UNITS = frozenset({"unit", "in", "result"})  # of table columns whose words are units
 DATE = "yyyy-mm-dd"  # number format of cells that hold a date
 _LONGEST_SHOWN = 64  # characters of a formula that a person still reads
 _ASKED = r"(?:[^(),]|(?:AND|ISNUMBER)\((?:[^()]|\([^()]*\))*\))+"
@@ -28,7 +29,7 @@ def functions_in(formula):
 
 
 def how(formula):
-    """How a formula comes about, in a few words: the functions of ours it calls, or itself where it is short; else ""."""
+    """How a formula comes about, in a few words: the functions of ours it calls, or itself if it is short; else ""."""
     functions = functions_in(formula)
     said = _GUARDED.sub(lambda found: found[1] or found[2], formula[1:])
     return ", ".join(functions) if functions else said if len(said) <= _LONGEST_SHOWN else ""
@@ -51,7 +52,11 @@ class Words:
     small: bool = False
 
     def rows_on(self, widths):
-        """Rows it needs on a page of these column widths."""
+        """Rows of the sheet that are set aside for it on a page of these column widths.
+
+        A rough count. It must stay as it is, as all cells below would move; how tall the rows are is measured when the
+        template is built.
+        """
         characters = sum(widths[1:]) * (1.1 if self.caution else 1.3 if self.small else 1.2)
         return -(-len(self.text) // int(characters))
 
@@ -176,9 +181,10 @@ class Written:
 class Table:
     """A block: head cells, then rows of labels, numbers, `Formula`, `Input` or `Written`.
 
-    `{row}` in a formula is its row number, `{row-7}` and `{row+1}` others counted from it, `{first}` and `{last}` those of the block.
-    `names` maps a defined name to a column letter: the name covers that column of the block. `how` says of a column or a
-    run of them ("C", "C:F") how its numbers come about; without it a column says its functions or its formula.
+    `{row}` in a formula is its row number, `{row-7}` and `{row+1}` others counted from it, `{first}` and `{last}` those
+    of the block. `names` maps a defined name to a column letter: the name covers that column of the block. `how` says
+    of a column or a run of them ("C", "C:F") how its numbers come about; without it a column says its functions or its
+    formula.
     """
 
     heads: tuple
@@ -201,7 +207,10 @@ class Table:
         return self.top + len(self.rows)
 
     def ways(self):
-        """(columns, heads, how their numbers come about) of what is worked out in a table not yet placed; "" where it cannot be said."""
+        """(columns, heads, how their numbers come about) for what is calculated in a table that has no cells yet.
+
+        How is "" where it cannot be said.
+        """
         heads = {letter: head.rpartition(", ")[0] or head for letter, head in zip(LETTERS, self.heads)}
         told = {}
         for key in self.how:
@@ -286,12 +295,17 @@ def _place_table(table, sheet, top):
             if isinstance(cell, Input):
                 cell = replace(cell, sheet=sheet, cell=f"{column}{top + offset}")
             elif isinstance(cell, Formula):
-                text = re.sub(r"\{row([+-]\d+)?\}", lambda found: str(top + offset + int(found[1] or 0)), cell.text)
+                text = _with_row(cell.text, top + offset)
                 text = text.replace("{first}", str(top + 1)).replace("{last}", str(top + len(table.rows)))
                 cell = replace(cell, text=text)
             row.append(cell)
         rows.append(tuple(row))
     return replace(table, rows=tuple(rows), sheet=sheet, top=top)
+
+
+def _with_row(formula, row):
+    """A formula with the numbers of rows in the place of `{row}` and `{row-7}`."""
+    return re.sub(r"\{row([+-]\d+)?\}", lambda match: str(row + int(match[1] or 0)), formula)
 
 
 def inputs_of(placed):

@@ -1,5 +1,10 @@
-"""Room: files. `reading` opens workbooks with guards, `splice` writes values into them and changes nothing else, `files` is
-how any file of ours is written, `lists` reads CSV and XLSX lists, `results` writes tables of results.
+"""Room: files that go in and come out.
+
+- `reading`: opens a workbook, with guards against files made to harm
+- `splice`: writes values into a workbook and changes nothing else
+- `lists`: reads lists of sites or scenarios (.csv, .xlsx)
+- `results`: writes tables of results (.csv, .xlsx; .parquet with the extra [parquet])
+- `files`: how any file of ours is written: whole or not at all, never over another unasked
 
 May import `errors`, `engine` and the file libraries. Knows no template.
 """

@@ -4,8 +4,10 @@ import os
 import re
 import secrets
 import unicodedata
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import BinaryIO
 
 from ..errors import FileRefused
 
@@ -14,7 +16,7 @@ LONGEST_STEM = 60  # characters; leaves room for folders within the 260 a Window
 _DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
 
 
-def refuse_existing(paths, force):
+def refuse_existing(paths: Iterable[str | Path], force: bool) -> None:
     """Raise `FileRefused` naming every path that cannot be written: it exists, or its folder does not."""
     complaints = []
     for path in map(Path, paths):
@@ -29,7 +31,7 @@ def refuse_existing(paths, force):
 
 
 @contextmanager
-def new_file(path, force=False):
+def new_file(path: str | Path, force: bool = False) -> Iterator[BinaryIO]:
     """A binary stream that becomes `path` when the block ends well, and leaves nothing when it does not.
 
     The bytes go to a temporary file in the same folder, which then takes the place of `path` in one step.
@@ -53,14 +55,14 @@ def new_file(path, force=False):
         raise
 
 
-def write_bytes(path, data, force=False):
+def write_bytes(path: str | Path, data: bytes, force: bool = False) -> None:
     """Write `data` to `path`, whole or not at all."""
     with new_file(path, force) as stream:
         stream.write(data)
 
 
-def file_stem(text, taken):
-    """A file name, without ending, made from any text and different from those in `taken`; added to them.
+def file_stem(text: str, used: set[str]) -> str:
+    """A file name, without ending, made from any text and different from those in `used`; added to them.
 
     Letters and digits of any script stay; everything else becomes a hyphen. Names that differ only in
     case count as equal, because on many disks they are.
@@ -70,8 +72,8 @@ def file_stem(text, taken):
     if stem.lower() in _DEVICES:
         stem += "-site"
     unique, count = stem, 1
-    while unique.casefold() in taken:
+    while unique.casefold() in used:
         count += 1
         unique = f"{stem}-{count}"
-    taken.add(unique.casefold())
+    used.add(unique.casefold())
     return unique

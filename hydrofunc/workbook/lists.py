@@ -1,7 +1,7 @@
 """Lists of sites or scenarios, read from CSV or XLSX into columns.
 
-Numbers become one float array per column, so that a million rows stay small; what is no number is kept
-beside it, to be reported with its row. A row number is the one a spreadsheet program shows.
+Numbers become one float array per column, so that a million rows stay small; what is no number stands beside
+it, to be reported with its row. A row number is the one a spreadsheet program shows.
 
 CSV: UTF-8, cells divided by comma, semicolon or tab, whichever divides the first line most often. Where it
 is not the comma, a number may have a decimal comma. Blank rows are left out.
@@ -10,6 +10,7 @@ is not the comma, a number may have a decimal comma. Blank rows are left out.
 import csv
 import datetime
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from io import BytesIO
 from itertools import islice
@@ -27,31 +28,31 @@ _NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
 
 @dataclass(frozen=True)
 class Problem:
-    """Something wrong with a list: the row and column where it stands, as far as there is one, and why."""
+    """Something wrong with a list: its row and column, as far as there is one, and why."""
 
     row: int | None
     column: str
     reason: str
 
     def __str__(self):
-        place = [f"row {self.row}"] if self.row is not None else []
-        place += [f"column {self.column}"] if self.column else []
-        return f"{', '.join(place)}: {self.reason}"
+        where = [f"row {self.row}"] if self.row is not None else []
+        where += [f"column {self.column}"] if self.column else []
+        return f"{', '.join(where)}: {self.reason}"
 
-    def about(self):
-        """The problem without its row, for a place in that row."""
+    def about(self) -> str:
+        """The problem without its row, to stand in that row."""
         return f"{self.column}: {self.reason}" if self.column else self.reason
 
 
 @dataclass
 class Numbers:
-    """A column of numbers: NaN where the cell is blank, or is in `odd`, which keeps what stands there."""
+    """A column of numbers: NaN where the cell is blank, and where it is no number: then `odd` has what stands there."""
 
     values: np.ndarray
     odd: dict = field(default_factory=dict)
 
     @property
-    def blank(self):
+    def blank(self) -> np.ndarray:
         blank = np.isnan(self.values)
         blank[list(self.odd)] = False
         return blank
@@ -76,11 +77,16 @@ class Table:
         return len(self.rows)
 
 
-def read_table(path, is_text, is_date=lambda header: False):
-    """The list in a .csv or .xlsx file (its first sheet); `is_text(header)` says which columns hold words, `is_date` which hold days.
+def read_table(
+    path: str | Path,
+    is_text: Callable[[str], bool],
+    is_date: Callable[[str], bool] = lambda header: False,
+) -> Table:
+    """The list in a .csv or .xlsx file (its first sheet).
 
-    A day, written 2026-03-31 or a date cell, becomes the number a worksheet has for it.
-    Raises `FileRefused` where the file cannot be read as such a list.
+    `is_text(header)` says which columns hold words, `is_date(header)` which hold days. A day, written 2026-03-31 or a
+    date cell, becomes the number a worksheet has for it. Raises `FileRefused` where the file cannot be read as such a
+    list.
     """
     path = Path(path)
     readers = {".csv": _csv_rows, ".xlsx": _xlsx_rows}
@@ -141,29 +147,41 @@ def _day(cell):
 def _collect(path, rows, is_text, is_date):
     decimal_comma = next(rows)
     headers = _headers(path, next(rows, (0, []))[1])
-    words, days = ([chosen(header) for header in headers] for chosen in (is_text, is_date))
-    columns = [[] if text else Numbers([]) for text in words]
+    columns = [_Column(is_text(header), is_date(header), decimal_comma) for header in headers]
     numbers, problems = [], []
     while chunk := list(islice(rows, CHUNK)):
         for number, cells in chunk:
             if len(cells) != len(headers):
                 problems += _squared(number, cells, len(headers))
-        for column, text, day, cells in zip(columns, words, days, zip(*(cells for _, cells in chunk))):
-            if day:
-                cells = [_day_number(cell) for cell in cells]
-            if text:
-                column += [_word(cell) for cell in cells]
-            else:
-                values, odd = _as_numbers(cells, decimal_comma)
-                column.values.append(values)
-                column.odd.update((len(numbers) + index, item) for index, item in odd.items())
+        for column, cells in zip(columns, zip(*(cells for _, cells in chunk))):
+            column.add(cells)
         numbers += [number for number, _ in chunk]
     if not numbers:
         raise FileRefused(f"{path} has no rows below its heads")
-    for column, text in zip(columns, words):
-        if not text:
-            column.values = np.concatenate(column.values)
-    return Table(path, np.array(numbers, dtype=int), dict(zip(headers, columns)), problems)
+    whole = {header: column.whole() for header, column in zip(headers, columns)}
+    return Table(path, np.array(numbers, dtype=int), whole, problems)
+
+
+class _Column:
+    """A column that grows chunk by chunk."""
+
+    def __init__(self, is_text, is_date, decimal_comma):
+        self.is_text, self.is_date, self.decimal_comma = is_text, is_date, decimal_comma
+        self.words, self.arrays, self.odd, self.length = [], [], {}, 0
+
+    def add(self, cells):
+        if self.is_date:
+            cells = [_day_number(cell) for cell in cells]
+        if self.is_text:
+            self.words += [_word(cell) for cell in cells]
+        else:
+            values, odd = _as_numbers(cells, self.decimal_comma)
+            self.arrays.append(values)
+            self.odd.update((self.length + index, cell) for index, cell in odd.items())
+        self.length += len(cells)
+
+    def whole(self):
+        return self.words if self.is_text else Numbers(np.concatenate(self.arrays), self.odd)
 
 
 def _squared(number, cells, width):
@@ -212,6 +230,7 @@ def _word(cell):
 
 def _as_numbers(cells, decimal_comma):
     """A float array, and by index whatever is no number; blank cells are NaN in the array only."""
+    # The common case at once: all cells are plain numbers. Python's float also takes "1_000", "nan" and "inf".
     try:
         text = "".join(cells)  # fails for cells that are no text
         values = np.array(list(map(float, cells)))
@@ -230,7 +249,7 @@ def _as_numbers(cells, decimal_comma):
     return values, odd
 
 
-def as_number(cell, decimal_comma=False):
+def as_number(cell: object, decimal_comma: bool = False) -> float | None:
     """The finite number a cell or a piece of text stands for, or None; thousands marks are not understood."""
     if isinstance(cell, bool):
         return None

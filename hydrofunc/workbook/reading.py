@@ -29,7 +29,7 @@ MOST_MEMBERS = 5_000
 _OLD_OR_ENCRYPTED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # OLE compound file
 
 
-def read_book(source):
+def read_book(source: str | Path | bytes) -> Book:
     """The `Book` in a file, given by path or as bytes; .xlsx and .xlsm. Raises `FileRefused`."""
     name, data = bytes_of(source)
     guard(name, data)
@@ -65,7 +65,7 @@ def read_book(source):
     return book
 
 
-def bytes_of(source):
+def bytes_of(source: str | Path | bytes) -> tuple[str, bytes]:
     """(name to speak of, bytes) of a path or of bytes; `FileRefused` where it cannot be read or is too large."""
     if isinstance(source, (bytes, bytearray)):
         return "workbook", bytes(source)
@@ -78,7 +78,7 @@ def bytes_of(source):
         raise FileRefused(f"{path}: {error.strerror or error}") from None
 
 
-def guard(name, data):
+def guard(name: str, data: bytes) -> None:
     """Refuse what is no workbook, and archives made to harm: the checks come before anything is unpacked."""
     if len(data) > LARGEST_FILE:
         raise FileRefused(f"{name}: larger than {LARGEST_FILE >> 20} MiB")
@@ -141,7 +141,7 @@ def _read_cells(book, sheet, epoch):
             book.cells[key] = value
         else:
             book.cells[key] = float(value)
-    for value, row, column in filled:  # the other cells it fills hold only cached values
+    for value, _, _ in filled:  # the other cells it fills hold only cached values
         area = reference(value.ref, title)
         for r in range(area.top, area.bottom + 1):
             for c in range(area.left, area.right + 1):
@@ -158,8 +158,8 @@ def _target(book, text, title):
         if rest.endswith("#REF!"):
             return ExcelError("#REF!")
         known = book.sheet(sheet)
-        found = reference(rest, known) if known else None
-        return found or Unusable(f"it stands for {text}, which is not a range of one sheet")
+        area = reference(rest, known) if known else None
+        return area or Unusable(f"it stands for {text}, which is not a range of one sheet")
     if text.upper() in ("TRUE", "FALSE"):
         return text.upper() == "TRUE"
     if text in ExcelError.TEXTS[1:]:

@@ -2,7 +2,7 @@
 
 A table has named columns, each of numbers or of words. A part is a list of `Cells`, one for each column.
 
-- A number stands as a number, an empty cell as nothing.
+- A number stands as a number, an empty cell as nothing. In CSV it is the shortest text that reads back the same.
 - CSV and XLSX: an error value or a word stands in its cell, also in a column of numbers. In CSV (UTF-8 with
   byte order mark, comma, point) a word that a spreadsheet would run as a formula gets an apostrophe in front.
 - Parquet columns have one type. What does not fit, an error value in either kind of column or a word in a
@@ -10,26 +10,34 @@ A table has named columns, each of numbers or of words. A part is a list of `Cel
   ``best_nozzle=#NUM!; advice=#N/A``.
 """
 
+import re
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from decimal import Decimal
+from math import isfinite
 from pathlib import Path
 
 import numpy as np
 
 from ..engine.lanes import ExcelError
+from ..engine.plan import Column
 from ..errors import FileRefused
 from .files import new_file
 
 XLSX_ROWS = 1_048_576  # of a worksheet, head included (ECMA-376; Excel specifications and limits)
 ENDINGS = (".csv", ".xlsx", ".parquet")
-_RUNS_AS_FORMULA = r"^[=+\-@\t\r]"
+CSV_BLOCK = 4096  # rows turned into text together; bounds the memory
+PLAIN_FROM, PLAIN_BELOW = 1e-6, 1e10  # numbers that CSV holds without an exponent
+_RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r")  # starts of a word that a spreadsheet would calculate
+_NEEDS_QUOTES = re.compile(r'[",\r\n]')
 
 
 @dataclass(frozen=True)
 class Cells:
-    """Part of a column: numbers (NaN where there is none), and words by position for the other cells.
+    """Part of a column: numbers (NaN where there is none), and words by index for the other cells.
 
-    `errors` holds the positions among `words` that are error values.
+    `errors` holds the indices among `words` that are error values.
     """
 
     numbers: np.ndarray
@@ -37,107 +45,154 @@ class Cells:
     errors: frozenset = frozenset()
 
     @property
-    def are_words(self):
+    def are_words(self) -> bool:
         """Whether the column is one of words: it holds some, other than error values, and no number."""
         return len(self.words) > len(self.errors) and bool(np.isnan(self.numbers).all())
 
 
-def cells_of(values):
+def cells_of(values: Sequence) -> Cells:
     """Cells of worksheet values: a float array, or a sequence of float, str, bool, None and `ExcelError`."""
     if isinstance(values, np.ndarray) and values.dtype == float:
         return Cells(values, {})
     numbers, words, errors = np.full(len(values), np.nan), {}, set()
-    for position, value in enumerate(values):
+    for index, value in enumerate(values):
         if isinstance(value, ExcelError):
-            words[position] = value.text
-            errors.add(position)
+            words[index] = value.text
+            errors.add(index)
         elif isinstance(value, bool):
-            words[position] = str(value).upper()
+            words[index] = str(value).upper()
         elif isinstance(value, str):
-            words[position] = value
+            words[index] = value
         elif value is not None:
-            numbers[position] = value
+            numbers[index] = value
     return Cells(numbers, words, frozenset(errors))
 
 
-def cells_of_column(column, blank=()):
-    """Cells of one output of the engine, empty at the positions in `blank`."""
+def cells_of_column(column: Column, blank: Collection[int] = ()) -> Cells:
+    """Cells of one output of the engine, empty at the indices in `blank`."""
     if column.kind == "number":
         codes = column.errors
-        hit = [] if codes is None else np.flatnonzero(codes).tolist()
-        cells = Cells(column.values, {place: ExcelError.TEXTS[codes[place]] for place in hit}, frozenset(hit))
+        at_fault = [] if codes is None else np.flatnonzero(codes).tolist()
+        words = {index: ExcelError.TEXTS[codes[index]] for index in at_fault}
+        cells = Cells(column.values, words, frozenset(at_fault))
     else:
         cells = cells_of(column.python())
     if not blank:
         return cells
     numbers = cells.numbers.copy()
     numbers[list(blank)] = np.nan
-    words = {place: word for place, word in cells.words.items() if place not in blank}
+    words = {index: word for index, word in cells.words.items() if index not in blank}
     return Cells(numbers, words, cells.errors.difference(blank))
 
 
-def check_ending(path, rows):
+def check_ending(path: str | Path, rows: int) -> None:
     """Raise `FileRefused` where no table of so many rows can be written under this name."""
     ending = Path(path).suffix.lower()
     if ending not in ENDINGS:
         raise FileRefused(f"{path}: results can be written as {', '.join(ENDINGS)}")
+    if ending == ".parquet" and not _has_pyarrow():
+        raise FileRefused(
+            f"{path}: writing Parquet needs pyarrow, which is not installed: "
+            "pip install 'hydrofunc[parquet]', or write .csv"
+        )
     if ending == ".xlsx" and rows + 1 > XLSX_ROWS:
         raise FileRefused(f"{path}: {rows} rows do not fit on a worksheet; write .csv or .parquet")
 
 
+def _has_pyarrow():
+    try:
+        import pyarrow.parquet  # noqa: F401  (a try tells more than a look for its folder)
+    except ImportError:
+        return False
+    return True
+
+
 @contextmanager
-def open_results(path, columns, force=False):
-    """A function that writes the next part to a new table; `columns` is a list of (name, is it words?)."""
+def open_results(
+    path: str | Path, columns: Sequence[tuple[str, bool]], force: bool = False
+) -> Iterator[Callable[[Sequence[Cells]], None]]:
+    """A function that writes the next part to a new table; `columns` is a list of (name, is it words?).
+
+    `check_ending` says beforehand whether the table can be written. Raises `FileRefused` as `new_file` does.
+    """
     writers = {".csv": _csv, ".xlsx": _xlsx, ".parquet": _parquet}
     with new_file(path, force) as stream, writers[Path(path).suffix.lower()](stream, columns) as write:
         yield write
 
 
+# -- CSV -----------------------------------------------------------------------------------------------------
+
+
 @contextmanager
 def _csv(stream, columns):
-    import pyarrow as pa
-    import pyarrow.compute as pc
-
-    def words_column(words):
-        """Words as CSV cells, by position, None elsewhere."""
-        words = pa.array(words, pa.string())
-        live = pc.match_substring_regex(words, _RUNS_AS_FORMULA)
-        words = pc.if_else(live, pc.binary_join_element_wise("'", words, ""), words)
-        marked = pc.match_substring_regex(words, '[",\r\n]')
-        doubled = pc.replace_substring(words, '"', '""')
-        return pc.if_else(marked, pc.binary_join_element_wise('"', doubled, '"', ""), words)
-
     def write(part):
-        texts = []
-        for cells in part:
-            text = pc.cast(pa.array(cells.numbers, from_pandas=True), pa.string())
-            if cells.words:
-                text = pc.coalesce(words_column(_spread(cells, cells.words)), text)
-            texts.append(text)
-        lines = pc.binary_join_element_wise(*texts, ",", null_handling="replace", null_replacement="")
-        for line in lines.chunks if isinstance(lines, pa.ChunkedArray) else [lines]:
-            stream.write(_joined(pc.binary_join_element_wise(line, "\r\n", "")))
+        rows = len(part[0].numbers)
+        for start in range(0, rows, CSV_BLOCK):
+            texts = [_csv_texts(cells, start, min(start + CSV_BLOCK, rows)) for cells in part]
+            write_line("\r\n".join(map(",".join, zip(*texts))))
+
+    def write_line(text):
+        stream.write(f"{text}\r\n".encode())
 
     stream.write("\ufeff".encode())
-    heads = words_column([name for name, _ in columns]).to_pylist()
-    stream.write((",".join(heads) + "\r\n").encode())
+    write_line(",".join(_csv_word(name) for name, _ in columns))
     yield write
 
 
-def _joined(lines):
-    """The bytes of all strings of an Arrow array, one after the other, without a copy per string."""
-    if not len(lines):
-        return b""
-    offsets = np.frombuffer(lines.buffers()[1], np.int32)
-    return memoryview(lines.buffers()[2])[offsets[lines.offset] : offsets[lines.offset + len(lines)]]
+def _csv_texts(cells, start, stop):
+    """The cells of some rows as they stand in a CSV file."""
+    texts = _number_texts(cells.numbers[start:stop])
+    if cells.words:
+        for index in range(start, stop):
+            if index in cells.words:
+                texts[index - start] = _csv_word(cells.words[index])
+    return texts
 
 
-def _spread(cells, words):
-    """`words` as a list as long as the part, None where there is none."""
-    spread = [None] * len(cells.numbers)
-    for position, word in words.items():
-        spread[position] = word
-    return spread
+def _csv_word(word):
+    if word.startswith(_RUNS_AS_FORMULA):
+        word = f"'{word}"
+    if _NEEDS_QUOTES.search(word):
+        word = '"' + word.replace('"', '""') + '"'
+    return word
+
+
+def _number_texts(numbers):
+    """Each number as the shortest text that reads back as the same number; NaN is no text."""
+    # To make the text is what takes the time, and a grid of scenarios repeats its numbers: there each is made once.
+    # Told apart by their bits: so 0 is not -0, and NaN is equal to itself.
+    bits = np.ascontiguousarray(numbers).view(np.int64).tolist()
+    distinct = list(set(bits))
+    if len(distinct) > len(bits) // 2:
+        return _shortest_texts(numbers)
+    texts = dict(zip(distinct, _shortest_texts(np.array(distinct, dtype=np.int64).view(float))))
+    return [texts[key] for key in bits]
+
+
+def _shortest_texts(numbers):
+    # Python writes a list faster than its numbers one by one. Whole numbers lose their ".0" on the way.
+    texts = repr(numbers.tolist())[1:-1].replace(".0, ", ", ").removesuffix(".0").split(", ")
+    size = np.abs(numbers)
+    for index in np.flatnonzero(~((size == 0) | (size >= 1e-4) & (size < PLAIN_BELOW))).tolist():
+        texts[index] = _outside_plain(float(numbers[index]))
+    return texts
+
+
+def _outside_plain(number):
+    """A number that Python writes with an exponent, or that is too large to read without one; NaN is no text."""
+    if number != number:
+        return ""
+    if not isfinite(number):
+        return str(number)
+    if PLAIN_FROM <= abs(number) < PLAIN_BELOW:
+        return f"{Decimal(repr(number)):f}"
+    sign, digits, exponent = Decimal(repr(number)).normalize().as_tuple()
+    first, *others = map(str, digits)
+    point = "." if others else ""
+    return f"{'-' * sign}{first}{point}{''.join(others)}e{exponent + len(others):+d}"
+
+
+# -- XLSX ----------------------------------------------------------------------------------------------------
 
 
 @contextmanager
@@ -169,8 +224,8 @@ def _xlsx(stream, columns):
         rows = []
         for cells in part:
             column = [None if number != number else number for number in cells.numbers.tolist()]
-            for position, word in cells.words.items():
-                column[position] = error(word) if position in cells.errors else text(word)
+            for index, word in cells.words.items():
+                column[index] = error(word) if index in cells.errors else text(word)
             rows.append(column)
         for row in zip(*rows):
             sheet.append(row)
@@ -187,6 +242,9 @@ def _clean(word):
     return ILLEGAL_CHARACTERS_RE.sub(" ", word)[:32_767]
 
 
+# -- Parquet -------------------------------------------------------------------------------------------------
+
+
 @contextmanager
 def _parquet(stream, columns):
     import pyarrow as pa
@@ -196,23 +254,24 @@ def _parquet(stream, columns):
     schema = pa.schema([*fields, pa.field("other_values", pa.string())])
 
     def write(part):
-        others = [[] for _ in range(len(part[0].numbers))]
+        others = [[] for _ in part[0].numbers]
         arrays = []
         for (name, is_words), cells in zip(columns, part):
-            fits = {}
-            for position, word in cells.words.items():
-                if is_words and position not in cells.errors:
-                    fits[position] = word
-                else:
-                    others[position].append(f"{name}={word}")
-            if is_words:
-                for position in np.flatnonzero(~np.isnan(cells.numbers)):
-                    fits[position] = f"{cells.numbers[position]:.15g}"
-                arrays.append(pa.array(_spread(cells, fits), pa.string()))
-            else:
-                arrays.append(pa.array(cells.numbers, from_pandas=True))
+            column = _word_texts(cells) if is_words else cells.numbers
+            arrays.append(pa.array(column, pa.string() if is_words else pa.float64(), from_pandas=True))
+            for index, word in cells.words.items():
+                if not is_words or index in cells.errors:
+                    others[index].append(f"{name}={word}")
         arrays.append(pa.array(["; ".join(items) or None for items in others], pa.string()))
         writer.write_table(pa.Table.from_arrays(arrays, schema=schema))
 
     with pq.ParquetWriter(stream, schema) as writer:
         yield write
+
+
+def _word_texts(cells):
+    """The cells of a column of words, None where there is nothing or an error value."""
+    texts = [None if number != number else f"{number:.15g}" for number in cells.numbers.tolist()]
+    for index, word in cells.words.items():
+        texts[index] = None if index in cells.errors else word
+    return texts

@@ -33,7 +33,7 @@ _NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 _LOOKS_ESCAPED = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
 
 
-def splice(source, values, inputs=None):
+def splice(source: bytes, values: dict, inputs: dict | None = None) -> bytes:
     """The bytes of the workbook `source` with other values in it.
 
     values: {(sheet, "B7"): value} to stand beside formulas; the formulas stay.
@@ -41,8 +41,8 @@ def splice(source, values, inputs=None):
     A value is a number, a bool, a str or an `ExcelError`. Raises `FileRefused`.
     """
     changes = {}
-    for given, is_input in ((values, False), (inputs or {}, True)):
-        for (sheet, cell), value in given.items():
+    for by_cell, is_input in ((values, False), (inputs or {}, True)):
+        for (sheet, cell), value in by_cell.items():
             changes.setdefault(sheet, {})[place(cell)] = (value, is_input)
     with zipfile.ZipFile(BytesIO(source)) as archive:
         parts = {member.filename: archive.read(member) for member in archive.infolist()}
@@ -85,18 +85,18 @@ def _same_member(member):
 # -- the parts of a workbook ---------------------------------------------------------------------------
 
 
-def _attributes(content, wanted):
+def _attributes(content, element):
     """The attributes of every element of this local name, in order."""
-    found = []
+    result = []
 
     def start(name, attributes):
-        if name.rpartition(":")[2] == wanted:
-            found.append(attributes)
+        if name.rpartition(":")[2] == element:
+            result.append(attributes)
 
     parser = _parser(content)
     parser.StartElementHandler = start
     parser.Parse(content, True)
-    return found
+    return result
 
 
 def _parser(content):
@@ -108,7 +108,8 @@ def _parser(content):
     return expat.ParserCreate()
 
 
-def workbook_part(parts):
+def workbook_part(parts: dict[str, bytes]) -> str:
+    """The name of the part that lists the sheets."""
     for relation in _attributes(parts.get("_rels/.rels", b"<r/>"), "Relationship"):
         if relation["Type"].endswith("/officeDocument"):
             return relation["Target"].lstrip("/")
@@ -127,16 +128,16 @@ def _joined(folder, target):
     return posixpath.normpath(posixpath.join(folder, target))
 
 
-def sheet_parts(parts, workbook):
+def sheet_parts(parts: dict[str, bytes], workbook: str) -> dict[str, str]:
     """{sheet title: name of its part}."""
     folder, relations = _relations(parts, workbook)
     targets = {r["Id"]: _joined(folder, r["Target"]) for r in relations if r.get("TargetMode") != "External"}
-    found = {}
+    names = {}
     for sheet in _attributes(parts[workbook], "sheet"):
         relation = next((value for name, value in sheet.items() if name.endswith(":id")), None)
         if targets.get(relation) in parts:
-            found[sheet["name"]] = targets[relation]
-    return found
+            names[sheet["name"]] = targets[relation]
+    return names
 
 
 # Elements that follow calcPr in CT_Workbook (ECMA-376 part 1, 18.2.27), in its order.
@@ -157,8 +158,8 @@ def _with_calc_id(content):
     position = _first_element(content, ["calcPr"])
     if position is not None:
         tag = _START_TAG.match(content, position)
-        kept = re.sub(rb"""\s+(?:calcId|fullCalcOnLoad)\s*=\s*(?:"[^"]*"|'[^']*')""", b"", tag[2])
-        new = b"<" + tag[1] + _CALC_ID + kept + (b"/>" if tag[3] else b">")
+        others = re.sub(rb"""\s+(?:calcId|fullCalcOnLoad)\s*=\s*(?:"[^"]*"|'[^']*')""", b"", tag[2])
+        new = b"<" + tag[1] + _CALC_ID + others + (b"/>" if tag[3] else b">")
         return content[:position] + new + content[tag.end() :]
     root = _START_TAG.match(content, _first_element(content, ["workbook"]))
     prefix = root[1][: -len(b"workbook")]
@@ -170,13 +171,13 @@ def _with_calc_id(content):
 
 def _first_element(content, names):
     """Where the first element of one of these local names starts; only the root and its children count."""
-    found = []
+    positions = []
     depth = [0]
     parser = _parser(content)
 
     def start(name, _):
         if depth[0] < 2 and name.rpartition(":")[2] in names:
-            found.append(parser.CurrentByteIndex)
+            positions.append(parser.CurrentByteIndex)
         depth[0] += 1
 
     def end(_):
@@ -184,7 +185,7 @@ def _first_element(content, names):
 
     parser.StartElementHandler, parser.EndElementHandler = start, end
     parser.Parse(content, True)
-    return found[0] if found else None
+    return positions[0] if positions else None
 
 
 def _drop_calculation_chain(parts, workbook):
@@ -264,22 +265,22 @@ class _SheetEdit:
             raise FileRefused(f"the sheet {self.title} holds no cells")
 
     def _starts(self, name, attributes):
-        here = self._parser.CurrentByteIndex
-        self._open.append((name.rpartition(":")[2], here))
+        start = self._parser.CurrentByteIndex
+        self._open.append((name.rpartition(":")[2], start))
         path = [local for local, _ in self._open[1:]]
         if path == ["dimension"]:
-            self.dimension = here, attributes.get("ref", "")
+            self.dimension = start, attributes.get("ref", "")
         elif path == ["sheetData"]:
-            self.data = _Element((), here)
+            self.data = _Element((), start)
         elif path == ["sheetData", "row"]:
             self._at = [int(attributes.get("r", self._at[0] + 1)), 0]
-            self.rows.append(_Element((self._at[0],), here))
+            self.rows.append(_Element((self._at[0],), start))
         elif path == ["sheetData", "row", "c"]:
             at = place(attributes["r"]) if "r" in attributes else (self._at[0], self._at[1] + 1)
             self._at = list(at)
-            self.rows[-1].children.append(_Element(at, here))
+            self.rows[-1].children.append(_Element(at, start))
         elif path[:3] == ["sheetData", "row", "c"] and len(path) == 4:
-            self.rows[-1].children[-1].children.append((path[-1], here, here, attributes))
+            self.rows[-1].children[-1].children.append((path[-1], start, start, attributes))
             if path[-1] == "f" and attributes.get("t") == "shared":
                 group = attributes.get("si")
                 self.shared_users[group] = self.shared_users.get(group, 0) + 1

@@ -4,6 +4,7 @@ import csv
 import io
 import random
 import shutil
+import sys
 import zipfile
 
 import openpyxl
@@ -529,6 +530,19 @@ def test_parquet_holds_typed_columns_and_says_what_did_not_fit(own_book):
         "seconds=#DIV/0!; Tank!C6=#DIV/0!",
         None,
     ]
+
+
+def test_parquet_without_its_package_is_refused_in_plain_words(own_book, monkeypatch):
+    for name in [name for name in sys.modules if name.partition(".")[0] == "pyarrow"]:
+        monkeypatch.setitem(sys.modules, name, None)
+    told = "r.parquet: writing Parquet needs pyarrow, which is not installed: pip install 'hydrofunc[parquet]'"
+    for command in (
+        ["sweep", own_book, "--vary", "flow=1", "--outputs", "seconds", "--out"],
+        ["doubt", own_book, "--csv"],
+    ):
+        done = run(*command, "r.parquet")
+        assert done.exit_code == 1 and told in done.stderr
+    assert os.listdir() == ["tank.xlsx"]
 
 
 def test_xlsx_results_hold_numbers_and_error_values(own_book):

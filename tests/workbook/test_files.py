@@ -3,10 +3,14 @@
 import datetime
 import os
 import stat
+import sys
 import zipfile
 
 import numpy as np
 import openpyxl
+import pyarrow
+import pyarrow.compute
+import pyarrow.parquet
 import pytest
 
 from hydrofunc.errors import FileRefused
@@ -291,6 +295,54 @@ def test_every_start_of_a_formula_is_neutralised_in_csv(tmp_path, start):
     assert cell.startswith(f"'{start}x")
 
 
+def csv_texts(path, values):
+    """What a column of numbers becomes in a CSV file."""
+    with open_results(path, [("a", False)]) as write:
+        write([Cells(values, {})])
+    return path.read_bytes().decode("utf-8-sig").split("\r\n")[1:-1]
+
+
+@pytest.mark.parametrize(
+    ("number", "text"),
+    [
+        (3.0, "3"),
+        (-0.0, "-0"),
+        (0.1 + 0.2, "0.30000000000000004"),
+        (0.00001, "0.00001"),
+        (1e-7, "1e-7"),
+        (-1.25e-300, "-1.25e-300"),
+        (9_999_999_999.5, "9999999999.5"),
+        (1e10, "1e+10"),
+        (123456789012.0, "1.23456789012e+11"),
+        (float("inf"), "inf"),
+        (NOTHING, ""),
+    ],
+)
+def test_a_csv_number_is_short_and_without_an_exponent_where_a_person_reads_it(tmp_path, number, text):
+    assert csv_texts(tmp_path / "r.csv", np.array([number, 2.5])) == [text, "2.5"]
+
+
+@pytest.mark.parametrize("repeats", [1, 5])
+def test_every_csv_number_is_the_shortest_text_that_reads_back_the_same(tmp_path, monkeypatch, repeats):
+    """Numbers of any bits, and such as people have; Arrow's converter is the judge. Also where numbers repeat."""
+    monkeypatch.setattr("hydrofunc.workbook.results.CSV_BLOCK", 4000)
+    chance = np.random.default_rng(20)
+    any_bits = chance.integers(0, 2**64, 5_000, dtype=np.uint64).view(float)
+    usual = chance.normal(size=5_000) * 10.0 ** chance.integers(-9, 13, 5_000)
+    values = np.repeat(np.concatenate([any_bits, usual, usual.round(3), usual.round(), [0.0, -0.0]]), repeats)
+    judge = pyarrow.compute.cast(pyarrow.array(values, from_pandas=True), pyarrow.string()).to_pylist()
+    assert csv_texts(tmp_path / "r.csv", values) == [text or "" for text in judge]
+
+
+def test_words_of_a_csv_stand_in_their_rows_also_beyond_the_first_block(tmp_path, monkeypatch):
+    monkeypatch.setattr("hydrofunc.workbook.results.CSV_BLOCK", 2)
+    with open_results(tmp_path / "r.csv", [("a", False), ("b", True)]) as write:
+        write([Cells(np.array([1, NOTHING, 3, NOTHING, 5]), {3: "#N/A"}, frozenset({3})), words(*"vwxyz")])
+        write([numbers(6), words("e")])
+    text = (tmp_path / "r.csv").read_bytes().decode("utf-8-sig")
+    assert text.split() == ["a,b", "1,v", ",w", "3,x", "#N/A,y", "5,z", "6,e"]
+
+
 def test_xlsx_text_stays_text_and_errors_are_errors(tmp_path):
     written(tmp_path / "r.xlsx", (PART, PART))
     rows = list(openpyxl.load_workbook(tmp_path / "r.xlsx").active.iter_rows())
@@ -301,10 +353,8 @@ def test_xlsx_text_stays_text_and_errors_are_errors(tmp_path):
 
 
 def test_parquet_columns_have_one_type_and_say_beside_what_does_not_fit(tmp_path):
-    import pyarrow.parquet as pq
-
     written(tmp_path / "r.parquet", (PART, PART))
-    table = pq.read_table(tmp_path / "r.parquet")
+    table = pyarrow.parquet.read_table(tmp_path / "r.parquet")
     assert [str(field.type) for field in table.schema] == ["string", "double", "double", "string"]
     assert table.to_pylist()[4] == {
         "name": 'say "so", he said',
@@ -313,6 +363,20 @@ def test_parquet_columns_have_one_type_and_say_beside_what_does_not_fit(tmp_path
         "other_values": "power [W]=#NUM!",
     }
     assert table.num_rows == 6
+
+
+def test_parquet_without_its_package_is_refused_before_any_work_and_csv_needs_it_not(tmp_path, monkeypatch):
+    for name in [name for name in sys.modules if name.partition(".")[0] == "pyarrow"]:
+        monkeypatch.setitem(sys.modules, name, None)  # so Python says that it is not installed
+    with pytest.raises(FileRefused) as refused:
+        check_ending("r.parquet", 1)
+    assert str(refused.value) == (
+        "r.parquet: writing Parquet needs pyarrow, which is not installed: "
+        "pip install 'hydrofunc[parquet]', or write .csv"
+    )
+    check_ending(tmp_path / "r.csv", 1)
+    written(tmp_path / "r.csv")
+    written(tmp_path / "r.xlsx")
 
 
 def test_results_that_do_not_fit_are_refused_before_any_work():
