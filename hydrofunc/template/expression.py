@@ -211,6 +211,14 @@ class Call(Expression):
         return checked(self.answer(self.parts, values))
 
 
+class Denial(Call):
+    """Whether a condition is false. `when` writes it without NOT: it lets the two arms of IF change places."""
+
+    def __init__(self, condition):
+        super().__init__("NOT", (condition,), lambda parts, values: not number(parts[0].evaluate(values)))
+        self.part = self.parts[0]
+
+
 def expression(part) -> Expression:
     """The part as an expression: a number, a text or a truth value of Python becomes a constant."""
     return part if isinstance(part, Expression) else Constant(part)
@@ -219,22 +227,20 @@ def expression(part) -> Expression:
 def when(*decisions: tuple, otherwise) -> Expression:
     """The value of the first (condition, value) whose condition is true, from top to bottom; else `otherwise`.
 
-    A condition made by `no` is written without NOT: the two arms of its IF change places.
+    A condition made by `no` is written without NOT: the two arms of its IF change places. One made by `is_false` is not.
     """
     chain = expression(otherwise)
     for condition, value in reversed(decisions):
-        condition, arms = (condition.parts[0], (chain, value)) if _is_no(condition) else (condition, (value, chain))
-        chain = Call("IF", (condition, *arms), _if)
+        if isinstance(condition, Denial):
+            chain = Call("IF", (condition.part, chain, value), _if)
+        else:
+            chain = Call("IF", (condition, value, chain), _if)
     return chain
 
 
 def _if(parts, values):
     condition, value, otherwise = parts
     return (value if number(condition.evaluate(values)) else otherwise).evaluate(values)
-
-
-def _is_no(condition):
-    return isinstance(condition, Call) and condition.function == "NOT"
 
 
 # -- values, as a worksheet takes them -------------------------------------------------------------------
@@ -371,7 +377,8 @@ def _half_up(value, digits):
 
 all_of = _function("AND", lambda *values: all([number(value) for value in values]))  # a list: an error in any counts
 any_of = _function("OR", lambda *values: any([number(value) for value in values]))
-no = _function("NOT", lambda value: not number(value))
+no = Denial
+is_false = _function("NOT", lambda value: not number(value))
 is_number = _of_shown("ISNUMBER", is_plain_number)
 is_text = _of_shown("ISTEXT", lambda value: isinstance(value, str) and value not in ERRORS)
 or_zero = _function("N", lambda value: 0.0 if value is None or isinstance(value, str) else float(value))

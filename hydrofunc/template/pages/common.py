@@ -1,16 +1,23 @@
 """What several pages need: inputs made from arguments of our functions, and rows of checks."""
 
+from operator import gt, lt
+
 from ...registry import FUNCTIONS, Argument
 from ...units import TEXT
+from ..expression import Expression, cell, column, is_number, no, or_zero, when
 from ..model import Formula, Input
 
 AT_GAUGE = "-water_density*gravity*gauge_height/100000"  # bar that a gauge above the nozzle reads less
 PRACTICE = "Common practice, no published source."
 
 
-def of_last_section(first, second, third):
-    """That expression of the three which belongs to the pipe section at the lower end."""
-    return f"IF(N(length_3)>0,{third},IF(N(length_2)>0,{second},{first}))"
+# Whether the pipe has a second and a third section.
+HAS_SECTION = {i: or_zero(cell(f"length_{i}")) > 0 for i in (2, 3)}
+
+
+def of_last_section(first: str, second: str, third: str) -> Expression:
+    """That of the three cells which belongs to the pipe section at the lower end."""
+    return when((HAS_SECTION[3], cell(third)), (HAS_SECTION[2], cell(second)), otherwise=cell(first))
 
 
 def words(name, meaning):
@@ -32,8 +39,12 @@ def fed_by(argument, label, note="", **more):
 
 def check(label, value, unit, good, stop, why, digits="0.0", low_is_bad=False):
     """A row of the Checks sheet: good up to `good`, stop beyond `stop`, look between; stop where there is no number."""
-    beyond = "<" if low_is_bad else ">"
-    judgement = (
-        f'=IF(ISNUMBER(C{{row}}),IF(C{{row}}{beyond}F{{row}},"stop",IF(C{{row}}{beyond}E{{row}},"look","good")),"stop")'
+    shown, good_to, stop_beyond = column("C", "value"), column("E", "good"), column("F", "stop")
+    worse = lt if low_is_bad else gt
+    judgement = when(
+        (no(is_number(shown)), "stop"),
+        (worse(shown, stop_beyond), "stop"),
+        (worse(shown, good_to), "look"),
+        otherwise="good",
     )
-    return (label, Formula(value, digits), unit, good, stop, Formula(judgement), why)
+    return (label, Formula(value, digits), unit, good, stop, Formula(f"={judgement}"), why)

@@ -68,7 +68,7 @@ PAGE = Page(
             "outlet_bore",
             "Bore before the nozzle",
             "mm",
-            "=" + of_last_section("bore_used", "bore_2", "bore_3"),
+            f"={of_last_section('bore_used', 'bore_2', 'bore_3')}",
             "No nozzle can be larger.",
             digits="0.0",
         ),
