@@ -2,6 +2,7 @@
 
 from ...catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, READING_NAMES, UNITS
 from ..chain import call
+from ..expression import Expression, cell, column, is_number, magnitude, no, or_zero, when
 from ..model import Formula, Heading, Page, Result, Table, Words
 from .common import PRACTICE, check
 from .test_day import meter_uncertainty, nozzle_uncertainty
@@ -13,9 +14,12 @@ def _ask(function, **first):
     return call(function, **first, **_GIVEN)
 
 
+_NOTHING_READ = cell("test_count") == 0
+
+
 def _if_read(expression):
     """The expression where at least one reading was taken, else an empty text."""
-    return f'=IF(test_count=0,"",{expression})'
+    return f'=IF({_NOTHING_READ},"",{expression})'
 
 
 # Reading: label, cell it is taken from (as a condition and a value), meter.
@@ -98,6 +102,15 @@ ESTIMATED = tuple(  # (item, label, cell with the planned value, unit)
 )
 
 
+_UNCERTAINTY, _MISFIT = column("E", "uncertainty"), column("I", "misfit")  # 0 of a reading not taken; in deviations
+READING_SAYS = when(
+    (_UNCERTAINTY == 0, "not taken"),
+    (or_zero(_MISFIT) > 2, "too high for the rest"),
+    (or_zero(_MISFIT) < -2, "too low for the rest"),
+    otherwise="fits the rest",
+)
+
+
 def _reading_row(place, name):
     label, taken, value, meter = _SOURCES[name]
     uncertainty = _UNCERTAIN[name] if name in _UNCERTAIN else meter_uncertainty("C{row}", meter)
@@ -107,9 +120,7 @@ def _reading_row(place, name):
         Formula(f"=IF({taken},{value},0)", "0.000"),
         unit,
         Formula(f"=IF({taken},{uncertainty},0)", "0.000"),
-        Formula(
-            '=IF(E{row}=0,"not taken",IF(N(I{row})>2,"too high for the rest",IF(N(I{row})<-2,"too low for the rest","fits the rest")))'
-        ),
+        Formula(f"={READING_SAYS}"),
         Formula("=" + _ask("expected_reading", reading=place), "0.000", name=f"expect_{name}"),
         Formula("=" + _ask("expected_spread", reading=place), "0.000", name=f"scatter_{name}"),
         Formula(_if_read(_ask("reading_misfit", reading=place)), "0.0"),
@@ -117,15 +128,32 @@ def _reading_row(place, name):
     )
 
 
+def rank_of(fault: int) -> Expression:
+    """Whether a fault is the likeliest or the next, in a word."""
+    return when(
+        (_NOTHING_READ, ""),
+        (cell("fault_first_number") == fault, "likeliest"),
+        (cell("fault_second_number") == fault, "next"),
+        otherwise="",
+    )
+
+
 def _fault_row(number, words, remedy):
-    rank = f'IF(fault_first_number={number},"likeliest",IF(fault_second_number={number},"next",""))'
     return (
         words,
         Formula(_if_read("100*" + _ask("fault_probability", fault=number)), "0.0"),
         "%",
-        Formula(_if_read(rank)),
+        Formula(f"={rank_of(number)}"),
         remedy,
     )
+
+
+_ESTIMATE, _SPREAD, _PLANNED = column("C", "estimate"), column("E", "spread"), column("G", "planned")
+CHANGED = when(
+    (no(is_number(_ESTIMATE)), ""),
+    (magnitude(_ESTIMATE - _PLANNED) > 2 * _SPREAD, "yes"),
+    otherwise="no",
+)
 
 
 def _estimate_row(item, label, cell, unit):
@@ -136,7 +164,7 @@ def _estimate_row(item, label, cell, unit):
         Formula(_if_read(_ask("diagnosis_uncertainty", item=f'"{item}"')), "0.0000", name=f"uncertainty_{item}"),
         _WHY[item],
         Formula(f"={cell}", "0.0000"),
-        Formula('=IF(ISNUMBER(C{row}),IF(ABS(C{row}-G{row})>2*E{row},"yes","no"),"")'),
+        Formula(f"={CHANGED}"),
     )
 
 

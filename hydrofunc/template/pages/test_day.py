@@ -2,6 +2,7 @@
 
 from ...catalogue import nomenclature as n
 from ...registry import Argument
+from ..expression import all_of, column, is_number, no, when
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
 from .common import PRACTICE
 
@@ -27,6 +28,15 @@ def nozzle_uncertainty(opening):
     return f"MAX(0.01*{opening},0.05)"
 
 
+_FROM, _TO, _READING = column("E", "low"), column("F", "high"), column("G", "reading")
+JUDGEMENT = when(
+    (no(all_of(is_number(_READING), is_number(_FROM))), ""),
+    (_READING < _FROM, "lower"),
+    (_READING > _TO, "higher"),
+    otherwise="as expected",
+)
+
+
 def _row(name, label, argument, expected, unit, band, digits, why):
     """A step: `band` is the standard deviation of what a healthy plant reads, as a formula, or the two ends, or none."""
     if band is None:
@@ -35,7 +45,6 @@ def _row(name, label, argument, expected, unit, band, digits, why):
         ends = tuple(f'=IF(ISNUMBER(C{{row}}),{end},"")' for end in band)
     else:
         ends = tuple(f'=IF(ISNUMBER(C{{row}}),MAX(0,C{{row}}{sign}2*{band}),"")' for sign in "-+")
-    judgement = '=IF(AND(ISNUMBER(G{row}),ISNUMBER(E{row})),IF(G{row}<E{row},"lower",IF(G{row}>F{row},"higher","as expected")),"")'
     return (
         label,
         Formula(f"={expected}", digits),
@@ -45,7 +54,7 @@ def _row(name, label, argument, expected, unit, band, digits, why):
         Input(
             f"reading_{name}", f"Reading: {label}", argument.with_(name=f"reading_{name}"), optional=True, digits=digits
         ),
-        Formula(judgement),
+        Formula(f"={JUDGEMENT}"),
         why,
     )
 
