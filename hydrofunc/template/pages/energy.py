@@ -3,6 +3,7 @@
 from ...catalogue import energy as declared
 from ...registry import Argument
 from ..chain import call
+from ..expression import cell, cells, greatest, is_number, no_value, rounded, when
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, check, fed_by, words
 
@@ -90,6 +91,18 @@ def _day(number):
     )
 
 
+_NO_BATTERY = cell("load") == "resistor"
+_VOLTS, _OWN_CAPACITY = cells("battery_volts battery_capacity")
+_CELLS = when(
+    (_NO_BATTERY, 0),
+    (is_number(_VOLTS), 6 * greatest(1, rounded(_VOLTS / 13.5, 0))),  # of six at a time: 12, 24, 48 V
+    otherwise=no_value(),
+)
+_CAPACITY = when(
+    (_NO_BATTERY, 0),
+    (is_number(_OWN_CAPACITY), _OWN_CAPACITY),
+    otherwise=cell("battery_needed"),
+)
 PAGE = Page(
     "Energy",
     "What the loads want, what the plant gives, and the battery between them.",
@@ -262,7 +275,7 @@ PAGE = Page(
             "battery_cells",
             "Cells in series",
             "-",
-            '=IF(load="resistor",0,IF(ISNUMBER(battery_volts),6*MAX(1,ROUND(battery_volts/13.5,0)),NA()))',
+            f"={_CELLS}",
             "From the battery volts while charging: 6 for 12 V, 12 for 24 V. 0 with a resistor load: no battery.",
             digits="0",
         ),
@@ -298,7 +311,7 @@ PAGE = Page(
             "battery_held",
             "Battery counted with",
             "Ah",
-            '=IF(load="resistor",0,IF(ISNUMBER(battery_capacity),battery_capacity,battery_needed))',
+            f"={_CAPACITY}",
             "Yours if given; else the one needed.",
             digits="0",
         ),

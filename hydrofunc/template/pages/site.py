@@ -2,10 +2,25 @@
 
 from ...catalogue import nomenclature as n
 from ...registry import Argument
-from ..chain import call
+from ..chain import asked, call
+from ..expression import cell, cells, is_number, no_value, when
 from ..model import Heading, Input, Page, Result, Words
 from .common import fed_by, words
 
+_PRESSURE, _SURVEYED, _SECONDS, _WEIR_HEAD, _KNOWN_FLOW = cells(
+    "static_pressure level_difference bucket_seconds weir_head known_flow"
+)
+_GROSS_HEAD = when(
+    (is_number(_PRESSURE), asked("static_head", static_pressure=_PRESSURE, gauge_height=cell("gauge_height"))),
+    (is_number(_SURVEYED), _SURVEYED),
+    otherwise=no_value(),
+)
+_SOURCE_FLOW = when(
+    (is_number(_SECONDS), asked("bucket_flow", volume=cell("bucket_volume"), seconds=_SECONDS)),
+    (is_number(_WEIR_HEAD), asked("vnotch_flow", weir_head=_WEIR_HEAD, notch_angle=cell("notch_angle"))),
+    (is_number(_KNOWN_FLOW), _KNOWN_FLOW),
+    otherwise=no_value(),
+)
 PAGE = Page(
     "Site",
     "What the survey found: how high the water stands above the nozzle, and how much there is of it.",
@@ -140,9 +155,7 @@ PAGE = Page(
             "gross_head",
             "Gross head",
             "m",
-            "=IF(ISNUMBER(static_pressure),"
-            + call("static_head", static_pressure="static_pressure", gauge_height="gauge_height")
-            + ",IF(ISNUMBER(level_difference),level_difference,NA()))",
+            f"={_GROSS_HEAD}",
             "Water level at the intake above the nozzle. #N/A: neither pressure nor height is given.",
             strong=True,
         ),
@@ -150,11 +163,7 @@ PAGE = Page(
             "source_flow",
             "Flow of the source",
             "L/s",
-            "=IF(ISNUMBER(bucket_seconds),"
-            + call("bucket_flow", volume="bucket_volume", seconds="bucket_seconds")
-            + ",IF(ISNUMBER(weir_head),"
-            + call("vnotch_flow", weir_head="weir_head", notch_angle="notch_angle")
-            + ",IF(ISNUMBER(known_flow),known_flow,NA())))",
+            f"={_SOURCE_FLOW}",
             "#N/A: no flow is given.",
             digits="0.000",
         ),
