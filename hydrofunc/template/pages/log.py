@@ -52,10 +52,10 @@ def _kept(name, label, argument, digits="General", **more):
 
 # -- an entry ----------------------------------------------------------------------------------------------
 
-DAY, GAUGE, VOLTS, AMPS, SECONDS, HOURS = (
-    column(*named) for named in zip("CDEFGH", ("day", "gauge", "volts", "amps", "seconds", "hours"))
+READ_ON, GAUGE, VOLTS, AMPS, SECONDS, HOURS = (
+    column(*named) for named in zip("CDEFGH", ("date", "gauge", "volts", "amps", "seconds", "hours"))
 )
-COUNTS, LAST_DAY = column("P", "counts"), column("Q", "last_day")
+COUNTS, LAST_DATE = column("P", "counts"), column("Q", "last_date")
 WATTS_SHARE, GAUGE_SHARE = column("U", "watts_share"), column("V", "gauge_share")  # %, of what is expected
 GAUGE_COUNTS, WATTS_COUNT = column("W", "gauge_counts"), column("X", "watts_count")
 PASSES = column("Y", "passes")  # share of the water that the nozzle should pass at its pressure
@@ -71,15 +71,13 @@ NOZZLE_PASSES = when(
 )
 # Watts, of what this flow at this pressure should give; without a bucket the nozzle counts as whole.
 _TURNED_INTO_WATTS = Brackets(WATTS_SHARE / 100) / (when((_TIMED, PASSES), otherwise=1) * _BY_PRESSURE)
-_LOW_FOR_LONG = all_of(
-    total(GAUGE_COUNTS.above(3)) == 3, greatest(GAUGE_SHARE.above(3)) - GAUGE_SHARE < SLOW_FALL
-)
+_LOW_FOR_LONG = all_of(total(GAUGE_COUNTS.above(3)) == 3, greatest(GAUGE_SHARE.above(3)) - GAUGE_SHARE < SLOW_FALL)
 _WATTS_LOW = WATTS_SHARE < 100 - WATTS_BAND
 
 _NO_ENTRY = when(
-    (count_filled(DAY.to(HOURS)) == 0, ""),
-    (no(is_number(DAY)), "no date"),
-    (DAY < or_zero(LAST_DAY.before), "date goes back"),
+    (count_filled(READ_ON.to(HOURS)) == 0, ""),
+    (no(is_number(READ_ON)), "no date"),
+    (READ_ON < or_zero(LAST_DATE.before), "date goes back"),
     otherwise="volts or amps missing",
 )
 _GAUGE_LOW = when(

@@ -2,7 +2,20 @@
 
 from ...registry import Argument
 from ..chain import call
-from ..expression import Expression, all_of, any_of, cell, cells, column, is_false, is_number, magnitude, or_zero, rounded, when
+from ..expression import (
+    Expression,
+    all_of,
+    any_of,
+    cell,
+    cells,
+    column,
+    is_false,
+    is_number,
+    magnitude,
+    or_zero,
+    rounded,
+    when,
+)
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, argument_of, check, fed_by, words
 

@@ -169,7 +169,10 @@ def _held(i):
     return f"section {i}", Formula(_there(i, mass), "0.00"), Formula(_there(i, span), "0.0")
 
 
-_LOWEST, _SHARE = column("E", "lowest"), column("H", "share")  # bar as the valve shuts, highest pressure in % of the rating
+_LOWEST, _SHARE = (
+    column("E", "lowest"),
+    column("H", "share"),
+)  # bar as the valve shuts, highest pressure in % of the rating
 SAYS = when(
     (no(is_number(CHAINAGE)), ""),
     (_SHARE > 100, "above the rating"),
