@@ -37,14 +37,18 @@ def fed_by(argument, label, note="", **more):
     return Input(argument.name, label, argument, note=note or argument.meaning, **more)
 
 
-def check(label, value, unit, good, stop, why, digits="0.0", low_is_bad=False):
-    """A row of the Checks sheet: good up to `good`, stop beyond `stop`, look between; stop where there is no number."""
-    shown, good_to, stop_beyond = column("C", "value"), column("E", "good"), column("F", "stop")
+def judgement(low_is_bad: bool) -> Expression:
+    """What a row of the Checks sheet says: good up to one limit, stop beyond the other; stop where there is no number."""
+    shown, good, stop = column("C", "value"), column("E", "good"), column("F", "stop")
     worse = lt if low_is_bad else gt
-    judgement = when(
+    return when(
         (no(is_number(shown)), "stop"),
-        (worse(shown, stop_beyond), "stop"),
-        (worse(shown, good_to), "look"),
+        (worse(shown, stop), "stop"),
+        (worse(shown, good), "look"),
         otherwise="good",
     )
-    return (label, Formula(value, digits), unit, good, stop, Formula(f"={judgement}"), why)
+
+
+def check(label, value, unit, good, stop, why, digits="0.0", low_is_bad=False) -> tuple:
+    """A row of the Checks sheet, good up to `good`, stop beyond `stop`, look between; `value` is a formula."""
+    return (label, Formula(value, digits), unit, good, stop, Formula(f"={judgement(low_is_bad)}"), why)
