@@ -9,7 +9,10 @@ from tests.template.conftest import PLACE, SHOWN
 from tests.template.parts.diagnosis import SITES
 
 READ = SITES["a blocked pipe, two loads read"]
-ITEMS = "gross_head roughness fittings velocity_coefficient nozzle alignment bearing_drag windage phase_volts phase_resistance cable_resistance"
+ITEMS = (
+    "gross_head roughness fittings velocity_coefficient nozzle alignment bearing_drag windage phase_volts "
+    "phase_resistance cable_resistance"
+)
 
 
 @pytest.mark.parametrize(

@@ -172,8 +172,7 @@ def test_gauge_high_and_less_water_is_something_in_the_nozzle(passes, word):
 
 
 @pytest.mark.parametrize(
-    ("passes", "word"),
-    [(0.9199, "nozzle blocked"), (0.92, "ok"), (1.08, "ok"), (1.0801, "nozzle worn")],
+    ("passes", "word"), [(0.9199, "nozzle blocked"), (0.92, "ok"), (1.08, "ok"), (1.0801, "nozzle worn")]
 )
 def test_the_bucket_finds_a_nozzle_while_the_gauge_reads_well(passes, word):
     """A flow off by more than 8 %; without a bucket nothing is said of it."""

@@ -219,11 +219,14 @@ PAGE = Page(
             },
         ),
         Words(
-            "As tested is the best fit of the sheet Diagnosis if its likeliest fault is the true one; look there how sure that is, before you spend "
-            "money on it. Where that fault is a wrong meter or a controller that limits, measured and tested differ for that reason."
+            "As tested is the best fit of the sheet Diagnosis if its likeliest fault is the true one; look there how "
+            "sure that is, before you spend "
+            "money on it. Where that fault is a wrong meter or a controller that limits, measured and tested differ "
+            "for that reason."
         ),
         Words(
-            "A plant that differs from its plan can also exceed it: look at Checks again for open volts, current and pressure with the tested values "
+            "A plant that differs from its plan can also exceed it: look at Checks again for open volts, current and "
+            "pressure with the tested values "
             "before you run it unattended. Local codes and licensed practice rule.",
             caution=True,
         ),

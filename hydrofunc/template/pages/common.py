@@ -42,10 +42,7 @@ def judgement(low_is_bad: bool) -> Expression:
     shown, good, stop = column("C", "value"), column("E", "good"), column("F", "stop")
     worse = lt if low_is_bad else gt
     return when(
-        (no(is_number(shown)), "stop"),
-        (worse(shown, stop), "stop"),
-        (worse(shown, good), "look"),
-        otherwise="good",
+        (no(is_number(shown)), "stop"), (worse(shown, stop), "stop"), (worse(shown, good), "look"), otherwise="good"
     )
 
 

@@ -57,17 +57,41 @@ _UNCERTAIN = {
 }
 _WHAT_TO_DO = (
     "Nothing. Write the readings into the log: they are what later ones are compared with.",
-    "Shut the valve, look at the intake screen and half-open valves; open the pipe at its middle and compare pressures; flush.",
-    "Vent every high point, slowly, standing aside; let the pipe fill with a trickle; add a vent where the pipe goes over a hump.",
-    "Level the head again; look whether the intake is full while running, and whether the gauge's height is given rightly.",
+    (
+        "Shut the valve, look at the intake screen and half-open valves; open the pipe at its middle and compare "
+        "pressures; flush."
+    ),
+    (
+        "Vent every high point, slowly, standing aside; let the pipe fill with a trickle; add a vent where the pipe "
+        "goes over a hump."
+    ),
+    (
+        "Level the head again; look whether the intake is full while running, and whether the gauge's height is "
+        "given rightly."
+    ),
     "Valve shut, pressure off: measure the opening with a drill shank; look for wear, or for a leaf or stone in it.",
-    "Valve shut, wheel at rest: set the jet to the middle of the splitter and to the pitch circle; look for spray on the cups' edges.",
-    "The machine is well: change battery voltage, star or delta, pitch circle or nozzle, or use a maximum-power controller.",
+    (
+        "Valve shut, wheel at rest: set the jet to the middle of the splitter and to the pitch circle; look for "
+        "spray on the cups' edges."
+    ),
+    (
+        "The machine is well: change battery voltage, star or delta, pitch circle or nozzle, or use a maximum-power "
+        "controller."
+    ),
     "Look below the wheel while it runs, from outside the guard: clear and widen the tailrace, raise the wheel.",
-    "Wheel at rest: measure between all three pairs of terminals and test each diode; tighten terminals. It runs fast: mind the volts.",
+    (
+        "Wheel at rest: measure between all three pairs of terminals and test each diode; tighten terminals. It runs "
+        "fast: mind the volts."
+    ),
     "Wheel at rest: look at the windings' joints; tested against the plan, volts and speed are off by 1.7.",
-    "Load on, measure volts across each joint and along the cable; wheel at rest, clean and tighten, or lay thicker cable.",
-    "Nothing is broken. See that the dump load takes over before the battery is overcharged: gas. Repeat the test with a heavy load.",
+    (
+        "Load on, measure volts across each joint and along the cable; wheel at rest, clean and tighten, or lay "
+        "thicker cable."
+    ),
+    (
+        "Nothing is broken. See that the dump load takes over before the battery is overcharged: gas. Repeat the "
+        "test with a heavy load."
+    ),
     "Read again with a second instrument before you change anything on the plant.",
 )
 _WHY = {
@@ -149,11 +173,7 @@ def _fault_row(number, words, remedy):
 
 
 _ESTIMATE, _SPREAD, _PLANNED = column("C", "estimate"), column("E", "spread"), column("G", "planned")
-CHANGED = when(
-    (no(is_number(_ESTIMATE)), ""),
-    (magnitude(_ESTIMATE - _PLANNED) > 2 * _SPREAD, "yes"),
-    otherwise="no",
-)
+CHANGED = when((no(is_number(_ESTIMATE)), ""), (magnitude(_ESTIMATE - _PLANNED) > 2 * _SPREAD, "yes"), otherwise="no")
 
 
 def _estimate_row(item, label, cell, unit):
@@ -241,8 +261,10 @@ PAGE = Page(
             digits="General",
         ),
         Words(
-            "Shut the valve, let the wheel stop and take the pressure off before you touch nozzle, cups, shaft or pipe; take the fuse out before "
-            "you touch terminals. A probability is a hint where to look and no proof. Local codes and licensed practice rule.",
+            "Shut the valve, let the wheel stop and take the pressure off before you touch nozzle, cups, shaft or "
+            "pipe; take the fuse out before "
+            "you touch terminals. A probability is a hint where to look and no proof. Local codes and licensed "
+            "practice rule.",
             caution=True,
         ),
         Heading("Faults"),
@@ -303,8 +325,10 @@ PAGE = Page(
         ),
         Result("after_number", "and after it", "-", _if_read(_ask("next_reading", rank=2)), digits="0"),
         Words(
-            "Method: Bayes' theorem over a model of the whole plant, with the ordinary scatter of building and of meters; uncertainties as in JCGM "
-            "100:2008 (GUM). What is not read keeps its planned value and a large uncertainty. The priors are common practice, no published source."
+            "Method: Bayes' theorem over a model of the whole plant, with the ordinary scatter of building and of "
+            "meters; uncertainties as in JCGM "
+            "100:2008 (GUM). What is not read keeps its planned value and a large uncertainty. The priors are common "
+            "practice, no published source."
         ),
     ),
     widths=(3, 36, 30, 8, 16, 52, 12, 12, 10, 8),

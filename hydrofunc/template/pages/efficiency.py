@@ -96,7 +96,8 @@ PAGE = Page(
     "What the machine makes of the water before its nozzle, from the readings on Test day, and how well that is known.",
     (
         Words(
-            "Read gauge, flow, volts and amperes within the same quarter of an hour, with the valve untouched. What is not read stays empty here. "
+            "Read gauge, flow, volts and amperes within the same quarter of an hour, with the valve untouched. What "
+            "is not read stays empty here. "
             "In the manner of IEC 60041 and IEC 62006 (their clauses were not seen), with instruments one has."
         ),
         Heading("From the readings"),
@@ -194,9 +195,12 @@ PAGE = Page(
         ),
         Heading("How well it is known"),
         Words(
-            "Standard uncertainty is one standard deviation: the standard deviation of the mean of repeated readings, or a maker's limit over 1.73 "
-            "(JCGM 100:2008, 4.2.3 and 4.3.7). Sensitivity says by how many percent the efficiency moves for one unit of it. Degrees of freedom: "
-            "readings less 1; 0 where it does not come from repeated readings (then they count as infinitely many). The values "
+            "Standard uncertainty is one standard deviation: the standard deviation of the mean of repeated readings, "
+            "or a maker's limit over 1.73 "
+            "(JCGM 100:2008, 4.2.3 and 4.3.7). Sensitivity says by how many percent the efficiency moves for one unit "
+            "of it. Degrees of freedom: "
+            "readings less 1; 0 where it does not come from repeated readings (then they count as infinitely many). "
+            "The values "
             "shown are common practice, no published source."
         ),
         Table(
@@ -243,7 +247,10 @@ PAGE = Page(
                     correlations="0",
                 )
             ),
-            "Of the efficiency itself: root of the sum of squares. Equal errors of volts and amperes are taken as independent.",
+            (
+                "Of the efficiency itself: root of the sum of squares. Equal errors of volts and amperes are taken "
+                "as independent."
+            ),
         ),
         Result(
             "test_expanded",
@@ -295,7 +302,8 @@ PAGE = Page(
             digits="0.0",
         ),
         Words(
-            "Reading a gauge or meter close to a turning wheel and a jet: guard on, sleeves tight, eye protection, a second person within call. "
+            "Reading a gauge or meter close to a turning wheel and a jet: guard on, sleeves tight, eye protection, a "
+            "second person within call. "
             "Volts between bare parts can be dangerous: see Safety figures.",
             caution=True,
         ),

@@ -98,11 +98,7 @@ _CELLS = when(
     (is_number(_VOLTS), 6 * greatest(1, rounded(_VOLTS / 13.5, 0))),  # of six at a time: 12, 24, 48 V
     otherwise=no_value(),
 )
-_CAPACITY = when(
-    (_NO_BATTERY, 0),
-    (is_number(_OWN_CAPACITY), _OWN_CAPACITY),
-    otherwise=cell("battery_needed"),
-)
+_CAPACITY = when((_NO_BATTERY, 0), (is_number(_OWN_CAPACITY), _OWN_CAPACITY), otherwise=cell("battery_needed"))
 PAGE = Page(
     "Energy",
     "What the loads want, what the plant gives, and the battery between them.",
@@ -192,19 +188,13 @@ PAGE = Page(
             note="Rated ampere hours of the whole bank. Empty: the size worked out below.",
         ),
         fed_by(
-            declared.RATED_HOURS.with_(default=20.0),
-            "rated at a discharge of",
-            "20 hours is usual: C20.",
-            digits="0",
+            declared.RATED_HOURS.with_(default=20.0), "rated at a discharge of", "20 hours is usual: C20.", digits="0"
         ),
         Input(
             "battery_kind",
             "Kind",
             Argument(
-                "battery_kind",
-                "text",
-                "Vented cells take water; sealed ones do not.",
-                choices=("vented", "sealed"),
+                "battery_kind", "text", "Vented cells take water; sealed ones do not.", choices=("vented", "sealed")
             ),
             "vented",
             note="Vented cells take water; sealed ones (gel, mat) do not.",
@@ -364,12 +354,7 @@ PAGE = Page(
             "Empty where nothing was measured.",
             digits="0",
         ),
-        Result(
-            "mean_amps",
-            "Mean current of the loads",
-            "A",
-            "=IF(nominal_volts>0,daily_wanted/24/nominal_volts,0)",
-        ),
+        Result("mean_amps", "Mean current of the loads", "A", "=IF(nominal_volts>0,daily_wanted/24/nominal_volts,0)"),
         Result(
             "holds_out",
             "Full battery carries the mean load for",
@@ -406,10 +391,7 @@ PAGE = Page(
             "vent_opening",
             "Opening you have, each of the two",
             Argument(
-                "vent_opening",
-                "cm²",
-                "Free area of the inlet low down, and of the outlet high up.",
-                "(0, 100000]",
+                "vent_opening", "cm²", "Free area of the inlet low down, and of the outlet high up.", "(0, 100000]"
             ),
             optional=True,
             example=150.0,
@@ -473,13 +455,7 @@ PAGE = Page(
             note="Cold water: taken as cold as the pipe's (sheet Site).",
         ),
         fed_by(declared.HEAT_EFFICIENCY, "Heat that stays in the water", digits="0"),
-        Result(
-            "boils_at",
-            "Water boils here at",
-            "°C",
-            "=" + call("boiling_point", altitude="altitude"),
-            digits="0.0",
-        ),
+        Result("boils_at", "Water boils here at", "°C", "=" + call("boiling_point", altitude="altitude"), digits="0.0"),
         Result(
             "boil_minutes",
             "It boils after",
@@ -513,27 +489,16 @@ PAGE = Page(
         Heading("Month by month", new_page=True),
         Space("energy_months", 17),
         Table(
-            (
-                "month",
-                "made, kWh",
-                "wanted, kWh",
-                "from the battery, kWh",
-                "used, kWh",
-                "dumped, kWh",
-                "missing, kWh",
-            ),
+            ("month", "made, kWh", "wanted, kWh", "from the battery, kWh", "used, kWh", "dumped, kWh", "missing, kWh"),
             tuple(_month(number, name) for number, name in enumerate(_MONTHS, start=1)),
-            names={
-                "year_made": "C",
-                "year_wanted": "D",
-                "year_used": "F",
-                "year_dumped": "G",
-                "year_missing": "H",
-            },
+            names={"year_made": "C", "year_wanted": "D", "year_used": "F", "year_dumped": "G", "year_missing": "H"},
             how={
                 "C": "sheet Supply",
                 "D": "energy wanted at the battery x days of the month",
-                "E": "what the wheel does not give while it is wanted, as far as the rest of what it makes allows, less what charging loses",
+                "E": (
+                    "what the wheel does not give while it is wanted, as far as the rest of what it makes allows, "
+                    "less what charging loses"
+                ),
                 "F": "directly and from the battery",
                 "G": "made, less used directly and less what went into the battery",
             },

@@ -342,11 +342,17 @@ _MEANINGS = (
     ("ok", f"Gauge within {GAUGE_BAND} %, watts within {WATTS_BAND} % of what is expected."),
     (
         "screen or pipe clogging",
-        "Gauge and watts fell together, the nozzle passes what it should: less water arrives. Screen, air, silt, a kink, a leak.",
+        (
+            "Gauge and watts fell together, the nozzle passes what it should: less water arrives. Screen, air, silt, "
+            "a kink, a leak."
+        ),
     ),
     (
         "scaling",
-        f"The same, but the gauge has been low for three entries and fell less than {SLOW_FALL} %: scale, slime or silt, or a clog left in.",
+        (
+            f"The same, but the gauge has been low for three entries and fell less than {SLOW_FALL} %: scale, slime "
+            "or silt, or a clog left in."
+        ),
     ),
     (
         "gauge low, electrical too",
@@ -358,7 +364,10 @@ _MEANINGS = (
     ),
     (
         "nozzle worn",
-        "Gauge down and flow up: the hole has grown. Without a bucket time: watts fell less than the gauge says they should.",
+        (
+            "Gauge down and flow up: the hole has grown. Without a bucket time: watts fell less than the gauge says "
+            "they should."
+        ),
     ),
     (
         "electrical",
@@ -387,7 +396,8 @@ PAGE = Page(
         ),
         Result("log_season", "The season says", "", f"={SEASON}", digits="General"),
         Words(
-            "Energy: the mean of two entries' watts times the hours between them, from the dates, or the hours run where you give them. "
+            "Energy: the mean of two entries' watts times the hours between them, from the dates, or the hours run "
+            "where you give them. "
             "Nothing is known of what happened between, so read the meters more often when the stream changes."
         ),
         Heading("Compared with"),
@@ -407,15 +417,18 @@ PAGE = Page(
             how={"G": "that have this reading"},
         ),
         Words(
-            "A straight line through all entries. Beyond doubt: larger than its standard error times Student's t for 95 %, and than "
-            f"{LEAST_CHANGE} %. Entries taken close together repeat the same weather: the more alike they are, the fewer they "
+            "A straight line through all entries. Beyond doubt: larger than its standard error times Student's t for "
+            "95 %, and than "
+            f"{LEAST_CHANGE} %. Entries taken close together repeat the same weather: the more alike they are, the "
+            "fewer they "
             "count for here (the error beside the change takes each for itself). Falling water in a "
             "dry season looks like a clog: compare with the sheet Supply."
         ),
         Space("log", 17),
         Heading("Service", new_page=True),
         Words(
-            "Shut the valve, wait until the wheel stands, and open the battery fuse before you reach behind the guard. The charged battery and "
+            "Shut the valve, wait until the wheel stands, and open the battery fuse before you reach behind the "
+            "guard. The charged battery and "
             "the water in the pipe stay dangerous.",
             caution=True,
         ),
@@ -428,13 +441,15 @@ PAGE = Page(
             how={"F": "last done and the days allowed", "G": "hours run since, from the entries"},
         ),
         Words(
-            f"Intervals are yours to change. {PRACTICE} The maker's own come first. A permanent-magnet alternator has no brushes."
+            f"Intervals are yours to change. {PRACTICE} The maker's own come first. A permanent-magnet alternator "
+            "has no brushes."
         ),
         Heading("What an entry can say"),
         Table(("it says", "what that means"), _MEANINGS, key="log_meanings", spread="C"),
         Heading("Entries", new_page=True),
         Words(
-            "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Leave no date out of order. What stands to the "
+            "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Leave no date out of "
+            "order. What stands to the "
             "right of the remarks serves trend and chart."
         ),
         Table(

@@ -112,7 +112,8 @@ PAGE = Page(
         ),
         Result("top_watts", "Battery watts there", "W", "=MAX(curve_watts)", digits="0"),
         Words(
-            "A jet of more than a few bar cuts skin and injects water under it. Close the valve before you touch the nozzle, and fit it so "
+            "A jet of more than a few bar cuts skin and injects water under it. Close the valve before you touch the "
+            "nozzle, and fit it so "
             "that it cannot come off.",
             caution=True,
         ),

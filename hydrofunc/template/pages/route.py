@@ -321,17 +321,21 @@ PAGE = Page(
             digits="0.0",
         ),
         Words(
-            "Do not vent a point under suction: it draws air in. Lower it, lay a wider pipe above it, or use less water. Stand aside when "
+            "Do not vent a point under suction: it draws air in. Lower it, lay a wider pipe above it, or use less "
+            "water. Stand aside when "
             "you open a vent: the air comes out as hard as the water after it.",
             caution=True,
         ),
         Space("route_lines", 18),
         Heading("Points along the pipe, from the intake down", new_page=True),
         Words(
-            "Chainage is the length along the pipe from the intake; 0 is the still water of the intake. The level is that of the "
-            "pipe. Entrance and all fittings are counted as if they sat just below the intake: the safe side for every high point. "
+            "Chainage is the length along the pipe from the intake; 0 is the still water of the intake. The level is "
+            "that of the "
+            "pipe. Entrance and all fittings are counted as if they sat just below the intake: the safe side for "
+            "every high point. "
             "Rows at the end may stay empty. The last three columns are workings. More points: insert rows above "
-            "the last row of this table and copy E to N of a row above them down to the last row but one; insert as many above the last row of the "
+            "the last row of this table and copy E to N of a row above them down to the last row but one; insert as "
+            "many above the last row of the "
             "next table and copy C to F down to the last; the same with C to H on the sheet Strength."
         ),
         Table(
@@ -408,7 +412,8 @@ CHECKS = (
         "%",
         5,
         100,
-        "A pipe above its grade line draws air; beyond the usable suction the column parts and the flow on sheet Nozzle is not reached "
+        "A pipe above its grade line draws air; beyond the usable suction the column parts and the flow on sheet "
+        "Nozzle is not reached "
         "(siphon: Cengel and Cimbala, Fluid Mechanics, Ex. 5-7).",
     ),
     check(
@@ -417,7 +422,10 @@ CHECKS = (
         "%",
         67,
         100,
-        "Of each section, warm. Surge comes on top: keep a third in hand (common practice, no published source). Local pressure codes rule.",
+        (
+            "Of each section, warm. Surge comes on top: keep a third in hand (common practice, no published source). "
+            "Local pressure codes rule."
+        ),
     ),
     check(
         "Length of the route and of the pipe differ by",

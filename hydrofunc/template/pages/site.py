@@ -160,12 +160,7 @@ PAGE = Page(
             strong=True,
         ),
         Result(
-            "source_flow",
-            "Flow of the source",
-            "L/s",
-            f"={_SOURCE_FLOW}",
-            "#N/A: no flow is given.",
-            digits="0.000",
+            "source_flow", "Flow of the source", "L/s", f"={_SOURCE_FLOW}", "#N/A: no flow is given.", digits="0.000"
         ),
         Result(
             "available_flow",
@@ -180,11 +175,15 @@ PAGE = Page(
             "Power in the water",
             "W",
             "=" + call("hydraulic_power", flow="available_flow", head="gross_head"),
-            "If nothing were lost. Less than half of it usually reaches a small battery (common practice, no published source).",
+            (
+                "If nothing were lost. Less than half of it usually reaches a small battery (common practice, no "
+                "published source)."
+            ),
             digits="0",
         ),
         Words(
-            "A static pressure of more than a few bar can burst a hose or throw a fitting. Stand aside when you open a valve; use pipe "
+            "A static pressure of more than a few bar can burst a hose or throw a fitting. Stand aside when you open "
+            "a valve; use pipe "
             "and fittings rated for at least the pressure on the gauge plus the surge.",
             caution=True,
         ),

@@ -215,7 +215,10 @@ PAGE = Page(
             WALL.with_(name="own_wall"),
             optional=True,
             digits="0.0",
-            note="Measured. If empty, that of the table of sheet Pipe. A thread leaves only part of a steel wall: give what it leaves.",
+            note=(
+                "Measured. If empty, that of the table of sheet Pipe. A thread leaves only part of a steel wall: "
+                "give what it leaves."
+            ),
         ),
         Input(
             "own_modulus",
@@ -223,7 +226,10 @@ PAGE = Page(
             MODULUS.with_(name="own_modulus"),
             optional=True,
             digits="0.00",
-            note="For a moment's load, from the maker. If empty, the table's. Cold polyethylene is stiffer than its 1 GPa: 1.25 at most.",
+            note=(
+                "For a moment's load, from the maker. If empty, the table's. Cold polyethylene is stiffer than its 1 "
+                "GPa: 1.25 at most."
+            ),
         ),
         Input(
             "own_design_stress",
@@ -239,7 +245,10 @@ PAGE = Page(
             WALL_TEMPERATURE,
             20.0,
             digits="0",
-            note="Black pipe in the sun with the water standing: 50 to 60 °C, more than any standard rates it for. Bury or shade it.",
+            note=(
+                "Black pipe in the sun with the water standing: 50 to 60 °C, more than any standard rates it for. "
+                "Bury or shade it."
+            ),
         ),
         Input(
             "own_temperature_factor",
@@ -312,7 +321,10 @@ PAGE = Page(
             "=IF(ISNUMBER(own_temperature_factor),own_temperature_factor,"
             + call("temperature_factor", material="pipe_material", wall_temperature="wall_temperature")
             + ")",
-            "#NUM!: warmer than any published figure. From memory of ISO 4427 and ISO 1452: the maker's figure comes first.",
+            (
+                "#NUM!: warmer than any published figure. From memory of ISO 4427 and ISO 1452: the maker's figure "
+                "comes first."
+            ),
             digits="0.00",
         ),
         Result(
@@ -449,12 +461,17 @@ PAGE = Page(
             "Jet blocked: column parts above",
             "bar",
             "=MAX(0,blocked_surge-usable_suction_bar)",
-            "Where less than this stands at rest, the pull tears the column; it closes with a blow no formula here holds.",
+            (
+                "Where less than this stands at rest, the pull tears the column; it closes with a blow no formula "
+                "here holds."
+            ),
             digits="0.0",
         ),
         Words(
-            "Each section by its own wall, material and warmth. At rest counts the deepest point of the sheet Route, down "
-            "to the first one at the section's lower end or beyond; without a route the gross head. Stress: Barlow with the "
+            "Each section by its own wall, material and warmth. At rest counts the deepest point of the sheet Route, "
+            "down "
+            "to the first one at the section's lower end or beyond; without a route the gross head. Stress: Barlow "
+            "with the "
             "outside diameter, which is never too low."
         ),
         Table(
@@ -478,8 +495,10 @@ PAGE = Page(
             },
         ),
         Words(
-            "A blocked nozzle cannot be forbidden: a screen at the intake and one before the nozzle, and pipe and fittings that stand it. "
-            "Open and shut slowly, the last turns slowest. Plastic fails later from many surges. Local pressure codes and the "
+            "A blocked nozzle cannot be forbidden: a screen at the intake and one before the nozzle, and pipe and "
+            "fittings that stand it. "
+            "Open and shut slowly, the last turns slowest. Plastic fails later from many surges. Local pressure codes "
+            "and the "
             "maker's figures come before anything here.",
             caution=True,
         ),
@@ -517,13 +536,10 @@ PAGE = Page(
             digits="0",
             strong=True,
         ),
-        Table(
-            ("on supports", "full, kg/m", "every, m"),
-            tuple(_held(i) for i in (1, 2, 3)),
-            key="supports",
-        ),
+        Table(("on supports", "full, kg/m", "every, m"), tuple(_held(i) for i in (1, 2, 3)), key="supports"),
         Words(
-            "Supports at least that close, for years: plastics creep. Nothing but the full pipe on it: no snow, no foot."
+            "Supports at least that close, for years: plastics creep. Nothing but the full pipe on it: no snow, no "
+            "foot."
         ),
         Result("pipe_water", "Water in the pipe", "L", "=" + call("pipe_volume"), digits="0"),
         Result(
@@ -550,8 +566,10 @@ PAGE = Page(
             "After opening at once.",
         ),
         Words(
-            "Anchor bends, valve and nozzle before the pipe is filled: a push-fit joint holds no pull. Water grows by a good 9 % as it "
-            "freezes (999.8 kg/m³ to 916.7 kg/m³ of ice, IAPWS R10-06) and bursts any pipe shut at both ends: drain low points, bury below the "
+            "Anchor bends, valve and nozzle before the pipe is filled: a push-fit joint holds no pull. Water grows by "
+            "a good 9 % as it "
+            "freezes (999.8 kg/m³ to 916.7 kg/m³ of ice, IAPWS R10-06) and bursts any pipe shut at both ends: drain "
+            "low points, bury below the "
             "frost, or keep it running.",
             caution=True,
         ),
@@ -588,7 +606,8 @@ CHECKS = (
         "%",
         80,
         100,
-        "Joukowsky 1898, as in K. Subramanya, 1000 Solved Problems in Fluid Mechanics, Ex. 14.14. Some codes let plastic pass its rating for "
+        "Joukowsky 1898, as in K. Subramanya, 1000 Solved Problems in Fluid Mechanics, Ex. 14.14. Some codes let "
+        "plastic pass its rating for "
         "a moment: local pressure codes rule.",
     ),
     check(
@@ -597,7 +616,10 @@ CHECKS = (
         "%",
         80,
         100,
-        "Michaud, as in Subramanya, Ex. 14.18, over the time in which the valve really stops the flow. Turn it more slowly.",
+        (
+            "Michaud, as in Subramanya, Ex. 14.18, over the time in which the valve really stops the flow. Turn it "
+            "more slowly."
+        ),
     ),
     check(
         "Stress in the wall with the jet blocked, of what it may bear",
@@ -614,7 +636,10 @@ CHECKS = (
         "%",
         105,
         130,
-        "ISO 4065: PN = 20 s / (SDR - 1). Above 100 the rating does not belong to this wall: look at the print on the pipe again.",
+        (
+            "ISO 4065: PN = 20 s / (SDR - 1). Above 100 the rating does not belong to this wall: look at the print "
+            "on the pipe again."
+        ),
     ),
     check(
         "Pull on the route as the valve shuts, of the usable suction",

@@ -136,12 +136,7 @@ PAGE = Page(
             digits="0",
         ),
         Result(
-            "driest_watts",
-            "Battery watts in the poorest month",
-            "W",
-            "=MIN(month_watts)",
-            digits="0.0",
-            strong=True,
+            "driest_watts", "Battery watts in the poorest month", "W", "=MIN(month_watts)", digits="0.0", strong=True
         ),
         Result(
             "year_energy",
@@ -152,13 +147,7 @@ PAGE = Page(
             digits="0",
             strong=True,
         ),
-        Result(
-            "year_watts",
-            "Mean watts over the year",
-            "W",
-            "=1000*year_energy/(24*SUM(month_days))",
-            digits="0.0",
-        ),
+        Result("year_watts", "Mean watts over the year", "W", "=1000*year_energy/(24*SUM(month_days))", digits="0.0"),
         Heading("How often how much water flows", new_page=True),
         Space("supply_months", 0, "F"),
         Space("flow_duration", 17),

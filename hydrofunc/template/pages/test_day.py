@@ -80,8 +80,10 @@ PAGE = Page(
     "In the order one does it: what each instrument should read, and the band in which all is still well. Print it.",
     (
         Words(
-            "Before: guard on the wheel, battery fused and ventilated, load connected FIRST, then open the valve slowly. Eye protection. "
-            "Never disconnect the load while the wheel turns: it runs away and the volts about double. Hands, hair and sleeves away from "
+            "Before: guard on the wheel, battery fused and ventilated, load connected FIRST, then open the valve "
+            "slowly. Eye protection. "
+            "Never disconnect the load while the wheel turns: it runs away and the volts about double. Hands, hair "
+            "and sleeves away from "
             "wheel and shaft; one hand in the pocket at live terminals. Local codes and licensed practice rule.",
             caution=True,
         ),
@@ -96,7 +98,10 @@ PAGE = Page(
                     "bar",
                     "gauge",
                     "0.00",
-                    "Lower: air in the pipe, the intake not full, or less head than surveyed. Vent high points, wait, try a second gauge.",
+                    (
+                        "Lower: air in the pipe, the intake not full, or less head than surveyed. Vent high points, "
+                        "wait, try a second gauge."
+                    ),
                 ),
                 _healthy(
                     "running",
@@ -105,7 +110,10 @@ PAGE = Page(
                     "bar",
                     "gauge",
                     "0.00",
-                    "Lower, with less flow: pipe rough, blocked or with air. Lower, with more flow: nozzle worn. Higher, with less flow: nozzle blocked.",
+                    (
+                        "Lower, with less flow: pipe rough, blocked or with air. Lower, with more flow: nozzle worn. "
+                        "Higher, with less flow: nozzle blocked."
+                    ),
                 ),
                 _row(
                     "seconds",
@@ -137,7 +145,10 @@ PAGE = Page(
                     "V",
                     _BATTERY_BAND,
                     "0.0",
-                    "Set by the battery: higher when full, lower when empty. What is expected below goes by this reading.",
+                    (
+                        "Set by the battery: higher when full, lower when empty. What is expected below goes by this "
+                        "reading."
+                    ),
                 ),
                 _healthy(
                     "speed_a",
@@ -146,7 +157,10 @@ PAGE = Page(
                     "rpm",
                     "speed",
                     "0",
-                    "Higher: a phase or diode open, star for delta, or the battery takes no more. Lower: jet off the cups, drag, water under the wheel.",
+                    (
+                        "Higher: a phase or diode open, star for delta, or the battery takes no more. Lower: jet off "
+                        "the cups, drag, water under the wheel."
+                    ),
                 ),
                 _healthy(
                     "rectifier_a",
@@ -155,7 +169,10 @@ PAGE = Page(
                     "V",
                     "volts",
                     "0.0",
-                    "Higher, with less current: thin cable or a bad joint. Feel for warm joints with the load OFF and the wheel stopped.",
+                    (
+                        "Higher, with less current: thin cable or a bad joint. Feel for warm joints with the load "
+                        "OFF and the wheel stopped."
+                    ),
                 ),
                 _healthy(
                     "amps_a",
@@ -203,7 +220,10 @@ PAGE = Page(
                     "V",
                     None,
                     "0.0",
-                    "Any other voltage, the further from load A the better. It tells a weak jet from drag, and a controller that limits.",
+                    (
+                        "Any other voltage, the further from load A the better. It tells a weak jet from drag, and a "
+                        "controller that limits."
+                    ),
                 ),
                 _healthy("speed_b", "11  Speed", n.SPEED, "rpm", "speed", "0", "As at load A.", True),
                 _healthy(
@@ -236,7 +256,10 @@ PAGE = Page(
                     "rpm",
                     None,
                     "0",
-                    "Nothing connected after the rectifier. Keep it slow: open volts are dangerous at speed (see Alternator and battery).",
+                    (
+                        "Nothing connected after the rectifier. Keep it slow: open volts are dangerous at speed (see "
+                        "Alternator and battery)."
+                    ),
                 ),
                 _row(
                     "open_volts",
@@ -263,8 +286,14 @@ PAGE = Page(
             wrap=("B", "I"),
             key="test_day_rest",
             how={
-                "C": "in all four tables, of a plant as planned, from the sheets Diagnosis (HYDRO_EXPECTED_READING) and Alternator and battery",
-                "E:F": "two standard deviations off, of ordinary builds (HYDRO_EXPECTED_SPREAD) and of the meters below together",
+                "C": (
+                    "in all four tables, of a plant as planned, from the sheets Diagnosis (HYDRO_EXPECTED_READING) "
+                    "and Alternator and battery"
+                ),
+                "E:F": (
+                    "two standard deviations off, of ordinary builds (HYDRO_EXPECTED_SPREAD) and of the meters below "
+                    "together"
+                ),
             },
         ),
         Result(
@@ -296,7 +325,8 @@ PAGE = Page(
         ),
         Words("From and to are two standard deviations off what is expected: 95 of 100 healthy plants read inside."),
         Words(
-            f"They follow from these meters and the ordinary scatter of building: head 1 %, alignment 0.03, drags 25 %. {PRACTICE}"
+            "They follow from these meters and the ordinary scatter of building: head 1 %, alignment 0.03, drags 25 "
+            f"%. {PRACTICE}"
         ),
     ),
     widths=(3, 36, 11, 7, 10, 10, 12, 14, 64),

@@ -112,13 +112,7 @@ CHANGES = (
         5.0,
     ),
     ("nozzle_best", "Nozzle of most jet power, made to measure", {"C": asked_on_basis("best_nozzle")}, "C", 20.0),
-    (
-        "jet",
-        "One jet more, same water",
-        {"C": _NOZZLE * root(_JETS / _ONE_JET_MORE), "D": _ONE_JET_MORE},
-        "D",
-        90.0,
-    ),
+    ("jet", "One jet more, same water", {"C": _NOZZLE * root(_JETS / _ONE_JET_MORE), "D": _ONE_JET_MORE}, "D", 90.0),
     ("pipe_wider", "Pipe one size wider, bore", _pipe("wider"), "E", 600.0),
     ("pipe_narrower", "Pipe one size narrower, bore", _pipe("narrower"), "E", 400.0),
     ("fittings", "Half the fitting losses, K", {"F": _FITTINGS / 2}, "F", 30.0),
@@ -204,11 +198,7 @@ _JET = _CHANGED | {
 }
 COST, GAIN = Cell("cost", f"M{{row-{_DOWN}}}"), Cell("gain", f"O{{row-{_DOWN}}}")
 _LAST = Constant(-1e99)  # in the order: what is not possible, or has no cost to be judged by
-GAIN_PER_COST = when(
-    (no(all_of(is_number(GAIN), is_number(COST))), ""),
-    (COST > 0, GAIN / COST),
-    otherwise="free",
-)
+GAIN_PER_COST = when((no(all_of(is_number(GAIN), is_number(COST))), ""), (COST > 0, GAIN / COST), otherwise="free")
 _ORDERED_BY = when(
     (cell("rank_by") == "gain", GAIN),
     (no(is_number(COST)), _LAST),
@@ -293,7 +283,8 @@ PAGE = Page(
             "best_change_words",
             "What it gives",
             "",
-            '=IF(N(INDEX(ranked_gains,1))>0,ROUND(INDEX(ranked_gains,1),1)&" W more: "&ROUND(INDEX(ranked_watts,1),1)&" W instead of "'
+            '=IF(N(INDEX(ranked_gains,1))>0,ROUND(INDEX(ranked_gains,1),1)&" W more: '
+            '"&ROUND(INDEX(ranked_watts,1),1)&" W instead of "'
             '&ROUND(INDEX(pays_watts,1),1)&" W.","No single change of these gives more.")',
             digits="General",
         ),
@@ -317,14 +308,18 @@ PAGE = Page(
             how={"C:K": "taken from the two tables below; row: the row there, by its place"},
         ),
         Words(
-            "Surge is what the pipe meets on top of the pressure at rest if a stone or ice blocks the jet at once (Joukowsky; walls in "
-            "proportion to the bore): see Strength for the rating. Open volts at runaway are what diodes, controller and hands meet when the load "
+            "Surge is what the pipe meets on top of the pressure at rest if a stone or ice blocks the jet at once "
+            "(Joukowsky; walls in "
+            "proportion to the bore): see Strength for the rating. Open volts at runaway are what diodes, controller "
+            "and hands meet when the load "
             "falls off. Check both before you buy. Local pressure and electrical codes rule.",
             caution=True,
         ),
         Words(
-            "Gains of two changes do not add up: make the first, put it on its sheet, and look here again. No figure: not possible here, such as "
-            "a nozzle wider than the bore. K, length and second and third section stay as they are when the pipe changes."
+            "Gains of two changes do not add up: make the first, put it on its sheet, and look here again. No figure: "
+            "not possible here, such as "
+            "a nozzle wider than the bore. K, length and second and third section stay as they are when the pipe "
+            "changes."
         ),
         Heading("Each change alone: type over any cell of a row to try your own", new_page=True),
         _CHANGES_TABLE,
@@ -357,11 +352,13 @@ PAGE = Page(
             },
         ),
         Words(
-            "The costs are invented until you put in your own; the watts are worked out. A battery of another voltage needs other loads, a "
+            "The costs are invented until you put in your own; the watts are worked out. A battery of another voltage "
+            "needs other loads, a "
             "controller must stand the open volts at runaway, a second jet needs room round the wheel."
         ),
         Words(
-            "For hundreds or a million combinations: hydrofunc sweep BOOK.xlsx --vary nozzle=4:12:0.5 --vary pipe_bore=20,25,32 --out results.csv"
+            "For hundreds or a million combinations: hydrofunc sweep BOOK.xlsx --vary nozzle=4:12:0.5 --vary "
+            "pipe_bore=20,25,32 --out results.csv"
         ),
     ),
     widths=_WIDTHS,

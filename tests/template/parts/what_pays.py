@@ -220,7 +220,8 @@ def expected(v, r, tables):
     r["best_change_words"] = "No single change of these gives more."
     if first["gain"] != "" and first["gain"] > 0:
         r["best_change_words"] = (
-            f"{round(first['gain'], 1):g} W more: {round(first['watts'], 1):g} W instead of {round(found[0]['watts'], 1):g} W."
+            f"{round(first['gain'], 1):g} W more: {round(first['watts'], 1):g} W instead of "
+            f"{round(found[0]['watts'], 1):g} W."
         )
 
 
