@@ -46,7 +46,7 @@ class Expression:
     rank = _WHOLE
 
     def value(self, values: Mapping[str, object]) -> object:
-        """What a cell with this formula shows, where `values` holds the cells by name; an error as its text; blank as 0."""
+        """What a cell with this formula shows: an error as its text, a blank as 0. `values` holds the cells by name."""
         shown = self.shown(values)
         return 0.0 if shown is None else shown
 
@@ -199,7 +199,7 @@ def _bracketed(part, needed):
 
 
 class Call(Expression):
-    """A call. `answer` takes the parts and all values of cells: a function may leave a part out, or forgive its error."""
+    """A call. `answer` takes the parts and the values of all cells, so it may leave a part out or forgive its error."""
 
     def __init__(self, function, parts, answer):
         self.function, self.parts, self.answer = function, tuple(map(expression, parts)), answer
@@ -227,7 +227,8 @@ def expression(part) -> Expression:
 def when(*decisions: tuple, otherwise) -> Expression:
     """The value of the first (condition, value) whose condition is true, from top to bottom; else `otherwise`.
 
-    A condition made by `no` is written without NOT: the two arms of its IF change places. One made by `is_false` is not.
+    A condition made by `no` is written without NOT: the two arms of its IF change places. One made by
+    `is_false` keeps its NOT.
     """
     chain = expression(otherwise)
     for condition, value in reversed(decisions):

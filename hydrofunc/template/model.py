@@ -28,7 +28,7 @@ def functions_in(formula):
 
 
 def how(formula):
-    """How a formula comes about, in a few words: the functions of ours it calls, or itself where it is short; else ""."""
+    """How a formula comes about: the functions of ours it calls, or itself where it is short; else ""."""
     functions = functions_in(formula)
     said = _GUARDED.sub(lambda found: found[1] or found[2], formula[1:])
     return ", ".join(functions) if functions else said if len(said) <= _LONGEST_SHOWN else ""
@@ -176,9 +176,10 @@ class Written:
 class Table:
     """A block: head cells, then rows of labels, numbers, `Formula`, `Input` or `Written`.
 
-    `{row}` in a formula is its row number, `{row-7}` and `{row+1}` others counted from it, `{first}` and `{last}` those of the block.
-    `names` maps a defined name to a column letter: the name covers that column of the block. `how` says of a column or a
-    run of them ("C", "C:F") how its numbers come about; without it a column says its functions or its formula.
+    `{row}` in a formula is its row number, `{row-7}` and `{row+1}` others counted from it, `{first}` and `{last}` those
+    of the block. `names` maps a defined name to a column letter: the name covers that column of the block. `how` says
+    of a column or a run of them ("C", "C:F") how its numbers come about; without it a column says its functions or its
+    formula.
     """
 
     heads: tuple
@@ -201,7 +202,10 @@ class Table:
         return self.top + len(self.rows)
 
     def ways(self):
-        """(columns, heads, how their numbers come about) of what is worked out in a table not yet placed; "" where it cannot be said."""
+        """(columns, heads, how their numbers come about) of what is worked out in a table not yet placed.
+
+        How is "" where it cannot be said.
+        """
         heads = {letter: head.rpartition(", ")[0] or head for letter, head in zip(LETTERS, self.heads)}
         told = {}
         for key in self.how:

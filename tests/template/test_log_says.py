@@ -1,8 +1,8 @@
 """What the sheet Log says of an entry, of a season and of service, as statements about a plant.
 
-The plant when all was well: 3 bar at the gauge, 24 V times 5 A, a bucket of 20 L full in 20 s. A nozzle passes water with the
-root of its pressure, so the watts of a sound plant go with the pressure to the power 1.5 (p times the root of p). The limits, 8 % of
-the gauge and 12 % of the watts, are common practice, no published source.
+The plant when all was well: 3 bar at the gauge, 24 V times 5 A, a bucket of 20 L full in 20 s. A nozzle passes water
+with the root of its pressure, so the watts of a sound plant go with the pressure to the power 1.5 (p times the root of
+p). The limits, 8 % of the gauge and 12 % of the watts, are common practice, no published source.
 """
 
 import pytest
@@ -14,7 +14,9 @@ SOUND = {"counts": 1, "gauge_counts": 1, "watts_count": 1, "bucket_volume": 20.0
 
 
 def entry(gauge=100.0, watts=100.0, seconds=None, before=STEADY, counted=(1, 1, 1), **more):
-    """What is known of an entry: gauge and watts in % of what is expected, and the gauges of the three entries before."""
+    """What is known of an entry:
+    gauge and watts in % of what is expected, and the gauges of the three entries before.
+    """
     known = SOUND | {
         "gauge_share": gauge,
         "watts_share": watts,
@@ -234,7 +236,9 @@ SEASONS = [
 
 @pytest.mark.parametrize(("watts", "gauge", "word"), SEASONS)
 def test_watts_and_gauge_together_name_the_fault_of_a_season(watts, gauge, word):
-    """(change in a month, beyond doubt from), in %: both fall, water stays away; watts alone, the machine; gauge alone, the nozzle."""
+    """(change in a month, beyond doubt from), in %: both fall, water stays away; watts alone, the machine;
+    gauge alone, the nozzle.
+    """
     known = dict(zip(("watts_trend", "watts_trend_limit", "gauge_trend", "gauge_trend_limit"), (*watts, *gauge)))
     assert log.SEASON.value(known) == word
 

@@ -1,6 +1,8 @@
-"""Which pressure, wall and rating count where, and what the sheets Route and Strength say of a point, as statements about a pipe.
+"""Which pressure, wall and rating count where, and what the sheets Route and Strength say of a point, as statements
+about a pipe.
 
-The pipe: 300 m of a main section, 80 m of a second and 40 m of a third, from a water level at 560 m down to a nozzle at 500 m.
+The pipe: 300 m of a main section, 80 m of a second and 40 m of a third, from a water level at 560 m down to a nozzle at
+500 m.
 """
 
 import pytest
@@ -39,7 +41,9 @@ def rest(section, **more):
 
 
 def test_each_section_stands_the_rest_at_its_lowest_point_or_above_it():
-    """The main one ends at 300 m, so the point at 320 m closes it: its lowest is the dip of 495 m. The second ends at 380 m."""
+    """The main one ends at 300 m, so the point at 320 m closes it: its lowest is the dip of 495 m.
+    The second ends at 380 m.
+    """
     assert rest(1) == pytest.approx(560 - 495)
     assert rest(2) == pytest.approx(560 - 490)
 
@@ -157,7 +161,9 @@ def test_a_point_is_held_to_the_rating_of_its_section(chainage, lengths, section
     ],
 )
 def test_the_valve_may_burst_a_pipe_or_tear_its_water_apart(lowest, share, word):
-    """Suction down to the usable 6.5 bar is borne for a moment; a thousandth of a bar is rounding; the rating comes first."""
+    """Suction down to the usable 6.5 bar is borne for a moment; a thousandth of a bar is rounding;
+    the rating comes first.
+    """
     known = {"chainage": 100.0, "lowest": lowest, "share": share, "usable_suction_bar": 6.5}
     assert strength.SAYS.value(known) == word
     assert strength.SAYS.value(known | {"chainage": ""}) == ""
@@ -208,7 +214,9 @@ POINT = {
     ],
 )
 def test_a_point_of_the_route_says_its_worst_trouble(point, word):
-    """A point 25 m below the running line; air gathers on a crest, mud in a dip, the first and the last point are neither."""
+    """A point 25 m below the running line;
+    air gathers on a crest, mud in a dip, the first and the last point are neither.
+    """
     assert route.SAYS.value(POINT | point) == word
 
 

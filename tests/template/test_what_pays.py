@@ -100,7 +100,9 @@ def test_a_wheel_takes_no_more_than_six_jets():
 
 
 def test_pipe_sizes_are_those_of_the_table_next_to_the_bore():
-    """PE100 to ISO 4427-2, SDR 11: outside 32, 40, 50 mm and walls of 3.0, 3.7, 4.6 mm, as printed by two pipe makers."""
+    """PE100 to ISO 4427-2, SDR 11:
+    outside 32, 40, 50 mm and walls of 3.0, 3.7, 4.6 mm, as printed by two pipe makers.
+    """
     wider, narrower = changed("pipe_wider", bore_used=32.6)["E"], changed("pipe_narrower", bore_used=32.6)["E"]
     assert (wider, narrower) == pytest.approx((40.8, 26.0))
 
@@ -138,7 +140,9 @@ def test_star_and_delta_change_places():
     ("volts", "now"), [(13.5, 12), (17.9, 12), (18.0, 24), (27.0, 24), (35.9, 24), (36.0, 48), (54.0, 48), (58.0, 48)]
 )
 def test_another_bank_is_charged_at_as_many_volts_a_cell(volts, now):
-    """12 V are six cells in series, 24 V twelve, 48 V twenty-four; what a bank is called shows in its charging volts."""
+    """12 V are six cells in series, 24 V twelve, 48 V twenty-four;
+    what a bank is called shows in its charging volts.
+    """
     for bank in (12, 24, 48):
         assert changed(f"bank_{bank}", battery_volts=volts)["K"] == pytest.approx(volts * bank / now)
         assert changed(f"bank_{bank}", battery_volts=None) == {"K": ""}

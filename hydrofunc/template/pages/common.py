@@ -38,7 +38,7 @@ def fed_by(argument, label, note="", **more):
 
 
 def judgement(low_is_bad: bool) -> Expression:
-    """What a row of the Checks sheet says: good up to one limit, stop beyond the other; stop where there is no number."""
+    """What a row of the Checks sheet says: good up to one limit, stop beyond the other or where there is no number."""
     shown, good, stop = column("C", "value"), column("E", "good"), column("F", "stop")
     worse = lt if low_is_bad else gt
     return when(

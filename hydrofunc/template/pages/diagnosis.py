@@ -49,7 +49,8 @@ _SOURCES = {
     ),
     "nozzle": ("Nozzle fitted, measured", "ISNUMBER(reading_nozzle)", "reading_nozzle", "drill"),
 }
-# A quotient of two readings; the balance's has a least value of its own. A drill shank has no line on the sheet Test day.
+# A quotient of two readings; the balance's has a least value of its own.
+# A drill shank has no line on the sheet Test day.
 _UNCERTAIN = {
     "open_constant": "C{row}*SQRT((meter_volts/100)^2+(meter_speed/100)^2)",
     "phase_balance": "SQRT(2*(C{row}*meter_volts/100)^2+0.01^2)",

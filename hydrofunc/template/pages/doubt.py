@@ -1,8 +1,9 @@
 """Doubt: what is not known well, how far the watts may be off, and which nozzle is best all the same.
 
-The live band follows JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1.2 (equation 10) and 5.1.3 note 2 (clauses
-from memory, not looked up). `UNCERTAIN` lists the quantities in doubt. A row's last cell holds the names of the cells that a draw overrides, so that
-`hydrofunc doubt` needs nothing but the sheet: one cell gets what is drawn; several, where ± is in %, all change by the same share.
+The live band follows JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1.2 (equation 10) and
+5.1.3 note 2 (clauses from memory, not looked up). `UNCERTAIN` lists the quantities in doubt. A row's last cell holds
+the names of the cells that a draw overrides, so that `hydrofunc doubt` needs nothing but the sheet: one cell gets what
+is drawn; several, where ± is in %, all change by the same share.
 """
 
 from dataclasses import dataclass
@@ -56,7 +57,10 @@ class Doubtful:
 
     @property
     def cells(self):
-        """Names of the cells a draw overrides: the quantity as designed and, if it differs, of the machine that is judged; those `alike`."""
+        """Names of the cells a draw overrides.
+
+        The quantity as designed; if it differs, that of the machine that is judged; those `alike`.
+        """
         return " ".join(dict.fromkeys((WIRED.get(self.key, self.key), self.value, *self.alike)))
 
     def fed(self, cell):

@@ -609,9 +609,10 @@ PAGE = Page(
             key="full",
             wrap=("B", "F"),
             how={
-                "C:E": "sheet Alternator and battery; with dump load HYDRO_OPERATING_SPEED and HYDRO_OPERATING_POWER at the "
-                "highest charging "
-                "voltage; the worst from the top of this sheet"
+                "C:E": (
+                    "sheet Alternator and battery; with dump load HYDRO_OPERATING_SPEED and HYDRO_OPERATING_POWER at"
+                    " the highest charging voltage; the worst from the top of this sheet"
+                )
             },
         ),
         Words(

@@ -107,7 +107,7 @@ def _more_pipe(i):
 
 
 def _rest(end):
-    """Pressure at rest at the lowest point down to a chainage: on the route, as far as the first point at or beyond it."""
+    """Pressure at rest at the lowest point down to a chainage: as far as the first point drawn at it or beyond it."""
     drawn, levels, water, too_high, route_end = cells(
         "drawn_chainage drawn_level water_level points_above_line route_end"
     )

@@ -24,7 +24,10 @@ def meter_uncertainty(value, meter):
 
 
 def nozzle_uncertainty(opening):
-    """Standard uncertainty of a nozzle's opening by drill shank or calliper, as a formula. Common practice, no published source."""
+    """Standard uncertainty of a nozzle's opening by drill shank or calliper, as a formula.
+
+    Common practice, no published source.
+    """
     return f"MAX(0.01*{opening},0.05)"
 
 
@@ -38,7 +41,7 @@ JUDGEMENT = when(
 
 
 def _row(name, label, argument, expected, unit, band, digits, why):
-    """A step: `band` is the standard deviation of what a healthy plant reads, as a formula, or the two ends, or none."""
+    """A step. `band`: standard deviation of what a healthy plant reads, as a formula; or the two ends, or none."""
     if band is None:
         ends = '=""', '=""'
     elif isinstance(band, tuple):

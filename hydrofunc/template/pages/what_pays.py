@@ -32,8 +32,8 @@ from .common import words
 
 BASIS = {
     name: f"basis_{name}"  # on As tested: designed or tested, by its switch
-    for name in """gross_head roughness roughness_2 roughness_3 fittings nozzle velocity_coefficient alignment bearing_drag windage phase_volts
-    phase_resistance cable_resistance""".split()
+    for name in """gross_head roughness roughness_2 roughness_3 fittings nozzle velocity_coefficient alignment
+    bearing_drag windage phase_volts phase_resistance cable_resistance""".split()
 }
 OWN_ROWS = 5
 

@@ -18,7 +18,9 @@ _COLUMNS = ("date", "gauge", "volts", "amps", "seconds", "hours")
 
 
 def season(*entries, **more):
-    """Inputs of a log with these (day since the first, gauge, volts, amps[, seconds[, hours]]) in its rows; None leaves a row empty."""
+    """Inputs of a log with these (day since the first, gauge, volts, amps[, seconds[, hours]]) in its rows;
+    None leaves a row empty.
+    """
     inputs = dict(more)
     for number, entry in enumerate(entries, start=1):
         if entry is not None:

@@ -74,7 +74,9 @@ GOOD = {}
 
 
 def one_section(v, r, i, walls, present):
-    """(wall, kept when warm, may bear, rest and surge, stress, % of it), and (mass of a metre, support spacing), of a section."""
+    """(wall, kept when warm, may bear, rest and surge, stress, % of it), and (mass of a metre, support spacing),
+    of a section.
+    """
     kept = route.kept_when_warm(v, i)
     if i > 1 and i not in present:
         return ["", kept, "", "", "", ""], ["", ""]

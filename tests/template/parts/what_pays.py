@@ -127,7 +127,9 @@ def numbers(values):
 
 
 def changes(v, r):
-    """(label, changed state by name) of each row but the first and those of one's own, by the page's own expressions."""
+    """(label, changed state by name) of each row but the first and those of one's own,
+    by the page's own expressions.
+    """
     sizes, watts_of_sizes = map(list, zip(*hand(v, r)))
     at_hand = [v[f"nozzle_size_{i}"] for i in range(1, 13)]
     known = v | r | {"nozzle_sizes": at_hand, "hand_sizes": sizes, "hand_watts": watts_of_sizes}
