@@ -21,7 +21,10 @@ WIRED = {
         length_2 bore_2 roughness_2 length_3 bore_3 roughness_3 jet_velocity pitch_diameter deflection cup_friction
         alignment bearing_drag windage phase_volts pole_pairs phase_resistance phase_inductance connection diode_drop
         cable_resistance iron_drag load battery_volts load_resistance controller_efficiency speed current
-        jet_diameter speed_ratio wave_speed wave_speed_2 wave_speed_3 valve_time surge_allowed""".split()
+        jet_diameter speed_ratio wave_speed wave_speed_2 wave_speed_3 valve_time surge_allowed
+        altitude pipe_standard pipe_class wall_temperature
+        autonomy depth_of_discharge delivery_efficiency battery_temperature cell_volts compensation rated_hours peukert
+        gassing heat_efficiency""".split()
     },
 }
 

@@ -20,6 +20,11 @@ def of_last_section(first: str, second: str, third: str) -> Expression:
     return when((HAS_SECTION[3], cell(third)), (HAS_SECTION[2], cell(second)), otherwise=cell(first))
 
 
+def where(condition: str, formula: str, otherwise: str = "0") -> str:
+    """A formula that is worked out where the condition holds; else `otherwise`. All are worksheet texts."""
+    return f"=IF({condition},{formula},{otherwise})"
+
+
 def words(name, meaning):
     """An argument that takes any words."""
     return Argument(name, TEXT, meaning)

@@ -5,6 +5,7 @@ from ...catalogue import uncertainty as u
 from ...registry import Argument
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
+from .common import where
 
 _PERCENT = "[0, 100]"
 
@@ -129,15 +130,17 @@ PAGE = Page(
             "test_head",
             "Net head before the nozzle",
             "m",
-            "=IF(AND(ISNUMBER(reading_running),ISNUMBER(test_flow)),"
-            + call(
-                "measured_head",
-                running_pressure="reading_running",
-                gauge_height="gauge_height",
-                flow="test_flow",
-                bore="outlet_bore",
-            )
-            + ',"")',
+            where(
+                "AND(ISNUMBER(reading_running),ISNUMBER(test_flow))",
+                call(
+                    "measured_head",
+                    running_pressure="reading_running",
+                    gauge_height="gauge_height",
+                    flow="test_flow",
+                    bore="outlet_bore",
+                ),
+                '""',
+            ),
             "Pressure, height of the gauge (sheet Site) and velocity head.",
             strong=True,
         ),
@@ -160,9 +163,11 @@ PAGE = Page(
             "test_efficiency",
             "Efficiency, nozzle to battery",
             "%",
-            "=IF(AND(ISNUMBER(test_head),ISNUMBER(test_watts)),"
-            + call("measured_efficiency", power="test_watts", flow="test_flow", net_head="test_head")
-            + ',"")',
+            where(
+                "AND(ISNUMBER(test_head),ISNUMBER(test_watts))",
+                call("measured_efficiency", power="test_watts", flow="test_flow", net_head="test_head"),
+                '""',
+            ),
             "Nozzle, wheel, alternator, rectifier and cable together; the pipe is not in it.",
             digits="0.0",
             strong=True,
@@ -179,9 +184,11 @@ PAGE = Page(
             "test_speed_factor",
             "Speed factor",
             "-",
-            "=IF(AND(ISNUMBER(reading_speed),ISNUMBER(test_head)),"
-            + call("speed_factor", speed="reading_speed", net_head="test_head")
-            + ',"")',
+            where(
+                "AND(ISNUMBER(reading_speed),ISNUMBER(test_head))",
+                call("speed_factor", speed="reading_speed", net_head="test_head"),
+                '""',
+            ),
             "Speed without dimension (IEC 60193, from memory, not looked up): compares runs at different heads.",
             digits="0.0000",
         ),

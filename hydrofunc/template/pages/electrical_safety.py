@@ -540,7 +540,7 @@ PAGE = Page(
                 power="dump_watts",
                 temperature_rise="air_warming",
                 air_temperature="20",
-                air_pressure=call("air_pressure", altitude="altitude"),
+                air_pressure=call("air_pressure"),
             ),
             "Through openings low and high that cannot be closed.",
             digits="0",

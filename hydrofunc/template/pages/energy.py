@@ -5,7 +5,7 @@ from ...registry import Argument
 from ..chain import call
 from ..expression import cell, cells, greatest, is_number, no_value, rounded, when
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, check, fed_by, words
+from .common import PRACTICE, check, fed_by, where, words
 
 # Invented loads: name, watts, hours a day, days a week.
 _LOADS = (
@@ -35,7 +35,7 @@ _MONTHS = (
     "December",
 )
 _DAYS = 31
-_RUN = {
+_RUN = {  # what the functions of the run take
     "energy_in": "run_made",
     "energy_out": "run_wanted",
     "battery_energy": "battery_energy",
@@ -45,6 +45,7 @@ _RUN = {
     "charge_efficiency": "charge_efficiency",
     "charge_limit": "24*battery_held*charge_rate/100*battery_volts",
 }
+_BATTERY = "battery_held>0"
 _DIRECT = "MIN(C{row},(1-through_battery/100)*D{row})"
 
 
@@ -82,12 +83,17 @@ def _month(number, name):
     )
 
 
+def _run(function, otherwise="0", **more):
+    """What a function makes of the poorest month, day by day; `otherwise` where there is no battery."""
+    return where(_BATTERY, call(function, **_RUN, **more), otherwise)
+
+
 def _day(number):
     return (
         Formula(f"={number}", "0"),
         Formula("=IF(AND(B{row}>=wheel_stops_on,B{row}<wheel_stops_on+wheel_stops_for),0,24*driest_watts)", "0"),
         Formula('=SUMIF(load_days_used,">="&(7-MOD(B{row}-1,7)),load_day_energy)/(delivery_efficiency/100)', "0"),
-        Formula("=IF(battery_held>0," + call("state_of_charge", step_number="B{row}", **_RUN) + ",0)", "0.0"),
+        Formula(_run("state_of_charge", step_number="B{row}"), "0.0"),
     )
 
 
@@ -274,7 +280,7 @@ PAGE = Page(
             "capacity_share",
             "Capacity at its temperature",
             "%",
-            "=" + call("cold_capacity", battery_temperature="battery_temperature"),
+            "=" + call("cold_capacity"),
             "Of the rated one at 25 °C (IEEE Std 485, from memory, not looked up).",
             digits="0",
         ),
@@ -284,13 +290,7 @@ PAGE = Page(
             "Ah",
             '=IF(AND(load<>"resistor",daily_load>0),'
             + call(
-                "battery_size",
-                daily_energy="daily_load",
-                autonomy="autonomy",
-                battery_volts="nominal_volts",
-                depth_of_discharge="depth_of_discharge",
-                delivery_efficiency="delivery_efficiency",
-                cold_capacity="capacity_share",
+                "battery_size", daily_energy="daily_load", battery_volts="nominal_volts", cold_capacity="capacity_share"
             )
             + ",0)",
             "For the loads and days above; 0 without loads.",
@@ -316,7 +316,7 @@ PAGE = Page(
             "charge_amps",
             "Most charge current",
             "A",
-            "=IF(battery_held>0,full_watts/battery_volts,0)",
+            where(_BATTERY, "full_watts/battery_volts"),
             "All the water there, no loads on.",
             digits="0.0",
         ),
@@ -324,7 +324,7 @@ PAGE = Page(
             "charge_share",
             "of the rated capacity",
             "%",
-            "=IF(battery_held>0,100*charge_amps/battery_held,0)",
+            where(_BATTERY, "100*charge_amps/battery_held"),
             "10 % is C/10.",
             digits="0.0",
         ),
@@ -332,15 +332,7 @@ PAGE = Page(
             "charge_volts",
             "Charge voltage at its temperature",
             "V",
-            "=IF(battery_cells>0,"
-            + call(
-                "charge_volts",
-                cell_volts="cell_volts",
-                cells="battery_cells",
-                battery_temperature="battery_temperature",
-                compensation="compensation",
-            )
-            + ",0)",
+            where("battery_cells>0", call("charge_volts", cells="battery_cells")),
             "Set the controller to this.",
             strong=True,
         ),
@@ -348,9 +340,11 @@ PAGE = Page(
             "rest_state",
             "State of charge by the volts at rest",
             "%",
-            "=IF(N(rest_volts)*battery_cells>0,"
-            + call("rest_charge", rest_volts="rest_volts", cells="battery_cells")
-            + ',"")',
+            where(
+                "N(rest_volts)*battery_cells>0",
+                call("rest_charge", rest_volts="rest_volts", cells="battery_cells"),
+                '""',
+            ),
             "Empty where nothing was measured.",
             digits="0",
         ),
@@ -360,13 +354,7 @@ PAGE = Page(
             "Full battery carries the mean load for",
             "h",
             "=IF(battery_held*mean_amps>0,MIN(battery_held/mean_amps,"
-            + call(
-                "discharge_time",
-                battery_capacity="battery_held",
-                rated_hours="rated_hours",
-                current="mean_amps",
-                peukert="peukert",
-            )
+            + call("discharge_time", battery_capacity="battery_held", current="mean_amps")
             + ")*depth_of_discharge/100*capacity_share/100,0)",
             "Down to the depth allowed. Peukert's law in its rated form, but never more than the rated capacity.",
             digits="0",
@@ -410,9 +398,7 @@ PAGE = Page(
             "gas_air",
             "Air needed",
             "m³/h",
-            "=IF(battery_held>0,"
-            + call("gas_ventilation", cells="battery_cells", battery_capacity="battery_held", gassing="gassing")
-            + ",0)",
+            where(_BATTERY, call("gas_ventilation", cells="battery_cells", battery_capacity="battery_held")),
         ),
         Result(
             "vent_needed",
@@ -427,7 +413,7 @@ PAGE = Page(
             "spark_distance",
             "No spark or hot part nearer than",
             "mm",
-            "=IF(battery_held>0," + call("gas_distance", battery_capacity="battery_held", gassing="gassing") + ",0)",
+            where(_BATTERY, call("gas_distance", battery_capacity="battery_held")),
             "IEC 62485-2, annex, from memory, not looked up.",
             digits="0",
         ),
@@ -455,34 +441,19 @@ PAGE = Page(
             note="Cold water: taken as cold as the pipe's (sheet Site).",
         ),
         fed_by(declared.HEAT_EFFICIENCY, "Heat that stays in the water", digits="0"),
-        Result("boils_at", "Water boils here at", "°C", "=" + call("boiling_point", altitude="altitude"), digits="0.0"),
+        Result("boils_at", "Water boils here at", "°C", "=" + call("boiling_point"), digits="0.0"),
         Result(
             "boil_minutes",
             "It boils after",
             "min",
-            "="
-            + call(
-                "boil_time",
-                volume="kettle_litres",
-                heater_power="kettle_watts",
-                altitude="altitude",
-                heat_efficiency="heat_efficiency",
-            ),
+            "=" + call("boil_time", volume="kettle_litres", heater_power="kettle_watts"),
             digits="0",
         ),
         Result(
             "boil_by_plant",
             "with the plant's own watts after",
             "min",
-            "=IF(driest_watts>0,"
-            + call(
-                "boil_time",
-                volume="kettle_litres",
-                heater_power="driest_watts",
-                altitude="altitude",
-                heat_efficiency="heat_efficiency",
-            )
-            + ',"")',
+            where("driest_watts>0", call("boil_time", volume="kettle_litres", heater_power="driest_watts"), '""'),
             "In the poorest month. Empty where nothing arrives.",
             digits="0",
         ),
@@ -548,7 +519,7 @@ PAGE = Page(
             "run_lowest",
             "Lowest state of charge",
             "%",
-            "=IF(battery_held>0," + call("lowest_state", **_RUN) + ",0)",
+            _run("lowest_state"),
             "At the end of a day.",
             digits="0",
             strong=True,
@@ -557,18 +528,11 @@ PAGE = Page(
             "run_missing",
             "Energy the loads missed",
             "Wh",
-            "=IF(battery_held>0," + call("unserved_energy", **_RUN) + ",SUM(run_wanted))",
+            _run("unserved_energy", "SUM(run_wanted)"),
             "In the 31 days.",
             digits="#,##0",
         ),
-        Result(
-            "run_dumped",
-            "Energy dumped",
-            "Wh",
-            "=IF(battery_held>0," + call("dumped_energy", **_RUN) + ",0)",
-            "In the 31 days.",
-            digits="#,##0",
-        ),
+        Result("run_dumped", "Energy dumped", "Wh", _run("dumped_energy"), "In the 31 days.", digits="#,##0"),
         Words(
             "Each day the loads first take what they can directly; the rest charges the battery, as far as"
             " its room and charge current allow; what is left is dumped. For a year of days or hours put made"
@@ -592,7 +556,6 @@ PAGE = Page(
     heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", ""),
     pages=0,
 )
-_WITH_BATTERY = "IF(battery_held>0,"
 CHECKS = (
     check(
         "Energy wanted, of what the poorest month gives",
@@ -605,7 +568,7 @@ CHECKS = (
     ),
     check(
         "Battery, of what loads and days need",
-        f"={_WITH_BATTERY}IF(battery_needed>0,100*battery_held/battery_needed,100),100)",
+        where(_BATTERY, "IF(battery_needed>0,100*battery_held/battery_needed,100)", "100"),
         "%",
         99.9,
         50,
@@ -615,7 +578,7 @@ CHECKS = (
     ),
     check(
         "Charge current, of what is allowed",
-        f"={_WITH_BATTERY}100*charge_share/charge_rate,0)",
+        where(_BATTERY, "100*charge_share/charge_rate"),
         "%",
         80,
         100,
@@ -623,7 +586,7 @@ CHECKS = (
     ),
     check(
         "Opening against hydrogen, of the one you have",
-        f"={_WITH_BATTERY}100*vent_needed/MAX(0.001,N(vent_opening)),0)",
+        where(_BATTERY, "100*vent_needed/MAX(0.001,N(vent_opening))"),
         "%",
         80,
         100,
@@ -632,7 +595,7 @@ CHECKS = (
     ),
     check(
         "Coldest night above the freezing point, emptied",
-        f"={_WITH_BATTERY}coldest_battery-freezes_at,100)",
+        where(_BATTERY, "coldest_battery-freezes_at", "100"),
         "K",
         10,
         3,

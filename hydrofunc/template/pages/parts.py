@@ -149,8 +149,8 @@ PAGE = Page(
             "=IF(ISNUMBER(own_pipe_kg),own_pipe_kg,"
             + call(
                 "pipe_mass",
-                outside=call("pipe_outside", pipe_standard="pipe_standard", size="pipe_size", pipe_class="pipe_class"),
-                wall=call("pipe_wall", pipe_standard="pipe_standard", size="pipe_size", pipe_class="pipe_class"),
+                outside=call("pipe_outside", size="pipe_size"),
+                wall=call("pipe_wall", size="pipe_size"),
                 length="1",
                 material="pipe_material",
             )

@@ -143,13 +143,7 @@ PAGE = Page(
             note="What lives downstream needs water; a permit may say how much.",
         ),
         Heading("What follows"),
-        Result(
-            "gravity",
-            "Gravity",
-            "m/s²",
-            "=" + call("gravity", latitude="latitude", altitude="altitude"),
-            digits="0.0000",
-        ),
+        Result("gravity", "Gravity", "m/s²", "=" + call("gravity", latitude="latitude"), digits="0.0000"),
         Result("water_density", "Density of the water", "kg/m³", "=" + call("density"), digits="0.0"),
         Result(
             "gross_head",

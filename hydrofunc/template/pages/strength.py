@@ -32,7 +32,7 @@ from ..expression import (
     when,
 )
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
-from .common import HAS_SECTION, PRACTICE, check, fed_by, of_last_section
+from .common import HAS_SECTION, PRACTICE, check, fed_by, of_last_section, where
 from .route import CHAINAGE, MAIN_LENGTH, NTH, POINTS, RATING_THERE, SECOND_LENGTH
 
 _LINE = {"density": "water_density", "chainage": "whole_length"}
@@ -142,7 +142,7 @@ def _section(i):
     bore, wall = ("bore_used", "wall_used") if first else (f"bore_{i}", wall_of(i))
     kept, stress = "temperature_factor", "design_stress_used"
     if not first:
-        warm = call("temperature_factor", material=f"material_{i}", wall_temperature="wall_temperature")
+        warm = call("temperature_factor", material=f"material_{i}")
         kept = f"IF(AND(N(length_{i})>0,ISTEXT(material_{i})),{warm},{kept})"
         stress = _of_material(i, stress, "design_stress")
     hoop = call("hoop_stress", pressure="F{row}", outside=bore + "+2*C{row}", wall="C{row}", method='"barlow"')
@@ -190,14 +190,16 @@ def _row(i):
         Formula(f'=IF(ISNUMBER(C{{row}}),INDEX(route_rest,{NTH})-G{{row}},"")', "0.00"),
         Formula(f"={SAYS}"),
         Formula(
-            "=IF(ISNUMBER(C{row}),"
-            + call(
-                "surge_pressure",
-                closing_time="valve_stop",
-                density="water_density",
-                chainage="MIN(C{row},whole_length)",
-            )
-            + ',"")',
+            where(
+                "ISNUMBER(C{row})",
+                call(
+                    "surge_pressure",
+                    closing_time="valve_stop",
+                    density="water_density",
+                    chainage="MIN(C{row},whole_length)",
+                ),
+                '""',
+            ),
             "0.00",
         ),
         Formula(f'=IF(ISNUMBER(C{{row}}),100*D{{row}}/{RATING_THERE},"")', "0"),
@@ -271,9 +273,7 @@ PAGE = Page(
             "wall_used",
             "Wall thickness used",
             "mm",
-            "=IF(ISNUMBER(own_wall),own_wall,"
-            + call("pipe_wall", pipe_standard="pipe_standard", size="pipe_size", pipe_class="pipe_class")
-            + ")",
+            "=IF(ISNUMBER(own_wall),own_wall," + call("pipe_wall", size="pipe_size") + ")",
             digits="0.0",
         ),
         Result("outside_used", "Outside diameter", "mm", "=bore_used+2*wall_used", digits="0.0"),
@@ -319,7 +319,7 @@ PAGE = Page(
             "Rating kept when warm",
             "-",
             "=IF(ISNUMBER(own_temperature_factor),own_temperature_factor,"
-            + call("temperature_factor", material="pipe_material", wall_temperature="wall_temperature")
+            + call("temperature_factor", material="pipe_material")
             + ")",
             (
                 "#NUM!: warmer than any published figure. From memory of ISO 4427 and ISO 1452: the maker's figure "

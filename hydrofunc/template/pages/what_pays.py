@@ -83,7 +83,6 @@ _SIZES, _FITTED, _HAND_SIZES, _HAND_WATTS = cells("nozzle_sizes nozzle hand_size
 _LARGER, _LARGER_OR_SAME = total_of((_SIZES > _FITTED) * 1), total_of((_SIZES >= _FITTED) * 1)
 _BANK_NOW = when((_BATTERY < 18, 12), (_BATTERY < 36, 24), otherwise=48)  # by its charging volts
 _ONE_JET_MORE = least(6, _JETS + 1)
-_LISTED = {"pipe_standard": cell("pipe_standard"), "pipe_class": cell("pipe_class")}
 
 
 def _bank(volts):
@@ -91,7 +90,7 @@ def _bank(volts):
 
 
 def _pipe(direction):
-    return {"E": asked("next_pipe_bore", bore=_BORE, direction=direction, **_LISTED)}
+    return {"E": asked("next_pipe_bore", bore=_BORE, direction=direction)}
 
 
 # key, label, what is changed by column, column whose number the label shows, invented cost of the example
