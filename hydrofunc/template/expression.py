@@ -376,8 +376,10 @@ def _half_up(value, digits):
     return math.copysign(math.floor(scaled + 0.5) / 10**digits, number(value))
 
 
-all_of = _function("AND", lambda *values: all([number(value) for value in values]))  # a list: an error in any counts
-any_of = _function("OR", lambda *values: any([number(value) for value in values]))
+all_of = _function(
+    "AND", lambda *values: all(list(map(number, values)))
+)  # a list, so that an error in any of them counts
+any_of = _function("OR", lambda *values: any(list(map(number, values))))
 no = Denial
 is_false = _function("NOT", lambda value: not number(value))
 is_number = _of_shown("ISNUMBER", is_plain_number)

@@ -283,19 +283,26 @@ def place(page):
 
 
 def _place_table(table, sheet, top):
-    rows = []
-    for offset, cells in enumerate(table.rows, start=1):
-        row = []
-        for column, cell in zip(LETTERS, cells):
-            if isinstance(cell, Input):
-                cell = replace(cell, sheet=sheet, cell=f"{column}{top + offset}")
-            elif isinstance(cell, Formula):
-                text = re.sub(r"\{row([+-]\d+)?\}", lambda found: str(top + offset + int(found[1] or 0)), cell.text)
-                text = text.replace("{first}", str(top + 1)).replace("{last}", str(top + len(table.rows)))
-                cell = replace(cell, text=text)
-            row.append(cell)
-        rows.append(tuple(row))
-    return replace(table, rows=tuple(rows), sheet=sheet, top=top)
+    def placed(letter, row, cell):
+        if isinstance(cell, Input):
+            return replace(cell, sheet=sheet, cell=f"{letter}{row}")
+        if isinstance(cell, Formula):
+            text = in_row(cell.text, row)
+            return replace(
+                cell, text=text.replace("{first}", str(top + 1)).replace("{last}", str(top + len(table.rows)))
+            )
+        return cell
+
+    rows = tuple(
+        tuple(placed(letter, row, cell) for letter, cell in zip(LETTERS, cells))
+        for row, cells in enumerate(table.rows, start=top + 1)
+    )
+    return replace(table, rows=rows, sheet=sheet, top=top)
+
+
+def in_row(formula: str, row: int) -> str:
+    """The formula with row numbers for `{row}`, `{row-1}` and so on."""
+    return re.sub(r"\{row([+-]\d+)?\}", lambda shift: str(row + int(shift[1] or 0)), formula)
 
 
 def inputs_of(placed):

@@ -62,7 +62,7 @@ def test_the_words_name_the_fault(sheet):
     assert abs(sheet.value(result, "found_flow") / 0.8 - 1) < 0.05, "as tested gives the flow that was measured"
 
 
-@pytest.mark.parametrize("running, seconds", [(2.6, 22.9), (3.0, 21.5)])
+@pytest.mark.parametrize(("running", "seconds"), [(2.6, 22.9), (3.0, 21.5)])
 def test_all_sections_are_as_rough_as_tested_wherever_the_tested_plant_is_judged(sheet, running, seconds):
     """A pipe of three sections gone rough: What pays and Doubt start from the watts of As tested;
     by the plan from the planned watts.

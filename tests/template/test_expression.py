@@ -6,7 +6,6 @@ the engine is held to it by tests/engine/test_engine_probes.py.
 
 import io
 import random
-import re
 
 import openpyxl
 import pytest
@@ -16,6 +15,7 @@ from hydrofunc.engine.plan import compile_book
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.template import expression as x
 from hydrofunc.template.chain import asked
+from hydrofunc.template.model import in_row
 from hydrofunc.workbook.reading import read_book
 
 A, B, C, D = (x.column(letter, letter.lower()) for letter in "ABCD")
@@ -162,7 +162,7 @@ def by_the_engine(formulas, table):
             if isinstance(value, str) and value:
                 page[f"{letter}{row}"].data_type = "s"
     for row, formula in enumerate(formulas, start=4):
-        page[f"F{row}"] = "=" + re.sub(r"\{row([+-]\d+)?\}", lambda shift: str(row + int(shift[1] or 0)), formula)
+        page[f"F{row}"] = "=" + in_row(formula, row)
     for letter, (name, value) in zip("HIJK", NAMED.items()):
         column = value if isinstance(value, list) else ["=NA()" if value == "#N/A" else value]
         for row, entry in enumerate(column, start=1):

@@ -60,7 +60,7 @@ def plant(folder, **changes):
     return path, doubt(path, draws=4000)
 
 
-@pytest.mark.parametrize("aligned, watts", [(BEFORE, 20.0), (AFTER, 35.0)], ids=["before aligning", "after"])
+@pytest.mark.parametrize(("aligned", "watts"), [(BEFORE, 20.0), (AFTER, 35.0)], ids=["before aligning", "after"])
 def test_the_band_holds_what_such_a_plant_gives(tmp_path, aligned, watts):
     """And is narrow enough to say something: the other end of a factor of three is outside."""
     spread = plant(tmp_path, **aligned)[1].spreads["doubt_watts"]

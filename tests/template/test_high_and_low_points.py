@@ -54,7 +54,7 @@ def test_a_level_stretch_is_high_or_low_only_if_it_is_so_on_both_sides(sheet, ma
 
 
 @pytest.mark.parametrize(
-    "route, words",
+    ("route", "words"),
     [
         ((3.0, 1.0, 2.0, 2.0, 3.0, 0.0), {2: "drain here", 5: "vent here"}),  # a terrace on the way up is no high point
         (
