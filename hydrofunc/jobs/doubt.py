@@ -14,7 +14,7 @@ from ..engine.formula import Reference, address
 from ..engine.lanes import ExcelError
 from ..engine.plan import compile_book
 from ..errors import FileRefused
-from ..template.pages.doubt import KINDS, UNCERTAIN
+from ..template import KINDS, UNCERTAIN
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
 from ..workbook.results import cells_of, check_ending, open_results

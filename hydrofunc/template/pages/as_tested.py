@@ -34,7 +34,7 @@ _FOUND = {
 }
 
 
-def section_roughness(section, roughness):
+def section_roughness(section: int, roughness: str) -> str:
     """Roughness of section 2 or 3, as a formula, where that of the first is `roughness`: in proportion to the plan.
 
     But no more than a twentieth of the bore, the end of Moody's chart, as in hydrofunc.physics.diagnosis.

@@ -25,17 +25,17 @@ def where(condition: str, formula: str, otherwise: str = "0") -> str:
     return f"=IF({condition},{formula},{otherwise})"
 
 
-def words(name, meaning):
+def words(name: str, meaning: str) -> Argument:
     """An argument that takes any words."""
     return Argument(name, TEXT, meaning)
 
 
-def argument_of(function, argument):
+def argument_of(function: str, argument: str) -> Argument:
     """The argument of one of our functions."""
     return next(a for a in FUNCTIONS[function].arguments if a.name == argument)
 
 
-def fed_by(argument, label, note="", **more):
+def fed_by(argument: Argument, label: str, note: str = "", **more: object) -> Input:
     """An input that feeds an argument of the same name in our functions."""
     if "default" not in more and not more.get("optional") and not argument.required:
         more["default"] = argument.default
@@ -51,6 +51,15 @@ def judgement(low_is_bad: bool) -> Expression:
     )
 
 
-def check(label, value, unit, good, stop, why, digits="0.0", low_is_bad=False) -> tuple:
+def check(
+    label: str,
+    value: str,
+    unit: str,
+    good: float,
+    stop: float,
+    why: str,
+    digits: str = "0.0",
+    low_is_bad: bool = False,
+) -> tuple:
     """A row of the Checks sheet, good up to `good`, stop beyond `stop`, look between; `value` is a formula."""
     return (label, Formula(value, digits), unit, good, stop, Formula(f"={judgement(low_is_bad)}"), why)

@@ -47,23 +47,24 @@ class Doubtful:
     alike: tuple = ()  # names of cells that change by the same share
 
     @property
-    def key(self):
+    def key(self) -> str:
+        """Name of the argument it feeds."""
         return self.argument.name
 
     @property
-    def value(self):
+    def value(self) -> str:
         """What stands for the quantity in a formula."""
         return BASIS.get(self.key, WIRED.get(self.key, self.key))
 
     @property
-    def cells(self):
+    def cells(self) -> str:
         """Names of the cells a draw overrides.
 
         The quantity as designed; if it differs, that of the machine that is judged; those `alike`.
         """
         return " ".join(dict.fromkeys((WIRED.get(self.key, self.key), self.value, *self.alike)))
 
-    def fed(self, cell):
+    def fed(self, cell: str) -> dict[str, str]:
         """How a cell that holds the quantity feeds the chain."""
         if self.key == "source_flow":
             return {"available_flow": f"{cell}*(1-left_in_stream/100)"}

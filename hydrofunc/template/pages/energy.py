@@ -50,7 +50,7 @@ _DIRECT = "MIN(C{row},(1-through_battery/100)*D{row})"
 
 
 def _load(number, name, watts, hours, days):
-    def cell(what, label, unit, within, example, digits):
+    def figure(what, label, unit, within, example, digits):
         argument = Argument(f"{what}_{number}", unit, f"{label}, row {number}.", within)
         return Input(argument.name, f"{label}, row {number}", argument, optional=True, example=example, digits=digits)
 
@@ -62,9 +62,9 @@ def _load(number, name, watts, hours, days):
             optional=True,
             example=name,
         ),
-        cell("load_watts", "Watts of the load", "W", "[0, 100000]", watts, "0"),
-        cell("load_hours", "Hours on such a day", "h", "[0, 24]", hours, "0.0"),
-        cell("load_days", "Days a week; empty is every day", "-", "[0, 7]", days, "0"),
+        figure("load_watts", "Watts of the load", "W", "[0, 100000]", watts, "0"),
+        figure("load_hours", "Hours on such a day", "h", "[0, 24]", hours, "0.0"),
+        figure("load_days", "Days a week; empty is every day", "-", "[0, 7]", days, "0"),
         Formula("=N(C{row})*N(D{row})", "0"),
         Formula("=F{row}*IF(ISNUMBER(E{row}),E{row},7)/7", "0"),
         Formula("=IF(F{row}=0,0,IF(ISNUMBER(E{row}),ROUNDUP(E{row},0),7))", "0"),

@@ -18,12 +18,12 @@ LEAST = {"gauge": 0.03, "bucket": 0, "speed": 1, "volts": 0.05, "amps": 0.05}
 BATTERY_SCATTER = 0.03  # of its volts over states of charge, as in hydrofunc.physics.diagnosis
 
 
-def meter_uncertainty(value, meter):
+def meter_uncertainty(value: str, meter: str) -> str:
     """Standard uncertainty of a reading, as a formula."""
     return f"SQRT(({value}*meter_{meter}/100)^2+{LEAST[meter]}^2)"
 
 
-def nozzle_uncertainty(opening):
+def nozzle_uncertainty(opening: str) -> str:
     """Standard uncertainty of a nozzle's opening by drill shank or calliper, as a formula.
 
     Common practice, no published source.
