@@ -19,24 +19,29 @@ A value is a number, text, True, False, None for a blank cell, a list for a rang
 
 import math
 import operator
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from ..errors import HydroError
+from ..registry import Function
 
 ERRORS = ("#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A")
 # How strongly the last operator of a part holds it together; a whole part needs no brackets.
 _COMPARED, _JOINED, _ADDED, _MULTIPLIED, _RAISED, _WHOLE = range(6)
 
 
+# What a function makes of its parts and of the values of all cells.
+Answer = Callable[[tuple["Expression", ...], Mapping[str, object]], object]
+
+
 class CellError(Exception):
     """An error value on its way through a formula; its text is the error's."""
 
 
-def _operator(symbol):
+def _operator(symbol: str) -> Callable[..., "Operation"]:
     return lambda left, right: Operation(symbol, left, right)
 
 
-def _operator_of_right(symbol):
+def _operator_of_right(symbol: str) -> Callable[..., "Operation"]:
     return lambda right, left: Operation(symbol, left, right)
 
 
@@ -61,25 +66,26 @@ class Expression:
         """The same inside a larger expression. Raises CellError for an error value."""
         raise NotImplementedError
 
-    def __bool__(self):
+    def __bool__(self) -> bool:
         raise TypeError("the worksheet decides this, not Python: use when, all_of, any_of or no")
 
     __hash__ = object.__hash__
-    __eq__, __ne__ = _operator("="), _operator("<>")
+    # A comparison is a part of a formula, as the others are: == gives no truth value here.
+    __eq__, __ne__ = _operator("="), _operator("<>")  # type: ignore[assignment]
     __lt__, __le__, __gt__, __ge__ = _operator("<"), _operator("<="), _operator(">"), _operator(">=")
     __add__, __sub__, __mul__, __truediv__ = _operator("+"), _operator("-"), _operator("*"), _operator("/")
     __radd__, __rsub__ = _operator_of_right("+"), _operator_of_right("-")
     __rmul__, __rtruediv__ = _operator_of_right("*"), _operator_of_right("/")
     __pow__, __and__, __rand__ = _operator("^"), _operator("&"), _operator_of_right("&")
 
-    def __neg__(self):
+    def __neg__(self) -> "Negative":
         return Negative(self)
 
 
 class Constant(Expression):
     """A number, a text or a truth value. `text`: how the formula writes it, where that matters."""
 
-    def __init__(self, constant, text=""):
+    def __init__(self, constant: object, text: str = "") -> None:
         self.constant = constant
         if isinstance(constant, str):
             self.text = text or '"' + constant.replace('"', '""') + '"'
@@ -87,30 +93,30 @@ class Constant(Expression):
             self.text = text or (str(constant).upper() if isinstance(constant, bool) else f"{constant:.15g}".upper())
         self.rank = _ADDED if self.text.startswith("-") else _WHOLE
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.text
 
-    def evaluate(self, values):
+    def evaluate(self, values: Mapping[str, object]) -> object:
         return checked(self.constant)
 
 
 class Cell(Expression):
     """A cell or a range: `name` is its key among the values, `text` stands for it in the formula."""
 
-    def __init__(self, name, text):
+    def __init__(self, name: str, text: str) -> None:
         self.name, self.text = name, text
 
-    def __str__(self):
+    def __str__(self) -> str:
         return self.text
 
-    def evaluate(self, values):
+    def evaluate(self, values: Mapping[str, object]) -> object:
         return checked(values[self.name])
 
 
 class Column(Cell):
     """The cell of one column of the formula's own table, in the formula's row."""
 
-    def __init__(self, letter, name):
+    def __init__(self, letter: str, name: str) -> None:
         super().__init__(name, f"{letter}{{row}}")
         self.letter = letter
 
@@ -151,17 +157,17 @@ def column(letter: str, name: str) -> Column:
 class Operation(Expression):
     """Two parts and the operator between them."""
 
-    def __init__(self, symbol, left, right):
+    def __init__(self, symbol: str, left: object, right: object) -> None:
         self.symbol, self.left, self.right = symbol, expression(left), expression(right)
         self.rank, self.take, self.calculate = _OPERATORS[symbol]
 
-    def __str__(self):
+    def __str__(self) -> str:
         # A worksheet works from left to right, powers too. After a comparison a sign is clear without brackets.
         left = _bracketed(self.left, self.left.rank < self.rank)
         signed = self.rank == _COMPARED and isinstance(self.right, (Negative, Constant))
         return f"{left}{self.symbol}{_bracketed(self.right, self.right.rank <= self.rank and not signed)}"
 
-    def evaluate(self, values):
+    def evaluate(self, values: Mapping[str, object]) -> object:
         left = _each(self.take, self.left.evaluate(values))  # before the right side: its error comes first
         return _by_pairs(self.calculate, left, _each(self.take, self.right.evaluate(values)))
 
@@ -171,26 +177,26 @@ class Negative(Expression):
 
     rank = _ADDED  # as if it were a difference, so that no reader must know that
 
-    def __init__(self, part):
+    def __init__(self, part: object) -> None:
         self.part = expression(part)
 
-    def __str__(self):
+    def __str__(self) -> str:
         return "-" + _bracketed(self.part, self.part.rank < _WHOLE)
 
-    def evaluate(self, values):
+    def evaluate(self, values: Mapping[str, object]) -> object:
         return _each(lambda value: -number(value), self.part.evaluate(values))
 
 
 class Brackets(Expression):
     """A part in brackets that it does not need, to be read more easily."""
 
-    def __init__(self, part):
+    def __init__(self, part: object) -> None:
         self.part = expression(part)
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"({self.part})"
 
-    def evaluate(self, values):
+    def evaluate(self, values: Mapping[str, object]) -> object:
         return self.part.evaluate(values)
 
 
@@ -201,30 +207,30 @@ def _bracketed(part, needed):
 class Call(Expression):
     """A call. `answer` takes the parts and the values of all cells, so it may leave a part out or forgive its error."""
 
-    def __init__(self, function, parts, answer):
+    def __init__(self, function: str, parts: Iterable[object], answer: Answer) -> None:
         self.function, self.parts, self.answer = function, tuple(map(expression, parts)), answer
 
-    def __str__(self):
+    def __str__(self) -> str:
         return f"{self.function}({','.join(map(str, self.parts))})"
 
-    def evaluate(self, values):
+    def evaluate(self, values: Mapping[str, object]) -> object:
         return checked(self.answer(self.parts, values))
 
 
 class Denial(Call):
     """Whether a condition is false. `when` writes it without NOT: it lets the two arms of IF change places."""
 
-    def __init__(self, condition):
+    def __init__(self, condition: object) -> None:
         super().__init__("NOT", (condition,), lambda parts, values: not number(parts[0].evaluate(values)))
         self.part = self.parts[0]
 
 
-def expression(part) -> Expression:
+def expression(part: object) -> Expression:
     """The part as an expression: a number, a text or a truth value of Python becomes a constant."""
     return part if isinstance(part, Expression) else Constant(part)
 
 
-def when(*decisions: tuple, otherwise) -> Expression:
+def when(*decisions: tuple[object, object], otherwise: object) -> Expression:
     """The value of the first (condition, value) whose condition is true, from top to bottom; else `otherwise`.
 
     A condition made by `no` is written without NOT: the two arms of its IF change places. One made by
@@ -247,21 +253,23 @@ def _if(parts, values):
 # -- values, as a worksheet takes them -------------------------------------------------------------------
 
 
-def checked(value):
+def checked(value: object) -> object:
     """The value, an integer as a float. Raises CellError where it is an error."""
     if isinstance(value, str) and value in ERRORS:
         raise CellError(value)
     return float(value) if isinstance(value, int) and not isinstance(value, bool) else value
 
 
-def number(value) -> float:
+def number(value: object) -> float:
     """The value in arithmetic or as a condition: blank is 0. Raises CellError for text and errors."""
-    if isinstance(checked(value), str):
-        raise CellError("#VALUE!")
-    return float(value or 0)
+    if checked(value) is None:
+        return 0.0
+    if isinstance(value, (int, float)):
+        return float(value)
+    raise CellError("#VALUE!")
 
 
-def is_plain_number(value) -> bool:
+def is_plain_number(value: object) -> bool:
     """Whether it is a number, and no truth value."""
     return isinstance(value, (int, float)) and not isinstance(value, bool)
 
@@ -332,16 +340,16 @@ def _by_pairs(calculate, left, right):
 # -- worksheet functions ---------------------------------------------------------------------------------
 
 
-def _function(name, answer):
+def _function(name: str, answer: Callable[..., object]) -> Callable[..., Expression]:
     """A maker of calls of a worksheet function that takes the values of its parts."""
 
-    def made(*parts) -> Expression:
+    def made(*parts: object) -> Expression:
         return Call(name, parts, lambda parts, values: answer(*(part.evaluate(values) for part in parts)))
 
     return made
 
 
-def _of_numbers(name, answer):
+def _of_numbers(name: str, answer: Callable[[list], object]) -> Callable[..., Expression]:
     """The same for one that takes all numbers of its parts. Cells and ranges may hold text, which does not count."""
 
     def numbers(parts, values):
@@ -357,7 +365,7 @@ def _of_numbers(name, answer):
     return lambda *parts: Call(name, parts, lambda parts, values: answer(list(numbers(parts, values))))
 
 
-def _of_shown(name, answer):
+def _of_shown(name: str, answer: Callable[[object], object]) -> Callable[[object], Expression]:
     """The same for one that takes what a part shows, an error too."""
     return lambda part: Call(name, (part,), lambda parts, values: answer(parts[0].shown(values)))
 
@@ -376,9 +384,8 @@ def _half_up(value, digits):
     return math.copysign(math.floor(scaled + 0.5) / 10**digits, number(value))
 
 
-all_of = _function(
-    "AND", lambda *values: all(list(map(number, values)))
-)  # a list, so that an error in any of them counts
+# AND and OR look at every condition (a list, not one after the other), so that an error in any of them counts.
+all_of = _function("AND", lambda *values: all(list(map(number, values))))
 any_of = _function("OR", lambda *values: any(list(map(number, values))))
 no = Denial
 is_false = _function("NOT", lambda value: not number(value))
@@ -400,14 +407,13 @@ entry = _function("INDEX", lambda array, slot: _place(array, number(slot), "#REF
 no_value = _function("NA", lambda: "#N/A")
 
 
-def slot_of(value, array) -> Expression:
+def slot_of(value: object, array: object) -> Expression:
     """MATCH: where the value stands in a range, from 1; #N/A where it does not."""
-    return _function("MATCH", lambda value, array, _: array.index(value) + 1 if value in array else "#N/A")(
-        value, array, 0
-    )
+    exact = _function("MATCH", lambda value, array, _: array.index(value) + 1 if value in array else "#N/A")
+    return exact(value, array, 0)
 
 
-def count_less(array, limit) -> Expression:
+def count_less(array: Expression, limit: object) -> Expression:
     """COUNTIF: how many numbers of a range are less than the limit, which must be a number."""
 
     def answer(parts, values):
@@ -417,7 +423,7 @@ def count_less(array, limit) -> Expression:
     return Call("COUNTIF", (array, "<" & Brackets(limit)), answer)
 
 
-def of_ours(function: Callable, arguments: Mapping[str, object]) -> Expression:
+def of_ours(function: Function, arguments: Mapping[str, object]) -> Expression:
     """A call of a declared function, with an expression for each of its arguments. A blank leaves one out."""
 
     def answer(parts, values):

@@ -197,3 +197,5 @@ def test_a_row_of_ones_own_that_changes_nothing_stands_last(rank_by):
     assert order(0.0, 60.0, rank_by) == 0.0
     assert order(2.0, 40.0, rank_by, own=True) == order(2.0, 40.0, rank_by) > 0
     assert order(-2.0, 40.0, rank_by, own=True) == order(-2.0, 40.0, rank_by) < 0
+    assert order(2.0, 0.0, rank_by, own=True) == order(2.0, 0.0, rank_by) > 0
+    assert order(2.0, None, rank_by, own=True) == order(2.0, None, rank_by)

@@ -180,7 +180,8 @@ def asked(v, r):
     values, spreads = taken(v)
     inputs = """length bore roughness nozzle pitch_diameter pole_pairs battery_volts jets velocity_coefficient
     contraction deflection cup_friction alignment bearing_drag windage connection diode_drop iron_drag load
-    load_resistance controller_efficiency length_2 bore_2 roughness_2 length_3 bore_3 roughness_3 gauge_height""".split()
+    load_resistance controller_efficiency length_2 bore_2 roughness_2 length_3 bore_3 roughness_3
+    gauge_height""".split()
     plant = {name: v[name] for name in inputs if v.get(name) is not None}
     plant |= {
         name: r[name]
