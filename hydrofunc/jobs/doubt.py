@@ -15,7 +15,7 @@ from ..engine.compile import compile_book
 from ..engine.lanes import ExcelError
 from ..engine.reference import Reference, address
 from ..errors import FileRefused
-from ..template.pages.doubt import KINDS, UNCERTAIN
+from ..template import KINDS, UNCERTAIN
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
 from ..workbook.results import cells_of, check_ending, open_results

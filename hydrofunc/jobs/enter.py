@@ -6,8 +6,7 @@ from pathlib import Path
 from ..engine.book import Formula
 from ..engine.reference import Reference, address
 from ..errors import FileRefused
-from ..template.model import Input, Table
-from ..template.pages import PLACED
+from ..template import PLACED, Input, Table
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.lists import Problem, read_table
 from ..workbook.reading import read_book

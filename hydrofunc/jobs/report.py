@@ -20,8 +20,7 @@ from ..engine.reference import Reference, address
 from ..errors import FileRefused
 from ..registry import FUNCTIONS
 from ..report.layout import pdf
-from ..template.model import Input, Result, functions_in
-from ..template.pages import PLACED
+from ..template import PLACED, Input, Result, functions_in
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
 from .recalc import SHEET_FUNCTIONS

@@ -1,11 +1,34 @@
 """The template workbook: one sheet for each part of the job, built with openpyxl.
 
-`pages` says what stands on each sheet, `model` gives every item its cell, `look` holds the colours and
-formats, `charts` the charts, and `build` writes the file. Formulas are written, values are not: the
-headless engine computes and stores them.
+`pages` says what stands on each sheet, `expression` makes decisions out of cells and words, `chain` feeds cells to our
+functions, `model` gives every item its cell, `look` holds the colours and formats, `charts` the charts, and `build`
+writes the file. Formulas are written, values are not: the headless engine computes and stores them.
+
+What others may know of the template is listed below; nobody outside imports from `pages`.
 """
 
+from . import look
 from .build import add_pages, build, saved
-from .pages import INPUTS, ONE_OF, PAGES, RECORDED, RESULTS, RESULTS_SHEET
+from .model import Input, Result, Table, functions_in
+from .pages import INPUTS, ONE_OF, PAGES, PLACED, RECORDED, RESULTS, RESULTS_SHEET
+from .pages.doubt import KINDS, UNCERTAIN
 
-__all__ = ["INPUTS", "ONE_OF", "PAGES", "RECORDED", "RESULTS", "RESULTS_SHEET", "add_pages", "build", "saved"]
+__all__ = [
+    "INPUTS",
+    "KINDS",
+    "ONE_OF",
+    "PAGES",
+    "PLACED",
+    "RECORDED",
+    "RESULTS",
+    "RESULTS_SHEET",
+    "UNCERTAIN",
+    "Input",
+    "Result",
+    "Table",
+    "add_pages",
+    "build",
+    "functions_in",
+    "look",
+    "saved",
+]

@@ -7,6 +7,7 @@ mistaken and a new argument cannot be forgotten.
 from .. import catalogue  # noqa: F401  (fills the registry)
 from ..errors import DeclarationError
 from ..registry import FUNCTIONS
+from .expression import Expression, cell, of_ours
 
 WIRED = {
     "temperature": "water_temperature",
@@ -20,21 +21,37 @@ WIRED = {
         length_2 bore_2 roughness_2 length_3 bore_3 roughness_3 jet_velocity pitch_diameter deflection cup_friction
         alignment bearing_drag windage phase_volts pole_pairs phase_resistance phase_inductance connection diode_drop
         cable_resistance iron_drag load battery_volts load_resistance controller_efficiency speed current
-        jet_diameter speed_ratio wave_speed wave_speed_2 wave_speed_3 valve_time surge_allowed""".split()
+        jet_diameter speed_ratio wave_speed wave_speed_2 wave_speed_3 valve_time surge_allowed
+        altitude pipe_standard pipe_class wall_temperature
+        autonomy depth_of_discharge delivery_efficiency battery_temperature cell_volts compensation rated_hours peukert
+        gassing heat_efficiency""".split()
     },
 }
 
 
-def call(name, **given):
-    """`HYDRO_NAME(...)` with the template's names, except where `given` says otherwise."""
+def call(name: str, **given: object) -> str:
+    """`HYDRO_NAME(...)` with the template's names, except where `given` says otherwise, as worksheet text.
+
+    Raises DeclarationError for an argument the function does not have, or that nothing feeds.
+    """
+    return f"{FUNCTIONS[name].sheet_name}({','.join(str(fed) for fed in _fed(name, given).values())})"
+
+
+def asked(name: str, **given: object) -> Expression:
+    """The same as an expression; what `given` holds are expressions, numbers, or texts such as "battery"."""
+    fed = _fed(name, given)
+    return of_ours(FUNCTIONS[name], {key: text if key in given else cell(text) for key, text in fed.items()})
+
+
+def _fed(name, given):
+    """What feeds each argument of a function, in order."""
     function = FUNCTIONS[name]
-    unknown = set(given) - {a.name for a in function.arguments}
+    unknown = set(given) - {argument.name for argument in function.arguments}
     if unknown:
         raise DeclarationError(f"the template gives {name} arguments it does not have: {sorted(unknown)}")
-    texts = []
+    fed = {}
     for argument in function.arguments:
-        expression = given.get(argument.name, WIRED.get(argument.name))
-        if expression is None:
+        if argument.name not in given and argument.name not in WIRED:
             raise DeclarationError(f"the template does not say what feeds {name}'s argument {argument.name}")
-        texts.append(str(expression))
-    return f"{function.sheet_name}({','.join(texts)})"
+        fed[argument.name] = given[argument.name] if argument.name in given else WIRED[argument.name]
+    return fed

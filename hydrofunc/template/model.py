@@ -6,6 +6,7 @@ column comes about.
 """
 
 import re
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
 from openpyxl.utils import get_column_letter
@@ -23,15 +24,15 @@ _ASKED = r"(?:[^(),]|(?:AND|ISNUMBER)\((?:[^()]|\([^()]*\))*\))+"
 _GUARDED = re.compile(rf'^IF\({_ASKED},(?:(.*),(?:""|NA\(\))|"",(.*))\)$')  # nothing where there is nothing to work on
 
 
-def functions_in(formula):
+def functions_in(formula: str) -> tuple[str, ...]:
     """Our functions a formula calls, in order."""
     return tuple(dict.fromkeys(re.findall(r"HYDRO_[A-Z_0-9]+", formula)))
 
 
-def how(formula):
-    """How a formula comes about, in a few words: the functions of ours it calls, or itself if it is short; else ""."""
+def how(formula: str) -> str:
+    """How a formula comes about: the functions of ours it calls, or itself where it is short; else ""."""
     functions = functions_in(formula)
-    said = _GUARDED.sub(lambda found: found[1] or found[2], formula[1:])
+    said = _GUARDED.sub(lambda guarded: guarded[1] or guarded[2], formula[1:])
     return ", ".join(functions) if functions else said if len(said) <= _LONGEST_SHOWN else ""
 
 
@@ -84,44 +85,50 @@ class Input:
     cell: str = ""
 
     @property
-    def shown(self):
+    def shown(self) -> object:
         """What the template's cell holds."""
         return self.default if self.example is None else self.example
 
     @property
-    def required_site(self):
+    def required_site(self) -> bool:
         """Whether a list of sites must give it."""
         return self.default is None and not self.optional
 
     @property
-    def unit(self):
+    def unit(self) -> str:
+        """Its unit, as its argument has it."""
         return self.argument.unit
 
     @property
-    def is_text(self):
+    def is_text(self) -> bool:
+        """Whether it holds words."""
         return self.argument.is_text
 
     @property
-    def is_date(self):
+    def is_date(self) -> bool:
+        """Whether it holds a date."""
         return self.digits == DATE
 
     @property
-    def within(self):
+    def within(self) -> str:
+        """The range allowed, such as "(0, 500]"."""
         return self.argument.within
 
     @property
-    def choices(self):
+    def choices(self) -> tuple[str, ...]:
+        """The words allowed, or none where any are."""
         return self.argument.choices
 
     @property
-    def allowed(self):
+    def allowed(self) -> str:
+        """What is allowed, in words for a person."""
         if self.is_text and not self.choices:
             return "any words"
         if self.is_date:
             return "a date such as 2026-05-31" + (", or empty" if self.optional else "")
         return self.argument.allowed + (", or empty" if self.optional else "")
 
-    def check(self, value):
+    def check(self, value: object) -> str | None:
         """What is wrong with a value for this cell, or None."""
         if value is None or value == "":
             return None if self.optional else f"is empty; it must be {self.allowed}"
@@ -152,7 +159,8 @@ class Result:
     cell: str = ""
 
     @property
-    def is_words(self):
+    def is_words(self) -> bool:
+        """Whether it gives words, not a number."""
         return self.digits == "General"
 
 
@@ -166,7 +174,8 @@ class Formula:
     words: bool = False
 
     @property
-    def is_words(self):
+    def is_words(self) -> bool:
+        """Whether it gives words, not a number."""
         return self.digits == "General"
 
 
@@ -199,37 +208,41 @@ class Table:
     top: int = 0  # row of the head cells
 
     @property
-    def first(self):
+    def first(self) -> int:
+        """Row of its first line below the head."""
         return self.top + 1
 
     @property
-    def last(self):
+    def last(self) -> int:
+        """Row of its last line."""
         return self.top + len(self.rows)
 
-    def ways(self):
-        """(columns, heads, how their numbers come about) for what is calculated in a table that has no cells yet.
+    def ways(self) -> Iterator[tuple[tuple[str, ...], str, str]]:
+        """(columns, heads, how their numbers come about) of what is worked out in a table not yet placed.
 
         How is "" where it cannot be said.
         """
         heads = {letter: head.rpartition(", ")[0] or head for letter, head in zip(LETTERS, self.heads)}
-        told = {}
+        explained = {}
         for key in self.how:
             first, _, last = key.partition(":")
             letters = LETTERS[LETTERS.index(first) : LETTERS.index(last or first) + 1]
-            told |= dict.fromkeys(letters, "")
-            told[first] = (letters, f"{heads[first]} to {heads[last]}" if last else heads[first], self.how[key])
-        for place, letter in enumerate(heads):
-            cells = [row[place] for row in self.rows if place < len(row) and isinstance(row[place], Formula)]
-            if letter in told:
-                if told[letter]:
-                    yield told[letter]
+            explained |= dict.fromkeys(letters, "")
+            explained[first] = (letters, f"{heads[first]} to {heads[last]}" if last else heads[first], self.how[key])
+        for slot, letter in enumerate(heads):
+            cells = [row[slot] for row in self.rows if slot < len(row) and isinstance(row[slot], Formula)]
+            if letter in explained:
+                if explained[letter]:
+                    yield explained[letter]
             elif any(not cell.is_words for cell in cells):
                 functions = dict.fromkeys(name for cell in cells for name in functions_in(cell.text))
                 alike = len({cell.text for cell in cells}) == 1
-                formula = re.sub(r"([A-Z]{1,2})\{row\}", lambda found: heads[found[1]].replace(" ", "_"), cells[0].text)
+                formula = re.sub(
+                    r"([A-Z]{1,2})\{row\}", lambda column: heads[column[1]].replace(" ", "_"), cells[0].text
+                )
                 yield (letter,), heads[letter], ", ".join(functions) or (how(formula) if alike else "")
 
-    def explained(self):
+    def explained(self) -> Words | None:
         """The words below the table, or None where nothing is worked out."""
         ways = [f"{head}: {way.rstrip('.')}." for _, head, way in self.ways() if way]
         return Words("How. " + " ".join(way[0].upper() + way[1:] for way in ways), small=True) if ways else None
@@ -258,7 +271,7 @@ class Page:
     pages: int = 1  # of paper it is fitted to in height; 0 for as many as it takes
 
 
-def place(page):
+def place(page: Page) -> list[tuple[int, object]]:
     """The page with a cell for every item, and the row after the last."""
     row, placed = FIRST_ROW, []
     for item in page.items:
@@ -288,27 +301,29 @@ def place(page):
 
 
 def _place_table(table, sheet, top):
-    rows = []
-    for offset, cells in enumerate(table.rows, start=1):
-        row = []
-        for column, cell in zip(LETTERS, cells):
-            if isinstance(cell, Input):
-                cell = replace(cell, sheet=sheet, cell=f"{column}{top + offset}")
-            elif isinstance(cell, Formula):
-                text = _with_row(cell.text, top + offset)
-                text = text.replace("{first}", str(top + 1)).replace("{last}", str(top + len(table.rows)))
-                cell = replace(cell, text=text)
-            row.append(cell)
-        rows.append(tuple(row))
-    return replace(table, rows=tuple(rows), sheet=sheet, top=top)
+    def placed(letter, row, cell):
+        if isinstance(cell, Input):
+            return replace(cell, sheet=sheet, cell=f"{letter}{row}")
+        if isinstance(cell, Formula):
+            text = in_row(cell.text, row)
+            return replace(
+                cell, text=text.replace("{first}", str(top + 1)).replace("{last}", str(top + len(table.rows)))
+            )
+        return cell
+
+    rows = tuple(
+        tuple(placed(letter, row, cell) for letter, cell in zip(LETTERS, cells))
+        for row, cells in enumerate(table.rows, start=top + 1)
+    )
+    return replace(table, rows=rows, sheet=sheet, top=top)
 
 
-def _with_row(formula, row):
-    """A formula with the numbers of rows in the place of `{row}` and `{row-7}`."""
-    return re.sub(r"\{row([+-]\d+)?\}", lambda match: str(row + int(match[1] or 0)), formula)
+def in_row(formula: str, row: int) -> str:
+    """The formula with row numbers for `{row}`, `{row-1}` and so on."""
+    return re.sub(r"\{row([+-]\d+)?\}", lambda shift: str(row + int(shift[1] or 0)), formula)
 
 
-def inputs_of(placed):
+def inputs_of(placed: Iterable[tuple[int, object]]) -> Iterator[Input]:
     """Every input of a placed page, in order."""
     for _, item in placed:
         if isinstance(item, Input):
@@ -317,7 +332,7 @@ def inputs_of(placed):
             yield from (cell for row in item.rows for cell in row if isinstance(cell, Input))
 
 
-def names_of(placed):
+def names_of(placed: Iterable[tuple[int, object]]) -> Iterator[str]:
     """Every defined name of a placed page."""
     yield from (item.name for item in inputs_of(placed) if not item.recorded)
     for _, item in placed:

@@ -80,7 +80,9 @@ def test_a_value_that_cannot_be_worked_out_is_never_good(sheet):
 
 
 def test_a_changed_formula_turns_the_ledger_check_red():
-    """The checks of the workbook itself go red when somebody breaks a line of the ledger, or lengthens one table of the route alone."""
+    """The checks of the workbook itself go red when somebody breaks a line of the ledger,
+    or lengthens one table of the route alone.
+    """
     import io
     import re
 

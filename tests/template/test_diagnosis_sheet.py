@@ -1,4 +1,6 @@
-"""The sheets Test day, Diagnosis and As tested as a person meets them: empty, filled, and for many scenarios at once."""
+"""The sheets Test day, Diagnosis and As tested as a person meets them:
+empty, filled, and for many scenarios at once.
+"""
 
 import numpy as np
 import pytest
@@ -9,7 +11,10 @@ from tests.template.conftest import PLACE, SHOWN
 from tests.template.parts.diagnosis import SITES
 
 READ = SITES["a blocked pipe, two loads read"]
-ITEMS = "gross_head roughness fittings velocity_coefficient nozzle alignment bearing_drag windage phase_volts phase_resistance cable_resistance"
+ITEMS = (
+    "gross_head roughness fittings velocity_coefficient nozzle alignment bearing_drag windage phase_volts "
+    "phase_resistance cable_resistance"
+)
 
 
 @pytest.mark.parametrize(
@@ -57,9 +62,11 @@ def test_the_words_name_the_fault(sheet):
     assert abs(sheet.value(result, "found_flow") / 0.8 - 1) < 0.05, "as tested gives the flow that was measured"
 
 
-@pytest.mark.parametrize("running, seconds", [(2.6, 22.9), (3.0, 21.5)])
+@pytest.mark.parametrize(("running", "seconds"), [(2.6, 22.9), (3.0, 21.5)])
 def test_all_sections_are_as_rough_as_tested_wherever_the_tested_plant_is_judged(sheet, running, seconds):
-    """A pipe of three sections gone rough: What pays and Doubt start from the watts of As tested; by the plan from the planned watts."""
+    """A pipe of three sections gone rough: What pays and Doubt start from the watts of As tested;
+    by the plan from the planned watts.
+    """
     three = {
         "length_2": 60.0,
         "bore_2": 32.6,
@@ -87,7 +94,9 @@ def test_all_sections_are_as_rough_as_tested_wherever_the_tested_plant_is_judged
 
 
 def test_a_worn_nozzle_is_told_by_its_opening(sheet):
-    """More flow at less pressure: the sheet asks for the nozzle, and measured 7.7 mm instead of 7 it is named; measured 7 it is not."""
+    """More flow at less pressure: the sheet asks for the nozzle, and measured 7.7 mm instead of 7 it is named;
+    measured 7 it is not.
+    """
     plant = sheet.run(nozzle=7.7)
     static, running, flow = (sheet.value(plant, name) for name in ("expect_static", "running_pressure", "flow"))
     water = {"reading_static": static, "reading_running": running, "reading_seconds": SHOWN["bucket_volume"] / flow}

@@ -1,7 +1,8 @@
 """One plant as such plants are: common practice, no published source, numbers only.
 
-About 65 m of static head, nearly 1 km of one-inch pipe, a jet of about 6 mm, a small permanent-magnet alternator on a small load:
-some 20 W before the jet was aligned, about 35 W at best after. What is not known of it has ordinary values with ordinary ranges.
+About 65 m of static head, nearly 1 km of one-inch pipe, a jet of about 6 mm, a small permanent-magnet alternator on a
+small load: some 20 W before the jet was aligned, about 35 W at best after. What is not known of it has ordinary values
+with ordinary ranges.
 """
 
 import pytest
@@ -55,7 +56,7 @@ def plant(folder, **changes):
     return path, doubt(path, draws=4000)
 
 
-@pytest.mark.parametrize("aligned, watts", [(BEFORE, 20.0), (AFTER, 35.0)], ids=["before aligning", "after"])
+@pytest.mark.parametrize(("aligned", "watts"), [(BEFORE, 20.0), (AFTER, 35.0)], ids=["before aligning", "after"])
 def test_the_band_holds_what_such_a_plant_gives(tmp_path, aligned, watts):
     """And is narrow enough to say something: the other end of a factor of three is outside."""
     spread = plant(tmp_path, **aligned)[1].spreads["doubt_watts"]
@@ -64,7 +65,9 @@ def test_the_band_holds_what_such_a_plant_gives(tmp_path, aligned, watts):
 
 
 def test_what_pays_sees_a_smaller_nozzle_and_says_what_it_gives(tmp_path):
-    """A jet of 6 mm loses most of the head in so long and thin a pipe; on average over the doubt a smaller one is better as well."""
+    """A jet of 6 mm loses most of the head in so long and thin a pipe;
+    on average over the doubt a smaller one is better as well.
+    """
     path, found = plant(tmp_path, **AFTER)
     book = books.values_of(path)
 

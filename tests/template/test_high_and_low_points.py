@@ -11,7 +11,8 @@ from hydrofunc.template.pages import PLACED
 
 ROWS = 40
 TABLE = next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route")
-# A row: a level that may well be that of its neighbours, an empty row, or one that cannot be used. All lie deep below the water.
+# A row: a level that may well be that of its neighbours, an empty row, or one that cannot be used. All lie deep below
+# the water.
 rows = st.one_of(st.integers(0, 3).map(float), st.none(), st.just("no chainage"))
 routes = st.lists(rows, min_size=0, max_size=ROWS)
 
@@ -27,7 +28,9 @@ def inputs(route):
 
 
 def plainly(route):
-    """{row: word}: a level stretch is a high point if the pipe falls away on both sides of it, a low one if it rises on both."""
+    """{row: word}:
+    a level stretch is a high point if the pipe falls away on both sides of it, a low one if it rises on both.
+    """
     used = [(i, row) for i, row in enumerate(route, start=1) if isinstance(row, float)]
     stretches = [(level, [i for i, _ in points]) for level, points in groupby(used, key=lambda point: point[1])]
     words = {}
@@ -51,7 +54,7 @@ def test_a_level_stretch_is_high_or_low_only_if_it_is_so_on_both_sides(sheet, ma
 
 
 @pytest.mark.parametrize(
-    "route, words",
+    ("route", "words"),
     [
         ((3.0, 1.0, 2.0, 2.0, 3.0, 0.0), {2: "drain here", 5: "vent here"}),  # a terrace on the way up is no high point
         (

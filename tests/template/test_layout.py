@@ -288,7 +288,7 @@ def test_every_value_that_is_ours_says_why(item):
     assert item.note, item.label
 
 
-@pytest.mark.parametrize("page, table", list(tables()))
+@pytest.mark.parametrize(("page", "table"), list(tables()))
 def test_every_number_of_a_table_has_a_unit(page, table):
     """In its head, in a column of units, in the row's own label; or it is a count."""
     by_row = "unit" in table.heads
@@ -301,7 +301,7 @@ def test_every_number_of_a_table_has_a_unit(page, table):
             assert ", " in head or set(head.split()) & UNIT_WORDS or in_labels, f"{page.sheet} {letter}: {head!r}"
 
 
-@pytest.mark.parametrize("page, table", list(tables()))
+@pytest.mark.parametrize(("page", "table"), list(tables()))
 def test_every_number_of_a_table_says_how_it_comes_about(page, table):
     """Below the table: our functions, the formula, or words, for every column that is worked out."""
     told = {letter: way for letters, _, way in table.ways() for letter in letters}

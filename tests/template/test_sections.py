@@ -107,7 +107,9 @@ def test_levels_with_another_zero_than_the_nozzle_do_not_make_the_upper_section_
 
 
 def test_warmth_takes_from_each_section_what_its_own_material_loses(sheet):
-    """At 35 °C steel keeps all and PE100 0.805 (straight between 0.87 and 0.74 of ISO 4427-1 annex A, from memory, not looked up)."""
+    """At 35 °C steel keeps all and PE100 0.805 (straight between 0.87 and 0.74 of ISO 4427-1 annex A, from memory,
+    not looked up).
+    """
     result = sheet.run(**PLASTIC_END, wall_temperature=35.0)
     assert sheet.value(result, "temperature_factor") == 1.0
     assert [sheet.value(result, f"rating_used_{i}") for i in (1, 2)] == pytest.approx([16.0, 16 * 0.805], rel=1e-9)

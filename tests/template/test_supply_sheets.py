@@ -13,7 +13,7 @@ OPTIONAL = {
 
 
 @pytest.mark.parametrize(
-    "sheet, words",
+    ("sheet", "words"),
     {
         "Supply": ("overflow", "slow"),
         "Housing": ("Shut the valve",),

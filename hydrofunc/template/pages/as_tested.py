@@ -34,7 +34,7 @@ _FOUND = {
 }
 
 
-def section_roughness(section, roughness):
+def section_roughness(section: int, roughness: str) -> str:
     """Roughness of section 2 or 3, as a formula, where that of the first is `roughness`: in proportion to the plan.
 
     But no more than a twentieth of the bore, the end of Moody's chart, as in hydrofunc.physics.diagnosis.
@@ -219,11 +219,14 @@ PAGE = Page(
             },
         ),
         Words(
-            "As tested is the best fit of the sheet Diagnosis if its likeliest fault is the true one; look there how sure that is, before you spend "
-            "money on it. Where that fault is a wrong meter or a controller that limits, measured and tested differ for that reason."
+            "As tested is the best fit of the sheet Diagnosis if its likeliest fault is the true one; look there how "
+            "sure that is, before you spend "
+            "money on it. Where that fault is a wrong meter or a controller that limits, measured and tested differ "
+            "for that reason."
         ),
         Words(
-            "A plant that differs from its plan can also exceed it: look at Checks again for open volts, current and pressure with the tested values "
+            "A plant that differs from its plan can also exceed it: look at Checks again for open volts, current and "
+            "pressure with the tested values "
             "before you run it unattended. Local codes and licensed practice rule.",
             caution=True,
         ),

@@ -6,19 +6,7 @@ as `CHECKS`.
 
 from ..chain import call
 from ..model import Page, Table, Words
-from . import (
-    diagnosis,
-    doubt,
-    electrical_safety,
-    energy,
-    housing,
-    log,
-    parts,
-    route,
-    strength,
-    supply,
-    what_pays,
-)
+from . import diagnosis, doubt, electrical_safety, energy, housing, log, parts, route, strength, supply, what_pays
 from .common import PRACTICE, check
 
 SITE_TO_BATTERY = (
@@ -36,7 +24,10 @@ SITE_TO_BATTERY = (
         "%",
         105,
         125,
-        "A nozzle too large wastes head in the pipe: more water, fewer watts. Best: White, Fluid Mechanics, problem P11.95.",
+        (
+            "A nozzle too large wastes head in the pipe: more water, fewer watts. Best: White, Fluid Mechanics, "
+            "problem P11.95."
+        ),
     ),
     check(
         "Gross head lost in pipe and fittings",
@@ -44,7 +35,10 @@ SITE_TO_BATTERY = (
         "%",
         40,
         50,
-        "A third is lost at most jet power (White, Fluid Mechanics, P11.95; a little more as friction depends on flow).",
+        (
+            "A third is lost at most jet power (White, Fluid Mechanics, P11.95; a little more as friction depends on "
+            "flow)."
+        ),
     ),
     check(
         "Static pressure, of the weakest rating",
@@ -60,7 +54,10 @@ SITE_TO_BATTERY = (
         "%",
         5,
         15,
-        f"If both were measured they should agree; 0 where only one is given. Air in the pipe lowers the gauge. {PRACTICE}",
+        (
+            "If both were measured they should agree; 0 where only one is given. Air in the pipe lowers the gauge. "
+            f"{PRACTICE}"
+        ),
     ),
     check(
         "Pitch circle over jet",
@@ -77,7 +74,10 @@ SITE_TO_BATTERY = (
         "-",
         0.07,
         0.2,
-        "Change battery voltage, star or delta, or pitch circle to bring it nearer 0.46 (efficiency 4k(1-k) of the best, Euler).",
+        (
+            "Change battery voltage, star or delta, or pitch circle to bring it nearer 0.46 (efficiency 4k(1-k) of "
+            "the best, Euler)."
+        ),
         digits="0.000",
     ),
     check(
@@ -95,7 +95,8 @@ SITE_TO_BATTERY = (
         "°",
         35,
         60,
-        "The averaged bridge (Bimbhra, Power Electronics, Ex. 6.28) is within 1 % to 35°, reads up to 4 % high at 50° and 10 % at 60° "
+        "The averaged bridge (Bimbhra, Power Electronics, Ex. 6.28) is within 1 % to 35°, reads up to 4 % high at 50° "
+        "and 10 % at 60° "
         "(against a simulation in time, in our tests), and does not hold beyond.",
     ),
     check(
@@ -104,7 +105,10 @@ SITE_TO_BATTERY = (
         "%",
         80,
         100,
-        "If the load falls off, controller and diodes see this. Common practice, no published source, for the margin of 20 %.",
+        (
+            "If the load falls off, controller and diodes see this. Common practice, no published source, for the "
+            "margin of 20 %."
+        ),
     ),
     check(
         "Open volts at runaway, against touch",
@@ -112,7 +116,8 @@ SITE_TO_BATTERY = (
         "V",
         60,
         120,
-        "60 V ripple-free d.c. touchable, dry (IEC 60598-1:2008, 8.2.3); 120 V d.c. is the limit of extra-low voltage (IEC 61558-1:2005, "
+        "60 V ripple-free d.c. touchable, dry (IEC 60598-1:2008, 8.2.3); 120 V d.c. is the limit of extra-low voltage "
+        "(IEC 61558-1:2005, "
         "3.7.16). Wet places: lower. Licensed practice rules.",
     ),
     check(
@@ -166,8 +171,10 @@ PAGE = Page(
             wrap=("B", "H"),
         ),
         Words(
-            "A good here does not make an installation safe: it says that these numbers are in the usual range. Local codes and licensed "
-            "practice decide on water rights, pressure, electrical work, battery rooms and confined or underground places.",
+            "A good here does not make an installation safe: it says that these numbers are in the usual range. Local "
+            "codes and licensed "
+            "practice decide on water rights, pressure, electrical work, battery rooms and confined or underground "
+            "places.",
             caution=True,
         ),
     ),

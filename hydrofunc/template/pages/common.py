@@ -1,39 +1,65 @@
 """What several pages need: inputs made from arguments of our functions, and rows of checks."""
 
+from operator import gt, lt
+
 from ...registry import FUNCTIONS, Argument
 from ...units import TEXT
+from ..expression import Expression, cell, column, is_number, no, or_zero, when
 from ..model import Formula, Input
 
 AT_GAUGE = "-water_density*gravity*gauge_height/100000"  # bar that a gauge above the nozzle reads less
 PRACTICE = "Common practice, no published source."
 
 
-def of_last_section(first, second, third):
-    """That expression of the three which belongs to the pipe section at the lower end."""
-    return f"IF(N(length_3)>0,{third},IF(N(length_2)>0,{second},{first}))"
+# Whether the pipe has a second and a third section.
+HAS_SECTION = {i: or_zero(cell(f"length_{i}")) > 0 for i in (2, 3)}
 
 
-def words(name, meaning):
+def of_last_section(first: str, second: str, third: str) -> Expression:
+    """That of the three cells which belongs to the pipe section at the lower end."""
+    return when((HAS_SECTION[3], cell(third)), (HAS_SECTION[2], cell(second)), otherwise=cell(first))
+
+
+def where(condition: str, formula: str, otherwise: str = "0") -> str:
+    """A formula that is worked out where the condition holds; else `otherwise`. All are worksheet texts."""
+    return f"=IF({condition},{formula},{otherwise})"
+
+
+def words(name: str, meaning: str) -> Argument:
     """An argument that takes any words."""
     return Argument(name, TEXT, meaning)
 
 
-def argument_of(function, argument):
+def argument_of(function: str, argument: str) -> Argument:
     """The argument of one of our functions."""
     return next(a for a in FUNCTIONS[function].arguments if a.name == argument)
 
 
-def fed_by(argument, label, note="", **more):
+def fed_by(argument: Argument, label: str, note: str = "", **more: object) -> Input:
     """An input that feeds an argument of the same name in our functions."""
     if "default" not in more and not more.get("optional") and not argument.required:
         more["default"] = argument.default
     return Input(argument.name, label, argument, note=note or argument.meaning, **more)
 
 
-def check(label, value, unit, good, stop, why, digits="0.0", low_is_bad=False):
-    """A row of the Checks sheet: good up to `good`, stop beyond `stop`, look between; stop where there is no number."""
-    beyond = "<" if low_is_bad else ">"
-    judgement = (
-        f'=IF(ISNUMBER(C{{row}}),IF(C{{row}}{beyond}F{{row}},"stop",IF(C{{row}}{beyond}E{{row}},"look","good")),"stop")'
+def judgement(low_is_bad: bool) -> Expression:
+    """What a row of the Checks sheet says: good up to one limit, stop beyond the other or where there is no number."""
+    shown, good, stop = column("C", "value"), column("E", "good"), column("F", "stop")
+    worse = lt if low_is_bad else gt
+    return when(
+        (no(is_number(shown)), "stop"), (worse(shown, stop), "stop"), (worse(shown, good), "look"), otherwise="good"
     )
-    return (label, Formula(value, digits), unit, good, stop, Formula(judgement), why)
+
+
+def check(
+    label: str,
+    value: str,
+    unit: str,
+    good: float,
+    stop: float,
+    why: str,
+    digits: str = "0.0",
+    low_is_bad: bool = False,
+) -> tuple:
+    """A row of the Checks sheet, good up to `good`, stop beyond `stop`, look between; `value` is a formula."""
+    return (label, Formula(value, digits), unit, good, stop, Formula(f"={judgement(low_is_bad)}"), why)

@@ -2,6 +2,7 @@
 
 from ...catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, READING_NAMES, UNITS
 from ..chain import call
+from ..expression import Expression, cell, column, is_number, magnitude, no, or_zero, when
 from ..model import Formula, Heading, Page, Result, Table, Words
 from .common import PRACTICE, check
 from .test_day import meter_uncertainty, nozzle_uncertainty
@@ -13,9 +14,12 @@ def _ask(function, **first):
     return call(function, **first, **_GIVEN)
 
 
+_NOTHING_READ = cell("test_count") == 0
+
+
 def _if_read(expression):
     """The expression where at least one reading was taken, else an empty text."""
-    return f'=IF(test_count=0,"",{expression})'
+    return f'=IF({_NOTHING_READ},"",{expression})'
 
 
 # Reading: label, cell it is taken from (as a condition and a value), meter.
@@ -45,7 +49,8 @@ _SOURCES = {
     ),
     "nozzle": ("Nozzle fitted, measured", "ISNUMBER(reading_nozzle)", "reading_nozzle", "drill"),
 }
-# A quotient of two readings; the balance's has a least value of its own. A drill shank has no line on the sheet Test day.
+# A quotient of two readings; the balance's has a least value of its own.
+# A drill shank has no line on the sheet Test day.
 _UNCERTAIN = {
     "open_constant": "C{row}*SQRT((meter_volts/100)^2+(meter_speed/100)^2)",
     "phase_balance": "SQRT(2*(C{row}*meter_volts/100)^2+0.01^2)",
@@ -53,17 +58,41 @@ _UNCERTAIN = {
 }
 _WHAT_TO_DO = (
     "Nothing. Write the readings into the log: they are what later ones are compared with.",
-    "Shut the valve, look at the intake screen and half-open valves; open the pipe at its middle and compare pressures; flush.",
-    "Vent every high point, slowly, standing aside; let the pipe fill with a trickle; add a vent where the pipe goes over a hump.",
-    "Level the head again; look whether the intake is full while running, and whether the gauge's height is given rightly.",
+    (
+        "Shut the valve, look at the intake screen and half-open valves; open the pipe at its middle and compare "
+        "pressures; flush."
+    ),
+    (
+        "Vent every high point, slowly, standing aside; let the pipe fill with a trickle; add a vent where the pipe "
+        "goes over a hump."
+    ),
+    (
+        "Level the head again; look whether the intake is full while running, and whether the gauge's height is "
+        "given rightly."
+    ),
     "Valve shut, pressure off: measure the opening with a drill shank; look for wear, or for a leaf or stone in it.",
-    "Valve shut, wheel at rest: set the jet to the middle of the splitter and to the pitch circle; look for spray on the cups' edges.",
-    "The machine is well: change battery voltage, star or delta, pitch circle or nozzle, or use a maximum-power controller.",
+    (
+        "Valve shut, wheel at rest: set the jet to the middle of the splitter and to the pitch circle; look for "
+        "spray on the cups' edges."
+    ),
+    (
+        "The machine is well: change battery voltage, star or delta, pitch circle or nozzle, or use a maximum-power "
+        "controller."
+    ),
     "Look below the wheel while it runs, from outside the guard: clear and widen the tailrace, raise the wheel.",
-    "Wheel at rest: measure between all three pairs of terminals and test each diode; tighten terminals. It runs fast: mind the volts.",
+    (
+        "Wheel at rest: measure between all three pairs of terminals and test each diode; tighten terminals. It runs "
+        "fast: mind the volts."
+    ),
     "Wheel at rest: look at the windings' joints; tested against the plan, volts and speed are off by 1.7.",
-    "Load on, measure volts across each joint and along the cable; wheel at rest, clean and tighten, or lay thicker cable.",
-    "Nothing is broken. See that the dump load takes over before the battery is overcharged: gas. Repeat the test with a heavy load.",
+    (
+        "Load on, measure volts across each joint and along the cable; wheel at rest, clean and tighten, or lay "
+        "thicker cable."
+    ),
+    (
+        "Nothing is broken. See that the dump load takes over before the battery is overcharged: gas. Repeat the "
+        "test with a heavy load."
+    ),
     "Read again with a second instrument before you change anything on the plant.",
 )
 _WHY = {
@@ -98,6 +127,15 @@ ESTIMATED = tuple(  # (item, label, cell with the planned value, unit)
 )
 
 
+_UNCERTAINTY, _MISFIT = column("E", "uncertainty"), column("I", "misfit")  # 0 of a reading not taken; in deviations
+READING_SAYS = when(
+    (_UNCERTAINTY == 0, "not taken"),
+    (or_zero(_MISFIT) > 2, "too high for the rest"),
+    (or_zero(_MISFIT) < -2, "too low for the rest"),
+    otherwise="fits the rest",
+)
+
+
 def _reading_row(place, name):
     label, taken, value, meter = _SOURCES[name]
     uncertainty = _UNCERTAIN[name] if name in _UNCERTAIN else meter_uncertainty("C{row}", meter)
@@ -107,9 +145,7 @@ def _reading_row(place, name):
         Formula(f"=IF({taken},{value},0)", "0.000"),
         unit,
         Formula(f"=IF({taken},{uncertainty},0)", "0.000"),
-        Formula(
-            '=IF(E{row}=0,"not taken",IF(N(I{row})>2,"too high for the rest",IF(N(I{row})<-2,"too low for the rest","fits the rest")))'
-        ),
+        Formula(f"={READING_SAYS}"),
         Formula("=" + _ask("expected_reading", reading=place), "0.000", name=f"expect_{name}"),
         Formula("=" + _ask("expected_spread", reading=place), "0.000", name=f"scatter_{name}"),
         Formula(_if_read(_ask("reading_misfit", reading=place)), "0.0"),
@@ -117,15 +153,28 @@ def _reading_row(place, name):
     )
 
 
+def rank_of(fault: int) -> Expression:
+    """Whether a fault is the likeliest or the next, in a word."""
+    return when(
+        (_NOTHING_READ, ""),
+        (cell("fault_first_number") == fault, "likeliest"),
+        (cell("fault_second_number") == fault, "next"),
+        otherwise="",
+    )
+
+
 def _fault_row(number, words, remedy):
-    rank = f'IF(fault_first_number={number},"likeliest",IF(fault_second_number={number},"next",""))'
     return (
         words,
         Formula(_if_read("100*" + _ask("fault_probability", fault=number)), "0.0"),
         "%",
-        Formula(_if_read(rank)),
+        Formula(f"={rank_of(number)}"),
         remedy,
     )
+
+
+_ESTIMATE, _SPREAD, _PLANNED = column("C", "estimate"), column("E", "spread"), column("G", "planned")
+CHANGED = when((no(is_number(_ESTIMATE)), ""), (magnitude(_ESTIMATE - _PLANNED) > 2 * _SPREAD, "yes"), otherwise="no")
 
 
 def _estimate_row(item, label, cell, unit):
@@ -136,7 +185,7 @@ def _estimate_row(item, label, cell, unit):
         Formula(_if_read(_ask("diagnosis_uncertainty", item=f'"{item}"')), "0.0000", name=f"uncertainty_{item}"),
         _WHY[item],
         Formula(f"={cell}", "0.0000"),
-        Formula('=IF(ISNUMBER(C{row}),IF(ABS(C{row}-G{row})>2*E{row},"yes","no"),"")'),
+        Formula(f"={CHANGED}"),
     )
 
 
@@ -213,8 +262,10 @@ PAGE = Page(
             digits="General",
         ),
         Words(
-            "Shut the valve, let the wheel stop and take the pressure off before you touch nozzle, cups, shaft or pipe; take the fuse out before "
-            "you touch terminals. A probability is a hint where to look and no proof. Local codes and licensed practice rule.",
+            "Shut the valve, let the wheel stop and take the pressure off before you touch nozzle, cups, shaft or "
+            "pipe; take the fuse out before "
+            "you touch terminals. A probability is a hint where to look and no proof. Local codes and licensed "
+            "practice rule.",
             caution=True,
         ),
         Heading("Faults"),
@@ -275,8 +326,10 @@ PAGE = Page(
         ),
         Result("after_number", "and after it", "-", _if_read(_ask("next_reading", rank=2)), digits="0"),
         Words(
-            "Method: Bayes' theorem over a model of the whole plant, with the ordinary scatter of building and of meters; uncertainties as in JCGM "
-            "100:2008 (GUM). What is not read keeps its planned value and a large uncertainty. The priors are common practice, no published source."
+            "Method: Bayes' theorem over a model of the whole plant, with the ordinary scatter of building and of "
+            "meters; uncertainties as in JCGM "
+            "100:2008 (GUM). What is not read keeps its planned value and a large uncertainty. The priors are common "
+            "practice, no published source."
         ),
     ),
     widths=(3, 36, 30, 8, 16, 52, 12, 12, 10, 8),

@@ -1,8 +1,9 @@
 """Doubt: what is not known well, how far the watts may be off, and which nozzle is best all the same.
 
-The live band follows JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1.2 (equation 10) and 5.1.3 note 2 (clauses
-from memory, not looked up). `UNCERTAIN` lists the quantities in doubt. A row's last cell holds the names of the cells that a draw overrides, so that
-`hydrofunc doubt` needs nothing but the sheet: one cell gets what is drawn; several, where ± is in %, all change by the same share.
+The live band follows JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1.2 (equation 10) and
+5.1.3 note 2 (clauses from memory, not looked up). `UNCERTAIN` lists the quantities in doubt. A row's last cell holds
+the names of the cells that a draw overrides, so that `hydrofunc doubt` needs nothing but the sheet: one cell gets what
+is drawn; several, where ± is in %, all change by the same share.
 """
 
 from dataclasses import dataclass
@@ -46,20 +47,24 @@ class Doubtful:
     alike: tuple = ()  # names of cells that change by the same share
 
     @property
-    def key(self):
+    def key(self) -> str:
+        """Name of the argument it feeds."""
         return self.argument.name
 
     @property
-    def value(self):
+    def value(self) -> str:
         """What stands for the quantity in a formula."""
         return BASIS.get(self.key, WIRED.get(self.key, self.key))
 
     @property
-    def cells(self):
-        """Names of the cells a draw overrides: the quantity as designed and, if it differs, of the machine that is judged; those `alike`."""
+    def cells(self) -> str:
+        """Names of the cells a draw overrides.
+
+        The quantity as designed; if it differs, that of the machine that is judged; those `alike`.
+        """
         return " ".join(dict.fromkeys((WIRED.get(self.key, self.key), self.value, *self.alike)))
 
-    def fed(self, cell):
+    def fed(self, cell: str) -> dict[str, str]:
         """How a cell that holds the quantity feeds the chain."""
         if self.key == "source_flow":
             return {"available_flow": f"{cell}*(1-left_in_stream/100)"}
@@ -145,7 +150,10 @@ def _row(doubtful):
             f"Spread: {doubtful.label}",
             kind,
             doubtful.kind,
-            note="Normal: 95 % lie within ±. Rectangular: all do. Lognormal: 95 % between value / f and value x f, f = 1 + ±/value.",
+            note=(
+                "Normal: 95 % lie within ±. Rectangular: all do. Lognormal: 95 % between value / f and value x f, f "
+                "= 1 + ±/value."
+            ),
         ),
         Formula(
             f'=IF(AND(ISNUMBER(C{{row}}),N(E{{row}})>0),IF(G{{row}}="lognormal",IF(C{{row}}>0,C{{row}}*({ratio}-1/{ratio})/2,0),'
@@ -219,7 +227,8 @@ PAGE = Page(
             "What matters most: measure this first",
             "",
             "=IF(doubt_uncertainty>0,INDEX(doubt_labels,"
-            'MATCH(MAX(doubt_shares),doubt_shares,0))&", "&ROUND(MAX(doubt_shares),0)&" % of the doubt","nothing: all is taken as certain")',
+            'MATCH(MAX(doubt_shares),doubt_shares,0))&", "&ROUND(MAX(doubt_shares),0)&" % of the doubt","nothing: all '
+            'is taken as certain")',
             digits="General",
             strong=True,
         ),
@@ -227,9 +236,11 @@ PAGE = Page(
             "draws_state",
             "The draws",
             "",
-            '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt BOOK.xlsx",IF(AND(ABS(INDEX(drawn,4)-doubt_watts)<=0.000001*MAX(1,doubt_watts),'
+            '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt '
+            'BOOK.xlsx",IF(AND(ABS(INDEX(drawn,4)-doubt_watts)<=0.000001*MAX(1,doubt_watts),'
             "ABS(INDEX(drawn,5)-doubt_uncertainty)<=0.000001*MAX(1,doubt_uncertainty),ABS(INDEX(drawn,6)-SUM(hand_watts))<="
-            '0.000001*MAX(1,SUM(hand_watts))),"good: they belong to these inputs","look: run again, inputs have changed since"))',
+            '0.000001*MAX(1,SUM(hand_watts))),"good: they belong to these inputs","look: run again, inputs have '
+            'changed since"))',
             digits="General",
         ),
         Result(
@@ -301,13 +312,19 @@ PAGE = Page(
                 "M": "battery at high less at low, over high less low",
                 "N": "W per unit x standard uncertainty",
                 "O": "square of its part, of the sum of all squares",
-                "P:Q": "written by hydrofunc doubt: rank correlation with the watts (Spearman), and its square's share of all",
+                "P:Q": (
+                    "written by hydrofunc doubt: rank correlation with the watts (Spearman), and its square's share "
+                    "of all"
+                ),
             },
         ),
         Words(
-            "Normal: 95 of 100 values lie within ±. Rectangular: all do, each as likely. Lognormal: 95 of 100 lie between value / f and value x f, "
-            "where f = 1 + ± / value. Low and high are one standard uncertainty off. Combined as JCGM 100:2008 (GUM) 5.1.2 says, each by "
-            "itself (5.1.3, note 2), band 1.96 standard uncertainties; this holds while the watts follow a straight line. The draws need no such "
+            "Normal: 95 of 100 values lie within ±. Rectangular: all do, each as likely. Lognormal: 95 of 100 lie "
+            "between value / f and value x f, "
+            "where f = 1 + ± / value. Low and high are one standard uncertainty off. Combined as JCGM 100:2008 (GUM) "
+            "5.1.2 says, each by "
+            "itself (5.1.3, note 2), band 1.96 standard uncertainties; this holds while the watts follow a straight "
+            "line. The draws need no such "
             f"line. The ranges given here: {PRACTICE[0].lower()}{PRACTICE[1:]} Put in your own."
         ),
         Heading("Drawn at random: hydrofunc doubt BOOK.xlsx writes these numbers into a copy", new_page=True),
@@ -346,7 +363,8 @@ PAGE = Page(
             "The sizes at hand are taken as exact; how far your nozzle is off its size counts in the band above only."
         ),
         Words(
-            "A band is about what you know, not about what can happen: a blocked nozzle or a broken pipe is in none. Do not size a fuse, a pipe or a "
+            "A band is about what you know, not about what can happen: a blocked nozzle or a broken pipe is in none. "
+            "Do not size a fuse, a pipe or a "
             "controller by the middle of a band.",
             caution=True,
         ),

@@ -5,6 +5,7 @@ from ...catalogue import uncertainty as u
 from ...registry import Argument
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
+from .common import where
 
 _PERCENT = "[0, 100]"
 
@@ -96,7 +97,8 @@ PAGE = Page(
     "What the machine makes of the water before its nozzle, from the readings on Test day, and how well that is known.",
     (
         Words(
-            "Read gauge, flow, volts and amperes within the same quarter of an hour, with the valve untouched. What is not read stays empty here. "
+            "Read gauge, flow, volts and amperes within the same quarter of an hour, with the valve untouched. What "
+            "is not read stays empty here. "
             "In the manner of IEC 60041 and IEC 62006 (their clauses were not seen), with instruments one has."
         ),
         Heading("From the readings"),
@@ -128,15 +130,17 @@ PAGE = Page(
             "test_head",
             "Net head before the nozzle",
             "m",
-            "=IF(AND(ISNUMBER(reading_running),ISNUMBER(test_flow)),"
-            + call(
-                "measured_head",
-                running_pressure="reading_running",
-                gauge_height="gauge_height",
-                flow="test_flow",
-                bore="outlet_bore",
-            )
-            + ',"")',
+            where(
+                "AND(ISNUMBER(reading_running),ISNUMBER(test_flow))",
+                call(
+                    "measured_head",
+                    running_pressure="reading_running",
+                    gauge_height="gauge_height",
+                    flow="test_flow",
+                    bore="outlet_bore",
+                ),
+                '""',
+            ),
             "Pressure, height of the gauge (sheet Site) and velocity head.",
             strong=True,
         ),
@@ -159,9 +163,11 @@ PAGE = Page(
             "test_efficiency",
             "Efficiency, nozzle to battery",
             "%",
-            "=IF(AND(ISNUMBER(test_head),ISNUMBER(test_watts)),"
-            + call("measured_efficiency", power="test_watts", flow="test_flow", net_head="test_head")
-            + ',"")',
+            where(
+                "AND(ISNUMBER(test_head),ISNUMBER(test_watts))",
+                call("measured_efficiency", power="test_watts", flow="test_flow", net_head="test_head"),
+                '""',
+            ),
             "Nozzle, wheel, alternator, rectifier and cable together; the pipe is not in it.",
             digits="0.0",
             strong=True,
@@ -178,9 +184,11 @@ PAGE = Page(
             "test_speed_factor",
             "Speed factor",
             "-",
-            "=IF(AND(ISNUMBER(reading_speed),ISNUMBER(test_head)),"
-            + call("speed_factor", speed="reading_speed", net_head="test_head")
-            + ',"")',
+            where(
+                "AND(ISNUMBER(reading_speed),ISNUMBER(test_head))",
+                call("speed_factor", speed="reading_speed", net_head="test_head"),
+                '""',
+            ),
             "Speed without dimension (IEC 60193, from memory, not looked up): compares runs at different heads.",
             digits="0.0000",
         ),
@@ -194,9 +202,12 @@ PAGE = Page(
         ),
         Heading("How well it is known"),
         Words(
-            "Standard uncertainty is one standard deviation: the standard deviation of the mean of repeated readings, or a maker's limit over 1.73 "
-            "(JCGM 100:2008, 4.2.3 and 4.3.7). Sensitivity says by how many percent the efficiency moves for one unit of it. Degrees of freedom: "
-            "readings less 1; 0 where it does not come from repeated readings (then they count as infinitely many). The values "
+            "Standard uncertainty is one standard deviation: the standard deviation of the mean of repeated readings, "
+            "or a maker's limit over 1.73 "
+            "(JCGM 100:2008, 4.2.3 and 4.3.7). Sensitivity says by how many percent the efficiency moves for one unit "
+            "of it. Degrees of freedom: "
+            "readings less 1; 0 where it does not come from repeated readings (then they count as infinitely many). "
+            "The values "
             "shown are common practice, no published source."
         ),
         Table(
@@ -243,7 +254,10 @@ PAGE = Page(
                     correlations="0",
                 )
             ),
-            "Of the efficiency itself: root of the sum of squares. Equal errors of volts and amperes are taken as independent.",
+            (
+                "Of the efficiency itself: root of the sum of squares. Equal errors of volts and amperes are taken "
+                "as independent."
+            ),
         ),
         Result(
             "test_expanded",
@@ -295,7 +309,8 @@ PAGE = Page(
             digits="0.0",
         ),
         Words(
-            "Reading a gauge or meter close to a turning wheel and a jet: guard on, sleeves tight, eye protection, a second person within call. "
+            "Reading a gauge or meter close to a turning wheel and a jet: guard on, sleeves tight, eye protection, a "
+            "second person within call. "
             "Volts between bare parts can be dangerous: see Safety figures.",
             caution=True,
         ),

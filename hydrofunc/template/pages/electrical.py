@@ -237,8 +237,10 @@ PAGE = Page(
             strong=True,
         ),
         Words(
-            "Above 60 V d.c. (120 V where dry and not touchable) extra protection is required; see IEC 60364-4-41 and local codes. The open "
-            "voltage at runaway is the one that counts. Fuse the battery at its terminal and never run the wheel with the load off.",
+            "Above 60 V d.c. (120 V where dry and not touchable) extra protection is required; see IEC 60364-4-41 and "
+            "local codes. The open "
+            "voltage at runaway is the one that counts. Fuse the battery at its terminal and never run the wheel with "
+            "the load off.",
             caution=True,
         ),
         Heading("Torque of wheel and alternator against speed", new_page=True),
@@ -277,7 +279,8 @@ PAGE = Page(
             how={"B": "from rest to the speed without load"},
         ),
         Words(
-            "With a maximum-power controller the alternator's torque follows the wheel's: there is no curve of its own (#N/A)."
+            "With a maximum-power controller the alternator's torque follows the wheel's: there is no curve of its "
+            "own (#N/A)."
         ),
     ),
     pages=0,

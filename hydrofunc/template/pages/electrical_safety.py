@@ -248,14 +248,17 @@ PAGE = Page(
             "Volts not to be passed on bare parts",
             "V",
             "=" + call("touch_limit", place="touch_place"),
-            "D.c. with the small ripple of a three-phase bridge (4.2 % rms; up to 10 % counts as ripple-free). IEC 60598-1:2008, 8.2.3; covered: "
+            "D.c. with the small ripple of a three-phase bridge (4.2 % rms; up to 10 % counts as ripple-free). IEC "
+            "60598-1:2008, 8.2.3; covered: "
             "IEC 61558-1:2005, 3.7.16.",
             digits="0",
             strong=True,
         ),
         Words(
-            "The a.c. side before the rectifier has lower limits: 25 V dry, 12 V wet (IEC 60598-1:2008, 8.2.3). Cover every terminal, take off "
-            "rings and watches, one hand in the pocket. Work on it only with the wheel stopped and the nozzle valve locked. Electrical code and "
+            "The a.c. side before the rectifier has lower limits: 25 V dry, 12 V wet (IEC 60598-1:2008, 8.2.3). Cover "
+            "every terminal, take off "
+            "rings and watches, one hand in the pocket. Work on it only with the wheel stopped and the nozzle valve "
+            "locked. Electrical code and "
             "licensed people decide what you may do yourself.",
             caution=True,
         ),
@@ -266,7 +269,8 @@ PAGE = Page(
             key="connections",
             wrap=("B", "F"),
             how={
-                "C:D": "HYDRO_OPERATING_POWER, _SPEED, _CURRENT, HYDRO_SPEED_RATIO, HYDRO_COPPER_LOSS, HYDRO_OPEN_CIRCUIT_VOLTS, of either "
+                "C:D": "HYDRO_OPERATING_POWER, _SPEED, _CURRENT, HYDRO_SPEED_RATIO, HYDRO_COPPER_LOSS, "
+                "HYDRO_OPEN_CIRCUIT_VOLTS, of either "
                 "connection; the shares by the limits on this sheet and the sheet before"
             },
         ),
@@ -277,7 +281,10 @@ PAGE = Page(
             key="batteries",
             wrap=("B", "F"),
             how={
-                "C:E": "HYDRO_OPERATING_POWER, _SPEED, _CURRENT, HYDRO_SPEED_RATIO, HYDRO_CABLE_LOSS, HYDRO_DIODE_LOSS, at those volts"
+                "C:E": (
+                    "HYDRO_OPERATING_POWER, _SPEED, _CURRENT, HYDRO_SPEED_RATIO, HYDRO_CABLE_LOSS, HYDRO_DIODE_LOSS, "
+                    "at those volts"
+                )
             },
         ),
         Result(
@@ -343,7 +350,10 @@ PAGE = Page(
             Argument("bank_resistance", "Ω", "Of the whole bank.", "(0, 10]"),
             0.02,
             digits="0.0000",
-            note="From its maker; a lead-acid battery of 100 Ah and 12 V about 0.005 Ω (common practice, no published source).",
+            note=(
+                "From its maker; a lead-acid battery of 100 Ah and 12 V about 0.005 Ω (common practice, no published "
+                "source)."
+            ),
         ),
         Result(
             "ampacity",
@@ -357,7 +367,10 @@ PAGE = Page(
                 installation="cable_laid",
                 ambient_temperature="cable_around",
             ),
-            "PVC, two loaded wires, IEC 60364-5-52 (from memory, not looked up). #NUM!: thinner than the table's thinnest.",
+            (
+                "PVC, two loaded wires, IEC 60364-5-52 (from memory, not looked up). #NUM!: thinner than the table's "
+                "thinnest."
+            ),
             digits="0.0",
             strong=True,
         ),
@@ -366,7 +379,10 @@ PAGE = Page(
             "Fuse to fit",
             "A",
             "=" + call("fuse_size", ampacity="ampacity", fuse_margin="fuse_margin"),
-            "At the battery's terminal. #NUM!: no fuse both carries the current and protects this cable: thicker cable.",
+            (
+                "At the battery's terminal. #NUM!: no fuse both carries the current and protects this cable: thicker "
+                "cable."
+            ),
             digits="0",
             strong=True,
         ),
@@ -388,8 +404,10 @@ PAGE = Page(
             digits="#,##0",
         ),
         Words(
-            "The battery feeds a short circuit, not the wheel: the fuse belongs at its positive terminal, before anything else, and the "
-            "battery's box must not hold gas where it could spark. If the fuse blows while the wheel turns the load is gone: see below.",
+            "The battery feeds a short circuit, not the wheel: the fuse belongs at its positive terminal, before "
+            "anything else, and the "
+            "battery's box must not hold gas where it could spark. If the fuse blows while the wheel turns the load "
+            "is gone: see below.",
             caution=True,
         ),
         Heading("Dump load, for when the battery is full", new_page=True),
@@ -522,14 +540,16 @@ PAGE = Page(
                 power="dump_watts",
                 temperature_rise="air_warming",
                 air_temperature="20",
-                air_pressure=call("air_pressure", altitude="altitude"),
+                air_pressure=call("air_pressure"),
             ),
             "Through openings low and high that cannot be closed.",
             digits="0",
         ),
         Words(
-            "The surface of a loaded resistor passes 200 °C: it burns skin and lights wood, dust and cloth. Mount it upright in free air on stone or "
-            "metal, behind a grille, away from the battery and its gas. A heater in water must never run dry, and boils: it needs an open vent.",
+            "The surface of a loaded resistor passes 200 °C: it burns skin and lights wood, dust and cloth. Mount it "
+            "upright in free air on stone or "
+            "metal, behind a grille, away from the battery and its gas. A heater in water must never run dry, and "
+            "boils: it needs an open vent.",
             caution=True,
         ),
         Table(
@@ -563,14 +583,20 @@ PAGE = Page(
                         ),
                         "0",
                     ),
-                    "A controller across the battery (shunt) turns the surplus to heat. The wheel notices next to nothing.",
+                    (
+                        "A controller across the battery (shunt) turns the surplus to heat. The wheel notices next "
+                        "to nothing."
+                    ),
                 ),
                 (
                     "Full: controller opens, or a fuse blows",
                     Formula("=runaway_speed", "0"),
                     Formula("=runaway_volts", "0"),
                     "none",
-                    "A controller in the line (as for solar panels) takes the load away: the wheel runs off and the volts rise within seconds.",
+                    (
+                        "A controller in the line (as for solar panels) takes the load away: the wheel runs off and "
+                        "the volts rise within seconds."
+                    ),
                 ),
                 (
                     "the same at the worst",
@@ -583,12 +609,15 @@ PAGE = Page(
             key="full",
             wrap=("B", "F"),
             how={
-                "C:E": "sheet Alternator and battery; with dump load HYDRO_OPERATING_SPEED and HYDRO_OPERATING_POWER at the highest charging "
-                "voltage; the worst from the top of this sheet"
+                "C:E": (
+                    "sheet Alternator and battery; with dump load HYDRO_OPERATING_SPEED and HYDRO_OPERATING_POWER at"
+                    " the highest charging voltage; the worst from the top of this sheet"
+                )
             },
         ),
         Words(
-            "Never let a controller, switch or fuse be able to cut the wheel off from both battery and dump load. To stop the plant close the water, "
+            "Never let a controller, switch or fuse be able to cut the wheel off from both battery and dump load. To "
+            "stop the plant close the water, "
             "slowly, or turn the jet aside; never pull the plug.",
             caution=True,
         ),
@@ -612,7 +641,10 @@ CHECKS = (
         "%",
         100,
         100,
-        "A fuse larger than the cable's ampacity lets the cable burn first (IEC 60364-4-43, 433.1, from memory, not looked up).",
+        (
+            "A fuse larger than the cable's ampacity lets the cable burn first (IEC 60364-4-43, 433.1, from memory, "
+            "not looked up)."
+        ),
     ),
     check(
         "Current, of the fuse",
@@ -668,7 +700,10 @@ CHECKS = (
         "%",
         95,
         100,
-        "A dump load that takes less lets the battery boil and the wheel speed up. R = V²/P at the highest charging voltage.",
+        (
+            "A dump load that takes less lets the battery boil and the wheel speed up. R = V²/P at the highest "
+            "charging voltage."
+        ),
     ),
     check(
         "Each dump resistor, of what it stands",

@@ -3,8 +3,9 @@
 from ...catalogue import energy as declared
 from ...registry import Argument
 from ..chain import call
+from ..expression import cell, cells, greatest, is_number, no_value, rounded, when
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, check, fed_by, words
+from .common import PRACTICE, check, fed_by, where, words
 
 # Invented loads: name, watts, hours a day, days a week.
 _LOADS = (
@@ -34,7 +35,7 @@ _MONTHS = (
     "December",
 )
 _DAYS = 31
-_RUN = {
+_RUN = {  # what the functions of the run take
     "energy_in": "run_made",
     "energy_out": "run_wanted",
     "battery_energy": "battery_energy",
@@ -44,11 +45,12 @@ _RUN = {
     "charge_efficiency": "charge_efficiency",
     "charge_limit": "24*battery_held*charge_rate/100*battery_volts",
 }
+_BATTERY = "battery_held>0"
 _DIRECT = "MIN(C{row},(1-through_battery/100)*D{row})"
 
 
 def _load(number, name, watts, hours, days):
-    def cell(what, label, unit, within, example, digits):
+    def figure(what, label, unit, within, example, digits):
         argument = Argument(f"{what}_{number}", unit, f"{label}, row {number}.", within)
         return Input(argument.name, f"{label}, row {number}", argument, optional=True, example=example, digits=digits)
 
@@ -60,9 +62,9 @@ def _load(number, name, watts, hours, days):
             optional=True,
             example=name,
         ),
-        cell("load_watts", "Watts of the load", "W", "[0, 100000]", watts, "0"),
-        cell("load_hours", "Hours on such a day", "h", "[0, 24]", hours, "0.0"),
-        cell("load_days", "Days a week; empty is every day", "-", "[0, 7]", days, "0"),
+        figure("load_watts", "Watts of the load", "W", "[0, 100000]", watts, "0"),
+        figure("load_hours", "Hours on such a day", "h", "[0, 24]", hours, "0.0"),
+        figure("load_days", "Days a week; empty is every day", "-", "[0, 7]", days, "0"),
         Formula("=N(C{row})*N(D{row})", "0"),
         Formula("=F{row}*IF(ISNUMBER(E{row}),E{row},7)/7", "0"),
         Formula("=IF(F{row}=0,0,IF(ISNUMBER(E{row}),ROUNDUP(E{row},0),7))", "0"),
@@ -81,540 +83,482 @@ def _month(number, name):
     )
 
 
+def _run(function, otherwise="0", **more):
+    """What a function makes of the poorest month, day by day; `otherwise` where there is no battery."""
+    return where(_BATTERY, call(function, **_RUN, **more), otherwise)
+
+
 def _day(number):
     return (
         Formula(f"={number}", "0"),
         Formula("=IF(AND(B{row}>=wheel_stops_on,B{row}<wheel_stops_on+wheel_stops_for),0,24*driest_watts)", "0"),
         Formula('=SUMIF(load_days_used,">="&(7-MOD(B{row}-1,7)),load_day_energy)/(delivery_efficiency/100)', "0"),
-        Formula("=IF(battery_held>0," + call("state_of_charge", step_number="B{row}", **_RUN) + ",0)", "0.0"),
+        Formula(_run("state_of_charge", step_number="B{row}"), "0.0"),
     )
 
 
+_NO_BATTERY = cell("load") == "resistor"
+_VOLTS, _OWN_CAPACITY = cells("battery_volts battery_capacity")
+_CELLS = when(
+    (_NO_BATTERY, 0),
+    (is_number(_VOLTS), 6 * greatest(1, rounded(_VOLTS / 13.5, 0))),  # of six at a time: 12, 24, 48 V
+    otherwise=no_value(),
+)
+_CAPACITY = when((_NO_BATTERY, 0), (is_number(_OWN_CAPACITY), _OWN_CAPACITY), otherwise=cell("battery_needed"))
+_WANTED = (
+    Heading("Loads"),
+    Table(
+        (
+            "what",
+            "power, W",
+            "use, h a day",
+            "days a week",
+            "on such a day, Wh",
+            "mean, Wh a day",
+            "counted, days a week",
+        ),
+        tuple(_load(number, *load) for number, load in enumerate(_LOADS, start=1)),
+        names={"load_day_energy": "F", "load_mean_energy": "G", "load_days_used": "H"},
+        key="loads",
+        how={
+            "F": "power x use",
+            "G": "on such a day x days / 7; no days given: every day",
+            "H": "whole days, for the run below",
+        },
+    ),
+    Words(
+        "Read watts and hours with an energy meter rather than from labels: a refrigerator runs a third"
+        " of the day, a pump starts with three to seven times its watts (common practice, no published"
+        " source). Loads of two days a week are taken on the last two days of each week in the run below."
+    ),
+    fed_by(
+        declared.DELIVERY,
+        "Inverter and wiring pass on",
+        "Of the energy that leaves the battery side. An idle inverter eats too: list it as a load.",
+        digits="0",
+    ),
+    fed_by(
+        declared.THROUGH_BATTERY.with_(default=40.0),
+        "Share of the loads met from the battery",
+        digits="0",
+        note=(
+            "What is wanted when the plant alone cannot give it, such as cooking peaks. Common practice,"
+            " no published source."
+        ),
+    ),
+    Result(
+        "daily_load",
+        "Energy the loads take, mean",
+        "Wh",
+        "=SUM(load_mean_energy)",
+        "A day.",
+        digits="#,##0",
+        strong=True,
+    ),
+    Result(
+        "daily_wanted",
+        "Energy wanted at the battery",
+        "Wh",
+        "=daily_load/(delivery_efficiency/100)",
+        "A day.",
+        digits="#,##0",
+    ),
+    Result(
+        "daily_need",
+        "Energy the plant must make for it",
+        "Wh",
+        "=daily_wanted*(1-through_battery/100+through_battery/charge_efficiency)",
+        "A day; what goes through the battery loses some.",
+        digits="#,##0",
+    ),
+    Result(
+        "daily_made",
+        "Energy made in the poorest month",
+        "Wh",
+        "=24*driest_watts",
+        "A day; from Supply.",
+        digits="#,##0",
+        strong=True,
+    ),
+)
+_BATTERY_BANK = (
+    Heading("Battery (lead-acid)", new_page=True),
+    Input(
+        "battery_capacity",
+        "Battery you have or plan",
+        declared.BATTERY_CAPACITY,
+        optional=True,
+        example=300.0,
+        digits="0",
+        note="Rated ampere hours of the whole bank. Empty: the size worked out below.",
+    ),
+    fed_by(declared.RATED_HOURS.with_(default=20.0), "rated at a discharge of", "20 hours is usual: C20.", digits="0"),
+    Input(
+        "battery_kind",
+        "Kind",
+        Argument("battery_kind", "text", "Vented cells take water; sealed ones do not.", choices=("vented", "sealed")),
+        "vented",
+        note="Vented cells take water; sealed ones (gel, mat) do not.",
+    ),
+    fed_by(
+        declared.AUTONOMY.with_(default=2.0),
+        "Days to last without the wheel",
+        "Frozen intake, broken belt, repair.",
+        digits="0.0",
+    ),
+    fed_by(
+        declared.DEPTH,
+        "It may be emptied by",
+        digits="0",
+        note="Half, for a long life: the deeper, the fewer cycles.",
+    ),
+    fed_by(
+        declared.CHARGE_EFFICIENCY,
+        "Energy out over energy in",
+        digits="0",
+        note="70 % is typical of lead-acid, as photovoltaic textbooks have it; 85 % of the ampere hours.",
+    ),
+    fed_by(
+        declared.BATTERY_TEMPERATURE.with_(within="[-3.8, 48.8]", default=15.0),
+        "Battery's usual temperature",
+        digits="0",
+        note="The table of capacity goes from -3 to 48 °C.",
+    ),
+    Input(
+        "coldest_battery",
+        "Battery's coldest night",
+        declared.BATTERY_TEMPERATURE.with_(name="coldest_battery"),
+        0.0,
+        digits="0",
+        note="At the battery, not outdoors; what it may freeze at stands below.",
+    ),
+    fed_by(
+        declared.CELL_VOLTS.with_(default=2.40),
+        "Charge voltage of a cell at 25 °C",
+        digits="0.00",
+        note=(
+            "Full charge 2.40 to 2.45 V, vented cells only; float 2.23 V vented, 2.27 V sealed (from"
+            " memory): the maker's sheet rules."
+        ),
+    ),
+    fed_by(declared.COMPENSATION, "Less for each degree warmer", digits="0.0"),
+    Input(
+        "charge_rate",
+        "Charge current allowed",
+        Argument("charge_rate", "%", "Amperes for 100 Ah of rated capacity.", "(0, 100]"),
+        20.0,
+        digits="0",
+        note=(
+            "Amperes for 100 Ah: 10 to 20, which is C/10 to C/5. Common practice, no published source:"
+            " the maker's sheet rules."
+        ),
+    ),
+    fed_by(declared.PEUKERT, "Peukert's exponent", digits="0.00"),
+    Input(
+        "rest_volts",
+        "Volts at rest, if measured",
+        declared.REST_VOLTS,
+        optional=True,
+        digits="0.00",
+        note=declared.REST_VOLTS.meaning,
+    ),
+    Result(
+        "battery_cells",
+        "Cells in series",
+        "-",
+        f"={_CELLS}",
+        "From the battery volts while charging: 6 for 12 V, 12 for 24 V. 0 with a resistor load: no battery.",
+        digits="0",
+    ),
+    Result("nominal_volts", "Nominal volts", "V", "=2*battery_cells", digits="0"),
+    Result(
+        "capacity_share",
+        "Capacity at its temperature",
+        "%",
+        "=" + call("cold_capacity"),
+        "Of the rated one at 25 °C (IEEE Std 485, from memory, not looked up).",
+        digits="0",
+    ),
+    Result(
+        "battery_needed",
+        "Battery needed",
+        "Ah",
+        '=IF(AND(load<>"resistor",daily_load>0),'
+        + call("battery_size", daily_energy="daily_load", battery_volts="nominal_volts", cold_capacity="capacity_share")
+        + ",0)",
+        "For the loads and days above; 0 without loads.",
+        digits="0",
+        strong=True,
+    ),
+    Result(
+        "battery_held",
+        "Battery counted with",
+        "Ah",
+        f"={_CAPACITY}",
+        "Yours if given; else the one needed.",
+        digits="0",
+    ),
+    Result(
+        "battery_energy",
+        "Energy in it when full",
+        "Wh",
+        "=battery_held*nominal_volts*capacity_share/100",
+        digits="#,##0",
+    ),
+    Result(
+        "charge_amps",
+        "Most charge current",
+        "A",
+        where(_BATTERY, "full_watts/battery_volts"),
+        "All the water there, no loads on.",
+        digits="0.0",
+    ),
+    Result(
+        "charge_share",
+        "of the rated capacity",
+        "%",
+        where(_BATTERY, "100*charge_amps/battery_held"),
+        "10 % is C/10.",
+        digits="0.0",
+    ),
+    Result(
+        "charge_volts",
+        "Charge voltage at its temperature",
+        "V",
+        where("battery_cells>0", call("charge_volts", cells="battery_cells")),
+        "Set the controller to this.",
+        strong=True,
+    ),
+    Result(
+        "rest_state",
+        "State of charge by the volts at rest",
+        "%",
+        where(
+            "N(rest_volts)*battery_cells>0",
+            call("rest_charge", rest_volts="rest_volts", cells="battery_cells"),
+            '""',
+        ),
+        "Empty where nothing was measured.",
+        digits="0",
+    ),
+    Result("mean_amps", "Mean current of the loads", "A", "=IF(nominal_volts>0,daily_wanted/24/nominal_volts,0)"),
+    Result(
+        "holds_out",
+        "Full battery carries the mean load for",
+        "h",
+        "=IF(battery_held*mean_amps>0,MIN(battery_held/mean_amps,"
+        + call("discharge_time", battery_capacity="battery_held", current="mean_amps")
+        + ")*depth_of_discharge/100*capacity_share/100,0)",
+        "Down to the depth allowed. Peukert's law in its rated form, but never more than the rated capacity.",
+        digits="0",
+    ),
+    Result(
+        "freezes_at",
+        "Emptied so far it freezes at",
+        "°C",
+        "=" + call("freezing_point", charge_state="100-depth_of_discharge"),
+        "An empty one at about -8 °C (from memory, not looked up).",
+        digits="0",
+    ),
+    Words(
+        "A battery emptied and left in the cold freezes and bursts. A frozen one must not be charged."
+        " Acid burns eyes and skin: goggles, gloves, water at hand. A spanner across the terminals welds"
+        " and explodes: fuse at the terminal, terminals covered, rings off, two people. Licensed practice"
+        " and local codes come before these numbers.",
+        caution=True,
+    ),
+)
+_HYDROGEN = (
+    Heading("Hydrogen", new_page=True),
+    Input(
+        "vent_opening",
+        "Opening you have, each of the two",
+        Argument("vent_opening", "cm²", "Free area of the inlet low down, and of the outlet high up.", "(0, 100000]"),
+        optional=True,
+        example=150.0,
+        digits="0",
+        note="Free area, grille taken off: one low down, one at the highest point, on opposite walls.",
+    ),
+    Result(
+        "gassing",
+        "Gassing current, full charge",
+        "mA/Ah",
+        '=IF(battery_kind="vented",20,8)',
+        "IEC 62485-2, boost charge: vented 20; sealed 8 (from memory, not looked up).",
+        digits="0",
+    ),
+    Result(
+        "gas_air",
+        "Air needed",
+        "m³/h",
+        where(_BATTERY, call("gas_ventilation", cells="battery_cells", battery_capacity="battery_held")),
+    ),
+    Result(
+        "vent_needed",
+        "Each opening needs",
+        "cm²",
+        "=" + call("gas_opening", ventilation="gas_air"),
+        "Without a fan.",
+        digits="0",
+        strong=True,
+    ),
+    Result(
+        "spark_distance",
+        "No spark or hot part nearer than",
+        "mm",
+        where(_BATTERY, call("gas_distance", battery_capacity="battery_held")),
+        "IEC 62485-2, annex, from memory, not looked up.",
+        digits="0",
+    ),
+    Words(
+        "A charging battery gives off hydrogen, which explodes from 4 % in air, and gathers under lids"
+        " and ceilings. No flame, no switch, no relay, no fuse holder and no dump load near it. IEC"
+        " 62485-2 and local codes decide, not this sheet.",
+        caution=True,
+    ),
+)
+_HOT_WATER = (
+    Heading("Heat"),
+    Input(
+        "kettle_watts",
+        "Kettle or heater",
+        declared.HEATER_POWER.with_(name="kettle_watts"),
+        300.0,
+        digits="0",
+        note="As printed on it.",
+    ),
+    Input(
+        "kettle_litres",
+        "Water",
+        Argument("kettle_litres", "L", "Cold water.", "(0, 500]"),
+        1.0,
+        digits="0.0",
+        note="Cold water: taken as cold as the pipe's (sheet Site).",
+    ),
+    fed_by(declared.HEAT_EFFICIENCY, "Heat that stays in the water", digits="0"),
+    Result("boils_at", "Water boils here at", "°C", "=" + call("boiling_point"), digits="0.0"),
+    Result(
+        "boil_minutes",
+        "It boils after",
+        "min",
+        "=" + call("boil_time", volume="kettle_litres", heater_power="kettle_watts"),
+        digits="0",
+    ),
+    Result(
+        "boil_by_plant",
+        "with the plant's own watts after",
+        "min",
+        where("driest_watts>0", call("boil_time", volume="kettle_litres", heater_power="driest_watts"), '""'),
+        "In the poorest month. Empty where nothing arrives.",
+        digits="0",
+    ),
+)
+_MONTH_BY_MONTH = (
+    Heading("Month by month", new_page=True),
+    Space("energy_months", 17),
+    Table(
+        ("month", "made, kWh", "wanted, kWh", "from the battery, kWh", "used, kWh", "dumped, kWh", "missing, kWh"),
+        tuple(_month(number, name) for number, name in enumerate(_MONTHS, start=1)),
+        names={"year_made": "C", "year_wanted": "D", "year_used": "F", "year_dumped": "G", "year_missing": "H"},
+        how={
+            "C": "sheet Supply",
+            "D": "energy wanted at the battery x days of the month",
+            "E": (
+                "what the wheel does not give while it is wanted, as far as the rest of what it makes allows, "
+                "less what charging loses"
+            ),
+            "F": "directly and from the battery",
+            "G": "made, less used directly and less what went into the battery",
+        },
+        key="energy_months",
+    ),
+    Result(
+        "dump_most",
+        "Dump load must take",
+        "W",
+        "=full_watts",
+        "All of it, on a day with full battery and nothing on.",
+        digits="0",
+        strong=True,
+    ),
+    Result(
+        "dump_mean",
+        "and takes on average",
+        "W",
+        "=1000*SUM(year_dumped)/(24*SUM(month_days))",
+        "Warmth for a room or a boiler.",
+        digits="0",
+    ),
+    Words(
+        "A dump load glows or boils: bolt it to something that cannot burn, and leave air round it. With"
+        " the dump load off, a wheel that still turns overcharges the battery or runs away: nothing that"
+        " opens by itself may stand before it, unless it stops the water as well.",
+        caution=True,
+    ),
+)
+_DAY_BY_DAY = (
+    Heading("The poorest month, day by day", new_page=True),
+    Input(
+        "wheel_stops_on",
+        "The wheel stops on day",
+        Argument("wheel_stops_on", "-", "Day of the month.", "[1, 31]"),
+        10.0,
+        digits="0",
+        note="To try what the battery is for.",
+    ),
+    Input(
+        "wheel_stops_for",
+        "for",
+        Argument("wheel_stops_for", "day", "Days the wheel stands.", "[0, 31]"),
+        2.0,
+        digits="0",
+        note="Days without the wheel: 0 for none.",
+    ),
+    Result(
+        "run_lowest",
+        "Lowest state of charge",
+        "%",
+        _run("lowest_state"),
+        "At the end of a day.",
+        digits="0",
+        strong=True,
+    ),
+    Result(
+        "run_missing",
+        "Energy the loads missed",
+        "Wh",
+        _run("unserved_energy", "SUM(run_wanted)"),
+        "In the 31 days.",
+        digits="#,##0",
+    ),
+    Result("run_dumped", "Energy dumped", "Wh", _run("dumped_energy"), "In the 31 days.", digits="#,##0"),
+    Words(
+        "Each day the loads first take what they can directly; the rest charges the battery, as far as"
+        " its room and charge current allow; what is left is dumped. For a year of days or hours put made"
+        " and wanted in two columns of your own and ask =HYDRO_LOWEST_STATE, =HYDRO_UNSERVED_ENERGY and"
+        " =HYDRO_DUMPED_ENERGY of them."
+    ),
+    Space("charge_run", 0, "F"),
+    Table(
+        ("day", "made, Wh", "wanted, Wh", "full at the end, %"),
+        tuple(_day(number) for number in range(1, _DAYS + 1)),
+        names={"run_made": "C", "run_wanted": "D", "run_state": "E"},
+        key="charge_run",
+        how={
+            "B": "1 is a Monday",
+            "C": "that of the poorest month, none while the wheel stands",
+            "D": "loads of that day of the week over what inverter and wiring pass on",
+        },
+    ),
+)
 PAGE = Page(
     "Energy",
     "What the loads want, what the plant gives, and the battery between them.",
-    (
-        Heading("Loads"),
-        Table(
-            (
-                "what",
-                "power, W",
-                "use, h a day",
-                "days a week",
-                "on such a day, Wh",
-                "mean, Wh a day",
-                "counted, days a week",
-            ),
-            tuple(_load(number, *load) for number, load in enumerate(_LOADS, start=1)),
-            names={"load_day_energy": "F", "load_mean_energy": "G", "load_days_used": "H"},
-            key="loads",
-            how={
-                "F": "power x use",
-                "G": "on such a day x days / 7; no days given: every day",
-                "H": "whole days, for the run below",
-            },
-        ),
-        Words(
-            "Read watts and hours with an energy meter rather than from labels: a refrigerator runs a third"
-            " of the day, a pump starts with three to seven times its watts (common practice, no published"
-            " source). Loads of two days a week are taken on the last two days of each week in the run below."
-        ),
-        fed_by(
-            declared.DELIVERY,
-            "Inverter and wiring pass on",
-            "Of the energy that leaves the battery side. An idle inverter eats too: list it as a load.",
-            digits="0",
-        ),
-        fed_by(
-            declared.THROUGH_BATTERY.with_(default=40.0),
-            "Share of the loads met from the battery",
-            digits="0",
-            note=(
-                "What is wanted when the plant alone cannot give it, such as cooking peaks. Common practice,"
-                " no published source."
-            ),
-        ),
-        Result(
-            "daily_load",
-            "Energy the loads take, mean",
-            "Wh",
-            "=SUM(load_mean_energy)",
-            "A day.",
-            digits="#,##0",
-            strong=True,
-        ),
-        Result(
-            "daily_wanted",
-            "Energy wanted at the battery",
-            "Wh",
-            "=daily_load/(delivery_efficiency/100)",
-            "A day.",
-            digits="#,##0",
-        ),
-        Result(
-            "daily_need",
-            "Energy the plant must make for it",
-            "Wh",
-            "=daily_wanted*(1-through_battery/100+through_battery/charge_efficiency)",
-            "A day; what goes through the battery loses some.",
-            digits="#,##0",
-        ),
-        Result(
-            "daily_made",
-            "Energy made in the poorest month",
-            "Wh",
-            "=24*driest_watts",
-            "A day; from Supply.",
-            digits="#,##0",
-            strong=True,
-        ),
-        Heading("Battery (lead-acid)", new_page=True),
-        Input(
-            "battery_capacity",
-            "Battery you have or plan",
-            declared.BATTERY_CAPACITY,
-            optional=True,
-            example=300.0,
-            digits="0",
-            note="Rated ampere hours of the whole bank. Empty: the size worked out below.",
-        ),
-        fed_by(
-            declared.RATED_HOURS.with_(default=20.0),
-            "rated at a discharge of",
-            "20 hours is usual: C20.",
-            digits="0",
-        ),
-        Input(
-            "battery_kind",
-            "Kind",
-            Argument(
-                "battery_kind",
-                "text",
-                "Vented cells take water; sealed ones do not.",
-                choices=("vented", "sealed"),
-            ),
-            "vented",
-            note="Vented cells take water; sealed ones (gel, mat) do not.",
-        ),
-        fed_by(
-            declared.AUTONOMY.with_(default=2.0),
-            "Days to last without the wheel",
-            "Frozen intake, broken belt, repair.",
-            digits="0.0",
-        ),
-        fed_by(
-            declared.DEPTH,
-            "It may be emptied by",
-            digits="0",
-            note="Half, for a long life: the deeper, the fewer cycles.",
-        ),
-        fed_by(
-            declared.CHARGE_EFFICIENCY,
-            "Energy out over energy in",
-            digits="0",
-            note="70 % is typical of lead-acid, as photovoltaic textbooks have it; 85 % of the ampere hours.",
-        ),
-        fed_by(
-            declared.BATTERY_TEMPERATURE.with_(within="[-3.8, 48.8]", default=15.0),
-            "Battery's usual temperature",
-            digits="0",
-            note="The table of capacity goes from -3 to 48 °C.",
-        ),
-        Input(
-            "coldest_battery",
-            "Battery's coldest night",
-            declared.BATTERY_TEMPERATURE.with_(name="coldest_battery"),
-            0.0,
-            digits="0",
-            note="At the battery, not outdoors; what it may freeze at stands below.",
-        ),
-        fed_by(
-            declared.CELL_VOLTS.with_(default=2.40),
-            "Charge voltage of a cell at 25 °C",
-            digits="0.00",
-            note=(
-                "Full charge 2.40 to 2.45 V, vented cells only; float 2.23 V vented, 2.27 V sealed (from"
-                " memory): the maker's sheet rules."
-            ),
-        ),
-        fed_by(declared.COMPENSATION, "Less for each degree warmer", digits="0.0"),
-        Input(
-            "charge_rate",
-            "Charge current allowed",
-            Argument("charge_rate", "%", "Amperes for 100 Ah of rated capacity.", "(0, 100]"),
-            20.0,
-            digits="0",
-            note=(
-                "Amperes for 100 Ah: 10 to 20, which is C/10 to C/5. Common practice, no published source:"
-                " the maker's sheet rules."
-            ),
-        ),
-        fed_by(declared.PEUKERT, "Peukert's exponent", digits="0.00"),
-        Input(
-            "rest_volts",
-            "Volts at rest, if measured",
-            declared.REST_VOLTS,
-            optional=True,
-            digits="0.00",
-            note=declared.REST_VOLTS.meaning,
-        ),
-        Result(
-            "battery_cells",
-            "Cells in series",
-            "-",
-            '=IF(load="resistor",0,IF(ISNUMBER(battery_volts),6*MAX(1,ROUND(battery_volts/13.5,0)),NA()))',
-            "From the battery volts while charging: 6 for 12 V, 12 for 24 V. 0 with a resistor load: no battery.",
-            digits="0",
-        ),
-        Result("nominal_volts", "Nominal volts", "V", "=2*battery_cells", digits="0"),
-        Result(
-            "capacity_share",
-            "Capacity at its temperature",
-            "%",
-            "=" + call("cold_capacity", battery_temperature="battery_temperature"),
-            "Of the rated one at 25 °C (IEEE Std 485, from memory, not looked up).",
-            digits="0",
-        ),
-        Result(
-            "battery_needed",
-            "Battery needed",
-            "Ah",
-            '=IF(AND(load<>"resistor",daily_load>0),'
-            + call(
-                "battery_size",
-                daily_energy="daily_load",
-                autonomy="autonomy",
-                battery_volts="nominal_volts",
-                depth_of_discharge="depth_of_discharge",
-                delivery_efficiency="delivery_efficiency",
-                cold_capacity="capacity_share",
-            )
-            + ",0)",
-            "For the loads and days above; 0 without loads.",
-            digits="0",
-            strong=True,
-        ),
-        Result(
-            "battery_held",
-            "Battery counted with",
-            "Ah",
-            '=IF(load="resistor",0,IF(ISNUMBER(battery_capacity),battery_capacity,battery_needed))',
-            "Yours if given; else the one needed.",
-            digits="0",
-        ),
-        Result(
-            "battery_energy",
-            "Energy in it when full",
-            "Wh",
-            "=battery_held*nominal_volts*capacity_share/100",
-            digits="#,##0",
-        ),
-        Result(
-            "charge_amps",
-            "Most charge current",
-            "A",
-            "=IF(battery_held>0,full_watts/battery_volts,0)",
-            "All the water there, no loads on.",
-            digits="0.0",
-        ),
-        Result(
-            "charge_share",
-            "of the rated capacity",
-            "%",
-            "=IF(battery_held>0,100*charge_amps/battery_held,0)",
-            "10 % is C/10.",
-            digits="0.0",
-        ),
-        Result(
-            "charge_volts",
-            "Charge voltage at its temperature",
-            "V",
-            "=IF(battery_cells>0,"
-            + call(
-                "charge_volts",
-                cell_volts="cell_volts",
-                cells="battery_cells",
-                battery_temperature="battery_temperature",
-                compensation="compensation",
-            )
-            + ",0)",
-            "Set the controller to this.",
-            strong=True,
-        ),
-        Result(
-            "rest_state",
-            "State of charge by the volts at rest",
-            "%",
-            "=IF(N(rest_volts)*battery_cells>0,"
-            + call("rest_charge", rest_volts="rest_volts", cells="battery_cells")
-            + ',"")',
-            "Empty where nothing was measured.",
-            digits="0",
-        ),
-        Result(
-            "mean_amps",
-            "Mean current of the loads",
-            "A",
-            "=IF(nominal_volts>0,daily_wanted/24/nominal_volts,0)",
-        ),
-        Result(
-            "holds_out",
-            "Full battery carries the mean load for",
-            "h",
-            "=IF(battery_held*mean_amps>0,MIN(battery_held/mean_amps,"
-            + call(
-                "discharge_time",
-                battery_capacity="battery_held",
-                rated_hours="rated_hours",
-                current="mean_amps",
-                peukert="peukert",
-            )
-            + ")*depth_of_discharge/100*capacity_share/100,0)",
-            "Down to the depth allowed. Peukert's law in its rated form, but never more than the rated capacity.",
-            digits="0",
-        ),
-        Result(
-            "freezes_at",
-            "Emptied so far it freezes at",
-            "°C",
-            "=" + call("freezing_point", charge_state="100-depth_of_discharge"),
-            "An empty one at about -8 °C (from memory, not looked up).",
-            digits="0",
-        ),
-        Words(
-            "A battery emptied and left in the cold freezes and bursts. A frozen one must not be charged."
-            " Acid burns eyes and skin: goggles, gloves, water at hand. A spanner across the terminals welds"
-            " and explodes: fuse at the terminal, terminals covered, rings off, two people. Licensed practice"
-            " and local codes come before these numbers.",
-            caution=True,
-        ),
-        Heading("Hydrogen", new_page=True),
-        Input(
-            "vent_opening",
-            "Opening you have, each of the two",
-            Argument(
-                "vent_opening",
-                "cm²",
-                "Free area of the inlet low down, and of the outlet high up.",
-                "(0, 100000]",
-            ),
-            optional=True,
-            example=150.0,
-            digits="0",
-            note="Free area, grille taken off: one low down, one at the highest point, on opposite walls.",
-        ),
-        Result(
-            "gassing",
-            "Gassing current, full charge",
-            "mA/Ah",
-            '=IF(battery_kind="vented",20,8)',
-            "IEC 62485-2, boost charge: vented 20; sealed 8 (from memory, not looked up).",
-            digits="0",
-        ),
-        Result(
-            "gas_air",
-            "Air needed",
-            "m³/h",
-            "=IF(battery_held>0,"
-            + call("gas_ventilation", cells="battery_cells", battery_capacity="battery_held", gassing="gassing")
-            + ",0)",
-        ),
-        Result(
-            "vent_needed",
-            "Each opening needs",
-            "cm²",
-            "=" + call("gas_opening", ventilation="gas_air"),
-            "Without a fan.",
-            digits="0",
-            strong=True,
-        ),
-        Result(
-            "spark_distance",
-            "No spark or hot part nearer than",
-            "mm",
-            "=IF(battery_held>0," + call("gas_distance", battery_capacity="battery_held", gassing="gassing") + ",0)",
-            "IEC 62485-2, annex, from memory, not looked up.",
-            digits="0",
-        ),
-        Words(
-            "A charging battery gives off hydrogen, which explodes from 4 % in air, and gathers under lids"
-            " and ceilings. No flame, no switch, no relay, no fuse holder and no dump load near it. IEC"
-            " 62485-2 and local codes decide, not this sheet.",
-            caution=True,
-        ),
-        Heading("Heat"),
-        Input(
-            "kettle_watts",
-            "Kettle or heater",
-            declared.HEATER_POWER.with_(name="kettle_watts"),
-            300.0,
-            digits="0",
-            note="As printed on it.",
-        ),
-        Input(
-            "kettle_litres",
-            "Water",
-            Argument("kettle_litres", "L", "Cold water.", "(0, 500]"),
-            1.0,
-            digits="0.0",
-            note="Cold water: taken as cold as the pipe's (sheet Site).",
-        ),
-        fed_by(declared.HEAT_EFFICIENCY, "Heat that stays in the water", digits="0"),
-        Result(
-            "boils_at",
-            "Water boils here at",
-            "°C",
-            "=" + call("boiling_point", altitude="altitude"),
-            digits="0.0",
-        ),
-        Result(
-            "boil_minutes",
-            "It boils after",
-            "min",
-            "="
-            + call(
-                "boil_time",
-                volume="kettle_litres",
-                heater_power="kettle_watts",
-                altitude="altitude",
-                heat_efficiency="heat_efficiency",
-            ),
-            digits="0",
-        ),
-        Result(
-            "boil_by_plant",
-            "with the plant's own watts after",
-            "min",
-            "=IF(driest_watts>0,"
-            + call(
-                "boil_time",
-                volume="kettle_litres",
-                heater_power="driest_watts",
-                altitude="altitude",
-                heat_efficiency="heat_efficiency",
-            )
-            + ',"")',
-            "In the poorest month. Empty where nothing arrives.",
-            digits="0",
-        ),
-        Heading("Month by month", new_page=True),
-        Space("energy_months", 17),
-        Table(
-            (
-                "month",
-                "made, kWh",
-                "wanted, kWh",
-                "from the battery, kWh",
-                "used, kWh",
-                "dumped, kWh",
-                "missing, kWh",
-            ),
-            tuple(_month(number, name) for number, name in enumerate(_MONTHS, start=1)),
-            names={
-                "year_made": "C",
-                "year_wanted": "D",
-                "year_used": "F",
-                "year_dumped": "G",
-                "year_missing": "H",
-            },
-            how={
-                "C": "sheet Supply",
-                "D": "energy wanted at the battery x days of the month",
-                "E": "what the wheel does not give while it is wanted, as far as the rest of what it makes allows, less what charging loses",
-                "F": "directly and from the battery",
-                "G": "made, less used directly and less what went into the battery",
-            },
-            key="energy_months",
-        ),
-        Result(
-            "dump_most",
-            "Dump load must take",
-            "W",
-            "=full_watts",
-            "All of it, on a day with full battery and nothing on.",
-            digits="0",
-            strong=True,
-        ),
-        Result(
-            "dump_mean",
-            "and takes on average",
-            "W",
-            "=1000*SUM(year_dumped)/(24*SUM(month_days))",
-            "Warmth for a room or a boiler.",
-            digits="0",
-        ),
-        Words(
-            "A dump load glows or boils: bolt it to something that cannot burn, and leave air round it. With"
-            " the dump load off, a wheel that still turns overcharges the battery or runs away: nothing that"
-            " opens by itself may stand before it, unless it stops the water as well.",
-            caution=True,
-        ),
-        Heading("The poorest month, day by day", new_page=True),
-        Input(
-            "wheel_stops_on",
-            "The wheel stops on day",
-            Argument("wheel_stops_on", "-", "Day of the month.", "[1, 31]"),
-            10.0,
-            digits="0",
-            note="To try what the battery is for.",
-        ),
-        Input(
-            "wheel_stops_for",
-            "for",
-            Argument("wheel_stops_for", "day", "Days the wheel stands.", "[0, 31]"),
-            2.0,
-            digits="0",
-            note="Days without the wheel: 0 for none.",
-        ),
-        Result(
-            "run_lowest",
-            "Lowest state of charge",
-            "%",
-            "=IF(battery_held>0," + call("lowest_state", **_RUN) + ",0)",
-            "At the end of a day.",
-            digits="0",
-            strong=True,
-        ),
-        Result(
-            "run_missing",
-            "Energy the loads missed",
-            "Wh",
-            "=IF(battery_held>0," + call("unserved_energy", **_RUN) + ",SUM(run_wanted))",
-            "In the 31 days.",
-            digits="#,##0",
-        ),
-        Result(
-            "run_dumped",
-            "Energy dumped",
-            "Wh",
-            "=IF(battery_held>0," + call("dumped_energy", **_RUN) + ",0)",
-            "In the 31 days.",
-            digits="#,##0",
-        ),
-        Words(
-            "Each day the loads first take what they can directly; the rest charges the battery, as far as"
-            " its room and charge current allow; what is left is dumped. For a year of days or hours put made"
-            " and wanted in two columns of your own and ask =HYDRO_LOWEST_STATE, =HYDRO_UNSERVED_ENERGY and"
-            " =HYDRO_DUMPED_ENERGY of them."
-        ),
-        Space("charge_run", 0, "F"),
-        Table(
-            ("day", "made, Wh", "wanted, Wh", "full at the end, %"),
-            tuple(_day(number) for number in range(1, _DAYS + 1)),
-            names={"run_made": "C", "run_wanted": "D", "run_state": "E"},
-            key="charge_run",
-            how={
-                "B": "1 is a Monday",
-                "C": "that of the poorest month, none while the wheel stands",
-                "D": "loads of that day of the week over what inverter and wiring pass on",
-            },
-        ),
-    ),
+    (*_WANTED, *_BATTERY_BANK, *_HYDROGEN, *_HOT_WATER, *_MONTH_BY_MONTH, *_DAY_BY_DAY),
     widths=(3, 34, 14, 10, 24, 16, 16, 16, 16),
     heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", ""),
     pages=0,
 )
-_WITH_BATTERY = "IF(battery_held>0,"
 CHECKS = (
     check(
         "Energy wanted, of what the poorest month gives",
@@ -627,7 +571,7 @@ CHECKS = (
     ),
     check(
         "Battery, of what loads and days need",
-        f"={_WITH_BATTERY}IF(battery_needed>0,100*battery_held/battery_needed,100),100)",
+        where(_BATTERY, "IF(battery_needed>0,100*battery_held/battery_needed,100)", "100"),
         "%",
         99.9,
         50,
@@ -637,7 +581,7 @@ CHECKS = (
     ),
     check(
         "Charge current, of what is allowed",
-        f"={_WITH_BATTERY}100*charge_share/charge_rate,0)",
+        where(_BATTERY, "100*charge_share/charge_rate"),
         "%",
         80,
         100,
@@ -645,7 +589,7 @@ CHECKS = (
     ),
     check(
         "Opening against hydrogen, of the one you have",
-        f"={_WITH_BATTERY}100*vent_needed/MAX(0.001,N(vent_opening)),0)",
+        where(_BATTERY, "100*vent_needed/MAX(0.001,N(vent_opening))"),
         "%",
         80,
         100,
@@ -654,7 +598,7 @@ CHECKS = (
     ),
     check(
         "Coldest night above the freezing point, emptied",
-        f"={_WITH_BATTERY}coldest_battery-freezes_at,100)",
+        where(_BATTERY, "coldest_battery-freezes_at", "100"),
         "K",
         10,
         3,

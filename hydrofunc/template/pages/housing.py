@@ -7,10 +7,7 @@ from ..model import Formula, Heading, Input, Page, Result, Table, Words
 from .common import PRACTICE, check, fed_by
 
 _CUP = "cup_friction*(jet_velocity-speed_ratio*jet_velocity)"  # water along the cup where it leaves
-_HEIGHT = {
-    "opening_height": "IF(ISNUMBER(opening_height),opening_height,10000)",
-    "discharge_coefficient": "0.61",
-}
+_HEIGHT = {"opening_height": "IF(ISNUMBER(opening_height),opening_height,10000)", "discharge_coefficient": "0.61"}
 _OUTLET = {"outlet": "outlet", "opening_width": "opening_width", **_HEIGHT}
 
 

@@ -3,6 +3,23 @@
 from ...registry import Argument
 from ...units import TEXT
 from ..chain import call
+from ..expression import (
+    Brackets,
+    all_of,
+    any_of,
+    cell,
+    cells,
+    column,
+    count_filled,
+    greatest,
+    is_number,
+    magnitude,
+    no,
+    or_zero,
+    root,
+    total,
+    when,
+)
 from ..model import DATE, Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, check
 
@@ -35,24 +52,51 @@ def _kept(name, label, argument, digits="General", **more):
 
 # -- an entry ----------------------------------------------------------------------------------------------
 
-# How much water the nozzle passes at its pressure, of what it should: from the bucket, else from watts and gauge.
-_PASSES = (
-    "=IF(AND(W{row}=1,X{row}=1),IF(N(G{row})>0,bucket_volume/G{row}/log_expected_flow/SQRT(V{row}/100),"
-    "(U{row}/100)/(V{row}/100)^1.5),0)"
+READ_ON, GAUGE, VOLTS, AMPS, SECONDS, HOURS = (
+    column(*named) for named in zip("CDEFGH", ("date", "gauge", "volts", "amps", "seconds", "hours"))
 )
-# Watts of what this flow at this pressure should give; without a bucket the nozzle counts as whole.
-_TURNED = "(U{row}/100)/(IF(N(G{row})>0,Y{row},1)*(V{row}/100)^1.5)"
-_SLOW = f"AND(SUM(W{{row-3}}:W{{row-1}})=3,MAX(V{{row-3}}:V{{row-1}})-V{{row}}<{SLOW_FALL})"
-_SAYS = (
-    '=IF(P{row}=0,IF(COUNTA(C{row}:H{row})=0,"",IF(ISNUMBER(C{row}),IF(C{row}<N(Q{row-1}),"date goes back","volts or amps missing"),'
-    '"no date")),IF(X{row}=0,"stands still",IF(W{row}=0,'
-    f'IF(U{{row}}<{100 - WATTS_BAND},"watts low: read the gauge","ok"),'
-    f'IF(V{{row}}<{100 - GAUGE_BAND},IF(Y{{row}}>1.05,"nozzle worn",IF({_TURNED}<0.85,"gauge low, electrical too",'
-    f'IF({_SLOW},"scaling","screen or pipe clogging"))),'
-    f'IF(V{{row}}>{100 + GAUGE_BAND},IF(Y{{row}}<0.95,"nozzle blocked","gauge high"),'
-    f'IF(AND(N(G{{row}})>0,Y{{row}}<{1 - FLOW_BAND / 100:g}),"nozzle blocked",'
-    f'IF(AND(N(G{{row}})>0,Y{{row}}>{1 + FLOW_BAND / 100:g}),"nozzle worn",'
-    f'IF(U{{row}}<{100 - WATTS_BAND},"electrical",IF(U{{row}}>{100 + WATTS_BAND},"more than expected","ok")))))))))'
+COUNTS, LAST_DATE = column("P", "counts"), column("Q", "last_date")
+WATTS_SHARE, GAUGE_SHARE = column("U", "watts_share"), column("V", "gauge_share")  # %, of what is expected
+GAUGE_COUNTS, WATTS_COUNT = column("W", "gauge_counts"), column("X", "watts_count")
+PASSES = column("Y", "passes")  # share of the water that the nozzle should pass at its pressure
+BUCKET, EXPECTED_FLOW = cells("bucket_volume log_expected_flow")
+
+_TIMED = or_zero(SECONDS) > 0
+_BY_PRESSURE = Brackets(GAUGE_SHARE / 100) ** 1.5  # watts of a sound plant go with the pressure to this power
+# From the bucket, else from watts and gauge.
+NOZZLE_PASSES = when(
+    (no(all_of(GAUGE_COUNTS == 1, WATTS_COUNT == 1)), 0),
+    (_TIMED, BUCKET / SECONDS / EXPECTED_FLOW / root(GAUGE_SHARE / 100)),
+    otherwise=Brackets(WATTS_SHARE / 100) / _BY_PRESSURE,
+)
+# Watts, of what this flow at this pressure should give; without a bucket the nozzle counts as whole.
+_TURNED_INTO_WATTS = Brackets(WATTS_SHARE / 100) / (when((_TIMED, PASSES), otherwise=1) * _BY_PRESSURE)
+_LOW_FOR_LONG = all_of(total(GAUGE_COUNTS.above(3)) == 3, greatest(GAUGE_SHARE.above(3)) - GAUGE_SHARE < SLOW_FALL)
+_WATTS_LOW = WATTS_SHARE < 100 - WATTS_BAND
+
+_NO_ENTRY = when(
+    (count_filled(READ_ON.to(HOURS)) == 0, ""),
+    (no(is_number(READ_ON)), "no date"),
+    (READ_ON < or_zero(LAST_DATE.before), "date goes back"),
+    otherwise="volts or amps missing",
+)
+_GAUGE_LOW = when(
+    (PASSES > 1.05, "nozzle worn"),
+    (_TURNED_INTO_WATTS < 0.85, "gauge low, electrical too"),
+    (_LOW_FOR_LONG, "scaling"),
+    otherwise="screen or pipe clogging",
+)
+SAYS = when(
+    (COUNTS == 0, _NO_ENTRY),
+    (WATTS_COUNT == 0, "stands still"),
+    (GAUGE_COUNTS == 0, when((_WATTS_LOW, "watts low: read the gauge"), otherwise="ok")),
+    (GAUGE_SHARE < 100 - GAUGE_BAND, _GAUGE_LOW),
+    (GAUGE_SHARE > 100 + GAUGE_BAND, when((PASSES < 0.95, "nozzle blocked"), otherwise="gauge high")),
+    (all_of(_TIMED, PASSES < 1 - FLOW_BAND / 100), "nozzle blocked"),
+    (all_of(_TIMED, PASSES > 1 + FLOW_BAND / 100), "nozzle worn"),
+    (_WATTS_LOW, "electrical"),
+    (WATTS_SHARE > 100 + WATTS_BAND, "more than expected"),
+    otherwise="ok",
 )
 _HEADS = (
     "it says",
@@ -84,7 +128,7 @@ _HEADS = (
 
 def _entry(number):
     return (
-        Formula(_SAYS, words=True),
+        Formula(f"={SAYS}", words=True),
         _recorded(f"log_date_{number}", "Date", _DAY, DATE),
         _recorded(f"log_gauge_{number}", "Gauge", _GAUGE, "0.00"),
         _recorded(f"log_volts_{number}", "Volts", _VOLTS, "0.0"),
@@ -107,7 +151,7 @@ def _entry(number):
         Formula("=IF(W{row}=1,100*D{row}/log_expected_gauge,N(V{row-1}))", "0.0"),
         Formula("=IF(AND(P{row}=1,N(D{row})>0),1,0)", "0"),
         Formula("=IF(P{row}=1,IF(I{row}>0,1,0),0)", "0"),
-        Formula(_PASSES, "0.00"),
+        Formula(f"={NOZZLE_PASSES}", "0.00"),
     )
 
 
@@ -177,6 +221,16 @@ _REFERENCES = (
 )
 
 
+_CHANGE, _LIMIT = column("C", "change"), column("F", "limit")
+TREND_SAYS = when(
+    (no(is_number(_CHANGE)), "too few: five entries or more, on different days"),
+    (no(is_number(_LIMIT)), "no judgement: entries too alike, one after the other"),
+    (no(magnitude(_CHANGE) > greatest(_LIMIT, LEAST_CHANGE)), "no change beyond doubt"),
+    (_CHANGE < 0, "falls, beyond doubt"),
+    otherwise="rises, beyond doubt",
+)
+
+
 def _trend(label, values, counts, name):
     given = {"values": values, "days": "log_days", "counted": counts}
     asked_limit = call("trend_limit", **given)
@@ -191,12 +245,7 @@ def _trend(label, values, counts, name):
         Formula(of("trend_error"), "0.0"),
         Formula(f'=IF(ISNUMBER(C{{row}}),IFERROR({asked_limit},""),"")', "0.0", name=f"{name}_limit"),
         Formula(f"=SUM({counts})", "0"),
-        Formula(
-            f"=IF(ISNUMBER(C{{row}}),IF(ISNUMBER(F{{row}}),IF(ABS(C{{row}})>MAX(F{{row}},{LEAST_CHANGE}),"
-            'IF(C{row}<0,"falls, beyond doubt","rises, beyond doubt"),"no change beyond doubt"),'
-            '"no judgement: entries too alike, one after the other"),"too few: five entries or more, on different days")',
-            words=True,
-        ),
+        Formula(f"={TREND_SAYS}", words=True),
     )
 
 
@@ -204,12 +253,37 @@ _TRENDS = (
     _trend("Watts, of what is expected", "log_watts_shares", "log_watts_counts", "watts_trend"),
     _trend("Gauge, of what is expected", "log_gauge_shares", "log_gauge_counts", "gauge_trend"),
 )
-_WATTS_FALL = f"watts_trend<-MAX(watts_trend_limit,{LEAST_CHANGE})"
-_GAUGE_MOVES = f"ABS(gauge_trend)>MAX(gauge_trend_limit,{LEAST_CHANGE})"
-_SEASON = (
-    f"=IF(ISNUMBER(watts_trend),IF(ISNUMBER(watts_trend_limit),IF(ISNUMBER(gauge_trend_limit),IF({_WATTS_FALL},IF({_GAUGE_MOVES},"
-    f'IF(gauge_trend<0,"clogging, scaling","nozzle blocking"),"electrical"),IF({_GAUGE_MOVES},'
-    f'IF(gauge_trend<0,"nozzle wearing","gauge rises"),"steady")),IF({_WATTS_FALL},"watts fall","steady")),"no judgement"),"too few entries")'
+WATTS_TREND, WATTS_LIMIT, GAUGE_TREND, GAUGE_LIMIT = cells(
+    "watts_trend watts_trend_limit gauge_trend gauge_trend_limit"
+)
+_WATTS_FALL = WATTS_TREND < -greatest(WATTS_LIMIT, LEAST_CHANGE)
+_GAUGE_MOVES = magnitude(GAUGE_TREND) > greatest(GAUGE_LIMIT, LEAST_CHANGE)
+_GAUGE_FALLS = GAUGE_TREND < 0
+SEASON = when(
+    (no(is_number(WATTS_TREND)), "too few entries"),
+    (no(is_number(WATTS_LIMIT)), "no judgement"),
+    (no(is_number(GAUGE_LIMIT)), when((_WATTS_FALL, "watts fall"), otherwise="steady")),
+    (
+        _WATTS_FALL,
+        when((no(_GAUGE_MOVES), "electrical"), (_GAUGE_FALLS, "clogging, scaling"), otherwise="nozzle blocking"),
+    ),
+    (no(_GAUGE_MOVES), "steady"),
+    (_GAUGE_FALLS, "nozzle wearing"),
+    otherwise="gauge rises",
+)
+
+_DONE, _EVERY_HOURS = column("C", "done"), column("E", "every_hours")
+_DUE, _HOURS_SINCE = column("F", "due"), column("G", "hours_since")
+SERVICE_IS = when(
+    (no(is_number(_DONE)), "no date"),
+    (
+        any_of(
+            all_of(is_number(_DUE), or_zero(_DUE) <= cell("log_today")),
+            all_of(is_number(_EVERY_HOURS), _HOURS_SINCE >= or_zero(_EVERY_HOURS)),
+        ),
+        "due now",
+    ),
+    otherwise="not yet",
 )
 
 
@@ -221,10 +295,7 @@ def _service(key, label, days, hours, note):
         _kept(f"service_hours_{key}", f"{label}: or after", _INTERVAL_HOURS, default=hours),
         Formula('=IF(AND(ISNUMBER(C{row}),ISNUMBER(D{row})),C{row}+D{row},"")', DATE),
         Formula('=IF(ISNUMBER(C{row}),SUMPRODUCT((log_last_dates>C{row})*log_hours_run),"")', "0"),
-        Formula(
-            "=IF(ISNUMBER(C{row}),IF(OR(AND(ISNUMBER(F{row}),N(F{row})<=log_today),AND(ISNUMBER(E{row}),G{row}>=N(E{row}))),"
-            '"due now","not yet"),"no date")'
-        ),
+        Formula(f"={SERVICE_IS}"),
         note,
     )
 
@@ -271,11 +342,17 @@ _MEANINGS = (
     ("ok", f"Gauge within {GAUGE_BAND} %, watts within {WATTS_BAND} % of what is expected."),
     (
         "screen or pipe clogging",
-        "Gauge and watts fell together, the nozzle passes what it should: less water arrives. Screen, air, silt, a kink, a leak.",
+        (
+            "Gauge and watts fell together, the nozzle passes what it should: less water arrives. Screen, air, silt, "
+            "a kink, a leak."
+        ),
     ),
     (
         "scaling",
-        f"The same, but the gauge has been low for three entries and fell less than {SLOW_FALL} %: scale, slime or silt, or a clog left in.",
+        (
+            f"The same, but the gauge has been low for three entries and fell less than {SLOW_FALL} %: scale, slime "
+            "or silt, or a clog left in."
+        ),
     ),
     (
         "gauge low, electrical too",
@@ -287,7 +364,10 @@ _MEANINGS = (
     ),
     (
         "nozzle worn",
-        "Gauge down and flow up: the hole has grown. Without a bucket time: watts fell less than the gauge says they should.",
+        (
+            "Gauge down and flow up: the hole has grown. Without a bucket time: watts fell less than the gauge says "
+            "they should."
+        ),
     ),
     (
         "electrical",
@@ -314,9 +394,10 @@ PAGE = Page(
             digits="0",
             strong=True,
         ),
-        Result("log_season", "The season says", "", _SEASON, digits="General"),
+        Result("log_season", "The season says", "", f"={SEASON}", digits="General"),
         Words(
-            "Energy: the mean of two entries' watts times the hours between them, from the dates, or the hours run where you give them. "
+            "Energy: the mean of two entries' watts times the hours between them, from the dates, or the hours run "
+            "where you give them. "
             "Nothing is known of what happened between, so read the meters more often when the stream changes."
         ),
         Heading("Compared with"),
@@ -336,15 +417,18 @@ PAGE = Page(
             how={"G": "that have this reading"},
         ),
         Words(
-            "A straight line through all entries. Beyond doubt: larger than its standard error times Student's t for 95 %, and than "
-            f"{LEAST_CHANGE} %. Entries taken close together repeat the same weather: the more alike they are, the fewer they "
+            "A straight line through all entries. Beyond doubt: larger than its standard error times Student's t for "
+            "95 %, and than "
+            f"{LEAST_CHANGE} %. Entries taken close together repeat the same weather: the more alike they are, the "
+            "fewer they "
             "count for here (the error beside the change takes each for itself). Falling water in a "
             "dry season looks like a clog: compare with the sheet Supply."
         ),
         Space("log", 17),
         Heading("Service", new_page=True),
         Words(
-            "Shut the valve, wait until the wheel stands, and open the battery fuse before you reach behind the guard. The charged battery and "
+            "Shut the valve, wait until the wheel stands, and open the battery fuse before you reach behind the "
+            "guard. The charged battery and "
             "the water in the pipe stay dangerous.",
             caution=True,
         ),
@@ -357,13 +441,15 @@ PAGE = Page(
             how={"F": "last done and the days allowed", "G": "hours run since, from the entries"},
         ),
         Words(
-            f"Intervals are yours to change. {PRACTICE} The maker's own come first. A permanent-magnet alternator has no brushes."
+            f"Intervals are yours to change. {PRACTICE} The maker's own come first. A permanent-magnet alternator "
+            "has no brushes."
         ),
         Heading("What an entry can say"),
         Table(("it says", "what that means"), _MEANINGS, key="log_meanings", spread="C"),
         Heading("Entries", new_page=True),
         Words(
-            "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Leave no date out of order. What stands to the "
+            "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Leave no date out of "
+            "order. What stands to the "
             "right of the remarks serves trend and chart."
         ),
         Table(

@@ -68,7 +68,7 @@ PAGE = Page(
             "outlet_bore",
             "Bore before the nozzle",
             "mm",
-            "=" + of_last_section("bore_used", "bore_2", "bore_3"),
+            f"={of_last_section('bore_used', 'bore_2', 'bore_3')}",
             "No nozzle can be larger.",
             digits="0.0",
         ),
@@ -112,7 +112,8 @@ PAGE = Page(
         ),
         Result("top_watts", "Battery watts there", "W", "=MAX(curve_watts)", digits="0"),
         Words(
-            "A jet of more than a few bar cuts skin and injects water under it. Close the valve before you touch the nozzle, and fit it so "
+            "A jet of more than a few bar cuts skin and injects water under it. Close the valve before you touch the "
+            "nozzle, and fit it so "
             "that it cannot come off.",
             caution=True,
         ),

@@ -104,7 +104,10 @@ _OWN_PIPE = Argument("own_pipe_kg", "kg/m", "Mass of a metre of pipe.", "(0, 100
 
 PAGE = Page(
     "Parts",
-    "What there is to buy and to carry, what it costs, and what a kilowatt-hour costs. All prices are invented: type your own.",
+    (
+        "What there is to buy and to carry, what it costs, and what a kilowatt-hour costs. All prices are invented: "
+        "type your own."
+    ),
     (
         Heading("Mass of pipe and cable"),
         Input(
@@ -146,8 +149,8 @@ PAGE = Page(
             "=IF(ISNUMBER(own_pipe_kg),own_pipe_kg,"
             + call(
                 "pipe_mass",
-                outside=call("pipe_outside", pipe_standard="pipe_standard", size="pipe_size", pipe_class="pipe_class"),
-                wall=call("pipe_wall", pipe_standard="pipe_standard", size="pipe_size", pipe_class="pipe_class"),
+                outside=call("pipe_outside", size="pipe_size"),
+                wall=call("pipe_wall", size="pipe_size"),
                 length="1",
                 material="pipe_material",
             )
@@ -231,7 +234,10 @@ PAGE = Page(
             Argument("carry_load", "kg", "Load of one person.", "[1, 60]"),
             20.0,
             digits="0",
-            note="On a path and for hours. ISO 11228-1 takes 25 kg as the most for lifting (from memory, not looked up); a hill is worse.",
+            note=(
+                "On a path and for hours. ISO 11228-1 takes 25 kg as the most for lifting (from memory, not looked "
+                "up); a hill is worse."
+            ),
         ),
         Input(
             "coil_length",
@@ -247,7 +253,9 @@ PAGE = Page(
             Argument("battery_block", "kg", "Mass of one.", "[0, 500]"),
             28.0,
             digits="0",
-            note="On its label; a lead-acid block of 12 V and 100 Ah about 28 kg (common practice, no published source).",
+            note=(
+                "On its label; a lead-acid block of 12 V and 100 Ah about 28 kg (common practice, no published source)."
+            ),
         ),
         Input(
             "walk_minutes",
@@ -285,7 +293,8 @@ PAGE = Page(
         ),
         Result("walking_hours", "Walking up and down", "h", "=carries*2*walk_minutes/60", digits="0.0"),
         Words(
-            "Acid batteries must stay upright. A coil under tension springs open: cut its bands one by one, from the side. What is too heavy for "
+            "Acid batteries must stay upright. A coil under tension springs open: cut its bands one by one, from the "
+            "side. What is too heavy for "
             "one is carried by two, with a pole.",
             caution=True,
         ),
@@ -418,7 +427,8 @@ PAGE = Page(
             strong=True,
         ),
         Words(
-            "Formulas: capital recovery and levelized cost, W. Short, D. J. Packey, T. Holt, NREL/TP-462-5173, 1995 (from memory, not looked up). "
+            "Formulas: capital recovery and levelized cost, W. Short, D. J. Packey, T. Holt, NREL/TP-462-5173, 1995 "
+            "(from memory, not looked up). "
             "Prices change by more than these formulas tell: try the price you fear."
         ),
     ),
@@ -434,7 +444,10 @@ CHECKS = (
         "kg",
         25,
         50,
-        "Above 25 kg (ISO 11228-1, from memory, not looked up) it takes two people, above 50 a plan: shorter coils, smaller battery blocks.",
+        (
+            "Above 25 kg (ISO 11228-1, from memory, not looked up) it takes two people, above 50 a plan: shorter "
+            "coils, smaller battery blocks."
+        ),
     ),
     check(
         "A kilowatt-hour, of another source's price",

@@ -95,9 +95,7 @@ PAGE = Page(
             "bore_used",
             "Bore used",
             "mm",
-            "=IF(ISNUMBER(pipe_bore),pipe_bore,"
-            + call("pipe_bore", pipe_standard="pipe_standard", size="pipe_size", pipe_class="pipe_class")
-            + ")",
+            "=IF(ISNUMBER(pipe_bore),pipe_bore," + call("pipe_bore", size="pipe_size") + ")",
             "#NUM! or #VALUE!: that size or class is not in that standard's table.",
             digits="0.0",
         ),

@@ -2,13 +2,38 @@
 
 from ...registry import Argument
 from ..chain import call
+from ..expression import (
+    Expression,
+    all_of,
+    any_of,
+    cell,
+    cells,
+    column,
+    is_false,
+    is_number,
+    magnitude,
+    or_zero,
+    rounded,
+    when,
+)
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, argument_of, check, fed_by, words
 
 POINTS = 40
 NTH = "ROWS(B${first}:B{row})"  # of a row in its table: rows put in and filled down go on counting
-# of the section in which the chainage in column C lies
-RATING_THERE = "IF(C{row}<=pipe_length,rating_used_1,IF(C{row}<=pipe_length+N(length_2),rating_used_2,rating_used_3))"
+CHAINAGE, LEVEL = column("C", "chainage"), column("D", "level")
+_RUNNING, _REST, _SHARE = column("E", "running"), column("G", "rest"), column("H", "share")  # bar, bar, % of the rating
+_LINE, STATE_THERE = column("K", "line"), column("L", "state")
+_LEVEL_BEFORE, _LEVEL_AFTER = column("M", "level_before"), column("N", "level_after")
+MAIN_LENGTH, SECOND_LENGTH, WHOLE_LENGTH, WATER_LEVEL, SUCTION = cells(
+    "pipe_length length_2 whole_length water_level usable_suction"
+)
+# Of the section in which the chainage lies.
+RATING_THERE = when(
+    (CHAINAGE <= MAIN_LENGTH, cell("rating_used_1")),
+    (CHAINAGE <= MAIN_LENGTH + or_zero(SECOND_LENGTH), cell("rating_used_2")),
+    otherwise=cell("rating_used_3"),
+)
 _EXAMPLE = (  # invented: what is there, chainage, level
     ("intake", 0.0, 562.8),
     ("filter box", 12.0, 561.9),
@@ -33,14 +58,35 @@ def _level(i):
     return Argument(f"level_{i}", "m", "Level of the pipe there.", "[-1000, 9000]")
 
 
-def _state(i):
-    """Whether the row can be used, in words."""
-    above = 'IF(AND(ISNUMBER(C{row-1}),C{row}<=C{row-1}),"not beyond the row above","used")' if i > 1 else '"used"'
-    return (
-        '=IF(AND(C{row}="",D{row}=""),"",IF(NOT(AND(ISNUMBER(C{row}),ISNUMBER(D{row}))),"give both numbers",'
-        'IF(NOT(ISNUMBER(whole_length)),"no length on sheet Pipe",IF(OR(C{row}<0,C{row}>1.03*whole_length),"not on the pipe",'
-        f'IF(ABS(D{{row}}-water_level)>1500,"level cannot be",{above})))))'
+def state(first: bool) -> Expression:
+    """Whether a row can be used, in words; the first has none above it."""
+    last_reason = [(all_of(is_number(CHAINAGE.before), CHAINAGE <= CHAINAGE.before), "not beyond the row above")]
+    return when(
+        (all_of(CHAINAGE == "", LEVEL == ""), ""),
+        (is_false(all_of(is_number(CHAINAGE), is_number(LEVEL))), "give both numbers"),
+        (is_false(is_number(WHOLE_LENGTH)), "no length on sheet Pipe"),
+        (any_of(CHAINAGE < 0, CHAINAGE > 1.03 * WHOLE_LENGTH), "not on the pipe"),
+        (magnitude(LEVEL - WATER_LEVEL) > 1500, "level cannot be"),
+        *([] if first else last_reason),
+        otherwise="used",
     )
+
+
+_HAS_NEIGHBOURS = all_of(is_number(_LEVEL_BEFORE), is_number(_LEVEL_AFTER))
+_CREST_OR_DIP = when(
+    (all_of(LEVEL > _LEVEL_BEFORE, LEVEL > _LEVEL_AFTER), "vent here"),
+    (all_of(LEVEL < _LEVEL_BEFORE, LEVEL < _LEVEL_AFTER), "drain here"),
+    otherwise="ok",
+)
+SAYS = when(
+    (STATE_THERE != "used", STATE_THERE),
+    (LEVEL - _LINE > SUCTION, "the column parts (air-lock)"),
+    (rounded(_REST, 3) < 0, "above the water level: siphon"),
+    (rounded(_RUNNING, 3) < 0, "suction: draws air"),
+    (_SHARE > 100, "above the rating"),
+    (_HAS_NEIGHBOURS, _CREST_OR_DIP),
+    otherwise="ok",
+)
 
 
 def _if_used(expression):
@@ -65,18 +111,13 @@ def _row(i):
         Input(f"chainage_{i}", f"Chainage of point {i}", _chainage(i), optional=True, example=chainage, digits="0.0"),
         Input(f"level_{i}", f"Level of point {i}", _level(i), optional=True, example=level, digits="0.0"),
         Formula(_if_used(call("gauge_pressure", line_above="K{row}-D{row}")), "0.00"),
-        Formula(
-            '=IF(L{row}<>"used",L{row},IF(D{row}-K{row}>usable_suction,"the column parts (air-lock)",IF(ROUND(G{row},3)<0,'
-            '"above the water level: siphon",IF(ROUND(E{row},3)<0,"suction: draws air",IF(H{row}>100,"above the rating",'
-            'IF(AND(ISNUMBER(M{row}),ISNUMBER(N{row})),IF(AND(D{row}>M{row},D{row}>N{row}),"vent here",'
-            'IF(AND(D{row}<M{row},D{row}<N{row}),"drain here","ok")),"ok"))))))'
-        ),
+        Formula(f"={SAYS}"),
         Formula(_if_used(call("gauge_pressure", line_above="water_level-D{row}")), "0.00"),
-        Formula(_if_used("MAX(0,100*G{row}/" + RATING_THERE + ")"), "0"),
+        Formula(_if_used(f"MAX(0,100*G{{row}}/{RATING_THERE})"), "0"),
         Formula(_if_used(call("lost_head_at", chainage=_HERE)), "0.00"),
         Formula(_if_used("IF(C{row}>0," + call("velocity_head", bore=call("bore_at", chainage=_HERE)) + ",0)"), "0.00"),
         Formula(_if_used("water_level-I{row}-J{row}"), "0.0"),
-        Formula(_state(i)),
+        Formula(f"={state(first=i == 1)}"),
         Formula(_before(i), "0.0"),
         Formula(_after(i), "0.0"),
     )
@@ -280,17 +321,21 @@ PAGE = Page(
             digits="0.0",
         ),
         Words(
-            "Do not vent a point under suction: it draws air in. Lower it, lay a wider pipe above it, or use less water. Stand aside when "
+            "Do not vent a point under suction: it draws air in. Lower it, lay a wider pipe above it, or use less "
+            "water. Stand aside when "
             "you open a vent: the air comes out as hard as the water after it.",
             caution=True,
         ),
         Space("route_lines", 18),
         Heading("Points along the pipe, from the intake down", new_page=True),
         Words(
-            "Chainage is the length along the pipe from the intake; 0 is the still water of the intake. The level is that of the "
-            "pipe. Entrance and all fittings are counted as if they sat just below the intake: the safe side for every high point. "
+            "Chainage is the length along the pipe from the intake; 0 is the still water of the intake. The level is "
+            "that of the "
+            "pipe. Entrance and all fittings are counted as if they sat just below the intake: the safe side for "
+            "every high point. "
             "Rows at the end may stay empty. The last three columns are workings. More points: insert rows above "
-            "the last row of this table and copy E to N of a row above them down to the last row but one; insert as many above the last row of the "
+            "the last row of this table and copy E to N of a row above them down to the last row but one; insert as "
+            "many above the last row of the "
             "next table and copy C to F down to the last; the same with C to H on the sheet Strength."
         ),
         Table(
@@ -367,7 +412,8 @@ CHECKS = (
         "%",
         5,
         100,
-        "A pipe above its grade line draws air; beyond the usable suction the column parts and the flow on sheet Nozzle is not reached "
+        "A pipe above its grade line draws air; beyond the usable suction the column parts and the flow on sheet "
+        "Nozzle is not reached "
         "(siphon: Cengel and Cimbala, Fluid Mechanics, Ex. 5-7).",
     ),
     check(
@@ -376,7 +422,10 @@ CHECKS = (
         "%",
         67,
         100,
-        "Of each section, warm. Surge comes on top: keep a third in hand (common practice, no published source). Local pressure codes rule.",
+        (
+            "Of each section, warm. Surge comes on top: keep a third in hand (common practice, no published source). "
+            "Local pressure codes rule."
+        ),
     ),
     check(
         "Length of the route and of the pipe differ by",

@@ -2,10 +2,25 @@
 
 from ...catalogue import nomenclature as n
 from ...registry import Argument
-from ..chain import call
+from ..chain import asked, call
+from ..expression import cell, cells, is_number, no_value, when
 from ..model import Heading, Input, Page, Result, Words
 from .common import fed_by, words
 
+_PRESSURE, _SURVEYED, _SECONDS, _WEIR_HEAD, _KNOWN_FLOW = cells(
+    "static_pressure level_difference bucket_seconds weir_head known_flow"
+)
+_GROSS_HEAD = when(
+    (is_number(_PRESSURE), asked("static_head", static_pressure=_PRESSURE, gauge_height=cell("gauge_height"))),
+    (is_number(_SURVEYED), _SURVEYED),
+    otherwise=no_value(),
+)
+_SOURCE_FLOW = when(
+    (is_number(_SECONDS), asked("bucket_flow", volume=cell("bucket_volume"), seconds=_SECONDS)),
+    (is_number(_WEIR_HEAD), asked("vnotch_flow", weir_head=_WEIR_HEAD, notch_angle=cell("notch_angle"))),
+    (is_number(_KNOWN_FLOW), _KNOWN_FLOW),
+    otherwise=no_value(),
+)
 PAGE = Page(
     "Site",
     "What the survey found: how high the water stands above the nozzle, and how much there is of it.",
@@ -128,35 +143,18 @@ PAGE = Page(
             note="What lives downstream needs water; a permit may say how much.",
         ),
         Heading("What follows"),
-        Result(
-            "gravity",
-            "Gravity",
-            "m/s²",
-            "=" + call("gravity", latitude="latitude", altitude="altitude"),
-            digits="0.0000",
-        ),
+        Result("gravity", "Gravity", "m/s²", "=" + call("gravity", latitude="latitude"), digits="0.0000"),
         Result("water_density", "Density of the water", "kg/m³", "=" + call("density"), digits="0.0"),
         Result(
             "gross_head",
             "Gross head",
             "m",
-            "=IF(ISNUMBER(static_pressure),"
-            + call("static_head", static_pressure="static_pressure", gauge_height="gauge_height")
-            + ",IF(ISNUMBER(level_difference),level_difference,NA()))",
+            f"={_GROSS_HEAD}",
             "Water level at the intake above the nozzle. #N/A: neither pressure nor height is given.",
             strong=True,
         ),
         Result(
-            "source_flow",
-            "Flow of the source",
-            "L/s",
-            "=IF(ISNUMBER(bucket_seconds),"
-            + call("bucket_flow", volume="bucket_volume", seconds="bucket_seconds")
-            + ",IF(ISNUMBER(weir_head),"
-            + call("vnotch_flow", weir_head="weir_head", notch_angle="notch_angle")
-            + ",IF(ISNUMBER(known_flow),known_flow,NA())))",
-            "#N/A: no flow is given.",
-            digits="0.000",
+            "source_flow", "Flow of the source", "L/s", f"={_SOURCE_FLOW}", "#N/A: no flow is given.", digits="0.000"
         ),
         Result(
             "available_flow",
@@ -171,11 +169,15 @@ PAGE = Page(
             "Power in the water",
             "W",
             "=" + call("hydraulic_power", flow="available_flow", head="gross_head"),
-            "If nothing were lost. Less than half of it usually reaches a small battery (common practice, no published source).",
+            (
+                "If nothing were lost. Less than half of it usually reaches a small battery (common practice, no "
+                "published source)."
+            ),
             digits="0",
         ),
         Words(
-            "A static pressure of more than a few bar can burst a hose or throw a fitting. Stand aside when you open a valve; use pipe "
+            "A static pressure of more than a few bar can burst a hose or throw a fitting. Stand aside when you open "
+            "a valve; use pipe "
             "and fittings rated for at least the pressure on the gauge plus the surge.",
             caution=True,
         ),

@@ -8,19 +8,23 @@ PAGE = Page(
     (
         Heading("How to use this workbook"),
         Words(
-            "1  Go through the sheets from left to right. Fill the cells marked ▸ on a sand ground; each says its unit and "
+            "1  Go through the sheets from left to right. Fill the cells marked ▸ on a sand ground; each says its "
+            "unit and "
             "what it may hold. A list opens where there is a choice."
         ),
         Words(
-            "2  Everything marked = is worked out from them by live formulas. Type nothing there. Every such cell has a name "
+            "2  Everything marked = is worked out from them by live formulas. Type nothing there. Every such cell has "
+            "a name "
             "(Formulas > Names) that you may use in formulas of your own."
         ),
         Words("3  Look at Results and Checks. A check says good, look or stop in words as well as in colour, and why."),
         Words(
-            "4  What pays puts single changes in order of what they are worth in watts at the battery; Doubt says how far the watts may be off."
+            "4  What pays puts single changes in order of what they are worth in watts at the battery; Doubt says "
+            "how far the watts may be off."
         ),
         Words(
-            "5  Print Test day and take it along: it says what each instrument should read. Put the readings in, and Diagnosis says what they mean."
+            "5  Print Test day and take it along: it says what each instrument should read. Put the readings in, and "
+            "Diagnosis says what they mean."
         ),
         Words("6  Keep the Log. It says when watts or pressure slip away, and what service is due."),
         Heading("The marks"),
@@ -43,34 +47,42 @@ PAGE = Page(
         ),
         Heading("Where the numbers come from"),
         Words(
-            "The functions whose names begin with HYDRO_ come from hydrofunc; the last sheet lists each with its unit, range and "
-            "source. Every other number says beside it or below its table how it comes about. Without hydrofunc in your spreadsheet program the stored results still show, but do not follow a "
+            "The functions whose names begin with HYDRO_ come from hydrofunc; the last sheet lists each with its "
+            "unit, range and "
+            "source. Every other number says beside it or below its table how it comes about. Without hydrofunc in "
+            "your spreadsheet program the stored results still show, but do not follow a "
             "changed input: save the book and run   hydrofunc recalc BOOK.xlsx   , which needs no spreadsheet program."
         ),
         Words("The values the cells hold at first are an invented example. No such site exists."),
         Heading("Before you build"),
         Words(
-            "Water under pressure: a head of 60 m pushes with 6 bar, and closing a valve fast can double it. Never point a jet at "
+            "Water under pressure: a head of 60 m pushes with 6 bar, and closing a valve fast can double it. Never "
+            "point a jet at "
             "a person; fix the pipe at every bend; open and close valves slowly.",
             caution=True,
         ),
         Words(
-            "Rotation: guard the wheel and the coupling. Without electrical load the wheel runs up to about twice its working "
+            "Rotation: guard the wheel and the coupling. Without electrical load the wheel runs up to about twice its "
+            "working "
             "speed, and the voltage with it: it can exceed what is safe to touch and what a controller survives.",
             caution=True,
         ),
         Words(
-            "Battery: charging gives off hydrogen, which explodes; ventilate, no flame or spark. A battery can deliver hundreds of "
+            "Battery: charging gives off hydrogen, which explodes; ventilate, no flame or spark. A battery can "
+            "deliver hundreds of "
             "amperes: fuse it at its terminal. Acid burns: wear eye protection.",
             caution=True,
         ),
         Words(
-            "Heat: dump loads get hot enough to burn. They must never be switched off or covered while the wheel turns.",
+            "Heat: dump loads get hot enough to burn. They must never be switched off or covered while the wheel "
+            "turns.",
             caution=True,
         ),
         Words(
-            "Law and licence: taking water, working on drinking water, electrical work, pressure equipment and work in confined or "
-            "underground places are regulated nearly everywhere. Local codes and licensed people come before anything here.",
+            "Law and licence: taking water, working on drinking water, electrical work, pressure equipment and work "
+            "in confined or "
+            "underground places are regulated nearly everywhere. Local codes and licensed people come before anything "
+            "here.",
             caution=True,
         ),
     ),

@@ -12,22 +12,50 @@ from ...catalogue.strength import (
     WALL_TEMPERATURE,
 )
 from ...registry import Argument
-from ..chain import call
+from ..chain import asked, call
+from ..expression import (
+    Expression,
+    all_of,
+    cell,
+    cells,
+    column,
+    count_less,
+    entry,
+    greatest,
+    is_number,
+    is_text,
+    no,
+    no_value,
+    or_zero,
+    rounded,
+    total_of,
+    when,
+)
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
-from .common import PRACTICE, check, fed_by, of_last_section
-from .route import NTH, POINTS, RATING_THERE
+from .common import HAS_SECTION, PRACTICE, check, fed_by, of_last_section, where
+from .route import CHAINAGE, MAIN_LENGTH, NTH, POINTS, RATING_THERE, SECOND_LENGTH
 
 _LINE = {"density": "water_density", "chainage": "whole_length"}
 _BLOCKED = call("surge_pressure", closing_time="0", **_LINE)
 
 
-def _wall(i):
-    unlike = f"AND(ISTEXT(material_{i}),material_{i}<>pipe_material)"
-    return f"IF(ISNUMBER(wall_{i}),wall_{i},IF({unlike},NA(),wall_used*bore_{i}/bore_used))"
+def _own_material(i):
+    return is_text(cell(f"material_{i}"))
+
+
+def wall_of(i: int) -> Expression:
+    """Wall of section 2 or 3: its own, or as thick for its bore as the main pipe's, if of the same material."""
+    own, bore, material = cells(f"wall_{i} bore_{i} material_{i}")
+    return when(
+        (is_number(own), own),
+        (all_of(_own_material(i), material != cell("pipe_material")), no_value()),
+        otherwise=cell("wall_used") * bore / cell("bore_used"),
+    )
 
 
 def _of_material(i, known, function, **more):
-    return f"IF(ISTEXT(material_{i}),{call(function, material=f'material_{i}', **more)},{known})"
+    """What a function of ours says of the section's own material; `known`, of the main pipe, where it has none."""
+    return when((_own_material(i), asked(function, material=cell(f"material_{i}"), **more)), otherwise=cell(known))
 
 
 def _wave(bore, wall, modulus, poisson):
@@ -52,7 +80,7 @@ def _more_wave(i):
         + _wave(
             f"bore_{i}",
             f"section_wall_{i}",
-            _of_material(i, "modulus_used", "elastic_modulus", duration='"short"'),
+            _of_material(i, "modulus_used", "elastic_modulus", duration="short"),
             _of_material(i, "poisson_used", "poisson_ratio"),
         )
         + ",0)",
@@ -79,33 +107,42 @@ def _more_pipe(i):
 
 
 def _rest(end):
-    """Pressure at rest at the lowest point down to a chainage: of the route, as far as the first point at it or beyond it."""
-    down_to = f'INDEX(drawn_chainage,COUNTIF(drawn_chainage,"<"&({end}))+1)'
-    lowest = call("static_pressure", head=f"SUMPRODUCT(MAX((drawn_chainage<={down_to})*(water_level-drawn_level)))")
-    return f"IF(AND(points_above_line=0,route_end>={end}),{lowest},rest_at_nozzle)"
+    """Pressure at rest at the lowest point down to a chainage: as far as the first point drawn at it or beyond it."""
+    drawn, levels, water, too_high, route_end = cells(
+        "drawn_chainage drawn_level water_level points_above_line route_end"
+    )
+    down_to = entry(drawn, count_less(drawn, end) + 1)
+    lowest = total_of(greatest((drawn <= down_to) * (water - levels)))
+    return when(
+        (all_of(too_high == 0, route_end >= end), asked("static_pressure", head=lowest)),
+        otherwise=cell("rest_at_nozzle"),
+    )
 
 
 _KEPT = "temperature_factor,temperature_factor_2,temperature_factor_3"
 _RATINGS = tuple(f"rating_used_{i}" for i in (1, 2, 3))
-_AT_THE_END = "MAX(rest_at_nozzle,N(highest_rest))"
-_REST = (
-    f"IF(N(length_2)+N(length_3)>0,{_rest('pipe_length')},{_AT_THE_END})",
-    f"IF(N(length_3)>0,{_rest('pipe_length+length_2')},{_AT_THE_END})",
+_AT_THE_END = greatest(cell("rest_at_nozzle"), or_zero(cell("highest_rest")))
+_MORE_THAN_ONE = or_zero(cell("length_2")) + or_zero(cell("length_3")) > 0
+# Pressure at rest at the lowest point of a section, and above it: of sections 1, 2 and 3.
+REST = (
+    when((_MORE_THAN_ONE, _rest(MAIN_LENGTH)), otherwise=_AT_THE_END),
+    when((HAS_SECTION[3], _rest(MAIN_LENGTH + SECOND_LENGTH)), otherwise=_AT_THE_END),
     _AT_THE_END,
 )
 
 
 def _there(i, expression):
-    return f'=IF(N(length_{i})>0,{expression},"")' if i > 1 else f"={expression}"
+    """The formula, where there is such a section."""
+    return f'=IF({HAS_SECTION[i]},{expression},"")' if i > 1 else f"={expression}"
 
 
 def _section(i):
     """A row of the table of sections: each by its own wall, material, warmth and pressure."""
     first = i == 1
-    bore, wall = ("bore_used", "wall_used") if first else (f"bore_{i}", _wall(i))
+    bore, wall = ("bore_used", "wall_used") if first else (f"bore_{i}", wall_of(i))
     kept, stress = "temperature_factor", "design_stress_used"
     if not first:
-        warm = call("temperature_factor", material=f"material_{i}", wall_temperature="wall_temperature")
+        warm = call("temperature_factor", material=f"material_{i}")
         kept = f"IF(AND(N(length_{i})>0,ISTEXT(material_{i})),{warm},{kept})"
         stress = _of_material(i, stress, "design_stress")
     hoop = call("hoop_stress", pressure="F{row}", outside=bore + "+2*C{row}", wall="C{row}", method='"barlow"')
@@ -114,7 +151,7 @@ def _section(i):
         Formula(_there(i, wall), "0.0", name="" if first else f"section_wall_{i}"),
         Formula(f"={kept}", "0.00", name="" if first else f"temperature_factor_{i}"),
         Formula(_there(i, f"{stress}*D{{row}}"), "0.0"),
-        Formula(_there(i, f"{_REST[i - 1]}+blocked_surge"), "0.00"),
+        Formula(_there(i, f"{REST[i - 1]}+blocked_surge"), "0.00"),
         Formula(_there(i, hoop), "0.0"),
         Formula(_there(i, "100*G{row}/E{row}"), "0"),
     )
@@ -132,28 +169,40 @@ def _held(i):
     return f"section {i}", Formula(_there(i, mass), "0.00"), Formula(_there(i, span), "0.0")
 
 
+_LOWEST, _SHARE = (
+    column("E", "lowest"),
+    column("H", "share"),
+)  # bar as the valve shuts, highest pressure in % of the rating
+SAYS = when(
+    (no(is_number(CHAINAGE)), ""),
+    (_SHARE > 100, "above the rating"),
+    (_LOWEST < -cell("usable_suction_bar"), "the column parts and slams"),
+    (rounded(_LOWEST, 3) < 0, "suction for a moment"),
+    otherwise="ok",
+)
+
+
 def _row(i):
     return (
         f"point {i}",
         Formula(f'=IF(INDEX(route_state,{NTH})="used",INDEX(route_chainage,{NTH}),"")', "0.0"),
         Formula(f'=IF(ISNUMBER(C{{row}}),INDEX(route_rest,{NTH})+G{{row}},"")', "0.00"),
         Formula(f'=IF(ISNUMBER(C{{row}}),INDEX(route_rest,{NTH})-G{{row}},"")', "0.00"),
+        Formula(f"={SAYS}"),
         Formula(
-            '=IF(ISNUMBER(C{row}),IF(H{row}>100,"above the rating",IF(E{row}<-usable_suction_bar,"the column parts and slams",'
-            'IF(ROUND(E{row},3)<0,"suction for a moment","ok"))),"")'
-        ),
-        Formula(
-            "=IF(ISNUMBER(C{row}),"
-            + call(
-                "surge_pressure",
-                closing_time="valve_stop",
-                density="water_density",
-                chainage="MIN(C{row},whole_length)",
-            )
-            + ',"")',
+            where(
+                "ISNUMBER(C{row})",
+                call(
+                    "surge_pressure",
+                    closing_time="valve_stop",
+                    density="water_density",
+                    chainage="MIN(C{row},whole_length)",
+                ),
+                '""',
+            ),
             "0.00",
         ),
-        Formula("=IF(ISNUMBER(C{row}),100*D{row}/" + RATING_THERE + ',"")', "0"),
+        Formula(f'=IF(ISNUMBER(C{{row}}),100*D{{row}}/{RATING_THERE},"")', "0"),
     )
 
 
@@ -168,7 +217,10 @@ PAGE = Page(
             WALL.with_(name="own_wall"),
             optional=True,
             digits="0.0",
-            note="Measured. If empty, that of the table of sheet Pipe. A thread leaves only part of a steel wall: give what it leaves.",
+            note=(
+                "Measured. If empty, that of the table of sheet Pipe. A thread leaves only part of a steel wall: "
+                "give what it leaves."
+            ),
         ),
         Input(
             "own_modulus",
@@ -176,7 +228,10 @@ PAGE = Page(
             MODULUS.with_(name="own_modulus"),
             optional=True,
             digits="0.00",
-            note="For a moment's load, from the maker. If empty, the table's. Cold polyethylene is stiffer than its 1 GPa: 1.25 at most.",
+            note=(
+                "For a moment's load, from the maker. If empty, the table's. Cold polyethylene is stiffer than its 1 "
+                "GPa: 1.25 at most."
+            ),
         ),
         Input(
             "own_design_stress",
@@ -192,7 +247,10 @@ PAGE = Page(
             WALL_TEMPERATURE,
             20.0,
             digits="0",
-            note="Black pipe in the sun with the water standing: 50 to 60 °C, more than any standard rates it for. Bury or shade it.",
+            note=(
+                "Black pipe in the sun with the water standing: 50 to 60 °C, more than any standard rates it for. "
+                "Bury or shade it."
+            ),
         ),
         Input(
             "own_temperature_factor",
@@ -215,9 +273,7 @@ PAGE = Page(
             "wall_used",
             "Wall thickness used",
             "mm",
-            "=IF(ISNUMBER(own_wall),own_wall,"
-            + call("pipe_wall", pipe_standard="pipe_standard", size="pipe_size", pipe_class="pipe_class")
-            + ")",
+            "=IF(ISNUMBER(own_wall),own_wall," + call("pipe_wall", size="pipe_size") + ")",
             digits="0.0",
         ),
         Result("outside_used", "Outside diameter", "mm", "=bore_used+2*wall_used", digits="0.0"),
@@ -225,7 +281,7 @@ PAGE = Page(
             "outlet_wall",
             "Wall at the lower end",
             "mm",
-            "=" + of_last_section("wall_used", "section_wall_2", "section_wall_3"),
+            f"={of_last_section('wall_used', 'section_wall_2', 'section_wall_3')}",
             "Of the last section.",
             digits="0.0",
         ),
@@ -263,9 +319,12 @@ PAGE = Page(
             "Rating kept when warm",
             "-",
             "=IF(ISNUMBER(own_temperature_factor),own_temperature_factor,"
-            + call("temperature_factor", material="pipe_material", wall_temperature="wall_temperature")
+            + call("temperature_factor", material="pipe_material")
             + ")",
-            "#NUM!: warmer than any published figure. From memory of ISO 4427 and ISO 1452: the maker's figure comes first.",
+            (
+                "#NUM!: warmer than any published figure. From memory of ISO 4427 and ISO 1452: the maker's figure "
+                "comes first."
+            ),
             digits="0.00",
         ),
         Result(
@@ -402,12 +461,17 @@ PAGE = Page(
             "Jet blocked: column parts above",
             "bar",
             "=MAX(0,blocked_surge-usable_suction_bar)",
-            "Where less than this stands at rest, the pull tears the column; it closes with a blow no formula here holds.",
+            (
+                "Where less than this stands at rest, the pull tears the column; it closes with a blow no formula "
+                "here holds."
+            ),
             digits="0.0",
         ),
         Words(
-            "Each section by its own wall, material and warmth. At rest counts the deepest point of the sheet Route, down "
-            "to the first one at the section's lower end or beyond; without a route the gross head. Stress: Barlow with the "
+            "Each section by its own wall, material and warmth. At rest counts the deepest point of the sheet Route, "
+            "down "
+            "to the first one at the section's lower end or beyond; without a route the gross head. Stress: Barlow "
+            "with the "
             "outside diameter, which is never too low."
         ),
         Table(
@@ -431,8 +495,10 @@ PAGE = Page(
             },
         ),
         Words(
-            "A blocked nozzle cannot be forbidden: a screen at the intake and one before the nozzle, and pipe and fittings that stand it. "
-            "Open and shut slowly, the last turns slowest. Plastic fails later from many surges. Local pressure codes and the "
+            "A blocked nozzle cannot be forbidden: a screen at the intake and one before the nozzle, and pipe and "
+            "fittings that stand it. "
+            "Open and shut slowly, the last turns slowest. Plastic fails later from many surges. Local pressure codes "
+            "and the "
             "maker's figures come before anything here.",
             caution=True,
         ),
@@ -470,13 +536,10 @@ PAGE = Page(
             digits="0",
             strong=True,
         ),
-        Table(
-            ("on supports", "full, kg/m", "every, m"),
-            tuple(_held(i) for i in (1, 2, 3)),
-            key="supports",
-        ),
+        Table(("on supports", "full, kg/m", "every, m"), tuple(_held(i) for i in (1, 2, 3)), key="supports"),
         Words(
-            "Supports at least that close, for years: plastics creep. Nothing but the full pipe on it: no snow, no foot."
+            "Supports at least that close, for years: plastics creep. Nothing but the full pipe on it: no snow, no "
+            "foot."
         ),
         Result("pipe_water", "Water in the pipe", "L", "=" + call("pipe_volume"), digits="0"),
         Result(
@@ -503,8 +566,10 @@ PAGE = Page(
             "After opening at once.",
         ),
         Words(
-            "Anchor bends, valve and nozzle before the pipe is filled: a push-fit joint holds no pull. Water grows by a good 9 % as it "
-            "freezes (999.8 kg/m³ to 916.7 kg/m³ of ice, IAPWS R10-06) and bursts any pipe shut at both ends: drain low points, bury below the "
+            "Anchor bends, valve and nozzle before the pipe is filled: a push-fit joint holds no pull. Water grows by "
+            "a good 9 % as it "
+            "freezes (999.8 kg/m³ to 916.7 kg/m³ of ice, IAPWS R10-06) and bursts any pipe shut at both ends: drain "
+            "low points, bury below the "
             "frost, or keep it running.",
             caution=True,
         ),
@@ -541,7 +606,8 @@ CHECKS = (
         "%",
         80,
         100,
-        "Joukowsky 1898, as in K. Subramanya, 1000 Solved Problems in Fluid Mechanics, Ex. 14.14. Some codes let plastic pass its rating for "
+        "Joukowsky 1898, as in K. Subramanya, 1000 Solved Problems in Fluid Mechanics, Ex. 14.14. Some codes let "
+        "plastic pass its rating for "
         "a moment: local pressure codes rule.",
     ),
     check(
@@ -550,7 +616,10 @@ CHECKS = (
         "%",
         80,
         100,
-        "Michaud, as in Subramanya, Ex. 14.18, over the time in which the valve really stops the flow. Turn it more slowly.",
+        (
+            "Michaud, as in Subramanya, Ex. 14.18, over the time in which the valve really stops the flow. Turn it "
+            "more slowly."
+        ),
     ),
     check(
         "Stress in the wall with the jet blocked, of what it may bear",
@@ -567,7 +636,10 @@ CHECKS = (
         "%",
         105,
         130,
-        "ISO 4065: PN = 20 s / (SDR - 1). Above 100 the rating does not belong to this wall: look at the print on the pipe again.",
+        (
+            "ISO 4065: PN = 20 s / (SDR - 1). Above 100 the rating does not belong to this wall: look at the print "
+            "on the pipe again."
+        ),
     ),
     check(
         "Pull on the route as the valve shuts, of the usable suction",

@@ -4,7 +4,7 @@ from ...catalogue import supply as declared
 from ...registry import Argument
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, check, fed_by
+from .common import PRACTICE, check, fed_by, where
 
 # Month, days in it, invented flow of the example in L/s.
 _MONTHS = (
@@ -136,12 +136,7 @@ PAGE = Page(
             digits="0",
         ),
         Result(
-            "driest_watts",
-            "Battery watts in the poorest month",
-            "W",
-            "=MIN(month_watts)",
-            digits="0.0",
-            strong=True,
+            "driest_watts", "Battery watts in the poorest month", "W", "=MIN(month_watts)", digits="0.0", strong=True
         ),
         Result(
             "year_energy",
@@ -152,13 +147,7 @@ PAGE = Page(
             digits="0",
             strong=True,
         ),
-        Result(
-            "year_watts",
-            "Mean watts over the year",
-            "W",
-            "=1000*year_energy/(24*SUM(month_days))",
-            digits="0.0",
-        ),
+        Result("year_watts", "Mean watts over the year", "W", "=1000*year_energy/(24*SUM(month_days))", digits="0.0"),
         Heading("How often how much water flows", new_page=True),
         Space("supply_months", 0, "F"),
         Space("flow_duration", 17),
@@ -233,27 +222,33 @@ PAGE = Page(
             "tank_run",
             "Full tank feeds the jet for",
             "h",
-            "=IF(N(tank_volume)*(nozzle_thirst-driest_usable)>0,"
-            + call("tank_running_time", tank_volume="tank_volume", flow="nozzle_thirst", inflow="driest_usable")
-            + ',"")',
+            where(
+                "N(tank_volume)*(nozzle_thirst-driest_usable)>0",
+                call("tank_running_time", tank_volume="tank_volume", flow="nozzle_thirst", inflow="driest_usable"),
+                '""',
+            ),
             "Empty where there is no tank, or the source is enough.",
         ),
         Result(
             "tank_fill",
             "and fills again in",
             "h",
-            "=IF(N(tank_volume)*driest_usable>0,"
-            + call("tank_refill_time", tank_volume="tank_volume", inflow="driest_usable")
-            + ',"")',
+            where(
+                "N(tank_volume)*driest_usable>0",
+                call("tank_refill_time", tank_volume="tank_volume", inflow="driest_usable"),
+                '""',
+            ),
             "With the jet shut.",
         ),
         Result(
             "tank_starts",
             "Starts in a day",
             "-",
-            "=IF(N(tank_volume)*(nozzle_thirst-driest_usable)>0,"
-            + call("tank_runs", tank_volume="tank_volume", flow="nozzle_thirst", inflow="driest_usable")
-            + ',"")',
+            where(
+                "N(tank_volume)*(nozzle_thirst-driest_usable)>0",
+                call("tank_runs", tank_volume="tank_volume", flow="nozzle_thirst", inflow="driest_usable"),
+                '""',
+            ),
             digits="0.0",
         ),
         Result(
@@ -270,16 +265,18 @@ PAGE = Page(
             "tank_drained",
             "Drain empties the tank in",
             "min",
-            "=IF(ISNUMBER(tank_volume),"
-            + call(
-                "tank_emptying_time",
-                tank_area="tank_volume/1000/tank_depth",
-                hole="tank_hole",
-                water_depth="tank_depth",
-                final_depth="0",
-                discharge_coefficient="0.61",
-            )
-            + ',"")',
+            where(
+                "ISNUMBER(tank_volume)",
+                call(
+                    "tank_emptying_time",
+                    tank_area="tank_volume/1000/tank_depth",
+                    hole="tank_hole",
+                    water_depth="tank_depth",
+                    final_depth="0",
+                    discharge_coefficient="0.61",
+                ),
+                '""',
+            ),
             "Sharp-edged hole into free air, no inflow.",
             digits="0",
         ),

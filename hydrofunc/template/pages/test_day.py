@@ -2,6 +2,7 @@
 
 from ...catalogue import nomenclature as n
 from ...registry import Argument
+from ..expression import all_of, column, is_number, no, when
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
 from .common import PRACTICE
 
@@ -17,25 +18,36 @@ LEAST = {"gauge": 0.03, "bucket": 0, "speed": 1, "volts": 0.05, "amps": 0.05}
 BATTERY_SCATTER = 0.03  # of its volts over states of charge, as in hydrofunc.physics.diagnosis
 
 
-def meter_uncertainty(value, meter):
+def meter_uncertainty(value: str, meter: str) -> str:
     """Standard uncertainty of a reading, as a formula."""
     return f"SQRT(({value}*meter_{meter}/100)^2+{LEAST[meter]}^2)"
 
 
-def nozzle_uncertainty(opening):
-    """Standard uncertainty of a nozzle's opening by drill shank or calliper, as a formula. Common practice, no published source."""
+def nozzle_uncertainty(opening: str) -> str:
+    """Standard uncertainty of a nozzle's opening by drill shank or calliper, as a formula.
+
+    Common practice, no published source.
+    """
     return f"MAX(0.01*{opening},0.05)"
 
 
+_FROM, _TO, _READING = column("E", "low"), column("F", "high"), column("G", "reading")
+JUDGEMENT = when(
+    (no(all_of(is_number(_READING), is_number(_FROM))), ""),
+    (_READING < _FROM, "lower"),
+    (_READING > _TO, "higher"),
+    otherwise="as expected",
+)
+
+
 def _row(name, label, argument, expected, unit, band, digits, why):
-    """A step: `band` is the standard deviation of what a healthy plant reads, as a formula, or the two ends, or none."""
+    """A step. `band`: standard deviation of what a healthy plant reads, as a formula; or the two ends, or none."""
     if band is None:
         ends = '=""', '=""'
     elif isinstance(band, tuple):
         ends = tuple(f'=IF(ISNUMBER(C{{row}}),{end},"")' for end in band)
     else:
         ends = tuple(f'=IF(ISNUMBER(C{{row}}),MAX(0,C{{row}}{sign}2*{band}),"")' for sign in "-+")
-    judgement = '=IF(AND(ISNUMBER(G{row}),ISNUMBER(E{row})),IF(G{row}<E{row},"lower",IF(G{row}>F{row},"higher","as expected")),"")'
     return (
         label,
         Formula(f"={expected}", digits),
@@ -45,7 +57,7 @@ def _row(name, label, argument, expected, unit, band, digits, why):
         Input(
             f"reading_{name}", f"Reading: {label}", argument.with_(name=f"reading_{name}"), optional=True, digits=digits
         ),
-        Formula(judgement),
+        Formula(f"={JUDGEMENT}"),
         why,
     )
 
@@ -71,8 +83,10 @@ PAGE = Page(
     "In the order one does it: what each instrument should read, and the band in which all is still well. Print it.",
     (
         Words(
-            "Before: guard on the wheel, battery fused and ventilated, load connected FIRST, then open the valve slowly. Eye protection. "
-            "Never disconnect the load while the wheel turns: it runs away and the volts about double. Hands, hair and sleeves away from "
+            "Before: guard on the wheel, battery fused and ventilated, load connected FIRST, then open the valve "
+            "slowly. Eye protection. "
+            "Never disconnect the load while the wheel turns: it runs away and the volts about double. Hands, hair "
+            "and sleeves away from "
             "wheel and shaft; one hand in the pocket at live terminals. Local codes and licensed practice rule.",
             caution=True,
         ),
@@ -87,7 +101,10 @@ PAGE = Page(
                     "bar",
                     "gauge",
                     "0.00",
-                    "Lower: air in the pipe, the intake not full, or less head than surveyed. Vent high points, wait, try a second gauge.",
+                    (
+                        "Lower: air in the pipe, the intake not full, or less head than surveyed. Vent high points, "
+                        "wait, try a second gauge."
+                    ),
                 ),
                 _healthy(
                     "running",
@@ -96,7 +113,10 @@ PAGE = Page(
                     "bar",
                     "gauge",
                     "0.00",
-                    "Lower, with less flow: pipe rough, blocked or with air. Lower, with more flow: nozzle worn. Higher, with less flow: nozzle blocked.",
+                    (
+                        "Lower, with less flow: pipe rough, blocked or with air. Lower, with more flow: nozzle worn. "
+                        "Higher, with less flow: nozzle blocked."
+                    ),
                 ),
                 _row(
                     "seconds",
@@ -128,7 +148,10 @@ PAGE = Page(
                     "V",
                     _BATTERY_BAND,
                     "0.0",
-                    "Set by the battery: higher when full, lower when empty. What is expected below goes by this reading.",
+                    (
+                        "Set by the battery: higher when full, lower when empty. What is expected below goes by this "
+                        "reading."
+                    ),
                 ),
                 _healthy(
                     "speed_a",
@@ -137,7 +160,10 @@ PAGE = Page(
                     "rpm",
                     "speed",
                     "0",
-                    "Higher: a phase or diode open, star for delta, or the battery takes no more. Lower: jet off the cups, drag, water under the wheel.",
+                    (
+                        "Higher: a phase or diode open, star for delta, or the battery takes no more. Lower: jet off "
+                        "the cups, drag, water under the wheel."
+                    ),
                 ),
                 _healthy(
                     "rectifier_a",
@@ -146,7 +172,10 @@ PAGE = Page(
                     "V",
                     "volts",
                     "0.0",
-                    "Higher, with less current: thin cable or a bad joint. Feel for warm joints with the load OFF and the wheel stopped.",
+                    (
+                        "Higher, with less current: thin cable or a bad joint. Feel for warm joints with the load "
+                        "OFF and the wheel stopped."
+                    ),
                 ),
                 _healthy(
                     "amps_a",
@@ -194,7 +223,10 @@ PAGE = Page(
                     "V",
                     None,
                     "0.0",
-                    "Any other voltage, the further from load A the better. It tells a weak jet from drag, and a controller that limits.",
+                    (
+                        "Any other voltage, the further from load A the better. It tells a weak jet from drag, and a "
+                        "controller that limits."
+                    ),
                 ),
                 _healthy("speed_b", "11  Speed", n.SPEED, "rpm", "speed", "0", "As at load A.", True),
                 _healthy(
@@ -227,7 +259,10 @@ PAGE = Page(
                     "rpm",
                     None,
                     "0",
-                    "Nothing connected after the rectifier. Keep it slow: open volts are dangerous at speed (see Alternator and battery).",
+                    (
+                        "Nothing connected after the rectifier. Keep it slow: open volts are dangerous at speed (see "
+                        "Alternator and battery)."
+                    ),
                 ),
                 _row(
                     "open_volts",
@@ -254,8 +289,14 @@ PAGE = Page(
             wrap=("B", "I"),
             key="test_day_rest",
             how={
-                "C": "in all four tables, of a plant as planned, from the sheets Diagnosis (HYDRO_EXPECTED_READING) and Alternator and battery",
-                "E:F": "two standard deviations off, of ordinary builds (HYDRO_EXPECTED_SPREAD) and of the meters below together",
+                "C": (
+                    "in all four tables, of a plant as planned, from the sheets Diagnosis (HYDRO_EXPECTED_READING) "
+                    "and Alternator and battery"
+                ),
+                "E:F": (
+                    "two standard deviations off, of ordinary builds (HYDRO_EXPECTED_SPREAD) and of the meters below "
+                    "together"
+                ),
             },
         ),
         Result(
@@ -287,7 +328,8 @@ PAGE = Page(
         ),
         Words("From and to are two standard deviations off what is expected: 95 of 100 healthy plants read inside."),
         Words(
-            f"They follow from these meters and the ordinary scatter of building: head 1 %, alignment 0.03, drags 25 %. {PRACTICE}"
+            "They follow from these meters and the ordinary scatter of building: head 1 %, alignment 0.03, drags 25 "
+            f"%. {PRACTICE}"
         ),
     ),
     widths=(3, 36, 11, 7, 10, 10, 12, 14, 64),

@@ -24,7 +24,10 @@ PAGE = Page(
             n.ALIGNMENT.with_(default=0.85),
             "Alignment of the jet",
             digits="0.00",
-            note="1: jet on the splitter, at the right height, no spray. Set by hand 0.8 to 0.9 (common practice, no published source).",
+            note=(
+                "1: jet on the splitter, at the right height, no spray. Set by hand 0.8 to 0.9 (common practice, no "
+                "published source)."
+            ),
         ),
         fed_by(
             n.BEARING_DRAG.with_(default=0.05),
@@ -83,11 +86,15 @@ PAGE = Page(
             "Specific speed of one jet",
             "-",
             "=" + call("specific_speed", flow="flow/jets"),
-            "nq = n √Q / H^0.75 in rpm, m³/s, m. A single jet works best below about 8 (common practice, no published source).",
+            (
+                "nq = n √Q / H^0.75 in rpm, m³/s, m. A single jet works best below about 8 (common practice, no "
+                "published source)."
+            ),
             digits="0.0",
         ),
         Words(
-            "A wheel without load runs up within seconds. Guard it, keep hands out, and hold cups and magnets to a wheel that was "
+            "A wheel without load runs up within seconds. Guard it, keep hands out, and hold cups and magnets to a "
+            "wheel that was "
             "tested for its runaway speed, not for its working speed.",
             caution=True,
         ),

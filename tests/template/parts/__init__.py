@@ -1,12 +1,13 @@
-"""The chain behind each sheet beyond the main job, one module a sheet of `hydrofunc/sheets/template/pages`.
+"""The chain behind each sheet beyond the main job, one module a sheet of `hydrofunc/template/pages`.
 
 Each module has
 - `expected(v, r, tables)`: adds the sheet's named results to `r` and the formula values of its tables to `tables`
   (by the table's key), from the inputs `v` (None is an empty cell) and what `r` holds already;
 - `checks(v, r)`: (value, good to, stop beyond, whether low is bad) of each row of the sheet's CHECKS;
-- `SITES`: further input sets, by a name that says what is special; `STOP` and `GOOD`: inputs that turn a check, by its label, red
-  and, where the template's own example does not, green.
-They call public functions of hydrofunc, never a formula of the workbook.
+- `SITES`: further input sets, by a name that says what is special; `STOP` and `GOOD`: inputs that turn a check, by its
+  label, red and, where the template's own example does not, green.
+They call public functions of hydrofunc, never the text of a formula. A decision that the page builds as an expression
+is taken from there, in Python; what it decides is held by statements about the trade, in tests of their own.
 """
 
 from . import (

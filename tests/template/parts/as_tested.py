@@ -10,7 +10,10 @@ GOOD = {}
 
 
 def section_roughness(v, r, section, roughness):
-    """Of section 2 or 3, where that of the first is `roughness`: in proportion to the plan, up to a twentieth of the bore."""
+    """Of section 2 or 3, where that of the first is `roughness`.
+
+    In proportion to the plan, up to a twentieth of the bore.
+    """
     planned, bore = v[f"roughness_{section}"] or 0.0, v[f"bore_{section}"] or 0.0
     rougher = roughness / r["roughness_used"] if r["roughness_used"] > 0 else 1.0
     return min(planned * rougher, max(planned, bore / 20))
@@ -73,8 +76,8 @@ def expected(v, r, tables):
         call(hf.cable_loss, current=current),
         100 * watts / hf.hydraulic_power(flow, found["gross_head"], v["water_temperature"], r["gravity"]),
     ]
-    designed = """flow net_head lost_head running_pressure jet_velocity jet_power speed current rectifier_volts load_volts battery_watts
-    ledger_windings ledger_cable plant_efficiency""".split()
+    designed = """flow net_head lost_head running_pressure jet_velocity jet_power speed current rectifier_volts
+    load_volts battery_watts ledger_windings ledger_cable plant_efficiency""".split()
     measured = {
         "flow": r["reading_flow"],
         "running_pressure": v["reading_running"],

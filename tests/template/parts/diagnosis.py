@@ -3,6 +3,7 @@
 import math
 
 import hydrofunc as hf
+from hydrofunc.template.pages import diagnosis
 
 READINGS = (
     "static",
@@ -177,9 +178,10 @@ def taken(v):
 def asked(v, r):
     """The arguments of every function of the diagnosis but the first."""
     values, spreads = taken(v)
-    inputs = """length bore roughness nozzle pitch_diameter pole_pairs battery_volts jets velocity_coefficient contraction deflection
-    cup_friction alignment bearing_drag windage connection diode_drop iron_drag load load_resistance controller_efficiency
-    length_2 bore_2 roughness_2 length_3 bore_3 roughness_3 gauge_height""".split()
+    inputs = """length bore roughness nozzle pitch_diameter pole_pairs battery_volts jets velocity_coefficient
+    contraction deflection cup_friction alignment bearing_drag windage connection diode_drop iron_drag load
+    load_resistance controller_efficiency length_2 bore_2 roughness_2 length_3 bore_3 roughness_3
+    gauge_height""".split()
     plant = {name: v[name] for name in inputs if v.get(name) is not None}
     plant |= {
         name: r[name]
@@ -224,7 +226,8 @@ def expected(v, r, tables):
         if_read(hf.likeliest_fault, rank) for rank in (1, 2)
     ]
     chances = [100 * hf.fault_probability(fault, **question) if count else "" for fault in range(len(FAULTS))]
-    ranks = ["likeliest" if number == first else "next" if number == second else "" for number in range(len(FAULTS))]
+    known = {"test_count": count, "fault_first_number": first, "fault_second_number": second}
+    ranks = [diagnosis.rank_of(number).value(known) for number in range(len(FAULTS))]
     tables["faults"] = [list(row) for row in zip(chances, ranks)]
     r["fault_first"], r["fault_second"] = (FAULTS[int(number)] if count else "" for number in (first, second))
     r["fault_first_share"], r["fault_second_share"] = (
@@ -240,22 +243,14 @@ def expected(v, r, tables):
     healthy, scatter = expectation(v, r)
     tables["test_readings"] = []
     for name, value, spread, misfit, size in zip(READINGS, values, spreads, misfits, sizes):
-        says = (
-            "not taken"
-            if spread == 0
-            else "too high for the rest"
-            if misfit > 2
-            else "too low for the rest"
-            if misfit < -2
-            else "fits the rest"
-        )
+        says = diagnosis.READING_SAYS.value({"uncertainty": spread, "misfit": misfit})
         tables["test_readings"].append([value, spread, says, healthy[name], scatter[name], misfit, size])
     planned = v | r
     tables["estimates"] = []
     for item, cell in ITEMS.items():
         estimate, spread = if_read(hf.diagnosis_estimate, item), if_read(hf.diagnosis_uncertainty, item)
-        changed = ("yes" if abs(estimate - planned[cell]) > 2 * spread else "no") if count else ""
-        tables["estimates"].append([estimate, spread, planned[cell], changed])
+        known = {"estimate": estimate, "spread": spread, "planned": planned[cell]}
+        tables["estimates"].append([*known.values(), diagnosis.CHANGED.value(known)])
 
 
 def checks(v, r):

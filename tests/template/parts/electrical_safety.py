@@ -40,9 +40,7 @@ STOP = {
     "Most that can come, of what the dump load takes": {"resistors_fitted": 1.0},
     "Each dump resistor, of what it stands": {"resistor_watts": 50.0},
 }
-GOOD = {
-    "Open volts at the worst, of what may be touched": {"touch_place": "covered"},
-}
+GOOD = {"Open volts at the worst, of what may be touched": {"touch_place": "covered"}}
 
 
 def expected(v, r, tables):

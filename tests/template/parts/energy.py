@@ -49,10 +49,7 @@ STOP = {
     "Charge current, of what is allowed": {"battery_capacity": 20.0},
     "Opening against hydrogen, of the one you have": {"vent_opening": None},
     "Coldest night above the freezing point, emptied": {"coldest_battery": -23.0},
-    "Energy missed while the wheel stands, of that wanted": {
-        "battery_capacity": 60.0,
-        "wheel_stops_for": 5.0,
-    },
+    "Energy missed while the wheel stands, of that wanted": {"battery_capacity": 60.0, "wheel_stops_for": 5.0},
 }
 GOOD = {}
 
@@ -134,11 +131,7 @@ def expected(v, r, tables):
     r["gas_air"] = hf.gas_ventilation(cells, held, r["gassing"]) if held else 0.0
     r["vent_needed"] = hf.gas_opening(r["gas_air"])
     r["spark_distance"] = hf.gas_distance(held, r["gassing"]) if held else 0.0
-    kettle = {
-        "temperature": v["water_temperature"],
-        "altitude": v["altitude"],
-        "heat_efficiency": v["heat_efficiency"],
-    }
+    kettle = {"temperature": v["water_temperature"], "altitude": v["altitude"], "heat_efficiency": v["heat_efficiency"]}
     r["boils_at"] = hf.boiling_point(v["altitude"])
     r["boil_minutes"] = hf.boil_time(v["kettle_litres"], v["kettle_watts"], **kettle)
     r["boil_by_plant"] = hf.boil_time(v["kettle_litres"], r["driest_watts"], **kettle) if r["driest_watts"] > 0 else ""

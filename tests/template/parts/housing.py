@@ -40,11 +40,7 @@ def expected(v, r, tables):
     room = lowest - v["wanted_clearance"] - v["flood_level"]
     r["opening_needed"] = (
         hf.outlet_width(
-            r["nozzle_thirst"],
-            water_level=room,
-            blocked_share=v["blocked_share"],
-            gravity=r["gravity"],
-            **shape,
+            r["nozzle_thirst"], water_level=room, blocked_share=v["blocked_share"], gravity=r["gravity"], **shape
         )
         if room > 0
         else "#N/A"

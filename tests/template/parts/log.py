@@ -1,9 +1,14 @@
-"""The sheet of `pages/log.py` as plain Python: entries read one after the other, as a person would."""
+"""The sheet of `pages/log.py` as plain Python: entries read one after the other, as a person would.
 
+What its words mean is held by tests/template/test_log_says.py.
+"""
+
+import contextlib
 import math
 
 import hydrofunc as hf
 from hydrofunc.errors import InputError
+from hydrofunc.template.pages import log
 
 ENTRIES = 60
 SERVICES = ("screen", "nozzle", "bearings", "water", "gauge", "guard", "fuse")
@@ -13,7 +18,9 @@ _COLUMNS = ("date", "gauge", "volts", "amps", "seconds", "hours")
 
 
 def season(*entries, **more):
-    """Inputs of a log with these (day since the first, gauge, volts, amps[, seconds[, hours]]) in its rows; None leaves a row empty."""
+    """Inputs of a log with these (day since the first, gauge, volts, amps[, seconds[, hours]]) in its rows;
+    None leaves a row empty.
+    """
     inputs = dict(more)
     for number, entry in enumerate(entries, start=1):
         if entry is not None:
@@ -112,31 +119,6 @@ STOP = {
 GOOD = {}
 
 
-def says(entry, v, watts_share, gauge_share, gauge_counts, passes, earlier):
-    """What the gauge, the watts and the bucket mean together. `earlier`: gauge share and whether it counts, of three rows."""
-    if not gauge_counts:
-        return "watts low: read the gauge" if watts_share < 88 else "ok"
-    timed = entry["seconds"] is not None
-    if gauge_share < 92:
-        slow = (
-            all(counts for _, counts in earlier)
-            and len(earlier) == 3
-            and max(share for share, _ in earlier) - gauge_share < 4
-        )
-        if passes > 1.05:
-            return "nozzle worn"
-        if watts_share / 100 / ((passes if timed else 1) * (gauge_share / 100) ** 1.5) < 0.85:
-            return "gauge low, electrical too"
-        return "scaling" if slow else "screen or pipe clogging"
-    if gauge_share > 108:
-        return "nozzle blocked" if passes < 0.95 else "gauge high"
-    if timed and passes < 0.92:
-        return "nozzle blocked"
-    if timed and passes > 1.08:
-        return "nozzle worn"
-    return "electrical" if watts_share < 88 else "more than expected" if watts_share > 112 else "ok"
-
-
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     for what, designed in (("watts", "battery_watts"), ("gauge", "running_pressure"), ("flow", "flow")):
@@ -145,22 +127,16 @@ def expected(v, r, tables):
     dates = [v[f"log_date_{number}"] for number in range(1, ENTRIES + 1)]
     r["log_begin"] = min((date for date in dates if date is not None), default=0.0)
     date, watts, day, watts_share, gauge_share = 0.0, 0.0, 0.0, 0.0, 0.0
-    rows, history, energy = [], [], 0.0
+    rows, history, energy = [], [(None, None)] * 3, 0.0
     for number in range(1, ENTRIES + 1):
         entry = {column: v[f"log_{column}_{number}"] for column in _COLUMNS}
+        seen = entry | {"date to hours": list(entry.values()), "last_date_before": date}
         given = None not in (entry["date"], entry["volts"], entry["amps"])
         counts = given and entry["date"] >= date
         here = kwh = ""
         gauge_counts = watts_count = False
-        passes, run = 0.0, 0.0
-        if not counts:
-            if all(value is None for value in entry.values()):
-                word = ""
-            elif entry["date"] is None:
-                word = "no date"
-            else:
-                word = "date goes back" if entry["date"] < date else "volts or amps missing"
-        else:
+        run = 0.0
+        if counts:
             here = entry["volts"] * entry["amps"]
             run = entry["hours"] if entry["hours"] is not None else 24 * (entry["date"] - date) if date else 0.0
             kwh = run * (here + (watts if date else here)) / 2000
@@ -171,23 +147,24 @@ def expected(v, r, tables):
             if gauge_counts:
                 gauge_share = 100 * entry["gauge"] / full_gauge
             watts_count = here > 0
-            if gauge_counts and watts_count:
-                if entry["seconds"] is not None:
-                    passes = v["bucket_volume"] / entry["seconds"] / full_flow / math.sqrt(gauge_share / 100)
-                else:
-                    passes = "#DIV/0!" if watts_share == "#DIV/0!" else watts_share / 100 / (gauge_share / 100) ** 1.5
-            if not watts_count:
-                word = "stands still"
-            else:
-                word = (
-                    "#DIV/0!"
-                    if watts_share == "#DIV/0!"
-                    else says(entry, v, watts_share, gauge_share, gauge_counts, passes, history[-3:])
-                )
-        history.append((gauge_share, gauge_counts))
+        shares_above, counts_above = zip(*history[-3:])
+        seen |= {
+            "counts": counts,
+            "watts_share": watts_share,
+            "watts_count": watts_count,
+            "gauge_share": gauge_share,
+            "gauge_counts": gauge_counts,
+            "gauge_share_above": list(shares_above),
+            "gauge_counts_above": list(counts_above),
+            "bucket_volume": v["bucket_volume"],
+            "log_expected_flow": full_flow,
+        }
+        seen = {name: float(value) if isinstance(value, bool) else value for name, value in seen.items()}
+        seen["passes"] = log.NOZZLE_PASSES.value(seen)
+        history.append((seen["gauge_share"], seen["gauge_counts"]))
         rows.append(
             [
-                word,
+                log.SAYS.value(seen),
                 here,
                 watts_share if counts else "",
                 gauge_share if gauge_counts else "",
@@ -202,7 +179,7 @@ def expected(v, r, tables):
                 gauge_share,
                 float(gauge_counts),
                 float(watts_count),
-                passes,
+                seen["passes"],
             ]
         )
     tables["log"] = [*rows, [0.0, date, watts, 0.0, day, watts_share, gauge_share, 0.0, 0.0]]
@@ -217,7 +194,7 @@ def expected(v, r, tables):
         [r["log_today"]],
     ]
     tables["log_trends"] = [_trend(r, "watts", rows, 11, 14), _trend(r, "gauge", rows, 12, 13)]
-    r["log_season"] = _season(r)
+    r["log_season"] = log.SEASON.value(r)
     tables["log_service"] = [_service(key, v, r, rows) for key in SERVICES]
     r["services_due"] = sum(row[-1] == "due now" for row in tables["log_service"])
 
@@ -226,49 +203,21 @@ def _trend(r, what, rows, share, counts):
     kept = [row for row in rows if row[counts]]
     enough = len(kept) >= 5 and rows[-1][10] > 0
     slope = error = limit = ""
-    word = "too few: five entries or more, on different days"
     if enough:
         values, days = [row[share] for row in kept], [row[10] for row in kept]
         slope, error = hf.trend(values, days), hf.trend_error(values, days)
-        try:
+        with contextlib.suppress(InputError):
             limit = hf.trend_limit(values, days)
-        except InputError:
-            word = "no judgement: entries too alike, one after the other"
-        else:
-            doubtless = abs(slope) > max(limit, 0.1)
-            word = (
-                "no change beyond doubt"
-                if not doubtless
-                else "falls, beyond doubt"
-                if slope < 0
-                else "rises, beyond doubt"
-            )
     r[f"{what}_trend"], r[f"{what}_trend_limit"] = slope, limit
-    return [slope, error, limit, float(len(kept)), word]
-
-
-def _season(r):
-    moves = {}
-    for what in ("watts", "gauge"):
-        slope, limit = r[f"{what}_trend"], r[f"{what}_trend_limit"]
-        moves[what] = None if limit == "" else 0 if abs(slope) <= max(limit, 0.1) else math.copysign(1, slope)
-    if moves["watts"] is None:
-        return "too few entries" if r["watts_trend"] == "" else "no judgement"
-    if moves["gauge"] is None:
-        return "watts fall" if moves["watts"] == -1 else "steady"
-    if moves["watts"] == -1:
-        return {-1: "clogging, scaling", 0: "electrical", 1: "nozzle blocking"}[moves["gauge"]]
-    return {-1: "nozzle wearing", 0: "steady", 1: "gauge rises"}[moves["gauge"]]
+    return [slope, error, limit, float(len(kept)), log.TREND_SAYS.value({"change": slope, "limit": limit})]
 
 
 def _service(key, v, r, rows):
     done, days, hours = (v[f"service_{what}_{key}"] for what in ("done", "days", "hours"))
-    if done is None:
-        return ["", "", "no date"]
-    due = "" if days is None else done + days
-    run = sum(row[9] for row in rows if row[7] > done)
-    now = (due != "" and due <= r["log_today"]) or (hours is not None and run >= hours)
-    return [due, run, "due now" if now else "not yet"]
+    due = "" if done is None or days is None else done + days
+    run = "" if done is None else sum(row[9] for row in rows if row[7] > done)
+    known = {"done": done, "due": due, "every_hours": hours, "hours_since": run, "log_today": r["log_today"]}
+    return [due, run, log.SERVICE_IS.value(known)]
 
 
 def checks(v, r):

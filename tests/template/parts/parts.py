@@ -27,7 +27,8 @@ STOP = {
 }
 GOOD = {"Heaviest single load": {"battery_block": 15.0}}
 _NAMES = (
-    "pipe pipe_2 pipe_3 fittings intake nozzle_set wheel housing alternator controller cable battery dump fuse small carriage work"
+    "pipe pipe_2 pipe_3 fittings intake nozzle_set wheel housing alternator controller cable battery dump fuse "
+    "small carriage work"
 ).split()
 
 

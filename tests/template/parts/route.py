@@ -1,6 +1,7 @@
-"""The sheet of `pages/route.py` as plain Python."""
+"""The sheet of `pages/route.py` as plain Python. Its decisions are held by tests/template/test_pipe_decisions.py."""
 
 import hydrofunc as hf
+from hydrofunc.template.pages import route
 
 POINTS = range(1, 41)
 
@@ -77,39 +78,11 @@ STOP = {
 GOOD = {}
 
 
-def state(v, i, whole, water_level):
+def state(v, r, i):
     """Whether row i can be used, in words."""
-    chainage, level = v[f"chainage_{i}"], v[f"level_{i}"]
-    above = v[f"chainage_{i - 1}"] if i > 1 else None
-    if chainage is None and level is None:
-        return ""
-    if chainage is None or level is None:
-        return "give both numbers"
-    if whole is None:
-        return "no length on sheet Pipe"
-    if chainage < 0 or chainage > 1.03 * whole:
-        return "not on the pipe"
-    if abs(level - water_level) > 1500:
-        return "level cannot be"
-    return "not beyond the row above" if above is not None and chainage <= above else "used"
-
-
-def words(here, before, after, suction):
-    """What a usable point is told."""
-    if here["level"] - here["line"] > suction:
-        return "the column parts (air-lock)"
-    if round(here["rest"], 3) < 0:
-        return "above the water level: siphon"
-    if round(here["running"], 3) < 0:
-        return "suction: draws air"
-    if here["share"] > 100:
-        return "above the rating"
-    if before != "" and after != "":
-        if before < here["level"] > after:
-            return "vent here"
-        if before > here["level"] < after:
-            return "drain here"
-    return "ok"
+    cells = {name: v[f"{name}_{i}"] for name in ("chainage", "level")}
+    before = {"chainage_before": v[f"chainage_{i - 1}"]} if i > 1 else {}
+    return route.state(first=i == 1).value(r | cells | before)
 
 
 def kept_when_warm(v, i):
@@ -137,7 +110,7 @@ def expected(v, r, tables):
 
     points = {}
     for i in POINTS:
-        if state(v, i, whole, water_level) != "used":
+        if state(v, r, i) != "used":
             continue
         chainage, level = v[f"chainage_{i}"], v[f"level_{i}"]
         x = min(chainage, whole)
@@ -157,7 +130,7 @@ def expected(v, r, tables):
         moving = hf.velocity_head(r["flow"], bore, g) if chainage > 0 else 0.0
         line = water_level - lost - moving
         rest = hf.gauge_pressure(water_level - level, temperature, g)
-        section = 1 if chainage <= v["pipe_length"] else 2 if chainage <= v["pipe_length"] + two else 3
+        rating = route.RATING_THERE.value(v | r | {"chainage": chainage})
         points[i] = {
             "chainage": chainage,
             "level": level,
@@ -166,7 +139,7 @@ def expected(v, r, tables):
             "line": line,
             "rest": rest,
             "running": hf.gauge_pressure(line - level, temperature, g),
-            "share": max(0.0, 100 * rest / r[f"rating_used_{section}"]),
+            "share": max(0.0, 100 * rest / rating),
         }
     r["route"] = points
     told, rows, drawn = [], [], []
@@ -175,10 +148,10 @@ def expected(v, r, tables):
         before = next((points[j]["level"] for j in range(i - 1, 0, -1) if j in points), "")
         level = points[i]["level"] if i in points else before
         after = next((points[j]["level"] for j in range(i + 1, 41) if j in points and points[j]["level"] != level), "")
-        says = state(v, i, whole, water_level)
+        says = state(v, r, i)
         if i in points:
             last = here = points[i]
-            told.append(words(here, before, after, r["usable_suction"]))
+            told.append(route.SAYS.value(r | here | {"state": says, "level_before": before, "level_after": after}))
             rows.append(
                 [
                     here["running"],
@@ -197,6 +170,7 @@ def expected(v, r, tables):
             rows.append(["", says, "", "", "", "", "", says, before, after])
         drawn.append([last["chainage"], last["level"], water_level, last["line"]])
     tables["route"], tables["route_lines"] = rows, drawn
+    r["drawn_chainage"], r["drawn_level"] = ([row[column] for row in drawn] for column in (0, 1))
     r["route_foot"] = last["level"]
 
     used = list(points.values())

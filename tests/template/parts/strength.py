@@ -1,8 +1,10 @@
-"""The sheet of `pages/strength.py` as plain Python."""
+"""The sheet of `pages/strength.py` as plain Python. Its decisions are held by tests/template/test_pipe_decisions.py."""
 
 import math
 
 import hydrofunc as hf
+from hydrofunc.template.pages import strength
+from hydrofunc.template.pages.route import RATING_THERE
 
 from . import route
 
@@ -71,17 +73,10 @@ STOP = {
 GOOD = {}
 
 
-def deepest_rest(r, end):
-    """Pressure at rest at the deepest point of the route down to a chainage; at the nozzle where the route does not tell."""
-    points = list(r["route"].values())
-    beyond = [point["chainage"] for point in points if point["chainage"] >= end]
-    if not beyond or r["points_above_line"]:
-        return r["rest_at_nozzle"]
-    return max(0.0, *(point["rest"] for point in points if point["chainage"] <= min(beyond)))
-
-
 def one_section(v, r, i, walls, present):
-    """(wall, kept when warm, may bear, rest and surge, stress, % of it), and (mass of a metre, support spacing), of a section."""
+    """(wall, kept when warm, may bear, rest and surge, stress, % of it), and (mass of a metre, support spacing),
+    of a section.
+    """
     kept = route.kept_when_warm(v, i)
     if i > 1 and i not in present:
         return ["", kept, "", "", "", ""], ["", ""]
@@ -89,12 +84,7 @@ def one_section(v, r, i, walls, present):
     bore, wall = (r["bore_used"], r["wall_used"]) if i == 1 else (v[f"bore_{i}"], walls[i])
     outside, material = bore + 2 * wall, own or v["pipe_material"]
     bears = (hf.design_stress(own) if own else r["design_stress_used"]) * kept
-    ends = {1: v["pipe_length"], 2: v["pipe_length"] + (v["length_2"] or 0.0)}
-    last = max([1, *present])
-    rest = (
-        max([r["rest_at_nozzle"], *(p["rest"] for p in r["route"].values())]) if i == last else deepest_rest(r, ends[i])
-    )
-    pressure = rest + r["blocked_surge"]
+    pressure = strength.REST[i - 1].value(v | r) + r["blocked_surge"]
     stress = pressure / 10 * outside / (2 * wall)
     mass = hf.pipe_mass(outside, wall, 1, material) + r["water_density"] * math.pi / 4 * (bore / 1000) ** 2
     span = hf.support_spacing(outside, wall, hf.elastic_modulus(material, "long"), mass, v["allowed_sag"], r["gravity"])
@@ -115,7 +105,7 @@ def expected(v, r, tables):
         f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore") if v[f"{what}_{i}"] is not None
     }
     present = [i for i in (2, 3) if v[f"length_{i}"]]
-    walls = {i: v[f"wall_{i}"] or wall * v[f"bore_{i}"] / bore for i in present}
+    walls = {i: strength.wall_of(i).value(v | r) for i in present}
     last_wall = r["outlet_wall"] = walls[present[-1]] if present else wall
     last_outside = r["outlet_outside"] = r["outlet_bore"] + 2 * last_wall
     r["pipe_sdr"] = outside / wall
@@ -177,18 +167,9 @@ def expected(v, r, tables):
         point = r["route"][i]
         chainage = point["chainage"]
         rise = hf.surge_pressure(flow, stop, chainage=min(chainage, whole), **line)
-        section = 1 if chainage <= v["pipe_length"] else 2 if chainage <= v["pipe_length"] + (v["length_2"] or 0) else 3
         high, low = point["rest"] + rise, point["rest"] - rise
-        share = 100 * high / r[f"rating_used_{section}"]
-        says = (
-            "above the rating"
-            if share > 100
-            else "the column parts and slams"
-            if low < -pull
-            else "suction for a moment"
-            if round(low, 3) < 0
-            else "ok"
-        )
+        share = 100 * high / RATING_THERE.value(v | r | {"chainage": chainage})
+        says = strength.SAYS.value(r | {"chainage": chainage, "lowest": low, "share": share})
         rows.append([chainage, high, low, says, rise, share])
         lowest.append(low)
     tables["strength"] = rows

@@ -91,11 +91,7 @@ def plant(v, r):
         return hf.operating_power(flow=flow, jet_velocity=jet, **machine)
 
     thirst = hf.operating_flow(gross_head=r["gross_head"], nozzle=v["nozzle"], **pipe, **outlet)
-    return (
-        thirst,
-        watts,
-        lambda flow: max(0.0, r["gross_head"] - hf.penstock_head(flow, **pipe) - needed(flow)),
-    )
+    return (thirst, watts, lambda flow: max(0.0, r["gross_head"] - hf.penstock_head(flow, **pipe) - needed(flow)))
 
 
 def expected(v, r, tables):

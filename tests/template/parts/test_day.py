@@ -2,6 +2,8 @@
 
 import math
 
+from hydrofunc.template.pages import test_day
+
 from .diagnosis import expectation, nozzle_uncertain, uncertain
 
 SITES = {}  # those of diagnosis.py
@@ -10,10 +12,8 @@ GOOD = {}
 
 
 def _row(v, name, wanted, low="", high=""):
-    reading = v[f"reading_{name}"]
-    if reading is None or low == "":
-        return [wanted, low, high, ""]
-    return [wanted, low, high, "lower" if reading < low else "higher" if reading > high else "as expected"]
+    known = {"reading": v[f"reading_{name}"], "low": low, "high": high}
+    return [wanted, low, high, test_day.JUDGEMENT.value(known)]
 
 
 def expected(v, r, tables):

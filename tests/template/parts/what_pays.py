@@ -1,8 +1,11 @@
-"""The sheet of `pages/what_pays.py` as plain Python, and the chain in one call for any change."""
+"""The sheet of `pages/what_pays.py` as plain Python, and the chain in one call for any change.
 
-import math
+What each change is, and the order, are held by tests/template/test_what_pays.py.
+"""
 
 import hydrofunc as hf
+from hydrofunc.template.expression import expression
+from hydrofunc.template.pages import what_pays
 
 SITES = {
     "gains over costs": {"rank_by": "gain per cost", "cost_pipe_wider": None, "cost_cable": 0.0},
@@ -124,57 +127,23 @@ def numbers(values):
 
 
 def changes(v, r):
-    """(label, what the label shows, changed state by name) of each row but the first and those of one's own."""
-    sizes = sorted(v[f"nozzle_size_{i}"] for i in range(1, 13) if v[f"nozzle_size_{i}"] is not None)
-    smaller, larger = [s for s in sizes if s < v["nozzle"]], [s for s in sizes if s > v["nozzle"]]
-    at_hand = [pair for pair in hand(v, r) if pair[1] != ""]
-    volts = v["battery_volts"]
-    bank = None if volts is None else 12 if volts < 18 else 24 if volts < 36 else 48
-    jets = min(6, v["jets"] + 1)
-
-    def neighbour(direction):
-        try:
-            return hf.next_pipe_bore(v["pipe_standard"], v["pipe_class"], r["bore_used"], direction)
-        except NO_NUMBER:
-            return "#NUM!"
-
-    def shown(value, digits):
-        return "none" if isinstance(value, str) else f"{round(value, digits):g}"
-
-    def row(label, name, value, digits=None, **more):
-        value_shown = shown(more.get("jets", value), digits) if digits is not None else ""
-        unit = "" if "jets" in more or value_shown == "none" else UNIT_OF.get(name, "")
-        return f"{label}: {value_shown}{unit}" if digits is not None else label, {name: value} | more
-
-    best = called(hf.best_nozzle, water(v, r))
-    return (
-        row("Next smaller nozzle at hand", "nozzle", smaller[-1] if smaller else "#NUM!", 1),
-        row("Next larger nozzle at hand", "nozzle", larger[0] if larger else "#NUM!", 1),
-        row(
-            "Nozzle at hand with most watts",
-            "nozzle",
-            max(at_hand, key=lambda pair: pair[1])[0] if at_hand else "#N/A",
-            1,
-        ),
-        row("Nozzle of most jet power, made to measure", "nozzle", best, 1),
-        row("One jet more, same water", "nozzle", basis(v, r, "nozzle") * math.sqrt(v["jets"] / jets), 0, jets=jets),
-        row("Pipe one size wider, bore", "bore", neighbour("wider"), 1),
-        row("Pipe one size narrower, bore", "bore", neighbour("narrower"), 1),
-        row("Half the fitting losses, K", "fittings", basis(v, r, "fittings") / 2, 2),
-        row("Jet aligned better", "alignment", min(1.0, basis(v, r, "alignment") + 0.05), 2),
-        row("Pitch circle a tenth smaller", "pitch_diameter", v["pitch_diameter"] * 0.9, 0),
-        row("Pitch circle a tenth larger", "pitch_diameter", v["pitch_diameter"] * 1.1, 0),
-        row("Star and delta changed over", "connection", "delta" if v["connection"] == "star" else "star"),
-        *(
-            row(f"Battery of {new} V", "battery_volts", None if volts is None else volts * new / bank)
-            for new in (12, 24, 48)
-        ),
-        row("Cable twice as thick", "cable_area", v["cable_area"] * 2, 1),
-        row("Maximum-power controller", "load", "controller"),
-    )
+    """(label, changed state by name) of each row but the first and those of one's own,
+    by the page's own expressions.
+    """
+    sizes, watts_of_sizes = map(list, zip(*hand(v, r)))
+    at_hand = [v[f"nozzle_size_{i}"] for i in range(1, 13)]
+    known = v | r | {"nozzle_sizes": at_hand, "hand_sizes": sizes, "hand_watts": watts_of_sizes}
+    for _, label, change, letter, _ in what_pays.CHANGES:
+        state = {STATE["CDEFGHIJKL".index(column)]: expression(part).value(known) for column, part in change.items()}
+        if letter:
+            number = state[STATE["CDEFGHIJKL".index(letter)]]
+            digits, unit = SHOWN[letter]
+            label += ": none" if isinstance(number, str) else f": {round(number, digits):g}{unit}"
+        yield label, {name: None if value == "" else value for name, value in state.items()}
 
 
-UNIT_OF = {"nozzle": " mm", "bore": " mm", "pitch_diameter": " mm", "cable_area": " mm²"}
+# Digits and unit of the number that a label shows, by its column.
+SHOWN = {"C": (1, " mm"), "D": (0, ""), "E": (1, " mm"), "F": (2, ""), "G": (2, ""), "H": (0, " mm"), "L": (1, " mm²")}
 STATE = (
     "nozzle",
     "jets",
@@ -209,15 +178,10 @@ def expected(v, r, tables):
         found.append({"label": label, "state": state, "cost": cost} | effects)
     for place, row in enumerate(found):
         gain = row["gain"] = "" if isinstance(row["watts"], str) else round(row["watts"] - found[0]["watts"], 6)
-        cost = row["cost"]
-        row["per cost"] = "" if gain == "" or cost is None else gain / cost if cost > 0 else "free"
-        own_as_it_was = place >= len(found) - 5 and gain == 0
-        if gain == "" or own_as_it_was:
-            row["key"] = -1e99
-        elif v["rank_by"] == "gain":
-            row["key"] = gain
-        else:
-            row["key"] = -1e99 if cost is None else gain / cost if cost > 0 else gain * 1e9
+        known = {"gain": gain, "cost": row["cost"], "rank_by": v["rank_by"]}
+        row["per cost"] = what_pays.GAIN_PER_COST.value(known)
+        ordered_by = what_pays.ORDERED_BY if place < len(found) - 5 else what_pays.ORDERED_BY_OWN
+        row["key"] = ordered_by.value(known)
     order = sorted(range(len(found)), key=lambda place: -found[place]["key"])
 
     def shown(name):
@@ -258,7 +222,8 @@ def expected(v, r, tables):
     r["best_change_words"] = "No single change of these gives more."
     if first["gain"] != "" and first["gain"] > 0:
         r["best_change_words"] = (
-            f"{round(first['gain'], 1):g} W more: {round(first['watts'], 1):g} W instead of {round(found[0]['watts'], 1):g} W."
+            f"{round(first['gain'], 1):g} W more: {round(first['watts'], 1):g} W instead of "
+            f"{round(found[0]['watts'], 1):g} W."
         )
 
 

@@ -1,0 +1,258 @@
+"""Which pressure, wall and rating count where, and what the sheets Route and Strength say of a point, as statements
+about a pipe.
+
+The pipe: 300 m of a main section, 80 m of a second and 40 m of a third, from a water level at 560 m down to a nozzle at
+500 m.
+"""
+
+import pytest
+
+import hydrofunc as hf
+from hydrofunc.template.pages import common, route, strength
+
+LENGTHS = {"pipe_length": 300.0, "length_2": 80.0, "length_3": 40.0, "whole_length": 420.0}
+ONE = {"length_2": None, "length_3": None}
+TWO = {"length_2": 80.0, "length_3": None}
+# The route as it is drawn: chainage and level of each point; a row that is not used repeats the one above.
+DRAWN = {
+    "drawn_chainage": [0.0, 100.0, 200.0, 250.0, 320.0, 380.0, 420.0, 420.0],
+    "drawn_level": [560.0, 530.0, 495.0, 510.0, 505.0, 490.0, 500.0, 500.0],
+}
+LINE = (
+    LENGTHS
+    | DRAWN
+    | {
+        "water_level": 560.0,
+        "points_above_line": 0,
+        "route_end": 420.0,
+        "rest_at_nozzle": 5.88,
+        "highest_rest": 6.86,
+        "water_temperature": 10.0,
+        "gravity": 9.81,
+    }
+)
+
+
+def rest(section, **more):
+    """Metres of water above the lowest point that counts for a section."""
+    known = LINE | more
+    bar = strength.REST[section - 1].value(known)
+    return bar / hf.static_pressure(1.0, known["water_temperature"], known["gravity"])
+
+
+def test_each_section_stands_the_rest_at_its_lowest_point_or_above_it():
+    """The main one ends at 300 m, so the point at 320 m closes it: its lowest is the dip of 495 m.
+    The second ends at 380 m.
+    """
+    assert rest(1) == pytest.approx(560 - 495)
+    assert rest(2) == pytest.approx(560 - 490)
+
+
+def test_a_point_right_at_the_end_of_a_section_closes_it():
+    """And the one below it belongs to the next."""
+    assert rest(1, pipe_length=250.0) == pytest.approx(560 - 495)
+    assert rest(1, pipe_length=200.0) == pytest.approx(560 - 495)
+    assert rest(1, pipe_length=199.9) == pytest.approx(560 - 495)
+    assert rest(1, pipe_length=100.0) == pytest.approx(560 - 530)
+    assert rest(1, pipe_length=100.1) == pytest.approx(560 - 495)
+
+
+def test_the_lowest_is_sought_as_far_as_the_next_point_and_no_further():
+    """A main section of 330 m is closed by the point of 380 m, which lies lowest."""
+    assert rest(1, pipe_length=320.0) == pytest.approx(560 - 495)
+    assert rest(1, pipe_length=320.1) == pytest.approx(560 - 490)
+    assert rest(2, pipe_length=200.0) == pytest.approx(560 - 495)  # to 280 m: 250 and 320 m lie higher
+    assert rest(2, pipe_length=240.0) == pytest.approx(560 - 495)  # to 320 m
+
+
+@pytest.mark.parametrize(("section", "lengths"), [(1, ONE), (2, TWO), (3, {}), (3, ONE)])
+def test_the_last_section_stands_the_greatest_rest_of_all(section, lengths):
+    """That at the nozzle or of the deepest dip, whichever is more; without a route, that at the nozzle."""
+    at_the_end = strength.REST[section - 1]
+    assert at_the_end.value(LINE | lengths) == 6.86
+    assert at_the_end.value(LINE | lengths | {"highest_rest": 5.0}) == 5.88
+    assert at_the_end.value(LINE | lengths | {"highest_rest": ""}) == 5.88
+
+
+@pytest.mark.parametrize("lengths", [TWO, {"length_2": None, "length_3": 40.0}])
+def test_a_second_or_a_third_section_alone_leaves_the_main_one_before_the_end(lengths):
+    """Then the main section is not the last one."""
+    assert rest(1, **lengths) == pytest.approx(560 - 495)
+
+
+@pytest.mark.parametrize(("section", "end"), [(1, 300.0), (2, 380.0)])
+def test_where_the_route_does_not_tell_the_rest_at_the_nozzle_counts(section, end):
+    """It ends before the section does, or a point lies above the running line, where the water may part."""
+    part = strength.REST[section - 1]
+    assert part.value(LINE | {"route_end": end}) != 5.88
+    assert part.value(LINE | {"route_end": end - 0.1}) == 5.88
+    assert part.value(LINE | {"points_above_line": 1}) == 5.88
+
+
+@pytest.mark.parametrize(
+    ("lengths", "section"),
+    [
+        (ONE, 1),
+        (TWO, 2),
+        ({}, 3),
+        ({"length_2": None}, 3),
+        ({"length_3": 0.0}, 2),
+        ({"length_2": 0.0, "length_3": 0.0}, 1),
+    ],
+)
+def test_the_lower_end_belongs_to_the_last_section_with_a_length(lengths, section):
+    """A length of 0 or none is no section."""
+    end = common.of_last_section("first", "second", "third")
+    assert end.value(LENGTHS | lengths | {"first": 1, "second": 2, "third": 3}) == section
+
+
+@pytest.mark.parametrize(
+    ("wall", "material", "used"),
+    [
+        (3.2, "steel", 3.2),
+        (3.2, None, 3.2),
+        (None, None, 3.7 * 26.0 / 32.6),
+        (None, "polyethylene", 3.7 * 26.0 / 32.6),
+        (None, "steel", "#N/A"),
+    ],
+)
+@pytest.mark.parametrize("section", [2, 3])
+def test_a_wall_that_is_not_given_is_as_thick_for_its_bore_as_the_main_pipe_s(section, wall, material, used):
+    """But only of the same material."""
+    known = {f"wall_{section}": wall, f"material_{section}": material, f"bore_{section}": 26.0}
+    known |= {"pipe_material": "polyethylene", "wall_used": 3.7, "bore_used": 32.6}
+    shown = strength.wall_of(section).value(known)
+    assert shown == used if isinstance(used, str) else shown == pytest.approx(used)
+
+
+@pytest.mark.parametrize(
+    ("chainage", "lengths", "section"),
+    [
+        (0.0, {}, 1),
+        (300.0, {}, 1),
+        (300.1, {}, 2),
+        (380.0, {}, 2),
+        (380.1, {}, 3),
+        (420.0, {}, 3),
+        (300.1, {"length_2": None}, 3),
+    ],
+)
+def test_a_point_is_held_to_the_rating_of_its_section(chainage, lengths, section):
+    """A joint belongs to the section above it."""
+    ratings = {"rating_used_1": 1, "rating_used_2": 2, "rating_used_3": 3}
+    assert route.RATING_THERE.value(LENGTHS | lengths | ratings | {"chainage": chainage}) == section
+
+
+# -- what is said of a point as the valve shuts ----------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("lowest", "share", "word"),
+    [
+        (3.0, 80.0, "ok"),
+        (3.0, 100.0, "ok"),
+        (3.0, 100.1, "above the rating"),
+        (-8.0, 100.1, "above the rating"),
+        (0.0, 80.0, "ok"),
+        (-0.0004, 80.0, "ok"),
+        (-0.0006, 80.0, "suction for a moment"),
+        (-6.5, 80.0, "suction for a moment"),
+        (-6.51, 80.0, "the column parts and slams"),
+    ],
+)
+def test_the_valve_may_burst_a_pipe_or_tear_its_water_apart(lowest, share, word):
+    """Suction down to the usable 6.5 bar is borne for a moment; a thousandth of a bar is rounding;
+    the rating comes first.
+    """
+    known = {"chainage": 100.0, "lowest": lowest, "share": share, "usable_suction_bar": 6.5}
+    assert strength.SAYS.value(known) == word
+    assert strength.SAYS.value(known | {"chainage": ""}) == ""
+
+
+# -- the route at rest and running -----------------------------------------------------------------------
+
+POINT = {
+    "state": "used",
+    "level": 530.0,
+    "line": 555.0,
+    "usable_suction": 6.0,
+    "rest": 2.9,
+    "running": 2.4,
+    "share": 30.0,
+    "level_before": 540.0,
+    "level_after": 520.0,
+}
+
+
+@pytest.mark.parametrize(
+    ("point", "word"),
+    [
+        ({}, "ok"),
+        ({"state": "not on the pipe"}, "not on the pipe"),
+        ({"state": ""}, ""),
+        ({"line": 524.0}, "ok"),
+        ({"line": 523.9}, "the column parts (air-lock)"),
+        ({"line": 523.9, "rest": -1.0, "running": -1.0}, "the column parts (air-lock)"),
+        ({"rest": -0.0004}, "ok"),
+        ({"rest": -0.0006}, "above the water level: siphon"),
+        ({"rest": -0.1, "running": -0.3}, "above the water level: siphon"),
+        ({"running": -0.0004}, "ok"),
+        ({"running": -0.0006}, "suction: draws air"),
+        ({"running": -0.1, "share": 120.0}, "suction: draws air"),
+        ({"share": 100.0}, "ok"),
+        ({"share": 100.1}, "above the rating"),
+        ({"share": 100.1, "level_before": 520.0}, "above the rating"),
+        ({"level_before": 520.0}, "vent here"),
+        ({"level_before": 529.9, "level_after": 529.9}, "vent here"),
+        ({"level_before": 530.0, "level_after": 520.0}, "ok"),
+        ({"level_before": 520.0, "level_after": 530.0}, "ok"),
+        ({"level_before": 530.1, "level_after": 530.1}, "drain here"),
+        ({"level_before": 530.0, "level_after": 540.0}, "ok"),
+        ({"level_before": 540.0, "level_after": 530.0}, "ok"),
+        ({"level_before": "", "level_after": 520.0}, "ok"),
+        ({"level_before": 540.0, "level_after": ""}, "ok"),
+    ],
+)
+def test_a_point_of_the_route_says_its_worst_trouble(point, word):
+    """A point 25 m below the running line;
+    air gathers on a crest, mud in a dip, the first and the last point are neither.
+    """
+    assert route.SAYS.value(POINT | point) == word
+
+
+ROW = {"chainage": 100.0, "level": 530.0, "chainage_before": 60.0, "whole_length": 420.0, "water_level": 560.0}
+
+
+@pytest.mark.parametrize(
+    ("row", "word"),
+    [
+        ({}, "used"),
+        ({"chainage": None, "level": None}, ""),
+        ({"chainage": ""}, "give both numbers"),
+        ({"level": None}, "give both numbers"),
+        ({"chainage": "hundred"}, "give both numbers"),
+        ({"whole_length": "#N/A"}, "no length on sheet Pipe"),
+        ({"chainage": -0.1, "chainage_before": ""}, "not on the pipe"),
+        ({"chainage": 0.0, "chainage_before": ""}, "used"),
+        ({"chainage": 432.6}, "used"),
+        ({"chainage": 432.7}, "not on the pipe"),
+        ({"level": -940.0}, "used"),
+        ({"level": -940.1}, "level cannot be"),
+        ({"level": 2060.0}, "used"),
+        ({"level": 2060.1}, "level cannot be"),
+        ({"chainage_before": 99.9}, "used"),
+        ({"chainage_before": 100.0}, "not beyond the row above"),
+        ({"chainage_before": 150.0}, "not beyond the row above"),
+        ({"chainage_before": "", "chainage": 10.0}, "used"),
+    ],
+)
+def test_a_row_of_the_route_is_used_or_says_why_not(row, word):
+    """3 % more than the pipe's length is a matter of measuring; 1500 m off the water level is a slip of the pen."""
+    assert route.state(first=False).value(ROW | row) == word
+    if "chainage_before" not in row:
+        assert route.state(first=True).value(ROW | row) == word
+
+
+def test_the_first_row_has_none_above_it():
+    """What stands above it is the head of the table."""
+    assert route.state(first=True).value(ROW | {"chainage_before": 200.0}) == "used"
