@@ -44,8 +44,14 @@ _NO_DIAGNOSIS = "not (fault or diagnosis or misfit or next_reading or expected_)
 GROUPS = {
     "engine": Group(
         ("engine/*.py", "workbook/reading.py", *(f"sheets/{name}.py" for name in _ENGINE)),
-        ("tests/engine/test_*.py", "tests/sheets/test_engine_[lrp]*.py", *_READING),
-        "not template and not formulon_agrees",
+        (
+            "tests/*/test_engine_probes.py",
+            "tests/*/test_engine_refusals.py",
+            *_READING,
+            "tests/engine/test_*.py",
+            "tests/sheets/test_engine_lanes.py",
+        ),
+        "not template and not formulon",
     ),
     "splice": Group(("*/splice.py",), ("tests/*/test_*splice.py", *_READING)),
     "doubt": Group(
@@ -85,7 +91,10 @@ def modules_of(root, words):
 
 
 def sample_of(root, paths, size, seed):
-    """`size` faults of these modules as (path, source, fault): those of lowest rank, and some of every module."""
+    """`size` faults of these modules as (path, source, fault): those of lowest rank, and some of every module.
+
+    In this order the first are a fair sample too, should a run be cut short.
+    """
     ranked = []
     for path in paths:
         source = (root / "hydrofunc" / path).read_text(encoding="utf-8")
@@ -95,7 +104,7 @@ def sample_of(root, paths, size, seed):
     for path in paths:
         mine = [fault for fault in ranked if fault[0] == path][:AT_LEAST]
         chosen += [fault for fault in mine if fault not in chosen]
-    return sorted(chosen, key=lambda fault: (fault[0], fault[2].start))
+    return chosen
 
 
 def arguments_of(root, group, path):
