@@ -75,20 +75,12 @@ def test_a_run_tells_faults_the_tests_notice_from_others_and_leaves_the_tree_alo
         "from hydrofunc import registry\n\n\ndef test_flow():\n    assert registry.flow(20, 16) == 1.25\n"
     )
     before = {path: path.read_bytes() for path in tmp_path.rglob("*.*")}
-    command = [
-        sys.executable,
-        "-m",
-        "tests.mutation",
-        "registry",
-        "--root",
-        str(tmp_path),
-        "--survivors",
-        str(tmp_path / "alive"),
-    ]
+    words = ["registry", "--root", str(tmp_path), "--survivors", str(tmp_path / "alive")]
+    command = [sys.executable, "-m", "tests.mutation", *words]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
     assert "killed   registry.py:2  volume / seconds  ->  (volume * seconds)" in done.stdout
     assert done.stdout.splitlines()[-2].split() == ["all", "3", "1", "0", "2"]
     alive = sorted((tmp_path / "alive").read_text().splitlines())
-    assert alive == ["survived registry.py:6  head + 1  ->  (head - 1)", "survived registry.py:6  1  ->  2"]
+    assert alive == ["survived registry.py:6  1  ->  2", "survived registry.py:6  head + 1  ->  (head - 1)"]
     (tmp_path / "alive").unlink()
     assert {path: path.read_bytes() for path in tmp_path.rglob("*.*")} == before
