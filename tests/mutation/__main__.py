@@ -150,7 +150,9 @@ def start(root, arguments, module=None, source=None):
             sys.meta_path.insert(0, Faulty(name, str(root / "hydrofunc" / module), source))
         import pytest
 
-        answer = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", f"--basetemp={folder}/tests", *arguments]))
+        # Its rewriting of assert statements would import a module called ..._test.py by itself, from the file.
+        words = ["-x", "-q", "-p", "no:cacheprovider", "--assert=plain", f"--basetemp={folder}/tests"]
+        answer = int(pytest.main([*words, *arguments]))
     finally:
         sys.stdout.flush()
         os._exit(answer)
