@@ -1,10 +1,13 @@
 """One declaration serves every host, and refuses what some host could not serve."""
 
+from math import inf
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import hydrofunc
 from hydrofunc.errors import DeclarationError, InputError
 from hydrofunc.registry import OUT_OF_RANGE, WRONG_KIND, Argument, Example, Registry, Rule
 from hydrofunc.units import TO_SI, from_si, to_si
@@ -340,3 +343,83 @@ def test_units_round_trip(unit, value):
 def test_each_unit_means_what_the_brochure_on_the_si_says(unit, trade, si):
     """BIPM, The International System of Units, 9th ed., tables 4 and 8; rpm = 2π/60 rad/s."""
     assert to_si(trade, unit) == pytest.approx(si, rel=1e-15)
+
+
+@pytest.mark.parametrize(
+    ("within", "words", "allowed"),
+    [
+        ("[1, 5]", "from 1 to 5 mm", [False, True, True, True, False]),
+        ("(1, 5]", "above 1 to 5 mm", [False, False, True, True, False]),
+        ("[1, 5)", "from 1 below 5 mm", [False, True, True, False, False]),
+        ("(1, 5)", "above 1 below 5 mm", [False, False, True, False, False]),
+        ("(-inf, 5]", "to 5 mm", [True, True, True, True, False]),
+        ("[1, inf)", "from 1 mm", [False, True, True, True, True]),
+        ("(-inf, inf)", "any number mm", [True, True, True, True, True]),
+    ],
+)
+def test_an_end_of_a_range_is_allowed_or_not_as_its_bracket_says(within, words, allowed):
+    """In a scalar call, in an array call, to a host, and in the words a person reads."""
+    argument = Argument("nozzle", "mm", "Opening.", within)
+    function = declared(lambda nozzle: nozzle * 1.0, (argument,), name="toy", unit="mm")
+    values = [0.5, 1.0, 3.0, 5.0, 5.5]
+    assert argument.allowed == words
+    assert (~np.isnan(function(values))).tolist() == allowed
+    assert [not function.explain(value) for value in values] == allowed
+    codes = function.lanes([np.array([*values, "x"], dtype=object)])[1]
+    assert codes.tolist() == [0 if fine else OUT_OF_RANGE for fine in allowed] + [WRONG_KIND]
+
+
+def test_the_help_of_each_argument_says_what_stands_for_it_where_it_is_left_out():
+    """Only an infinite default is no limit; a number stands without needless digits, a word as it is."""
+    texts = {inf: "no limit", 0.0: "0", 2.50: "2.5", 1000.0: "1000"}
+    assert {value: NOZZLE.with_(default=value).default_text for value in texts} == texts
+    assert JOINED.default_text == "star"
+    assert "Default: no limit." in hydrofunc.surge_pressure.describe().split("chainage [m]")[1]
+    assert hydrofunc.surge_pressure.describe().count("no limit") == 1
+
+
+def test_a_default_outside_the_range_may_be_given_too():
+    """Bore 0 stands for no second section, though a bore must be above 0; no other value outside may."""
+    function = declared(lambda nozzle: nozzle + 1.0, (NOZZLE.with_(default=0.0),), name="toy", unit="mm")
+    assert [function.explain(value) == [] for value in (0.0, -1.0, 3.0)] == [True, False, True]
+    assert np.isnan(function([0.0, -1.0, 3.0])).tolist() == [False, True, False]
+
+
+def test_words_are_read_as_people_and_cells_give_them():
+    """Spaces and capitals do not matter, 25 is the word "25", 2.5 is "2.5"; truth and blanks are no words."""
+    sdr = Argument("connection", "text", "Class.", choices=("25", "2.5", "schedule 40"))
+    function = declared(
+        lambda connection: np.where(np.asarray(connection) == "25", 1.0, 2.0), (sdr,), name="toy", unit="-"
+    )
+    cells = np.array([25, 25.0, "25", "  Schedule   40 ", 2.5, True, None, "", 26], dtype=object)
+    values, codes = function.lanes([cells])
+    assert codes.tolist() == [0, 0, 0, 0, 0, *[WRONG_KIND] * 4]
+    assert values[:5].tolist() == [1, 1, 1, 2, 2]
+
+
+def test_one_element_has_one_problem_and_the_first_to_blame_is_said():
+    """A value of the wrong kind or out of range is not blamed a second time by a rule it breaks, and keeps its code."""
+    rule = Rule("nozzle", "be below 100 mm", lambda nozzle: nozzle < 100)
+    function = declared(lambda nozzle: nozzle * 1.0, (NOZZLE,), name="toy", unit="mm", rules=[rule])
+    cells = np.array([50.0, 200.0, 600.0, "x"], dtype=object)
+    assert function.lanes([cells])[1].tolist() == [0, OUT_OF_RANGE, OUT_OF_RANGE, WRONG_KIND]
+    problems = function.explain([50.0, 200.0, 600.0])
+    assert (problems[0].index, problems[0].reason) == ((1,), "must be below 100 mm")
+    assert [problem.index for problem in problems] == [(1,), (2,)] and "600.0 mm is not allowed" in problems[1].reason
+    assert [problem.index for problem in function.explain(200.0)] == [()]
+    with pytest.raises(InputError, match="do not fit together"):
+        declared().explain([1.0, 2.0], ["star", "delta", "star"])
+
+
+@pytest.mark.parametrize(
+    ("name", "refused"),
+    [("ab", True), ("abc", False), ("abc_d", False), ("_abc", True), ("a1b", False), ("xfd1", True)],
+)
+def test_a_name_serves_every_host_or_is_refused(name, refused):
+    """Three letters or more, none that a spreadsheet takes for a cell (its last column is XFD)."""
+    try:
+        declared(name=name)
+    except DeclarationError:
+        assert refused
+    else:
+        assert not refused

@@ -21,7 +21,7 @@ from pathlib import Path
 import numpy as np
 
 from ..engine.lanes import ExcelError
-from ..engine.plan import Column
+from ..engine.run import Column
 from ..errors import FileRefused
 from .files import new_file
 

@@ -255,3 +255,43 @@ def test_shared_formulas_are_each_read_for_their_own_cell():
 
     result = compile_book(read_book(with_sheet(SHARED_FORMULAS)), {}).run()
     assert [result.value(("S", f"B{i}")) for i in (1, 2, 3)] == [2.0, 4.0, 6.0]
+
+
+# How many arguments each function takes: Microsoft's function reference (support.microsoft.com), from memory, not
+# looked up. 30 stands for as many as one likes. INDEX has a fourth there, for several areas, which are refused here.
+ARGUMENTS = {
+    (0, 0): "PI TRUE FALSE NA",
+    (0, 1): "ROW COLUMN",
+    (
+        1,
+        1,
+    ): """ABS SIGN SQRT EXP LN LOG10 INT EVEN ODD SIN COS TAN ASIN ACOS ATAN SINH COSH TANH RADIANS DEGREES COUNTBLANK
+    NOT ROWS COLUMNS ISNUMBER ISTEXT ISNONTEXT ISLOGICAL ISBLANK ISERROR ISERR ISNA N LEN UPPER LOWER TRIM VALUE
+    T""",
+    (1, 2): "LOG TRUNC LEFT RIGHT",
+    (2, 2): """MOD ROUND ROUNDUP ROUNDDOWN MROUND CEILING FLOOR ATAN2 POWER LARGE SMALL IFERROR IFNA TEXT COUNTIF EXACT
+    REPT""",
+    (2, 3): "IF SUMIF AVERAGEIF MATCH FIND SEARCH INDEX",
+    (3, 3): "CONVERT MID",
+    (3, 4): "VLOOKUP HLOOKUP SUBSTITUTE",
+    (3, 6): "XLOOKUP",
+    (
+        1,
+        30,
+    ): """SUM PRODUCT AVERAGE MIN MAX MEDIAN STDEV STDEV.S COUNT COUNTA SUMPRODUCT AND OR XOR CONCATENATE CONCAT""",
+    (2, 30): "IFS CHOOSE COUNTIFS",
+    (3, 30): "SWITCH SUMIFS AVERAGEIFS MINIFS MAXIFS TEXTJOIN",
+}
+
+
+def test_every_function_takes_as_many_arguments_as_in_excel():
+    """As many as that and as few as that are not refused for their number; one more and one less are."""
+    numbers = {name: ends for ends, names in ARGUMENTS.items() for name in names.split()}
+    assert set(numbers) == set(TABLE)
+    cells, refused = {}, set()
+    for row, (name, (least, most)) in enumerate(numbers.items(), 1):
+        for column, count in (("B", least - 1), ("C", least), ("D", most), ("E", most + 1)):
+            if count >= 0 and not (most == 30 and column in "DE"):
+                cells[f"{column}{row}"] = f"={name}({','.join(['$A$1:$A$2'] * count)})"
+                refused |= {f"S!{column}{row}"} if column in "BE" else set()
+    assert {cell for cell, reason in problems(workbook(S=cells)).items() if " takes " in reason} == refused

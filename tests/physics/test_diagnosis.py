@@ -7,6 +7,7 @@ simulator judges both in tests/diagnosis/.
 import numpy as np
 import pytest
 
+import hydrofunc
 from hydrofunc.physics.alternator import dc_emf_constant, rectified_volts
 from hydrofunc.physics.diagnosis import (
     CAUSES,
@@ -398,3 +399,26 @@ def test_expected_readings_go_with_the_load_that_was_met():
     found = judged(y)
     assert found.expected[READINGS.index("amps_a")] == pytest.approx(y[READINGS.index("amps_a")], rel=0.005)
     assert found.spread[READINGS.index("amps_a")] > 0
+
+
+def test_air_in_the_pipe_takes_from_the_gauge_at_rest_what_its_columns_do_not_weigh():
+    """63 m of head with 6.3 m of it in columns of air: at rest the gauge shows 56.7 m of water.
+
+    Running there is a loss of its own besides. The same loss under a gauge that shows 69.3 m at rest is not air."""
+    pipe = {"length": 180, "bore": 40.8, "roughness": 0.007, "fittings": 2}
+    plant = {
+        "gross_head": 63, "nozzle": 8, "pitch_diameter": 120, "phase_volts": 8.66, "pole_pairs": 7, "phase_resistance": 0.25,
+        "battery_volts": 26.5,
+    } | pipe  # fmt: skip
+    left = 0.85 * 63  # of the head, while water flows
+    flow = hydrofunc.operating_flow(left, 180, 40.8, 0.007, 8, fittings=2)
+    running = hydrofunc.running_pressure(left - hydrofunc.lost_head_at(180, flow, **pipe), flow, 40.8)
+    air = FAULTS.index("air lock in the pipe")
+    chances = [
+        hydrofunc.fault_probability(
+            air, [hydrofunc.static_pressure(rest), running, flow] + [0] * 11, [0.1, 0.1, 0.04] + [0] * 11, **plant
+        )
+        for rest in (56.7, 63, 69.3)
+    ]
+    assert chances[0] > 0.4 and chances[0] > chances[2]
+    assert chances[0] > 5 * chances[1], "without air columns the pipe is likelier to be blocked"

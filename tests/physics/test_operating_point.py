@@ -369,3 +369,24 @@ def test_the_four_results_come_from_one_solution(load):
     ):
         assert np.array_equal(function.flat(**site), values)
         assert list(inspect.signature(function.flat).parameters) == NAMES
+
+
+def test_a_wheel_too_slow_to_open_its_diodes_gives_no_volts_amps_or_watts():
+    """Two diodes of 0.8 V stand in the way: a jet of 0.1 mm/s, or none at all, turns the wheel a little and charges
+    nothing; beside them in one call a plant that runs."""
+    plant = ([2.4, 0.0, 2.4], [1e-4, 30.5, 30.5], 120, 12.27, 6, 0.1)
+    for shown in (hydrofunc.operating_volts, hydrofunc.operating_current, hydrofunc.operating_power):
+        slow, dry, running = shown(*plant, load="controller")
+        assert slow == dry == 0 < running
+    assert hydrofunc.operating_speed(*plant, load="controller")[1] == 0
+
+
+def test_a_wheel_that_turns_free_just_at_the_volts_of_its_battery_charges_nothing():
+    """And the least more speed lets it: no step between them."""
+    plant = {"flow": 2.4, "jet_velocity": 30.5, "pitch_diameter": 120, "phase_volts": 12.27, "pole_pairs": 6}
+    plant |= {"phase_resistance": 0.1, "diode_drop": 0.0}
+    free = hydrofunc.operating_speed(**plant, battery_volts=1000)
+    at_rest = hydrofunc.rectified_volts(free, 0, 12.27, 6, 0.1, diode_drop=0)
+    assert hydrofunc.operating_current(**plant, battery_volts=at_rest * (1 + 1e-9)) == 0
+    barely = hydrofunc.operating_current(**plant, battery_volts=at_rest * (1 - 1e-6))
+    assert 0 < barely < 1e-3

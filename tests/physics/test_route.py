@@ -105,3 +105,47 @@ def test_pressure_and_suction_are_the_same_law(line_above, temperature):
     pressure = hydrofunc.gauge_pressure(line_above, temperature)
     assert hydrofunc.gauge_pressure(-line_above, temperature) == -pressure
     assert abs(pressure) == pytest.approx(hydrofunc.static_pressure(abs(line_above), temperature), rel=1e-12)
+
+
+def test_the_bore_at_a_place_is_that_of_the_section_it_lies_in():
+    """At a joint that of the upper section; a section of no length is none, and the last goes on to the end."""
+    three = {"length": 100, "bore": 60, "length_2": 50, "bore_2": 50, "length_3": 25, "bore_3": 40}
+    places = np.array([0, 0.5, 100, 100.5, 150, 150.5, 175])
+    assert hydrofunc.bore_at(places, **three).tolist() == [60, 60, 60, 50, 50, 40, 40]
+    two = three | {"length_2": 0, "bore_2": 0}
+    assert hydrofunc.bore_at(np.array([99, 100, 100.5, 125]), **two).tolist() == [60, 60, 40, 40]
+    assert hydrofunc.bore_at(np.array([99, 100]), 100, 60).tolist() == [60, 60]
+
+
+def test_the_loss_along_three_sections_is_that_of_each_pipe_by_itself():
+    """Half way down each section: the whole sections above, and half of this one; fittings stand at the intake."""
+    sections = {"length": 100, "bore": 60, "roughness": 0.01} | {"length_2": 50, "bore_2": 50, "roughness_2": 0.02}
+    sections |= {"length_3": 25, "bore_3": 40, "roughness_3": 0.03}
+    each = [
+        hydrofunc.friction_head(2.0, length, bore, roughness)
+        for length, bore, roughness in ((100, 60, 0.01), (50, 50, 0.02), (25, 40, 0.03))
+    ]
+    places = np.array([50.0, 125.0, 162.5, 175.0])
+    lost = hydrofunc.lost_head_at(places, 2.0, **sections)
+    expected = [each[0] / 2, each[0] + each[1] / 2, each[0] + each[1] + each[2] / 2, sum(each)]
+    assert lost.tolist() == pytest.approx(expected, rel=1e-12)
+    fittings = 3.0 * hydrofunc.velocity_head(2.0, 60)
+    assert hydrofunc.lost_head_at(1e-6, 2.0, fittings=3.0, **sections) == pytest.approx(fittings, rel=1e-6)
+    assert hydrofunc.lost_head_at(0, 2.0, fittings=3.0, **sections) == 0
+
+
+def test_water_boils_at_the_top_of_a_siphon_at_the_height_of_a_barometer():
+    """At the sea and 10 °C: 101.325 kPa less 1.228 kPa over 999.70 kg/m³ (IAPWS) and 9.80665 m/s² are 10.210 m; a
+    quarter kept in hand leaves three quarters."""
+    assert hydrofunc.available_suction(0, 10) == pytest.approx(100097 / (999.70 * 9.80665), abs=0.002)
+    assert hydrofunc.available_suction(0, 10, margin=25) == pytest.approx(
+        0.75 * hydrofunc.available_suction(0, 10), rel=1e-12
+    )
+
+
+def test_a_metre_per_second_is_five_centimetres_of_head():
+    """V² / 2g: 1 m/s is 0.05099 m, and twice the velocity four times that."""
+    litres = np.pi / 4 * 50**2 / 1000  # of 1 m/s in 50 mm
+    assert hydrofunc.velocity_head(litres, 50) == pytest.approx(1 / (2 * 9.80665), rel=1e-12)
+    assert hydrofunc.velocity_head(2 * litres, 50) == pytest.approx(4 / (2 * 9.80665), rel=1e-12)
+    assert hydrofunc.gauge_pressure(20, 10) == pytest.approx(20 * hydrofunc.gauge_pressure(1, 10), rel=1e-12)

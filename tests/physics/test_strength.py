@@ -116,3 +116,25 @@ def test_a_wall_thicker_than_the_pipe_is_refused():
 def test_ice_needs_the_room_the_sheet_says():
     """916.72 kg/m³ at 0 °C (iapws 1.5.5, IAPWS R10-06(2009)): a good 9 % more than the water it was."""
     assert hydrofunc.density(0.0) / 916.72 == pytest.approx(1.0907, abs=2e-4)
+
+
+def test_each_section_of_pipe_holds_its_length_times_its_opening():
+    """A metre of 100 mm pipe holds 7.854 L, of 50 mm a quarter of that, of 200 mm four times it."""
+    metre = 7.853981633974483
+    assert hydrofunc.pipe_volume(1, 100) == pytest.approx(metre, rel=1e-12)
+    assert hydrofunc.pipe_volume(3, 100, 5, 50, 7, 200) == pytest.approx(metre * (3 + 5 / 4 + 7 * 4), rel=1e-12)
+
+
+def test_the_stress_in_a_thick_wall_is_exactly_that_of_lame():
+    """Bore 40, outside 80 mm: (80² + 40²) / (80² - 40²) = 5/3 of the pressure; by the bore 1, by the outside 2."""
+    stresses = [hydrofunc.hoop_stress(10, 80, 20, way) for way in ("bore", "lame", "barlow")]
+    assert stresses == pytest.approx([1.0, 5 / 3, 2.0], rel=1e-12)
+
+
+def test_a_steel_pipe_full_of_water_spans_what_the_beam_formula_says():
+    """60.3 x 3.9 mm of 206 GPa, 7.7 kg/m, sag 1 in 400: by hand I = π/64 (60.3⁴ - 52.5⁴) = 276 100 mm⁴,
+    L³ = 384 E I sag / (5 w) = 384 · 206e9 · 2.761e-7 · 0.0025 / (5 · 7.7 · 9.80665)."""
+    second_moment = math.pi / 64 * (60.3**4 - 52.5**4) * 1e-12
+    assert second_moment == pytest.approx(2.761e-7, rel=1e-3)
+    span = (384 * 206e9 * second_moment * 0.0025 / (5 * 7.7 * 9.80665)) ** (1 / 3)
+    assert hydrofunc.support_spacing(60.3, 3.9, 206, 7.7, 0.25) == pytest.approx(span, rel=1e-12)

@@ -198,3 +198,60 @@ def test_a_bad_row_leaves_its_neighbours_alone():
     assert np.isnan(got).tolist() == [False, True, False]
     with pytest.raises(hydrofunc.InputError, match="wave_speed_2: must be given where length_2 is above 0"):
         hydrofunc.surge_pressure(1, 0, 100, 40, 330, 1000, 100, 30)
+
+
+def test_a_joint_adds_to_the_surge_the_share_of_the_wave_it_throws_back():
+    """By hand: 1 L/s at 400 m/s through 50 mm, below it through 40 mm, below that through 60 mm. A joint throws back
+    r = (Z2 - Z1) / (Z2 + Z1) of a wave, Z being a / A (continuity and one pressure at the joint): the greatest a V,
+    that of 40 mm, times 1 + |r| of both joints."""
+    areas = [np.pi / 4 * bore**2 for bore in (0.050, 0.040, 0.060)]
+    velocities = [0.001 / area for area in areas]
+    back = [abs(velocities[1] - velocities[0]) / (velocities[1] + velocities[0]),
+            abs(velocities[2] - velocities[1]) / (velocities[2] + velocities[1])]  # fmt: skip
+    rise = 1000 * 400 * velocities[1] * (1 + back[0]) * (1 + back[1]) / 1e5
+    pipe = {"length": 100, "bore": 50, "wave_speed": 400, "length_2": 80, "bore_2": 40, "wave_speed_2": 400}
+    three = pipe | {"length_3": 60, "bore_3": 60, "wave_speed_3": 400}
+    assert hydrofunc.surge_pressure(1, 0, **three) == pytest.approx(rise, rel=1e-12)
+    assert hydrofunc.surge_pressure(1, 0, **pipe) == pytest.approx(
+        1000 * 400 * velocities[1] * (1 + back[0]) / 1e5, rel=1e-12
+    )
+    same = three | {"bore_2": 50, "bore_3": 50}
+    assert hydrofunc.surge_pressure(1, 0, **same) == pytest.approx(1000 * 400 * velocities[0] / 1e5, rel=1e-12), (
+        "no joint"
+    )
+
+
+def test_the_slow_stop_counts_the_water_above_the_point_in_all_sections():
+    """Michaud, 2 rho sum(L V) / T: at 140 m that of 100 m of 50 mm and 40 m of 40 mm; nothing at the intake."""
+    upper, lower = (0.001 / (np.pi / 4 * bore**2) for bore in (0.050, 0.040))
+    line = {"length": 100, "bore": 50, "wave_speed": 400, "length_2": 80, "bore_2": 40, "wave_speed_2": 350}
+    rises = hydrofunc.surge_pressure(1, 10, **line, chainage=np.array([0, 50, 140, 180, 1000]))
+    columns = np.array([0, 50 * upper, 100 * upper + 40 * lower, *[100 * upper + 80 * lower] * 2])
+    assert rises.tolist() == pytest.approx((2 * 1000 * columns / 10 / 1e5).tolist(), rel=1e-12)
+    assert hydrofunc.critical_time(100, 400, 80, 350) == pytest.approx(2 * (100 / 400 + 80 / 350), rel=1e-12)
+
+
+def test_closing_just_as_slowly_as_is_safe_raises_the_pressure_just_to_what_is_allowed():
+    """In three sections. A stop in the critical time is still a sudden one; what that may do needs no time at all."""
+    line = {"length": 100, "bore": 50, "wave_speed": 400, "length_2": 80, "bore_2": 40, "wave_speed_2": 350}
+    line |= {"length_3": 60, "bore_3": 60, "wave_speed_3": 500}
+    slow = hydrofunc.safe_closing_time(1.0, 1, **line)
+    assert slow > hydrofunc.critical_time(100, 400, 80, 350, 60, 500)
+    assert hydrofunc.surge_pressure(1, slow, **line) == pytest.approx(1.0, rel=1e-12)
+    sudden = hydrofunc.surge_pressure(1, 0, **line)
+    assert hydrofunc.safe_closing_time(sudden * 1.0001, 1, **line) == 0
+    just = hydrofunc.safe_closing_time(sudden * 0.9999, 1, **line)
+    assert just >= hydrofunc.critical_time(100, 400, 80, 350, 60, 500)
+
+
+def test_what_feels_the_whole_stop_is_counted_from_the_lower_end_through_every_section():
+    """A wave goes up for half of what is missing to the critical time: 0.1 s of 500 m/s, then 0.05 s of 350 m/s."""
+    critical = hydrofunc.critical_time(100, 400, 80, 350, 50, 500)
+    assert hydrofunc.full_surge_length(critical - 0.3, 100, 400, 80, 350, 50, 500) == pytest.approx(
+        50 + 0.05 * 350, rel=1e-9
+    )
+    assert hydrofunc.full_surge_length(critical - 0.1, 100, 400, 80, 350, 50, 500) == pytest.approx(
+        0.05 * 500, rel=1e-9
+    )
+    assert hydrofunc.full_surge_length(0, 100, 400, 80, 350, 50, 500) == pytest.approx(230, rel=1e-12)
+    assert hydrofunc.full_surge_length(critical, 100, 400, 80, 350, 50, 500) == pytest.approx(0, abs=1e-9)

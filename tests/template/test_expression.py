@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 from openpyxl.workbook.defined_name import DefinedName
 
-from hydrofunc.engine.plan import compile_book
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.template import expression as x
 from hydrofunc.template.chain import asked

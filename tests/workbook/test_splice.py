@@ -376,3 +376,13 @@ def test_calc_recalculates_from_the_spliced_inputs():
     data = workbook(S={"A1": 1, "A2": "=A1+1", "A3": '=A5&"!"'})
     out = splice(data, recalculated(data), {("S", "A1"): 7.25, ("S", "A5"): "pvc"})
     assert oracles.by_calc(out, page="S") == {"A1": 7.25, "A2": 8.25, "A3": "pvc!", "A4": "", "A5": "pvc"}
+
+
+def test_cells_and_rows_that_do_not_say_where_they_are_follow_one_another():
+    """ECMA-376 part 1, 18.3.1.4 and 18.3.1.73: the references of cells and rows may be left out (from memory)."""
+    rows = (
+        '<row r="3"><c><v>1</v></c><c r="C3"><v>3</v></c><c><v>4</v></c></row><row><c><v>5</v></c><c><v>6</v></c></row>'
+    )
+    data = splice(with_sheet(rows), {}, {("S", "D3"): 40.0, ("S", "B4"): 60.0, ("S", "B3"): 2.0, ("S", "C4"): 7.0})
+    cells = openpyxl.load_workbook(BytesIO(data))["S"]
+    assert [[cell.value for cell in row] for row in cells["A3:D4"]] == [[1, 2, 3, 40], [5, 60, 7, None]]

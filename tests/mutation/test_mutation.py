@@ -1,0 +1,86 @@
+"""The tool that plants faults: it plants the fault it names, in memory only, and the same ones for the same seed."""
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+from tests.mutation import __main__ as tool
+from tests.mutation.operators import mutants
+
+ROOT = Path(__file__).parents[2]
+
+SOURCE = '''
+"""A module with 1 number in its text."""
+def lift(head: float = 2, *, losses=None) -> float:
+    if head < 0.5 and losses:
+        raise ValueError(f"{head + 1} is low")
+    return max(head, 0) * -1
+'''
+
+
+def test_each_fault_is_what_it_says_where_it_says():
+    """By hand, for ten lines: texts, annotations and the inside of f-strings are left alone."""
+    faults = {(m.line, m.before, m.after) for m in mutants(SOURCE)}
+    assert faults == {
+        (3, "2", "3"),
+        (4, "head < 0.5 and losses", "True"),
+        (4, "head < 0.5 and losses", "False"),
+        (4, "head < 0.5 and losses", "(head < 0.5 or losses)"),
+        (4, "head < 0.5", "(head <= 0.5)"),
+        (4, "head < 0.5", "(head >= 0.5)"),
+        (4, "0.5", "0.51"),
+        (5, "raise ValueError(f'{head + 1} is low')", "pass"),
+        (6, "max(head, 0) * -1", "(max(head, 0) / -1)"),
+        (6, "max", "min"),
+        (6, "0", "1"),
+        (6, "-1", "1"),
+        (6, "1", "2"),
+    }
+    for fault in mutants(SOURCE):
+        changed = fault.applied(SOURCE)
+        assert ast.dump(ast.parse(changed)) != ast.dump(ast.parse(SOURCE))
+        lines = zip(SOURCE.splitlines(), changed.splitlines(), strict=True)
+        assert [number for number, (old, new) in enumerate(lines, start=1) if old != new] == [fault.line]
+
+
+def test_bytes_before_a_fault_are_counted_not_letters():
+    """Names and units beyond ASCII stand all over our modules."""
+    source = 'rho = "ρ²"; g = 9.8  # m/s²\n'
+    (fault,) = mutants(source)
+    assert fault.applied(source) == f'rho = "ρ²"; g = {9.8 * 1.02}  # m/s²\n'
+
+
+def test_a_seed_gives_one_sample_and_a_statement_that_moves_keeps_its_place_in_it():
+    paths = [Path("physics/survey.py"), Path("physics/heat.py")]
+    first, again, other = (tool.sample_of(ROOT, paths, 12, seed) for seed in (9, 9, 10))
+    assert first == again != other
+    assert tool.sample_of(ROOT, paths, 6, 9)[:6] == first[:6], "a shorter run is the beginning of a longer one"
+    assert {path for path, _, _ in first} == set(paths) and len(first) in (12, 13, 14)
+    ranks = {fault.rank for fault in mutants("a = b + c")}
+    assert (
+        ranks == {fault.rank for fault in mutants("x = 1\n\n\na = (b\n     + c)") if fault.line > 1} and len(ranks) == 1
+    )
+
+
+def test_a_run_tells_faults_the_tests_notice_from_others_and_leaves_the_tree_alone(tmp_path):
+    """A tree of one module of two functions, of which its tests know one."""
+    for folder in ("hydrofunc", "tests"):
+        (tmp_path / folder).mkdir()
+    module = tmp_path / "hydrofunc" / "registry.py"
+    module.write_text(
+        "def flow(volume, seconds):\n    return volume / seconds\n\n\ndef lift(head):\n    return head + 1\n"
+    )
+    (tmp_path / "tests" / "test_registry.py").write_text(
+        "from hydrofunc import registry\n\n\ndef test_flow():\n    assert registry.flow(20, 16) == 1.25\n"
+    )
+    before = {path: path.read_bytes() for path in tmp_path.rglob("*.*")}
+    words = ["registry", "--root", str(tmp_path), "--survivors", str(tmp_path / "alive")]
+    command = [sys.executable, "-m", "tests.mutation", *words]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=True)
+    assert "killed   registry.py:2  volume / seconds  ->  (volume * seconds)" in done.stdout
+    assert done.stdout.splitlines()[-2].split() == ["all", "3", "1", "0", "2"]
+    alive = sorted((tmp_path / "alive").read_text().splitlines())
+    assert alive == ["survived registry.py:6  1  ->  2", "survived registry.py:6  head + 1  ->  (head - 1)"]
+    (tmp_path / "alive").unlink()
+    assert {path: path.read_bytes() for path in tmp_path.rglob("*.*")} == before
