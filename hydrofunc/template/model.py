@@ -32,7 +32,7 @@ def functions_in(formula: str) -> tuple[str, ...]:
 def how(formula: str) -> str:
     """How a formula comes about: the functions of ours it calls, or itself where it is short; else ""."""
     functions = functions_in(formula)
-    said = _GUARDED.sub(lambda guarded: guarded[1] or guarded[2], formula[1:])
+    said = _GUARDED.sub(lambda match: match[1] or match[2], formula[1:])
     return ", ".join(functions) if functions else said if len(said) <= _LONGEST_SHOWN else ""
 
 
@@ -237,9 +237,7 @@ class Table:
             elif any(not cell.is_words for cell in cells):
                 functions = dict.fromkeys(name for cell in cells for name in functions_in(cell.text))
                 alike = len({cell.text for cell in cells}) == 1
-                formula = re.sub(
-                    r"([A-Z]{1,2})\{row\}", lambda column: heads[column[1]].replace(" ", "_"), cells[0].text
-                )
+                formula = re.sub(r"([A-Z]{1,2})\{row\}", lambda match: heads[match[1]].replace(" ", "_"), cells[0].text)
                 yield (letter,), heads[letter], ", ".join(functions) or (how(formula) if alike else "")
 
     def explained(self) -> Words | None:

@@ -57,7 +57,7 @@ def read_book(source: str | Path | bytes) -> Book:
     scopes = [(None, workbook), *((sheet.title, sheet) for sheet in workbook.worksheets)]
     for title, scope in scopes:
         for label, defined in scope.defined_names.items():
-            target = _target(book, defined.value or "", title)
+            target = _target(book, defined.value or "")
             if title is None:
                 book.names[label.lower()] = target
             else:
@@ -148,7 +148,7 @@ def _read_cells(book, sheet, epoch):
                 book.cells[title, address(r, c)] = Formula(value.text, area, (r - area.top, c - area.left))
 
 
-def _target(book, text, title):
+def _target(book, text):
     """What a defined name stands for: a `Reference`, a plain value, or `Unusable`."""
     text = text.strip().removeprefix("=")
     sheet, rest = split_sheet(text)

@@ -1,5 +1,6 @@
 """Reading workbooks: what is found in them, and files that are turned away before they do harm."""
 
+import contextlib
 import zipfile
 from io import BytesIO
 
@@ -103,7 +104,7 @@ GOOD = workbook(S={"A1": 1})
 
 
 def test_missing_files_and_other_kinds_of_files(tmp_path):
-    with pytest.raises(FileRefused, match="nowhere.xlsx"):
+    with pytest.raises(FileRefused, match=r"nowhere\.xlsx"):
         read_book(tmp_path / "nowhere.xlsx")
     assert "not an .xlsx" in refused(b"a,b\n1,2\n", tmp_path, "list.csv")
     assert "password" in refused(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600), tmp_path, "old.xls")
@@ -149,7 +150,5 @@ def test_damaged_data_is_refused_not_crashed_on(tmp_path):
         damaged = bytearray(GOOD)
         for _ in range(5):
             damaged[chance.randrange(len(damaged))] = chance.randrange(256)
-        try:
+        with contextlib.suppress(FileRefused):
             read_book(bytes(damaged))
-        except FileRefused:
-            pass
