@@ -223,11 +223,11 @@ class Table:
         How is "" where it cannot be said.
         """
         heads = {letter: head.rpartition(", ")[0] or head for letter, head in zip(LETTERS, self.heads)}
-        explained = {}
+        explained: dict[str, tuple] = {}
         for key in self.how:
             first, _, last = key.partition(":")
             letters = LETTERS[LETTERS.index(first) : LETTERS.index(last or first) + 1]
-            explained |= dict.fromkeys(letters, "")
+            explained |= dict.fromkeys(letters, ())
             explained[first] = (letters, f"{heads[first]} to {heads[last]}" if last else heads[first], self.how[key])
         for slot, letter in enumerate(heads):
             cells = [row[slot] for row in self.rows if slot < len(row) and isinstance(row[slot], Formula)]
@@ -271,7 +271,8 @@ class Page:
 
 def place(page: Page) -> list[tuple[int, object]]:
     """The page with a cell for every item, and the row after the last."""
-    row, placed = FIRST_ROW, []
+    row = FIRST_ROW
+    placed: list[tuple[int, object]] = []
     for item in page.items:
         if isinstance(item, Heading):
             row += 1 if placed else 0
