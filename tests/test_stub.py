@@ -60,9 +60,9 @@ def check(tmp_path_factory):
             command, env=os.environ | {"MYPYPATH": str(ROOT)}, cwd=folder, capture_output=True, encoding="utf-8"
         )
         assert run.returncode in (0, 1), run.stderr
-        found = re.findall(r"^(\S+?):(\d+): error: (.*)$", run.stdout, re.MULTILINE)
-        assert all(name == "program.py" for name, _, _ in found), run.stdout
-        return {int(line): words for _, line, words in found}
+        # Errors inside hydrofunc are for tests/test_style.py; a checker is silent about those of an installed package.
+        errors = re.findall(r"^program\.py:(\d+): error: (.*)$", run.stdout, re.MULTILINE)
+        return {int(line): words for line, words in errors}
 
     return lines
 
