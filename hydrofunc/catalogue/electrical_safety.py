@@ -54,36 +54,43 @@ FUSE_FITS = Rule(
 declare(
     physics.cable_ampacity,
     group=GROUP,
-    help="Direct current a two-wire PVC cable carries for good, by size, metal, way of laying and temperature round it. "
+    help="Direct current a two-wire PVC cable carries for good, by size, metal, way of laying and temperature round "
+    "it. "
     "A size between two of the table counts as the smaller.",
     arguments=(AREA, MATERIAL, INSTALLATION, AMBIENT_TEMPERATURE),
     unit="A",
     meaning="Current it carries for good.",
     symbol="I_z",
     equation="I_z = table x sqrt((70 - t) / (70 - 30)); in the ground (70 - 20)",
-    source="IEC 60364-5-52:2009, tables B.52.2 (methods A2, B2, C, D1, D2), B.52.14, B.52.15; from memory, not looked up",
+    source="IEC 60364-5-52:2009, tables B.52.2 (methods A2, B2, C, D1, D2), B.52.14, B.52.15; from memory, not looked "
+    "up",
     rules=(LISTED_CABLE,),
     example=Example({"area": 6}, 38.0, "6 mm² copper in conduit at 30 °C."),
-    caution="A thin wire with a large fuse burns. The cable's maker and local code rule; bundled cables and sun on them carry less.",
+    caution="A thin wire with a large fuse burns. The cable's maker and local code rule; bundled cables and sun on "
+    "them carry less.",
 )
 declare(
     physics.fuse_size,
     group=GROUP,
-    help="Smallest standard fuse (IEC 60269 series) that carries the current with a margin and protects the cable; an error where none does.",
+    help="Smallest standard fuse (IEC 60269 series) that carries the current with a margin and protects the cable; an "
+    "error where none does.",
     arguments=(D_C_CURRENT, AMPACITY, MARGIN),
     unit="A",
     meaning="Rated current of the fuse.",
     symbol="I_n",
     equation="margin x I <= I_n <= I_z",
-    source="IEC 60364-4-43, 433.1; series of IEC 60269-1; from memory, not looked up. The margin: common practice, no published source",
+    source="IEC 60364-4-43, 433.1; series of IEC 60269-1; from memory, not looked up. The margin: common practice, no "
+    "published source",
     rules=(FUSE_FITS,),
     example=Example({"current": 16.3, "ampacity": 38}, 25.0),
-    caution="At the battery's terminal, rated in d.c. volts above the highest there is, and able to break the battery's short circuit.",
+    caution="At the battery's terminal, rated in d.c. volts above the highest there is, and able to break the "
+    "battery's short circuit.",
 )
 declare(
     physics.touch_limit,
     group=GROUP,
-    help="Highest ripple-free d.c. volts at bare parts that may be touched: dry 60, wet 30; covered: 120, where extra-low voltage ends.",
+    help="Highest ripple-free d.c. volts at bare parts that may be touched: dry 60, wet 30; covered: 120, where "
+    "extra-low voltage ends.",
     arguments=(PLACE,),
     unit="V",
     meaning="D.c. voltage not to be passed.",
@@ -104,7 +111,8 @@ declare(
     equation="R_d = V² / P",
     source=JOULE,
     example=Example({"power": 500, "volts": 28.8}, 1.6589),
-    caution="It must be able to take all the plant can give, for days, or the wheel runs away. It gets hot enough to burn.",
+    caution="It must be able to take all the plant can give, for days, or the wheel runs away. It gets hot enough to "
+    "burn.",
 )
 declare(
     physics.dump_power,
@@ -128,7 +136,8 @@ declare(
     meaning="Flow of the air that comes in.",
     symbol="q",
     equation="q = P / (rho c_p dT), rho = p / (287.05 T)",
-    source="Energy balance; dry air as a perfect gas, U.S. Standard Atmosphere 1976 (gas constant); c_p 1005 J/(kg K) from memory",
+    source="Energy balance; dry air as a perfect gas, U.S. Standard Atmosphere 1976 (gas constant); c_p 1005 J/(kg K) "
+    "from memory",
     example=Example({"power": 500}, 74.4),
     caution="Openings that leaves, snow or nests can close are none.",
 )

@@ -47,7 +47,7 @@ from .operating_point import LOAD_RULES, SOURCE
 LEDGER_LINE = Argument("ledger_line", "text", "Which line of the ledger.", choices=physics.LINES, default="battery")
 
 declare(
-    physics.power_ledger,
+    physics.power_ledger.flat,
     group="Ledger",
     help="One line of the power ledger of a whole plant: the water's gross power, one of the losses, or what the "
     "battery or resistor gets. The losses and the battery add up to the gross power.",

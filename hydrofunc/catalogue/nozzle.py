@@ -3,6 +3,7 @@
 import numpy as np
 
 from ..physics import nozzle as physics
+from ..physics.groups import Pipe
 from ..physics.pipe import outlet_bore
 from ..registry import Argument, Example, Rule, declare
 from .nomenclature import (
@@ -38,9 +39,7 @@ WHOLE_JETS = Rule("jets", "be a whole number", lambda jets, **_: np.equal(jets, 
 WITHIN_PIPE = Rule(
     "nozzle",
     "not be larger than the bore it is fed from, which is that of the last pipe section",
-    lambda nozzle, bore, length_2, bore_2, length_3, bore_3, **_: (
-        np.asarray(nozzle) <= outlet_bore(bore, length_2, bore_2, length_3, bore_3)
-    ),
+    lambda nozzle, **plant: np.asarray(nozzle) <= outlet_bore(Pipe.from_names(plant)),
 )
 RULES = (WHOLE_JETS, *PIPE_RULES)
 SITE_A = {"gross_head": 100, "length": 400, "bore": 40.9, "roughness": 0.15}
@@ -61,7 +60,7 @@ declare(
     caution=JET_DANGER,
 )
 declare(
-    physics.nozzle_flow,
+    physics.nozzle_flow.flat,
     group=GROUP,
     help="Flow through the nozzles at a net head; pipe losses are not in it: see OPERATING_FLOW.",
     arguments=(NET_HEAD, NOZZLE, *OUTLET, GRAVITY),
@@ -74,7 +73,7 @@ declare(
     example=Example({"net_head": 50.32899, "nozzle": 10, "gravity": 9.80447}, 2.3933),
 )
 declare(
-    physics.nozzle_head,
+    physics.nozzle_head.flat,
     group=GROUP,
     help="Total head that a flow needs before the nozzles: the inverse of NOZZLE_FLOW.",
     arguments=(FLOW, NOZZLE, *OUTLET, GRAVITY),
@@ -138,7 +137,7 @@ declare(
     ),
 )
 declare(
-    physics.operating_flow,
+    physics.operating_flow.flat,
     group=GROUP,
     help="Flow at which gross head, pipe, fittings and jets settle together; never more than the source gives.",
     arguments=(*PIPE, NOZZLE, FITTINGS, *OUTLET, *REST),
@@ -151,7 +150,7 @@ declare(
     example=Example({**SITE_A, "nozzle": 10, **REST_A}, 2.3933, "1 1/2 inch pipe, 400 m, 100 m of head."),
 )
 declare(
-    physics.best_nozzle,
+    physics.best_nozzle.flat,
     group=GROUP,
     help="Nozzle that takes most jet power from this pipe and source; smaller and larger give less.",
     arguments=(*PIPE, FITTINGS, *OUTLET, *REST),
@@ -164,7 +163,7 @@ declare(
     example=Example({**SITE_A, **REST_A}, 8.486),
 )
 declare(
-    physics.best_nozzle_flow,
+    physics.best_nozzle_flow.flat,
     group=GROUP,
     help="Flow that the best nozzle takes.",
     arguments=(*PIPE, FITTINGS, *OUTLET, *REST),
@@ -177,7 +176,7 @@ declare(
     example=Example({**SITE_A, **REST_A}, 1.9716),
 )
 declare(
-    physics.best_nozzle_power,
+    physics.best_nozzle_power.flat,
     group=GROUP,
     help="Jet power that the best nozzle gives.",
     arguments=(*PIPE, FITTINGS, *OUTLET, *REST),
@@ -190,7 +189,7 @@ declare(
     example=Example({**SITE_A, **REST_A}, 1197.6),
 )
 declare(
-    physics.best_listed_nozzle,
+    physics.best_listed_nozzle.flat,
     group=GROUP,
     help="The nozzle of a list of sizes that takes most jet power from this pipe and source.",
     arguments=(*PIPE, SIZES, FITTINGS, *OUTLET, *REST),
@@ -203,7 +202,7 @@ declare(
     example=Example({**SITE_A, "sizes": [6, 8, 10, 12], **REST_A}, 8.0),
 )
 declare(
-    physics.pipe_power_limit,
+    physics.pipe_power_limit.flat,
     group=GROUP,
     help="Greatest power the water can still have at the lower end of this pipe.",
     arguments=(*PIPE, FITTINGS, *REST),

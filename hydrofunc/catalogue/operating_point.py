@@ -86,7 +86,7 @@ SITE_A = {
 }
 
 declare(
-    physics.operating_speed,
+    physics.operating_speed.flat,
     group=GROUP,
     help="Speed at which wheel, alternator and load settle after a start; 0 if the wheel cannot start.",
     arguments=ARGUMENTS,
@@ -100,7 +100,7 @@ declare(
     caution="Without the load the wheel runs away, to about twice this: see RUNAWAY_SPEED.",
 )
 declare(
-    physics.operating_current,
+    physics.operating_current.flat,
     group=GROUP,
     help="Direct current through the cable at the settled speed; for a controller, the current at its input.",
     arguments=ARGUMENTS,
@@ -115,7 +115,7 @@ declare(
     "start a fire.",
 )
 declare(
-    physics.operating_volts,
+    physics.operating_volts.flat,
     group=GROUP,
     help="D.c. volts at the load's end of the cable at the settled speed; for a controller, volts at its input.",
     arguments=ARGUMENTS,
@@ -130,7 +130,7 @@ declare(
     "controller's own input limits are not considered.",
 )
 declare(
-    physics.operating_power,
+    physics.operating_power.flat,
     group=GROUP,
     help="Watts into the battery or resistor at the settled speed, after the controller if there is one.",
     arguments=ARGUMENTS,

@@ -45,7 +45,8 @@ declare(
     meaning="Mass.",
     symbol="m",
     equation="m = pi (D - e) e L rho",
-    source="Geometry; densities: steel as EN 10255's masses; plastics ISO 4427, ISO 1452 (from memory, not looked up); hoses: common "
+    source="Geometry; densities: steel as EN 10255's masses; plastics ISO 4427, ISO 1452 (from memory, not looked "
+    "up); hoses: common "
     "practice, no published source",
     rules=(SOLID,),
     example=Example({"outside": 33.7, "wall": 3.2, "length": 1, "material": "steel"}, 2.41, "EN 10255, 1 inch medium."),
@@ -60,7 +61,8 @@ declare(
     meaning="Mass.",
     symbol="m",
     equation="m = 2 L A rho (1 + covering)",
-    source="Geometry; densities of IEC 60028 and IEC 60889 (from memory, not looked up); covering: common practice, no published source",
+    source="Geometry; densities of IEC 60028 and IEC 60889 (from memory, not looked up); covering: common practice, "
+    "no published source",
     example=Example({"length": 30, "area": 6}, 4.8),
 )
 declare(
@@ -78,7 +80,8 @@ declare(
 declare(
     physics.replacement_worth,
     group=GROUP,
-    help="Money to lay aside at the start so that a part can be bought again, at today's price, each time it wears out.",
+    help="Money to lay aside at the start so that a part can be bought again, at today's price, each time it wears "
+    "out.",
     arguments=(PRICE, EVERY, YEARS, INTEREST),
     unit="currency",
     meaning="Money to lay aside.",

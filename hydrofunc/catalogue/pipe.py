@@ -164,7 +164,7 @@ declare(
     example=Example({"flow": 2, "bore": 40, "fittings": 2.6}, 0.3358),
 )
 declare(
-    pipe.penstock_head,
+    pipe.penstock_head.flat,
     group=GROUP,
     help="Head lost in up to three pipe sections in series and the fittings of the first.",
     arguments=(FLOW, LENGTH, BORE, ROUGHNESS, FITTINGS, TEMPERATURE, GRAVITY, *MORE_SECTIONS),
@@ -179,7 +179,7 @@ declare(
     ),
 )
 declare(
-    pipe.flow_for_loss,
+    pipe.flow_for_loss.flat,
     group=GROUP,
     help="Flow that loses a given head in one pipe and its fittings: the inverse of PENSTOCK_HEAD.",
     arguments=(HEAD_LOSS, LENGTH.with_(within="(0, 20000]"), BORE, ROUGHNESS, FITTINGS, TEMPERATURE, GRAVITY),
@@ -238,7 +238,8 @@ declare(
     meaning="Absolute roughness.",
     symbol="k",
     equation="table",
-    source="R. C. Binder, Fluid Mechanics (1973); I. E. Idelchik, Handbook of Hydraulic Resistance; fouled plastic and used galvanised: "
+    source="R. C. Binder, Fluid Mechanics (1973); I. E. Idelchik, Handbook of Hydraulic Resistance; fouled plastic "
+    "and used galvanised: "
     "common practice, no published source",
     rules=(LISTED_STATE,),
     example=Example({"material": "galvanised steel"}, 0.15),

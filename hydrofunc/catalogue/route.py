@@ -59,7 +59,7 @@ PLANT_B = {
 }
 
 declare(
-    route.lost_head_at,
+    route.lost_head_at.flat,
     group=GROUP,
     help="Head lost from the intake to a point of the pipe; all fittings count from just below the intake.",
     arguments=(CHAINAGE, FLOW, LENGTH, BORE, ROUGHNESS, FITTINGS, TEMPERATURE, GRAVITY, *MORE_SECTIONS),
@@ -72,7 +72,7 @@ declare(
     example=Example({"chainage": 110, **PLANT_B}, 12.664, "Less than half way down 250 m of 63 mm pipe."),
 )
 declare(
-    route.bore_at,
+    route.bore_at.flat,
     group=GROUP,
     help="Bore of the pipe section in which a chainage lies.",
     arguments=(CHAINAGE, LENGTH, BORE, LENGTH_2, BORE_2, LENGTH_3, BORE_3),
@@ -99,7 +99,8 @@ declare(
 declare(
     route.gauge_pressure,
     group=GROUP,
-    help="Gauge pressure in a pipe from the height of its grade line above it; negative where the pipe stands above the line.",
+    help="Gauge pressure in a pipe from the height of its grade line above it; negative where the pipe stands above "
+    "the line.",
     arguments=(LINE_ABOVE, TEMPERATURE, GRAVITY),
     unit="bar",
     meaning="Gauge pressure.",
@@ -122,5 +123,6 @@ declare(
     equation="h_s = (1 - margin) (p_a - p_v) / (rho g)",
     source=f"{SIPHON}; the margin: common practice, no published source",
     example=Example({"altitude": 3200, "temperature": 10, "gravity": 9.772685}, 6.870),
-    caution="Air leaves the water at a fraction of this suction and gathers at the top: keep a margin, better keep the pipe below the line.",
+    caution="Air leaves the water at a fraction of this suction and gathers at the top: keep a margin, better keep "
+    "the pipe below the line.",
 )

@@ -27,7 +27,10 @@ from .route import BORES_GIVEN, CHAINAGE
 
 GROUP = "Surge and strength"
 SUBRAMANYA = "K. Subramanya, 1000 Solved Problems in Fluid Mechanics"
-KORTEWEG = f"Korteweg's formula; {SUBRAMANYA}, Ex. 14.12 p. 358; psi as in V. L. Streeter and E. B. Wylie, Fluid Transients (not checked)"
+KORTEWEG = (
+    f"Korteweg's formula; {SUBRAMANYA}, Ex. 14.12 p. 358; psi as in V. L. Streeter and E. B. Wylie, Fluid "
+    "Transients (not checked)"
+)
 SURGE_SOURCE = f"Joukowsky and Michaud; {SUBRAMANYA}, Ex. 14.14 to 14.20 pp. 358-360"
 TABLE_SOURCE = "Table of materials in hydrofunc, with the source of each row; partly from memory, not looked up"
 LOCAL_CODES = "Local pressure codes and the maker's figures come before this."
@@ -117,7 +120,8 @@ declare(
     meaning="Bulk modulus.",
     symbol="K",
     equation="K = rho c², c the speed of sound of Marczak",
-    source="W. Marczak, J. Acoust. Soc. Am. 102 (1997) 2776 (coefficients from memory, not looked up; checked against iapws 1.5.5)",
+    source="W. Marczak, J. Acoust. Soc. Am. 102 (1997) 2776 (coefficients from memory, not looked up; checked against "
+    "iapws 1.5.5)",
     example=Example({"temperature": 10}, 2.0940),
 )
 declare(
@@ -146,7 +150,7 @@ declare(
     caution="Cold plastic is stiffer: its wave is faster and the surge higher than a table at 20 °C says.",
 )
 declare(
-    surge.critical_time,
+    surge.critical_time.flat,
     group=GROUP,
     help="Time a wave takes to the intake and back: stopping the flow in less is a sudden stop.",
     arguments=(LENGTH, WAVE_SPEED, LENGTH_2, WAVE_SPEED_2, LENGTH_3, WAVE_SPEED_3),
@@ -159,7 +163,7 @@ declare(
     example=Example({"length": 400, "wave_speed": 1363.24}, 0.5868),
 )
 declare(
-    surge.surge_pressure,
+    surge.surge_pressure.flat,
     group=GROUP,
     help="Pressure rise when the flow is stopped at the lower end: sudden (Joukowsky) or slow (Michaud).",
     arguments=(
@@ -203,7 +207,7 @@ declare(
     caution="A ball valve closed by a quarter turn is a sudden stop whatever the hand does: fit a valve of many turns.",
 )
 declare(
-    surge.safe_closing_time,
+    surge.safe_closing_time.flat,
     group=GROUP,
     help="Shortest time in which the flow may be stopped for a pressure rise that is allowed.",
     arguments=(SURGE_ALLOWED, FLOW, LENGTH, BORE, WAVE_SPEED, DENSITY, *MORE_PIPE),
@@ -217,7 +221,7 @@ declare(
     caution="Time for the flow to fall evenly: a valve takes many times as long, see STOPPING_TIME.",
 )
 declare(
-    surge.full_surge_length,
+    surge.full_surge_length.flat,
     group=GROUP,
     help="Length of pipe, from its lower end, that feels the whole sudden stop.",
     arguments=(CLOSING_TIME, LENGTH, WAVE_SPEED, LENGTH_2, WAVE_SPEED_2, LENGTH_3, WAVE_SPEED_3),
@@ -230,7 +234,7 @@ declare(
     example=Example({"closing_time": 4, "length": 3500, "wave_speed": 1484.7}, 530.6),
 )
 declare(
-    surge.starting_time,
+    surge.starting_time.flat,
     group=GROUP,
     help="Time in which the water in the pipe comes up to a share of its final flow.",
     arguments=(SHARE, FLOW, GROSS_HEAD, LENGTH, BORE, GRAVITY, LENGTH_2, BORE_2, LENGTH_3, BORE_3),
@@ -323,7 +327,7 @@ declare(
     caution="Fittings, threads and joints may stand less. " + LOCAL_CODES,
 )
 declare(
-    strength.pipe_volume,
+    strength.pipe_volume.flat,
     group=GROUP,
     help="Water that a pipe of up to three sections holds.",
     arguments=(LENGTH, BORE, LENGTH_2, BORE_2, LENGTH_3, BORE_3),

@@ -77,6 +77,7 @@ _declared(
     "t s_b",
     "t s_b, both for m = n (1 - r) / (1 + r) instead of n entries, r the correlation of neighbours; n >= 5, m >= 3",
     SEASON,
-    f"{LEAST_SQUARES}; t: JCGM 100:2008 (GUM), G.3 and table G.2; m: C. S. Bretherton et al., J. Climate 12 (1999) 1990, "
+    f"{LEAST_SQUARES}; t: JCGM 100:2008 (GUM), G.3 and table G.2; m: C. S. Bretherton et al., J. Climate 12 (1999) "
+    "1990, "
     "from memory, not looked up",
 )

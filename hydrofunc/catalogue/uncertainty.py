@@ -4,7 +4,7 @@ from math import inf
 
 import numpy as np
 
-from ..physics import efficiency_test, uncertainty
+from ..physics import efficiency_measured, uncertainty
 from ..registry import REQUIRED, Argument, Example, Rule, declare
 from .electrical_safety import POWER
 from .nomenclature import BORE, FLOW, GRAVITY, NET_HEAD, PITCH_DIAMETER, SPEED, TEMPERATURE
@@ -85,7 +85,7 @@ FITTING_DEGREES = Rule(
 )
 
 declare(
-    efficiency_test.measured_head,
+    efficiency_measured.measured_head,
     group=GROUP,
     help="Net head before the nozzle, from the gauge while water flows, its height and the flow.",
     arguments=(RUNNING_PRESSURE, GAUGE_ABOVE, FLOW, BORE, TEMPERATURE, GRAVITY),
@@ -108,7 +108,7 @@ declare(
     caution="A gauge line under pressure can throw its hose: bleed it slowly, face aside.",
 )
 declare(
-    efficiency_test.measured_efficiency,
+    efficiency_measured.measured_efficiency,
     group=GROUP,
     help="Power delivered, of the power of the water before the nozzle.",
     arguments=(POWER, FLOW.with_(within="(0, 1000]"), HEAD, TEMPERATURE, GRAVITY),
@@ -120,7 +120,7 @@ declare(
     example=Example({"power": 772.8, "flow": 2, "net_head": 81.5993}, 48.3, "27.6 V x 28 A out of 2 L/s at 8 bar."),
 )
 declare(
-    efficiency_test.speed_factor,
+    efficiency_measured.speed_factor,
     group=GROUP,
     help="Speed without dimension: equal wheels of any size run alike where it is equal.",
     arguments=(SPEED, PITCH_DIAMETER, HEAD, GRAVITY),
@@ -132,7 +132,7 @@ declare(
     example=Example({"speed": 2230.93, "pitch_diameter": 120, "net_head": 50.32899, "gravity": 9.80447}, 0.20086),
 )
 declare(
-    efficiency_test.discharge_factor,
+    efficiency_measured.discharge_factor,
     group=GROUP,
     help="Flow without dimension: equal wheels of any size are loaded alike where it is equal.",
     arguments=(FLOW, PITCH_DIAMETER, HEAD, GRAVITY),
@@ -146,7 +146,8 @@ declare(
 declare(
     uncertainty.combined_uncertainty,
     group=GROUP,
-    help="Standard uncertainty of a result, from those of its inputs and what each does to the result: root of the sum of squares where "
+    help="Standard uncertainty of a result, from those of its inputs and what each does to the result: root of the "
+    "sum of squares where "
     "they are independent.",
     arguments=(UNCERTAINTIES, SENSITIVITIES, CORRELATIONS),
     unit="-",
@@ -177,7 +178,8 @@ declare(
 declare(
     uncertainty.coverage_factor,
     group=GROUP,
-    help="Factor that widens a standard uncertainty so that the interval holds the value with a given probability (Student's t).",
+    help="Factor that widens a standard uncertainty so that the interval holds the value with a given probability "
+    "(Student's t).",
     arguments=(DEGREES_OF_FREEDOM, CONFIDENCE),
     unit="-",
     meaning="Coverage factor.",

@@ -137,7 +137,8 @@ declare(
     equation="Q = 8/15 C_e tan(a/2) sqrt(2 g) (h + k_h)^2.5; 90°: C_e = 0.578, k_h = 0.85 mm",
     source="ISO 1438:2008, Kindsvater-Shen; curves over the angle from memory, not looked up",
     example=Example({"weir_head": 100}, 4.4095),
-    caution="The method wants more than 60 mm of head and free air under the water (USBR Water Measurement Manual, 7.7).",
+    caution="The method wants more than 60 mm of head and free air under the water (USBR Water Measurement Manual, "
+    "7.7).",
 )
 declare(
     survey.rectangular_weir_flow,

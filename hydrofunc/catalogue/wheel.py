@@ -126,7 +126,7 @@ declare(
     caution="A hand-made wheel gets less: windage, drag, poor aim and splashing are not in it.",
 )
 declare(
-    physics.wheel_torque,
+    physics.wheel_torque.flat,
     group=GROUP,
     help="Torque the wheel gives its shaft at a given speed, after windage and bearing drag.",
     arguments=(SPEED, FLOW, JET_VELOCITY, PITCH_DIAMETER, *CUPS_AND_DRAG),
@@ -138,7 +138,7 @@ declare(
     example=Example({"speed": 2230.93, **SITE_A, "temperature": 8}, 4.416, "At 0 rpm it is 8.179 N·m."),
 )
 declare(
-    physics.wheel_power,
+    physics.wheel_power.flat,
     group=GROUP,
     help="Power the wheel gives its shaft at a given speed, after windage and bearing drag.",
     arguments=(SPEED, FLOW, JET_VELOCITY, PITCH_DIAMETER, *CUPS_AND_DRAG),
@@ -162,7 +162,7 @@ declare(
     example=Example({"speed": 2000, "windage": 3}, 24),
 )
 declare(
-    physics.runaway_speed,
+    physics.runaway_speed.flat,
     group=GROUP,
     help="Speed the wheel reaches with no load, as when the battery is disconnected; 0 if it cannot start.",
     arguments=(FLOW, JET_VELOCITY, PITCH_DIAMETER, *CUPS_AND_DRAG),

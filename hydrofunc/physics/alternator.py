@@ -21,25 +21,27 @@ so no function raises, and a NaN argument gives NaN in its element.
 
 import numpy as np
 
+from .values import Result, Values, Words
+
 BRIDGE = 3 * np.sqrt(6) / np.pi  # mean d.c. voltage of a six-diode bridge over rms phase voltage
 
 
-def star_value(value, connection):
+def star_value(value: Values, connection: Words) -> Result:
     """Resistance or inductance per phase of the star that stands for the winding: a third of it for delta."""
     return np.where(np.asarray(connection) == "delta", value / 3, value)
 
 
-def dc_emf_constant(phase_volts, connection):
+def dc_emf_constant(phase_volts: Values, connection: Words) -> Result:
     """Mean open-circuit voltage after the bridge per rad/s, from the rms voltage of one winding. [V·s]"""
     return BRIDGE * np.where(np.asarray(connection) == "delta", phase_volts / np.sqrt(3), phase_volts)
 
 
-def commutation_constant(phase_inductance, pole_pairs, connection):
+def commutation_constant(phase_inductance: Values, pole_pairs: Values, connection: Words) -> Result:
     """Voltage drop of commutation per ampere and rad/s, 3 L p / pi with the star inductance. [Ω·s]"""
     return 3 / np.pi * pole_pairs * star_value(phase_inductance, connection)
 
 
-def emf_constant(line_volts, speed, connection):
+def emf_constant(line_volts: Values, speed: Values, connection: Words) -> Result:
     """Voltage of one winding per rad/s, from an open-circuit reading between two terminals.
 
     Parameters
@@ -63,22 +65,22 @@ def emf_constant(line_volts, speed, connection):
     return np.where(np.asarray(connection) == "delta", line_volts, line_volts / np.sqrt(3)) / speed
 
 
-def phase_resistance(terminal_resistance, connection):
+def phase_resistance(terminal_resistance: Values, connection: Words) -> Result:
     """Resistance of one winding from a reading between two terminals: half in star, 3/2 in delta. [Ω]"""
     return np.where(np.asarray(connection) == "delta", 1.5 * terminal_resistance, terminal_resistance / 2)
 
 
-def phase_inductance(terminal_inductance, connection):
+def phase_inductance(terminal_inductance: Values, connection: Words) -> Result:
     """Inductance of one winding from a reading between two terminals: half in star, 3/2 in delta. [H]"""
     return np.where(np.asarray(connection) == "delta", 1.5 * terminal_inductance, terminal_inductance / 2)
 
 
-def electrical_frequency(speed, pole_pairs):
+def electrical_frequency(speed: Values, pole_pairs: Values) -> Result:
     """Frequency of the alternator's voltage. [Hz]"""
     return pole_pairs * speed / (2 * np.pi)
 
 
-def open_circuit_volts(speed, phase_volts, connection):
+def open_circuit_volts(speed: Values, phase_volts: Values, connection: Words) -> Result:
     """Mean voltage after the bridge with no load, diodes not counted. [V]
 
     A capacitor after the bridge charges to the peak, pi / 3 (1.047) times this.
@@ -86,22 +88,22 @@ def open_circuit_volts(speed, phase_volts, connection):
     return dc_emf_constant(phase_volts, connection) * speed
 
 
-def cut_in_speed(phase_volts, battery_volts, connection, diode_drop):
+def cut_in_speed(phase_volts: Values, battery_volts: Values, connection: Words, diode_drop: Values) -> Result:
     """Speed at which the averaged bridge starts to charge a battery. [rad/s]"""
     return (battery_volts + 2 * diode_drop) / dc_emf_constant(phase_volts, connection)
 
 
 def charging_current(
-    speed,
-    phase_volts,
-    battery_volts,
-    pole_pairs,
-    phase_resistance,
-    phase_inductance,
-    connection,
-    diode_drop,
-    cable_resistance,
-):
+    speed: Values,
+    phase_volts: Values,
+    battery_volts: Values,
+    pole_pairs: Values,
+    phase_resistance: Values,
+    phase_inductance: Values,
+    connection: Words,
+    diode_drop: Values,
+    cable_resistance: Values,
+) -> Result:
     """Direct current into a battery at a given speed, by the averaged bridge; 0 below the cut-in speed.
 
     Parameters
@@ -145,8 +147,15 @@ def charging_current(
 
 
 def rectified_volts(
-    speed, current, phase_volts, pole_pairs, phase_resistance, phase_inductance, connection, diode_drop
-):
+    speed: Values,
+    current: Values,
+    phase_volts: Values,
+    pole_pairs: Values,
+    phase_resistance: Values,
+    phase_inductance: Values,
+    connection: Words,
+    diode_drop: Values,
+) -> Result:
     """Mean voltage at the bridge's d.c. terminals while a given direct current is drawn.
 
     Arguments as in `charging_current`, `current` in [A].
@@ -163,7 +172,9 @@ def rectified_volts(
     return np.where((volts < 0) & (current > 0), np.nan, np.maximum(volts, 0.0))
 
 
-def alternator_torque(current, phase_volts, pole_pairs, phase_inductance, connection):
+def alternator_torque(
+    current: Values, phase_volts: Values, pole_pairs: Values, phase_inductance: Values, connection: Words
+) -> Result:
     """Torque with which the alternator brakes the shaft, from its direct current.
 
     Parameters
@@ -183,7 +194,9 @@ def alternator_torque(current, phase_volts, pole_pairs, phase_inductance, connec
     return current * (emf_constant - commutation_constant(phase_inductance, pole_pairs, connection) * current)
 
 
-def overlap_angle(current, phase_volts, pole_pairs, phase_inductance, connection):
+def overlap_angle(
+    current: Values, phase_volts: Values, pole_pairs: Values, phase_inductance: Values, connection: Words
+) -> Result:
     """Angle during which two phases share the current as one hands over to the next.
 
     Returns
@@ -200,11 +213,11 @@ def overlap_angle(current, phase_volts, pole_pairs, phase_inductance, connection
     return np.arccos(1 - 2 * drop / dc_emf_constant(phase_volts, connection))
 
 
-def copper_loss(current, phase_resistance, connection):
+def copper_loss(current: Values, phase_resistance: Values, connection: Words) -> Result:
     """Heat in the windings, 2 R I² with the star resistance: two windings carry the direct current. [W]"""
     return 2 * star_value(phase_resistance, connection) * current**2
 
 
-def diode_loss(current, diode_drop):
+def diode_loss(current: Values, diode_drop: Values) -> Result:
     """Heat in the bridge: two diodes conduct at a time. [W]"""
     return 2 * diode_drop * current

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from .supply import DAY
+from .values import Result, Values
 
 _ZERO_CELSIUS = 273.15
 _REFERENCE = 298.15  # 25 °C, at which charge voltages are given [K]
@@ -60,13 +61,13 @@ class Run(NamedTuple):
 
 
 def battery_size(
-    daily_energy,
-    autonomy,
-    battery_volts,
-    depth_of_discharge,
-    delivery_efficiency,
-    cold_capacity,
-):
+    daily_energy: Values,
+    autonomy: Values,
+    battery_volts: Values,
+    depth_of_discharge: Values,
+    delivery_efficiency: Values,
+    cold_capacity: Values,
+) -> Result:
     """Rated charge that feeds the loads for a time without the wheel, E N / (V DoD eta f). [C]
 
     Parameters
@@ -88,7 +89,7 @@ def battery_size(
     return daily_energy * autonomy / DAY / (battery_volts * kept)
 
 
-def cold_capacity(battery_temperature):
+def cold_capacity(battery_temperature: Values) -> Result:
     """Share of the rated capacity that a lead-acid battery of this temperature [K] gives; 1 at 25 °C. [-]
 
     One over the size correction factor of IEEE Std 485 (from memory, not looked up), straight between its
@@ -98,7 +99,7 @@ def cold_capacity(battery_temperature):
     return 1 / np.interp(fahrenheit, _FAHRENHEIT, _SIZE_FACTOR, left=np.nan, right=np.nan)
 
 
-def charge_volts(cell_volts, cells, battery_temperature, compensation):
+def charge_volts(cell_volts: Values, cells: Values, battery_temperature: Values, compensation: Values) -> Result:
     """Charge voltage at the battery's temperature [K], n (V25 - c (t - 25 °C)). [V]
 
     `cell_volts` is that of one cell at 25 °C [V], `compensation` the fall of one cell's with warmth [V/K].
@@ -106,7 +107,7 @@ def charge_volts(cell_volts, cells, battery_temperature, compensation):
     return cells * (cell_volts - compensation * (np.asarray(battery_temperature) - _REFERENCE))
 
 
-def rest_charge(rest_volts, cells):
+def rest_charge(rest_volts: Values, cells: Values) -> Result:
     """State of charge from the voltage [V] of a battery at rest; 0 below the table, 1 above. [-]
 
     References
@@ -117,7 +118,7 @@ def rest_charge(rest_volts, cells):
     return np.interp(np.asarray(rest_volts) / cells * _CELLS_TABULATED, _REST_VOLTS, _CHARGE)
 
 
-def freezing_point(charge_state):
+def freezing_point(charge_state: Values) -> Result:
     """Temperature at which the acid of a lead-acid battery begins to freeze. [K]
 
     Straight between handbook values by the state of charge [-] (from memory, not looked up).
@@ -125,7 +126,7 @@ def freezing_point(charge_state):
     return np.interp(charge_state, _CHARGE, _FREEZING) + _ZERO_CELSIUS
 
 
-def discharge_time(battery_capacity, rated_hours, current, peukert):
+def discharge_time(battery_capacity: Values, rated_hours: Values, current: Values, peukert: Values) -> Result:
     """Time a battery holds out at a steady current: Peukert's law in its rated form. [s]
 
     Parameters
@@ -147,14 +148,16 @@ def discharge_time(battery_capacity, rated_hours, current, peukert):
     return rated_hours * (battery_capacity / (current * np.asarray(rated_hours, dtype=float))) ** peukert
 
 
-def peukert_exponent(battery_capacity, rated_hours, second_capacity, second_hours):
+def peukert_exponent(
+    battery_capacity: Values, rated_hours: Values, second_capacity: Values, second_hours: Values
+) -> Result:
     """Peukert's exponent, ln(t1/t2) / ln(I2/I1), from two capacities [C] and their times [s]. [-]"""
     rated_hours, second_hours = np.asarray(rated_hours, float), np.asarray(second_hours, float)
     rated, second = battery_capacity / rated_hours, second_capacity / second_hours
     return np.log(rated_hours / second_hours) / np.log(second / rated)
 
 
-def gas_ventilation(cells, battery_capacity, gassing):
+def gas_ventilation(cells: Values, battery_capacity: Values, gassing: Values) -> Result:
     """Air a battery room needs while charging, 0.05 m³/h for each ampere of gassing current. [m³/s]
 
     Parameters
@@ -173,7 +176,7 @@ def gas_ventilation(cells, battery_capacity, gassing):
     return _AIR * cells * gassing * battery_capacity
 
 
-def gas_opening(ventilation):
+def gas_opening(ventilation: Values) -> Result:
     """Free area of an inlet, and of an outlet alike, for natural ventilation [m³/s] of a battery room. [m²]
 
     References
@@ -183,7 +186,7 @@ def gas_opening(ventilation):
     return _OPENING * ventilation
 
 
-def gas_distance(battery_capacity, gassing):
+def gas_distance(battery_capacity: Values, gassing: Values) -> Result:
     """Distance from a battery within which nothing may spark or glow while it is charged. [m]
 
     References
@@ -194,15 +197,15 @@ def gas_distance(battery_capacity, gassing):
 
 
 def battery_run(
-    energy_in,
-    energy_out,
-    battery_energy,
-    start_charge,
-    lowest_charge,
-    through_battery,
-    charge_efficiency,
-    charge_limit,
-):
+    energy_in: Values,
+    energy_out: Values,
+    battery_energy: Values,
+    start_charge: Values,
+    lowest_charge: Values,
+    through_battery: Values,
+    charge_efficiency: Values,
+    charge_limit: Values,
+) -> Result:
     """A battery between a plant and its loads, step after step: hours or days.
 
     In each step the loads first take what they can directly; the rest of what is made charges the battery,
@@ -269,16 +272,16 @@ def _in_step(arguments):
 
 
 def state_of_charge(
-    energy_in,
-    energy_out,
-    battery_energy,
-    start_charge,
-    lowest_charge,
-    through_battery,
-    charge_efficiency,
-    charge_limit,
-    step_number,
-):
+    energy_in: Values,
+    energy_out: Values,
+    battery_energy: Values,
+    start_charge: Values,
+    lowest_charge: Values,
+    through_battery: Values,
+    charge_efficiency: Values,
+    charge_limit: Values,
+    step_number: Values,
+) -> Result:
     """State of charge at the end of one step of `battery_run`; the first is 1, and 0 stands for the last. [-]
 
     NaN for a step that the lists do not have.
@@ -304,15 +307,15 @@ def state_of_charge(
 
 
 def lowest_state(
-    energy_in,
-    energy_out,
-    battery_energy,
-    start_charge,
-    lowest_charge,
-    through_battery,
-    charge_efficiency,
-    charge_limit,
-):
+    energy_in: Values,
+    energy_out: Values,
+    battery_energy: Values,
+    start_charge: Values,
+    lowest_charge: Values,
+    through_battery: Values,
+    charge_efficiency: Values,
+    charge_limit: Values,
+) -> Result:
     """Lowest state of charge at the end of any step of `battery_run`. [-]"""
     run = battery_run(
         energy_in,
@@ -328,15 +331,15 @@ def lowest_state(
 
 
 def unserved_energy(
-    energy_in,
-    energy_out,
-    battery_energy,
-    start_charge,
-    lowest_charge,
-    through_battery,
-    charge_efficiency,
-    charge_limit,
-):
+    energy_in: Values,
+    energy_out: Values,
+    battery_energy: Values,
+    start_charge: Values,
+    lowest_charge: Values,
+    through_battery: Values,
+    charge_efficiency: Values,
+    charge_limit: Values,
+) -> Result:
     """Energy the loads wanted and did not get, over all steps of `battery_run`. [J]"""
     return battery_run(
         energy_in,
@@ -351,15 +354,15 @@ def unserved_energy(
 
 
 def dumped_energy(
-    energy_in,
-    energy_out,
-    battery_energy,
-    start_charge,
-    lowest_charge,
-    through_battery,
-    charge_efficiency,
-    charge_limit,
-):
+    energy_in: Values,
+    energy_out: Values,
+    battery_energy: Values,
+    start_charge: Values,
+    lowest_charge: Values,
+    through_battery: Values,
+    charge_efficiency: Values,
+    charge_limit: Values,
+) -> Result:
     """Energy that neither loads nor battery took, over all steps of `battery_run`. [J]"""
     return battery_run(
         energy_in,

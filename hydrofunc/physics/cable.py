@@ -6,6 +6,8 @@ so no function raises, and a NaN argument gives NaN in its element.
 
 import numpy as np
 
+from .values import Result, Values, Words
+
 _ZERO_POINT = 293.15  # K; resistances are stated at 20 °C
 RESISTIVITY = {"copper": 1e-6 / 58, "aluminium": 0.028264e-6}  # Ω·m at 20 °C
 TEMPERATURE_COEFFICIENT = {"copper": 0.00393, "aluminium": 0.00403}  # 1/K at 20 °C
@@ -17,7 +19,7 @@ CLASS_RESISTANCE = {
 }
 
 
-def awg_area(gauge):
+def awg_area(gauge: Values) -> Result:
     """Cross-section of a round wire by American wire gauge; 0000 is -3, 000 is -2, 00 is -1. [m²]
 
     The diameter is 0.127 mm × 92^((36 - gauge) / 39) (ASTM B258).
@@ -26,7 +28,7 @@ def awg_area(gauge):
     return np.pi / 4 * diameter**2
 
 
-def cable_resistance(length, area, material, conductor_temperature):
+def cable_resistance(length: Values, area: Values, material: Words, conductor_temperature: Values) -> Result:
     """Resistance of a two-wire cable, out and back, from the true cross-section of its metal.
 
     Parameters
@@ -53,7 +55,9 @@ def cable_resistance(length, area, material, conductor_temperature):
     return 2 * length * resistivity / area * _warming(material, conductor_temperature)
 
 
-def cable_class_resistance(length, cable_size, strand_class, conductor_temperature):
+def cable_class_resistance(
+    length: Values, cable_size: Words, strand_class: Words, conductor_temperature: Values
+) -> Result:
     """Resistance, out and back, of a copper cable of a standard size: the most IEC 60228 allows.
 
     Parameters
@@ -95,11 +99,11 @@ def _warming(material, conductor_temperature):
     return 1 + _by_word(material, TEMPERATURE_COEFFICIENT) * (conductor_temperature - _ZERO_POINT)
 
 
-def cable_drop(current, cable_resistance):
+def cable_drop(current: Values, cable_resistance: Values) -> Result:
     """Voltage lost along the cable, out and back. [V]"""
     return current * cable_resistance
 
 
-def cable_loss(current, cable_resistance):
+def cable_loss(current: Values, cable_resistance: Values) -> Result:
     """Heat along the cable, out and back. [W]"""
     return cable_resistance * current**2

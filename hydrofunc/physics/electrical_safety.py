@@ -7,6 +7,7 @@ so no function raises, and a NaN argument gives NaN in its element.
 import numpy as np
 
 from .tables import look_up, rows_of
+from .values import Result, Values, Words
 
 _TABLE = rows_of("ampacity.csv")
 # IEC 60364-5-52:2009: PVC stands 70 °C at the conductor; the table holds in air of 30 °C and ground of 20 °C.
@@ -62,7 +63,7 @@ TOUCH_LIMIT = {"dry": 60.0, "wet": 30.0, "covered": 120.0}  # V
 _GAS_CONSTANT, _HEAT_CAPACITY = 287.05287, 1005.0  # of dry air [J/(kg·K)]
 
 
-def cable_ampacity(area, material, installation, ambient_temperature):
+def cable_ampacity(area: Values, material: Words, installation: Words, ambient_temperature: Values) -> Result:
     """Direct current that a two-wire PVC cable carries for good without overheating.
 
     Parameters
@@ -100,7 +101,7 @@ def cable_ampacity(area, material, installation, ambient_temperature):
     return amperes * np.sqrt((_HOTTEST - ambient) / (_HOTTEST - reference))
 
 
-def fuse_size(current, ampacity, fuse_margin):
+def fuse_size(current: Values, ampacity: Values, fuse_margin: Values) -> Result:
     """Smallest standard fuse that carries the current for good and still protects the cable.
 
     Parameters
@@ -127,7 +128,7 @@ def fuse_size(current, ampacity, fuse_margin):
     return np.where(rating <= np.asarray(ampacity) * (1 + 1e-12), rating, np.nan)
 
 
-def touch_limit(place):
+def touch_limit(place: Words) -> Result:
     """Highest ripple-free d.c. voltage between bare live parts that may be touched, or that is extra-low. [V]
 
     `place` is "dry", "wet", or "covered": parts that cannot be touched. A three-phase bridge, with 4.2 % rms
@@ -140,17 +141,17 @@ def touch_limit(place):
     return look_up(TOUCH_LIMIT, place)
 
 
-def dump_resistance(power, volts):
+def dump_resistance(power: Values, volts: Values) -> Result:
     """Resistance that takes a power at a voltage; a larger one takes less. [Ω]"""
     return volts**2 / power
 
 
-def dump_power(volts, dump_resistance):
+def dump_power(volts: Values, dump_resistance: Values) -> Result:
     """Power a resistance takes at a voltage, as heat. [W]"""
     return volts**2 / dump_resistance
 
 
-def cooling_air(power, temperature_rise, air_temperature, air_pressure):
+def cooling_air(power: Values, temperature_rise: Values, air_temperature: Values, air_pressure: Values) -> Result:
     """Flow of air, as it comes in, that carries heat off while it warms by a given amount.
 
     Parameters

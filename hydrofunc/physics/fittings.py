@@ -4,6 +4,7 @@ import numpy as np
 
 from .pipe import friction_factor
 from .tables import look_up, rows_of
+from .values import Result, Values, Words
 
 # K = n fT (Crane TP-410, appendix A). "long bend" has a radius of 1.5 bores; the valves are fully open.
 OF_TURBULENT_FACTOR = {
@@ -37,7 +38,7 @@ HAZEN_WILLIAMS = {
 }
 
 
-def turbulent_factor(bore):
+def turbulent_factor(bore: Values) -> Result:
     """Friction factor of clean commercial steel in complete turbulence, fT of Crane TP-410. [-]
 
     The fit of fluids.friction.ft_Crane to Crane's table; `bore` in m.
@@ -45,7 +46,7 @@ def turbulent_factor(bore):
     return friction_factor(7.5e6 * np.asarray(bore), 3.4126825352925e-5 * np.asarray(bore) ** -1.0112)
 
 
-def fitting_loss(fitting, bore):
+def fitting_loss(fitting: Words, bore: Values) -> Result:
     """Loss coefficient K of a fitting, referred to the velocity in `bore` [m]. [-]
 
     The head lost is K V² / 2g.
@@ -57,21 +58,21 @@ def fitting_loss(fitting, bore):
     return look_up(_MULTIPLE, fitting) * turbulent_factor(bore) + look_up(_FIXED, fitting)
 
 
-def sudden_contraction_loss(bore, bore_2):
+def sudden_contraction_loss(bore: Values, bore_2: Values) -> Result:
     """K of a step down from `bore` to `bore_2`, referred to the velocity in the smaller, `bore_2`. [-]"""
     return 0.5 * (1 - (bore_2 / bore) ** 2)
 
 
-def sudden_expansion_loss(bore, bore_2):
+def sudden_expansion_loss(bore: Values, bore_2: Values) -> Result:
     """K of a step up from `bore` to `bore_2`, referred to the velocity in the smaller, `bore`. [-]"""
     return (1 - (bore / bore_2) ** 2) ** 2
 
 
-def roughness(material, condition):
+def roughness(material: Words, condition: Words) -> Result:
     """Absolute roughness of a pipe wall. [m]"""
     return look_up(ROUGHNESS, material, condition)
 
 
-def hazen_williams_coefficient(material):
+def hazen_williams_coefficient(material: Words) -> Result:
     """Coefficient C of Hazen and Williams for new pipe. [-]"""
     return look_up(HAZEN_WILLIAMS, material)

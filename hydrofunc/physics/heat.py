@@ -2,17 +2,20 @@
 
 import numpy as np
 
+from .values import Result, Values
 from .water import air_pressure, boiling_temperature, density
 
 _SPECIFIC_HEAT = 4187.0  # of water, mean from spring to boiling [J/(kg K)]
 
 
-def boiling_point(altitude):
+def boiling_point(altitude: Values) -> Result:
     """Temperature at which water boils at an altitude [m], in the standard atmosphere. [K]"""
     return boiling_temperature(air_pressure(altitude))
 
 
-def boil_time(volume, heater_power, temperature, altitude, heat_efficiency):
+def boil_time(
+    volume: Values, heater_power: Values, temperature: Values, altitude: Values, heat_efficiency: Values
+) -> Result:
     """Time to bring water to the boil.
 
     Parameters

@@ -7,7 +7,8 @@ Cd sqrt(2 g (level - height)). The flow towards the opening is taken as slow.
 
 import numpy as np
 
-from .pipe import solve_flow
+from .roots import positive_root
+from .values import Result, Values, Words
 
 OUTLETS = ("slot", "round hole", "floor hole")
 _ANGLES, _WEIGHTS = np.polynomial.legendre.leggauss(48)
@@ -16,20 +17,20 @@ _SIN2 = np.sin(_ANGLES) ** 2
 _SIN2COS2 = _SIN2 * np.cos(_ANGLES) ** 2
 
 
-def hole_head(flow, hole, discharge_coefficient, gravity):
+def hole_head(flow: Values, hole: Values, discharge_coefficient: Values, gravity: Values) -> Result:
     """Head over the centre of a covered hole [m] that passes a flow [m³/s], (Q / Cd A)² / 2g. [m]"""
     return (flow / (discharge_coefficient * np.pi / 4 * np.asarray(hole) ** 2)) ** 2 / (2 * gravity)
 
 
 def outlet_flow(
-    water_level,
-    outlet,
-    opening_width,
-    opening_height,
-    blocked_share,
-    discharge_coefficient,
-    gravity,
-):
+    water_level: Values,
+    outlet: Words,
+    opening_width: Values,
+    opening_height: Values,
+    blocked_share: Values,
+    discharge_coefficient: Values,
+    gravity: Values,
+) -> Result:
     """Flow that leaves a box through its outlet at a water level.
 
     Parameters
@@ -66,25 +67,42 @@ def outlet_flow(
     return _passed(water_level, outlet, width, opening_height, discharge_coefficient, gravity)[0]
 
 
-def outlet_level(flow, outlet, opening_width, opening_height, blocked_share, discharge_coefficient, gravity):
+def outlet_level(
+    flow: Values,
+    outlet: Words,
+    opening_width: Values,
+    opening_height: Values,
+    blocked_share: Values,
+    discharge_coefficient: Values,
+    gravity: Values,
+) -> Result:
     """Water level in the box at which a flow [m³/s] leaves: the inverse of `outlet_flow`. [m]"""
     width = _open(outlet, opening_width, blocked_share)
 
-    def passed(level):
-        return _passed(level, outlet, width, opening_height, discharge_coefficient, gravity)[:2]
+    def passed(level, *opening):
+        return _passed(level, *opening)[:2]
 
-    level = solve_flow(flow, passed, np.cbrt((flow / width) ** 2 / gravity) + 1e-9)
+    opening = (outlet, width, opening_height, discharge_coefficient, gravity)
+    level = positive_root(passed, flow, np.cbrt((flow / width) ** 2 / gravity) + 1e-9, *opening)
     return np.where(np.asarray(flow) == 0, 0.0, level)
 
 
-def outlet_width(flow, outlet, water_level, opening_height, blocked_share, discharge_coefficient, gravity):
+def outlet_width(
+    flow: Values,
+    outlet: Words,
+    water_level: Values,
+    opening_height: Values,
+    blocked_share: Values,
+    discharge_coefficient: Values,
+    gravity: Values,
+) -> Result:
     """Smallest opening that keeps the box at a water level: width of the slot, or diameter. [m]"""
 
-    def passed(width):
-        shape = (outlet, width, opening_height)
-        return _passed(water_level, *shape, discharge_coefficient, gravity)[::2]
+    def passed(width, water_level, outlet, *rest):
+        return _passed(water_level, outlet, width, *rest)[::2]
 
-    width = solve_flow(flow, passed, np.asarray(water_level, dtype=float))
+    opening = (water_level, outlet, opening_height, discharge_coefficient, gravity)
+    width = positive_root(passed, flow, np.asarray(water_level, dtype=float), *opening)
     return np.where(np.asarray(flow) == 0, 0.0, width / _open(outlet, 1.0, blocked_share))
 
 

@@ -8,10 +8,11 @@ import numpy as np
 
 from .alternator import copper_loss, diode_loss
 from .cable import cable_loss
-from .nozzle import jet_velocity, nozzle_head, operating_flow
+from .groups import MORE_SECTIONS, SECTION, Plant, flat
+from .nozzle import head_balance, jet_velocity, operating_flow
 from .operating_point import operating_point
-from .pipe import minor_head, penstock_head
-from .water import density
+from .values import Result, Words
+from .water import density, kinematic_viscosity
 from .wheel import cup_loss, euler_power, windage_power
 
 LINES = (
@@ -33,49 +34,18 @@ LINES = (
 )
 
 
-def power_ledger(
-    gross_head,
-    length,
-    bore,
-    roughness,
-    nozzle,
-    pitch_diameter,
-    phase_volts,
-    pole_pairs,
-    phase_resistance,
-    battery_volts,
-    fittings,
-    jets,
-    velocity_coefficient,
-    contraction,
-    temperature,
-    gravity,
-    available_flow,
-    deflection,
-    cup_friction,
-    alignment,
-    bearing_drag,
-    windage,
-    phase_inductance,
-    connection,
-    diode_drop,
-    cable_resistance,
-    iron_drag,
-    load,
-    load_resistance,
-    controller_efficiency,
-    length_2,
-    bore_2,
-    roughness_2,
-    length_3,
-    bore_3,
-    roughness_3,
-    ledger_line,
-):
+@flat(
+    f"gross_head {SECTION}",
+    """nozzle pitch_diameter phase_volts pole_pairs phase_resistance battery_volts fittings jets velocity_coefficient
+    contraction temperature gravity available_flow deflection cup_friction alignment bearing_drag windage
+    phase_inductance connection diode_drop cable_resistance iron_drag load load_resistance controller_efficiency""",
+    MORE_SECTIONS,
+    "ledger_line",
+)
+def power_ledger(plant: Plant, ledger_line: Words) -> Result:
     """One line of the power ledger of a whole plant. [W]
 
-    All arguments but the last are those of `hydrofunc.physics.nozzle.operating_flow` and
-    `hydrofunc.physics.operating_point.operating_point`. `ledger_line` is a word of `LINES`, or an array of them:
+    `ledger_line` is a word of `LINES`, or an array of them:
 
     - "gross", the power of the flow that is used, falling through the gross head;
     - "unfilled pipe", the head left over where the source gives less than the nozzle would take;
@@ -90,70 +60,31 @@ def power_ledger(
         "gross" equals the sum of all other lines. With the wheel at rest all the jet's power is lost in the
         cups. NaN for another word. [W]
     """
-    pipe = (temperature, gravity, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3)
-    flow = operating_flow(
-        gross_head,
-        length,
-        bore,
-        roughness,
-        nozzle,
-        fittings,
-        jets,
-        velocity_coefficient,
-        contraction,
-        temperature,
-        gravity,
-        available_flow,
-        *pipe[2:],
-    )
-    friction = penstock_head(flow, length, bore, roughness, 0.0, *pipe)
-    bends = minor_head(flow, bore, fittings, gravity)
-    before_nozzle = nozzle_head(flow, nozzle, jets, velocity_coefficient, contraction, gravity)
-    limited = flow >= available_flow
-    unused = np.where(limited, gross_head - friction - bends - before_nozzle, 0.0)
-    jet = jet_velocity(before_nozzle, velocity_coefficient, gravity)
-    settled = operating_point(
-        flow,
-        jet,
-        pitch_diameter,
-        phase_volts,
-        pole_pairs,
-        phase_resistance,
-        battery_volts,
-        phase_inductance,
-        connection,
-        diode_drop,
-        cable_resistance,
-        deflection,
-        cup_friction,
-        alignment,
-        bearing_drag,
-        windage,
-        iron_drag,
-        load,
-        load_resistance,
-        controller_efficiency,
-        temperature,
-    )
+    gross_head, pipe, outlet, water, available_flow, wheel, alternator, load = plant
+    temperature, gravity = water
+    flow = operating_flow(gross_head, pipe, outlet, water, available_flow)
+    heads = head_balance(flow, gross_head, pipe.laid(), outlet, kinematic_viscosity(temperature), gravity)
+    unused = np.where(flow >= available_flow, -heads.excess, 0.0)
+    jet = jet_velocity(heads.nozzle, outlet.velocity_coefficient, gravity)
+    settled = operating_point(flow, jet, wheel, alternator, load, temperature)
     speed, current = settled.speed, settled.current
     weight = density(temperature) * gravity * flow
-    ideal = euler_power(speed, flow, jet, pitch_diameter, deflection, cup_friction, temperature)
-    tracked = np.asarray(load) == "controller"
+    tracked = np.asarray(load.load) == "controller"
     watts = {
         "gross": weight * gross_head,
         "unfilled pipe": weight * unused,
-        "pipe friction": weight * friction,
-        "fittings": weight * bends,
-        "nozzle": weight * before_nozzle * (1 - velocity_coefficient**2),
-        "cups": cup_loss(speed, flow, jet, pitch_diameter, deflection, cup_friction, temperature),
-        "alignment": (1 - alignment) * ideal,
-        "windage": windage_power(speed, windage),
-        "bearings": bearing_drag * speed,
-        "iron": iron_drag * speed,
-        "windings": copper_loss(current, phase_resistance, connection),
-        "diodes": diode_loss(current, diode_drop),
-        "cable": cable_loss(current, cable_resistance),
-        "controller": np.where(tracked, (1 - controller_efficiency) * settled.volts * current, 0.0),
+        "pipe friction": weight * heads.friction,
+        "fittings": weight * heads.fittings,
+        "nozzle": weight * heads.nozzle * (1 - outlet.velocity_coefficient**2),
+        "cups": cup_loss(speed, flow, jet, wheel, temperature),
+        "alignment": (1 - wheel.alignment) * euler_power(speed, flow, jet, wheel, temperature),
+        "windage": windage_power(speed, wheel.windage),
+        "bearings": wheel.bearing_drag * speed,
+        "iron": alternator.iron_drag * speed,
+        "windings": copper_loss(current, alternator.phase_resistance, alternator.connection),
+        "diodes": diode_loss(current, alternator.diode_drop),
+        "cable": cable_loss(current, load.cable_resistance),
+        "controller": np.where(tracked, (1 - load.controller_efficiency) * settled.volts * current, 0.0),
         "battery": settled.power,
     }
     return np.select([np.asarray(ledger_line) == name for name in LINES], [watts[name] for name in LINES], np.nan)

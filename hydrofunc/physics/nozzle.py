@@ -4,59 +4,84 @@ Net head is TOTAL head just before the nozzle, velocity head in the pipe include
 that velocity head (`running_pressure`).
 """
 
+import itertools
+from typing import NamedTuple
+
 import numpy as np
 
-from .pipe import (
-    TURBULENT_FROM,
-    Section,
-    losses,
-    outlet_bore,
-    pipe_velocity,
-    rough_flow,
-    sections_of,
-    solve_flow,
-)
+from .groups import MORE_SECTIONS, SECTION, Outlet, Pipe, Water, flat, over
+from .pipe import TURBULENT_FROM, losses, outlet_bore, pipe_velocity, rough_flow
+from .roots import positive_root
+from .values import Result, Values
 from .water import density, kinematic_viscosity
 
 _BESIDE = 1e-9  # share of a flow by which a search keeps clear of the step of the slope at Re 4000
 
 
-def jet_velocity(net_head, velocity_coefficient, gravity):
+_JETS, _WATER = "jets velocity_coefficient contraction", "temperature gravity available_flow"
+_WITHOUT_NOZZLE = f"gross_head {SECTION} fittings {_JETS} {_WATER} {MORE_SECTIONS}"
+
+
+class HeadBalance(NamedTuple):
+    """How a flow uses the gross head. [m]"""
+
+    friction: Result  # of the pipe
+    fittings: Result
+    nozzle: Result  # before it: what the jets need
+    excess: Result  # of the three together over the gross head; 0 where the flow settles
+    slope: Result  # of the excess to ln(flow)
+
+
+def head_balance(
+    flow: Values, gross_head: Values, pipe: Pipe, outlet: Outlet, viscosity: Values, gravity: Values
+) -> HeadBalance:
+    """The balance of heads at a flow [m³/s]: `operating_flow` is the root of its excess.
+
+    Written once, for the solver, the ledger and, with complex numbers in pipe, outlet and gross head, the diagnosis.
+    """
+    lost, needed = losses(flow, pipe, viscosity, gravity), nozzle_head(flow, outlet, gravity)
+    excess = lost.head + needed - gross_head
+    return HeadBalance(lost.friction, lost.fittings, needed, excess, lost.slope + 2 * needed)
+
+
+def jet_velocity(net_head: Values, velocity_coefficient: Values, gravity: Values) -> Result:
     """Velocity of the jet: the velocity coefficient times sqrt(2 g H). [m/s]"""
     return velocity_coefficient * np.sqrt(2 * gravity * net_head)
 
 
-def nozzle_flow(net_head, nozzle, jets, velocity_coefficient, contraction, gravity):
+@flat()
+def nozzle_flow(net_head: Values, outlet: Outlet, gravity: Values) -> Result:
     """Flow through all nozzles at a net head [m]. [m³/s]"""
-    return jet_area(nozzle, jets, contraction) * jet_velocity(net_head, velocity_coefficient, gravity)
+    return jet_area(outlet) * jet_velocity(net_head, outlet.velocity_coefficient, gravity)
 
 
-def nozzle_head(flow, nozzle, jets, velocity_coefficient, contraction, gravity):
+@flat()
+def nozzle_head(flow: Values, outlet: Outlet, gravity: Values) -> Result:
     """Total head this flow [m³/s] needs before the nozzles: the inverse of `nozzle_flow`. [m]"""
-    return (flow / jet_area(nozzle, jets, contraction) / velocity_coefficient) ** 2 / (2 * gravity)
+    return (flow / jet_area(outlet) / outlet.velocity_coefficient) ** 2 / (2 * gravity)
 
 
-def jet_area(nozzle, jets, contraction):
+def jet_area(outlet: Outlet) -> Result:
     """Area of all jets together. [m²]"""
-    return jets * contraction * (np.pi / 4) * np.asarray(nozzle) ** 2
+    return outlet.jets * outlet.contraction * (np.pi / 4) * np.asarray(outlet.nozzle) ** 2
 
 
-def jet_diameter(nozzle, contraction):
+def jet_diameter(nozzle: Values, contraction: Values) -> Result:
     """Diameter of the jet, narrower than its opening [m] where the water contracts. [m]"""
     return nozzle * np.sqrt(contraction)
 
 
-def jet_power(flow, jet_velocity, temperature):
+def jet_power(flow: Values, jet_velocity: Values, temperature: Values) -> Result:
     """Kinetic power of the jets, all together. [W]"""
     return density(temperature) * flow * jet_velocity**2 / 2
 
 
-def jet_force(flow, jet_velocity, temperature):
+def jet_force(flow: Values, jet_velocity: Values, temperature: Values) -> Result:
     """Force of the jet on a wall that stops it; twice this where the water is turned right back. [N]"""
     return density(temperature) * flow * jet_velocity
 
 
-def running_pressure(net_head, flow, bore, temperature, gravity):
+def running_pressure(net_head: Values, flow: Values, bore: Values, temperature: Values, gravity: Values) -> Result:
     """Gauge pressure in the pipe just before the nozzle while water flows. [Pa]
 
     Net head less the velocity head in the bore where the gauge sits.
@@ -64,50 +89,18 @@ def running_pressure(net_head, flow, bore, temperature, gravity):
     return density(temperature) * (gravity * net_head - pipe_velocity(flow, bore) ** 2 / 2)
 
 
-def operating_flow(
-    gross_head,
-    length,
-    bore,
-    roughness,
-    nozzle,
-    fittings,
-    jets,
-    velocity_coefficient,
-    contraction,
-    temperature,
-    gravity,
-    available_flow,
-    length_2,
-    bore_2,
-    roughness_2,
-    length_3,
-    bore_3,
-    roughness_3,
-):
+@flat(f"gross_head {SECTION} nozzle fittings {_JETS} {_WATER} {MORE_SECTIONS}")
+def operating_flow(gross_head: Values, pipe: Pipe, outlet: Outlet, water: Water, available_flow: Values) -> Result:
     """Flow at which pipe, fittings and nozzles together use up the gross head.
 
     Parameters
     ----------
     gross_head : array_like
         Water level at the intake above the nozzle, above 0. [m]
-    length, bore, roughness : array_like
-        Of the first pipe section. [m]
-    nozzle : array_like
-        Diameter of one opening. [m]
-    fittings : array_like
-        Sum of loss coefficients, referred to the first bore. [-]
-    jets : array_like
-        Number of equal nozzles. [-]
-    velocity_coefficient, contraction : array_like
-        Of the nozzle. [-]
-    temperature : array_like
-        Water temperature. [K]
-    gravity : array_like
-        Gravitational acceleration. [m/s²]
+    pipe, outlet, water : group
+        See `hydrofunc.physics.groups`; a section of no length is none.
     available_flow : array_like
         Most flow the source gives; infinite where it is enough. [m³/s]
-    length_2, bore_2, roughness_2, length_3, bore_3, roughness_3 : array_like
-        Further sections in series; none where the length is 0. [m]
 
     Returns
     -------
@@ -119,39 +112,28 @@ def operating_flow(
     ----------
     Energy equation; as in Munson, Young and Okiishi, Fundamentals of Fluid Mechanics, Ex. 12.6.
     """
-    sections = sections_of(length, bore, roughness, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3)
-    viscosity = kinematic_viscosity(temperature)
-    outlet = (nozzle, jets, velocity_coefficient, contraction, gravity)
 
-    def total(flow):
-        lost = losses(flow, sections, fittings, viscosity, gravity)
-        needed = nozzle_head(flow, *outlet)
-        return lost.head + needed, lost.slope + 2 * needed
+    def used(flow, gross_head, *rest):
+        balance = head_balance(flow, gross_head, *rest)
+        return gross_head + balance.excess, balance.slope
 
-    free = nozzle_flow(gross_head, *outlet)
-    guess = (free**-2.0 + rough_flow(gross_head, sections, fittings, gravity) ** -2.0) ** -0.5
-    return np.minimum(solve_flow(gross_head, total, guess), available_flow)
+    pipe, gravity = pipe.laid(), water.gravity
+    free = nozzle_flow(gross_head, outlet, gravity)
+    guess = (free**-2.0 + rough_flow(gross_head, pipe, gravity) ** -2.0) ** -0.5
+    arguments = (gross_head, pipe, outlet, kinematic_viscosity(water.temperature), gravity)
+    return np.minimum(positive_root(used, gross_head, guess, *arguments), available_flow)
 
 
+@flat(_WITHOUT_NOZZLE)
 def best_nozzle(
-    gross_head,
-    length,
-    bore,
-    roughness,
-    fittings,
-    jets,
-    velocity_coefficient,
-    contraction,
-    temperature,
-    gravity,
-    available_flow,
-    length_2,
-    bore_2,
-    roughness_2,
-    length_3,
-    bore_3,
-    roughness_3,
-):
+    gross_head: Values,
+    pipe: Pipe,
+    jets: Values,
+    velocity_coefficient: Values,
+    contraction: Values,
+    water: Water,
+    available_flow: Values,
+) -> Result:
     """Nozzle that takes most jet power from the pipe, within the available flow.
 
     A smaller one passes too little water, a larger one spends too much head in the pipe. With a constant
@@ -169,245 +151,119 @@ def best_nozzle(
     ----------
     F. M. White, Fluid Mechanics, problem P11.95; Munson, Young and Okiishi, Ex. 12.6.
     """
-    flow, velocity = _best_jet(
-        gross_head,
-        length,
-        bore,
-        roughness,
-        fittings,
-        velocity_coefficient,
-        temperature,
-        gravity,
-        available_flow,
-        length_2,
-        bore_2,
-        roughness_2,
-        length_3,
-        bore_3,
-        roughness_3,
-    )
-    return np.sqrt(flow / velocity / jet_area(1.0, jets, contraction))
+    flow, velocity = _best_jet(gross_head, pipe, velocity_coefficient, water, available_flow)
+    return np.sqrt(flow / velocity / jet_area(Outlet(1.0, jets, velocity_coefficient, contraction)))
 
 
+@flat(_WITHOUT_NOZZLE)
 def best_nozzle_flow(
-    gross_head,
-    length,
-    bore,
-    roughness,
-    fittings,
-    jets,
-    velocity_coefficient,
-    contraction,
-    temperature,
-    gravity,
-    available_flow,
-    length_2,
-    bore_2,
-    roughness_2,
-    length_3,
-    bore_3,
-    roughness_3,
-):
-    """Flow that the nozzle of `best_nozzle` takes. [m³/s]"""
-    return _best_jet(
-        gross_head,
-        length,
-        bore,
-        roughness,
-        fittings,
-        velocity_coefficient,
-        temperature,
-        gravity,
-        available_flow,
-        length_2,
-        bore_2,
-        roughness_2,
-        length_3,
-        bore_3,
-        roughness_3,
-    )[0]
+    gross_head: Values,
+    pipe: Pipe,
+    jets: Values,
+    velocity_coefficient: Values,
+    contraction: Values,
+    water: Water,
+    available_flow: Values,
+) -> Result:
+    """Flow that the nozzle of `best_nozzle` takes; it does not depend on the jets. [m³/s]"""
+    return _best_jet(gross_head, pipe, velocity_coefficient, water, available_flow)[0]
 
 
+@flat(_WITHOUT_NOZZLE)
 def best_nozzle_power(
-    gross_head,
-    length,
-    bore,
-    roughness,
-    fittings,
-    jets,
-    velocity_coefficient,
-    contraction,
-    temperature,
-    gravity,
-    available_flow,
-    length_2,
-    bore_2,
-    roughness_2,
-    length_3,
-    bore_3,
-    roughness_3,
-):
-    """Jet power that the nozzle of `best_nozzle` gives. [W]"""
-    flow, velocity = _best_jet(
-        gross_head,
-        length,
-        bore,
-        roughness,
-        fittings,
-        velocity_coefficient,
-        temperature,
-        gravity,
-        available_flow,
-        length_2,
-        bore_2,
-        roughness_2,
-        length_3,
-        bore_3,
-        roughness_3,
-    )
-    return jet_power(flow, velocity, temperature)
+    gross_head: Values,
+    pipe: Pipe,
+    jets: Values,
+    velocity_coefficient: Values,
+    contraction: Values,
+    water: Water,
+    available_flow: Values,
+) -> Result:
+    """Jet power that the nozzle of `best_nozzle` gives, in all jets together. [W]"""
+    flow, velocity = _best_jet(gross_head, pipe, velocity_coefficient, water, available_flow)
+    return jet_power(flow, velocity, water.temperature)
 
 
-def pipe_power_limit(
-    gross_head,
-    length,
-    bore,
-    roughness,
-    fittings,
-    temperature,
-    gravity,
-    available_flow,
-    length_2,
-    bore_2,
-    roughness_2,
-    length_3,
-    bore_3,
-    roughness_3,
-):
+@flat(f"gross_head {SECTION} fittings {_WATER} {MORE_SECTIONS}")
+def pipe_power_limit(gross_head: Values, pipe: Pipe, water: Water, available_flow: Values) -> Result:
     """Greatest power the water can still have at the lower end of the pipe, with the best flow. [W]"""
-    sections = sections_of(length, bore, roughness, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3)
-    flow, lost = _best_flow(gross_head, sections, fittings, kinematic_viscosity(temperature), gravity, available_flow)
-    return density(temperature) * gravity * flow * (gross_head - lost)
+    flow, lost = _best_flow(gross_head, pipe, water, available_flow)
+    return density(water.temperature) * water.gravity * flow * (gross_head - lost)
 
 
+@flat(f"gross_head {SECTION} sizes fittings {_JETS} {_WATER} {MORE_SECTIONS}")
 def best_listed_nozzle(
-    gross_head,
-    length,
-    bore,
-    roughness,
-    sizes,
-    fittings,
-    jets,
-    velocity_coefficient,
-    contraction,
-    temperature,
-    gravity,
-    available_flow,
-    length_2,
-    bore_2,
-    roughness_2,
-    length_3,
-    bore_3,
-    roughness_3,
-):
+    gross_head: Values,
+    pipe: Pipe,
+    sizes: Values,
+    jets: Values,
+    velocity_coefficient: Values,
+    contraction: Values,
+    water: Water,
+    available_flow: Values,
+) -> Result:
     """The size of a list that gives most jet power; of equals, the first.
 
     `sizes` [m] lie along the last axis; the other arguments broadcast against it, and it is the axis the result
     lacks. Sizes wider than the bore they would be fed from are passed over. A nozzle that would take more than the
-    available flow runs with that flow, at a lower velocity. NaN where no size fits the pipe, or where a size, or another input, is NaN. [m]
+    available flow runs with that flow, at a lower velocity. NaN where no size fits the pipe, or where a size, or
+    another input, is NaN. [m]
     """
-    flow = operating_flow(
-        gross_head,
-        length,
-        bore,
-        roughness,
-        sizes,
-        fittings,
-        jets,
-        velocity_coefficient,
-        contraction,
-        temperature,
-        gravity,
-        available_flow,
-        length_2,
-        bore_2,
-        roughness_2,
-        length_3,
-        bore_3,
-        roughness_3,
-    )
-    power = jet_power(flow, flow / jet_area(sizes, jets, contraction), temperature)
-    power = np.where(sizes > outlet_bore(bore, length_2, bore_2, length_3, bore_3), -1.0, power)
+    outlet = Outlet(sizes, jets, velocity_coefficient, contraction)
+    flow = operating_flow(gross_head, pipe, outlet, water, available_flow)
+    power = jet_power(flow, flow / jet_area(outlet), water.temperature)
+    power = np.where(sizes > outlet_bore(pipe), -1.0, power)
     sizes = np.broadcast_to(sizes, power.shape)
     best = np.take_along_axis(sizes, np.argmax(power, axis=-1)[..., None], axis=-1)[..., 0]
     return np.where(np.isnan(power).any(axis=-1) | (power < 0).all(axis=-1), np.nan, best)
 
 
-def _best_jet(
-    gross_head,
-    length,
-    bore,
-    roughness,
-    fittings,
-    velocity_coefficient,
-    temperature,
-    gravity,
-    available_flow,
-    length_2,
-    bore_2,
-    roughness_2,
-    length_3,
-    bore_3,
-    roughness_3,
-):
+def _best_jet(gross_head, pipe, velocity_coefficient, water, available_flow):
     """Flow and velocity of the jet of most power."""
-    sections = sections_of(length, bore, roughness, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3)
-    flow, lost = _best_flow(gross_head, sections, fittings, kinematic_viscosity(temperature), gravity, available_flow)
-    return flow, jet_velocity(gross_head - lost, velocity_coefficient, gravity)
+    flow, lost = _best_flow(gross_head, pipe, water, available_flow)
+    return flow, jet_velocity(gross_head - lost, velocity_coefficient, water.gravity)
 
 
-def _best_flow(gross_head, sections, fittings, viscosity, gravity, available_flow):
+def _best_flow(gross_head, pipe, water, available_flow):
     """The flow up to `available_flow` that carries most power, Q (H - h), through the pipe; and h, the head lost.
 
     Where the flow in every section is turbulent there is one such flow: the root of h + dh/dlnQ = H. At Re 4000 the
     slope of h drops, so below that flow there may be a second maximum; it is sought where it could be the higher one.
     """
-    turbulent = 0.0  # flow above which every section is turbulent
-    for _, bore, _ in sections:
-        turbulent = np.maximum(turbulent, TURBULENT_FROM * viscosity * np.pi / 4 * np.asarray(bore))
-
-    def best_between(gross_head, sections, fittings, viscosity, gravity, low, high):
-        def marginal(flow):
-            lost = losses(flow, sections, fittings, viscosity, gravity)
-            return lost.head + lost.slope, lost.slope + lost.curvature
-
-        flow = solve_flow(gross_head, marginal, rough_flow(gross_head / 3, sections, fittings, gravity), low, high)
-        return flow, losses(flow, sections, fittings, viscosity, gravity).head
-
-    pipe = (gross_head, sections, fittings, viscosity, gravity)
+    plant = (gross_head, pipe.laid(), kinematic_viscosity(water.temperature), water.gravity)
+    turbulent = np.max(np.broadcast_arrays(*_turbulent_from(plant)), axis=0)  # in every section
     ceiling = np.minimum(available_flow, 1e3)
-    flow, lost = best_between(*pipe, np.minimum(turbulent * (1 + _BESIDE), ceiling), ceiling)
+    flow, lost = _best_between(plant, np.minimum(turbulent * (1 + _BESIDE), ceiling), ceiling)
     flow = np.where(flow >= 1e3 * (1 - 1e-9), np.nan, flow)  # nothing limits it
     # No flow below `turbulent` can carry more than its own Q H.
     doubtful = np.asarray(flow * (gross_head - lost) < turbulent * gross_head)
     if np.any(doubtful):
-
-        def pick(values):
-            return np.broadcast_to(values, doubtful.shape)[doubtful]
-
-        few = (
-            pick(gross_head),
-            [Section(*map(pick, section)) for section in sections],
-            pick(fittings),
-            pick(viscosity),
-            pick(gravity),
-        )
+        few, few_ceiling = over(lambda values: np.broadcast_to(values, doubtful.shape)[doubtful], (plant, ceiling))
         flow, lost = np.array(flow, dtype=float), np.array(np.broadcast_to(lost, doubtful.shape))
-        edges = [0.0, *np.sort([TURBULENT_FROM * few[3] * np.pi / 4 * section.bore for section in few[1]], axis=0)]
-        for low, high in zip(edges, edges[1:]):
-            high = np.minimum(high * (1 - _BESIDE), pick(ceiling))
-            other, other_lost = best_between(*few, np.minimum(low * (1 + _BESIDE), high), high)
+        edges = [0.0, *np.sort(_turbulent_from(few), axis=0)]
+        for low, high in itertools.pairwise(edges):
+            high = np.minimum(high * (1 - _BESIDE), few_ceiling)
+            other, other_lost = _best_between(few, np.minimum(low * (1 + _BESIDE), high), high)
             better = other * (few[0] - other_lost) > flow[doubtful] * (few[0] - lost[doubtful])
             flow[doubtful] = np.where(better, other, flow[doubtful])
             lost[doubtful] = np.where(better, other_lost, lost[doubtful])
     return np.minimum(flow, available_flow), lost
+
+
+def _turbulent_from(plant):
+    """Flow from which each section is turbulent. [m³/s]"""
+    _, pipe, viscosity, _ = plant
+    return [TURBULENT_FROM * viscosity * np.pi / 4 * np.asarray(section.bore) for section in pipe.sections]
+
+
+def _best_between(plant, low, high):
+    """Flow between two flows that carries most power, and the head it loses, where there is one maximum at most."""
+
+    def marginal(flow, *rest):
+        lost = losses(flow, *rest)
+        return lost.head + lost.slope, lost.slope + lost.curvature
+
+    gross_head, pipe, viscosity, gravity = plant
+    guess = rough_flow(gross_head / 3, pipe, gravity)
+    flow = positive_root(marginal, gross_head, guess, pipe, viscosity, gravity, low=low, high=high)
+    return flow, losses(flow, pipe, viscosity, gravity).head

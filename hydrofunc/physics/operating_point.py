@@ -10,89 +10,119 @@ nothing but the torque limits the current (R = X = 0). A maximum-power controlle
 the speed follows from the torque, and the power at its input, w T - R I² - 2 Vd I, is a concave function of
 torque, so it has one greatest value.
 
-Every root is bracketed by proof before it is sought, and sought until it stands still.
+Every root is bracketed by proof before it is sought.
 """
 
-import inspect
 from typing import NamedTuple
 
 import numpy as np
 
 from .alternator import commutation_constant, dc_emf_constant, star_value
+from .groups import Alternator, Load, Wheel, flat, over
+from .roots import bracketed_root
+from .values import Result, Values
 from .wheel import speed_for_torque, stall_torque, torque_slope
 
-_STILL = 4 * np.finfo(float).eps  # a root has settled when a step is smaller than this part of it
-_TINY = 1e-11  # steps below this part of the root can fail to shrink only by rounding noise
+_FLAT = """flow jet_velocity pitch_diameter phase_volts pole_pairs phase_resistance battery_volts phase_inductance
+connection
+    diode_drop cable_resistance deflection cup_friction alignment bearing_drag windage iron_drag load load_resistance
+    controller_efficiency temperature"""
 
 
 class OperatingPoint(NamedTuple):
     """The settled state: speed [rad/s], d.c. current [A], voltage at the load [V], power into it [W]."""
 
-    speed: np.ndarray
-    current: np.ndarray
-    volts: np.ndarray
-    power: np.ndarray
+    speed: Result
+    current: Result
+    volts: Result
+    power: Result
 
 
-class _Balance(NamedTuple):
-    """Constants of the torque balance, one lane per element."""
+class TorqueBalance(NamedTuple):
+    """Constants of the torque balance; they may be complex, as the diagnosis finds its derivatives so."""
 
-    stall: np.ndarray  # torque at standstill after all constant drags [N·m]
-    slope: np.ndarray  # [N·m·s]
-    windage: np.ndarray  # [N·m·s²]
-    emf: np.ndarray  # kE [V·s]
-    drop: np.ndarray  # X [Ω·s]
-    volts: np.ndarray  # V, what the emf must exceed [V]
-    resistance: np.ndarray  # R, all of the d.c. circuit [Ω]
+    stall: Result  # torque at standstill after all constant drags [N·m]
+    slope: Result  # of the wheel's torque line [N·m·s]
+    windage: Result  # [N·m·s²]
+    emf: Result  # kE [V·s]
+    drop: Result  # X [Ω·s]
+    volts: Result  # V, what the emf must exceed [V]
+    windings: Result  # both windings that carry the current [Ω]
+    outside: Result  # cable and resistor [Ω]
 
-    def pick(self, lanes):
-        return _Balance(*(values[lanes] for values in self))
+    @property
+    def resistance(self) -> Result:
+        """R, all of the d.c. circuit. [Ω]"""
+        return self.windings + self.outside
 
-    def running_free(self):
+    def pick(self, lanes: np.ndarray) -> "TorqueBalance":
+        """The same for some lanes."""
+        return over(lambda values: values[lanes], self)
+
+    def running_free(self) -> Result:
+        """Speed with no current. [rad/s]"""
         return speed_for_torque(self.stall, self.slope, self.windage)
 
-    def speed(self, current):
+    def braking(self, current: Values) -> Result:
+        """Torque of the alternator. [N·m]"""
+        return current * (self.emf - self.drop * current)
+
+    def speed_under(self, current: Values) -> Result:
+        """Speed at which the wheel gives the torque that a current takes. [rad/s]"""
+        return speed_for_torque(self.stall - self.braking(current), self.slope, self.windage)
+
+    def speed_for(self, current: Values) -> Result:
+        """Speed at which the alternator gives a current to the load. [rad/s]"""
         return (self.volts + self.resistance * current) / (self.emf - self.drop * current)
 
-    def excess(self, current):
-        """Wheel torque less alternator torque, and its first three derivatives to the current."""
+    def excess(self, current: Values) -> tuple[Result, Result]:
+        """Wheel torque less alternator torque [N·m], 0 where the plant settles, and its slope to the current.
+
+        Written once, for the solver and, with complex numbers, for the diagnosis.
+        """
         remaining = self.emf - self.drop * current
-        speed = (self.volts + self.resistance * current) / remaining
+        speed = self.speed_for(current)
+        first = (self.resistance + self.drop * speed) / remaining  # of the speed to the current
+        return (
+            self.stall - (self.slope + self.windage * speed) * speed - current * remaining,
+            -(self.slope + 2 * self.windage * speed) * first - self.emf + 2 * self.drop * current,
+        )
+
+    def bending(self, current: Values) -> tuple[Result, Result]:
+        """Second and third derivative of the excess to the current."""
+        remaining = self.emf - self.drop * current
+        speed = self.speed_for(current)
         first = (self.resistance + self.drop * speed) / remaining
         second = 2 * self.drop * first / remaining
         third = 3 * self.drop * second / remaining
         steepness = self.slope + 2 * self.windage * speed
         return (
-            self.stall - (self.slope + self.windage * speed) * speed - current * remaining,
-            -steepness * first - self.emf + 2 * self.drop * current,
             -steepness * second - 2 * self.windage * first**2 + 2 * self.drop,
             -steepness * third - 6 * self.windage * first * second,
         )
 
 
+def torque_balance(
+    flow: Values, jet_velocity: Values, wheel: Wheel, alternator: Alternator, load: Load, temperature: Values
+) -> TorqueBalance:
+    """The torque balance of a plant. A controller has no constants of its own; its input is counted as 0 V."""
+    kind = np.asarray(load.load)
+    return TorqueBalance(
+        stall_torque(flow, jet_velocity, wheel, temperature) - wheel.bearing_drag - alternator.iron_drag,
+        torque_slope(flow, wheel, temperature),
+        wheel.windage,
+        dc_emf_constant(alternator.phase_volts, alternator.connection),
+        commutation_constant(alternator.phase_inductance, alternator.pole_pairs, alternator.connection),
+        2 * alternator.diode_drop + np.where(kind == "battery", load.battery_volts, 0.0),
+        2 * star_value(alternator.phase_resistance, alternator.connection),
+        load.cable_resistance + np.where(kind == "resistor", load.load_resistance, 0.0),
+    )
+
+
+@flat(_FLAT)
 def operating_point(
-    flow,
-    jet_velocity,
-    pitch_diameter,
-    phase_volts,
-    pole_pairs,
-    phase_resistance,
-    battery_volts,
-    phase_inductance,
-    connection,
-    diode_drop,
-    cable_resistance,
-    deflection,
-    cup_friction,
-    alignment,
-    bearing_drag,
-    windage,
-    iron_drag,
-    load,
-    load_resistance,
-    controller_efficiency,
-    temperature,
-):
+    flow: Values, jet_velocity: Values, wheel: Wheel, alternator: Alternator, load: Load, temperature: Values
+) -> OperatingPoint:
     """The speed at which the plant settles when started from standstill, and what it then delivers.
 
     Parameters
@@ -101,35 +131,8 @@ def operating_point(
         Flow of all jets together. [m³/s]
     jet_velocity : array_like
         Speed of the water in the jets. [m/s]
-    pitch_diameter : array_like
-        Diameter of the circle on which the jet meets the cups. [m]
-    phase_volts : array_like
-        Open-circuit rms voltage of one winding per rad/s. [V·s]
-    pole_pairs : array_like
-        Magnet pole pairs. [-]
-    phase_resistance, phase_inductance : array_like
-        Of one winding. [Ω], [H]
-    battery_volts : array_like
-        Used with load "battery" only. [V]
-    connection : array_like of str
-        "star" or "delta".
-    diode_drop : array_like
-        Of one diode. [V]
-    cable_resistance : array_like
-        D.c. cable, out and back. [Ω]
-    deflection : array_like
-        Of the cups. [rad]
-    cup_friction, alignment : array_like
-        See `hydrofunc.physics.wheel`. [-]
-    bearing_drag, iron_drag : array_like
-        Constant drags of bearings and of the alternator's iron. [N·m]
-    windage : array_like
-        Power over speed cubed. [W·s³]
-    load : array_like of str
-        "battery": a constant voltage. "resistor": `load_resistance` [Ω]. "controller": a converter before a
-        battery that finds the speed of greatest power; its own voltage limits are not considered.
-    controller_efficiency : array_like
-        Power out over power in; used with load "controller" only. [-]
+    wheel, alternator, load : group
+        See `hydrofunc.physics.groups`. With load "controller" the converter's own voltage limits are not considered.
     temperature : array_like
         Water temperature. [K]
 
@@ -146,50 +149,12 @@ def operating_point(
     -----
     The averaged bridge of `hydrofunc.physics.alternator` with its limits; the wheel's Euler torque line.
     """
-    common = (
-        flow,
-        jet_velocity,
-        pitch_diameter,
-        phase_volts,
-        pole_pairs,
-        phase_resistance,
-        battery_volts,
-        phase_inductance,
-        connection,
-        diode_drop,
-        cable_resistance,
-        deflection,
-        cup_friction,
-        alignment,
-        bearing_drag,
-        windage,
-        iron_drag,
-        load,
-        load_resistance,
-        controller_efficiency,
-        temperature,
-    )
-    shape = np.broadcast_shapes(*map(np.shape, common))
-    load = np.asarray(load)
-    resistor = load == "resistor"
-    stall = stall_torque(flow, jet_velocity, pitch_diameter, deflection, cup_friction, alignment, temperature)
-    balance = _Balance(
-        *(
-            np.broadcast_to(values, shape).ravel().astype(float)
-            for values in (
-                stall - bearing_drag - iron_drag,
-                torque_slope(flow, pitch_diameter, deflection, cup_friction, alignment, temperature),
-                windage,
-                dc_emf_constant(phase_volts, connection),
-                commutation_constant(phase_inductance, pole_pairs, connection),
-                2 * diode_drop + np.where(load == "battery", battery_volts, 0.0),
-                2 * star_value(phase_resistance, connection)
-                + cable_resistance
-                + np.where(resistor, load_resistance, 0.0),
-            )
-        )
-    )
-    tracked = np.broadcast_to(load == "controller", shape).ravel()
+    everything = (flow, jet_velocity, *wheel, *alternator, *load, temperature)
+    shape = np.broadcast_shapes(*map(np.shape, everything))
+    whole = torque_balance(flow, jet_velocity, wheel, alternator, load, temperature)
+    balance = over(lambda values: np.broadcast_to(values, shape).ravel().astype(float), whole)
+    kind = np.asarray(load.load)
+    tracked = np.broadcast_to(kind == "controller", shape).ravel()
     speed = balance.running_free()
     current = np.zeros_like(speed)
     with np.errstate(all="ignore"):
@@ -199,47 +164,24 @@ def operating_point(
         if lanes.size:
             picked = balance.pick(lanes)
             current[lanes] = _balanced_current(picked)
-            speed[lanes] = picked.speed(current[lanes])
+            speed[lanes] = picked.speed_for(current[lanes])
         lanes = np.flatnonzero(charging & tracked)
         if lanes.size:
             picked = balance.pick(lanes)
             current[lanes] = _tracked_current(picked)
-            torque = current[lanes] * (picked.emf - picked.drop * current[lanes])
-            speed[lanes] = speed_for_torque(picked.stall - torque, picked.slope, picked.windage)
-    emf, drop, _, resistance = (values.reshape(shape) for values in balance[3:])
+            speed[lanes] = picked.speed_under(current[lanes])
     speed, current, unknown = (values.reshape(shape) for values in (speed, current, unknown))
-    at_controller = np.maximum(emf * speed - current * (resistance + drop * speed) - 2 * diode_drop, 0.0)
-    volts = np.where(load == "controller", at_controller, np.where(resistor, current * load_resistance, battery_volts))
-    power = volts * current * np.where(load == "controller", controller_efficiency, 1.0)
+    inside = whole.resistance + whole.drop * speed
+    at_controller = np.maximum(whole.emf * speed - current * inside - 2 * alternator.diode_drop, 0.0)
+    at_others = np.where(kind == "resistor", current * load.load_resistance, load.battery_volts)
+    volts = np.where(kind == "controller", at_controller, at_others)
+    power = volts * current * np.where(kind == "controller", load.controller_efficiency, 1.0)
     return OperatingPoint(*(np.where(unknown, np.nan, values) for values in (speed, current, volts, power)))
 
 
-def _bracketed_root(function, low, high, balance):
-    """Root of a function that is above 0 at `low` and not above 0 at `high`, one per lane.
-
-    `function` takes a point per lane and a `_Balance` and returns value and slope. Newton steps are taken while
-    they stay inside the bracket and at least halve; otherwise the bracket is halved. A lane leaves when its
-    step or its bracket is down to rounding, or when steps that were already tiny stop shrinking: then only
-    rounding noise is left.
-    """
-    root = high.copy()
-    lanes = np.arange(high.size)
-    low, high, step = low.copy(), high.copy(), np.full(high.shape, np.inf)
-    point = high.copy()
-    while lanes.size:
-        value, slope = function(point, balance)
-        low, high = np.where(value > 0, point, low), np.where(value > 0, high, point)
-        newton = point - value / slope
-        shrinks = 2 * abs(newton - point) <= step
-        done = (value == 0) | (~shrinks & (step <= _TINY * point))
-        good = shrinks & (newton >= low) & (newton <= high)
-        following = np.where(done, point, np.where(good, newton, (low + high) / 2))
-        step = np.where(good, abs(following - point), high - low)
-        root[lanes] = following
-        moving = ~done & (step > _STILL * following)
-        lanes, balance = lanes[moving], balance.pick(moving)
-        low, high, step, point = low[moving], high[moving], step[moving], following[moving]
-    return root
+def _falling(function):
+    """A falling function, with its slope, as the rising one that the solver takes."""
+    return lambda current, balance: tuple(-part for part in function(balance, current))
 
 
 def _balanced_current(balance):
@@ -248,16 +190,20 @@ def _balanced_current(balance):
     Up to the current of greatest alternator torque, kE / 2X, the excess torque only falls with current.
     Beyond it see `_beyond_peak`.
     """
-    zero = np.zeros_like(balance.emf)
-    available = balance.excess(zero)[0]  # torque at the cut-in speed, the most the alternator can be given
-    root = balance.emf**2 - 4 * balance.drop * available
-    peak = np.where(balance.drop > 0, balance.emf / (2 * balance.drop), np.inf)
-    high = np.where(root >= 0, 2 * available / (balance.emf + np.sqrt(np.maximum(root, 0.0))), peak)
-    low = zero
-    beyond = np.flatnonzero((root < 0) & (balance.excess(high)[0] > 0))
+    low = np.zeros_like(balance.emf)
+    available = balance.excess(low)[0]  # torque at the cut-in speed, the most the alternator can be given
+    high, certain = _current_for(available, balance)
+    beyond = np.flatnonzero(~certain & (balance.excess(high)[0] > 0))
     if beyond.size:
         low[beyond], high[beyond] = _beyond_peak(balance.pick(beyond), high[beyond])
-    return _bracketed_root(lambda current, lanes: lanes.excess(current)[:2], low, high, balance)
+    return bracketed_root(_falling(TorqueBalance.excess), low, high, high, balance)
+
+
+def _current_for(torque, balance):
+    """Current that takes this torque, and True; or that of greatest alternator torque, kE / 2X, and False."""
+    root = balance.emf**2 - 4 * balance.drop * torque
+    peak = np.where(balance.drop > 0, balance.emf / (2 * balance.drop), np.inf)
+    return np.where(root >= 0, 2 * torque / (balance.emf + np.sqrt(np.maximum(root, 0.0))), peak), root >= 0
 
 
 def _beyond_peak(balance, peak):
@@ -270,18 +216,17 @@ def _beyond_peak(balance, peak):
     free = balance.running_free()
     end = (balance.emf * free - balance.volts) / (balance.resistance + balance.drop * free)
     low, high = peak.copy(), end.copy()
-    convex = np.flatnonzero(balance.excess(peak)[2] > 0)
+    convex = np.flatnonzero(balance.bending(peak)[0] > 0)
     if convex.size:
         some = balance.pick(convex)
-        turn = _bracketed_root(lambda current, lanes: lanes.excess(current)[2:], peak[convex], end[convex], some)
+        turn = bracketed_root(_falling(TorqueBalance.bending), peak[convex], end[convex], end[convex], some)
         rising = np.flatnonzero(some.excess(turn)[1] > 0)
-        some, lanes = some.pick(rising), convex[rising]
-        valley = _bracketed_root(
-            lambda current, balance: tuple(-part for part in balance.excess(current)[1:3]),
-            peak[lanes],
-            turn[rising],
-            some,
-        )
+        some, lanes, turn = some.pick(rising), convex[rising], turn[rising]
+
+        def slope_of_excess(current, balance):
+            return balance.excess(current)[1], balance.bending(current)[0]
+
+        valley = bracketed_root(slope_of_excess, peak[lanes], turn, turn, some)
         reaches = some.excess(valley)[0] <= 0
         high[lanes] = np.where(reaches, valley, high[lanes])
         low[lanes] = np.where(reaches, low[lanes], valley)
@@ -290,17 +235,14 @@ def _beyond_peak(balance, peak):
 
 def _tracked_current(balance):
     """Current of greatest power at a controller's input."""
-    root = balance.emf**2 - 4 * balance.drop * balance.stall
-    peak = np.where(balance.drop > 0, balance.emf / (2 * balance.drop), np.inf)
-    high = np.where(root >= 0, 2 * balance.stall / (balance.emf + np.sqrt(np.maximum(root, 0.0))), peak)
-    return _bracketed_root(_power_slope, np.zeros_like(high), high, balance)
+    high, _ = _current_for(balance.stall, balance)
+    return bracketed_root(_falling(_power_slope), np.zeros_like(high), high, high, balance)
 
 
-def _power_slope(current, balance):
+def _power_slope(balance, current):
     """Derivative to the current of the power w T - R I² - V I at a controller's input, and its derivative."""
-    torque = current * (balance.emf - balance.drop * current)
+    torque, speed = balance.braking(current), balance.speed_under(current)
     by_current = balance.emf - 2 * balance.drop * current
-    speed = speed_for_torque(balance.stall - torque, balance.slope, balance.windage)
     steepness = balance.slope + 2 * balance.windage * speed
     marginal = speed - torque / steepness  # of shaft power to torque
     bend = -2 / steepness - 2 * torque * balance.windage / steepness**3
@@ -310,31 +252,33 @@ def _power_slope(current, balance):
     )
 
 
-def _same_arguments(function):
-    """Give a function that passes its arguments on to `operating_point` the signature of that function."""
-    function.__signature__ = inspect.signature(operating_point)
-    return function
-
-
-@_same_arguments
-def operating_speed(*arguments, **named):
+@flat(_FLAT)
+def operating_speed(
+    flow: Values, jet_velocity: Values, wheel: Wheel, alternator: Alternator, load: Load, temperature: Values
+) -> Result:
     """Speed at which the plant settles; arguments as in `operating_point`. [rad/s]"""
-    return operating_point(*arguments, **named).speed
+    return operating_point(flow, jet_velocity, wheel, alternator, load, temperature).speed
 
 
-@_same_arguments
-def operating_current(*arguments, **named):
+@flat(_FLAT)
+def operating_current(
+    flow: Values, jet_velocity: Values, wheel: Wheel, alternator: Alternator, load: Load, temperature: Values
+) -> Result:
     """Direct current through the cable; arguments as in `operating_point`. [A]"""
-    return operating_point(*arguments, **named).current
+    return operating_point(flow, jet_velocity, wheel, alternator, load, temperature).current
 
 
-@_same_arguments
-def operating_volts(*arguments, **named):
+@flat(_FLAT)
+def operating_volts(
+    flow: Values, jet_velocity: Values, wheel: Wheel, alternator: Alternator, load: Load, temperature: Values
+) -> Result:
     """D.c. voltage at the load's end of the cable; arguments as in `operating_point`. [V]"""
-    return operating_point(*arguments, **named).volts
+    return operating_point(flow, jet_velocity, wheel, alternator, load, temperature).volts
 
 
-@_same_arguments
-def operating_power(*arguments, **named):
+@flat(_FLAT)
+def operating_power(
+    flow: Values, jet_velocity: Values, wheel: Wheel, alternator: Alternator, load: Load, temperature: Values
+) -> Result:
     """Power into the battery or resistor, after the controller; arguments as in `operating_point`. [W]"""
-    return operating_point(*arguments, **named).power
+    return operating_point(flow, jet_velocity, wheel, alternator, load, temperature).power

@@ -8,6 +8,7 @@ years, paid at their end.
 import numpy as np
 
 from .tables import look_up, rows_of
+from .values import Result, Values, Words
 
 YEAR = 365.25 * 86400.0  # s
 PIPE_DENSITY = {row["material"]: float(row["density_kg_m3"]) for row in rows_of("pipe_density.csv")}  # kg/m³
@@ -15,7 +16,7 @@ PIPE_DENSITY = {row["material"]: float(row["density_kg_m3"]) for row in rows_of(
 CONDUCTOR_DENSITY = {"copper": 8890.0, "aluminium": 2703.0}
 
 
-def pipe_mass(outside, wall, length, material):
+def pipe_mass(outside: Values, wall: Values, length: Values, material: Words) -> Result:
     """Mass of an empty pipe.
 
     Parameters
@@ -35,7 +36,7 @@ def pipe_mass(outside, wall, length, material):
     return np.pi * (outside - wall) * wall * length * look_up(PIPE_DENSITY, material)
 
 
-def cable_mass(length, area, material, covering):
+def cable_mass(length: Values, area: Values, material: Words, covering: Values) -> Result:
     """Mass of a two-wire cable.
 
     Parameters
@@ -57,7 +58,7 @@ def cable_mass(length, area, material, covering):
     return 2 * length * area * look_up(CONDUCTOR_DENSITY, material) * (1 + covering)
 
 
-def capital_recovery(years, interest):
+def capital_recovery(years: Values, interest: Values) -> Result:
     """Equal payment at the end of each year that pays back a capital with interest, over the capital. [-]
 
     `interest` is the share per year, `years` the time of payment in s. i / (1 - (1 + i)^-n), and 1 / n without
@@ -75,7 +76,7 @@ def capital_recovery(years, interest):
     return np.where(free, 1 / number, rate / np.where(free, 1.0, grown))
 
 
-def replacement_worth(price, every, years, interest):
+def replacement_worth(price: Values, every: Values, years: Values, interest: Values) -> Result:
     """Money to lay aside at the start for a part that must be bought again in the plant's life.
 
     Parameters
@@ -102,7 +103,9 @@ def replacement_worth(price, every, years, interest):
     return price * sums
 
 
-def energy_cost(capital, yearly_upkeep, yearly_energy, years, interest):
+def energy_cost(
+    capital: Values, yearly_upkeep: Values, yearly_energy: Values, years: Values, interest: Values
+) -> Result:
     """What a unit of energy costs over the plant's life.
 
     Parameters
@@ -126,7 +129,7 @@ def energy_cost(capital, yearly_upkeep, yearly_energy, years, interest):
     return (capital * capital_recovery(years, interest) + yearly_upkeep) / yearly_energy
 
 
-def payback_time(capital, yearly_gain, interest):
+def payback_time(capital: Values, yearly_gain: Values, interest: Values) -> Result:
     """Time after which the yearly gains have paid back the capital with interest.
 
     Parameters

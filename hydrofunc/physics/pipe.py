@@ -3,43 +3,44 @@
 Friction follows Darcy-Weisbach with the Darcy (Moody) factor: 64/Re to Re 2000, Colebrook-White from Re 4000,
 and between them ln f straight in ln Re. So the head always rises with flow, and every coupled solution built
 on it is unique. The unknown of those solutions is ln(flow): head over flow has a slope of 1 to 4 in logarithms.
+
+All functions but `reynolds_number` and `friction_factor` also take a pipe with complex numbers: the diagnosis finds its
+derivatives so. numpy compares complex numbers by their real parts first, so `maximum` and `>=` choose as they should.
 """
 
 from typing import NamedTuple
 
 import numpy as np
 
+from .groups import MORE_SECTIONS, SECTION, Pipe, Section, Water, flat
+from .roots import positive_root
+from .values import Result, Values
 from .water import kinematic_viscosity
 
 LAMINAR_TO, TURBULENT_FROM = 2000.0, 4000.0
 _PER_DECADE = 2 / np.log(10)
-_CLOSE = 1e-10  # in ln(flow); Newton squares the error, so a smooth root is then exact to rounding
-_NO_FLOW = 1e-30  # [m³/s] the least that is sought
-_STEPS = 200  # far more than bisection alone needs
-
-
-class Section(NamedTuple):
-    """A length of pipe of one bore. [m], [m], [m]"""
-
-    length: np.ndarray
-    bore: np.ndarray
-    roughness: np.ndarray
 
 
 class Losses(NamedTuple):
-    """Head lost [m], and its first and second derivative to ln(flow)."""
+    """Head lost to the walls and in fittings [m], and the first and second derivative of their sum to ln(flow)."""
 
-    head: np.ndarray
-    slope: np.ndarray
-    curvature: np.ndarray
+    friction: Result
+    fittings: Result
+    slope: Result
+    curvature: Result
+
+    @property
+    def head(self) -> Result:
+        """Head lost in all. [m]"""
+        return self.friction + self.fittings
 
 
-def pipe_velocity(flow, bore):
+def pipe_velocity(flow: Values, bore: Values) -> Result:
     """Mean velocity in a pipe running full: flow [m³/s] over the area of the bore [m]. [m/s]"""
     return 4 * flow / (np.pi * bore**2)
 
 
-def reynolds_number(flow, bore, temperature):
+def reynolds_number(flow: Values, bore: Values, temperature: Values) -> Result:
     """Velocity times bore over kinematic viscosity. [-]
 
     Laminar below about 2000, turbulent above 4000.
@@ -47,7 +48,7 @@ def reynolds_number(flow, bore, temperature):
     return pipe_velocity(flow, bore) * bore / kinematic_viscosity(temperature)
 
 
-def friction_factor(reynolds_number, relative_roughness):
+def friction_factor(reynolds_number: Values, relative_roughness: Values) -> Result:
     """Darcy (Moody) friction factor; four times the Fanning factor. [-]
 
     Parameters
@@ -98,37 +99,30 @@ def _colebrook(reynolds, relative_roughness):
     return x**-2, -2 * share / (1 + share), -2 * bending / (1 + share) ** 2
 
 
-def sections_of(length, bore, roughness, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3):
-    """The sections that have a length anywhere; where one has none, its bore does not matter."""
-    sections = [Section(length, bore, roughness)]
-    for more in (Section(length_2, bore_2, roughness_2), Section(length_3, bore_3, roughness_3)):
-        if np.any(np.asarray(more.length) != 0):
-            missing = np.asarray(more.length) == 0
-            sections.append(
-                Section(more.length, np.where(missing, 1.0, more.bore), np.where(missing, 0.0, more.roughness))
-            )
-    return sections
-
-
-def outlet_bore(bore, length_2, bore_2, length_3, bore_3):
+def outlet_bore(pipe: Pipe) -> Result:
     """Bore at the lower end: that of the last section there is. [m]"""
-    return np.where(np.asarray(length_3) > 0, bore_3, np.where(np.asarray(length_2) > 0, bore_2, bore))
+    bore = pipe.sections[0].bore
+    for section in pipe.sections[1:]:
+        bore = np.where(np.asarray(section.length) > 0, section.bore, bore)
+    return bore
 
 
-def losses(flow, sections, fittings, viscosity, gravity):
-    """Head lost in sections and fittings, with its derivatives to ln(flow); `fittings` refer to the first bore."""
-    minor = minor_head(flow, sections[0].bore, fittings, gravity)
-    head, slope, curvature = minor, 2 * minor, 4 * minor
-    for length, bore, roughness in sections:
+def losses(flow: Values, pipe: Pipe, viscosity: Values, gravity: Values) -> Losses:
+    """Head lost in all sections and in the fittings, with its derivatives to ln(flow)."""
+    minor = minor_head(flow, pipe.sections[0].bore, pipe.fittings, gravity)
+    friction, slope, curvature = 0.0, 2 * minor, 4 * minor
+    for length, bore, roughness, _ in pipe.sections:
         velocity = pipe_velocity(flow, bore)
         factor, steepness, bending = _friction(velocity * bore / viscosity, roughness / bore)
         part = factor * (length / bore) * velocity**2 / (2 * gravity)
         power = 2 + steepness
-        head, slope, curvature = head + part, slope + part * power, curvature + part * (power**2 + bending)
-    return Losses(head, slope, curvature)
+        friction, slope, curvature = friction + part, slope + part * power, curvature + part * (power**2 + bending)
+    return Losses(friction, minor, slope, curvature)
 
 
-def friction_head(flow, length, bore, roughness, temperature, gravity):
+def friction_head(
+    flow: Values, length: Values, bore: Values, roughness: Values, temperature: Values, gravity: Values
+) -> Result:
     """Head lost to wall friction in a full, straight pipe (Darcy-Weisbach).
 
     Bends, valves and the entrance are not included: see `minor_head`.
@@ -162,39 +156,24 @@ def friction_head(flow, length, bore, roughness, temperature, gravity):
     ----------
     F. M. White, Fluid Mechanics, chapter 6 (Darcy-Weisbach; section not checked).
     """
-    sections = [Section(length, bore, roughness)]
-    return losses(flow, sections, 0.0, kinematic_viscosity(temperature), gravity).head
+    return losses(flow, Pipe((Section(length, bore, roughness),)), kinematic_viscosity(temperature), gravity).friction
 
 
-def minor_head(flow, bore, fittings, gravity):
+def minor_head(flow: Values, bore: Values, fittings: Values, gravity: Values) -> Result:
     """Head lost in fittings: their summed loss coefficient times the velocity head in the bore. [m]"""
     return fittings * pipe_velocity(flow, bore) ** 2 / (2 * gravity)
 
 
-def penstock_head(
-    flow,
-    length,
-    bore,
-    roughness,
-    fittings,
-    temperature,
-    gravity,
-    length_2,
-    bore_2,
-    roughness_2,
-    length_3,
-    bore_3,
-    roughness_3,
-):
-    """Head lost in up to three sections in series and the fittings of the first. [m]
+@flat("flow", SECTION, "fittings temperature gravity", MORE_SECTIONS)
+def penstock_head(flow: Values, pipe: Pipe, water: Water) -> Result:
+    """Head lost in all sections and in the fittings. [m]
 
-    A section of no length is none. A step between bores is not included: add its coefficient to `fittings`.
+    A section of no length is none. A step between bores is not included: add its coefficient to the fittings.
     """
-    sections = sections_of(length, bore, roughness, length_2, bore_2, roughness_2, length_3, bore_3, roughness_3)
-    return losses(flow, sections, fittings, kinematic_viscosity(temperature), gravity).head
+    return losses(flow, pipe.laid(), kinematic_viscosity(water.temperature), water.gravity).head
 
 
-def hazen_williams_head(flow, length, bore, coefficient):
+def hazen_williams_head(flow: Values, length: Values, bore: Values, coefficient: Values) -> Result:
     """Head lost by the rule of Hazen and Williams, for water near 15 °C in turbulent flow. [m]
 
     `coefficient` is C, 150 for smooth plastic to 100 for old iron. Less exact than `friction_head`, most of
@@ -203,53 +182,23 @@ def hazen_williams_head(flow, length, bore, coefficient):
     return 10.667 * length * flow**1.852 / (coefficient**1.852 * bore**4.871)
 
 
-def solve_flow(head, total, guess, low=0.0, high=np.inf):
-    """The flow between `low` and `high` at which `total` reaches `head`: Newton in logarithms within a bracket.
+@flat(f"head_loss {SECTION} fittings temperature gravity")
+def flow_for_loss(head_loss: Values, pipe: Pipe, water: Water) -> Result:
+    """Flow that loses a head in the pipe and its fittings: the inverse of `penstock_head`. [m³/s]"""
 
-    Parameters
-    ----------
-    head : array_like
-        Wanted head, above 0. [m]
-    total : callable
-        Head at a flow, and its derivative to ln(flow); it rises with flow. [m]
-    guess : array_like
-        Where to begin, above 0. [m³/s]
-    low, high : array_like
-        Where the head is not reached between them, the nearer one is returned. [m³/s]
+    def lost(flow, *pipe_and_water):
+        heads = losses(flow, *pipe_and_water)
+        return heads.head, heads.slope
 
-    Returns
-    -------
-    float or ndarray
-        Exact to rounding where `total` is smooth. NaN where an input is, or where there is no flow. [m³/s]
-    """
-    goal = np.log(head)
-    lowest, highest = np.log(np.maximum(low, _NO_FLOW)), np.log(np.clip(high, _NO_FLOW, 1e6))
-    below, above = lowest - 1, highest + 1  # until a flow on either side is known, the ends themselves may be tried
-    s = np.clip(np.log(guess), lowest, highest)
-    for _ in range(_STEPS):
-        value, slope = total(np.exp(s))
-        excess = np.log(value) - goal
-        below, above = np.where(excess < 0, s, below), np.where(excess > 0, s, above)
-        new = np.clip(s - excess * value / slope, lowest, highest)
-        inside = (new > below) & (new < above) | (np.abs(new - s) <= _CLOSE)
-        new = np.where(inside, new, np.clip((below + above) / 2, lowest, highest))
-        moved, s = np.abs(new - s), new
-        if not np.any(moved > _CLOSE):
-            break
-    return np.where(np.isnan(excess) | (moved > _CLOSE), np.nan, np.exp(s))
-
-
-def flow_for_loss(head_loss, length, bore, roughness, fittings, temperature, gravity):
-    """Flow that loses a given head in one section and its fittings: the inverse of `penstock_head`. [m³/s]"""
-    viscosity, sections = kinematic_viscosity(temperature), [Section(length, bore, roughness)]
-    guess = rough_flow(head_loss, sections, fittings, gravity)
-    flow = solve_flow(head_loss, lambda q: losses(q, sections, fittings, viscosity, gravity)[:2], guess)
+    arguments = (pipe, kinematic_viscosity(water.temperature), water.gravity)
+    flow = positive_root(lost, head_loss, rough_flow(head_loss, pipe, water.gravity), *arguments)
     return np.where(np.asarray(head_loss) == 0, 0.0, flow)
 
 
-def rough_flow(head, sections, fittings, gravity):
+def rough_flow(head: Values, pipe: Pipe, gravity: Values) -> Result:
     """Flow that loses about this head, to begin a search with. [m³/s]"""
     loss = 0.0
-    for length, bore, _ in sections:
+    for length, bore, *_ in pipe.sections:
         loss = loss + 0.025 * length / bore / (2 * gravity * (np.pi / 4 * bore**2) ** 2)
-    return np.sqrt(head / (loss + fittings / (2 * gravity * (np.pi / 4 * sections[0].bore ** 2) ** 2) + 1e-9))
+    first = pipe.sections[0].bore
+    return np.sqrt(head / (loss + pipe.fittings / (2 * gravity * (np.pi / 4 * first**2) ** 2) + 1e-9))

@@ -8,6 +8,7 @@ up). For plastic the wall is the least allowed, so the bore is the largest.
 import numpy as np
 
 from .tables import look_up, rows_of
+from .values import Result, Values, Words
 
 _LISTED = rows_of("pipes.csv")
 _ROWS = {(row["standard"], row[name], row["class"]): row for name in ("size", "dn") for row in _LISTED if row[name]}
@@ -18,22 +19,22 @@ OTHER_SIZE = 1.05  # bores nearer to each other than this are the same pipe, mea
 STANDARDS, SIZES, CLASSES = (tuple(dict.fromkeys(key[part] for key in _ROWS)) for part in range(3))
 
 
-def pipe_bore(pipe_standard, size, pipe_class):
+def pipe_bore(pipe_standard: Words, size: Words, pipe_class: Words) -> Result:
     """Inside diameter of a pipe; NaN where the table holds no such pipe. [m]"""
     return look_up(BORE, pipe_standard, size, pipe_class)
 
 
-def pipe_wall(pipe_standard, size, pipe_class):
+def pipe_wall(pipe_standard: Words, size: Words, pipe_class: Words) -> Result:
     """Wall thickness of a pipe; NaN where the table holds no such pipe. [m]"""
     return look_up(WALL, pipe_standard, size, pipe_class)
 
 
-def pipe_outside(pipe_standard, size, pipe_class):
+def pipe_outside(pipe_standard: Words, size: Words, pipe_class: Words) -> Result:
     """Outside diameter of a pipe; NaN where the table holds no such pipe. [m]"""
     return look_up(OUTSIDE, pipe_standard, size, pipe_class)
 
 
-def next_pipe_bore(pipe_standard, pipe_class, bore, direction):
+def next_pipe_bore(pipe_standard: Words, pipe_class: Words, bore: Values, direction: Words) -> Result:
     """Inside diameter of the pipe one size wider or narrower than a bore, in the same standard and class.
 
     Parameters

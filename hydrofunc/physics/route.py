@@ -7,35 +7,23 @@ pressure at a high point is then never over-stated.
 
 import numpy as np
 
-from .pipe import losses, pipe_velocity, sections_of
+from .groups import MORE_SECTIONS, SECTION, Pipe, Water, flat
+from .pipe import losses, pipe_velocity
+from .values import Result, Values
 from .water import air_pressure, density, kinematic_viscosity, vapour_pressure
 
 
-def reached(chainage, length, length_2, length_3):
-    """How much of each of the three sections lies above a chainage; it may be infinite: the whole pipe. [m]"""
-    return (
-        np.minimum(chainage, length),
-        np.clip(chainage - length, 0.0, length_2),
-        np.clip(chainage - length - length_2, 0.0, length_3),
-    )
+def reached(chainage: Values, pipe: Pipe) -> Pipe:
+    """The part of a pipe that lies above a chainage; it may be infinite: the whole pipe."""
+    left, sections = chainage, []
+    for section in pipe.sections:
+        sections.append(section._replace(length=np.clip(left, 0.0, section.length)))
+        left = left - section.length
+    return Pipe(tuple(sections), pipe.fittings)
 
 
-def lost_head_at(
-    chainage,
-    flow,
-    length,
-    bore,
-    roughness,
-    fittings,
-    temperature,
-    gravity,
-    length_2,
-    bore_2,
-    roughness_2,
-    length_3,
-    bore_3,
-    roughness_3,
-):
+@flat("chainage flow", SECTION, "fittings temperature gravity", MORE_SECTIONS)
+def lost_head_at(chainage: Values, flow: Values, pipe: Pipe, water: Water) -> Result:
     """Head lost between the intake and a point of the pipe.
 
     Parameters
@@ -44,16 +32,8 @@ def lost_head_at(
         Length along the pipe from the intake to the point, at most that of the pipe. [m]
     flow : array_like
         Water flow; 0 is allowed. [m³/s]
-    length, bore, roughness : array_like
-        Of the first section. [m]
-    fittings : array_like
-        Summed loss coefficient, referred to the first bore; counted in full from just below the intake. [-]
-    temperature : array_like
-        Water temperature. [K]
-    gravity : array_like
-        Gravitational acceleration. [m/s²]
-    length_2, bore_2, roughness_2, length_3, bore_3, roughness_3 : array_like
-        Of the second and third section; a section of no length is none. [m]
+    pipe, water : group
+        See `hydrofunc.physics.groups`. All fittings are counted in full from just below the intake.
 
     Returns
     -------
@@ -64,25 +44,27 @@ def lost_head_at(
     ----------
     Darcy-Weisbach, as in `hydrofunc.physics.pipe`.
     """
-    first, second, third = reached(chainage, length, length_2, length_3)
-    sections = sections_of(first, bore, roughness, second, bore_2, roughness_2, third, bore_3, roughness_3)
-    lost = losses(flow, sections, fittings, kinematic_viscosity(temperature), gravity).head
+    above = reached(chainage, pipe).laid()
+    lost = losses(flow, above, kinematic_viscosity(water.temperature), water.gravity).head
     return np.where(np.asarray(chainage) == 0, 0.0, lost)
 
 
-def bore_at(chainage, length, bore, length_2, bore_2, length_3, bore_3):
+@flat("chainage length bore length_2 bore_2 length_3 bore_3")
+def bore_at(chainage: Values, pipe: Pipe) -> Result:
     """Bore of the section in which a chainage lies; at a joint that of the upper section. [m]"""
-    in_second = (np.asarray(chainage) > length) & (np.asarray(length_2) > 0)
-    in_third = (np.asarray(chainage) > np.asarray(length) + length_2) & (np.asarray(length_3) > 0)
-    return np.where(in_third, bore_3, np.where(in_second, bore_2, bore))
+    bore, start = pipe.sections[0].bore, pipe.sections[0].length
+    for section in pipe.sections[1:]:
+        bore = np.where((np.asarray(chainage) > start) & (np.asarray(section.length) > 0), section.bore, bore)
+        start = start + np.asarray(section.length)
+    return bore
 
 
-def velocity_head(flow, bore, gravity):
+def velocity_head(flow: Values, bore: Values, gravity: Values) -> Result:
     """Head that is in the movement of the water, V² / 2g. [m]"""
     return pipe_velocity(flow, bore) ** 2 / (2 * gravity)
 
 
-def gauge_pressure(line_above, temperature, gravity):
+def gauge_pressure(line_above: Values, temperature: Values, gravity: Values) -> Result:
     """Gauge pressure in a pipe that lies `line_above` [m] below its grade line, negative where it stands above it. [Pa]
 
     At rest the grade line is the water level of the intake; running it is lower by the head lost and the velocity
@@ -91,7 +73,7 @@ def gauge_pressure(line_above, temperature, gravity):
     return density(temperature) * gravity * line_above
 
 
-def available_suction(altitude, temperature, gravity, margin):
+def available_suction(altitude: Values, temperature: Values, gravity: Values, margin: Values) -> Result:
     """How far a pipe may stand above its grade line before the water in it boils.
 
     Parameters

@@ -1,9 +1,13 @@
-"""What the pipe wall stands, what the pipe weighs and holds, and the forces that push at its bends and ends. SI units."""
+"""What the pipe wall stands, what the pipe weighs and holds, and the forces that push at its bends and ends. SI
+units.
+"""
 
 import numpy as np
 
+from .groups import Pipe, flat
 from .pipe import pipe_velocity
 from .tables import look_up, rows_of
+from .values import Result, Values, Words
 
 _LISTED = rows_of("materials.csv")
 
@@ -24,7 +28,7 @@ DURATIONS = ("short", "long")
 METHODS = ("barlow", "bore", "lame")
 
 
-def elastic_modulus(material, duration):
+def elastic_modulus(material: Words, duration: Words) -> Result:
     """Elastic modulus of a pipe material for a "short" load, such as surge, or a "long" one, such as weight. [Pa]
 
     Plastics creep: the modulus for a load of years is a fraction of that for a moment. Values of `materials.csv`.
@@ -32,12 +36,12 @@ def elastic_modulus(material, duration):
     return look_up(_MODULUS, material, duration)
 
 
-def poisson_ratio(material):
+def poisson_ratio(material: Words) -> Result:
     """Poisson's ratio of a pipe material, of `materials.csv`. [-]"""
     return look_up(_POISSON, material)
 
 
-def design_stress(material):
+def design_stress(material: Words) -> Result:
     """Stress a pipe wall may bear for its life at 20 °C, of `materials.csv`. [Pa]
 
     For plastics the minimum required strength over the design factor.
@@ -45,7 +49,7 @@ def design_stress(material):
     return look_up(_STRESS, material)
 
 
-def temperature_factor(material, wall_temperature):
+def temperature_factor(material: Words, wall_temperature: Values) -> Result:
     """Share of its rating a pipe keeps at a wall temperature.
 
     Parameters
@@ -71,7 +75,7 @@ def temperature_factor(material, wall_temperature):
     return np.where(celsius > end + 1e-9, np.nan, factor)
 
 
-def hoop_stress(pressure, outside, wall, method):
+def hoop_stress(pressure: Values, outside: Values, wall: Values, method: Words) -> Result:
     """Stress around the pipe wall.
 
     Parameters
@@ -100,7 +104,7 @@ def hoop_stress(pressure, outside, wall, method):
     return np.where(which == "barlow", barlow, np.where(which == "bore", thin, lame))
 
 
-def wall_pressure(outside, wall, design_stress):
+def wall_pressure(outside: Values, wall: Values, design_stress: Values) -> Result:
     """Pressure a wall stands at its design stress: 2 s / (SDR - 1), SDR being outside over wall. [Pa]
 
     References
@@ -110,12 +114,13 @@ def wall_pressure(outside, wall, design_stress):
     return 2 * design_stress * wall / (outside - wall)
 
 
-def pipe_volume(length, bore, length_2, bore_2, length_3, bore_3):
+@flat("length bore length_2 bore_2 length_3 bore_3")
+def pipe_volume(pipe: Pipe) -> Result:
     """Water that the pipe holds when full. [m³]"""
-    return np.pi / 4 * (length * bore**2 + length_2 * bore_2**2 + length_3 * bore_3**2)
+    return np.pi / 4 * sum(section.length * section.bore**2 for section in pipe.sections)
 
 
-def end_force(pressure, outside):
+def end_force(pressure: Values, outside: Values) -> Result:
     """Force with which a pressure pushes a cap, a closed valve or a plugged nozzle off the end of a pipe. [N]
 
     The pressure is taken to act over the whole outside, as it does in a push-fit or clamped joint.
@@ -123,7 +128,7 @@ def end_force(pressure, outside):
     return pressure * np.pi / 4 * outside**2
 
 
-def bend_force(pressure, flow, outside, bore, angle, density):
+def bend_force(pressure: Values, flow: Values, outside: Values, bore: Values, angle: Values, density: Values) -> Result:
     """Force with which a bend is pushed outwards, along the line that halves it.
 
     Parameters
@@ -152,7 +157,9 @@ def bend_force(pressure, flow, outside, bore, angle, density):
     return 2 * (end_force(pressure, outside) + moving) * np.sin(angle / 2)
 
 
-def support_spacing(outside, wall, elastic_modulus, load_mass, sag, gravity):
+def support_spacing(
+    outside: Values, wall: Values, elastic_modulus: Values, load_mass: Values, sag: Values, gravity: Values
+) -> Result:
     """Distance of supports at which a pipe sags by a share of it between them.
 
     Parameters

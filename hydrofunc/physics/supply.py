@@ -6,10 +6,12 @@ empties.
 
 import numpy as np
 
+from .values import Result, Values
+
 DAY = 86400.0  # [s]
 
 
-def flow_exceeded(flows, time_share):
+def flow_exceeded(flows: Values, time_share: Values) -> Result:
     """Flow that a record reaches or exceeds for a share of the time: one point of its flow-duration curve.
 
     Parameters
@@ -46,7 +48,7 @@ def flow_exceeded(flows, time_share):
     return np.where(np.isnan(falling).any(axis=-1), np.nan, found)
 
 
-def tank_running_time(tank_volume, flow, inflow):
+def tank_running_time(tank_volume: Values, flow: Values, inflow: Values) -> Result:
     """Time a full tank [m³] feeds a jet of `flow` while `inflow` [m³/s] keeps coming, V / (Q - I). [s]
 
     Infinite where the inflow is as large as the flow.
@@ -54,12 +56,12 @@ def tank_running_time(tank_volume, flow, inflow):
     return np.where(np.asarray(flow) > inflow, tank_volume / (np.maximum(flow, inflow) - inflow), np.inf)
 
 
-def tank_refill_time(tank_volume, inflow):
+def tank_refill_time(tank_volume: Values, inflow: Values) -> Result:
     """Time an empty tank [m³] needs to fill from `inflow` [m³/s] while the jet is shut, V / I. [s]"""
     return tank_volume / np.asarray(inflow, dtype=float)
 
 
-def tank_runs(tank_volume, flow, inflow):
+def tank_runs(tank_volume: Values, flow: Values, inflow: Values) -> Result:
     """How often in a day a jet of `flow` starts, if it runs until the tank is empty and waits until it is
     full. [-]
 
@@ -70,7 +72,14 @@ def tank_runs(tank_volume, flow, inflow):
     return DAY * inflow * rising / (tank_volume * np.asarray(flow, dtype=float))
 
 
-def tank_emptying_time(tank_area, hole, water_depth, final_depth, discharge_coefficient, gravity):
+def tank_emptying_time(
+    tank_area: Values,
+    hole: Values,
+    water_depth: Values,
+    final_depth: Values,
+    discharge_coefficient: Values,
+    gravity: Values,
+) -> Result:
     """Time for a tank with upright walls to drain through a hole, with no inflow.
 
     Parameters

@@ -5,9 +5,11 @@ Sections stand in series in downhill order; each has its wave speed. One section
 
 import numpy as np
 
+from .groups import Pipe, flat
 from .pipe import pipe_velocity
 from .route import reached
 from .tables import look_up
+from .values import Result, Values, Words
 from .water import density
 
 # W. Marczak, J. Acoust. Soc. Am. 102 (1997) 2776: sound in water at atmospheric pressure, powers of t in °C. The
@@ -17,21 +19,31 @@ _SOUND = (1402.385, 5.038813, -5.799136e-2, 3.287156e-4, -1.398845e-6, 2.787860e
 _FIRST = {"expansion joints": 0.0, "anchored upstream": 0.5, "anchored throughout": 0.0}
 _SECOND = {"expansion joints": 0.0, "anchored upstream": 0.0, "anchored throughout": 1.0}
 SUPPORTS = tuple(_FIRST)
+_MORE = "length_2 bore_2 wave_speed_2 length_3 bore_3 wave_speed_3"
 
 
-def bulk_modulus(temperature):
+def bulk_modulus(temperature: Values) -> Result:
     """Bulk modulus of fresh water without air bubbles, density times (speed of sound)², 0 to 40 °C. [Pa]
 
     References
     ----------
-    W. Marczak, Water as a standard in the measurements of speed of sound in liquids, J. Acoust. Soc. Am. 102 (1997) 2776.
+    W. Marczak, Water as a standard in the measurements of speed of sound in liquids, J. Acoust. Soc. Am. 102 (1997)
+    2776.
     """
     t = temperature - 273.15
     sound = sum(coefficient * t**power for power, coefficient in enumerate(_SOUND))
     return density(temperature) * sound**2
 
 
-def wave_speed(bore, wall, elastic_modulus, poisson_ratio, support, bulk_modulus, density):
+def wave_speed(
+    bore: Values,
+    wall: Values,
+    elastic_modulus: Values,
+    poisson_ratio: Values,
+    support: Words,
+    bulk_modulus: Values,
+    density: Values,
+) -> Result:
     """Speed of a pressure wave in water in an elastic pipe (Korteweg).
 
     Parameters
@@ -68,43 +80,36 @@ def wave_speed(bore, wall, elastic_modulus, poisson_ratio, support, bulk_modulus
     return np.sqrt(bulk_modulus / density / (1 + psi * bulk_modulus * bore / (elastic_modulus * wall)))
 
 
-def _travel(length, wave_speed):
+def _travel(section):
     """Time a wave takes through a section; 0 where it has no length. [s]"""
-    none = np.asarray(length) == 0
-    return np.where(none, 0.0, length / np.where(none, 1.0, wave_speed))
+    return section.length / section.wave_speed
 
 
-def _moving(flow, lengths, bores):
-    """Velocity in each section; 0 where it has no length. [m/s]"""
-    return [
-        np.where(np.asarray(length) == 0, 0.0, pipe_velocity(flow, np.where(np.asarray(length) == 0, 1.0, bore)))
-        for length, bore in zip(lengths, bores)
-    ]
+def _velocity(flow, section):
+    """Velocity in a section; 0 where it has no length. [m/s]"""
+    return np.where(np.asarray(section.length) == 0, 0.0, pipe_velocity(flow, section.bore))
 
 
-def critical_time(length, wave_speed, length_2, wave_speed_2, length_3, wave_speed_3):
+def _column(flow, pipe, above):
+    """Length times velocity, summed over all that lies `above`: the momentum of the water over density and area.
+    [m²/s]
+    """
+    return sum(
+        part.length * _velocity(flow, section) for part, section in zip(above.sections, pipe.sections, strict=True)
+    )
+
+
+@flat("length wave_speed length_2 wave_speed_2 length_3 wave_speed_3")
+def critical_time(pipe: Pipe) -> Result:
     """Time a wave takes from the lower end to the intake and back: closing in less is a sudden stop. [s]
 
-    2 (L_1/a_1 + L_2/a_2 + L_3/a_3): travel times add; wave speeds must not be averaged.
+    2 (L_1/a_1 + L_2/a_2 + ...): travel times add; wave speeds must not be averaged.
     """
-    return 2 * (_travel(length, wave_speed) + _travel(length_2, wave_speed_2) + _travel(length_3, wave_speed_3))
+    return 2 * sum(_travel(section) for section in pipe.sections)
 
 
-def surge_pressure(
-    flow,
-    closing_time,
-    length,
-    bore,
-    wave_speed,
-    density,
-    length_2,
-    bore_2,
-    wave_speed_2,
-    length_3,
-    bore_3,
-    wave_speed_3,
-    chainage,
-):
+@flat("flow closing_time length bore wave_speed density", _MORE, "chainage")
+def surge_pressure(flow: Values, closing_time: Values, pipe: Pipe, density: Values, chainage: Values) -> Result:
     """Pressure rise when a flow is stopped at the lower end of the pipe.
 
     Parameters
@@ -113,12 +118,10 @@ def surge_pressure(
         Flow that is stopped, or the part of it by which it changes. [m³/s]
     closing_time : array_like
         In which the flow falls to nothing in proportion to time; 0 for a nozzle suddenly blocked. [s]
-    length, bore, wave_speed : array_like
-        Of the first section. [m], [m], [m/s]
+    pipe : Pipe
+        Length, bore and wave speed of each section; a section of no length is none. [m], [m], [m/s]
     density : array_like
         Of the water. [kg/m³]
-    length_2, bore_2, wave_speed_2, length_3, bore_3, wave_speed_3 : array_like
-        Of the second and third section; a section of no length is none. [m], [m], [m/s]
     chainage : array_like
         Where in the pipe, from the intake; infinite or beyond the pipe: at the lower end. [m]
 
@@ -142,25 +145,30 @@ def surge_pressure(
     N. Joukowsky 1898 and A. Michaud 1878, as worked in K. Subramanya, 1000 Solved Problems in Fluid Mechanics,
     Ex. 14.14 to 14.20, pp. 358-360.
     """
-    lengths = reached(chainage, length, length_2, length_3)
-    speeds = (wave_speed, wave_speed_2, wave_speed_3)
-    velocities = _moving(flow, (length, length_2, length_3), (bore, bore_2, bore_3))
-    upper = greatest = wave_speed * velocities[0]
+    above = reached(chainage, pipe)
+    steps = [section.wave_speed * _velocity(flow, section) for section in pipe.sections]
+    upper = greatest = steps[0]
     joints = 1.0
-    for speed, velocity in zip(speeds[1:], velocities[1:]):
-        step = speed * velocity
+    for step in steps[1:]:
         lower = np.where(step > 0, step, upper)
         joints = joints * (1 + np.abs(lower - upper) / np.maximum(lower + upper, 1e-300))
         greatest, upper = np.maximum(greatest, step), lower
     sudden = joints * greatest
-    column = sum(above * velocity for above, velocity in zip(lengths, velocities))
-    travel = sum(_travel(above, speed) for above, speed in zip(lengths, speeds))
-    slow = 2 * column / np.where(np.asarray(closing_time) > 0, closing_time, 1.0)
+    travel = sum(_travel(section) for section in above.sections)
+    slow = 2 * _column(flow, pipe, above) / np.where(np.asarray(closing_time) > 0, closing_time, 1.0)
     rise = density * np.where(np.asarray(closing_time) <= 2 * travel, sudden, np.minimum(sudden, slow))
     return np.where(np.asarray(chainage) == 0, 0.0, rise)
 
 
-def stopping_time(valve_time, nozzle, bore, net_head, peak_head, jets, contraction):
+def stopping_time(
+    valve_time: Values,
+    nozzle: Values,
+    bore: Values,
+    net_head: Values,
+    peak_head: Values,
+    jets: Values,
+    contraction: Values,
+) -> Result:
     """Time in which a valve before the nozzles really stops the flow: what to give to `surge_pressure`.
 
     Parameters
@@ -193,27 +201,15 @@ def stopping_time(valve_time, nozzle, bore, net_head, peak_head, jets, contracti
     return valve_time * share * np.sqrt(np.minimum(1.0, net_head / peak_head))
 
 
-def safe_closing_time(
-    surge_allowed,
-    flow,
-    length,
-    bore,
-    wave_speed,
-    density,
-    length_2,
-    bore_2,
-    wave_speed_2,
-    length_3,
-    bore_3,
-    wave_speed_3,
-):
+@flat("surge_allowed flow length bore wave_speed density", _MORE)
+def safe_closing_time(surge_allowed: Values, flow: Values, pipe: Pipe, density: Values) -> Result:
     """Shortest time in which a flow may be stopped so that the pressure rises by no more than is allowed.
 
     Parameters
     ----------
     surge_allowed : array_like
         Rise the weakest part stands above the pressure at rest. [Pa]
-    flow, length, bore, wave_speed, density, length_2, bore_2, wave_speed_2, length_3, bore_3, wave_speed_3 : array_like
+    flow, pipe, density : array_like or group
         As of `surge_pressure`. [SI]
 
     Returns
@@ -225,48 +221,29 @@ def safe_closing_time(
     ----------
     The inverse of `surge_pressure`.
     """
-    everything = (
-        flow,
-        0.0,
-        length,
-        bore,
-        wave_speed,
-        density,
-        length_2,
-        bore_2,
-        wave_speed_2,
-        length_3,
-        bore_3,
-        wave_speed_3,
-    )
-    lengths = (length, length_2, length_3)
-    column = sum(each * velocity for each, velocity in zip(lengths, _moving(flow, lengths, (bore, bore_2, bore_3))))
-    slow = np.maximum(
-        2 * density * column / surge_allowed,
-        critical_time(length, wave_speed, length_2, wave_speed_2, length_3, wave_speed_3),
-    )
-    return np.where(surge_pressure(*everything, np.inf) <= surge_allowed, 0.0, slow)
+    slow = np.maximum(2 * density * _column(flow, pipe, pipe) / surge_allowed, critical_time(pipe))
+    return np.where(surge_pressure(flow, 0.0, pipe, density, np.inf) <= surge_allowed, 0.0, slow)
 
 
-def full_surge_length(closing_time, length, wave_speed, length_2, wave_speed_2, length_3, wave_speed_3):
+@flat("closing_time length wave_speed length_2 wave_speed_2 length_3 wave_speed_3")
+def full_surge_length(closing_time: Values, pipe: Pipe) -> Result:
     """Length of pipe, from its lower end, that feels the whole sudden stop: L - a T / 2 in one section. [m]
 
     0 where the closing time is the critical time or longer.
     """
-    left = critical_time(length, wave_speed, length_2, wave_speed_2, length_3, wave_speed_3) / 2 - closing_time / 2
+    left = critical_time(pipe) / 2 - closing_time / 2
     total = 0.0
-    for each, speed in ((length_3, wave_speed_3), (length_2, wave_speed_2), (length, wave_speed)):
-        part = np.clip(left, 0.0, _travel(each, speed))
-        total, left = total + part * speed, left - part
+    for section in reversed(pipe.sections):
+        part = np.clip(left, 0.0, _travel(section))
+        total, left = total + part * section.wave_speed, left - part
     return total
 
 
-def starting_time(share, flow, gross_head, length, bore, gravity, length_2, bore_2, length_3, bore_3):
+@flat("share flow gross_head length bore gravity length_2 bore_2 length_3 bore_3")
+def starting_time(share: Values, flow: Values, gross_head: Values, pipe: Pipe, gravity: Values) -> Result:
     """Time in which the water in the pipe comes up to a share of its final flow once the nozzle is opened at once. [s]
 
     `share` is above 0 and below 1; `flow` is the final one. Rigid column, losses and jet in proportion to flow²:
     t = sum(L V) / (2 g H) ln((1 + s) / (1 - s)).
     """
-    lengths = (length, length_2, length_3)
-    column = sum(each * velocity for each, velocity in zip(lengths, _moving(flow, lengths, (bore, bore_2, bore_3))))
-    return column / (2 * gravity * gross_head) * np.log((1 + share) / (1 - share))
+    return _column(flow, pipe, pipe) / (2 * gravity * gross_head) * np.log((1 + share) / (1 - share))

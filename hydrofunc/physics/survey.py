@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from .values import Result, Values
 from .water import density
 
 _FOOT = 0.3048
@@ -13,7 +14,7 @@ _C2 = (3.152, 3.152, 3.164, 3.173, 3.178, 3.182, 3.189, 3.205, 3.220)
 _KB_RATIO, _KB = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0), (2.4, 2.4, 2.7, 3.6, 4.2, -0.9)
 
 
-def static_head(static_pressure, gauge_height, temperature, gravity):
+def static_head(static_pressure: Values, gauge_height: Values, temperature: Values, gravity: Values) -> Result:
     """Height of the water level above the nozzle.
 
     Parameters
@@ -35,22 +36,22 @@ def static_head(static_pressure, gauge_height, temperature, gravity):
     return static_pressure / (density(temperature) * gravity) + gauge_height
 
 
-def static_pressure(head, temperature, gravity):
+def static_pressure(head: Values, temperature: Values, gravity: Values) -> Result:
     """Gauge pressure at the foot of a column of water at rest, `head` [m] high. [Pa]"""
     return density(temperature) * gravity * head
 
 
-def hydraulic_power(flow, head, temperature, gravity):
+def hydraulic_power(flow: Values, head: Values, temperature: Values, gravity: Values) -> Result:
     """Power of a flow [m³/s] that falls through a head [m], rho g Q H. [W]"""
     return density(temperature) * gravity * flow * head
 
 
-def bucket_flow(volume, seconds):
+def bucket_flow(volume: Values, seconds: Values) -> Result:
     """Flow from the time [s] in which a bucket [m³] fills. [m³/s]"""
     return volume / seconds
 
 
-def vnotch_flow(weir_head, notch_angle, gravity):
+def vnotch_flow(weir_head: Values, notch_angle: Values, gravity: Values) -> Result:
     """Flow over a fully contracted thin-plate V-notch weir (Kindsvater-Shen).
 
     Parameters
@@ -80,7 +81,9 @@ def vnotch_flow(weir_head, notch_angle, gravity):
     return 8 / 15 * coefficient * np.tan(notch_angle / 2) * np.sqrt(2 * gravity) * (weir_head + correction) ** 2.5
 
 
-def rectangular_weir_flow(weir_head, crest_width, channel_width, crest_height):
+def rectangular_weir_flow(
+    weir_head: Values, crest_width: Values, channel_width: Values, crest_height: Values
+) -> Result:
     """Flow over a thin-plate rectangular weir (Kindsvater-Carter).
 
     Parameters

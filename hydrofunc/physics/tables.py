@@ -1,18 +1,22 @@
 """Reading of the data tables beside the physics, and looking words up in them."""
 
 import csv
+from collections.abc import Mapping
 from importlib.resources import files
+from typing import Any
 
 import numpy as np
 
+from .values import Result, Words
 
-def rows_of(name):
+
+def rows_of(name: str) -> list[dict[str, str]]:
     """The rows of a CSV file of this folder, as dictionaries."""
     with files(__package__).joinpath(name).open(encoding="utf-8", newline="") as stream:
         return list(csv.DictReader(stream))
 
 
-def look_up(table, *words):
+def look_up(table: Mapping[Any, float], *words: Words) -> Result:
     """The number that `table` holds for a word, or for a tuple of words; NaN where it holds none.
 
     Words may be arrays: they are taken in step, and each different combination is looked up once.

@@ -7,12 +7,13 @@ list may have gaps.
 import numpy as np
 
 from .uncertainty import coverage_factor
+from .values import Result, Values
 
 FEWEST_FOR_LIMIT = 5  # entries; with fewer the limit is so wide that it says nothing
 FEWEST_INDEPENDENT = 3.0  # entries that the ones at hand are worth; with fewer their scatter is not known
 
 
-def trend(values, days, counted):
+def trend(values: Values, days: Values, counted: Values) -> Result:
     """Slope of the least-squares line through the values that count.
 
     Parameters
@@ -36,7 +37,7 @@ def trend(values, days, counted):
     return _line(values, days, counted)[0]
 
 
-def trend_error(values, days, counted):
+def trend_error(values: Values, days: Values, counted: Values) -> Result:
     """Standard error of `trend`: s / sqrt(sum (t - mean t)²), s² = squares left over / (entries - 2).
 
     Parameters as there; NaN with fewer than three entries. It takes the entries as independent. [1/s]
@@ -44,7 +45,7 @@ def trend_error(values, days, counted):
     return _line(values, days, counted)[1]
 
 
-def trend_limit(values, days, counted):
+def trend_limit(values: Values, days: Values, counted: Values) -> Result:
     """How large `trend` must be to be beyond doubt at 95 %, though each entry may resemble the one before.
 
     Parameters as there. [1/s]
@@ -52,15 +53,17 @@ def trend_limit(values, days, counted):
     Returns
     -------
     float or ndarray
-        t s / sqrt(sum (t - mean t)²) with s² = squares left over / (m - 2) and Student's t for m - 2 degrees of freedom,
-        m being the number of independent entries that the n at hand are worth: n (1 - r) / (1 + r), at most n, with r the
-        correlation of neighbours in time of what the line leaves over, not below 0. NaN with n below 5 or m below 3. [1/s]
+        t s / sqrt(sum (t - mean t)²) with s² = squares left over / (m - 2) and Student's t for m - 2 degrees of
+        freedom, m being the number of independent entries that the n at hand are worth: n (1 - r) / (1 + r), at most n,
+        with r the correlation of neighbours in time of what the line leaves over, not below 0. NaN with n below 5 or m
+        below 3. [1/s]
 
     Notes
     -----
-    A line takes away some of the resemblance it leaves over: r is seen too small by (2 + 4 r) / n, which is put back. The 2
-    is that of our simulation, the 4 as given for a mean (F. H. C. Marriott and J. A. Pope, Biometrika 41 (1954) 390, from
-    memory, not looked up). Entries should be about equally far apart. The tests say how often a limit is passed by chance.
+    A line takes away some of the resemblance it leaves over: r is seen too small by (2 + 4 r) / n, which is put back.
+    The 2 is that of our simulation, the 4 as given for a mean (F. H. C. Marriott and J. A. Pope, Biometrika 41 (1954)
+    390, from memory, not looked up). Entries should be about equally far apart. The tests say how often a limit is
+    passed by chance.
 
     References
     ----------
@@ -77,7 +80,9 @@ def trend_limit(values, days, counted):
 
 
 def _line(values, days, counted):
-    """Slope, its standard error, how many entries count; squares of the days and of what is left over; its resemblance."""
+    """Slope, its standard error, how many entries count; squares of the days and of what is left over; its
+    resemblance.
+    """
     try:
         y, t, w = np.broadcast_arrays(*map(np.asarray, (values, days, counted)))
     except ValueError:  # lists of different lengths have no line

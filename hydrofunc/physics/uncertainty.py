@@ -7,6 +7,9 @@ single 0 stands for zeros throughout.
 
 import numpy as np
 
+from .roots import positive_root
+from .values import Result, Values
+
 MOST_DEGREES = 1e6  # of freedom; more are counted as so many, which changes a coverage factor by less than 3e-6
 # ln(Gamma(x + 1/2) / Gamma(x)) - ln(x) / 2 in odd powers of 1/x: from the series of ln Gamma with Bernoulli
 # polynomials (F. W. J. Olver, NIST Handbook of Mathematical Functions, 5.11.8).
@@ -15,7 +18,7 @@ _LARGE_ENOUGH = 16  # steps of recurrence before that series is used
 _TINY = 1e-300
 
 
-def correlation_matrix(correlations, count):
+def correlation_matrix(correlations: Values, count: int) -> Result:
     """The symmetric matrix of `count` inputs from the correlation of each pair. [-]
 
     `correlations` holds on its last axis count (count - 1) / 2 values in the order of the pairs 1-2, 1-3, ..., 2-3,
@@ -38,7 +41,7 @@ def _full_list(values, count):
     return np.where(values == 0, 0.0, np.nan) if values.shape[-1] == 1 else np.full((*values.shape[:-1], 1), np.nan)
 
 
-def combined_uncertainty(uncertainties, sensitivities, correlations):
+def combined_uncertainty(uncertainties: Values, sensitivities: Values, correlations: Values) -> Result:
     """Standard uncertainty of a result.
 
     Parameters
@@ -66,7 +69,7 @@ def combined_uncertainty(uncertainties, sensitivities, correlations):
     return np.sqrt(np.maximum(variance, 0.0))  # rounding may leave a variance of 0 just below
 
 
-def effective_degrees(contributions, degrees_each):
+def effective_degrees(contributions: Values, degrees_each: Values) -> Result:
     """Degrees of freedom of a combined uncertainty.
 
     Parameters
@@ -95,7 +98,7 @@ def effective_degrees(contributions, degrees_each):
         return np.minimum(1 / np.sum(shares**2 / degrees, axis=-1), MOST_DEGREES)
 
 
-def coverage_factor(degrees_of_freedom, confidence):
+def coverage_factor(degrees_of_freedom: Values, confidence: Values) -> Result:
     """Factor of an expanded uncertainty: Student's t for a two-sided interval.
 
     Parameters
@@ -110,10 +113,6 @@ def coverage_factor(degrees_of_freedom, confidence):
     float or ndarray
         t at which the probability of both tails together is 1 - confidence. [-]
 
-    Notes
-    -----
-    The probability within ±t is concave in t, so Newton's steps from 0 rise to the root and never pass it.
-
     References
     ----------
     JCGM 100:2008 (GUM), G.3 and table G.2.
@@ -122,15 +121,16 @@ def coverage_factor(degrees_of_freedom, confidence):
         np.minimum(np.asarray(degrees_of_freedom, dtype=float), MOST_DEGREES), 1 - np.asarray(confidence, dtype=float)
     )
     peak = np.exp(_log_gamma_half_step(degrees / 2)) / np.sqrt(np.pi * degrees)  # density at 0
-    factor = np.zeros(degrees.shape)
-    moving = np.isfinite(degrees) & (tail > 0) & (tail < 1)
-    factor = np.where(moving, factor, np.nan)
-    while np.any(moving):
-        slope = 2 * peak * np.exp(-(degrees + 1) / 2 * np.log1p(factor**2 / degrees))
-        step = (_both_tails(factor, degrees, peak) - tail) / slope
-        moving = moving & (step > 1e-14 * factor)
-        factor = np.where(moving, factor + step, factor)
-    return factor[()]
+
+    def rarity(factor, degrees, peak):
+        """One over the probability of both tails, and its derivative to ln(factor)."""
+        tails = _both_tails(factor, degrees, peak)
+        density = peak * np.exp(-(degrees + 1) / 2 * np.log1p(factor**2 / degrees))
+        return 1 / tails, 2 * density * factor / tails / tails  # the square alone could be too small to hold
+
+    possible = np.isfinite(degrees) & (tail > 0) & (tail < 1)
+    with np.errstate(all="ignore"):  # far out, where a step may come to, nothing is left of the tails
+        return positive_root(rarity, np.where(possible, 1 / tail, np.nan), np.ones(degrees.shape), degrees, peak)
 
 
 def _log_gamma_half_step(x):

@@ -2,6 +2,8 @@
 
 import numpy as np
 
+from .values import Result, Values
+
 # IAPWS R7-97(2012), region 4, table 34.
 _SATURATION = (
     0.11670521452767e4,
@@ -17,7 +19,7 @@ _SATURATION = (
 )
 
 
-def density(temperature):
+def density(temperature: Values) -> Result:
     """Density of fresh water at atmospheric pressure, 0 to 40 °C (273.15 to 313.15 K). [kg/m³]
 
     References
@@ -29,7 +31,7 @@ def density(temperature):
     return 999.974950 * (1 - (t - 3.983035) ** 2 * (t + 301.797) / (522528.9 * (t + 69.34881)))
 
 
-def kinematic_viscosity(temperature):
+def kinematic_viscosity(temperature: Values) -> Result:
     """Kinematic viscosity of fresh water at atmospheric pressure. [m²/s]
 
     References
@@ -41,7 +43,7 @@ def kinematic_viscosity(temperature):
     return dynamic / density(temperature)
 
 
-def vapour_pressure(temperature):
+def vapour_pressure(temperature: Values) -> Result:
     """Pressure, absolute, at which water of this temperature boils. [Pa]
 
     References
@@ -56,7 +58,7 @@ def vapour_pressure(temperature):
     return 1e6 * (2 * c / (-b + np.sqrt(b**2 - 4 * a * c))) ** 4
 
 
-def boiling_temperature(pressure):
+def boiling_temperature(pressure: Values) -> Result:
     """Temperature at which water boils under an absolute pressure [Pa]: the inverse of `vapour_pressure`. [K]
 
     References
@@ -72,7 +74,7 @@ def boiling_temperature(pressure):
     return (n10 + d - np.sqrt((n10 + d) ** 2 - 4 * (n9 + n10 * d))) / 2
 
 
-def gravity(latitude, altitude):
+def gravity(latitude: Values, altitude: Values) -> Result:
     """Gravitational acceleration on the WGS 84 ellipsoid and above it. [m/s²]
 
     `latitude` in rad, `altitude` in m.
@@ -87,7 +89,7 @@ def gravity(latitude, altitude):
     return normal * (1 - 2 / a * (1 + f + m - 2 * f * s) * altitude + 3 * altitude**2 / a**2)
 
 
-def air_pressure(altitude):
+def air_pressure(altitude: Values) -> Result:
     """Mean air pressure at an altitude, standard atmosphere below 11 km. [Pa]
 
     References

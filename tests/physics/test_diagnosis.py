@@ -7,7 +7,6 @@ simulator judges both in tests/diagnosis/.
 import numpy as np
 import pytest
 
-from hydrofunc.physics import diagnosis
 from hydrofunc.physics.alternator import dc_emf_constant, rectified_volts
 from hydrofunc.physics.diagnosis import (
     CAUSES,
@@ -17,7 +16,11 @@ from hydrofunc.physics.diagnosis import (
     READINGS,
     USUAL_UNCERTAINTY,
     diagnose,
+    evidence,
+    model,
+    priors,
 )
+from hydrofunc.physics.groups import Plant, over
 from hydrofunc.physics.nozzle import jet_velocity, nozzle_head, operating_flow, running_pressure
 from hydrofunc.physics.operating_point import operating_point
 from hydrofunc.physics.water import density
@@ -85,8 +88,8 @@ PLANTS = {
 
 
 def plan(**changes):
-    given = {name: np.atleast_1d(value) for name, value in (PLANT | changes).items()}
-    return diagnosis._planned({name: v if v.dtype.kind == "U" else v.astype(float) for name, v in given.items()})
+    lanes = over(np.atleast_1d, Plant.from_names(PLANT | changes))
+    return model.planned(lanes, np.atleast_1d(PLANT["gauge_height"]))
 
 
 def component(fault, **wanted):
@@ -105,7 +108,7 @@ def read(kind=0, plant=None, **causes):
     x[CAUSES.index("load_b")] = -0.16
     for cause, value in causes.items():
         x[CAUSES.index(cause)] = value
-    return diagnosis._model(x, plan(**(plant or {})), np.array([kind]))[0][0]
+    return model.readings_of(x, plan(**(plant or {})), np.array([kind]))[0][0]
 
 
 def judged(readings, plant=None, uncertainty=1.0, without=()):
@@ -159,8 +162,9 @@ def test_each_fault_is_found_again(case, name):
 def test_the_model_is_the_package_s_own_physics():
     """A plant with no cause changed reads what the public chain gives, at both loads."""
     p, load_b = PLANT, PLANT["battery_volts"] * np.exp(-0.16)
-    flow = operating_flow(*(p[name] for name in diagnosis._WATER_ARGUMENTS))
-    net = nozzle_head(flow, p["nozzle"], 1.0, p["velocity_coefficient"], 1.0, p["gravity"])
+    plant = Plant.from_names(p)
+    flow = operating_flow(*plant[:5])
+    net = nozzle_head(flow, plant.outlet, p["gravity"])
     jet = jet_velocity(net, p["velocity_coefficient"], p["gravity"])
     wanted = [
         density(p["temperature"]) * p["gravity"] * p["gross_head"],
@@ -168,9 +172,8 @@ def test_the_model_is_the_package_s_own_physics():
         flow,
     ]
     for volts in (p["battery_volts"], load_b):
-        point = operating_point(
-            flow=flow, jet_velocity=jet, **({n: p[n] for n in diagnosis._MACHINE_ARGUMENTS} | {"battery_volts": volts})
-        )
+        load = plant.load._replace(battery_volts=volts)
+        point = operating_point(flow, jet, plant.wheel, plant.alternator, load, p["temperature"])
         at_bridge = rectified_volts(
             point.speed,
             point.current,
@@ -188,7 +191,7 @@ def test_the_model_is_the_package_s_own_physics():
         )
         wanted += [point.speed, at_bridge, point.volts, point.current]
     wanted += [dc_emf_constant(p["phase_volts"], "star")]
-    wanted += [diagnosis._HEALTHY_BALANCE, p["nozzle"]]
+    wanted += [priors.HEALTHY_BALANCE, p["nozzle"]]
     np.testing.assert_allclose(read(), wanted, rtol=1e-12)
 
 
@@ -198,19 +201,21 @@ def test_the_model_is_the_package_s_own_physics():
 def test_derivatives_are_those_of_the_model(kind):
     """The complex step against differences, at a place where every cause is at work."""
     x = np.array([[{"held_a": -0.3, "held_b": -0.2, "head": -0.05}.get(cause, 0.04)] for cause in CAUSES])
-    _, slopes = diagnosis._model(x, plan(), np.array([kind]))
-    values, value_slopes = diagnosis._values(x, plan(), np.array([kind]))
+    _, slopes = model.readings_of(x, plan(), np.array([kind]))
+    values, value_slopes = model.items_of(x, plan(), np.array([kind]))
     for place in range(len(CAUSES)):
         step = np.zeros_like(x)
         step[place] = 1e-5
-        up, down = (diagnosis._model(x + sign * step, plan(), np.array([kind]))[0][0] for sign in (1, -1))
+        up, down = (model.readings_of(x + sign * step, plan(), np.array([kind]))[0][0] for sign in (1, -1))
         np.testing.assert_allclose(slopes[0, :, place], (up - down) / 2e-5, rtol=2e-6, atol=1e-9 * abs(up).max())
-        up, down = (diagnosis._values(x + sign * step, plan(), np.array([kind]))[0][0] for sign in (1, -1))
+        up, down = (model.items_of(x + sign * step, plan(), np.array([kind]))[0][0] for sign in (1, -1))
         np.testing.assert_allclose(value_slopes[0, :, place], (up - down) / 2e-5, rtol=2e-6, atol=1e-7 * abs(up).max())
 
 
 def test_the_evidence_is_that_of_the_readings_drawn_at_random():
-    """Fault against all well: the closed form beside the mean likelihood over 40,000 plants drawn from the same prior."""
+    """Fault against all well: the closed form beside the mean likelihood over 40,000 plants drawn from the same
+    prior.
+    """
     rng = np.random.default_rng(11)
     y, kinds = read(alignment=-0.06), (0, SMALLEST_JET_OFF)
     used = [READINGS.index(name) for name in ("speed_a", "volts_a", "amps_a", "flow")]
@@ -219,17 +224,19 @@ def test_the_evidence_is_that_of_the_readings_drawn_at_random():
     weight[used] = 1 / u[used]
     drawn, closed = [], []
     for kind in kinds:
-        mean, deviation = diagnosis._MEANS[:, [kind]], diagnosis._DEVIATIONS[:, [kind]]
-        fit = diagnosis._fit(y[None], weight[None], plan(), np.array([kind]), mean, deviation, mean.copy(), 3)
+        mean, deviation = priors.MEANS[:, [kind]], priors.DEVIATIONS[:, [kind]]
+        prior = evidence.Gaussian(mean, deviation)
+        fit = evidence.fit(y[None], weight[None], plan(), np.array([kind]), prior, mean.copy(), 3)
         closed.append(fit.evidence[0])
         x = mean + deviation * rng.standard_normal((len(CAUSES), 40_000))
         many = plan().pick(np.zeros(x.shape[1], dtype=int))
-        misses = (diagnosis._model(x, many, np.full(x.shape[1], kind))[0] - y)[:, used] / u[used]
+        misses = (model.readings_of(x, many, np.full(x.shape[1], kind))[0] - y)[:, used] / u[used]
         drawn.append(np.log(np.mean(np.exp(-np.sum(misses**2, axis=1) / 2))))
     np.testing.assert_allclose(closed, drawn, atol=0.12)
 
 
-# Computed with plain Python (Colebrook), site A: 100 m, 400 m of 40.9 mm pipe, nozzle 10 mm, fittings K 2.6, water at 8 °C.
+# Computed with plain Python (Colebrook), site A: 100 m, 400 m of 40.9 mm pipe, nozzle 10 mm, fittings K 2.6, water at 8
+# °C.
 @pytest.mark.parametrize(
     ("flow", "gauge", "roughness"),
     [
@@ -258,6 +265,22 @@ def at_site_a(flow, gauge, exactness=1e-4):
     y = np.zeros(len(READINGS))
     y[:3] = density(281.15) * 9.80447 * 100.0, gauge * 1e3, flow * 1e-3
     return diagnose(y, exactness * y, **site)
+
+
+def test_air_in_a_shut_pipe_takes_its_height_from_the_gauge():
+    """Trapped air weighs nothing: 6.3 m of it in a plant of 63 m leave a column of 56.7 m of water on the gauge."""
+    static = read(air=0.1)[READINGS.index("static")]
+    assert static == pytest.approx(density(283.15) * 9.80665 * 56.7, rel=1e-12)
+    assert judged(read(air=0.1, extra_loss=0.2)).order[0] == FAULTS.index("air lock in the pipe")
+
+
+@pytest.mark.parametrize("cause", ["bore", "roughness"])
+def test_a_pipe_cut_in_three_scatters_like_the_whole(cause):
+    """All sections are of one make: wider or rougher than planned, they read as one pipe that is."""
+    parts = {"length": 60.0}
+    for end in ("_2", "_3"):
+        parts |= {"length" + end: 60.0, "bore" + end: PLANT["bore"], "roughness" + end: PLANT["roughness"]}
+    np.testing.assert_allclose(read(plant=parts, **{cause: 0.05}), read(**{cause: 0.05}), rtol=1e-11)
 
 
 def test_estimates_grow_with_what_they_stand_for():
@@ -315,7 +338,9 @@ def test_the_reading_that_disagrees_most_is_the_wrong_one(name):
 
 
 def test_what_to_read_next_tells_the_two_apart():
-    """Pressure in the shut pipe, between less head and a blocked pipe; a second load, between a jet off and ponding water."""
+    """Pressure in the shut pipe, between less head and a blocked pipe; a second load, between a jet off and ponding
+    water.
+    """
     without_static = judged(read(head=-0.12), without=("static",))
     assert READINGS[int(without_static.following[0]) - 1] == "static"
     load_b = ("speed_b", "rectifier_b", "volts_b", "amps_b")

@@ -75,7 +75,7 @@ class Sites:
         )
 
     def lost(self, flow):
-        return pipe.penstock_head(
+        return pipe.penstock_head.flat(
             flow,
             self.length,
             self.bore,
@@ -87,10 +87,10 @@ class Sites:
         )
 
     def flow(self, nozzle):
-        return physics.operating_flow(*self.pipe, nozzle, *self.rest)
+        return physics.operating_flow.flat(*self.pipe, nozzle, *self.rest)
 
     def nozzle_head(self, nozzle):
-        return physics.nozzle_head(self.flow(nozzle), nozzle, 1.0, VELOCITY_COEFFICIENT, 1.0, GRAVITY)
+        return physics.nozzle_head.flat(self.flow(nozzle), nozzle, 1.0, VELOCITY_COEFFICIENT, 1.0, GRAVITY)
 
     def jet_power(self, nozzle):
         """By the jet's own energy, not by the heads."""
@@ -98,7 +98,7 @@ class Sites:
         return density(self.temperature) * flow * (flow / (np.pi / 4 * nozzle**2)) ** 2 / 2
 
     def best(self, what="best_nozzle"):
-        return getattr(physics, what)(*self.pipe, *self.rest)
+        return getattr(physics, what).flat(*self.pipe, *self.rest)
 
 
 # -- the nozzle alone
@@ -204,9 +204,9 @@ def test_three_sections_of_one_bore_are_one_pipe():
     fifths = [0.2 * site.length, 0.5 * site.length, 0.3 * site.length]
     head, _, bore, wall = site.pipe
     split = (head, fifths[0], bore, wall), (*site.rest[:7], fifths[1], bore, wall, fifths[2], bore, wall)
-    three = physics.operating_flow(*split[0], nozzle, *split[1])
+    three = physics.operating_flow.flat(*split[0], nozzle, *split[1])
     assert np.abs(three / site.flow(nozzle) - 1).max() < 1e-12
-    power = physics.best_nozzle_power(*split[0], *split[1])
+    power = physics.best_nozzle_power.flat(*split[0], *split[1])
     assert np.abs(power / site.best("best_nozzle_power") - 1).max() < KINK
 
 
@@ -355,8 +355,8 @@ def test_arrays_equal_scalars():
     flow, best = site.flow(nozzle), site.best()
     for i in range(50):
         head, rest = [a[i] for a in site.pipe], [a[i] if np.ndim(a) else a for a in site.rest]
-        assert float(physics.operating_flow(*head, nozzle[i], *rest)) == pytest.approx(flow[i], rel=1e-12)
-        assert float(physics.best_nozzle(*head, *rest)) == pytest.approx(best[i], rel=KINK)
+        assert float(physics.operating_flow.flat(*head, nozzle[i], *rest)) == pytest.approx(flow[i], rel=1e-12)
+        assert float(physics.best_nozzle.flat(*head, *rest)) == pytest.approx(best[i], rel=KINK)
 
 
 def test_arguments_broadcast():

@@ -16,7 +16,7 @@ from hydrofunc.physics import alternator, operating_point, wheel
 from hydrofunc.units import to_si
 
 RPM = np.pi / 30
-NAMES = list(inspect.signature(operating_point.operating_point).parameters)
+NAMES = list(inspect.signature(operating_point.operating_point.flat).parameters)
 WHEEL = (
     "flow",
     "jet_velocity",
@@ -76,7 +76,7 @@ def random_sites(count, seed, load="battery", inductance=(1e-6, 1e-3)):
 
 
 def wheel_torque(speed, site):
-    return wheel.wheel_torque(speed, *(site[name] for name in WHEEL)) - site["iron_drag"]
+    return wheel.wheel_torque.flat(speed, *(site[name] for name in WHEEL)) - site["iron_drag"]
 
 
 def load_torque(speed, site):
@@ -121,7 +121,7 @@ def one(site, index):
 @pytest.mark.parametrize("inductance", [(1e-6, 1e-3), (1e-4, 2e-2)])
 def test_wheel_and_alternator_torque_balance_where_it_settles(load, inductance):
     site = random_sites(20000, 1, load, inductance)
-    settled = operating_point.operating_point(**site)
+    settled = operating_point.operating_point.flat(**site)
     turning = settled.speed > 0
     assert turning.mean() > 0.9 and (settled.current > 0).mean() > 0.5
     braking = alternator.alternator_torque(
@@ -137,10 +137,10 @@ def test_wheel_and_alternator_torque_balance_where_it_settles(load, inductance):
 def test_two_hundred_sites_against_an_independent_root_finder(load):
     """Speeds by scipy's brentq, from the first sign change of a fine scan up from standstill."""
     site = random_sites(200, 2, load)
-    ours = operating_point.operating_speed(**site)
+    ours = operating_point.operating_speed.flat(**site)
     for index in range(200):
         lane = one(site, index)
-        free = wheel.runaway_speed(
+        free = wheel.runaway_speed.flat(
             *(lane[n] for n in WHEEL[:6]), lane["bearing_drag"] + lane["iron_drag"], *(lane[n] for n in WHEEL[7:])
         )
         if free == 0:
@@ -165,8 +165,8 @@ def test_two_hundred_sites_against_an_independent_root_finder(load):
 def test_of_several_speeds_of_balance_the_lowest_is_found():
     """A machine of large inductance passes its greatest torque: up to three speeds balance there."""
     site = random_sites(4000, 3, "battery", (2e-3, 5e-2))
-    ours = operating_point.operating_speed(**site)
-    free = operating_point.operating_speed(**{**site, "battery_volts": np.full(4000, 1e9)})
+    ours = operating_point.operating_speed.flat(**site)
+    free = operating_point.operating_speed.flat(**{**site, "battery_volts": np.full(4000, 1e9)})
     part = np.linspace(0, 1, 4001)[:, None]
     net = wheel_torque(part * free, site) - load_torque(part * free, site)
     crossings = (net[:-1] > 0) & (net[1:] <= 0)
@@ -186,7 +186,7 @@ def test_the_controller_finds_the_best_speed():
     """Each lane's power is compared with what a slightly different current, and so speed, would bring."""
     site = random_sites(5000, 4, "controller", (1e-6, 1e-2))
     site["controller_efficiency"][:] = 1.0
-    settled = operating_point.operating_point(**site)
+    settled = operating_point.operating_point.flat(**site)
     emf = alternator.dc_emf_constant(site["phase_volts"], site["connection"])
     drop = alternator.commutation_constant(site["phase_inductance"], site["pole_pairs"], site["connection"])
     resistance = 2 * alternator.star_value(site["phase_resistance"], site["connection"]) + site["cable_resistance"]
@@ -330,7 +330,7 @@ def test_missing_numbers_give_no_answer_in_that_lane_and_end_at_once():
         if name in ("connection", "load"):
             continue
         spoilt = {**site, name: np.where(np.arange(50) == 7, np.nan, site[name])}
-        settled = operating_point.operating_point(**spoilt)
+        settled = operating_point.operating_point.flat(**spoilt)
         if name in ("controller_efficiency", "load_resistance"):  # not used by a battery
             assert np.isfinite(settled.power).all()
         else:
@@ -357,7 +357,7 @@ def test_the_argument_to_blame_is_named(changes, argument):
 @pytest.mark.parametrize("load", ["battery", "resistor", "controller"])
 def test_the_four_results_come_from_one_solution(load):
     site = random_sites(100, 6, load)
-    settled = operating_point.operating_point(**site)
+    settled = operating_point.operating_point.flat(**site)
     for function, values in zip(
         (
             operating_point.operating_speed,
@@ -367,5 +367,5 @@ def test_the_four_results_come_from_one_solution(load):
         ),
         settled,
     ):
-        assert np.array_equal(function(**site), values)
-        assert list(inspect.signature(function).parameters) == NAMES
+        assert np.array_equal(function.flat(**site), values)
+        assert list(inspect.signature(function.flat).parameters) == NAMES

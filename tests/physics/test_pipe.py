@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 import hydrofunc
 from hydrofunc.physics import pipe
+from hydrofunc.physics.groups import Pipe, Section
 from hydrofunc.physics.water import kinematic_viscosity
 
 GRAVITY = 9.80665
@@ -79,8 +80,8 @@ def test_the_slopes_of_the_losses_are_those_of_their_heads():
     smooth = (np.abs(number / 2000 - 1) > 1e-3) & (np.abs(number / 4000 - 1) > 1e-3)
 
     def at(step):
-        sections = [pipe.Section(length, bore, roughness)]
-        return pipe.losses(flow * np.exp(step), sections, fittings, viscosity, GRAVITY)
+        line = Pipe((Section(length, bore, roughness),), fittings)
+        return pipe.losses(flow * np.exp(step), line, viscosity, GRAVITY)
 
     step = 1e-5
     up, here, down = at(step), at(0.0), at(-step)
@@ -117,8 +118,8 @@ def test_fittings_add_to_friction(flow, length, bore, roughness, fittings):
 
 def test_three_sections_of_one_bore_are_one_pipe():
     flow, length, bore, roughness, fittings, temperature = random_pipes(10_000, 4)
-    one = pipe.penstock_head(flow, length, bore, roughness, fittings, temperature, GRAVITY, *NO_MORE)
-    three = pipe.penstock_head(
+    one = pipe.penstock_head.flat(flow, length, bore, roughness, fittings, temperature, GRAVITY, *NO_MORE)
+    three = pipe.penstock_head.flat(
         flow,
         0.2 * length,
         bore,
@@ -141,12 +142,12 @@ def test_sections_add_in_any_order_and_one_without_length_is_none():
     narrow = 0.7 * bore
     one, other = (length, bore, roughness), (0.3 * length, narrow, roughness)
     rest = (0.0, temperature, GRAVITY)
-    whole = pipe.penstock_head(flow, *one, *rest, *other, 0.0, 0.0, 0.0)
-    swapped = pipe.penstock_head(flow, *other, *rest, *one, 0.0, 0.0, 0.0)
+    whole = pipe.penstock_head.flat(flow, *one, *rest, *other, 0.0, 0.0, 0.0)
+    swapped = pipe.penstock_head.flat(flow, *other, *rest, *one, 0.0, 0.0, 0.0)
     parts = sum(pipe.friction_head(flow, *part, temperature, GRAVITY) for part in (one, other))
     some = np.arange(10_000) % 2 == 0  # a third section in half of the lanes only, with no bore in the others
     third = (some * 1.0, np.where(some, bore, np.nan), roughness)
-    with_some = pipe.penstock_head(flow, *one, *rest, *other, *third)
+    with_some = pipe.penstock_head.flat(flow, *one, *rest, *other, *third)
     assert np.abs(swapped / whole - 1).max() < 1e-13
     assert np.abs(parts / whole - 1).max() < 1e-13
     assert np.all(with_some[~some] == whole[~some]) and np.all(with_some[some] > whole[some])
@@ -156,8 +157,8 @@ def test_flow_for_loss_turns_penstock_head_round():
     """Every regime, and fittings alone."""
     flow, length, bore, roughness, fittings, temperature = random_pipes(50_000, 6)
     length[:1000], fittings[:1000] = 0.0, 5.0
-    head = pipe.penstock_head(flow, length, bore, roughness, fittings, temperature, GRAVITY, *NO_MORE)
-    found = pipe.flow_for_loss(head, length, bore, roughness, fittings, temperature, GRAVITY)
+    head = pipe.penstock_head.flat(flow, length, bore, roughness, fittings, temperature, GRAVITY, *NO_MORE)
+    found = pipe.flow_for_loss.flat(head, length, bore, roughness, fittings, temperature, GRAVITY)
     assert np.abs(found / flow - 1).max() < 1e-12
 
 
@@ -186,23 +187,23 @@ def test_the_rule_of_hazen_and_williams_keeps_its_powers(flow, length, bore, coe
 
 def test_arrays_equal_scalars():
     flow, length, bore, roughness, fittings, temperature = random_pipes(200, 7)
-    head = pipe.penstock_head(flow, length, bore, roughness, fittings, temperature, GRAVITY, *NO_MORE)
-    back = pipe.flow_for_loss(head, length, bore, roughness, fittings, temperature, GRAVITY)
+    head = pipe.penstock_head.flat(flow, length, bore, roughness, fittings, temperature, GRAVITY, *NO_MORE)
+    back = pipe.flow_for_loss.flat(head, length, bore, roughness, fittings, temperature, GRAVITY)
     for i in range(200):
         single = (length[i], bore[i], roughness[i], fittings[i], temperature[i], GRAVITY)
-        assert pipe.penstock_head(flow[i], *single, *NO_MORE) == pytest.approx(head[i], rel=1e-13)
-        assert float(pipe.flow_for_loss(head[i], *single)) == pytest.approx(back[i], rel=1e-12)
+        assert pipe.penstock_head.flat(flow[i], *single, *NO_MORE) == pytest.approx(head[i], rel=1e-13)
+        assert float(pipe.flow_for_loss.flat(head[i], *single)) == pytest.approx(back[i], rel=1e-12)
 
 
 @pytest.mark.parametrize("place", range(6))
 def test_a_bad_pipe_leaves_its_neighbours_alone(place):
     """Not a number in any one argument; the search for the flow ends all the same."""
     pipes = random_pipes(5, 8)
-    head = pipe.penstock_head(*pipes, GRAVITY, *NO_MORE)
-    good = pipe.flow_for_loss(head, *pipes[1:], GRAVITY)
+    head = pipe.penstock_head.flat(*pipes, GRAVITY, *NO_MORE)
+    good = pipe.flow_for_loss.flat(head, *pipes[1:], GRAVITY)
     spoilt = [head.copy(), *(part.copy() for part in pipes[1:])]
     spoilt[place][2] = np.nan
-    found = pipe.flow_for_loss(*spoilt, GRAVITY)
+    found = pipe.flow_for_loss.flat(*spoilt, GRAVITY)
     assert np.isnan(found).tolist() == [False, False, True, False, False]
     others = [0, 1, 3, 4]
     assert np.abs(found[others] / good[others] - 1).max() < 1e-12

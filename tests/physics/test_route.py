@@ -29,9 +29,9 @@ def series(lengths_and_bores):
 
 
 def test_the_hump_of_plant_b_asks_for_more_suction_than_there_is():
-    """12°S, 3200 m, 62 m of head over ground at 61 m at 110 m: the total head line runs 11.664 m below the pipe, 6.870 m are
-    available (scipy 1.17.1, fluids 1.3.1, iapws 1.5.5). The computed flow cannot be reached. The pressure is lower still
-    by the velocity head."""
+    """12°S, 3200 m, 62 m of head over ground at 61 m at 110 m: the total head line runs 11.664 m below the pipe, 6.870
+    m are available (scipy 1.17.1, fluids 1.3.1, iapws 1.5.5). The computed flow cannot be reached. The pressure is
+    lower still by the velocity head."""
     line = 62 - hydrofunc.lost_head_at(110, **PLANT_B)
     assert line - 61 == pytest.approx(-11.664, abs=0.003)
     suction = hydrofunc.available_suction(3200, 10, 9.772685)
@@ -42,7 +42,9 @@ def test_the_hump_of_plant_b_asks_for_more_suction_than_there_is():
 
 
 def test_the_siphon_of_the_book_in_petrol():
-    """Cengel and Cimbala, Ex. 5-7 p. 207: 2.75 m above the outlet, 750 kg/m³: 81.1 kPa absolute at the top (at 101.3 kPa)."""
+    """Cengel and Cimbala, Ex. 5-7 p. 207: 2.75 m above the outlet, 750 kg/m³: 81.1 kPa absolute at the top (at 101.3
+    kPa).
+    """
     petrol = hydrofunc.gauge_pressure(-2.75, 10, 9.81) * 100 * 750 / hydrofunc.density(10)
     assert 101.3 + petrol == pytest.approx(81.1, abs=0.1)
 

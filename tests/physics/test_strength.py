@@ -30,7 +30,9 @@ def test_the_wall_of_a_large_main():
 
 
 def test_the_greatest_shear_is_half_the_difference_of_the_stresses_in_the_wall():
-    """Bhavikatti, Ex. 8.8.1 p. 322: hoop 50, along 25, shear 12.5 MPa: along the pipe half of the hoop stress, from the push on its end."""
+    """Bhavikatti, Ex. 8.8.1 p. 322: hoop 50, along 25, shear 12.5 MPa: along the pipe half of the hoop stress, from the
+    push on its end.
+    """
     hoop = hydrofunc.hoop_stress(15, 1030, 15, "bore")
     along = hydrofunc.end_force(15, 1000) / (math.pi * 1000 * 15)
     assert along == pytest.approx(25, rel=1e-12) and (hoop - along) / 2 == pytest.approx(12.5, rel=1e-12)
@@ -96,6 +98,14 @@ def test_the_span_gives_back_the_sag(outside, ratio, modulus, sag):
     span = hydrofunc.support_spacing(outside, wall, modulus, load, sag)
     moment = math.pi / 64 * (outside**4 - (outside - 2 * wall) ** 4) * 1e-12
     assert 5 * load * 9.80665 * span**4 / (384 * modulus * 1e9 * moment) == pytest.approx(sag / 100 * span, rel=1e-9)
+
+
+def test_every_section_holds_what_its_own_bore_holds():
+    """10 cm² hold 1 L in each metre; twice the bore holds 4 L, half of it a quarter: 100 + 4 x 50 + 40 / 4 = 310 L."""
+    bore = math.sqrt(4 * 1000 / math.pi)  # mm, of 1000 mm²
+    assert hydrofunc.pipe_volume(100, bore) == pytest.approx(100, rel=1e-12)
+    assert hydrofunc.pipe_volume(100, bore, 50, 2 * bore, 40, bore / 2) == pytest.approx(310, rel=1e-12)
+    assert hydrofunc.pipe_volume(100, bore, 0, 0, 40, bore / 2) == pytest.approx(110, rel=1e-12)
 
 
 def test_a_wall_thicker_than_the_pipe_is_refused():

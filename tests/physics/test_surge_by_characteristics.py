@@ -3,7 +3,8 @@
 The formulas stand for the rise above the level AT REST. What is shown here, and what is not:
 - sudden stop of one section: exact without friction, never too low with it, packing of the line included;
 - even stop in more than the critical time: exact without friction, never too low with it, also in several sections;
-- sudden stop of several sections: the plain greatest rho a V is too low in many lines; with the factor for the joints the
+- sudden stop of several sections: the plain greatest rho a V is too low in many lines; with the factor for the joints
+the
   result is too low in one of twenty lines of usual bores, by a tenth at most;
 - the even stop is NOT what a closing valve does: with the whole time of a valve the formula is too low where much of
   the head is lost before the valve; with `stopping_time` it is not.
@@ -31,7 +32,9 @@ def formula(pipes, flow, closing_time):
 
 
 def lines(seed, count, sections, loss=(0.1, 0.4)):
-    """Random lines of one material, 40 to 400 m a section, falling 8 to 30 m in 100, that lose a share of their head."""
+    """Random lines of one material, 40 to 400 m a section, falling 8 to 30 m in 100, that lose a share of their
+    head.
+    """
     rng = np.random.default_rng(seed)
     for _ in range(count):
         speed = rng.choice([330.0, 500.0, 1300.0])
@@ -82,8 +85,8 @@ def test_an_even_stop_of_several_sections_is_never_too_low(sections):
 
 
 def test_a_sudden_stop_of_several_sections():
-    """The greatest rho a V alone would be too low in more than one line of ten, by up to a third here; ours in one of twenty, by a tenth
-    at most."""
+    """The greatest rho a V alone would be too low in more than one line of ten, by up to a third here; ours in one of
+    twenty, by a tenth at most."""
     plain, ours = [], []
     for sections in (2, 3):
         for pipes, head, flow in lines(10 + sections, 30, sections):
@@ -106,8 +109,8 @@ def test_reflections_can_beat_the_formula_where_sections_differ_wildly():
 
 
 def test_the_even_stop_is_too_low_for_a_valve_and_the_stopping_time_is_not():
-    """A spear or valve whose opening closes evenly: where 80 to 98 % of the head is lost on the way the formula with the
-    whole time is too low; the time of the steepest fall, at the peak there was, is safe."""
+    """A spear or valve whose opening closes evenly: where 80 to 98 % of the head is lost on the way the formula with
+    the whole time is too low; the time of the steepest fall, at the peak there was, is safe."""
     plain, ours = [], []
     for pipes, head, flow in lines(20, 15, 1, loss=(0.1, 0.98)):
         time = 3 * critical(pipes)
@@ -120,8 +123,8 @@ def test_the_even_stop_is_too_low_for_a_valve_and_the_stopping_time_is_not():
 
 
 def test_the_first_step_of_another_program():
-    """TSNet 0.3.1 (with numpy 1.26.4, wntr 1.2.0): 281.19 m at first in a line of 2 x 400 m, 52.5 mm, 1184.82 m/s, 2.3256 m/s, shut
-    in 0.02 s, gravity 9.8. Its later 378.7 m is packing of the line, above the running head."""
+    """TSNet 0.3.1 (with numpy 1.26.4, wntr 1.2.0): 281.19 m at first in a line of 2 x 400 m, 52.5 mm, 1184.82 m/s,
+    2.3256 m/s, shut in 0.02 s, gravity 9.8. Its later 378.7 m is packing of the line, above the running head."""
     flow = 2.3256 * np.pi / 4 * 0.0525**2 * 1000
     pipes = [Pipe(400, 52.5, 1184.82), Pipe(400, 52.5, 1184.82)]
     assert formula(pipes, flow, 0.02) * G / 9.8 == pytest.approx(281.19, rel=1e-3)

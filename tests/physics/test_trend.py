@@ -64,7 +64,9 @@ def test_students_t_is_that_of_scipy(freedom, within):
 
 
 def alike(share, entries, many=4000):
-    """Seasons of weekly readings without a trend, each entry keeping `share` of how far off the one before was (AR(1))."""
+    """Seasons of weekly readings without a trend, each entry keeping `share` of how far off the one before was
+    (AR(1)).
+    """
     fresh = np.random.default_rng(7).normal(0, 2, (many, entries + 60))
     values = np.zeros_like(fresh)
     for i in range(1, entries + 60):
@@ -73,7 +75,9 @@ def alike(share, entries, many=4000):
 
 
 def found(values, days):
-    """(share of the seasons whose trend is beyond doubt, of those whose trend is beyond the plain limit, and without judgement)."""
+    """(share of the seasons whose trend is beyond doubt, of those whose trend is beyond the plain limit, and without
+    judgement).
+    """
     slope, error = trend.trend(values, days, 1), trend.trend_error(values, days, 1)
     limit = trend.trend_limit(values, days, 1)
     plain = stats.t.ppf(0.975, len(days) - 2) * error
@@ -82,7 +86,9 @@ def found(values, days):
 
 @pytest.mark.parametrize("share, plainly", [(0.0, 0.05), (0.3, 0.14), (0.6, 0.31)])
 def test_a_trend_that_is_not_there_is_beyond_doubt_one_time_in_twenty(share, plainly):
-    """Of 4000 seasons of 30 entries, however alike neighbours are; taken as independent, up to one in three would be."""
+    """Of 4000 seasons of 30 entries, however alike neighbours are; taken as independent, up to one in three would
+    be.
+    """
     beyond, plain, silent = found(*alike(share, 30))
     assert 0.025 < beyond < 0.08
     assert plain == pytest.approx(plainly, abs=0.02)

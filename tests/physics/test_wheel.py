@@ -49,7 +49,8 @@ def test_power_taken_and_power_lost_in_the_cups_make_up_the_jet(site, speed_rati
     jet_velocity, diameter = site["jet_velocity"], site["pitch_diameter"] / 1000
     speed = 2 * speed_ratio * jet_velocity / diameter
     turn = np.radians(site["deflection"])
-    arguments = (speed, site["flow"] / 1000, jet_velocity, diameter, turn, site["cup_friction"], WATER)
+    cups = wheel.Wheel(diameter, turn, site["cup_friction"], alignment=1.0, bearing_drag=0.0, windage=0.0)
+    arguments = (speed, site["flow"] / 1000, jet_velocity, cups, WATER)
     jet = hydrofunc.density(10) * site["flow"] / 1000 * jet_velocity**2 / 2
     assert wheel.euler_power(*arguments) + wheel.cup_loss(*arguments) == pytest.approx(jet, rel=1e-12)
     assert wheel.cup_loss(*arguments) >= -1e-12 * jet
@@ -60,7 +61,7 @@ def test_torque_is_zero_at_runaway(site, bearing_drag, windage):
     drags = {"bearing_drag": bearing_drag, "windage": windage}
     stall = hydrofunc.wheel_torque(0.0, **site, bearing_drag=0.0)
     speed = (
-        wheel.runaway_speed(
+        wheel.runaway_speed.flat(
             site["flow"] / 1000,
             site["jet_velocity"],
             site["pitch_diameter"] / 1000,

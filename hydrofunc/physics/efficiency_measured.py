@@ -7,10 +7,13 @@ broadcast together; none is checked here, so no function raises, and a NaN argum
 import numpy as np
 
 from .pipe import pipe_velocity
+from .values import Result, Values
 from .water import density
 
 
-def measured_head(running_pressure, gauge_height, flow, bore, temperature, gravity):
+def measured_head(
+    running_pressure: Values, gauge_height: Values, flow: Values, bore: Values, temperature: Values, gravity: Values
+) -> Result:
     """Net head before the nozzle from a gauge reading while water flows.
 
     Parameters
@@ -37,7 +40,7 @@ def measured_head(running_pressure, gauge_height, flow, bore, temperature, gravi
     return running_pressure / (density(temperature) * gravity) + gauge_height + velocity_head
 
 
-def measured_efficiency(power, flow, net_head, temperature, gravity):
+def measured_efficiency(power: Values, flow: Values, net_head: Values, temperature: Values, gravity: Values) -> Result:
     """Power delivered over the power of the water, rho g Q H. [-]
 
     `power` in W, `flow` in m³/s, `net_head` in m, `temperature` in K, `gravity` in m/s².
@@ -45,7 +48,7 @@ def measured_efficiency(power, flow, net_head, temperature, gravity):
     return power / (density(temperature) * gravity * flow * net_head)
 
 
-def speed_factor(speed, pitch_diameter, net_head, gravity):
+def speed_factor(speed: Values, pitch_diameter: Values, net_head: Values, gravity: Values) -> Result:
     """Speed without dimension, n D / sqrt(g H): the same for equal wheels of any size at any head. [-]
 
     `speed` in rad/s, counted as turns per second; `pitch_diameter` and `net_head` in m, `gravity` in m/s².
@@ -57,7 +60,7 @@ def speed_factor(speed, pitch_diameter, net_head, gravity):
     return speed / (2 * np.pi) * pitch_diameter / np.sqrt(gravity * net_head)
 
 
-def discharge_factor(flow, pitch_diameter, net_head, gravity):
+def discharge_factor(flow: Values, pitch_diameter: Values, net_head: Values, gravity: Values) -> Result:
     """Flow without dimension, Q / (D² sqrt(g H)). [-]
 
     `flow` in m³/s, `pitch_diameter` and `net_head` in m, `gravity` in m/s².

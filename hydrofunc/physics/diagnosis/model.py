@@ -1,0 +1,252 @@
+"""What each instrument reads on a plant with given causes, and how that changes with every cause.
+
+`x` holds the causes, (causes, pairs); a pair is a plant and a component of the prior, whose number is in `kind`.
+Derivatives are by the complex step, exact to rounding: a cause is changed by an imaginary part too small to touch the
+real one, and the imaginary part of the result is then the derivative times that step. W. Squire and G. Trapp, Using
+complex variables to estimate derivatives of real functions, SIAM Review 40 (1998) 110 (from memory, not looked up).
+
+Flow and current are roots of a balance. The root is sought in real numbers; one Newton step from there with the same
+balance in complex numbers, exact to first order, gives the root of the changed causes.
+"""
+
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from ..alternator import alternator_torque, dc_emf_constant
+from ..groups import Load, Pipe, Plant, over
+from ..nozzle import head_balance, jet_velocity, nozzle_head, operating_flow, running_pressure
+from ..operating_point import operating_point, torque_balance
+from ..pipe import outlet_bore, pipe_velocity
+from ..values import Result, Values
+from ..water import density, kinematic_viscosity
+from .priors import CAUSES, CLEARED, HEALTHY_BALANCE, INDEX, METER, OPEN_TOO, READINGS, SINGLE_PHASE, SWAPPED
+
+_WATER = ("head", "roughness", "velocity_coefficient", "nozzle", "bore", "extra_loss")
+_MACHINE = (
+    "alignment",
+    "bearing_drag",
+    "iron_drag",
+    "windage",
+    "ponding",
+    "emf",
+    "crest",
+    "resistance",
+    "inductance",
+    "cable",
+    "joint",
+)
+_SMOOTHEST = 1.5e-6  # m; a pipe taken as smooth still has this roughness, or nothing could be a multiple of it
+_ROUGHEST = 0.05  # of the bore, the end of the Moody chart
+_STEP = 1e-20  # imaginary
+
+
+class Planned(NamedTuple):
+    """The plant as planned, and the sizes by which causes are counted; one element per plant."""
+
+    plant: Plant
+    gauge_height: Result
+    velocity: Result  # in the first bore
+    volts: Result  # at the load
+    current: Result
+    speed: Result
+    torque: Result  # of the alternator
+    load: Result  # what `load_a` and `load_b` multiply: volts, or ohms of a resistor
+
+    def pick(self, plants: Any) -> "Planned":
+        """The same for some plants, repeated as `plants` says."""
+        return over(lambda values: values[plants], self)
+
+
+def planned(plant: Plant, gauge_height: Values) -> Planned:
+    """How the plant would run; every value is an array (plants,)."""
+    gross_head, pipe, outlet, water, available_flow, wheel, alternator, load = plant
+    flow = operating_flow(gross_head, pipe, outlet, water, available_flow)
+    jet = jet_velocity(nozzle_head(flow, outlet, water.gravity), outlet.velocity_coefficient, water.gravity)
+    point = operating_point(flow, jet, wheel, alternator, load, water.temperature)
+    torque = alternator_torque(
+        point.current, alternator.phase_volts, alternator.pole_pairs, alternator.phase_inductance, alternator.connection
+    )
+    volts = np.maximum(point.volts, 0.1)
+    return Planned(
+        plant,
+        gauge_height,
+        pipe_velocity(flow, pipe.sections[0].bore),
+        volts,
+        np.maximum(point.current, 1e-3),
+        np.maximum(point.speed, 1.0),
+        np.maximum(torque, 1e-3),
+        np.where(load.load == "resistor", load.load_resistance, volts),
+    )
+
+
+def _cause(x, name):
+    return x[INDEX[name]]
+
+
+def _changed(x, causes):
+    """`x` with each of the causes named changed by an imaginary step: (causes, changes, pairs). None changes
+    nothing.
+    """
+    changed = np.repeat(x[:, None, :].astype(complex), len(causes), axis=1)
+    for change, cause in enumerate(causes):
+        if cause is not None:
+            changed[INDEX[cause], change] += 1j * _STEP
+    return changed
+
+
+def _water_as_built(x, plan):
+    """Gross head, pipe and outlet with these causes."""
+    gross_head, pipe, outlet, *_ = plan.plant
+    rougher, wider = np.exp(_cause(x, "roughness")), np.exp(_cause(x, "bore"))
+    sections = tuple(
+        section._replace(bore=section.bore * wider, roughness=_rough(section.roughness, section.bore, rougher))
+        for section in pipe.laid().sections
+    )
+    return (
+        gross_head * np.exp(_cause(x, "head")),
+        Pipe(sections, pipe.fittings + _extra_fittings(x, plan)),
+        outlet._replace(
+            nozzle=outlet.nozzle * np.exp(_cause(x, "nozzle")),
+            velocity_coefficient=outlet.velocity_coefficient + _cause(x, "velocity_coefficient"),
+        ),
+    )
+
+
+def _rough(roughness, bore, factor):
+    return np.minimum(np.maximum(roughness, _SMOOTHEST) * factor, _ROUGHEST * bore)
+
+
+def _extra_fittings(x, plan):
+    """Loss coefficient of what blocks the pipe, referred to the first bore. [-]"""
+    return _cause(x, "extra_loss") * plan.plant.gross_head * 2 * plan.plant.water.gravity / plan.velocity**2
+
+
+def _machine_as_built(x, plan, kind):
+    """Wheel, alternator and cable resistance with these causes."""
+    wheel, alternator, load = plan.plant[-3:]
+    single, other = SINGLE_PHASE[kind], np.where(alternator.connection == "star", "delta", "star")
+    ponding = _cause(x, "ponding") * plan.torque / plan.speed**2
+    return (
+        wheel._replace(
+            alignment=np.maximum(wheel.alignment + _cause(x, "alignment"), 0.02),
+            bearing_drag=wheel.bearing_drag * np.exp(_cause(x, "bearing_drag")),
+            windage=wheel.windage * np.exp(_cause(x, "windage")) + ponding,
+        ),
+        alternator._replace(
+            phase_volts=alternator.phase_volts
+            * np.exp(_cause(x, "emf") + _cause(x, "crest"))
+            * np.where(single, 2 / 3, 1.0),
+            phase_resistance=alternator.phase_resistance * np.exp(_cause(x, "resistance")),
+            phase_inductance=alternator.phase_inductance
+            * np.exp(_cause(x, "inductance"))
+            * np.where(single, 4 / 3, 1.0),
+            connection=np.where(SWAPPED[kind], other, alternator.connection),
+            iron_drag=alternator.iron_drag * np.exp(_cause(x, "iron_drag")),
+        ),
+        load.cable_resistance * np.exp(_cause(x, "cable")) + _cause(x, "joint") * plan.volts / plan.current,
+    )
+
+
+def _water_side(x, plan):
+    """Flow, jet velocity and the gauge before the nozzle, each (1 + changes of `_WATER`, pairs); the first is
+    unchanged.
+    """
+    water, available_flow = plan.plant.water, plan.plant.available_flow
+    states = _water_as_built(_changed(x, (None, *_WATER)), plan)
+    # What no cause changes has no axis of changes.
+    built = over(lambda values: values[0].real if np.ndim(values) > 1 else values, states)
+    changed = over(lambda values: values[1:] if np.ndim(values) > 1 else values, states)
+    flow = operating_flow(*built, water, available_flow)
+    balance = head_balance(flow, *changed, kinematic_viscosity(water.temperature), water.gravity)
+    change = np.where(flow >= available_flow, 0.0, -balance.excess.imag / balance.slope.real)  # of ln(flow)
+    flows = np.concatenate([flow[None].astype(complex), flow * (1 + 1j * change)])
+    _, pipe, outlet = states
+    net = nozzle_head(flows, outlet, water.gravity)
+    above = net - plan.gauge_height
+    gauge = running_pressure(above, flows, outlet_bore(pipe), water.temperature, water.gravity)
+    return flows, jet_velocity(net, outlet.velocity_coefficient, water.gravity), gauge
+
+
+def _electrical_side(x, plan, kind, flow, jet, letter):
+    """The causes changed at load `letter`; and speed, rectifier volts, load volts and current, each (changes,
+    pairs).
+    """
+    causes = (*_WATER, *_MACHINE, f"load_{letter}", f"held_{letter}")
+    of_water = [_WATER.index(cause) + 1 if cause in _WATER else 0 for cause in causes]
+    temperature, planned_load = plan.plant.water.temperature, plan.plant.load
+    kind_of_load = np.where(planned_load.load == "resistor", "resistor", "battery")
+
+    def machine(x):
+        wheel, alternator, cable_resistance = _machine_as_built(x, plan, kind)
+        size = plan.load * np.exp(_cause(x, f"load_{letter}"))
+        load = Load(kind_of_load, size, size, planned_load.controller_efficiency, cable_resistance)
+        return wheel, alternator, load, temperature
+
+    settled = operating_point(flow[0].real, jet[0].real, *machine(x)).current
+    x = _changed(x, causes)
+    wheel, alternator, load, _ = machine(x)
+    balance = torque_balance(flow[of_water], jet[of_water], wheel, alternator, load, temperature)
+    excess, slope = balance.excess(settled)
+    current = settled + 1j * np.where(settled > 0, -excess.imag / slope.real, 0.0)
+    current = current * np.exp(_cause(x, f"held_{letter}"))
+    speed = balance.speed_under(current)
+    inside = balance.windings + balance.drop * speed
+    rectifier = np.maximum(balance.emf * speed - current * inside - 2 * alternator.diode_drop, 0.0)
+    volts = np.where(kind_of_load == "resistor", load.load_resistance * current, load.battery_volts)
+    return causes, (speed, rectifier, volts, current)
+
+
+def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Readings (pairs, readings) with the causes `x`, and their derivatives (pairs, readings, causes). [SI]"""
+    plant, pairs = plan.plant, x.shape[1]
+    flow, jet, gauge = _water_side(x, plan)
+    head = _changed(x, ("head", "air"))
+    static = plant.gross_head * np.exp(_cause(head, "head")) * (1 - _cause(head, "air")) - plan.gauge_height
+    # Of every reading the causes that change it, and its values with each of them changed.
+    rows = [(("head", "air"), density(plant.water.temperature) * plant.water.gravity * static)]
+    rows += [(_WATER, gauge[1:]), (_WATER, flow[1:])]
+    for letter in "ab":
+        causes, values = _electrical_side(x, plan, kind, flow, jet, letter)
+        rows += [(causes, value) for value in values]
+    seen = np.where(SINGLE_PHASE[kind] & ~OPEN_TOO[kind], 1.5, 1.0) * np.exp(-_cause(x, "crest"))
+    _, alternator, _ = _machine_as_built(_changed(x, ("emf",)), plan, kind)
+    rows += [(("emf",), seen * dc_emf_constant(alternator.phase_volts, alternator.connection))]
+    rows += [(("balance",), HEALTHY_BALANCE + _cause(_changed(x, ("balance",)), "balance"))]
+    wider = np.where(CLEARED[kind], 0.0, _cause(_changed(x, ("nozzle",)), "nozzle"))
+    rows += [(("nozzle",), plant.outlet.nozzle * np.exp(wider))]
+    readings, slopes = np.empty((pairs, len(READINGS))), np.zeros((pairs, len(READINGS), len(CAUSES)))
+    for reading, (causes, values) in enumerate(rows):
+        factor = np.exp(METER[reading, kind] * _cause(x, "meter"))
+        readings[:, reading] = values[0].real * factor
+        slopes[:, reading, [INDEX[cause] for cause in causes]] = (values.imag / _STEP * factor).T
+    slopes[:, :, INDEX["meter"]] = readings * METER[:, kind].T
+    return readings, slopes
+
+
+def items_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Values of ITEMS (pairs, items) with the causes `x`, and their derivatives (pairs, items, causes). [SI]
+
+    A wrong joining of the windings is counted as the winding that does the same when joined as planned.
+    """
+    plant, pairs = plan.plant, x.shape[1]
+    x = _changed(x, CAUSES)
+    gross_head, pipe, outlet = _water_as_built(x, plan)
+    wheel, alternator, cable_resistance = _machine_as_built(x, plan, kind)
+    as_planned = dc_emf_constant(1.0, alternator.connection) / dc_emf_constant(1.0, plant.alternator.connection)
+    first = plant.pipe.sections[0]
+    values = (
+        gross_head,
+        _rough(first.roughness, first.bore, np.exp(_cause(x, "roughness"))),
+        pipe.fittings,
+        outlet.velocity_coefficient,
+        outlet.nozzle,
+        wheel.alignment,
+        wheel.bearing_drag,
+        wheel.windage,
+        alternator.phase_volts * as_planned,
+        alternator.phase_resistance * as_planned**2,
+        cable_resistance,
+    )
+    values = np.array([np.broadcast_to(value, (len(CAUSES), pairs)) for value in values])
+    return values[:, 0].real.T, (values.imag / _STEP).transpose(2, 0, 1)
