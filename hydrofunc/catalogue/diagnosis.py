@@ -16,8 +16,8 @@ from . import nomenclature as n
 from .nozzle import RULES as WATER_RULES
 from .nozzle import WITHIN_PIPE
 from .operating_point import LOAD_RULES
+from .survey import GAUGE_PRESSURE
 from .uncertainty import RUNNING_PRESSURE
-from .water_site import GAUGE_PRESSURE
 
 GROUP = "Diagnosis of a test day"
 SOURCE = (

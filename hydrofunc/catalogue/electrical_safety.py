@@ -4,7 +4,7 @@ import numpy as np
 
 from ..physics import electrical_safety as physics
 from ..registry import Argument, Example, Rule, declare
-from .electrical import AREA, MATERIAL
+from .cable import AREA, MATERIAL
 from .nomenclature import D_C_CURRENT
 
 GROUP = "Safety figures"

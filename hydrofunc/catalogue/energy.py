@@ -5,7 +5,8 @@ import numpy as np
 from ..physics import battery, heat
 from ..registry import REQUIRED, Argument, Example, Rule, declare
 from .nomenclature import BATTERY_VOLTS, D_C_CURRENT, TEMPERATURE
-from .water_site import ALTITUDE, VOLUME
+from .survey import VOLUME
+from .water import ALTITUDE
 
 GROUP = "Battery and energy"
 BCI = "Battery Council International, table of open-circuit voltage at 26.7 °C"
