@@ -46,8 +46,8 @@ def bracketed_root(
     close, closed = _CLOSE * larger, _CLOSED * larger
     x = np.minimum(np.maximum(guess, low), high)
     below, above, last = -np.inf, np.inf, np.inf  # points known to lie on either side, and the step before
-    root, lanes, shape = None, None, ()
-    for _ in range(_STEPS):
+    root = lanes = shape = None  # the answers of all lanes, the numbers of those still sought, the shape of all
+    for steps_left in reversed(range(_STEPS)):
         value, slope = function(x, *arguments)
         below, above = np.where(value < 0, x, below), np.where(value > 0, x, above)
         left, right = np.maximum(below, low), np.minimum(above, high)
@@ -60,27 +60,25 @@ def bracketed_root(
         settled = near | (width <= closed) | np.isnan(value)
         x, last = np.where(good, newton, (left + right) / 2), np.where(good, step, width)
         moving = settled.size - np.count_nonzero(settled)
-        if 2 * moving > settled.size:
+        if 2 * moving > settled.size and steps_left:
             continue
         answer = np.where(settled & ~np.isnan(value), x, np.nan)
+        at_end = moving == 0 or not steps_left
         if root is None:
-            if moving == 0:
+            if at_end:
                 return answer[()]
             root, lanes, shape = np.empty(settled.size), np.arange(settled.size), settled.shape
         root[lanes] = answer.ravel()
-        if moving == 0:
+        if at_end:
             return root.reshape(shape)
+        # Half of the lanes have settled: go on with the others alone.
         rows, now = ~settled.ravel(), settled.shape
         lanes = lanes[rows]
         x, low, high, below, above, last, close, closed, arguments = over(
             lambda values, rows=rows, now=now: np.broadcast_to(values, now).ravel()[rows],
             (x, low, high, below, above, last, close, closed, arguments),
         )
-    answer = np.where(settled & ~np.isnan(value), x, np.nan)
-    if root is None:
-        return answer[()]
-    root[lanes] = np.nan if answer.size != lanes.size else answer
-    return root.reshape(shape)
+    raise AssertionError("the last step returns")
 
 
 def positive_root(
