@@ -162,6 +162,29 @@ class Load(NamedTuple):
         return _by_name(cls, values)
 
 
+class Storage(NamedTuple):
+    """Energies made and wanted in each step along the last axis [J], and the battery between them.
+
+    Energy of the full battery [J]; states of charge at the start and where the loads are cut off [-]; share of the
+    wanted energy that comes when the plant cannot give it directly: 0 for steps of an hour, for steps of a day that of
+    the evening [-]; energy that comes out again over energy charged [-]; most energy charged in one step. [J]
+    """
+
+    energy_in: Values
+    energy_out: Values
+    battery_energy: Values
+    start_charge: Values
+    lowest_charge: Values
+    through_battery: Values
+    charge_efficiency: Values
+    charge_limit: Values
+
+    @classmethod
+    def from_names(cls, values: Mapping[str, Any]) -> "Storage":
+        """From the fields' own names."""
+        return _by_name(cls, values)
+
+
 class Plant(NamedTuple):
     """The whole of it, from the intake to the battery. Gross head in m, available flow in m³/s."""
 
