@@ -86,8 +86,8 @@ def battery_size(
     cold_capacity : array_like
         Share of the rated capacity that is there at the battery's temperature. [-]
     """
-    kept = depth_of_discharge * delivery_efficiency * cold_capacity
-    return daily_energy * autonomy / DAY / (battery_volts * kept)
+    usable = depth_of_discharge * delivery_efficiency * cold_capacity
+    return daily_energy * autonomy / DAY / (battery_volts * usable)
 
 
 def cold_capacity(battery_temperature: Values) -> Result:

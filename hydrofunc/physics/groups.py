@@ -224,7 +224,7 @@ class Grouped(Generic[P, R]):
     def __init__(self, function: Callable[P, R], names: Sequence[str] = ()) -> None:
         update_wrapper(self, function)
         self.function = function
-        parameters = {name: each.annotation for name, each in inspect.signature(function).parameters.items()}
+        parameters = {name: parameter.annotation for name, parameter in inspect.signature(function).parameters.items()}
         in_order = names or [field for name, kind in parameters.items() for field in getattr(kind, "_fields", (name,))]
         one = inspect.Parameter.POSITIONAL_OR_KEYWORD
         signature = inspect.Signature([inspect.Parameter(name, one) for name in in_order])

@@ -57,5 +57,5 @@ def next_pipe_bore(pipe_standard: Words, pipe_class: Words, bore: Values, direct
         listed = pipe_bore(pipe_standard, size, pipe_class)
         wider = np.where(listed >= OTHER_SIZE * bore, np.minimum(wider, listed), wider)
         narrower = np.where(listed <= bore / OTHER_SIZE, np.maximum(narrower, listed), narrower)
-    found = np.where(np.asarray(direction) == "wider", wider, narrower)
-    return np.where(np.isfinite(found) & (found > 0), found, np.nan)
+    nearest = np.where(np.asarray(direction) == "wider", wider, narrower)
+    return np.where(np.isfinite(nearest) & (nearest > 0), nearest, np.nan)

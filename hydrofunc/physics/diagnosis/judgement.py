@@ -89,11 +89,11 @@ class _Closest(NamedTuple):
 
 
 def _case(y, uncertainty, plan):
-    taken = uncertainty > 0
-    weight = np.where(taken, 1 / np.where(taken, uncertainty, 1.0), 0.0)
+    counts = uncertainty > 0
+    weight = np.where(counts, 1 / np.where(counts, uncertainty, 1.0), 0.0)
     b, a = READINGS.index("volts_b"), READINGS.index("amps_b")
     of_resistor = plan.plant.load.load == "resistor"
-    known = taken[:, b] & (y[:, b] > 0) & (~of_resistor | taken[:, a] & (y[:, a] > 0))
+    known = counts[:, b] & (y[:, b] > 0) & (~of_resistor | counts[:, a] & (y[:, a] > 0))
     size = np.where(of_resistor, y[:, b] / np.where(known, y[:, a], 1.0), y[:, b])
     load_b = np.where(known, np.log(np.where(known, size, 1.0) / plan.load), HEALTHY_LOAD_B)
     return _Case(y, weight, load_b, plan)
