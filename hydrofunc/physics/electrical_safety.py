@@ -91,7 +91,7 @@ def cable_ampacity(area: Values, material: Words, installation: Words, ambient_t
     IEC 60364-5-52:2009, table B.52.2: two loaded conductors, PVC (values from memory, not looked up).
     """
     square_millimetres = np.asarray(area) * 1e6 * (1 + 1e-9)  # an area of just a table size is that size
-    amperes = np.nan
+    amperes: Result = np.nan
     for (metal, laid), (areas, currents) in AMPACITY.items():
         row = np.searchsorted(areas, square_millimetres, side="right") - 1
         listed = np.where((row >= 0) & ~np.isnan(square_millimetres), currents[row], np.nan)

@@ -2,11 +2,12 @@
 
 Newton's steps are taken while they stay inside the bracket and at least halve; otherwise the bracket is halved. A lane
 has settled when its residual is gone: when the line through the last point says that the root is no further off than a
-part of 1e-13 of the larger end. That last step is still taken, and Newton squares the error, so a smooth root is exact
+part of 1e-12 of the larger end. That last step is still taken, and Newton squares the error, so a smooth root is exact
 to rounding. Where the residual jumps over 0, or is all rounding noise, the bracket closes instead.
 """
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ import numpy as np
 from .groups import over
 from .values import Result, Values
 
-_CLOSE = 1e-13  # of the larger end
+_CLOSE = 1e-12  # of the larger end
 _CLOSED = 4 * np.finfo(float).eps  # of the larger end: no number lies between
 _STEPS = 200  # far more than halving alone needs
 _LEAST, _MOST = 1e-30, 1e6  # of an unknown that is sought in logarithms
@@ -45,8 +46,12 @@ def bracketed_root(
     larger = np.maximum(np.abs(low), np.abs(high))
     close, closed = _CLOSE * larger, _CLOSED * larger
     x = np.minimum(np.maximum(guess, low), high)
-    below, above, last = -np.inf, np.inf, np.inf  # points known to lie on either side, and the step before
-    root = lanes = shape = None  # the answers of all lanes, the numbers of those still sought, the shape of all
+    below: Any = -np.inf  # points known to lie on either side of the root
+    above: Any = np.inf
+    last: Any = np.inf  # the step before
+    root: Any = None  # the answers of all lanes, once some have settled
+    lanes: Any = None  # the numbers of those still sought
+    shape: Any = None  # of all lanes
     for steps_left in reversed(range(_STEPS)):
         value, slope = function(x, *arguments)
         below, above = np.where(value < 0, x, below), np.where(value > 0, x, above)
@@ -75,10 +80,15 @@ def bracketed_root(
         rows, now = ~settled.ravel(), settled.shape
         lanes = lanes[rows]
         x, low, high, below, above, last, close, closed, arguments = over(
-            lambda values, rows=rows, now=now: np.broadcast_to(values, now).ravel()[rows],
+            partial(_rows_of, rows=rows, shape=now),
             (x, low, high, below, above, last, close, closed, arguments),
         )
     raise AssertionError("the last step returns")
+
+
+def _rows_of(values, rows, shape):
+    """The values of some rows, of all lanes in their shape."""
+    return np.broadcast_to(values, shape).ravel()[rows]
 
 
 def positive_root(

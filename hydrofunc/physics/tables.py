@@ -12,8 +12,8 @@ from .values import Result, Words
 
 def rows_of(name: str) -> list[dict[str, str]]:
     """The rows of a CSV file of this folder, as dictionaries."""
-    with files(__package__).joinpath(name).open(encoding="utf-8", newline="") as stream:
-        return list(csv.DictReader(stream))
+    text = files(__package__).joinpath(name).read_text(encoding="utf-8")
+    return list(csv.DictReader(text.splitlines()))
 
 
 def look_up(table: Mapping[Any, float], *words: Words) -> Result:

@@ -79,13 +79,13 @@ class _Closest(NamedTuple):
     prior: Gaussian
     fit: Fit
     log: np.ndarray  # prior times evidence of all components, ln (plants, components)
-    index: np.ndarray  # of the fit (plants, components); -1 for none
+    slot: np.ndarray  # of the fit (plants, components); -1 for none
 
     def best_of(self, fault):
-        """Index of the best fit of a fault, one per plant."""
-        own = (fault[:, None] == FAULT_OF) & (self.index >= 0)
+        """Slot of the best fit of a fault, one per plant."""
+        own = (fault[:, None] == FAULT_OF) & (self.slot >= 0)
         best = np.argmax(np.where(own, self.log + FAVOUR, -np.inf), axis=1)
-        return self.index[np.arange(len(fault)), best]
+        return self.slot[np.arange(len(fault)), best]
 
 
 def _case(y, uncertainty, plan):
@@ -115,9 +115,9 @@ def _closest(case):
     prior = case.prior(plants, kind)
     second = case.fit(plants, kind, prior, first.x[:, closer], _PASSES)
     log[plants, kind] = second.evidence + LOG_PRIOR[kind]
-    index = np.full(log.shape, -1)
-    index[plants, kind] = np.arange(len(closer))
-    return _Closest(plants, kind, prior, second, log, index)
+    slot = np.full(log.shape, -1)
+    slot[plants, kind] = np.arange(len(closer))
+    return _Closest(plants, kind, prior, second, log, slot)
 
 
 def _probabilities(log):
