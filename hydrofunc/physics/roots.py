@@ -55,15 +55,18 @@ def bracketed_root(
     for steps_left in reversed(range(_STEPS)):
         value, slope = function(x, *arguments)
         below, above = np.where(value < 0, x, below), np.where(value > 0, x, above)
-        left, right = np.maximum(below, low), np.minimum(above, high)
         newton = x - value / slope
         step = np.abs(newton - x)
         near = (step <= close) & (slope < np.inf)
         newton = np.minimum(np.maximum(newton, low), high)
         good = near | (newton > below) & (newton < above) & (2 * step <= last)
-        width = right - left  # 0 at an end with the root beyond it
-        settled = near | (width <= closed) | np.isnan(value)
-        x, last = np.where(good, newton, (left + right) / 2), np.where(good, step, width)
+        if good.all():
+            settled, x, last = near, newton, step
+        else:
+            left, right = np.maximum(below, low), np.minimum(above, high)
+            width = right - left  # 0 at an end with the root beyond it
+            settled = near | (width <= closed) | np.isnan(value)
+            x, last = np.where(good, newton, (left + right) / 2), np.where(good, step, width)
         moving = settled.size - np.count_nonzero(settled)
         if 2 * moving > settled.size and steps_left:
             continue
