@@ -3,5 +3,8 @@
 Importing this package fills `hydrofunc.registry.FUNCTIONS`, in the order in which the job is done.
 """
 
-from . import water_site, supply, pipe, route, strength, nozzle, wheel, housing, electrical, operating_point  # noqa: F401, I001
-from . import ledger, electrical_safety, energy, parts, uncertainty, diagnosis, trend  # noqa: F401  (order is the listing order)
+# The order of these lines is the listing order.
+# isort: off
+from . import water, survey, supply, pipe, route, strength, nozzle, wheel, housing  # noqa: F401
+from . import alternator, cable, operating_point  # noqa: F401
+from . import ledger, electrical_safety, energy, parts, uncertainty, diagnosis, trend  # noqa: F401

@@ -1,7 +1,7 @@
 """Declarations: diagnosis of a test day.
 
-Readings are one list of many units, so a declared range cannot say them; each is turned by the unit of its argument
-elsewhere.
+Readings are one list of many units, so one declared unit cannot serve them; each has the unit of the argument that
+stands for it elsewhere.
 """
 
 from functools import wraps
@@ -16,8 +16,8 @@ from . import nomenclature as n
 from .nozzle import RULES as WATER_RULES
 from .nozzle import WITHIN_PIPE
 from .operating_point import LOAD_RULES
+from .survey import GAUGE_PRESSURE
 from .uncertainty import RUNNING_PRESSURE
-from .water_site import GAUGE_PRESSURE
 
 GROUP = "Diagnosis of a test day"
 SOURCE = (
@@ -108,8 +108,9 @@ ITEM_UNITS = tuple(_UNIT[item] for item in ITEMS)
 
 
 def _in_trade_units(answer, units=None):
-    """The flat form of an answer with both lists of readings in trade units; its own value too, by what it is asked
-    for.
+    """The flat form of an answer, with the readings in trade units.
+
+    `units` says in which unit the result is, by argument and its value, as in {("reading", 3): "L/s"}; if left out, SI.
     """
 
     @wraps(answer.flat)

@@ -4,7 +4,7 @@ import numpy as np
 
 from ..physics import electrical_safety as physics
 from ..registry import Argument, Example, Rule, declare
-from .electrical import AREA, MATERIAL
+from .cable import AREA, MATERIAL
 from .nomenclature import D_C_CURRENT
 
 GROUP = "Safety figures"
@@ -55,8 +55,7 @@ declare(
     physics.cable_ampacity,
     group=GROUP,
     help="Direct current a two-wire PVC cable carries for good, by size, metal, way of laying and temperature round "
-    "it. "
-    "A size between two of the table counts as the smaller.",
+    "it. A size between two of the table counts as the smaller.",
     arguments=(AREA, MATERIAL, INSTALLATION, AMBIENT_TEMPERATURE),
     unit="A",
     meaning="Current it carries for good.",

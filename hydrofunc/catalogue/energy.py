@@ -5,7 +5,8 @@ import numpy as np
 from ..physics import battery, heat
 from ..registry import REQUIRED, Argument, Example, Rule, declare
 from .nomenclature import BATTERY_VOLTS, D_C_CURRENT, TEMPERATURE
-from .water_site import ALTITUDE, VOLUME
+from .survey import VOLUME
+from .water import ALTITUDE
 
 GROUP = "Battery and energy"
 BCI = "Battery Council International, table of open-circuit voltage at 26.7 °C"
@@ -314,7 +315,7 @@ declare(
     caution=HYDROGEN,
 )
 declare(
-    battery.state_of_charge,
+    battery.state_of_charge.flat,
     group=GROUP,
     help="State of charge after a step, from what is made and wanted hour by hour or day by day.",
     arguments=(*RUN_ARGUMENTS, STEP_NUMBER),
@@ -327,7 +328,7 @@ declare(
     example=Example({**WEEK, "step_number": 4}, 50.0, "Two days without the wheel: the loads are cut off at half."),
 )
 declare(
-    battery.lowest_state,
+    battery.lowest_state.flat,
     group=GROUP,
     help="Lowest state of charge of a whole run, as of a year of days.",
     arguments=RUN_ARGUMENTS,
@@ -340,7 +341,7 @@ declare(
     example=Example(WEEK, 50.0),
 )
 declare(
-    battery.unserved_energy,
+    battery.unserved_energy.flat,
     group=GROUP,
     help="Energy the loads wanted and did not get in a whole run.",
     arguments=RUN_ARGUMENTS,
@@ -353,7 +354,7 @@ declare(
     example=Example(WEEK, 1200.0),
 )
 declare(
-    battery.dumped_energy,
+    battery.dumped_energy.flat,
     group=GROUP,
     help="Energy that neither the loads nor the battery took in a whole run; the dump load must take it.",
     arguments=RUN_ARGUMENTS,

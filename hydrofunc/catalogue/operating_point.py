@@ -4,7 +4,7 @@ import numpy as np
 
 from ..physics import operating_point as physics
 from ..registry import Example, Rule, declare
-from .electrical import WHOLE_POLES
+from .alternator import WHOLE_POLES
 from .nomenclature import (
     ALIGNMENT,
     BATTERY_VOLTS,

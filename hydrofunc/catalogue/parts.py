@@ -4,7 +4,7 @@ import numpy as np
 
 from ..physics import parts as physics
 from ..registry import Argument, Example, Rule, declare
-from .electrical import AREA, LENGTH_ONE_WAY, MATERIAL
+from .cable import AREA, LENGTH_ONE_WAY, MATERIAL
 
 GROUP = "Parts"
 NREL = (

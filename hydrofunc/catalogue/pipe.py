@@ -56,11 +56,11 @@ NEXT_BORES = tuple(
     Rule(
         f"bore_{i}",
         f"be given, and be 20 roughnesses or more, where length_{i} is above 0",
-        lambda i=i, **given: (
-            (np.asarray(given[f"length_{i}"]) == 0)
+        lambda i=i, **values: (
+            (np.asarray(values[f"length_{i}"]) == 0)
             | (
-                (np.asarray(given[f"bore_{i}"]) > 0)
-                & (given[f"roughness_{i}"] <= ROUGHEST * np.asarray(given[f"bore_{i}"]))
+                (np.asarray(values[f"bore_{i}"]) > 0)
+                & (values[f"roughness_{i}"] <= ROUGHEST * np.asarray(values[f"bore_{i}"]))
             )
         ),
     )

@@ -18,7 +18,7 @@ from .nomenclature import (
     TEMPERATURE,
 )
 from .pipe import DARCY, MORE_SECTIONS, PIPE_RULES
-from .water_site import ALTITUDE
+from .water import ALTITUDE
 
 GROUP = "Route"
 SIPHON = "Hydrostatics; siphon of Cengel and Cimbala, Fluid Mechanics, Ex. 5-7 p. 207"

@@ -8,7 +8,7 @@ from ..physics import efficiency_measured, uncertainty
 from ..registry import REQUIRED, Argument, Example, Rule, declare
 from .electrical_safety import POWER
 from .nomenclature import BORE, FLOW, GRAVITY, NET_HEAD, PITCH_DIAMETER, SPEED, TEMPERATURE
-from .water_site import GAUGE_HEIGHT
+from .survey import GAUGE_HEIGHT
 
 GROUP = "Efficiency and uncertainty"
 GUM = "JCGM 100:2008 (GUM)"

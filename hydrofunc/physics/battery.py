@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from .groups import Storage, flat
 from .supply import DAY
 from .values import Result, Values
 
@@ -85,8 +86,8 @@ def battery_size(
     cold_capacity : array_like
         Share of the rated capacity that is there at the battery's temperature. [-]
     """
-    kept = depth_of_discharge * delivery_efficiency * cold_capacity
-    return daily_energy * autonomy / DAY / (battery_volts * kept)
+    usable = depth_of_discharge * delivery_efficiency * cold_capacity
+    return daily_energy * autonomy / DAY / (battery_volts * usable)
 
 
 def cold_capacity(battery_temperature: Values) -> Result:
@@ -196,16 +197,8 @@ def gas_distance(battery_capacity: Values, gassing: Values) -> Result:
     return _DISTANCE * np.cbrt(gassing * battery_capacity / 1e-3)
 
 
-def battery_run(
-    energy_in: Values,
-    energy_out: Values,
-    battery_energy: Values,
-    start_charge: Values,
-    lowest_charge: Values,
-    through_battery: Values,
-    charge_efficiency: Values,
-    charge_limit: Values,
-) -> Result:
+@flat()
+def battery_run(storage: Storage) -> Run:
     """A battery between a plant and its loads, step after step: hours or days.
 
     In each step the loads first take what they can directly; the rest of what is made charges the battery,
@@ -214,38 +207,16 @@ def battery_run(
 
     Parameters
     ----------
-    energy_in, energy_out : array_like
-        Made by the plant, and wanted by the loads, in each step along the last axis. [J]
-    battery_energy : array_like
-        Energy of the full battery. [J]
-    start_charge, lowest_charge : array_like
-        State of charge at the start, and that at which the loads are cut off. [-]
-    through_battery : array_like
-        Share of the wanted energy that comes when the plant cannot give it directly. 0 for steps of an
-        hour; for steps of a day that of the evening. [-]
-    charge_efficiency : array_like
-        Energy that comes out again over energy charged. [-]
-    charge_limit : array_like
-        Most energy charged in one step. [J]
+    storage : Storage
+        What is made and wanted in each step, and the battery.
 
     Returns
     -------
     Run
-        made + stored at the start = served + dumped + lost + stored at the end. The other arguments
-        broadcast against the steps, and NaN stands throughout where the two lists are not equally long.
+        made + stored at the start = served + dumped + lost + stored at the end. NaN throughout where the lists of
+        energies are not equally long. [J]
     """
-    made, wanted, full, start, lowest, share, efficiency, limit = _in_step(
-        (
-            energy_in,
-            energy_out,
-            battery_energy,
-            start_charge,
-            lowest_charge,
-            through_battery,
-            charge_efficiency,
-            charge_limit,
-        )
-    )
+    made, wanted, full, start, lowest, share, efficiency, limit = _in_step(storage)
     state = start[..., 0] * full[..., 0]
     steps = []
     for now in range(made.shape[-1]):
@@ -262,115 +233,45 @@ def battery_run(
     return Run(*(np.stack(column, axis=-1) for column in zip(*steps)))
 
 
-def _in_step(arguments):
-    """The arguments with equally many steps each; NaN where the first two are lists of different length."""
-    lengths = {np.shape(item)[-1] for item in arguments[:2] if np.ndim(item)} - {1}
+def _in_step(storage):
+    """The values with equally many steps each; NaN where the two lists are of different length."""
+    lengths = {np.shape(energies)[-1] for energies in storage[:2] if np.ndim(energies)} - {1}
     if len(lengths) > 1:
-        shape = np.broadcast_shapes(*(np.shape(item)[:-1] for item in arguments))
-        return np.full((len(arguments), *shape, max(lengths)), np.nan)
-    return np.broadcast_arrays(*(np.atleast_1d(np.asarray(item, dtype=float)) for item in arguments))
+        shape = np.broadcast_shapes(*(np.shape(values)[:-1] for values in storage))
+        return np.full((len(storage), *shape, max(lengths)), np.nan)
+    return np.broadcast_arrays(*(np.atleast_1d(np.asarray(values, dtype=float)) for values in storage))
 
 
-def state_of_charge(
-    energy_in: Values,
-    energy_out: Values,
-    battery_energy: Values,
-    start_charge: Values,
-    lowest_charge: Values,
-    through_battery: Values,
-    charge_efficiency: Values,
-    charge_limit: Values,
-    step_number: Values,
-) -> Result:
+@flat()
+def state_of_charge(storage: Storage, step_number: Values) -> Result:
     """State of charge at the end of one step of `battery_run`; the first is 1, and 0 stands for the last. [-]
 
     NaN for a step that the lists do not have.
     """
-    run = battery_run(
-        energy_in,
-        energy_out,
-        battery_energy,
-        start_charge,
-        lowest_charge,
-        through_battery,
-        charge_efficiency,
-        charge_limit,
-    )
-    count = run.stored.shape[-1]
+    stored = battery_run(storage).stored
+    count = stored.shape[-1]
     step = np.atleast_1d(np.asarray(step_number, dtype=float))
-    there = (step >= 0) & (step <= count)
-    place = np.where(there, np.where(step == 0, count, step), 1).astype(int) - 1
-    shape = np.broadcast_shapes(run.stored.shape[:-1], place.shape[:-1])
-    stored = np.broadcast_to(run.stored, (*shape, count))
-    stored = np.take_along_axis(stored, np.broadcast_to(place, (*shape, 1)), axis=-1)
-    return np.where(there, stored / battery_energy, np.nan)[..., 0]
+    exists = (step >= 0) & (step <= count)
+    index = np.where(exists, np.where(step == 0, count, step), 1).astype(int) - 1
+    shape = np.broadcast_shapes(stored.shape[:-1], index.shape[:-1])
+    stored = np.broadcast_to(stored, (*shape, count))
+    stored = np.take_along_axis(stored, np.broadcast_to(index, (*shape, 1)), axis=-1)
+    return np.where(exists, stored / storage.battery_energy, np.nan)[..., 0]
 
 
-def lowest_state(
-    energy_in: Values,
-    energy_out: Values,
-    battery_energy: Values,
-    start_charge: Values,
-    lowest_charge: Values,
-    through_battery: Values,
-    charge_efficiency: Values,
-    charge_limit: Values,
-) -> Result:
+@flat()
+def lowest_state(storage: Storage) -> Result:
     """Lowest state of charge at the end of any step of `battery_run`. [-]"""
-    run = battery_run(
-        energy_in,
-        energy_out,
-        battery_energy,
-        start_charge,
-        lowest_charge,
-        through_battery,
-        charge_efficiency,
-        charge_limit,
-    )
-    return (run.stored / battery_energy).min(axis=-1)
+    return (battery_run(storage).stored / storage.battery_energy).min(axis=-1)
 
 
-def unserved_energy(
-    energy_in: Values,
-    energy_out: Values,
-    battery_energy: Values,
-    start_charge: Values,
-    lowest_charge: Values,
-    through_battery: Values,
-    charge_efficiency: Values,
-    charge_limit: Values,
-) -> Result:
+@flat()
+def unserved_energy(storage: Storage) -> Result:
     """Energy the loads wanted and did not get, over all steps of `battery_run`. [J]"""
-    return battery_run(
-        energy_in,
-        energy_out,
-        battery_energy,
-        start_charge,
-        lowest_charge,
-        through_battery,
-        charge_efficiency,
-        charge_limit,
-    ).unserved.sum(axis=-1)
+    return battery_run(storage).unserved.sum(axis=-1)
 
 
-def dumped_energy(
-    energy_in: Values,
-    energy_out: Values,
-    battery_energy: Values,
-    start_charge: Values,
-    lowest_charge: Values,
-    through_battery: Values,
-    charge_efficiency: Values,
-    charge_limit: Values,
-) -> Result:
+@flat()
+def dumped_energy(storage: Storage) -> Result:
     """Energy that neither loads nor battery took, over all steps of `battery_run`. [J]"""
-    return battery_run(
-        energy_in,
-        energy_out,
-        battery_energy,
-        start_charge,
-        lowest_charge,
-        through_battery,
-        charge_efficiency,
-        charge_limit,
-    ).dumped.sum(axis=-1)
+    return battery_run(storage).dumped.sum(axis=-1)

@@ -81,7 +81,7 @@ def cable_class_resistance(
     ----------
     IEC 60228:2004, tables for class 2 and class 5 plain copper.
     """
-    per_kilometre = np.nan
+    per_kilometre: Result = np.nan
     for name, resistances in CLASS_RESISTANCE.items():
         listed = _by_word(cable_size, dict(zip(CLASS_SIZES, resistances)))
         per_kilometre = np.where(np.asarray(strand_class) == name, listed, per_kilometre)

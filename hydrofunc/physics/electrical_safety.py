@@ -91,10 +91,10 @@ def cable_ampacity(area: Values, material: Words, installation: Words, ambient_t
     IEC 60364-5-52:2009, table B.52.2: two loaded conductors, PVC (values from memory, not looked up).
     """
     square_millimetres = np.asarray(area) * 1e6 * (1 + 1e-9)  # an area of just a table size is that size
-    amperes = np.nan
+    amperes: Result = np.nan
     for (metal, laid), (areas, currents) in AMPACITY.items():
-        place = np.searchsorted(areas, square_millimetres, side="right") - 1
-        listed = np.where((place >= 0) & ~np.isnan(square_millimetres), currents[place], np.nan)
+        row = np.searchsorted(areas, square_millimetres, side="right") - 1
+        listed = np.where((row >= 0) & ~np.isnan(square_millimetres), currents[row], np.nan)
         amperes = np.where((np.asarray(material) == metal) & (np.asarray(installation) == laid), listed, amperes)
     reference = np.where(np.isin(installation, _IN_GROUND), _GROUND, _AIR)
     ambient = np.maximum(ambient_temperature, _COLDEST)
@@ -122,9 +122,9 @@ def fuse_size(current: Values, ampacity: Values, fuse_margin: Values) -> Result:
     ----------
     IEC 60364-4-43, 433.1: current ≤ fuse ≤ ampacity (from memory, not looked up). Series: IEC 60269-1.
     """
-    wanted = np.asarray(fuse_margin * current * (1 - 1e-12))
-    place = np.searchsorted(FUSES, wanted)
-    rating = np.append(FUSES, np.nan)[place]
+    least = np.asarray(fuse_margin * current * (1 - 1e-12))
+    index = np.searchsorted(FUSES, least)
+    rating = np.append(FUSES, np.nan)[index]
     return np.where(rating <= np.asarray(ampacity) * (1 + 1e-12), rating, np.nan)
 
 

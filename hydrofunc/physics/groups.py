@@ -162,6 +162,29 @@ class Load(NamedTuple):
         return _by_name(cls, values)
 
 
+class Storage(NamedTuple):
+    """Energies made and wanted in each step along the last axis [J], and the battery between them.
+
+    Energy of the full battery [J]; states of charge at the start and where the loads are cut off [-]; share of the
+    wanted energy that comes when the plant cannot give it directly: 0 for steps of an hour, for steps of a day that of
+    the evening [-]; energy that comes out again over energy charged [-]; most energy charged in one step. [J]
+    """
+
+    energy_in: Values
+    energy_out: Values
+    battery_energy: Values
+    start_charge: Values
+    lowest_charge: Values
+    through_battery: Values
+    charge_efficiency: Values
+    charge_limit: Values
+
+    @classmethod
+    def from_names(cls, values: Mapping[str, Any]) -> "Storage":
+        """From the fields' own names."""
+        return _by_name(cls, values)
+
+
 class Plant(NamedTuple):
     """The whole of it, from the intake to the battery. Gross head in m, available flow in m³/s."""
 
@@ -201,7 +224,7 @@ class Grouped(Generic[P, R]):
     def __init__(self, function: Callable[P, R], names: Sequence[str] = ()) -> None:
         update_wrapper(self, function)
         self.function = function
-        parameters = {name: each.annotation for name, each in inspect.signature(function).parameters.items()}
+        parameters = {name: parameter.annotation for name, parameter in inspect.signature(function).parameters.items()}
         in_order = names or [field for name, kind in parameters.items() for field in getattr(kind, "_fields", (name,))]
         one = inspect.Parameter.POSITIONAL_OR_KEYWORD
         signature = inspect.Signature([inspect.Parameter(name, one) for name in in_order])

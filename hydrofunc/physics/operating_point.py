@@ -218,16 +218,16 @@ def _beyond_peak(balance, peak):
     low, high = peak.copy(), end.copy()
     convex = np.flatnonzero(balance.bending(peak)[0] > 0)
     if convex.size:
-        some = balance.pick(convex)
-        turn = bracketed_root(_falling(TorqueBalance.bending), peak[convex], end[convex], end[convex], some)
-        rising = np.flatnonzero(some.excess(turn)[1] > 0)
-        some, lanes, turn = some.pick(rising), convex[rising], turn[rising]
+        bent = balance.pick(convex)
+        turn = bracketed_root(_falling(TorqueBalance.bending), peak[convex], end[convex], end[convex], bent)
+        rising = np.flatnonzero(bent.excess(turn)[1] > 0)
+        bent, lanes, turn = bent.pick(rising), convex[rising], turn[rising]
 
         def slope_of_excess(current, balance):
             return balance.excess(current)[1], balance.bending(current)[0]
 
-        valley = bracketed_root(slope_of_excess, peak[lanes], turn, turn, some)
-        reaches = some.excess(valley)[0] <= 0
+        valley = bracketed_root(slope_of_excess, peak[lanes], turn, turn, bent)
+        reaches = bent.excess(valley)[0] <= 0
         high[lanes] = np.where(reaches, valley, high[lanes])
         low[lanes] = np.where(reaches, low[lanes], valley)
     return low, high

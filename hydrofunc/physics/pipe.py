@@ -197,7 +197,7 @@ def flow_for_loss(head_loss: Values, pipe: Pipe, water: Water) -> Result:
 
 def rough_flow(head: Values, pipe: Pipe, gravity: Values) -> Result:
     """Flow that loses about this head, to begin a search with. [m³/s]"""
-    loss = 0.0
+    loss: Result = 0.0
     for length, bore, *_ in pipe.sections:
         loss = loss + 0.025 * length / bore / (2 * gravity * (np.pi / 4 * bore**2) ** 2)
     first = pipe.sections[0].bore

@@ -52,10 +52,11 @@ def next_pipe_bore(pipe_standard: Words, pipe_class: Words, bore: Values, direct
         The nearest listed bore at least 5 % wider or narrower; nearer ones are the pipe itself, measured or
         made a little off its table. NaN where the table holds none. [m]
     """
-    wider, narrower = np.inf, 0.0
+    wider: Result = np.inf
+    narrower: Result = 0.0
     for size in SIZES:
         listed = pipe_bore(pipe_standard, size, pipe_class)
         wider = np.where(listed >= OTHER_SIZE * bore, np.minimum(wider, listed), wider)
         narrower = np.where(listed <= bore / OTHER_SIZE, np.maximum(narrower, listed), narrower)
-    found = np.where(np.asarray(direction) == "wider", wider, narrower)
-    return np.where(np.isfinite(found) & (found > 0), found, np.nan)
+    nearest: Result = np.where(np.asarray(direction) == "wider", wider, narrower)
+    return np.where(np.isfinite(nearest) & (nearest > 0), nearest, np.nan)

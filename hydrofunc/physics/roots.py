@@ -2,11 +2,12 @@
 
 Newton's steps are taken while they stay inside the bracket and at least halve; otherwise the bracket is halved. A lane
 has settled when its residual is gone: when the line through the last point says that the root is no further off than a
-part of 1e-13 of the larger end. That last step is still taken, and Newton squares the error, so a smooth root is exact
+part of 1e-12 of the larger end. That last step is still taken, and Newton squares the error, so a smooth root is exact
 to rounding. Where the residual jumps over 0, or is all rounding noise, the bracket closes instead.
 """
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ import numpy as np
 from .groups import over
 from .values import Result, Values
 
-_CLOSE = 1e-13  # of the larger end
+_CLOSE = 1e-12  # of the larger end
 _CLOSED = 4 * np.finfo(float).eps  # of the larger end: no number lies between
 _STEPS = 200  # far more than halving alone needs
 _LEAST, _MOST = 1e-30, 1e6  # of an unknown that is sought in logarithms
@@ -45,42 +46,52 @@ def bracketed_root(
     larger = np.maximum(np.abs(low), np.abs(high))
     close, closed = _CLOSE * larger, _CLOSED * larger
     x = np.minimum(np.maximum(guess, low), high)
-    below, above, last = -np.inf, np.inf, np.inf  # points known to lie on either side, and the step before
-    root, lanes, shape = None, None, ()
-    for _ in range(_STEPS):
+    below: Any = -np.inf  # points known to lie on either side of the root
+    above: Any = np.inf
+    last: Any = np.inf  # the step before
+    root: Any = None  # the answers of all lanes, once some have settled
+    lanes: Any = None  # the numbers of those still sought
+    shape: Any = None  # of all lanes
+    for steps_left in reversed(range(_STEPS)):
         value, slope = function(x, *arguments)
         below, above = np.where(value < 0, x, below), np.where(value > 0, x, above)
-        left, right = np.maximum(below, low), np.minimum(above, high)
         newton = x - value / slope
         step = np.abs(newton - x)
         near = (step <= close) & (slope < np.inf)
         newton = np.minimum(np.maximum(newton, low), high)
         good = near | (newton > below) & (newton < above) & (2 * step <= last)
-        width = right - left  # 0 at an end with the root beyond it
-        settled = near | (width <= closed) | np.isnan(value)
-        x, last = np.where(good, newton, (left + right) / 2), np.where(good, step, width)
+        if good.all():
+            settled, x, last = near, newton, step
+        else:
+            left, right = np.maximum(below, low), np.minimum(above, high)
+            width = right - left  # 0 at an end with the root beyond it
+            settled = near | (width <= closed) | np.isnan(value)
+            x, last = np.where(good, newton, (left + right) / 2), np.where(good, step, width)
         moving = settled.size - np.count_nonzero(settled)
-        if 2 * moving > settled.size:
+        if 2 * moving > settled.size and steps_left:
             continue
         answer = np.where(settled & ~np.isnan(value), x, np.nan)
+        at_end = moving == 0 or not steps_left
         if root is None:
-            if moving == 0:
+            if at_end:
                 return answer[()]
             root, lanes, shape = np.empty(settled.size), np.arange(settled.size), settled.shape
         root[lanes] = answer.ravel()
-        if moving == 0:
+        if at_end:
             return root.reshape(shape)
+        # Half of the lanes have settled: go on with the others alone.
         rows, now = ~settled.ravel(), settled.shape
         lanes = lanes[rows]
         x, low, high, below, above, last, close, closed, arguments = over(
-            lambda values, rows=rows, now=now: np.broadcast_to(values, now).ravel()[rows],
+            partial(_rows_of, rows=rows, shape=now),
             (x, low, high, below, above, last, close, closed, arguments),
         )
-    answer = np.where(settled & ~np.isnan(value), x, np.nan)
-    if root is None:
-        return answer[()]
-    root[lanes] = np.nan if answer.size != lanes.size else answer
-    return root.reshape(shape)
+    raise AssertionError("the last step returns")
+
+
+def _rows_of(values, rows, shape):
+    """The values of some rows, of all lanes in their shape."""
+    return np.broadcast_to(values, shape).ravel()[rows]
 
 
 def positive_root(

@@ -35,17 +35,17 @@ def flow_exceeded(flows: Values, time_share: Values) -> Result:
     """
     falling = -np.sort(-np.asarray(flows, dtype=float), axis=-1)
     count = falling.shape[-1]
-    place = np.asarray(time_share) * (count + 1) - 1  # 0 is the largest flow
-    place = np.where(np.abs(place - np.round(place)) < 1e-9, np.round(place), place)
-    known = (place >= 0) & (place <= count - 1)
-    lower = np.clip(np.where(known, place, 0), 0, max(count - 2, 0)).astype(int)
-    shape = np.broadcast_shapes(falling.shape[:-1], np.shape(place)[:-1])
+    rank = np.asarray(time_share) * (count + 1) - 1  # 0 is the largest flow
+    rank = np.where(np.abs(rank - np.round(rank)) < 1e-9, np.round(rank), rank)
+    known = (rank >= 0) & (rank <= count - 1)
+    lower = np.clip(np.where(known, rank, 0), 0, max(count - 2, 0)).astype(int)
+    shape = np.broadcast_shapes(falling.shape[:-1], np.shape(rank)[:-1])
     falling = np.broadcast_to(falling, (*shape, count))
     lower = np.broadcast_to(lower, (*shape, 1)) if np.ndim(lower) else np.full((*shape, 1), lower)
     above = np.take_along_axis(falling, lower, axis=-1)
     below = np.take_along_axis(falling, np.minimum(lower + 1, count - 1), axis=-1)
-    found = np.where(known, above + (below - above) * (place - lower), np.nan)[..., 0]
-    return np.where(np.isnan(falling).any(axis=-1), np.nan, found)
+    flow = np.where(known, above + (below - above) * (rank - lower), np.nan)[..., 0]
+    return np.where(np.isnan(falling).any(axis=-1), np.nan, flow)
 
 
 def tank_running_time(tank_volume: Values, flow: Values, inflow: Values) -> Result:

@@ -12,8 +12,8 @@ from .values import Result, Words
 
 def rows_of(name: str) -> list[dict[str, str]]:
     """The rows of a CSV file of this folder, as dictionaries."""
-    with files(__package__).joinpath(name).open(encoding="utf-8", newline="") as stream:
-        return list(csv.DictReader(stream))
+    text = files(__package__).joinpath(name).read_text(encoding="utf-8")
+    return list(csv.DictReader(text.splitlines()))
 
 
 def look_up(table: Mapping[Any, float], *words: Words) -> Result:
@@ -24,9 +24,9 @@ def look_up(table: Mapping[Any, float], *words: Words) -> Result:
     if all(np.ndim(word) == 0 for word in words):
         return table.get(_key(words), np.nan)
     arrays = np.broadcast_arrays(*words)
-    different, place = np.unique(np.stack([array.ravel() for array in arrays]), axis=1, return_inverse=True)
+    different, row = np.unique(np.stack([array.ravel() for array in arrays]), axis=1, return_inverse=True)
     values = np.array([table.get(_key(column), np.nan) for column in different.T])
-    return values[place.ravel()].reshape(arrays[0].shape)
+    return values[row.ravel()].reshape(arrays[0].shape)
 
 
 def _key(words):

@@ -86,7 +86,7 @@ def _line(values, days, counted):
     try:
         y, t, w = np.broadcast_arrays(*map(np.asarray, (values, days, counted)))
     except ValueError:  # lists of different lengths have no line
-        shape = np.broadcast_shapes(*(np.shape(each)[:-1] for each in (values, days, counted)))
+        shape = np.broadcast_shapes(*(np.shape(part)[:-1] for part in (values, days, counted)))
         return (np.full(shape, np.nan)[()],) * 6
     w = np.where(w > 0, 1.0, 0.0)
     entries = w.sum(axis=-1)

@@ -139,7 +139,7 @@ def _log_gamma_half_step(x):
     for step in range(_LARGE_ENOUGH):
         product = product * (x + step) / (x + step + 0.5)
     large = x + _LARGE_ENOUGH
-    series = sum(factor / large ** (2 * place + 1) for place, factor in enumerate(_HALF_STEP))
+    series = sum(factor / large ** (2 * term + 1) for term, factor in enumerate(_HALF_STEP))
     return 0.5 * np.log(large) + series + np.log(product)
 
 
@@ -160,9 +160,9 @@ def _both_tails(factor, degrees, peak):
     return np.where(tail_side, tail, 1 - centre)
 
 
-def _beta_fraction(x, a, b, wanted):
-    """Continued fraction of the incomplete beta function where `wanted`, to rounding."""
-    x = np.where(wanted, x, 0.0)  # the fraction is 1 there at once
+def _beta_fraction(x, a, b, lanes):
+    """Continued fraction of the incomplete beta function where `lanes`, to rounding."""
+    x = np.where(lanes, x, 0.0)  # the fraction is 1 there at once
     c = np.ones(np.broadcast_shapes(np.shape(x), np.shape(a), np.shape(b)))
     d = 1 / _away_from_zero(1 - (a + b) * x / (a + 1))
     value = d

@@ -96,7 +96,7 @@ def test_open_circuit_reading_to_direct_voltage():
         assert volts == pytest.approx(3 * sqrt(2) / pi * 24, rel=1e-13)
 
 
-@pytest.mark.parametrize("firing, overlap, short", [(20, 6.458, 3.5), (30, 4.755, 2.46), (60, 2.898, 1.46)])
+@pytest.mark.parametrize(("firing", "overlap", "short"), [(20, 6.458, 3.5), (30, 4.755, 2.46), (60, 2.898, 1.46)])
 def test_the_overlap_keeps_its_factor_two(firing, overlap, short):
     """Trap: 400 V, 50 Hz, 0.2 mH, 200 A; a transcription of Gupta and Singhal, Ex. 3.38, leaves out the 2."""
     ours = hydrofunc.overlap_angle(200, 400 / 3 / sqrt(3), 1, 0.2)
@@ -158,7 +158,7 @@ NGSPICE = [  # peak V, Hz, Ω, mH, battery V, cable Ω, diode V at this current;
 ]
 
 
-@pytest.mark.parametrize("circuit, amperes, watts", NGSPICE)
+@pytest.mark.parametrize(("circuit", "amperes", "watts"), NGSPICE)
 def test_deep_conduction_against_circuit_simulation(circuit, amperes, watts):
     """What the averaged bridge is worth far above cut-in: coarse at a given speed, close at a given current."""
     peak, frequency, resistance, inductance, battery_volts, cable, diode_drop = circuit
@@ -184,7 +184,9 @@ def test_deep_conduction_against_circuit_simulation(circuit, amperes, watts):
     assert open_volts * amperes > 1.1 * watts  # trap: the wrong book-keeping
 
 
-@pytest.mark.parametrize("share_of_open, limit", [(0.94, 0.01), (0.90, 0.01), (0.85, 0.01), (0.80, 0.02), (0.75, 0.04)])
+@pytest.mark.parametrize(
+    ("share_of_open", "limit"), [(0.94, 0.01), (0.90, 0.01), (0.85, 0.01), (0.80, 0.02), (0.75, 0.04)]
+)
 def test_torque_for_a_current_is_close_at_overlaps_to_sixty_degrees(share_of_open, limit):
     """Resistance a tenth of the commutation reactance; battery voltage falls to 75 % of the open-circuit mean."""
     frequency, reactance = 100.0, 1.0  # Ω of commutation
@@ -233,7 +235,7 @@ def test_connections_may_differ_from_cell_to_cell_and_a_bad_one_spoils_only_itse
 
 
 @pytest.mark.parametrize(
-    "call, argument",
+    ("call", "argument"),
     [
         (lambda: hydrofunc.emf_constant(24, 0), "speed"),
         (lambda: hydrofunc.cut_in_speed(0, 12), "phase_volts"),

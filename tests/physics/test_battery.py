@@ -31,14 +31,14 @@ def runs(draw):
 @given(runs())
 def test_no_energy_appears_or_is_lost(arguments):
     made, _, full, start = arguments[:4]
-    run = battery.battery_run(*arguments)
+    run = battery.battery_run.flat(*arguments)
     left = run.served.sum() + run.dumped.sum() + run.lost.sum() + run.stored[-1]
     assert left == pytest.approx(made.sum() + start * full, rel=1e-9, abs=1e-9)
 
 
 @given(runs())
 def test_what_is_wanted_is_served_or_missed_and_nothing_is_negative(arguments):
-    run = battery.battery_run(*arguments)
+    run = battery.battery_run.flat(*arguments)
     assert run.served + run.unserved == pytest.approx(arguments[1], rel=1e-9, abs=1e-12)
     assert min(part.min() for part in run) >= -1e-9
 
@@ -46,7 +46,7 @@ def test_what_is_wanted_is_served_or_missed_and_nothing_is_negative(arguments):
 @given(runs())
 def test_the_battery_stays_between_its_limits(arguments):
     _, _, full, start, lowest = arguments[:5]
-    stored = battery.battery_run(*arguments).stored
+    stored = battery.battery_run.flat(*arguments).stored
     assert stored.max() <= full * (1 + 1e-12)
     assert stored.min() >= min(start, lowest) * full - 1e-9
 
@@ -55,15 +55,17 @@ def test_the_battery_stays_between_its_limits(arguments):
 def test_a_larger_battery_never_misses_more(arguments, times):
     """Both full at the start, both emptied to the same share."""
     made, wanted, full, _, *rest = arguments
-    small = battery.battery_run(made, wanted, full, 1.0, *rest)
-    large = battery.battery_run(made, wanted, times * full, 1.0, *rest)
+    small = battery.battery_run.flat(made, wanted, full, 1.0, *rest)
+    large = battery.battery_run.flat(made, wanted, times * full, 1.0, *rest)
     assert large.unserved.sum() <= small.unserved.sum() + 1e-9
 
 
 @given(runs())
 def test_more_water_never_leaves_the_battery_emptier(arguments):
     made, *rest = arguments
-    assert (battery.battery_run(made + 1.0, *rest).stored >= battery.battery_run(made, *rest).stored - 1e-9).all()
+    assert (
+        battery.battery_run.flat(made + 1.0, *rest).stored >= battery.battery_run.flat(made, *rest).stored - 1e-9
+    ).all()
 
 
 def test_a_run_of_a_day_in_balance_agrees_with_the_sum_by_hand():

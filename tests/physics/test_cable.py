@@ -36,7 +36,7 @@ def test_the_class_may_be_a_number_or_differ_from_cell_to_cell():
 
 
 def test_a_size_that_is_not_made_is_refused_and_the_sizes_are_told():
-    with pytest.raises(hydrofunc.InputError, match="cable_size: 12 is not allowed; it must be one of 1.5, 2.5, 4"):
+    with pytest.raises(hydrofunc.InputError, match=r"cable_size: 12 is not allowed; it must be one of 1\.5, 2\.5, 4"):
         hydrofunc.cable_class_resistance(60, 12)
     some = hydrofunc.cable_class_resistance(60, np.array([2.5, 12, 16, 70]))
     assert np.isnan(some).tolist() == [False, True, False, True]
@@ -50,7 +50,7 @@ def test_three_gauges_halve_the_area_but_for_a_little():
 
 
 @pytest.mark.parametrize(
-    "call, argument",
+    ("call", "argument"),
     [
         (lambda: hydrofunc.cable_resistance(60, 0), "area"),
         (lambda: hydrofunc.cable_resistance(60, 16, "steel"), "material"),

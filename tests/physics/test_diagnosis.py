@@ -203,7 +203,7 @@ def test_derivatives_are_those_of_the_model(kind):
     """The complex step against differences, at a place where every cause is at work."""
     x = np.array([[{"held_a": -0.3, "held_b": -0.2, "head": -0.05}.get(cause, 0.04)] for cause in CAUSES])
     _, slopes = model.readings_of(x, plan(), np.array([kind]))
-    values, value_slopes = model.items_of(x, plan(), np.array([kind]))
+    _values, value_slopes = model.items_of(x, plan(), np.array([kind]))
     for place in range(len(CAUSES)):
         step = np.zeros_like(x)
         step[place] = 1e-5

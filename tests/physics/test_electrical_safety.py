@@ -85,7 +85,7 @@ def test_a_realistic_plant():
 
 
 @pytest.mark.parametrize(
-    "call, argument",
+    ("call", "argument"),
     [
         (lambda: hydrofunc.cable_ampacity(6, "steel"), "material"),
         (lambda: hydrofunc.cable_ampacity(6, "copper", "in a tree"), "installation"),

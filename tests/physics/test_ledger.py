@@ -166,7 +166,7 @@ def test_lines_may_stand_in_a_column_and_a_wrong_word_spoils_only_its_own_cell()
 
 
 @pytest.mark.parametrize(
-    "changes, argument",
+    ("changes", "argument"),
     [
         ({"battery_volts": None}, "battery_volts"),
         ({"load": "resistor"}, "load_resistance"),

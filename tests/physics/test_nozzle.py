@@ -172,6 +172,23 @@ def test_losses_and_nozzle_together_use_up_the_gross_head(sections):
     assert np.all(used[held] <= site.head[held] * (1 + 1e-12))
 
 
+def factor_beside(number, relative):
+    """Friction factor by fluids; ln f straight in ln Re between 2000 and 4000."""
+    if number <= 2000:
+        return 64 / number
+    if number >= 4000:
+        return Clamond(number, relative)
+    share = np.log(number / 2000) / np.log(2)
+    return np.exp((1 - share) * np.log(64 / 2000) + share * np.log(Clamond(4000.0, relative)))
+
+
+def head_left_over(flow, length, bore, wall, fittings, nozzle, viscosity, head):
+    """What losses and jet need at a flow, less the gross head."""
+    velocity, jet = 4 * flow / np.pi / bore**2, 4 * flow / np.pi / nozzle**2
+    loss = factor_beside(velocity * bore / viscosity, wall / bore) * length / bore + fittings
+    return (loss * velocity**2 + (jet / VELOCITY_COEFFICIENT) ** 2) / (2 * GRAVITY) - head
+
+
 def test_two_hundred_sites_against_an_independent_root_finder():
     """scipy's brentq on the energy equation, friction by fluids.friction.Clamond where it is turbulent."""
     site = Sites(200, 21, near=0.5)
@@ -181,20 +198,8 @@ def test_two_hundred_sites_against_an_independent_root_finder():
         length, bore, wall = site.length[i], site.bore[i], site.roughness[i]
         viscosity = kinematic_viscosity(site.temperature[i])
 
-        def factor(number):
-            if number <= 2000:
-                return 64 / number
-            if number >= 4000:
-                return Clamond(number, wall / bore)
-            share = np.log(number / 2000) / np.log(2)
-            return np.exp((1 - share) * np.log(64 / 2000) + share * np.log(Clamond(4000.0, wall / bore)))
-
-        def excess(flow):
-            velocity, jet = 4 * flow / np.pi / bore**2, 4 * flow / np.pi / nozzle[i] ** 2
-            loss = factor(velocity * bore / viscosity) * length / bore + site.fittings[i]
-            return (loss * velocity**2 + (jet / VELOCITY_COEFFICIENT) ** 2) / (2 * GRAVITY) - site.head[i]
-
-        root = brentq(excess, 1e-12, 10.0, xtol=1e-18, rtol=1e-14, maxiter=300)
+        lane = (length, bore, wall, site.fittings[i], nozzle[i], viscosity, site.head[i])
+        root = brentq(head_left_over, 1e-12, 10.0, args=lane, xtol=1e-18, rtol=1e-14, maxiter=300)
         assert ours[i] == pytest.approx(min(root, site.available[i]), rel=1e-12)
 
 
@@ -213,7 +218,7 @@ def test_three_sections_of_one_bore_are_one_pipe():
 # -- the best nozzle
 
 
-@pytest.mark.parametrize("seed, sections", [(31, 1), (32, 1), (33, 3)])
+@pytest.mark.parametrize(("seed", "sections"), [(31, 1), (32, 1), (33, 3)])
 def test_no_other_nozzle_gives_more_jet_power(seed, sections):
     """Near by and far off: 5000 sites, most of them about the transition, where the most may sit at a kink
     or two sizes compete."""
@@ -227,7 +232,7 @@ def test_no_other_nozzle_gives_more_jet_power(seed, sections):
             assert np.max(site.jet_power(other) / most) <= 1 + 1e-12
 
 
-@pytest.mark.parametrize("seed, sections", [(34, 1), (35, 3)])
+@pytest.mark.parametrize(("seed", "sections"), [(34, 1), (35, 3)])
 def test_the_best_nozzle_is_the_best_of_a_fine_scan(seed, sections):
     """300 sizes from a thirtieth of the bore to three bores: none gives more, and one comes within 2 % even
     of a peak with a kink."""
@@ -397,7 +402,7 @@ def test_bad_elements_of_a_call_become_nan_and_the_others_stay():
 
 
 @pytest.mark.parametrize(
-    "further, widest",
+    ("further", "widest"),
     [
         ({}, 40),
         ({"length_2": 50, "bore_2": 30}, 30),

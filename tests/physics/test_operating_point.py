@@ -17,6 +17,7 @@ from hydrofunc.units import to_si
 
 RPM = np.pi / 30
 NAMES = list(inspect.signature(operating_point.operating_point.flat).parameters)
+CHARGING = list(inspect.signature(alternator.charging_current).parameters)[1:]
 WHEEL = (
     "flow",
     "jet_velocity",
@@ -219,25 +220,11 @@ def test_the_commutation_drop_is_not_charged_to_the_shaft():
         lane = in_si(plant)
         emf = alternator.dc_emf_constant(lane["phase_volts"], lane["connection"])
 
-        def wrong(speed):
-            return wheel_torque(speed, lane) - emf * alternator.charging_current(
-                speed,
-                *(
-                    lane[n]
-                    for n in (
-                        "phase_volts",
-                        "battery_volts",
-                        "pole_pairs",
-                        "phase_resistance",
-                        "phase_inductance",
-                        "connection",
-                        "diode_drop",
-                        "cable_resistance",
-                    )
-                ),
-            )
+        def wrong(speed, lane, emf):
+            current = alternator.charging_current(speed, *(lane[name] for name in CHARGING))
+            return wheel_torque(speed, lane) - emf * current
 
-        speed = brentq(wrong, 1.0, 2000.0)
+        speed = brentq(wrong, 1.0, 2000.0, args=(lane, emf))
         assert wheel_torque(speed, lane) / emf == pytest.approx(wrong_current, rel=1e-3)
         assert hydrofunc.operating_current(**plant) > 1.03 * wrong_current
 
@@ -338,7 +325,7 @@ def test_missing_numbers_give_no_answer_in_that_lane_and_end_at_once():
 
 
 @pytest.mark.parametrize(
-    "changes, argument",
+    ("changes", "argument"),
     [
         ({}, "battery_volts"),
         ({"load": "resistor"}, "load_resistance"),

@@ -1,6 +1,7 @@
 """Pipe dimensions beside an independent library, weights and rules of the standards."""
 
 import csv
+import itertools
 from pathlib import Path
 
 import numpy as np
@@ -70,7 +71,7 @@ def test_the_wall_of_pvc_pipe_carries_its_pressure(pressure):
 
 
 @pytest.mark.parametrize(
-    "standard, thin, thick",
+    ("standard", "thin", "thick"),
     [
         ("en 10255", "medium", "heavy"),
         ("asme b36.10", "sch 40", "sch 80"),
@@ -86,7 +87,7 @@ def test_the_stronger_class_has_the_thicker_wall_and_the_same_outside(standard, 
         assert hydrofunc.pipe_outside(standard, size, thin) == hydrofunc.pipe_outside(standard, size, thick)
 
 
-@pytest.mark.parametrize("standard, class_", sorted({(key[0], key[2]) for key in ROWS}))
+@pytest.mark.parametrize(("standard", "class_"), sorted({(key[0], key[2]) for key in ROWS}))
 def test_the_next_size_up_is_wider(standard, class_):
     bores = [hydrofunc.pipe_bore(*key) for key in of(standard, class_)]
     assert len(bores) >= 6 and np.all(np.diff(bores) > 0)
@@ -128,7 +129,7 @@ def test_the_next_pipe_up_and_down_leads_through_the_whole_list():
     """From each listed bore to its neighbour, and from the ends to nothing."""
     for standard, class_ in {(row["standard"], row["class"]) for row in LISTED}:
         bores = sorted(pipe_tables.BORE[row] * 1e3 for row in ROWS if (row[0], row[2]) == (standard, class_))
-        for bore, wider in zip(bores, bores[1:]):
+        for bore, wider in itertools.pairwise(bores):
             assert hydrofunc.next_pipe_bore(standard, class_, bore) == pytest.approx(wider)
             assert hydrofunc.next_pipe_bore(standard, class_, wider, "narrower") == pytest.approx(bore)
         for bore, direction in ((bores[-1], "wider"), (bores[0], "narrower")):

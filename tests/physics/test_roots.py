@@ -63,6 +63,25 @@ def test_a_slope_of_the_wrong_sign_at_an_end_is_no_reason_to_stop_there():
     assert bracketed_root(hump, 0.0, 3.0, 3.0) == pytest.approx(wanted, rel=1e-13)
 
 
+def test_a_root_as_flat_as_a_power_of_21_is_reached_all_the_same():
+    """There Newton's steps shrink by a twentieth only; halving the bracket keeps the count of steps down."""
+
+    def flat(x, at):
+        return (x - at) ** 21, 21 * (x - at) ** 20
+
+    at = np.array([0.3, 1.7])  # a step that is small enough, 2e-12, is a 21st of the way
+    np.testing.assert_allclose(bracketed_root(flat, 0.0, 2.0, 2.0, at), at, rtol=1e-9)
+
+
+def test_where_the_slope_has_no_end_there_is_no_root_yet():
+    """A step of no length is then no sign that the root is near."""
+
+    def cliff(x):
+        return x - 2.0, np.where(x > 5.0, np.inf, 1.0)
+
+    assert bracketed_root(cliff, 0.0, 10.0, 9.0) == pytest.approx(2.0, rel=1e-14)
+
+
 def test_no_number_spoils_its_own_lane_only_and_the_search_ends():
     constant = np.array([2.0, np.nan, 10.0])
     root = bracketed_root(cubic, 0.0, 10.0, 1.0, Cubic(1.0, constant))

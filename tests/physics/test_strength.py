@@ -49,7 +49,7 @@ def test_the_class_of_a_wall_brings_it_to_its_design_stress(outside, ratio, stre
 @pytest.mark.parametrize(
     "size", [size for size in pipe_tables.SIZES if ("pe100 iso 4427", size, "sdr 11") in pipe_tables.WALL]
 )
-@pytest.mark.parametrize("pipe_class, pressure", [("sdr 11", 16), ("sdr 17", 10)])
+@pytest.mark.parametrize(("pipe_class", "pressure"), [("sdr 11", 16), ("sdr 17", 10)])
 def test_listed_pe_pipe_holds_its_class(size, pipe_class, pressure):
     """PE100 of SDR 11 is PN 16, of SDR 17 PN 10: never less, and more only by the rounding up of thin walls."""
     if ("pe100 iso 4427", size, pipe_class) in pipe_tables.WALL:

@@ -28,7 +28,7 @@ def rise(velocity, closing_time, length, bore, speed, density=998.0):
     return surge.surge_pressure.flat(flow_of(velocity, bore), closing_time, length, bore, speed, density, *ONE, np.inf)
 
 
-@pytest.mark.parametrize("bulk, expected", [(2.2e9, 1484.7), (2.22e9, 1491.5)])
+@pytest.mark.parametrize(("bulk", "expected"), [(2.2e9, 1484.7), (2.22e9, 1491.5)])
 def test_a_rigid_pipe_carries_sound_as_open_water_does(bulk, expected):
     """Subramanya, Ex. 14.20 p. 360 and Ex. 14.11 p. 358."""
     assert wave(bulk, 998.0, 1.0, 0.01, np.inf) == pytest.approx(expected, abs=0.1)
@@ -45,7 +45,7 @@ def test_head_of_a_sudden_stop():
     assert rise(2.60, 0, 1000, 0.9, speed) / (998 * 9.81) == pytest.approx(240.2, abs=0.1)
 
 
-@pytest.mark.parametrize("modulus, expected", [(np.inf, 3.040e6), (210e9, 2.482e6)])
+@pytest.mark.parametrize(("modulus", "expected"), [(np.inf, 3.040e6), (210e9, 2.482e6)])
 def test_an_elastic_wall_softens_a_sudden_stop(modulus, expected):
     """Subramanya, Ex. 14.15 p. 358: 3.040 MPa rigid, 2.482 MPa elastic."""
     assert rise(2.1, 0, 1000, 0.6, wave(2.1e9, 998.0, 0.6, 0.012, modulus)) == pytest.approx(expected, abs=1e3)

@@ -71,8 +71,8 @@ def test_with_friction_the_formulas_of_one_section_are_never_too_low():
     """Added to the level at rest, packing of the line included."""
     shares = []
     for pipes, head, flow in lines(1, 12, 1):
-        for time in (0.0, 1.3 * critical(pipes), 3 * critical(pipes)):
-            shares.append(over_rest(pipes, head, flow, time, "flow") / formula(pipes, flow, time))
+        times = (0.0, 1.3 * critical(pipes), 3 * critical(pipes))
+        shares += [over_rest(pipes, head, flow, time, "flow") / formula(pipes, flow, time) for time in times]
     assert max(shares) <= 1.001
     assert min(shares) > 0.4, "and not so high that they would be of no use"
 

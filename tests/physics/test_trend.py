@@ -1,5 +1,7 @@
 """A straight line through readings: laws, gaps, and what cannot have a trend."""
 
+import itertools
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -55,7 +57,7 @@ def test_other_units_and_another_first_day_change_nothing_else(season, scale, sh
 
 
 @pytest.mark.parametrize(
-    "freedom, within",
+    ("freedom", "within"),
     [(1, 1e-12), (1.2, 7e-3), (1.5, 7e-3), (2, 3e-3), (3, 1e-3), (4, 2e-4), (5, 1e-4), (10, 4e-6), (58, 1e-8)],
 )
 def test_students_t_is_that_of_scipy(freedom, within):
@@ -84,7 +86,7 @@ def found(values, days):
     return np.mean(np.abs(slope) > limit), np.mean(np.abs(slope) > plain), np.mean(np.isnan(limit))
 
 
-@pytest.mark.parametrize("share, plainly", [(0.0, 0.05), (0.3, 0.14), (0.6, 0.31)])
+@pytest.mark.parametrize(("share", "plainly"), [(0.0, 0.05), (0.3, 0.14), (0.6, 0.31)])
 def test_a_trend_that_is_not_there_is_beyond_doubt_one_time_in_twenty(share, plainly):
     """Of 4000 seasons of 30 entries, however alike neighbours are; taken as independent, up to one in three would
     be.
@@ -95,7 +97,7 @@ def test_a_trend_that_is_not_there_is_beyond_doubt_one_time_in_twenty(share, pla
     assert silent < 0.1
 
 
-@pytest.mark.parametrize("share, most", [(0.0, 0.05), (0.3, 0.08), (0.6, 0.11)])
+@pytest.mark.parametrize(("share", "most"), [(0.0, 0.05), (0.3, 0.08), (0.6, 0.11)])
 def test_in_a_short_log_the_limit_is_passed_a_little_more_often(share, most):
     """Twelve entries tell little about how alike they are: what the limit then keeps, and how often it says nothing."""
     beyond, plain, silent = found(*alike(share, 12))
@@ -126,7 +128,7 @@ def test_the_limit_is_that_of_its_definition(season):
     squares = sum(each * each for each in left)
     if squares < 1e-6:
         return
-    seen = sum(one * two for one, two in zip(left, left[1:])) / squares
+    seen = sum(one * two for one, two in itertools.pairwise(left)) / squares
     r = min(1.0, max(0.0, (n * seen + 2) / (n - 4)))
     worth = n * (1 - r) / (1 + r)
     limit = trend.trend_limit(values, days * 86400, counts.astype(float))

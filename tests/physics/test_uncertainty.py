@@ -49,7 +49,7 @@ def test_errors_that_cancel_leave_nothing():
 
 
 @pytest.mark.parametrize(
-    "call, blamed",
+    ("call", "blamed"),
     [
         (lambda: hydrofunc.combined_uncertainty([1, 2, 3], [1, 1]), "sensitivities"),
         (lambda: hydrofunc.combined_uncertainty([1, 2, 3], [1]), "sensitivities"),

@@ -134,7 +134,7 @@ def test_one_bad_wheel_does_not_spoil_its_neighbours():
 
 
 @pytest.mark.parametrize(
-    "call, argument",
+    ("call", "argument"),
     [
         (lambda: hydrofunc.runner_speed(30, 0), "pitch_diameter"),
         (lambda: hydrofunc.runner_speed(30, 120, 1.2), "speed_ratio"),

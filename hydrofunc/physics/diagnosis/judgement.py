@@ -79,21 +79,21 @@ class _Closest(NamedTuple):
     prior: Gaussian
     fit: Fit
     log: np.ndarray  # prior times evidence of all components, ln (plants, components)
-    index: np.ndarray  # of the fit (plants, components); -1 for none
+    slot: np.ndarray  # of the fit (plants, components); -1 for none
 
     def best_of(self, fault):
-        """Index of the best fit of a fault, one per plant."""
-        own = (fault[:, None] == FAULT_OF) & (self.index >= 0)
+        """Slot of the best fit of a fault, one per plant."""
+        own = (fault[:, None] == FAULT_OF) & (self.slot >= 0)
         best = np.argmax(np.where(own, self.log + FAVOUR, -np.inf), axis=1)
-        return self.index[np.arange(len(fault)), best]
+        return self.slot[np.arange(len(fault)), best]
 
 
 def _case(y, uncertainty, plan):
-    taken = uncertainty > 0
-    weight = np.where(taken, 1 / np.where(taken, uncertainty, 1.0), 0.0)
+    counts = uncertainty > 0
+    weight = np.where(counts, 1 / np.where(counts, uncertainty, 1.0), 0.0)
     b, a = READINGS.index("volts_b"), READINGS.index("amps_b")
     of_resistor = plan.plant.load.load == "resistor"
-    known = taken[:, b] & (y[:, b] > 0) & (~of_resistor | taken[:, a] & (y[:, a] > 0))
+    known = counts[:, b] & (y[:, b] > 0) & (~of_resistor | counts[:, a] & (y[:, a] > 0))
     size = np.where(of_resistor, y[:, b] / np.where(known, y[:, a], 1.0), y[:, b])
     load_b = np.where(known, np.log(np.where(known, size, 1.0) / plan.load), HEALTHY_LOAD_B)
     return _Case(y, weight, load_b, plan)
@@ -115,9 +115,9 @@ def _closest(case):
     prior = case.prior(plants, kind)
     second = case.fit(plants, kind, prior, first.x[:, closer], _PASSES)
     log[plants, kind] = second.evidence + LOG_PRIOR[kind]
-    index = np.full(log.shape, -1)
-    index[plants, kind] = np.arange(len(closer))
-    return _Closest(plants, kind, prior, second, log, index)
+    slot = np.full(log.shape, -1)
+    slot[plants, kind] = np.arange(len(closer))
+    return _Closest(plants, kind, prior, second, log, slot)
 
 
 def _probabilities(log):

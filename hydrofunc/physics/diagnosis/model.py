@@ -204,7 +204,9 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
     head = _changed(x, ("head", "air"))
     static = plant.gross_head * np.exp(_cause(head, "head")) * (1 - _cause(head, "air")) - plan.gauge_height
     # Of every reading the causes that change it, and its values with each of them changed.
-    rows = [(("head", "air"), density(plant.water.temperature) * plant.water.gravity * static)]
+    rows: list[tuple[tuple[str, ...], Any]] = [
+        (("head", "air"), density(plant.water.temperature) * plant.water.gravity * static)
+    ]
     rows += [(_WATER, gauge[1:]), (_WATER, flow[1:])]
     for letter in "ab":
         causes, values = _electrical_side(x, plan, kind, flow, jet, letter)
@@ -248,5 +250,5 @@ def items_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndarray
         alternator.phase_resistance * as_planned**2,
         cable_resistance,
     )
-    values = np.array([np.broadcast_to(value, (len(CAUSES), pairs)) for value in values])
-    return values[:, 0].real.T, (values.imag / _STEP).transpose(2, 0, 1)
+    table = np.array([np.broadcast_to(value, (len(CAUSES), pairs)) for value in values])
+    return table[:, 0].real.T, (table.imag / _STEP).transpose(2, 0, 1)
