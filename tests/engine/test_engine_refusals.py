@@ -24,7 +24,7 @@ def value(cells, cell="B1"):
 
 
 @pytest.mark.parametrize(
-    "formula, reason",
+    ("formula", "reason"),
     [
         ("=OFFSET(A1,1,0)", "OFFSET"),
         ('=INDIRECT("A1")', "INDIRECT"),

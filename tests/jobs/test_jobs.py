@@ -2,6 +2,7 @@
 
 import csv
 import io
+import os
 import random
 import shutil
 import sys

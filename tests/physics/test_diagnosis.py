@@ -407,8 +407,8 @@ def test_air_in_the_pipe_takes_from_the_gauge_at_rest_what_its_columns_do_not_we
     Running there is a loss of its own besides. The same loss under a gauge that shows 69.3 m at rest is not air."""
     pipe = {"length": 180, "bore": 40.8, "roughness": 0.007, "fittings": 2}
     plant = {
-        "gross_head": 63, "nozzle": 8, "pitch_diameter": 120, "phase_volts": 8.66, "pole_pairs": 7, "phase_resistance": 0.25,
-        "battery_volts": 26.5,
+        "gross_head": 63, "nozzle": 8, "pitch_diameter": 120, "phase_volts": 8.66, "pole_pairs": 7,
+        "phase_resistance": 0.25, "battery_volts": 26.5,
     } | pipe  # fmt: skip
     left = 0.85 * 63  # of the head, while water flows
     flow = hydrofunc.operating_flow(left, 180, 40.8, 0.007, 8, fittings=2)

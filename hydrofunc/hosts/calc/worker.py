@@ -61,7 +61,7 @@ def main():
     """Serve standard input. Nothing else may write to the pipe, so prints of libraries go to nowhere."""
     requests = os.fdopen(os.dup(0), "rb")
     answers = os.fdopen(os.dup(1), "wb")
-    sys.stdin, sys.stdout = open(os.devnull), open(os.devnull, "w")
+    sys.stdin, sys.stdout = open(os.devnull), open(os.devnull, "w")  # noqa: SIM115  (open as long as the process)
     hydrofunc.functions()
     for line in requests:
         try:
