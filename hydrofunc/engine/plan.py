@@ -16,25 +16,17 @@ import numpy as np
 
 from ..errors import FormulaRefused
 from . import lanes as ln
-from . import library
+from . import library, operators
 from .book import Formula, operand
 from .formula import Reference, Refused, address, parse, place
 from .lanes import BLANK, BOOLEAN, NA, NUM, NUMBER, TEXT, VALUE, Area, ExcelError, Lanes
 from .library import TABLE
+from .operators import OPERATORS
 
 BLOCK = 16_384  # lanes worked on at a time, so that a column of them stays in the processor's cache
 MOST_CELLS = 100_000  # of one range
 _RAISING = {"over": "raise", "divide": "raise", "invalid": "raise", "under": "ignore"}
-_OPERATORS = {
-    "+": ln.add,
-    "-": ln.subtract,
-    "*": ln.multiply,
-    "/": ln.divide,
-    "^": ln.power,
-    "&": ln.join,
-    **{sign: ln.comparison(sign) for sign in ("=", "<>", "<", ">", "<=", ">=")},
-}
-_EQUAL = _OPERATORS["="]
+_EQUAL = OPERATORS["="]
 _KINDS = {NUMBER: "number", TEXT: "text", BOOLEAN: "boolean", BLANK: "blank"}
 
 
@@ -141,7 +133,7 @@ class _Compiler:
         row, column = source.at
 
         def run(values):
-            return _grounded(ln.cell_of(values[slot], row, column))
+            return _grounded(ln.cell_at(values[slot], row, column))
 
         return run, (slot,)
 
@@ -186,12 +178,9 @@ def _grounded(value):
         value = value.rows[0][0]
     if value is None:
         return 0.0
-    if type(value) is Lanes:
-        if type(value.kind) is int:
-            return ln.number(value) if value.kind == BLANK else value
-        if (value.kind == BLANK).any():
-            kind = np.where(value.kind == BLANK, np.uint8(NUMBER), value.kind)
-            return ln.tidy(value.num, value.err, kind, value.table)
+    if type(value) is Lanes and value.only in (BLANK, None):
+        kind = np.where(value.kind == BLANK, NUMBER, value.kind).astype(np.uint8)
+        return Lanes(value.num, value.err, kind, value.table)
     return value
 
 
@@ -232,11 +221,11 @@ class _Cell:
         _, first, rest = tree
         sign, last = rest[-1]
         left = self.value(("chain", first, rest[:-1]) if len(rest) > 1 else first)
-        right, operate = self.value(last), _OPERATORS[sign]
+        right, operate = self.value(last), OPERATORS[sign]
 
         def run(values):
             a = left(values)
-            return ln.snapped(operate(a, right(values)), a)
+            return operators.snapped(operate(a, right(values)), a)
 
         return run
 
@@ -259,17 +248,17 @@ class _Cell:
 
     def value_minus(self, tree):
         inner = self.value(tree)
-        return lambda values: ln.negate(inner(values))
+        return lambda values: operators.negate(inner(values))
 
     def value_percent(self, tree):
         inner = self.value(tree)
-        return lambda values: ln.percent(inner(values))
+        return lambda values: operators.percent(inner(values))
 
     def value_chain(self, first, rest):
         run = self.value(first)
         if len(rest) == 1:
-            return _binary(_OPERATORS[rest[0][0]], run, self.value(rest[0][1]))
-        steps = [(_OPERATORS[sign], self.value(tree)) for sign, tree in rest]
+            return _binary(OPERATORS[rest[0][0]], run, self.value(rest[0][1]))
+        steps = [(OPERATORS[sign], self.value(tree)) for sign, tree in rest]
 
         def chain(values):
             result = run(values)
@@ -513,22 +502,12 @@ def _mapped(function, args, single):
 
 
 def _call_ours(function, declared, args):
-    err, error, n = None, None, ln.lanes_in(*args)
+    n, err = ln.lanes_in(*args), ln.SOUND
     for argument, value in zip(declared, args):
-        if type(value) is Area and not argument.many:
-            if value.shape != (1, 1):
-                error = VALUE
-                break
-            value = value.rows[0][0]
-        for cell in value.cells() if type(value) is Area else [value]:
-            if type(cell) is ExcelError:
-                error = cell
-                break
-            err = ln.leftmost(err, ln.errors_of(cell))
-        if error is not None:
-            break
-    if error is not None:
-        return error if err is None else ln.failed(error, err, n)
+        many = type(value) is Area and not argument.many and value.shape != (1, 1)
+        err = ln.leftmost(err, ln.mask(VALUE.code) if many else ln.errors(value))
+        if err.all():
+            return ln.settled(np.nan, err)
     if any(a.many and _has_gaps(v) for a, v in zip(declared, args)):
         return _by_gaps(function, declared, args, n)
     given = [
@@ -537,33 +516,37 @@ def _call_ours(function, declared, args):
     ]
     with ln.quiet():
         result, problems = function.lanes(given)
-    return _taken(result, problems, err, n)
+    # a constant result stands for all lanes
+    result = np.asarray(result, dtype=float)
+    codes = ln.SOUND if problems is None else np.array([0, NUM.code, VALUE.code], np.uint8)[np.ravel(problems)]
+    if n is not None and np.size(result) > 1 or np.size(codes) > 1:
+        result = np.array(np.broadcast_to(result, n))
+    return ln.settled(result, err, codes)
 
 
 def _has_gaps(value):
     """Is a cell of this list blank in some lanes and not in others?"""
-    cells = value.cells() if type(value) is Area else [value]
-    mixed = [cell.kind for cell in cells if type(cell) is Lanes and type(cell.kind) is not int]
-    return any((kind == BLANK).any() for kind in mixed)
+    return any(type(cell) is Lanes and cell.only is None and (cell.kind == BLANK).any() for cell in ln.cells_of(value))
 
 
 def _by_gaps(function, declared, args, n):
     """A call whose lists are longer in some lanes than in others: once for each pattern of blank cells."""
     blank = [
-        np.broadcast_to(np.equal(ln.parts(cell)[2], BLANK), n)
+        np.broadcast_to(ln.as_lanes(cell).kind == BLANK, n)
         for argument, value in zip(declared, args)
         if argument.many and value is not None
-        for cell in (value.cells() if type(value) is Area else [value])
+        for cell in ln.cells_of(value)
     ]
     _, group = np.unique(np.array(blank), axis=1, return_inverse=True)
-    num, err = np.empty(n), np.zeros(n, np.uint8)
+    result = 0.0
     for pattern in range(group.max() + 1):
-        here = np.flatnonzero(group.ravel() == pattern)
-        found = _call_ours(function, declared, [ln.some(value, here) for value in args])
-        num[here], code, _, _ = ln.parts(found)
-        if code is not None:
-            err[here] = code
-    return ln.tidy(num, err, NUMBER)
+        mask = group.ravel() == pattern
+        here = np.flatnonzero(mask)
+        found = _call_ours(function, declared, [ln.take(value, here) for value in args])
+        spread = np.zeros(n, np.intp)
+        spread[here] = np.arange(len(here))
+        result = ln.select(mask, ln.take(found, spread), result)
+    return result
 
 
 def _given(value, is_text):
@@ -574,29 +557,24 @@ def _given(value, is_text):
         return np.array([value], dtype=object)
     if type(value) is not Lanes:
         return value
-    if type(value.kind) is int:
-        if value.kind == NUMBER and not (is_text and value.err is not None):
-            return value.num
-        if value.kind == BLANK and value.err is None:
-            return None
-    words = value.python()
-    if value.err is not None:
-        for i in np.flatnonzero(value.err).tolist():
-            words[i] = None if is_text else np.nan
-    array = np.empty(len(words), dtype=object)
-    array[:] = words
+    if value.only == NUMBER and (value.sound or not is_text):
+        return value.num
+    if value.only == BLANK and value.sound:
+        return None
+    array = np.empty(len(value), dtype=object)
+    array[:] = [(None if is_text else np.nan) if type(item) is ExcelError else item for item in value.python()]
     return array
 
 
 def _given_list(value, n):
     cells = [
         cell
-        for cell in (value.cells() if type(value) is Area else [value])
-        if cell is not None and not (type(cell) is Lanes and cell.kind is BLANK)
+        for cell in ln.cells_of(value)
+        if cell is not None and not (type(cell) is Lanes and cell.only == BLANK)
     ]
     if not cells:
         return None
-    numeric = all(type(c) is float or (type(c) is Lanes and c.kind is NUMBER) for c in cells)
+    numeric = all(type(c) is float or (type(c) is Lanes and c.only == NUMBER) for c in cells)
     if not any(type(cell) is Lanes for cell in cells):
         array = np.empty(len(cells), dtype=float if numeric else object)
         array[:] = cells
@@ -610,23 +588,6 @@ def _given_list(value, n):
         else:
             array[:, i] = cell
     return array
-
-
-def _taken(result, problems, err, n):
-    """The result of one of our functions as a value."""
-    result = np.asarray(result, dtype=float)
-    if result.size == 1 and err is None and (problems is None or np.size(problems) == 1):
-        code = 0 if problems is None else int(np.ravel(problems)[0])
-        value = float(result.ravel()[0])
-        return (NUM if code == 1 else VALUE) if code else value if np.isfinite(value) else NUM
-    size = len(err) if err is not None else n
-    result = np.broadcast_to(result, size)
-    codes = None
-    if problems is not None:
-        codes = np.broadcast_to(np.array([0, NUM.code, VALUE.code], np.uint8)[np.asarray(problems)], size)
-    if err is None and codes is None and np.isfinite(result).all():
-        return Lanes(result)
-    return ln.settled(np.where(err > 0, np.nan, result) if err is not None else np.array(result), err, codes)
 
 
 # -- forms: functions that decide what is evaluated, or that are settled while compiling ----------------
@@ -649,7 +610,7 @@ def _lazy(form):
 
 def _settled_condition(condition):
     """The condition, as a plain bool where all lanes of the block agree."""
-    if type(condition) is Lanes and condition.err is None:
+    if type(condition) is Lanes and condition.sound:
         if condition.num.all():
             return True
         if not condition.num.any():
@@ -664,10 +625,10 @@ def _cascade(conditions, default):
     for condition, value in conditions:
         met = condition()
         if type(met) is Area:
-            met = ln.map_areas(ln.truth, met)
+            met = ln.map_areas(operators.truth, met)
             pending.append((met, value()))
             continue
-        met = _settled_condition(ln.truth(met))
+        met = _settled_condition(operators.truth(met))
         if met is False:
             continue
         if met is True or type(met) is ExcelError:
@@ -734,7 +695,7 @@ def _choose(cell, args, branch):
     branches = [branch(arg) for arg in args[1:]]
 
     def pick(values, wanted):
-        wanted = ln.number(wanted)
+        wanted = operators.number(wanted)
         if type(wanted) is ExcelError:
             return wanted
         if type(wanted) is float:
@@ -765,9 +726,9 @@ def _rescuing(hit):
 
         def rescue(values, value):
             if type(value) is Lanes:
-                if value.err is None:
+                if value.sound:
                     return value
-                mask = hit(value.err)
+                mask = np.broadcast_to(hit(value.err), len(value))
                 return ln.select(mask, instead(values), value) if mask.any() else value
             return instead(values) if type(value) is ExcelError and hit(value.code) else value
 
@@ -959,7 +920,7 @@ class Plan:
             progress(lanes)
         found = {}
         for key, slot in self._outputs.items():
-            found[key] = columns[slot].column() if slot in columns else Column.uniform(values[slot], lanes)
+            found[key] = columns[slot].column() if slot in columns else Column(ln.as_lanes(values[slot]), lanes)
         return Result(found)
 
     def _start(self):
@@ -983,7 +944,7 @@ class Plan:
         for start in range(0, lanes, BLOCK):
             stop = min(start + BLOCK, lanes)
             for slot, whole in varying.items():
-                values[slot] = ln.some(whole, slice(start, stop))
+                values[slot] = ln.take(whole, slice(start, stop))
             for (slot, run, _), unused in zip(steps, drop):
                 values[slot] = run(values)
                 for old in unused:
@@ -1012,30 +973,19 @@ class _Collector:
     """Gathers the blocks of one output."""
 
     def __init__(self, lanes):
-        self.num, self.err, self.kind = np.empty(lanes), None, None
-        self.table, self.last_table, self.offset = [], None, 0
+        self.num, self.err, self.kind = np.empty(lanes), np.empty(lanes, np.uint8), np.empty(lanes, np.uint8)
+        self.table, self.last_table, self.offset = [], (), 0
 
     def take(self, value, start, stop):
-        num, err, kind, table = ln.parts(value)
-        if table:
-            if table != self.last_table:
-                self.offset, self.last_table = len(self.table), table
-                self.table += table
-            num = num + np.where(np.equal(kind, TEXT), float(self.offset), 0.0)
-        self.num[start:stop] = num
-        if err is not None:
-            if self.err is None:
-                self.err = np.zeros(len(self.num), np.uint8)
-            self.err[start:stop] = err
-        if self.kind is None and type(kind) is int:
-            self.kind = kind
-        elif type(self.kind) is not int or type(kind) is not int or kind != self.kind:
-            if type(self.kind) is int or self.kind is None:
-                self.kind = np.full(len(self.num), self.kind or 0, np.uint8)
-            self.kind[start:stop] = kind
+        part = ln.as_lanes(value)
+        if part.table != self.last_table:
+            self.offset, self.last_table = len(self.table), part.table
+            self.table += part.table
+        self.num[start:stop] = part.num + np.where(part.kind == TEXT, self.offset, 0.0)
+        self.err[start:stop], self.kind[start:stop] = part.err, part.kind
 
     def column(self):
-        return Column(ln.tidy(self.num, self.err, self.kind, self.table), len(self.num))
+        return Column(Lanes(self.num, self.err, self.kind, self.table), len(self.num))
 
 
 class Column:
@@ -1051,12 +1001,6 @@ class Column:
     def __init__(self, lanes, size):
         self._lanes, self._size = lanes, size
 
-    @classmethod
-    def uniform(cls, value, size):
-        num, err, kind, table = ln.parts(value)
-        one = Lanes(np.array([num]), None if err is None else np.array([err], np.uint8), kind, table or None)
-        return cls(one, size)
-
     def __len__(self):
         return self._size
 
@@ -1065,36 +1009,27 @@ class Column:
 
     @property
     def kind(self):
-        kind = self._lanes.kind
-        return _KINDS[kind] if type(kind) is int else "mixed"
+        return _KINDS.get(self._lanes.only, "mixed")
 
     @property
     def errors(self):
-        return None if self._lanes.err is None else self._spread(self._lanes.err)
+        return None if self._lanes.sound else self._spread(self._lanes.err)
 
     @property
     def values(self):
-        num, kind = self._lanes.num, self._lanes.kind
-        if type(kind) is not int:
-            num = np.where(kind == TEXT, np.nan, num)
-        elif kind == TEXT:
-            num = np.full(len(num), np.nan)
-        elif kind == BOOLEAN:
-            num = num.astype(float)
-        if self._lanes.err is not None:
-            num = np.where(self._lanes.err > 0, np.nan, num)
-        return self._spread(num)
+        lost = (self._lanes.kind == TEXT) | (self._lanes.err > 0)
+        return self._spread(np.where(lost, np.nan, self._lanes.num))
 
     @property
     def texts(self):
-        is_text = np.broadcast_to(np.equal(self._lanes.kind, TEXT), len(self._lanes))
-        if self._lanes.err is not None:
-            is_text = is_text & (self._lanes.err == 0)
-        if not is_text.any():
+        if self._lanes.only not in (TEXT, None):
             return None
-        words = np.empty(len(self._lanes), dtype=object)
-        words[is_text] = np.array(self._lanes.table, dtype=object)[self._lanes.num[is_text].astype(np.intp)]
-        return self._spread(words)
+        words = [item if type(item) is str else None for item in self._lanes.python()]
+        if not any(word is not None for word in words):
+            return None
+        array = np.empty(len(words), dtype=object)
+        array[:] = words
+        return self._spread(array)
 
     def python(self):
         """The lanes as a list of float, bool, str and `ExcelError`; None for an empty cell."""
@@ -1102,7 +1037,7 @@ class Column:
         return values if len(values) == self._size else values * self._size
 
     def first(self):
-        return _first(ln.some(self._lanes, slice(0, 1)))
+        return _first(ln.take(self._lanes, slice(0, 1)))
 
 
 class Result:

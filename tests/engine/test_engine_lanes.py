@@ -5,7 +5,7 @@ import random
 import numpy as np
 import pytest
 
-from hydrofunc.engine import lanes as lanes_module
+from hydrofunc.engine import operators
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.engine.plan import BLOCK, compile_book
 from hydrofunc.workbook.reading import read_book
@@ -249,7 +249,7 @@ def test_an_error_survives(formula):
 
 @pytest.mark.parametrize("flags", [True, False])
 def test_a_number_too_large_is_an_error_in_its_lane_only(flags, monkeypatch):
-    monkeypatch.setattr(lanes_module, "_FLAGS", flags)
+    monkeypatch.setattr(operators, "_FLAGS", flags)
     found = evaluate(
         {"B1": "=A1*1E200", "B2": "=1/(A1*1E200)", "B3": "=EXP(A1)", "B4": "=A1*1E200-A1*1E200"},
         lanes=2,
