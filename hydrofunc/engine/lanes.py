@@ -235,6 +235,8 @@ def settled(result, err: np.ndarray = SOUND, codes=SOUND):
     err:   errors of the operands, which count first
     codes: errors the operation found by itself; a result that is not finite is #NUM! where both say nothing
     """
+    if err is SOUND and codes is SOUND and isinstance(result, float):
+        return float(result) if isfinite(result) else NUM
     if np.size(result) == len(err) == np.size(codes) == 1:
         value, number = np.ravel(result)[0].item(), err[0] or np.ravel(codes)[0]
         return _BY_CODE[number] if number else value if isfinite(value) else NUM
@@ -243,7 +245,7 @@ def settled(result, err: np.ndarray = SOUND, codes=SOUND):
         n = max(result.size, len(err), len(codes))
         return Lanes(np.array(np.broadcast_to(result, n)), leftmost(err, codes), ALIKE[BOOLEAN])
     finite = np.isfinite(result)
-    if codes is SOUND and result.ndim and finite.all():
+    if result.ndim and len(result) >= len(codes) and not codes.any() and finite.all():
         return Lanes(result, err)
     err = leftmost(err, codes, code(np.atleast_1d(~finite), NUM))
     return Lanes(np.where(err > 0, nan, result), err)

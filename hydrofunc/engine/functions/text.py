@@ -96,7 +96,9 @@ def _substitute(word, old, new, which=None):
 @worksheet("REPT", "vv")
 @of_texts("tn")
 def _repeat(word, count):
-    return VALUE if int(count) < 0 or len(word) * int(count) > LONGEST_TEXT else word * int(count)
+    if int(count) < 0 or len(word) * int(count) > LONGEST_TEXT:
+        return VALUE
+    return word * int(count) if word else ""
 
 
 @worksheet("CONCATENATE", "(v)+")
