@@ -8,7 +8,7 @@ one reading of the arguments:
   elements, and only they, become NaN;
 - `Function.explain`: says which elements are bad, which argument, and why;
 - `Function.lanes`, for spreadsheets: values beside a code per element, OUT_OF_RANGE (a worksheet
-  shows #NUM!) or WRONG_KIND (#VALUE!).
+  shows #NUM!) or WRONG_KIND (#VALUE!). Hosts reach it with `from_cells`, which reads what stands in cells.
 """
 
 import inspect
@@ -19,6 +19,8 @@ from math import inf
 
 import numpy as np
 
+# What hosts read cells with stands in a module of its own and is reached through this one.
+from .cells import ERROR_TEXTS, Cells, explain_cells, from_cells, range_cells, with_error_texts  # noqa: F401
 from .errors import DeclarationError, InputError
 from .units import TEXT, TO_SI, from_si, to_si
 
@@ -145,7 +147,7 @@ def _word(item):
     """A choice as the tables spell it; a number such as 25 is the word "25"."""
     if isinstance(item, str):
         return " ".join(item.split()).lower()
-    if isinstance(item, (bool, np.bool_)) or item is None:
+    if isinstance(item, (bool, np.bool_)) or not isinstance(item, (int, float, np.number)) or not np.isfinite(item):
         return ""
     number = float(item)
     return str(int(number)) if number == int(number) else repr(number)

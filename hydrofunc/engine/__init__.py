@@ -1,7 +1,17 @@
 """Room: the formula engine, from a formula's text to values for one scenario or thousands at once.
 
-`formula` reads text into a tree, `lanes` is what values are, `library` the ordinary worksheet functions, `book` a workbook in
-memory, `plan` compiles and runs it. Knows no file format and no template.
+- `reference`  cells by their addresses
+- `tree`       what a formula is once it is read
+- `formula`    text to tree
+- `book`       a workbook in memory, and what its names and tables mean
+- `lanes`      values, one or one for each scenario, and what operators do with them
+- `library`    the ordinary worksheet functions
+- `cell`       compiles the formula of one cell
+- `forms`      functions for which the compiler decides what is evaluated, such as IF
+- `ours`       calls of our own worksheet functions
+- `compile`    compiles a workbook: which formulas, in which order
+- `run`        a compiled workbook, run for many scenarios
 
-May import `errors`, `registry` and numpy; openpyxl only for its tokenizer.
+Knows no file format and no template. May import `errors`, `registry` and numpy; openpyxl only for its tokenizer
+and the letters of columns.
 """

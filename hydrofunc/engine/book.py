@@ -3,19 +3,21 @@
 import re
 from dataclasses import dataclass, field
 
-from .formula import Reference, Refused, address, reference, split_sheet, table_part
+from .formula import Refused
 from .lanes import ExcelError
+from .reference import Reference, address, reference, split_sheet, table_part
+from .tree import Node, Ref, Value
 
 _ADDRESS = re.compile(r"\$?[A-Za-z]{1,3}\$?[0-9]{1,7}")
 
 
 @dataclass(frozen=True)
 class Formula:
-    """A formula as written; `area` is the range an array formula fills, `at` the cell's place in it."""
+    """A formula as written; `area` is the range an array formula fills, `at` says which of its cells this is."""
 
     text: str
     area: Reference | None = None
-    at: tuple = (0, 0)
+    at: tuple[int, int] = (0, 0)  # rows and columns from its first cell
     trouble: str = ""  # why it cannot be evaluated, where that is known already
 
 
@@ -24,7 +26,7 @@ class Table:
     """An Excel table: where it lies, its columns, and how many head and total rows it has."""
 
     area: Reference
-    columns: tuple
+    columns: tuple[str, ...]
     heads: int
     totals: int
 
@@ -43,24 +45,24 @@ class Book:
     iterative: bool = False
 
     @property
-    def sheets(self):
+    def sheets(self) -> list[str]:
         return list(self.sizes)
 
-    def sheet(self, title):
+    def sheet(self, title: str) -> str | None:
         """The title as the workbook spells it, or None."""
         return self._titles.get(title.casefold())
 
     def __post_init__(self):
         self._titles = {}
 
-    def resolve(self, what):
+    def resolve(self, what: str) -> tuple[str, str]:
         """(sheet, "B7") of a defined name or of an address such as "Pipe!B7". Raises LookupError."""
         target = self.names.get(what.lower())
         if target is None:
             title, name = split_sheet(what)
             local = {
-                sheet: found
-                for (sheet, label), found in self.local_names.items()
+                sheet: meaning
+                for (sheet, label), meaning in self.local_names.items()
                 if label == name.lower() and title in (None, sheet)
             }
             if len(local) > 1:
@@ -99,7 +101,7 @@ class Unusable:
     reason: str
 
 
-def operand(book, text, sheet, row):
+def operand(book: Book, text: str, sheet: str, row: int) -> Node:
     """The tree of an operand that is no literal: a reference, a defined name or a table column.
 
     `sheet` and `row` are those of the formula's cell. Raises `Refused`.
@@ -118,9 +120,9 @@ def operand(book, text, sheet, row):
         if known is None:
             reason = "a reference across several sheets" if ":" in title else "there is no such sheet"
             raise Refused(f"{text}: {reason}")
-    found = reference(rest, known if title is not None else sheet)
-    if found is not None:
-        return ("ref", found)
+    cells = reference(rest, known if title is not None else sheet)
+    if cells is not None:
+        return Ref(cells)
     if title is not None:
         target = book.local_names.get((known, rest.lower()))
     else:
@@ -129,7 +131,7 @@ def operand(book, text, sheet, row):
         raise Refused(f"{text} is not known as a name or reference")
     if isinstance(target, Unusable):
         raise Refused(f"the name {rest} is not supported: {target.reason}")
-    return ("ref", target) if isinstance(target, Reference) else ("value", target)
+    return Ref(target) if isinstance(target, Reference) else Value(target)
 
 
 def _table_operand(book, part, sheet, row):
@@ -163,9 +165,9 @@ def _table_operand(book, part, sheet, row):
         raise Refused(f"{name}[{what}] is not supported: write it as an ordinary range")
     if this_row:
         if sheet != area.sheet or not first <= row <= last:
-            return ("value", ExcelError("#VALUE!"))
+            return Value(ExcelError("#VALUE!"))
         first = last = row
-    return ("ref", Reference(area.sheet, first, area.left + left, last, area.left + right))
+    return Ref(Reference(area.sheet, first, area.left + left, last, area.left + right))
 
 
 def _column(table, name, title):

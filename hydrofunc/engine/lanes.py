@@ -46,7 +46,7 @@ class ExcelError:
         return ExcelError, (self.text,)
 
 
-_BY_CODE = (None,) + tuple(ExcelError(text) for text in ExcelError.TEXTS[1:])
+_BY_CODE = (None, *(ExcelError(text) for text in ExcelError.TEXTS[1:]))
 _, DIV0, VALUE, REF, NAME, NUM, NA = _BY_CODE[1:]
 
 

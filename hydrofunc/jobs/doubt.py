@@ -10,9 +10,9 @@ from pathlib import Path
 
 import numpy as np
 
-from ..engine.formula import Reference, address
+from ..engine.compile import compile_book
 from ..engine.lanes import ExcelError
-from ..engine.plan import compile_book
+from ..engine.reference import Reference, address
 from ..errors import FileRefused
 from ..template.pages.doubt import KINDS, UNCERTAIN
 from ..workbook.files import refuse_existing, write_bytes

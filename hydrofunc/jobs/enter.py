@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..engine.book import Formula
-from ..engine.formula import Reference, address
+from ..engine.reference import Reference, address
 from ..errors import FileRefused
 from ..template.model import Input, Table
 from ..template.pages import PLACED

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import numpy as np
 
+from ..engine.compile import compile_book
 from ..engine.lanes import ExcelError
-from ..engine.plan import compile_book
 from ..template import INPUTS, ONE_OF, RESULTS, build
 from ..workbook.files import file_stem, refuse_existing, write_bytes
 from ..workbook.lists import Problem

@@ -3,8 +3,8 @@
 from pathlib import Path
 
 from .. import catalogue  # noqa: F401  (fills the registry)
+from ..engine.compile import compile_book
 from ..engine.lanes import ExcelError
-from ..engine.plan import compile_book
 from ..registry import FUNCTIONS
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book

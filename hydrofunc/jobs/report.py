@@ -13,9 +13,10 @@ from openpyxl.utils.datetime import from_excel
 from .. import __version__
 from ..engine import library
 from ..engine.book import Formula
-from ..engine.formula import Reference, Refused, address
+from ..engine.compile import compile_book
+from ..engine.formula import Refused
 from ..engine.lanes import ExcelError
-from ..engine.plan import compile_book
+from ..engine.reference import Reference, address
 from ..errors import FileRefused
 from ..registry import FUNCTIONS
 from ..report.layout import pdf

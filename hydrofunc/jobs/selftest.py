@@ -163,7 +163,7 @@ def add_sheet(book):
 
 def calculated_selftest():
     """The workbook as bytes with stored values, and a line for every test that fails."""
-    from ..engine.plan import compile_book
+    from ..engine.compile import compile_book
     from ..workbook.reading import read_book
     from ..workbook.splice import splice
     from .recalc import SHEET_FUNCTIONS

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..engine.formula import Reference
-from ..engine.plan import compile_book
+from ..engine.compile import compile_book
+from ..engine.reference import Reference
 from ..errors import FileRefused
 from ..template import RESULTS_SHEET
 from ..workbook.files import refuse_existing

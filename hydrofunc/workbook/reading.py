@@ -17,8 +17,8 @@ from openpyxl.utils.datetime import to_excel
 from openpyxl.worksheet.formula import ArrayFormula, DataTableFormula
 
 from ..engine.book import Book, Formula, Table, Unusable
-from ..engine.formula import address, reference, split_sheet, table_part
 from ..engine.lanes import ExcelError
+from ..engine.reference import address, reference, split_sheet, table_part
 from ..errors import FileRefused
 
 LARGEST_FILE = 64 * 2**20  # bytes, as stored

@@ -18,8 +18,8 @@ from math import isfinite
 from xml.parsers import expat
 from xml.sax.saxutils import escape
 
-from ..engine.formula import address, place
 from ..engine.lanes import ExcelError
+from ..engine.reference import address, place
 from ..errors import FileRefused
 
 CALC_ID = "191029"  # of Excel 2019 and later, which recalculate files of older engines when they open them

@@ -6,8 +6,8 @@ from time import perf_counter
 
 import numpy as np
 
-from hydrofunc.engine.formula import Reference
-from hydrofunc.engine.plan import compile_book
+from hydrofunc.engine.compile import compile_book
+from hydrofunc.engine.reference import Reference
 from hydrofunc.jobs.recalc import SHEET_FUNCTIONS, calculated
 from hydrofunc.jobs.sweep import sweep
 from hydrofunc.template import RESULTS_SHEET, build

@@ -6,7 +6,7 @@ blocks that stay in the processor's cache. No check of ranges, no error values, 
 
 import numpy as np
 
-from hydrofunc.engine.plan import BLOCK
+from hydrofunc.engine.run import BLOCK
 from hydrofunc.physics import alternator, cable, fittings, nozzle, operating_point, pipe, survey, water, wheel
 from hydrofunc.template import INPUTS
 from hydrofunc.units import to_si

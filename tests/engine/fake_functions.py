@@ -6,7 +6,7 @@ from io import BytesIO
 import numpy as np
 import openpyxl
 
-from hydrofunc.engine.plan import compile_book
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.workbook.reading import read_book
 
 

@@ -12,8 +12,8 @@ import openpyxl
 from openpyxl.utils.datetime import to_excel
 from openpyxl.workbook.defined_name import DefinedName
 
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
-from hydrofunc.engine.plan import compile_book
 from hydrofunc.workbook.reading import read_book
 
 PROBES = Path(__file__).with_name("probes.csv")

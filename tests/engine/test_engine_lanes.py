@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from hydrofunc.engine import operators
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
-from hydrofunc.engine.plan import BLOCK, compile_book
+from hydrofunc.engine.run import BLOCK
 from hydrofunc.workbook.reading import read_book
 from tests.engine import sheet_oracles as oracles
 from tests.engine.fake_functions import evaluate, fakes, workbook

@@ -5,9 +5,9 @@ import pytest
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.formula import ArrayFormula, DataTableFormula
 
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.engine.library import TABLE
-from hydrofunc.engine.plan import compile_book
 from hydrofunc.errors import FormulaRefused
 from hydrofunc.workbook.reading import read_book
 from tests.engine.fake_functions import fakes, saved, workbook
@@ -60,6 +60,12 @@ def value(cells, cell="B1"):
         ("=COUNTIF(A:A,1)", "whole column"),
         ("=SUMIFS(B:B,A:A,1)", "whole column"),
         ("=INDEX(A:A,2)", "whole column"),
+        ("=INDEX((A:A),2)", "whole column"),
+        ("=SUMIF((A:A),1)", "whole column"),
+        ("=XLOOKUP(1,A1:A3,(B2:C4))", "one row or column"),
+        ("=SUM((A1:A3)*2)", "hosts disagree"),
+        ("=SUM(IFS(A1,A1:A3))", "hosts disagree"),
+        ("=SUMPRODUCT(IF((A1:A3)>1,1,0))", "array formula"),
         ("=XLOOKUP(1,A:A,B:B)", "whole column"),
         ("=INDEX(A1:C3,0,2)", "whole row or column"),
         ("=INDEX(A1:C3,2)", "whole row or column"),
@@ -179,6 +185,31 @@ def test_a_range_where_one_value_is_wanted_means_the_cell_in_line_with_the_formu
     assert value({**column, "B9": "=A1:A3*10"}, "B9") is ExcelError("#VALUE!")
     assert value({"A1": 1, "B1": 2, "B5": "=A1:B1+5"}, "B5") == 7.0
     assert value({**column, "B2": "=A:A*10"}, "B2") == 20.0
+
+
+def test_a_range_in_parentheses_is_the_range():
+    """Text in it is skipped as in the range itself; a direct number in parentheses stays a number."""
+    cells = {"A1": 1, "A2": "5", "A3": 3}
+    assert value({**cells, "B1": "=SUM((A1:A3))"}) == 4.0
+    assert value({**cells, "B1": "=SUM(((A2)),(2))"}) == 2.0
+    assert value({**cells, "B1": "=INDEX((A1:A3),3)"}) == 3.0
+    assert value({**cells, "B1": "=SUM(INDEX((A1:A3),2),(IF(TRUE,(A2))))"}) == 0.0
+    assert value({**cells, "B1": "=COUNTIF((A1:A3),3)+ROWS((A1:A2))+ROW((A3))"}) == 6.0
+    assert value({**cells, "C1": 10, "C3": 30, "B1": "=SUMIF((A1:A3),3,(C1))"}) == 30.0
+
+
+def test_a_choice_inside_a_choice_keeps_its_own_mode():
+    """A range that SUM takes as it is, beside one that stands for a single value in the same formula."""
+    cells = {"A1": 1, "A2": 2, "A3": 3}
+    assert value({**cells, "B2": "=SUM(IF(TRUE,A1:A3))+A1:A3"}, "B2") == 8.0
+    assert value({**cells, "B2": "=SUMPRODUCT(A1:A3*2)+A1:A3"}, "B2") == 14.0
+    assert value({**cells, "B2": "=SUMPRODUCT(A1:A3*CHOOSE(1,2))+IF(A1:A3=2,A1:A3*10,0)"}, "B2") == 32.0
+
+
+def test_arguments_of_xlookup_left_out_are_as_if_not_written():
+    cells = {"A1": 1, "A2": 2, "C1": 10, "C2": 20}
+    assert value({**cells, "B1": "=XLOOKUP(2,A1:A2,C1:C2,,,)"}) == 20.0
+    assert value({**cells, "B1": "=XLOOKUP(3,A1:A2,C1:C2,,0,1)"}) is ExcelError("#N/A")
 
 
 def test_newer_functions_carry_a_prefix_in_the_file():

@@ -5,8 +5,8 @@ import random
 import pytest
 
 from hydrofunc import catalogue  # noqa: F401  (fills the registry)
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
-from hydrofunc.engine.plan import compile_book
 from hydrofunc.jobs.inputs import INPUTS
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.template import build

@@ -1,67 +1,218 @@
-"""A blank cell, TRUE, a word, a number far out and an error value in each argument: Excel's side answers as the engine.
+"""The same odd cells through the three readers: headless engine, Excel's side and Calc's side give one answer.
 
-The engine's answer comes from a recalculated workbook, Excel's from the adapter with the cells as xlwings
-hands them over.
+The engine's answer comes from a recalculated workbook, Excel's from the adapter with cells as xlwings hands them
+over, Calc's from the worker with a request as the add-in sends it. What a program does not let us see is not
+asked of it: Calc passes error values on itself and has "" for a blank cell of a range.
 """
 
 import io
+import json
+from math import nan
 
 import openpyxl
 import pytest
 
 import hydrofunc
-from hydrofunc.engine.plan import compile_book
+from hydrofunc.engine.compile import compile_book
+from hydrofunc.hosts.calc import worker
 from hydrofunc.hosts.excel import adapter
 from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
 from hydrofunc.workbook.reading import read_book
 
-ODD = {"A1": None, "A2": True, "A3": "no such word", "A4": -1e12, "A5": "#N/A", "A6": "#DIV/0!"}
-FORMULAS = {"A5": "=NA()", "A6": "=1/0"}
 FUNCTIONS = hydrofunc.functions()
-CASES = [(f.name, a.name, cell) for f in FUNCTIONS.values() for a in f.arguments for cell in ODD]
+LEFT_OUT = object()
+NA, DIV0 = "#N/A", "#DIV/0!"
+FORMULAS = {NA: "=NA()", DIV0: "=1/0", "": '=""'}
+# Blank, "" of a formula, TRUE, a word for a number, digits as text, a number for a word, one far out, errors, and
+# what is not a number.
+ODD = [None, "", True, "no such word", "5", 7.0, -1e12, NA, DIV0, nan]
+CALC_CANNOT_TELL = ("", NA, DIV0)  # in a range
+GAP = [None]  # a blank cell of a list
 
 
-def arguments(function, odd, cell):
-    """(worksheet text, value as xlwings hands it over) of each argument of the worked example, one of them odd."""
-    given = function.example.arguments
-    last = max(i for i, a in enumerate(function.arguments) if a.name in given or a.name == odd)
-    found = []
-    for argument in function.arguments[: last + 1]:
-        value = given.get(argument.name)
-        if argument.name == odd:
-            found.append((cell, [[ODD[cell]]]))
-        elif value is None:
-            found.append(("", None))
-        else:
-            text = function.formula_arguments({argument.name: value})[-1]
-            found.append((text, value if isinstance(value, str | list | tuple) else [[float(value)]]))
-    return found
+def rows_of(argument):
+    return argument if isinstance(argument, list) else [[argument]]
+
+
+def by_engine(calls):
+    """The engine's answers to calls [(function, [argument, ...])]; an argument is LEFT_OUT, a cell or rows of cells."""
+    book = openpyxl.Workbook()
+    formulas, sheet = book.active, book.create_sheet("Cells")
+    formulas.title = "Calls"
+    not_numbers, top = [], 1
+    for call, (function, arguments) in enumerate(calls, start=1):
+        texts = []
+        for argument in arguments:
+            rows = rows_of(argument)
+            for r, row in enumerate(rows, start=top):
+                for c, cell in enumerate(row, start=1):
+                    if cell != cell:  # no workbook can hold it, but a scenario can
+                        not_numbers.append(("Cells", sheet.cell(r, c).coordinate))
+                    elif argument is not LEFT_OUT:
+                        sheet.cell(r, c, FORMULAS.get(cell, cell))
+            last = sheet.cell(top + len(rows) - 1, len(rows[0])).coordinate
+            cells = f"Cells!A{top}" + (f":{last}" if isinstance(argument, list) else "")
+            texts.append("" if argument is LEFT_OUT else cells)
+            top += len(rows)
+        formulas.cell(call, 1, f"={function.sheet_name}({','.join(texts)})")
+    stream = io.BytesIO()
+    book.save(stream)
+    outputs = [("Calls", f"A{row}") for row in range(1, len(calls) + 1)]
+    plan = compile_book(read_book(stream.getvalue()), SHEET_FUNCTIONS, overrides=not_numbers, outputs=outputs)
+    result = plan.run(dict.fromkeys(not_numbers, nan))
+    return [value if isinstance(value, float) else str(value) for value in map(result.value, outputs)]
+
+
+def by_excel(function, arguments, ask=adapter.call):
+    """With rows for every argument, as xlwings hands them over; None for one left out."""
+    return ask(function, [None if argument is LEFT_OUT else rows_of(argument) for argument in arguments])
+
+
+def by_calc(function, arguments, ask=worker.answer):
+    """Through JSON; a blank cell of a range is ""."""
+    wire = [
+        [["" if cell is None else cell for cell in row] for row in argument]
+        if isinstance(argument, list)
+        else None if argument is LEFT_OUT else argument
+        for argument in arguments
+    ]  # fmt: skip
+    name, wire = json.loads(json.dumps([function.name, wire]))
+    return ask(name, wire) if ask is worker.answer else ask(name, *wire)
+
+
+def example(function, **others):
+    """The arguments of the worked example in order, some of them others; the last ones may be lacking."""
+    values = {
+        name: [[float(item) for item in value]] if isinstance(value, list | tuple) else value
+        for name, value in function.example.arguments.items()
+    }
+    values = {name: float(value) if type(value) is int else value for name, value in values.items()} | others
+    last = max(i for i, argument in enumerate(function.arguments) if argument.name in values)
+    return [values.get(argument.name, LEFT_OUT) for argument in function.arguments[: last + 1]]
+
+
+def wrong(calls, engine):
+    """Where one of the three answers something else; Calc is not asked what it cannot hand over."""
+    problems = []
+    for (function, arguments), theirs in zip(calls, engine, strict=True):
+        cells = [cell for argument in arguments if isinstance(argument, list) for row in argument for cell in row]
+        answers = {"engine": theirs, "Excel": by_excel(function, arguments)}
+        if not any(cell in CALC_CANNOT_TELL for cell in cells) and NA not in arguments and DIV0 not in arguments:
+            ((answers["Calc"],),) = by_calc(function, arguments)
+        if len(set(answers.values())) > 1:
+            problems.append(f"{function.name}: {answers}, {arguments}")
+    return problems
+
+
+SINGLE = [
+    (function, argument, odd)
+    for function in FUNCTIONS.values()
+    for argument in function.arguments
+    if not argument.many
+    for odd in ODD
+]
+LISTED = [(function, argument) for function in FUNCTIONS.values() for argument in function.arguments if argument.many]
 
 
 @pytest.fixture(scope="module")
-def engine():
-    """{case: the engine's answer}."""
-    book = openpyxl.Workbook()
-    for cell, value in (ODD | FORMULAS).items():
-        book.active[cell] = value
-    for row, (name, odd, cell) in enumerate(CASES, start=1):
-        function = FUNCTIONS[name]
-        texts = [text for text, _ in arguments(function, odd, cell)]
-        book.active.cell(row, 3, f"={function.sheet_name}({','.join(texts)})")
-    stream = io.BytesIO()
-    book.save(stream)
-    result = compile_book(read_book(stream.getvalue()), SHEET_FUNCTIONS).run()
-    return {case: result.value((book.active.title, f"C{row}")) for row, case in enumerate(CASES, start=1)}
+def single_answers():
+    """{(function, argument, repr of the odd cell): the engine's answer}."""
+    answers = by_engine([(function, example(function, **{argument.name: odd})) for function, argument, odd in SINGLE])
+    return {(f.name, a.name, repr(odd)): answer for (f, a, odd), answer in zip(SINGLE, answers)}
 
 
-def test_every_odd_cell_is_taken_as_the_engine_takes_it(engine):
-    wrong, errors = [], 0
-    for name, odd, cell in CASES:
-        given = [value for _, value in arguments(FUNCTIONS[name], odd, cell)]
-        ours, theirs = adapter.call(FUNCTIONS[name], given), engine[name, odd, cell]
-        theirs = theirs if isinstance(theirs, float) else str(theirs)
-        errors += isinstance(ours, str)
-        if ours != theirs:
-            wrong.append(f"{name} {odd} {ODD[cell]!r}: Excel {ours!r}, engine {theirs!r}")
-    assert not wrong, "\n".join(wrong[:20])
-    assert errors > len(CASES) / 2
+def test_a_single_odd_cell_has_one_answer(single_answers):
+    calls = [(function, example(function, **{argument.name: odd})) for function, argument, odd in SINGLE]
+    engine = list(single_answers.values())
+    assert len(calls) == len(engine) > 5000
+    problems = wrong(calls, engine)
+    assert not problems, "\n".join(problems[:20])
+    assert sum(isinstance(answer, str) for answer in engine) > len(engine) / 2
+
+
+def test_a_range_of_one_cell_is_that_cell(single_answers):
+    """In Calc, which has rows for A1:A1; Excel's side has them for every cell."""
+    for function, argument, odd in SINGLE:
+        if odd not in CALC_CANNOT_TELL:
+            answer = by_calc(function, example(function, **{argument.name: [[odd]]}))
+            assert answer == [[single_answers[function.name, argument.name, repr(odd)]]], (function.name, argument.name)
+
+
+def test_a_column_of_odd_cells_gives_for_each_what_it_gives_alone(single_answers):
+    """In Excel with the error values, in Calc without."""
+    for ask, odds in ((by_excel, ODD), (by_calc, [odd for odd in ODD if odd not in CALC_CANNOT_TELL])):
+        for function, argument in {(function, argument): None for function, argument, _ in SINGLE}:
+            column = ask(function, example(function, **{argument.name: [[odd] for odd in odds]}))
+            for odd, (answer,) in zip(odds, column, strict=True):
+                alone = single_answers[function.name, argument.name, repr(odd)]
+                same = answer == (pytest.approx(alone, rel=1e-12) if isinstance(alone, float) else alone)
+                assert same, (function.name, argument.name, odd, answer, alone)
+
+
+def lists(function, argument):
+    """The list of the worked example, or a short one, in shapes and with cells that a person may leave in it."""
+    values = [float(item) for item in function.example.arguments.get(argument.name, (1.0, 2.0, 3.0))]
+    column = [[value] for value in values]
+    middle = len(column) // 2
+    yield [values]
+    yield [*column[:middle], GAP, *column[middle:], GAP, GAP]
+    yield [[value, None] for value in values]
+    yield [GAP, GAP]
+    yield [[values[0]]]
+    yield values[0]
+    yield None
+    yield LEFT_OUT
+    for odd in ODD:
+        yield [*column[:middle], [odd], *column[middle:]]
+        yield [*column, [odd]]
+    yield [[NA], *column, [DIV0]]
+    yield [[""], *column, [DIV0]]
+
+
+def test_a_list_of_odd_cells_has_one_answer():
+    """Gaps, rows and blocks, no cell at all, one cell, and each odd cell in the middle and at the end."""
+    calls = [
+        (function, example(function, **{argument.name: cells}))
+        for function, argument in LISTED
+        for cells in lists(function, argument)
+        if not (cells is LEFT_OUT and argument.required)  # refused while compiling
+    ]
+    engine = by_engine(calls)
+    assert len(calls) > 500
+    problems = wrong(calls, engine)
+    assert not problems, "\n".join(problems[:20])
+    assert {"#N/A", "#DIV/0!", "#VALUE!", "#NUM!"} < set(engine)
+    assert sum(isinstance(answer, float) for answer in engine) > len(LISTED)
+
+
+def test_gaps_do_not_count_in_a_list():
+    """Against Python, where a list has none."""
+    function = FUNCTIONS["best_listed_nozzle"]
+    values = [[float(size)] for size in function.example.arguments["sizes"]]
+    arguments = example(function, sizes=[GAP, *values, GAP])
+    wanted = function(**function.example.arguments)
+    assert by_excel(function, arguments) == wanted
+    assert by_calc(function, arguments) == [[wanted]]
+    assert by_engine([(function, arguments)]) == [wanted]
+
+
+def test_an_error_value_goes_before_all_else():
+    """Before a wrong kind to its left, and before ranges that do not fit together."""
+    velocity = FUNCTIONS["pipe_velocity"]
+    assert by_engine([(velocity, ["word", NA])]) == ["#N/A"]
+    assert by_excel(velocity, ["word", NA]) == "#N/A"
+    assert by_excel(velocity, [[[NA], [1.0]], [[40.0, DIV0]]]) == [
+        ["#N/A", "#N/A"],
+        [pytest.approx(0.7958, rel=1e-3), DIV0],
+    ]
+
+
+@pytest.mark.parametrize("name", ["friction_head", "emf_constant", "best_listed_nozzle"])
+def test_excel_and_calc_explain_in_the_same_words(name):
+    function = FUNCTIONS[name]
+    for argument in function.arguments:
+        for odd in (None, True, "no such word", -1e12):
+            cells = example(function, **{argument.name: [[1.0], [odd]] if argument.many else odd})
+            excel, calc = by_excel(function, cells, adapter.explain), by_calc(function, cells, worker.explanation)
+            assert excel == calc
+            assert (excel == "fine") == isinstance(by_excel(function, cells), float)

@@ -11,7 +11,7 @@ from scipy.differentiate import derivative
 
 import hydrofunc
 from hydrofunc.cli import main
-from hydrofunc.engine.plan import compile_book
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.errors import FileRefused
 from hydrofunc.jobs.doubt import doubt
 from hydrofunc.jobs.recalc import SHEET_FUNCTIONS, calculated

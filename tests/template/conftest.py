@@ -6,7 +6,7 @@ from hydrofunc import (
     catalogue,  # noqa: F401
     template,
 )
-from hydrofunc.engine.plan import compile_book
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.workbook.reading import read_book
 

@@ -86,7 +86,7 @@ def test_a_changed_formula_turns_the_ledger_check_red():
     import openpyxl
 
     from hydrofunc import template
-    from hydrofunc.engine.plan import compile_book
+    from hydrofunc.engine.compile import compile_book
     from hydrofunc.registry import FUNCTIONS
     from hydrofunc.workbook.reading import read_book
 

@@ -75,7 +75,7 @@ def test_rows_inserted_above_the_last_line_are_counted():
 
 def test_a_date_typed_in_a_spreadsheet_program_is_the_same_as_its_number(sheet):
     """A real date cell through the whole engine."""
-    from hydrofunc.engine.plan import compile_book
+    from hydrofunc.engine.compile import compile_book
     from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
     from hydrofunc.workbook.reading import read_book
 

@@ -15,8 +15,8 @@ from hydrofunc import (
     template,
 )
 from hydrofunc.engine.book import Formula
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
-from hydrofunc.engine.plan import compile_book
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.workbook.reading import read_book
 from tests.engine import sheet_oracles as oracles

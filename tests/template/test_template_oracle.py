@@ -18,7 +18,7 @@ from hydrofunc import (
     catalogue,  # noqa: F401  (fills the registry)
     template,
 )
-from hydrofunc.engine.plan import compile_book
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.workbook.reading import read_book
 from tests.oracle.formulon_book import FormulonBook, called, with_names

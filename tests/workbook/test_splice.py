@@ -17,8 +17,8 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from hydrofunc.engine.book import Formula
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
-from hydrofunc.engine.plan import compile_book
 from hydrofunc.errors import FileRefused
 from hydrofunc.workbook.reading import read_book
 from hydrofunc.workbook.splice import splice

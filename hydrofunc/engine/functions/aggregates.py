@@ -11,7 +11,23 @@ from math import inf, nan
 
 import numpy as np
 
-from ..lanes import DIV0, NUM, NUMBER, SOUND, VALUE, Area, Lanes, as_area, cells_of, code, errors, leftmost, lifted, mask, settled
+from ..lanes import (
+    DIV0,
+    NUM,
+    NUMBER,
+    SOUND,
+    VALUE,
+    Area,
+    Lanes,
+    as_area,
+    cells_of,
+    code,
+    errors,
+    leftmost,
+    lifted,
+    mask,
+    settled,
+)
 from ..operators import number, plain_number
 from .logic import asking, is_number
 from .table import worksheet
@@ -42,9 +58,7 @@ def counted(cells: Iterable) -> tuple[list, np.ndarray]:
 
 
 def _numbers(args):
-    return counted(
-        (cell, True) for arg in args for cell in (arg.cells() if type(arg) is Area else [number(arg)])
-    )
+    return counted((cell, True) for arg in args for cell in (arg.cells() if type(arg) is Area else [number(arg)]))
 
 
 def _sum(values):

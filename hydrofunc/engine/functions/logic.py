@@ -4,8 +4,23 @@ from collections.abc import Callable
 
 import numpy as np
 
-from ..lanes import BLANK, BOOLEAN, NA, NUMBER, SOUND, VALUE, Area, ExcelError, as_lanes, cells_of, code, lanes_in
-from ..lanes import leftmost, lifted, settled
+from ..lanes import (
+    BLANK,
+    BOOLEAN,
+    NA,
+    NUMBER,
+    SOUND,
+    VALUE,
+    Area,
+    ExcelError,
+    as_lanes,
+    cells_of,
+    code,
+    lanes_in,
+    leftmost,
+    lifted,
+    settled,
+)
 from ..operators import plain_truth, truth
 from .table import worksheet
 

@@ -4,13 +4,29 @@ The index of a cell is counted from 0, -1 where no cell fits; it is an int, or a
 """
 
 import re
-from math import inf, nan
+from math import nan
 
 import numpy as np
 
-from ..lanes import NA, NUMBER, REF, SOUND, VALUE, Area, ExcelError, Lanes, as_area, code, errors, gather, lanes_in
-from ..lanes import leftmost, lifted, settled, with_errors
-from ..operators import exact_order, fold, number, truth
+from ..lanes import (
+    NA,
+    NUMBER,
+    REF,
+    VALUE,
+    Area,
+    ExcelError,
+    Lanes,
+    as_area,
+    code,
+    errors,
+    gather,
+    lanes_in,
+    leftmost,
+    lifted,
+    settled,
+    with_errors,
+)
+from ..operators import exact_order, number, truth
 from .criteria import like
 from .table import worksheet
 

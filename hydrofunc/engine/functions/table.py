@@ -9,13 +9,14 @@ MANY = 255  # arguments a worksheet function may take
 
 @dataclass(frozen=True)
 class Entry:
-    """A function: how many arguments it takes, what kinds they are, and what it does."""
+    """A function: how many arguments it takes, what kinds they are, and its `call`, or its `form` (see `forms`)."""
 
     least: int
     most: int
     kinds: str
     call: Callable | None = None
     repeats: int = 1  # how many of the last kinds repeat where there are more arguments
+    form: Callable | None = None
 
     def kind(self, i: int) -> str:
         """The kind of argument i, counted from 0."""
@@ -40,15 +41,10 @@ def worksheet(name: str, kinds: str) -> Callable[[Callable], Callable]:
     """
 
     def put(call):
-        TABLE[name] = entry(kinds, call)
+        TABLE[name] = Entry(least, most, required + optional + repeated, call, len(repeated) or 1)
         return call
 
-    return put
-
-
-def entry(kinds: str, call: Callable | None = None) -> Entry:
-    """The entry that `kinds` describes (see `worksheet`)."""
     required, optional, repeated = re.fullmatch(r"(\w*)(?:\[(\w*)\])?(?:\((\w+)\)\+)?", kinds).groups("")
     least = len(required) + len(repeated)
-    most = least + len(optional) if not repeated else least + (MANY - least) // len(repeated) * len(repeated)
-    return Entry(least, most, required + optional + repeated, call, len(repeated) or 1)
+    most = least + (MANY - least) // len(repeated) * len(repeated) if repeated else least + len(optional)
+    return put

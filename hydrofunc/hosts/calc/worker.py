@@ -1,7 +1,11 @@
 """Answers the Calc add-in: a line of JSON in, a line of JSON out, until the input ends.
 
-A request is [name, arguments]. An argument is a number, a text, null (left out) or rows of a range, where a
-blank cell is "". An answer is rows of numbers, of texts, or of error values as Calc shows them, "#NUM!".
+A request is [name, arguments]. An argument is a number, a text, null (left out) or rows of a range. An answer
+is rows of numbers, of texts, or of error values as Calc shows them, "#NUM!".
+
+Calc tells blank cells from others less well than the headless engine: inside a range a blank cell and one
+whose formula gives "" are both "" and count as blank; a single blank cell is 0, which for a word counts as
+blank too (for numbers see `component.Blanks`); TRUE is 1. An error value never arrives, Calc passes it on itself.
 """
 
 import json
@@ -12,7 +16,7 @@ import numpy as np
 
 import hydrofunc
 from hydrofunc.errors import HydroError
-from hydrofunc.registry import WRONG_KIND
+from hydrofunc.registry import Cells, explain_cells, from_cells, range_cells, with_error_texts
 
 
 def answer(name, arguments):
@@ -23,41 +27,23 @@ def answer(name, arguments):
         if name == "explain":
             return [[explanation(*arguments)]]
         function = hydrofunc.find(name)
-        return _rows(*function.lanes(given(function, arguments)))
+        result = with_error_texts(*from_cells(function, _cells(function, arguments)))
+        return np.atleast_2d(result).tolist()
     except HydroError:
         return [["#VALUE!"]]
 
 
-def given(function, arguments):
-    """Arguments as `Function.lanes` takes them."""
-    return [_given(argument, value) for argument, value in zip(function.arguments, arguments)]
+def _cells(function, arguments):
+    """The arguments as `Cells`; those too many are of no kind, and only counted."""
+    cells = [range_cells(argument, _rows(argument, item)) for argument, item in zip(function.arguments, arguments)]
+    return cells + [Cells()] * (len(arguments) - len(cells))
 
 
-def _given(argument, value):
-    if isinstance(value, list):
-        cells = np.array([[None if cell == "" else cell for cell in row] for row in value], dtype=object)
-        if argument.many:
-            cells = cells[np.not_equal(cells, None)]
-            return _plain(cells) if cells.size else None
-        return _plain(cells)
-    if argument.is_text and value == 0.0:
-        return None  # Calc hands over a blank cell as 0
-    return value
-
-
-def _plain(cells):
-    """An array of numbers where all cells are numbers: those are read fastest."""
-    return cells.astype(float) if all(type(cell) is float for cell in cells.flat) else cells
-
-
-def _rows(values, codes):
-    if codes is None:
-        return [[float(values)]] if np.ndim(values) == 0 else np.atleast_2d(values).tolist()
-    rows = np.atleast_2d(values).astype(object)
-    codes = np.atleast_2d(codes)
-    rows[codes > 0] = "#NUM!"
-    rows[codes == WRONG_KIND] = "#VALUE!"
-    return rows.tolist()
+def _rows(argument, item):
+    """An argument as rows of cells, None for blank as far as Calc lets us see."""
+    if isinstance(item, list):
+        return [[None if cell == "" else cell for cell in row] for row in item]
+    return [[None if argument.is_text and item == 0.0 else item]]
 
 
 def explanation(name=None, *arguments):
@@ -66,11 +52,7 @@ def explanation(name=None, *arguments):
         return 'The first argument is the name of a function, such as "FRICTION_HEAD".'
     try:
         function = hydrofunc.find(name.strip())
-        if len(arguments) > len(function.arguments):
-            return f"{function.sheet_name} takes at most {len(function.arguments)} arguments."
-        taken = given(function, arguments)
-        taken += [None] * (len(function.arguments) - len(taken))
-        return "; ".join(map(str, function.explain(*taken))) or "fine"
+        return explain_cells(function, _cells(function, arguments))
     except HydroError as error:
         return str(error)
 

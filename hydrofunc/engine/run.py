@@ -1,0 +1,224 @@
+"""A compiled workbook, run for one scenario or thousands: `Plan` in, `Result` with a `Column` for each output out.
+
+What depends on no input that differs between lanes is calculated once, as plain values; the rest block by block.
+"""
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+
+from . import lanes as ln
+from .lanes import BLANK, BOOLEAN, NUMBER, TEXT, Lanes
+
+BLOCK = 16_384  # lanes worked on at a time, so that a column of them stays in the processor's cache
+_RAISING = {"over": "raise", "divide": "raise", "invalid": "raise", "under": "ignore"}  # see `lanes`
+_KINDS = {NUMBER: "number", TEXT: "text", BOOLEAN: "boolean", BLANK: "blank"}
+
+Key = tuple[str, str]  # a cell: (sheet, "B7")
+
+
+class Step(NamedTuple):
+    """A formula compiled: `run` gives its value from those of all slots, of which it reads `needs`."""
+
+    slot: int
+    run: Callable[[list], object]
+    needs: tuple[int, ...]
+
+
+class Plan:
+    """A compiled workbook. `inputs` and `outputs` are the cells it takes and gives, as (sheet, "B7")."""
+
+    def __init__(self, base: list, steps: list[Step], dependent: set[int], inputs: dict, outputs: dict):
+        self._base, self._inputs, self._outputs = base, inputs, outputs
+        self._fixed = [step for step in steps if step.slot not in dependent]
+        self._steps = [step for step in steps if step.slot in dependent]
+        self._settled = None
+
+    @property
+    def inputs(self) -> list[Key]:
+        return list(self._inputs)
+
+    @property
+    def outputs(self) -> list[Key]:
+        return list(self._outputs)
+
+    @property
+    def in_order(self) -> list[Key]:
+        """The outputs that are formulas, each after those it needs: the first error among them is a cause."""
+        keys = {slot: key for key, slot in self._outputs.items()}
+        return [keys[step.slot] for step in self._fixed + self._steps if step.slot in keys]
+
+    def run(
+        self, inputs: dict[Key, object] | None = None, lanes: int = 1, progress: Callable[[int], object] | None = None
+    ) -> "Result":
+        """Recalculate with other values in input cells.
+
+        inputs:   {(sheet, "B7"): value}: one value, or a list or array of `lanes` values; numbers, text,
+                  booleans, None for blank, `ExcelError`. Input cells left out keep what the workbook holds.
+        progress: called after each block with the number of lanes done so far.
+        """
+        with np.errstate(**_RAISING):
+            return self._run(inputs or {}, lanes, progress)
+
+    def _run(self, inputs, lanes, progress):
+        values = self._values_without_inputs()
+        varying = {}
+        for key, content in inputs.items():
+            if key not in self._inputs:
+                raise LookupError(f"{key[0]}!{key[1]} was not named as an input of the compiled workbook")
+            value = _input_value(content, lanes, key)
+            if type(value) is Lanes:
+                varying[self._inputs[key]] = value
+            else:
+                values[self._inputs[key]] = value
+        in_lanes, steps = set(varying), []
+        for step in self._steps:
+            if in_lanes.isdisjoint(step.needs):
+                values[step.slot] = step.run(values)
+            else:
+                in_lanes.add(step.slot)
+                steps.append(step)
+        columns = {slot: _Collector(lanes) for slot in self._outputs.values() if slot in in_lanes}
+        if columns:
+            self._run_blocks(values, varying, steps, columns, lanes, progress)
+        elif progress is not None:
+            progress(lanes)
+        uniform = {slot: values[slot] for slot in self._outputs.values() if slot not in columns}
+        columns = {slot: collector.column() for slot, collector in columns.items()}
+        return Result(
+            {
+                key: columns[slot] if slot in columns else Column(ln.as_lanes(uniform[slot]), lanes)
+                for key, slot in self._outputs.items()
+            }
+        )
+
+    def _values_without_inputs(self):
+        """The values of all slots, as far as they depend on no input; calculated at the first run."""
+        if self._settled is None:
+            values = list(self._base)
+            for step in self._fixed:
+                values[step.slot] = step.run(values)
+            self._settled = values
+        return list(self._settled)
+
+    def _run_blocks(self, values, varying, steps, columns, lanes, progress):
+        last_use = {needed: index for index, step in enumerate(steps) for needed in step.needs}
+        own = {step.slot for step in steps} | set(varying)
+        unused_after = [[] for _ in steps]
+        for slot, index in last_use.items():
+            if slot in own and slot not in columns:
+                unused_after[index].append(slot)
+        for start in range(0, lanes, BLOCK):
+            stop = min(start + BLOCK, lanes)
+            for slot, whole in varying.items():
+                values[slot] = ln.take(whole, slice(start, stop))
+            for step, unused in zip(steps, unused_after):
+                values[step.slot] = step.run(values)
+                for slot in unused:  # gives its memory back
+                    values[slot] = None
+            for slot, collector in columns.items():
+                collector.add(values[slot], start, stop)
+            if progress is not None:
+                progress(stop)
+
+
+def _input_value(content, lanes, key):
+    """A plain value, or lanes."""
+    if isinstance(content, (list, tuple)) or (isinstance(content, np.ndarray) and content.ndim):
+        if len(content) != lanes:
+            raise ValueError(f"{key[0]}!{key[1]} is given {len(content)} values for {lanes} lanes")
+        value = ln.from_python(content)
+        return _first(value) if lanes == 1 else value
+    return _first(ln.from_python([content.item() if isinstance(content, (np.ndarray, np.generic)) else content]))
+
+
+def _first(value):
+    return value.python()[0]
+
+
+class _Collector:
+    """Gathers the blocks of one output."""
+
+    def __init__(self, lanes):
+        self.num, self.err, self.kind = np.empty(lanes), np.empty(lanes, np.uint8), np.empty(lanes, np.uint8)
+        self.table, self.last_table, self.offset = [], (), 0
+
+    def add(self, value, start, stop):
+        part = ln.as_lanes(value)
+        if part.table != self.last_table:
+            self.offset, self.last_table = len(self.table), part.table
+            self.table += part.table
+        self.num[start:stop] = part.num
+        self.err[start:stop], self.kind[start:stop] = part.err, part.kind
+        if self.offset:
+            self.num[start:stop][self.kind[start:stop] == TEXT] += self.offset
+
+    def column(self):
+        return Column(Lanes(self.num, self.err, self.kind, self.table), len(self.num))
+
+
+class Column:
+    """The values of one output cell.
+
+    values: float64 (N,): numbers, 0 and 1 for booleans, NaN for text and errors
+    errors: uint8 (N,) of error codes (see `ExcelError.TEXTS`), 0 for none; None if no lane has one
+    texts:  object (N,), str where a lane holds text, None elsewhere; None where no lane does
+    kind:   "number", "text", "boolean", "blank" (an empty cell without a formula) or "mixed"; lanes with
+            errors do not count
+    """
+
+    def __init__(self, lanes: Lanes, size: int):
+        self._lanes, self._size = lanes, size
+
+    def __len__(self) -> int:
+        return self._size
+
+    def _spread(self, array):
+        return array if len(array) == self._size else np.broadcast_to(array, self._size)
+
+    @property
+    def kind(self) -> str:
+        return _KINDS.get(self._lanes.only, "mixed")
+
+    @property
+    def errors(self) -> np.ndarray | None:
+        return None if self._lanes.sound else self._spread(self._lanes.err)
+
+    @property
+    def values(self) -> np.ndarray:
+        if self._lanes.only == NUMBER:  # where there is an error it is NaN already
+            return self._spread(self._lanes.num)
+        no_number = (self._lanes.kind == TEXT) | (self._lanes.err > 0)
+        return self._spread(np.where(no_number, np.nan, self._lanes.num))
+
+    @property
+    def texts(self) -> np.ndarray | None:
+        words = [item if type(item) is str else None for item in self._lanes.python()]
+        if not any(word is not None for word in words):
+            return None
+        array = np.empty(len(words), dtype=object)
+        array[:] = words
+        return self._spread(array)
+
+    def python(self) -> list:
+        """The lanes as a list of float, bool, str and `ExcelError`; None for an empty cell."""
+        values = self._lanes.python()
+        return values if len(values) == self._size else values * self._size
+
+    def first(self) -> object:
+        return _first(ln.take(self._lanes, slice(0, 1)))
+
+
+class Result:
+    """What `Plan.run` gives: a `Column` for each output cell."""
+
+    def __init__(self, columns: dict[Key, Column]):
+        self._columns = columns
+
+    def column(self, key: Key) -> Column:
+        return self._columns[key]
+
+    def value(self, key: Key) -> object:
+        """The value in the first lane."""
+        return self._columns[key].first()
