@@ -15,6 +15,7 @@
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from math import isfinite, nan
+from typing import ClassVar
 
 import numpy as np
 
@@ -27,7 +28,7 @@ class ExcelError:
 
     __slots__ = ("code", "text")
     TEXTS = ("", "#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A")  # by code, as ERROR.TYPE
-    _known: dict[str, "ExcelError"] = {}
+    _known: ClassVar[dict[str, "ExcelError"]] = {}
 
     def __new__(cls, text):
         if text not in cls._known:

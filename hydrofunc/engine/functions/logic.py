@@ -34,12 +34,15 @@ def _combining(combine: np.ufunc, neutral: bool) -> Callable:
     def call(*args):
         result, err, seen = neutral, SOUND, False
         for cell, alone in ((cell, type(arg) is not Area) for arg in args for cell in cells_of(arg)):
+            if type(cell) in (bool, float):
+                result, seen = combine(result, cell != 0.0), True
+                continue
             lanes = as_lanes(truth(cell) if alone else cell)
             counts = (lanes.kind == NUMBER) | (lanes.kind == BOOLEAN)
             result = combine(result, np.where(counts, lanes.num != 0.0, neutral))
             err, seen = leftmost(err, lanes.err), seen | counts
         n = lanes_in(*args)
-        return settled(np.broadcast_to(result, n or 1), err, code(~seen, VALUE))
+        return settled(np.broadcast_to(result, n or 1), err, code(np.logical_not(seen), VALUE))
 
     return call
 

@@ -81,9 +81,9 @@ def _nearest(key, cells, match, search):
         return index
     best = -1
     for i in order:
-        if type(cells[i]) is type(key) and exact_order(cells[i], key) == match:
-            if best < 0 or exact_order(cells[i], cells[best]) == -match:
-                best = i
+        fits = type(cells[i]) is type(key) and exact_order(cells[i], key) == match
+        if fits and (best < 0 or exact_order(cells[i], cells[best]) == -match):
+            best = i
     return best
 
 
@@ -162,9 +162,10 @@ def _at(cells, index, err, missing=NA):
 
 def _whole(value):
     """A number cut towards zero: an int, or an array (n,) of whole numbers; 0 where it is an error."""
-    num = number(value)
-    num = num.num if type(num) is Lanes else 0.0 if type(num) is ExcelError else num
-    return np.nan_to_num(np.clip(num, -1e9, 1e9)).astype(np.intp)
+    value = number(value)
+    if type(value) is Lanes:
+        return np.clip(np.where(value.err > 0, 0.0, value.num), -1e9, 1e9).astype(np.intp)
+    return 0 if type(value) is ExcelError else int(value)
 
 
 @worksheet("MATCH", "vr[v]")
