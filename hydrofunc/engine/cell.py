@@ -5,7 +5,7 @@ that range in the formula's own row or column. Inside SUM and its kin, where hos
 `SUM(A1:A3*2)`, such a formula is refused.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from operator import itemgetter
 
@@ -13,9 +13,10 @@ import numpy as np
 
 from . import lanes as ln
 from . import library, operators, ours
+from .arguments import PREPARED, cells_of, refuse_open_ended, refuse_open_ended_in_array
 from .book import operand
 from .formula import Refused, parse
-from .lanes import BLANK, NA, NUMBER, VALUE, Area, Lanes
+from .lanes import BLANK, NUMBER, VALUE, Area, Lanes
 from .library import TABLE
 from .operators import OPERATORS
 from .reference import Reference, address
@@ -149,7 +150,7 @@ class Cell:
         if type(tree) is Missing:
             return constant(0.0)
         mode = replace(mode, in_aggregate=True)
-        as_range = type(tree) is Call and tree.given_back()
+        as_range = type(tree) is Call and tree.may_return()
         run = self.call(tree, mode, as_range=True) if as_range else self.value(tree, mode)
         return (lambda values: _as_area(run(values))) if tree.refers() else run
 
@@ -191,8 +192,8 @@ class Cell:
         if entry.repeats == 2 and (len(arguments) - entry.least) % 2:
             raise Refused(f"{name}: a criterion is missing")
         kinds = [entry.kind(i) for i in range(len(arguments))]
-        if name in _PREPARED:
-            arguments = _PREPARED[name](*arguments)
+        if name in PREPARED:
+            arguments = PREPARED[name](*arguments)
         if "c" in kinds or name in ("XLOOKUP", "TEXTJOIN"):
             refuse_open_ended(name, arguments)
         runs = [self._argument(name, kind, tree, mode) for kind, tree in zip(kinds, arguments)]
@@ -268,59 +269,3 @@ def grounded(value):
 
 def _as_area(value):
     return value if type(value) is Area else Area([[value]])
-
-
-# -- what is settled or refused by looking at the arguments of a function --------------------------------
-
-
-def cells_of(tree: Node, name: str) -> Reference:
-    """The cells an argument stands for. Raises `Refused` where it is an expression."""
-    cells = tree.reference()
-    if cells is None:
-        raise Refused(f"{name} wants cells here")
-    return cells
-
-
-def refuse_open_ended(name: str, arguments: Iterable[Node]) -> None:
-    """Whole columns are cut to the rows in use, which only functions that skip blank cells do not notice."""
-    if any(cells and cells.open_ended for cells in (tree.reference() for tree in arguments)):
-        raise Refused(f"{name} of a whole column or row is not supported: write the range with its last row")
-
-
-def refuse_open_ended_in_array(cells: Reference) -> None:
-    if cells.open_ended:
-        raise Refused("a whole column or row inside an array expression is not supported")
-
-
-def _resized(source, criterion, target=None):
-    """The arguments of SUMIF; the target is as large as the range, from its own first cell."""
-    if target is None:
-        return source, criterion
-    shape, first = source.reference(), target.reference()
-    if type(target) is Missing:
-        target = source
-    elif shape and first:
-        bottom, right = first.top + shape.height - 1, first.left + shape.width - 1
-        target = Ref(Reference(first.sheet, first.top, first.left, bottom, right))
-    return source, criterion, target
-
-
-def _xlookup(key, among, results, *rest):
-    """The arguments of XLOOKUP, a default in the place of those left out; search modes other than 1 and -1 refused."""
-    rest = list(rest)
-    if rest and type(rest[0]) is Missing:
-        rest[0] = Value(NA)
-    if len(rest) > 2:
-        if type(rest[2]) is Missing:
-            rest[2] = Value(1.0)
-        elif type(rest[2]) is not Value or rest[2].value not in (1.0, -1.0):
-            raise Refused("XLOOKUP: only the search modes 1 and -1 are supported")
-    first, second = among.reference(), results.reference()
-    if first and second:
-        size = first.height, first.width
-        if 1 not in size or size != (second.height, second.width):
-            raise Refused("XLOOKUP: only one row or column, and results of the same size, are supported")
-    return key, among, results, *rest
-
-
-_PREPARED = {"SUMIF": _resized, "AVERAGEIF": _resized, "XLOOKUP": _xlookup}

@@ -10,7 +10,8 @@ import numpy as np
 
 from . import lanes as ln
 from . import library, operators
-from .cell import cells_of, constant, mapping, refuse_open_ended, refuse_open_ended_in_array
+from .arguments import cells_of, refuse_open_ended, refuse_open_ended_in_array
+from .cell import constant, mapping
 from .formula import Refused
 from .functions.table import MANY, TABLE, Entry
 from .lanes import NA, VALUE, Area, ExcelError, Lanes
@@ -120,8 +121,8 @@ def _switch(arguments, value, branch):
     equal = operators.OPERATORS["="]
 
     def run(values):
-        what = subject(values)
-        return _first_that_holds(values, ((equal(what, case(values)), result) for case, result in pairs), default)
+        sought = subject(values)
+        return _first_that_holds(values, ((equal(sought, case(values)), result) for case, result in pairs), default)
 
     return run
 

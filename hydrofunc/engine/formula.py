@@ -13,15 +13,8 @@ from .lanes import ExcelError
 from .tree import Array, Call, Chain, Minus, Missing, Node, Paren, Percent, Value
 
 DEEPEST = 64  # parentheses and calls within each other (Microsoft, "Excel specifications and limits")
-_RANKS = {
-    **dict.fromkeys(("=", "<>", "<", ">", "<=", ">="), 0),
-    "&": 1,
-    "+": 2,
-    "-": 2,
-    "*": 3,
-    "/": 3,
-    "^": 4,
-}
+_OPERATORS = ("=", "<>", "<", ">", "<=", ">="), ("&",), ("+", "-"), ("*", "/"), ("^",)
+_RANKS = {sign: rank for rank, signs in enumerate(_OPERATORS) for sign in signs}
 
 
 class Refused(Exception):

@@ -84,14 +84,11 @@ class Plan:
             self._run_blocks(values, varying, steps, columns, lanes, progress)
         elif progress is not None:
             progress(lanes)
-        uniform = {slot: values[slot] for slot in self._outputs.values() if slot not in columns}
-        columns = {slot: collector.column() for slot, collector in columns.items()}
-        return Result(
-            {
-                key: columns[slot] if slot in columns else Column(ln.as_lanes(uniform[slot]), lanes)
-                for key, slot in self._outputs.items()
-            }
-        )
+        outputs = {}
+        for key, slot in self._outputs.items():
+            uniform = slot not in columns
+            outputs[key] = Column(ln.as_lanes(values[slot]), lanes) if uniform else columns[slot].column()
+        return Result(outputs)
 
     def _values_without_inputs(self):
         """The values of all slots, as far as they depend on no input; calculated at the first run."""

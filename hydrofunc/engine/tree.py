@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from .lanes import ExcelError
 from .reference import Reference
 
-# Which arguments of a function it may give back as the references they are.
-_GIVEN_BACK = {"INDEX": slice(0, 1), "XLOOKUP": slice(2, 3), "IF": slice(1, None), "CHOOSE": slice(1, None)}
+# Which of its arguments a function may return as the references they are.
+_MAY_RETURN = {"INDEX": slice(0, 1), "XLOOKUP": slice(2, 3), "IF": slice(1, None), "CHOOSE": slice(1, None)}
 
 
 class Node:
@@ -131,9 +131,9 @@ class Call(Node):
     def parts(self) -> tuple[Node, ...]:
         return self.arguments
 
-    def given_back(self) -> tuple[Node, ...]:
-        """The arguments that the function may give back as the references they are."""
-        return self.arguments[_GIVEN_BACK[self.name]] if self.name in _GIVEN_BACK else ()
+    def may_return(self) -> tuple[Node, ...]:
+        """The arguments that the function may return as the references they are."""
+        return self.arguments[_MAY_RETURN[self.name]] if self.name in _MAY_RETURN else ()
 
     def refers(self) -> bool:
-        return any(argument.refers() for argument in self.given_back())
+        return any(argument.refers() for argument in self.may_return())
