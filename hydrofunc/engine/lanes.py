@@ -12,7 +12,7 @@
 10. What a sweep does often has a second form for arrays of numbers alone, which `lifted` uses where it can.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from math import isfinite, nan
 from typing import ClassVar
@@ -101,12 +101,6 @@ class Lanes:
         if kind == TEXT:
             return self.table[int(number)]
         return number if kind == NUMBER else bool(number) if kind == BOOLEAN else None
-
-    def words(self, default: float, values: Iterable, dtype=float) -> np.ndarray:
-        """(n,) of the one of `values`, which has an entry for each text of the table, that belongs to a lane's text."""
-        is_text = (self.kind == TEXT) & (self.err == 0)
-        index = np.where(is_text, self.num, 0.0).astype(np.intp)
-        return np.where(is_text, np.array([*values, default], dtype)[index], default)
 
 
 class Area:

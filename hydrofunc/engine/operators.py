@@ -105,7 +105,6 @@ def plain_truth(value):
 # `Lanes.num` holds the number of a boolean and of a blank already.
 _as_number = lifted(plain_number, lambda x: x.astype(float), (NUMBER, BOOLEAN, BLANK))
 _as_truth = lifted(plain_truth, lambda x: x != 0.0, (NUMBER, BOOLEAN, BLANK))
-text = lifted(plain_text)
 
 
 def number(value):

@@ -165,7 +165,7 @@ def _whole(value):
     value = number(value)
     if type(value) is Lanes:
         return np.clip(np.where(value.err > 0, 0.0, value.num), -1e9, 1e9).astype(np.intp)
-    return 0 if type(value) is ExcelError else int(value)
+    return 0 if type(value) is ExcelError else int(min(max(value, -1e9), 1e9))
 
 
 @worksheet("MATCH", "vr[v]")
