@@ -240,8 +240,8 @@ def settled(result, err: np.ndarray = SOUND, codes=SOUND):
         n = max(result.size, len(err), len(codes))
         return Lanes(np.array(np.broadcast_to(result, n)), leftmost(err, codes), ALIKE[BOOLEAN])
     finite = np.isfinite(result)
-    if result.ndim and len(result) >= len(codes) and not codes.any() and finite.all():
-        return Lanes(result, err)
+    if err is SOUND and result.ndim and len(result) >= len(codes) and not codes.any() and finite.all():
+        return Lanes(result)
     err = leftmost(err, codes, code(np.atleast_1d(~finite), NUM))
     return Lanes(np.where(err > 0, nan, result), err)
 

@@ -184,7 +184,7 @@ class Column:
 
     @property
     def values(self) -> np.ndarray:
-        if self._lanes.only == NUMBER:  # where there is an error it is NaN already
+        if self._lanes.only == NUMBER and self._lanes.sound:
             return self._spread(self._lanes.num)
         no_number = (self._lanes.kind == TEXT) | (self._lanes.err > 0)
         return self._spread(np.where(no_number, np.nan, self._lanes.num))

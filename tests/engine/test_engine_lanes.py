@@ -393,3 +393,15 @@ def test_a_function_of_plain_values_is_called_once_for_every_different_combinati
     assert lifted(numbers, 2.0).python() == [0.0, 2.0, 4.0, 6.0, 8.0] and calls == []
     result = lifted(lanes.from_python(["x", "y", "x", "x", 3.0]), lanes.from_python([True, True, True, True, 2.0]))
     assert result.python() == ["x", "y", "x", "x", 6.0] and sorted(calls) == [("x", True), ("y", True)]
+
+
+def test_beside_an_error_there_is_no_number():
+    """A function that skips what is no number gives a number even in a lane with an error: it must not show."""
+    book = read_book(
+        workbook(S={"A2": 3, "B1": "=SUM(A1:A2)", "B2": "=SUMPRODUCT((A1:A2>2)*1)", "B3": "=ROUND(A2,A1)"})
+    )
+    plan = compile_book(book, {}, overrides=[("S", "A1")])
+    result = plan.run({("S", "A1"): [1.0, NA, "x"]}, lanes=3)
+    for cell in ("B1", "B2", "B3"):
+        column = result.column(("S", cell))
+        assert np.isnan(column.values[column.errors > 0]).all() and column.errors[1] == NA.code
