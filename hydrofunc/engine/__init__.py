@@ -4,8 +4,10 @@
 - `tree`       what a formula is once it is read
 - `formula`    text to tree
 - `book`       a workbook in memory, and what its names and tables mean
-- `lanes`      values, one or one for each scenario, and what operators do with them
-- `library`    the ordinary worksheet functions
+- `lanes`      values, one or one for each scenario
+- `operators`  what the operators of a formula do with values
+- `functions`  the ordinary worksheet functions by kind
+- `library`    the table of them, and what is refused
 - `cell`       compiles the formula of one cell
 - `arguments`  what is settled by looking at the arguments of a function
 - `forms`      functions for which the compiler decides what is evaluated, such as IF

@@ -12,27 +12,19 @@ from operator import itemgetter
 import numpy as np
 
 from . import lanes as ln
-from . import library, ours
+from . import library, operators, ours
 from .arguments import PREPARED, cells_of, refuse_open_ended, refuse_open_ended_in_array
 from .book import operand
 from .formula import Refused, parse
 from .lanes import BLANK, NUMBER, VALUE, Area, Lanes
 from .library import TABLE
+from .operators import OPERATORS
 from .reference import Reference, address
 from .tree import Array, Call, Chain, Minus, Missing, Node, Paren, Percent, Ref, Value
 
 Run = Callable[[list], object]  # from the values of all slots to a value (see `lanes`)
 
 MOST_CELLS = 100_000  # of one range
-OPERATORS = {
-    "+": ln.add,
-    "-": ln.subtract,
-    "*": ln.multiply,
-    "/": ln.divide,
-    "^": ln.power,
-    "&": ln.join,
-    **{sign: ln.comparison(sign) for sign in ("=", "<>", "<", ">", "<=", ">=")},
-}
 
 
 @dataclass(frozen=True)
@@ -73,14 +65,14 @@ class Cell:
         return parse(text, lambda item: operand(self.compiler.book, item, self.sheet, self.row))
 
     def _snapping(self, tree, mode):
-        """A formula whose last operator is + or -: a result next to nothing is 0 (see `lanes.snapped`)."""
+        """A formula whose last operator is + or -: a result next to nothing is 0 (see `operators.snapped`)."""
         *steps, (sign, last) = tree.steps
         left = self.value(Chain(tree.first, tuple(steps)) if steps else tree.first, mode)
         right, operate = self.value(last, mode), OPERATORS[sign]
 
         def run(values):
             a = left(values)
-            return ln.snapped(operate(a, right(values)), a)
+            return operators.snapped(operate(a, right(values)), a)
 
         return run
 
@@ -101,10 +93,10 @@ class Cell:
                 return self.value(inner, mode)
             case Minus(inner):
                 run = self.value(inner, mode)
-                return lambda values: ln.negate(run(values))
+                return lambda values: operators.negate(run(values))
             case Percent(inner):
                 run = self.value(inner, mode)
-                return lambda values: ln.percent(run(values))
+                return lambda values: operators.percent(run(values))
             case Array(rows):
                 return constant(Area(rows))
             case Missing():
@@ -269,13 +261,9 @@ def grounded(value):
         value = value.rows[0][0]
     if value is None:
         return 0.0
-    if type(value) is not Lanes:
-        return value
-    if type(value.kind) is int:
-        return ln.number(value) if value.kind == BLANK else value
-    if (value.kind == BLANK).any():
-        kind = np.where(value.kind == BLANK, np.uint8(NUMBER), value.kind)
-        return ln.tidy(value.num, value.err, kind, value.table)
+    if type(value) is Lanes and value.only in (BLANK, None):
+        kind = np.where(value.kind == BLANK, NUMBER, value.kind).astype(np.uint8)
+        return Lanes(value.num, value.err, kind, value.table)
     return value
 
 

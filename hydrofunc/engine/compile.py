@@ -137,7 +137,7 @@ class _Compiler:
             run = compiler.whole_area(source.text)
             self.steps[self.arrays[key]] = Step(self.arrays[key], run, tuple(compiler.needs))
         whole, (row, column) = self.arrays[key], source.at
-        return Step(slot, lambda values: grounded(ln.cell_of(values[whole], row, column)), (whole,))
+        return Step(slot, lambda values: grounded(ln.cell_at(values[whole], row, column)), (whole,))
 
 
 def _ordered(outputs, steps, keys, problems):

@@ -9,12 +9,12 @@ from functools import partial
 import numpy as np
 
 from . import lanes as ln
-from . import library
+from . import library, operators
 from .arguments import cells_of, refuse_open_ended, refuse_open_ended_in_array
-from .cell import OPERATORS, constant, mapping
+from .cell import constant, mapping
 from .formula import Refused
+from .functions.table import MANY, TABLE, Entry
 from .lanes import NA, VALUE, Area, ExcelError, Lanes
-from .library import MANY, TABLE, Entry
 from .tree import Array, Missing, Value
 
 
@@ -56,7 +56,7 @@ def _choice(name, least, most):
 
 def _agreed(condition):
     """A condition, as a plain bool where all lanes of the block agree."""
-    if type(condition) is Lanes and condition.err is None:
+    if type(condition) is Lanes and condition.sound:
         if condition.num.all():
             return True
         if not condition.num.any():
@@ -72,9 +72,9 @@ def _first_that_holds(values, cases, default):
     undecided = []
     for condition, branch in cases:
         if type(condition) is Area:
-            undecided.append((ln.map_areas(ln.truth, condition), branch(values)))
+            undecided.append((ln.map_areas(operators.truth, condition), branch(values)))
             continue
-        condition = _agreed(ln.truth(condition))
+        condition = _agreed(operators.truth(condition))
         if condition is True or type(condition) is ExcelError:
             result = branch(values) if condition is True else condition
             break
@@ -118,7 +118,7 @@ def _switch(arguments, value, branch):
     subject, rest = value(arguments[0]), arguments[1:]
     default = branch(rest[-1]) if len(rest) % 2 else constant(NA)
     pairs = [(value(case), branch(result)) for case, result in _in_twos(rest)]
-    equal = OPERATORS["="]
+    equal = operators.OPERATORS["="]
 
     def run(values):
         sought = subject(values)
@@ -145,7 +145,7 @@ def _choose(arguments, value, branch):
 
 
 def _chosen(values, number, branches):
-    number = ln.number(number)
+    number = operators.number(number)
     if type(number) is ExcelError:
         return number
     if type(number) is float:
@@ -167,8 +167,8 @@ def _replaces(name, hit):
         attempt, instead = value(arguments[0]), branch(arguments[1])
 
         def rescued(values, result):
-            if type(result) is Lanes and result.err is not None:
-                mask = hit(result.err)
+            if type(result) is Lanes and not result.sound:
+                mask = np.broadcast_to(hit(result.err), len(result))
                 return ln.select(mask, instead(values), result) if mask.any() else result
             return instead(values) if type(result) is ExcelError and hit(result.code) else result
 

@@ -23,16 +23,7 @@ def _call(function, args):
         return _by_gaps(function, args, n)
     cells = [_list(value) if argument.many else _single(value) for argument, value in zip(declared, args)]
     values, codes = from_cells(function, cells)
-    if np.size(values) == 1 and np.size(codes) == 1:
-        return ln.settled(np.ravel(values)[0], None, None if codes is None else int(np.ravel(codes)[0]))
-    if codes is None:
-        return ln.settled(values)
-    values, codes = np.broadcast_arrays(values, codes)
-    return ln.settled(np.where(codes > 0, np.nan, values), None, codes)
-
-
-def _items(value):
-    return value.cells() if type(value) is Area else [value]
+    return ln.settled(values, codes=ln.SOUND if codes is None else np.asarray(codes, np.uint8))
 
 
 def _single(value):
@@ -44,7 +35,7 @@ def _single(value):
 
 def _list(value):
     """`Cells` of an argument that takes a list."""
-    values, errors = zip(*map(_cell, _items(value)))
+    values, errors = zip(*map(_cell, ln.cells_of(value)))
     known = any(codes is not None for codes in errors)
     return Cells(values, [0 if codes is None else codes for codes in errors] if known else None)
 
@@ -53,43 +44,39 @@ def _cell(value):
     """`Cells` of one value; of many lanes an array."""
     if type(value) is not Lanes:
         return Cells("", value.code) if type(value) is ExcelError else Cells(value)
-    if _all(value, NUMBER):
-        return Cells(value.num, value.err)
-    if _all(value, BLANK) and value.err is None:
+    err = None if value.sound else np.broadcast_to(value.err, len(value))
+    if value.only == NUMBER:
+        return Cells(value.num, err)
+    if value.only == BLANK and value.sound:
         return Cells()
     words = np.empty(len(value), dtype=object)
     words[:] = value.python()
-    return Cells(words, value.err)
-
-
-def _all(lanes, kind):
-    """Are all lanes of this kind?"""
-    return lanes.kind is kind
+    return Cells(words, err)
 
 
 # -- lists with gaps -----------------------------------------------------------------------------------
 
 
 def _blank(value):
-    """In which lanes is a cell blank? One answer where it is the same in all."""
-    return np.equal(ln.parts(value)[2], BLANK)
+    """In which lanes is a cell blank? Of length 1 where it is the same in all."""
+    return ln.as_lanes(value).kind == BLANK
 
 
 def _has_gaps(value):
     """Is a cell of this list blank in some lanes and not in others?"""
-    return any(np.ndim(blank) and blank.any() for blank in map(_blank, _items(value)))
+    return any(len(blank) > 1 and blank.any() for blank in map(_blank, ln.cells_of(value)))
 
 
 def _by_gaps(function, args, n):
     """A call whose lists are longer in some lanes than in others: once for each pattern of blank cells."""
     lists = [value for argument, value in zip(function.arguments, args) if argument.many and value is not None]
-    blank = [np.broadcast_to(_blank(cell), n) for value in lists for cell in _items(value)]
+    blank = [np.broadcast_to(_blank(cell), n) for value in lists for cell in ln.cells_of(value)]
     _, patterns = np.unique(np.array(blank), axis=1, return_inverse=True)
-    num, err = np.empty(n), np.zeros(n, np.uint8)
+    result, index = 0.0, np.zeros(n, np.intp)
     for pattern in range(patterns.max() + 1):
-        lanes = np.flatnonzero(patterns.ravel() == pattern)
-        result = _call(function, [ln.some(value, lanes) for value in args])
-        num[lanes], codes, _, _ = ln.parts(result)
-        if codes is not None:
-            err[lanes] = codes
-    return ln.tidy(num, err, NUMBER)
+        mask = patterns.ravel() == pattern
+        lanes = np.flatnonzero(mask)
+        index[lanes] = np.arange(len(lanes))
+        value = _call(function, [ln.take(arg, lanes) for arg in args])
+        result = ln.select(mask, ln.take(value, np.where(mask, index, 0)), result)
+    return result

@@ -86,7 +86,8 @@ class Plan:
             progress(lanes)
         outputs = {}
         for key, slot in self._outputs.items():
-            outputs[key] = columns[slot].column() if slot in columns else Column.uniform(values[slot], lanes)
+            uniform = slot not in columns
+            outputs[key] = Column(ln.as_lanes(values[slot]), lanes) if uniform else columns[slot].column()
         return Result(outputs)
 
     def _values_without_inputs(self):
@@ -108,7 +109,7 @@ class Plan:
         for start in range(0, lanes, BLOCK):
             stop = min(start + BLOCK, lanes)
             for slot, whole in varying.items():
-                values[slot] = ln.some(whole, slice(start, stop))
+                values[slot] = ln.take(whole, slice(start, stop))
             for step, unused in zip(steps, unused_after):
                 values[step.slot] = step.run(values)
                 for slot in unused:  # gives its memory back
@@ -137,30 +138,21 @@ class _Collector:
     """Gathers the blocks of one output."""
 
     def __init__(self, lanes):
-        self.num, self.err, self.kind = np.empty(lanes), None, None
-        self.table, self.last_table, self.offset = [], None, 0
+        self.num, self.err, self.kind = np.empty(lanes), np.empty(lanes, np.uint8), np.empty(lanes, np.uint8)
+        self.table, self.last_table, self.offset = [], (), 0
 
     def add(self, value, start, stop):
-        num, err, kind, table = ln.parts(value)
-        if table:
-            if table != self.last_table:
-                self.offset, self.last_table = len(self.table), table
-                self.table += table
-            num = num + np.where(np.equal(kind, TEXT), float(self.offset), 0.0)
-        self.num[start:stop] = num
-        if err is not None:
-            if self.err is None:
-                self.err = np.zeros(len(self.num), np.uint8)
-            self.err[start:stop] = err
-        if self.kind is None and type(kind) is int:
-            self.kind = kind
-        elif type(self.kind) is not int or type(kind) is not int or kind != self.kind:
-            if type(self.kind) is int or self.kind is None:
-                self.kind = np.full(len(self.num), self.kind or 0, np.uint8)
-            self.kind[start:stop] = kind
+        part = ln.as_lanes(value)
+        if part.table != self.last_table:
+            self.offset, self.last_table = len(self.table), part.table
+            self.table += part.table
+        self.num[start:stop] = part.num
+        self.err[start:stop], self.kind[start:stop] = part.err, part.kind
+        if self.offset:
+            self.num[start:stop][self.kind[start:stop] == TEXT] += self.offset
 
     def column(self):
-        return Column(ln.tidy(self.num, self.err, self.kind, self.table), len(self.num))
+        return Column(Lanes(self.num, self.err, self.kind, self.table), len(self.num))
 
 
 class Column:
@@ -176,12 +168,6 @@ class Column:
     def __init__(self, lanes: Lanes, size: int):
         self._lanes, self._size = lanes, size
 
-    @classmethod
-    def uniform(cls, value: object, size: int) -> "Column":
-        num, err, kind, table = ln.parts(value)
-        one = Lanes(np.array([num]), None if err is None else np.array([err], np.uint8), kind, table or None)
-        return cls(one, size)
-
     def __len__(self) -> int:
         return self._size
 
@@ -190,36 +176,27 @@ class Column:
 
     @property
     def kind(self) -> str:
-        kind = self._lanes.kind
-        return _KINDS[kind] if type(kind) is int else "mixed"
+        return _KINDS.get(self._lanes.only, "mixed")
 
     @property
     def errors(self) -> np.ndarray | None:
-        return None if self._lanes.err is None else self._spread(self._lanes.err)
+        return None if self._lanes.sound else self._spread(self._lanes.err)
 
     @property
     def values(self) -> np.ndarray:
-        num, kind = self._lanes.num, self._lanes.kind
-        if type(kind) is not int:
-            num = np.where(kind == TEXT, np.nan, num)
-        elif kind == TEXT:
-            num = np.full(len(num), np.nan)
-        elif kind == BOOLEAN:
-            num = num.astype(float)
-        if self._lanes.err is not None:
-            num = np.where(self._lanes.err > 0, np.nan, num)
-        return self._spread(num)
+        if self._lanes.only == NUMBER and self._lanes.sound:
+            return self._spread(self._lanes.num)
+        no_number = (self._lanes.kind == TEXT) | (self._lanes.err > 0)
+        return self._spread(np.where(no_number, np.nan, self._lanes.num))
 
     @property
     def texts(self) -> np.ndarray | None:
-        is_text = np.broadcast_to(np.equal(self._lanes.kind, TEXT), len(self._lanes))
-        if self._lanes.err is not None:
-            is_text = is_text & (self._lanes.err == 0)
-        if not is_text.any():
+        words = [item if type(item) is str else None for item in self._lanes.python()]
+        if not any(word is not None for word in words):
             return None
-        words = np.empty(len(self._lanes), dtype=object)
-        words[is_text] = np.array(self._lanes.table, dtype=object)[self._lanes.num[is_text].astype(np.intp)]
-        return self._spread(words)
+        array = np.empty(len(words), dtype=object)
+        array[:] = words
+        return self._spread(array)
 
     def python(self) -> list:
         """The lanes as a list of float, bool, str and `ExcelError`; None for an empty cell."""
@@ -227,7 +204,7 @@ class Column:
         return values if len(values) == self._size else values * self._size
 
     def first(self) -> object:
-        return _first(ln.some(self._lanes, slice(0, 1)))
+        return _first(ln.take(self._lanes, slice(0, 1)))
 
 
 class Result:

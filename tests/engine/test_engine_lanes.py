@@ -5,7 +5,7 @@ import random
 import numpy as np
 import pytest
 
-from hydrofunc.engine import lanes as lanes_module
+from hydrofunc.engine import lanes, operators
 from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.engine.run import BLOCK
@@ -250,7 +250,7 @@ def test_an_error_survives(formula):
 
 @pytest.mark.parametrize("flags", [True, False])
 def test_a_number_too_large_is_an_error_in_its_lane_only(flags, monkeypatch):
-    monkeypatch.setattr(lanes_module, "_FLAGS", flags)
+    monkeypatch.setattr(operators, "_FLAGS", flags)
     found = evaluate(
         {"B1": "=A1*1E200", "B2": "=1/(A1*1E200)", "B3": "=EXP(A1)", "B4": "=A1*1E200-A1*1E200"},
         lanes=2,
@@ -366,3 +366,42 @@ def test_the_engine_sets_no_floating_point_state_behind():
     before = np.geterr()
     evaluate({"B1": "=1/A1"}, lanes=2, A1=[0.0, 1.0])
     assert np.geterr() == before
+
+
+def test_a_last_difference_next_to_nothing_is_0_in_every_lane():
+    assert evaluate({"B1": "=A1-0.3"}, lanes=2, A1=[0.1 + 0.2, 0.1 + 0.2])["B1"] == [0.0, 0.0]
+    assert evaluate({"B1": "=A1-0.3"}, lanes=3, A1=[0.1 + 0.2, NA, 0.5])["B1"] == [0.0, NA, 0.2]
+
+
+def test_text_of_lanes_with_errors_keeps_the_errors():
+    assert evaluate({"B1": '=TEXT(A1,"0.0")'}, lanes=3, A1=[1.0, DIV0, -2.5])["B1"] == ["1.0", DIV0, "-2.5"]
+
+
+def test_masks_are_arrays_and_say_once_what_holds_for_all_lanes():
+    mixed = lanes.from_python([1.0, "a", None, NA])
+    assert mixed.err.tolist() == [0, 0, 0, NA.code] and not mixed.sound and mixed.only is None
+    assert lanes.take(mixed, np.array([0, 3])).only == lanes.NUMBER
+    alike = lanes.from_python(["a", "b", "a"])
+    assert alike.err is lanes.SOUND and alike.kind.tolist() == [lanes.TEXT] and alike.only == lanes.TEXT
+    assert mixed.python() == [1.0, "a", None, NA] and alike.python() == ["a", "b", "a"]
+
+
+def test_a_function_of_plain_values_is_called_once_for_every_different_combination():
+    calls = []
+    lifted = lanes.lifted(lambda a, b: calls.append((a, b)) or a * b, np.multiply)
+    numbers = lanes.from_python(np.arange(5.0))
+    assert lifted(numbers, 2.0).python() == [0.0, 2.0, 4.0, 6.0, 8.0] and calls == []
+    result = lifted(lanes.from_python(["x", "y", "x", "x", 3.0]), lanes.from_python([True, True, True, True, 2.0]))
+    assert result.python() == ["x", "y", "x", "x", 6.0] and sorted(calls) == [("x", True), ("y", True)]
+
+
+def test_beside_an_error_there_is_no_number():
+    """A function that skips what is no number gives a number even in a lane with an error: it must not show."""
+    book = read_book(
+        workbook(S={"A2": 3, "B1": "=SUM(A1:A2)", "B2": "=SUMPRODUCT((A1:A2>2)*1)", "B3": "=ROUND(A2,A1)"})
+    )
+    plan = compile_book(book, {}, overrides=[("S", "A1")])
+    result = plan.run({("S", "A1"): [1.0, NA, "x"]}, lanes=3)
+    for cell in ("B1", "B2", "B3"):
+        column = result.column(("S", cell))
+        assert np.isnan(column.values[column.errors > 0]).all() and column.errors[1] == NA.code
