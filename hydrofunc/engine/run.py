@@ -140,7 +140,7 @@ class _Collector:
         self.num, self.err, self.kind = np.empty(lanes), None, None
         self.table, self.last_table, self.offset = [], None, 0
 
-    def add(self, value, start, stop):
+    def add(self, value: object, start: int, stop: int) -> None:
         num, err, kind, table = ln.parts(value)
         if table:
             if table != self.last_table:
@@ -159,7 +159,7 @@ class _Collector:
                 self.kind = np.full(len(self.num), self.kind or 0, np.uint8)
             self.kind[start:stop] = kind
 
-    def column(self):
+    def column(self) -> "Column":
         return Column(ln.tidy(self.num, self.err, self.kind, self.table), len(self.num))
 
 
