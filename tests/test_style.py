@@ -12,36 +12,9 @@ from pathlib import Path
 ROOT = Path(__file__).parents[1]
 
 # Where `ruff check` still has findings.
-NOT_YET_CLEAN = {
-    "hydrofunc/catalogue",
-    "hydrofunc/demo",
-    "hydrofunc/engine",
-    "hydrofunc/hosts/calc/worker.py",
-    "hydrofunc/jobs",
-    "hydrofunc/physics",
-    "hydrofunc/report",
-    "hydrofunc/template",
-    "hydrofunc/workbook",
-    "tests/engine",
-    "tests/jobs",
-    "tests/physics",
-    "tests/simulator",
-    "tests/template",
-    "tests/workbook",
-}
+NOT_YET_CLEAN = {"hydrofunc/engine"}
 # Where public functions still lack types.
-NOT_YET_ANNOTATED = {
-    "hydrofunc/catalogue",
-    "hydrofunc/demo",
-    "hydrofunc/engine",
-    "hydrofunc/hosts/calc/worker.py",
-    "hydrofunc/hosts/excel/adapter.py",
-    "hydrofunc/jobs",
-    "hydrofunc/physics",
-    "hydrofunc/report",
-    "hydrofunc/template",
-    "hydrofunc/workbook",
-}
+NOT_YET_ANNOTATED = {"hydrofunc/engine"}
 
 
 def tool(*words):

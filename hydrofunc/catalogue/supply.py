@@ -3,7 +3,7 @@
 import numpy as np
 
 from ..physics import supply as physics
-from ..registry import Argument, Example, Rule, declare
+from ..registry import Argument, Example, Rule, Values, declare
 from .nomenclature import FLOW, GRAVITY
 
 GROUP = "Supply"
@@ -37,7 +37,7 @@ DISCHARGE_COEFFICIENT = Argument(
 DRIVEN = FLOW.with_(within="(0, 1000]", meaning="Water flow through the pipe or jets.")
 
 
-def within_record(flows, time_share):
+def within_record(flows: Values, time_share: Values) -> np.ndarray | np.bool:
     """Does the record say anything about this share of the time?"""
     count = np.shape(flows)[-1]
     return (np.asarray(time_share) >= 100 / (count + 1) - 1e-9) & (

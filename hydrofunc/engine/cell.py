@@ -226,7 +226,7 @@ class Cell:
         return ours.calling(function, runs)
 
 
-def constant(value) -> Run:
+def constant(value: object) -> Run:
     """The closure of a value known while compiling."""
     return lambda values: value
 
@@ -255,7 +255,7 @@ def _mapped(function, arguments, single):
     return ln.map_areas(one, *(arguments[i] for i in single))
 
 
-def grounded(value):
+def grounded(value: object) -> object:
     """A formula's value as its cell shows it: 0 for blank, the first value of an area."""
     if type(value) is Area:
         value = value.rows[0][0]

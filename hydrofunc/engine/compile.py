@@ -62,7 +62,7 @@ class _Compiler:
             raise LookupError(f"{self.book.source} has no sheet {sheet!r}")
         return title, address(*place(cell))
 
-    def plan(self):
+    def plan(self) -> Plan:
         self._compile_what_is_needed()
         order = _ordered(self.outputs.values(), self.steps, self.keys, self.problems)
         if self.problems:
@@ -89,7 +89,7 @@ class _Compiler:
 
     # -- what the compilers of cells ask for
 
-    def slot(self, sheet, cell):
+    def slot(self, sheet: str, cell: str) -> int:
         """The slot of a cell."""
         return self._slot_of((sheet, cell))
 
@@ -105,7 +105,7 @@ class _Compiler:
         self.keys.append(key)
         return len(self.base) - 1
 
-    def fixed(self, sheet, row, column):
+    def fixed(self, sheet: str, row: int, column: int) -> object:
         """What a cell holds; None where it is an input, which may change."""
         key = sheet, address(row, column)
         return None if key in self.inputs else self.book.cells.get(key)

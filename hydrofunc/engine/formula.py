@@ -46,23 +46,23 @@ class _Parser:
         self.at = 0
         self.depth = 0
 
-    def peek(self):
+    def peek(self) -> Token | None:
         return self.tokens[self.at] if self.at < len(self.tokens) else None
 
-    def take(self):
+    def take(self) -> Token:
         token = self.peek()
         if token is None:
             raise Refused("the formula ends too early")
         self.at += 1
         return token
 
-    def whole(self):
+    def whole(self) -> Node:
         tree = self.expression(0)
         if self.peek() is not None:
             raise Refused(f"{self.peek().value!r} is not expected here")
         return tree
 
-    def expression(self, rank):
+    def expression(self, rank: int) -> Node:
         """An expression of operators of this rank or higher; precedence climbing."""
         tree, steps, chained = self.operand(), [], None
         while (token := self.peek()) is not None and token.type == Token.OP_IN:
@@ -79,7 +79,7 @@ class _Parser:
             chained = own
         return Chain(tree, tuple(steps)) if steps else tree
 
-    def operand(self):
+    def operand(self) -> Node:
         signs = 0
         while (token := self.peek()) is not None and token.type == Token.OP_PRE:
             self.at += 1
@@ -96,7 +96,7 @@ class _Parser:
             tree = Percent(tree)
         return tree
 
-    def primary(self):
+    def primary(self) -> Node:
         token = self.take()
         if token.type == Token.OPERAND:
             return self.literal(token)
@@ -110,7 +110,7 @@ class _Parser:
             return tree
         raise Refused(f"{token.value!r} is not expected here")
 
-    def literal(self, token):
+    def literal(self, token: Token) -> Node:
         value = token.value
         if token.subtype == Token.NUMBER:
             return Value(_fifteen_digits(value))
@@ -126,12 +126,12 @@ class _Parser:
             return Value(ExcelError("#REF!"))
         return self.resolve(value)
 
-    def paren(self, _):
+    def paren(self, _: Token) -> Paren:
         tree = self.expression(0)
         self.close(Token.PAREN)
         return Paren(tree)
 
-    def call(self, opener):
+    def call(self, opener: Token) -> Call:
         name = opener.value[:-1].upper()
         for prefix in ("_XLFN.", "_XLWS."):
             name = name.removeprefix(prefix)
@@ -145,28 +145,28 @@ class _Parser:
         self.close(Token.FUNC)
         return Call(name, tuple(arguments))
 
-    def argument(self):
+    def argument(self) -> Node:
         token = self.peek()
         if token is not None and (token.type == Token.SEP or token.subtype == Token.CLOSE):
             return Missing()
         return self.expression(0)
 
-    def closing(self):
+    def closing(self) -> bool:
         return self.peek() is not None and self.peek().subtype == Token.CLOSE
 
-    def separator(self, subtype):
+    def separator(self, subtype: str) -> bool:
         token = self.peek()
         if token is not None and token.type == Token.SEP and token.subtype == subtype:
             self.at += 1
             return True
         return False
 
-    def close(self, kind):
+    def close(self, kind: str) -> None:
         token = self.take()
         if token.subtype != Token.CLOSE or token.type != kind:
             raise Refused(f"{token.value!r} is not expected here")
 
-    def array(self, _):
+    def array(self, _: Token) -> Array:
         rows = [[self.array_item()]]
         while not self.closing():
             if self.separator(Token.ARG):
@@ -180,7 +180,7 @@ class _Parser:
             raise Refused("the rows of an array constant differ in length")
         return Array(rows)
 
-    def array_item(self):
+    def array_item(self) -> float | str | bool | ExcelError:
         tree = self.operand()
         if type(tree) is not Value:
             raise Refused("an array constant may hold plain values only")

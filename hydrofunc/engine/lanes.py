@@ -121,12 +121,15 @@ class Area:
         return [cell for row in self.rows for cell in row]
 
 
-def cells_of(value) -> list:
+Value = float | str | bool | None | ExcelError | Lanes | Area
+
+
+def cells_of(value: Value) -> list:
     """The cells of an area, or the value alone."""
     return value.cells() if type(value) is Area else [value]
 
 
-def as_area(value) -> Area:
+def as_area(value: Value) -> Area:
     """An area as it is, another value as an area of one cell."""
     return value if type(value) is Area else Area([[value]])
 
@@ -134,7 +137,7 @@ def as_area(value) -> Area:
 # -- making lanes --------------------------------------------------------------------------------------
 
 
-def as_lanes(value) -> Lanes:
+def as_lanes(value: Value) -> Lanes:
     """Any value but an area as lanes; a plain one becomes a single lane, to be spread by numpy."""
     if type(value) is Lanes:
         return value
@@ -171,7 +174,7 @@ def from_python(values: Sequence | np.ndarray) -> Lanes:
     return Lanes(np.array(num, float), np.array(err, np.uint8), np.array(kind, np.uint8), list(table))
 
 
-def take(value, index: slice | np.ndarray):
+def take(value: Value, index: slice | np.ndarray) -> Value:
     """The value in some lanes only; `index` is a slice or an array of whole numbers."""
     if type(value) is Area:
         return Area([[take(cell, index) for cell in row] for row in value.rows])
@@ -181,7 +184,7 @@ def take(value, index: slice | np.ndarray):
     return Lanes(value.num[index], err, kind, value.table)
 
 
-def lanes_in(*values) -> int | None:
+def lanes_in(*values: Value) -> int | None:
     """How many lanes the values have, None where they are the same in all."""
     for value in values:
         if type(value) is Lanes:
@@ -197,7 +200,7 @@ def lanes_in(*values) -> int | None:
 # -- errors --------------------------------------------------------------------------------------------
 
 
-def code(condition, error: ExcelError) -> np.ndarray:
+def code(condition: bool | np.ndarray, error: ExcelError) -> np.ndarray:
     """The mask of `error` where the condition, a bool or an array of bool, holds."""
     return np.where(condition, np.uint8(error.code), np.uint8(0))
 
@@ -211,7 +214,7 @@ def leftmost(*masks: np.ndarray) -> np.ndarray:
     return result
 
 
-def errors(*values) -> np.ndarray:
+def errors(*values: Value) -> np.ndarray:
     """The mask of errors in values, cells of areas included; the first error in a lane counts."""
     result = SOUND
     for value in values:
@@ -224,7 +227,7 @@ def errors(*values) -> np.ndarray:
     return result
 
 
-def settled(result, err: np.ndarray = SOUND, codes=SOUND):
+def settled(result: float | np.ndarray, err: np.ndarray = SOUND, codes: np.ndarray | int = SOUND) -> Value:
     """The value that a float, a bool or a fresh array (n,) of them stands for.
 
     err:   errors of the operands, which count first
@@ -246,7 +249,7 @@ def settled(result, err: np.ndarray = SOUND, codes=SOUND):
     return Lanes(np.where(err > 0, nan, result), err)
 
 
-def with_errors(err: np.ndarray, value):
+def with_errors(err: np.ndarray, value: Value) -> Value:
     """`value` with the errors of the mask `err` laid over it."""
     if not err.any():
         return value
@@ -262,7 +265,7 @@ def with_errors(err: np.ndarray, value):
 # -- choosing between values lane by lane --------------------------------------------------------------
 
 
-def select(condition: np.ndarray, yes, no):
+def select(condition: np.ndarray, yes: Value, no: Value) -> Value:
     """`yes` where the array of bool (n,) holds, else `no`; errors of the one not taken are dropped."""
     if type(yes) is Area or type(no) is Area:
         return map_areas(lambda a, b: select(condition, a, b), yes, no)
@@ -277,14 +280,14 @@ def select(condition: np.ndarray, yes, no):
     return Lanes(num, err, kind, table)
 
 
-def choose(condition, yes, no):
+def choose(condition: Value, yes: Value, no: Value) -> Value:
     """IF for a condition already evaluated: a bool, an error or lanes of booleans."""
     if type(condition) is Lanes:
         return with_errors(condition.err, select(condition.num, yes, no))
     return condition if type(condition) is ExcelError else yes if condition else no
 
 
-def gather(cells: Sequence, index: np.ndarray, err: np.ndarray = SOUND):
+def gather(cells: Sequence, index: np.ndarray, err: np.ndarray = SOUND) -> Value:
     """The value at `index` (whole numbers (n,), one for each lane) of a list of values."""
     if lanes_in(*cells) is None:
         return with_errors(err, take(from_python(cells), index))
@@ -371,14 +374,14 @@ def _plain_lanes(arg, n):
 # -- cell by cell over areas ---------------------------------------------------------------------------
 
 
-def map_areas(function: Callable, *args) -> Area:
+def map_areas(function: Callable, *args: Value) -> Area:
     """`function` over areas cell by cell; one row, one column or a single value is repeated as needed."""
     shapes = [arg.shape for arg in args if type(arg) is Area]
     height, width = max(s[0] for s in shapes), max(s[1] for s in shapes)
     return Area([[function(*(cell_at(arg, r, c) for arg in args)) for c in range(width)] for r in range(height)])
 
 
-def cell_at(value, row: int, column: int):
+def cell_at(value: Value, row: int, column: int) -> Value:
     """The value in a row and column, counted from 0, where `value` is an area; else `value` itself."""
     if type(value) is not Area:
         return value

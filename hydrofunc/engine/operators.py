@@ -28,6 +28,7 @@ from .lanes import (
     VALUE,
     ExcelError,
     Lanes,
+    Value,
     code,
     errors,
     leftmost,
@@ -80,7 +81,7 @@ def text_from_number(number: float) -> str:
     return f"{digits}E{'-' if power < 0 else '+'}{abs(power):02d}"
 
 
-def plain_number(value):
+def plain_number(value: Value) -> Value:
     """A plain value as a number where an operator wants one: a float or an error."""
     if type(value) is str:
         value = number_from_text(value)
@@ -88,14 +89,14 @@ def plain_number(value):
     return value if type(value) is ExcelError else float(value or 0.0)
 
 
-def plain_text(value):
+def plain_text(value: Value) -> Value:
     """A plain value as text where an operator wants one: a str or an error."""
     if type(value) is float:
         return text_from_number(value)
     return value if type(value) in (str, ExcelError) else "" if value is None else str(value).upper()
 
 
-def plain_truth(value):
+def plain_truth(value: Value) -> Value:
     """A plain value as a condition: a bool or an error."""
     if type(value) is str:
         return {"TRUE": True, "FALSE": False}.get(value.upper(), VALUE)
@@ -107,12 +108,12 @@ _as_number = lifted(plain_number, lambda x: x.astype(float), (NUMBER, BOOLEAN, B
 _as_truth = lifted(plain_truth, lambda x: x != 0.0, (NUMBER, BOOLEAN, BLANK))
 
 
-def number(value):
+def number(value: Value) -> Value:
     """A value as a number where an operator wants one: a float, an error, or lanes of numbers."""
     return value if type(value) is float or (type(value) is Lanes and value.only == NUMBER) else _as_number(value)
 
 
-def truth(value):
+def truth(value: Value) -> Value:
     """A value as a condition: a bool, an error, or lanes of booleans."""
     return value if type(value) is Lanes and value.only == BOOLEAN else _as_truth(value)
 
@@ -201,7 +202,7 @@ _NOTHING = 2.0**-49
 
 
 @over_areas
-def snapped(result, operand):
+def snapped(result: Value, operand: Value) -> Value:
     """`result` of a formula's last addition, 0 where it is next to nothing beside its first operand."""
     operand = number(operand)
     if type(result) not in (float, Lanes) or type(operand) is ExcelError:
@@ -230,12 +231,12 @@ def _power(x, y):
 power = over_areas(of_numbers(_power))
 
 
-def negate(a):
+def negate(a: Value) -> Value:
     """-a, where -0 is 0."""
     return subtract(0.0, a)
 
 
-def percent(a):
+def percent(a: Value) -> Value:
     """a%."""
     return divide(a, 100.0)
 
@@ -278,7 +279,7 @@ def _same15_interval(number):
     return low, high
 
 
-def exact_order(a, b) -> int:
+def exact_order(a: Value, b: Value) -> int:
     """-1, 0 or 1 for two plain values of one kind, numbers to the last bit: as lookups and criteria compare."""
     if type(a) is str:
         a, b = fold(a), fold(b)
@@ -288,7 +289,7 @@ def exact_order(a, b) -> int:
 _NOTHING_BESIDE = {str: "", bool: False}  # what a blank counts as beside another kind
 
 
-def order(a, b) -> int:
+def order(a: Value, b: Value) -> int:
     """-1, 0 or 1 for two plain values, none of them an error: as the operators compare."""
     a = _NOTHING_BESIDE.get(type(b), 0.0) if a is None else a
     b = _NOTHING_BESIDE.get(type(a), 0.0) if b is None else b

@@ -7,12 +7,12 @@ from collections.abc import Callable
 
 import numpy as np
 
-from ..registry import Cells, from_cells
+from ..registry import Cells, Function, from_cells
 from . import lanes as ln
 from .lanes import BLANK, NUMBER, VALUE, Area, ExcelError, Lanes
 
 
-def calling(function, runs: list[Callable]) -> Callable:
+def calling(function: Function, runs: list[Callable]) -> Callable:
     """A closure that calls one of our functions with what the closures `runs` give."""
     return lambda values: _call(function, [run(values) for run in runs])
 

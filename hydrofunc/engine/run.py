@@ -141,7 +141,7 @@ class _Collector:
         self.num, self.err, self.kind = np.empty(lanes), np.empty(lanes, np.uint8), np.empty(lanes, np.uint8)
         self.table, self.last_table, self.offset = [], (), 0
 
-    def add(self, value, start, stop):
+    def add(self, value: object, start: int, stop: int) -> None:
         part = ln.as_lanes(value)
         if part.table != self.last_table:
             self.offset, self.last_table = len(self.table), part.table
@@ -151,7 +151,7 @@ class _Collector:
         if self.offset:
             self.num[start:stop][self.kind[start:stop] == TEXT] += self.offset
 
-    def column(self):
+    def column(self) -> "Column":
         return Column(Lanes(self.num, self.err, self.kind, self.table), len(self.num))
 
 

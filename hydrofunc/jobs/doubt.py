@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
-from ..engine.compile import compile_book
+from ..engine.compile import Key, compile_book
 from ..engine.lanes import ExcelError
 from ..engine.reference import Reference, address
 from ..errors import FileRefused
@@ -237,15 +237,16 @@ class _Sheet:
             )
         return target
 
-    def cell(self, name, row):
+    def cell(self, name: str, row: int) -> Key:
         """(sheet, cell) in a named column."""
         column = self._columns[name]
         return column.sheet, address(column.top + row, column.left)
 
-    def cells(self, name):
+    def cells(self, name: str) -> list[Key]:
+        """All cells of a named column."""
         return [self.cell(name, row) for row in range(self._columns[name].height)]
 
-    def value(self, cell):
+    def value(self, cell: Key) -> object:
         """What a cell holds before anything is drawn."""
         return self._now.value(cell)
 
@@ -281,7 +282,7 @@ class _Sheet:
         numbers = {cell: now.value(cell) for cell in cells}
         return {cell: number / value for cell, number in numbers.items() if isinstance(number, float)}
 
-    def drawn(self, draws, seed):
+    def drawn(self, draws: int, seed: int) -> list[np.ndarray]:
         """The draws of every uncertain quantity, one stream of random numbers for each."""
         streams = np.random.SeedSequence(seed).spawn(len(self.uncertain))
         return [self._drawn(quantity, draws, stream) for quantity, stream in zip(self.uncertain, streams)]
@@ -293,7 +294,7 @@ class _Sheet:
         except ValueError as error:
             raise FileRefused(f"{quantity.label}: {error}") from None
 
-    def block(self, doubted):
+    def block(self, doubted: Doubted) -> dict[Key, object]:
         """Values by cell that the sheet gets, and blanks where nothing was drawn."""
         watts = next(iter(doubted.spreads.values()))
         at_guess = self.value(self.watts), self.value(self.uncertainty)

@@ -2,6 +2,7 @@
 
 import hashlib
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
@@ -13,7 +14,7 @@ from openpyxl.utils.datetime import from_excel
 from .. import __version__
 from ..engine import library
 from ..engine.book import Formula
-from ..engine.compile import compile_book
+from ..engine.compile import Key, compile_book
 from ..engine.formula import Refused
 from ..engine.lanes import ExcelError
 from ..engine.reference import Reference, address
@@ -99,7 +100,8 @@ class Reading:
         self.values |= {key: result.value(key) for key in plan.outputs}
         self.stored = openpyxl.load_workbook(BytesIO(self.book.data))  # number formats and the date of saving
 
-    def refuse_strangers(self):
+    def refuse_strangers(self) -> None:
+        """Raises `FileRefused` where the workbook lacks names without which there is no report."""
         missing = [name for name in _NAMES if not isinstance(self.book.names.get(name), Reference)]
         if len(missing) > len(_NAMES) / 2:
             raise FileRefused(
@@ -112,21 +114,24 @@ class Reading:
                 f"{', '.join(missing)}"
             )
 
-    def has(self, name):
+    def has(self, name: str) -> bool:
+        """Does the name stand for one cell?"""
         return isinstance(self.book.names.get(name), Reference) and self.book.names[name].single
 
-    def key(self, name):
+    def key(self, name: str) -> Key:
+        """The cell of a name. Raises `LookupError`."""
         return self.book.resolve(name)
 
-    def value(self, name):
+    def value(self, name: str) -> object:
+        """What the cell of a name holds; None where it is blank."""
         return self.values.get(self.key(name))
 
-    def beside(self, key, column):
+    def beside(self, key: Key, column: str) -> str:
         """What stands in another column of the same row, if words do."""
         value = self.values.get((key[0], column + re.sub(r"\D", "", key[1])))
         return value if isinstance(value, str) else ""
 
-    def text(self, key):
+    def text(self, key: Key) -> str:
         """A cell as it shows."""
         value = self.values.get(key)
         if value is None or value == "":
@@ -136,18 +141,18 @@ class Reading:
         sheet, cell = key
         return shown(value, self.stored[sheet][cell].number_format)
 
-    def measure(self, key):
+    def measure(self, key: Key) -> str:
         """A cell as it shows, with the unit beside it in column D."""
         unit = self.beside(key, "D").removeprefix("-") if _is_number(self.values.get(key)) else ""
         return f"{self.text(key)} {unit}" if unit else self.text(key)
 
-    def rows(self, name):
+    def rows(self, name: str) -> Iterator[tuple[str, int, str]]:
         """(sheet, row, column letter) of each row of a named column."""
         area = self.book.names[name]
         for row in range(area.top, area.bottom + 1):
             yield area.sheet, row, re.sub(r"\d", "", address(row, area.left))
 
-    def table(self, sheet, patterns):
+    def table(self, sheet: str, patterns: dict[str, str]) -> Curves | None:
         """The `Curves` below the first row of a sheet whose heads fit all patterns, or None."""
         title = self.book.sheet(sheet)
         if title is None:

@@ -5,6 +5,7 @@ from 0; the list's row changes slowest, the last of the varied inputs fastest. A
 for, so that a grid of millions is never held as a whole.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from decimal import Decimal
 from difflib import get_close_matches
@@ -30,15 +31,16 @@ class Target:
     item: object  # the template's Input, where it is one
 
     @property
-    def is_text(self):
+    def is_text(self) -> bool:
+        """Whether it holds words, or TRUE and FALSE."""
         return self.item.is_text if self.item else isinstance(self.base, (str, bool))
 
     @property
-    def takes_words(self):
+    def takes_words(self) -> bool:
         """Whether a word is allowed: always in a text cell, and in an empty one of which nothing is known."""
         return self.is_text or (self.item is None and self.base is None)
 
-    def complaint(self, value):
+    def complaint(self, value: object) -> str | None:
         """What is wrong with a value, or None."""
         if self.item:
             return self.item.check(value)
@@ -48,7 +50,7 @@ class Target:
             return f"{value!r} is not a number"
         return None
 
-    def cell_value(self, value):
+    def cell_value(self, value: object) -> object:
         """A value as the cell holds it."""
         return str(value).upper() == "TRUE" if isinstance(self.base, bool) else value
 
@@ -77,7 +79,7 @@ class Scenarios:
         return len(self._table) * self._steps
 
     @property
-    def at_fault(self):
+    def at_fault(self) -> int:
         """How many scenarios are at fault."""
         return len(self._errors) * self._steps
 
@@ -85,7 +87,7 @@ class Scenarios:
     def _steps(self):
         return prod(map(len, self._axes.values()))
 
-    def part(self, start, stop):
+    def part(self, start: int, stop: int) -> tuple[dict[Target, np.ndarray], dict[int, str]]:
         """Scenarios from `start` to before `stop`: the values by target, and the errors by index.
 
         A scenario at fault has the workbook's own values in place of those of the list.
@@ -101,7 +103,7 @@ class Scenarios:
             errors = {index: self._errors[row] for index, row in enumerate(rows.tolist()) if row in self._errors}
         return values, errors
 
-    def as_listed(self, target, values, start, indices):
+    def as_listed(self, target: Target, values: np.ndarray, start: int, indices: Collection[int]) -> np.ndarray:
         """A target's `values` in the part from `start`, with what the list holds at these indices."""
         if target in self._axes or not indices:
             return values

@@ -1,7 +1,7 @@
 """The self-test workbook: expected values with their sources beside live results, and one verdict.
 
 Whoever opens it in a spreadsheet program sees whether the functions there give what books, standards and
-other programs say. Its rows are the worked example of every declaration, the published values of
+other programs say. Its rows are the worked example of every declaration, the reference values of
 `selftest.csv`, and how the host treats bad, missing and empty arguments.
 """
 
@@ -63,13 +63,13 @@ class Row:
 
 def rows() -> list[Row]:
     """All tests, in the order of the declarations."""
-    published = _published()
+    reference = _reference()
     tests = []
     for function in FUNCTIONS.values():
         tests.append(_example(function))
-        tests += published.pop(function.name, [])
-    if published:
-        raise ValueError(f"selftest.csv tests functions that do not exist: {sorted(published)}")
+        tests += reference.pop(function.name, [])
+    if reference:
+        raise ValueError(f"selftest.csv tests functions that do not exist: {sorted(reference)}")
     return tests + _behaviour()
 
 
@@ -93,7 +93,7 @@ def _last_digit(result):
     return 0.5 * 10.0 ** Decimal(f"{result:.15g}").as_tuple().exponent
 
 
-def _published():
+def _reference():
     """The rows of selftest.csv by function."""
     by_function = {}
     with Path(__file__).with_name("selftest.csv").open(encoding="utf-8", newline="") as file:

@@ -1,6 +1,8 @@
 """The figures of a report: vector drawings that tell their lines apart without colour."""
 
 import math
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Protocol, TypeAlias
 
 from reportlab.graphics.charts.barcharts import HorizontalBarChart
 from reportlab.graphics.charts.lineplots import LinePlot
@@ -15,7 +17,31 @@ _COLOURS = (INK, SOIL, black)
 _LEFT, _BOTTOM, _TOP, _RIGHT = 34, 26, 30, 8
 
 
-def lines(title, curves, x, ys, names, width, height, marks=()):
+class Curves(Protocol):
+    """Columns of numbers by key, and the words over each."""
+
+    @property
+    def heads(self) -> Mapping[str, str]:
+        """The words over each column."""
+
+    @property
+    def columns(self) -> Mapping[str, Sequence[float]]:
+        """The numbers; NaN where there is none."""
+
+
+Mark: TypeAlias = tuple[tuple[float, float] | None, str]  # ((x, y), words)
+
+
+def lines(
+    title: str,
+    curves: Curves,
+    x: str,
+    ys: Sequence[str],
+    names: Sequence[str],
+    width: float,
+    height: float,
+    marks: Iterable[Mark] = (),
+) -> Drawing | None:
     """A chart of columns of `curves` over its column `x`, or None where there is nothing to draw.
 
     `marks` are ((x, y), words); one without a point is left out.
@@ -62,7 +88,7 @@ def _share(axis, value):
     return (value - axis.valueMin) / (axis.valueMax - axis.valueMin)
 
 
-def bars(title, rows, width, height):
+def bars(title: str, rows: Sequence[tuple[str, float, str]], width: float, height: float) -> Drawing:
     """Horizontal bars, the first on top, each with its label and the value as text; without a number the text alone."""
     drawing = _frame(title, width, height)
     chart = HorizontalBarChart()

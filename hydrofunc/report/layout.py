@@ -3,6 +3,7 @@
 from importlib.resources import files
 from io import BytesIO
 from types import SimpleNamespace
+from typing import Any, TypeAlias
 from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import HexColor, black, white
@@ -42,7 +43,10 @@ _TIGHT = [
 ]
 
 
-def pdf(content):
+Content: TypeAlias = Any  # a `jobs.report.Content`; this room knows none above it
+
+
+def pdf(content: Content) -> bytes:
     """The bytes of the report."""
     _load_fonts()
     for scale in _SCALES:
@@ -125,14 +129,16 @@ class _Numbered(Canvas):
         self._footer, self._pages = footer, []
 
     @property
-    def count(self):
+    def count(self) -> int:
+        """How many pages there are."""
         return len(self._pages)
 
-    def showPage(self):  # noqa: N802  (reportlab's name)
+    def showPage(self) -> None:  # noqa: N802  (reportlab's name)
         self._pages.append(dict(self.__dict__))
         self._startPage()
 
-    def save(self):
+    def save(self) -> None:
+        """Write all pages, each with its foot."""
         pages = self._pages
         for number, page in enumerate(pages, start=1):
             self.__dict__.update(page)

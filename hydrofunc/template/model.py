@@ -6,7 +6,7 @@ column comes about.
 """
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from openpyxl.utils import get_column_letter
@@ -52,7 +52,7 @@ class Words:
     caution: bool = False
     small: bool = False
 
-    def rows_on(self, widths):
+    def rows_on(self, widths: Sequence[float]) -> int:
         """Rows of the sheet that are set aside for it on a page of these column widths.
 
         A rough count. It must stay as it is, as all cells below would move; how tall the rows are is measured when the

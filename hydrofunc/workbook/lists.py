@@ -10,7 +10,7 @@ is not the comma, a number may have a decimal comma. Blank rows are left out.
 import csv
 import datetime
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from io import BytesIO
 from itertools import islice
@@ -169,7 +169,8 @@ class _Column:
         self.is_text, self.is_date, self.decimal_comma = is_text, is_date, decimal_comma
         self.words, self.arrays, self.odd, self.length = [], [], {}, 0
 
-    def add(self, cells):
+    def add(self, cells: Sequence[object]) -> None:
+        """Take in the column's cells of one chunk."""
         if self.is_date:
             cells = [_day_number(cell) for cell in cells]
         if self.is_text:
@@ -180,7 +181,8 @@ class _Column:
             self.odd.update((self.length + index, cell) for index, cell in odd.items())
         self.length += len(cells)
 
-    def whole(self):
+    def whole(self) -> Numbers | list[str | None]:
+        """The column, when all chunks are in."""
         return self.words if self.is_text else Numbers(np.concatenate(self.arrays), self.odd)
 
 

@@ -227,7 +227,7 @@ class _SheetEdit:
         self.rows, self.data = [], None
         self._read()
 
-    def result(self):
+    def result(self) -> tuple[bytes, bool]:
         """(new bytes of the sheet, did a formula go)."""
         edits = []
         todo = {}
@@ -306,7 +306,8 @@ class _SheetEdit:
     # writing
 
     @property
-    def prefix(self):
+    def prefix(self) -> bytes:
+        """What stands before the names of the sheet's own elements, such as b"x:"."""
         return _START_TAG.match(self.content, self.data.start)[1][: -len(b"sheetData")]
 
     def _row_edits(self, row, changes):

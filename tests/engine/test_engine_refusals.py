@@ -176,23 +176,6 @@ def test_every_function_of_the_table_refuses_too_few_and_too_many_arguments():
     assert all(" takes " in reason for reason in found.values())
 
 
-def test_how_many_arguments_functions_take():
-    """Microsoft's function reference, from memory; the table itself is no witness."""
-    arities = {
-        **dict.fromkeys(("EVEN", "INT", "ABS", "LEN", "NOT", "N", "ROWS", "COUNTBLANK"), (1, 1)),
-        **dict.fromkeys(("TRUNC", "LOG", "LEFT", "RIGHT"), (1, 2)),
-        **dict.fromkeys(("ROUND", "MOD", "ATAN2", "LARGE", "IFERROR", "COUNTIF", "EXACT", "REPT", "TEXT"), (2, 2)),
-        **dict.fromkeys(("IF", "MATCH", "SUMIF", "FIND", "SEARCH", "INDEX"), (2, 3)),
-        **{"MID": (3, 3), "CONVERT": (3, 3), "SUBSTITUTE": (3, 4), "VLOOKUP": (3, 4), "XLOOKUP": (3, 6)},
-        **{"PI": (0, 0), "ROW": (0, 1), "SUM": (1, 255), "TEXTJOIN": (3, 255), "CHOOSE": (2, 255)},
-        **{"IFS": (2, 254), "SWITCH": (3, 254), "COUNTIFS": (2, 254), "SUMIFS": (3, 255)},
-    }
-    assert {name: (TABLE[name].least, TABLE[name].most) for name in arities} == arities
-
-
-# -- what is understood though it looks unusual --------------------------------------------------------
-
-
 def test_a_range_where_one_value_is_wanted_means_the_cell_in_line_with_the_formula():
     column = {"A1": 1, "A2": 2, "A3": 3}
     assert value({**column, "B2": "=A1:A3*10"}, "B2") == 20.0

@@ -35,7 +35,7 @@ class Group:
 
 
 _READING = ("tests/sheets/test_engine_book.py", "tests/workbook/test_reading.py")
-_GENERAL = ("tests/test_registry.py", "tests/test_published.py", "tests/test_catalogue.py", "tests/test_contract.py")
+_GENERAL = ("tests/test_registry.py", "tests/test_reference.py", "tests/test_catalogue.py", "tests/test_contract.py")
 _ENGINE = ("plan", "lanes", "library", "formula", "book")
 _ONE_DRAWING = (
     "test_draws or every_draw or copy_says or certain_or_empty or only_the_block or without_the_sheet or no_sense"
@@ -67,7 +67,7 @@ GROUPS = {
             "tests/physics/test_{module}.py",
             "tests/physics/test_{module}_by_*.py",
             "tests/test_{module}_by_*.py",
-            "tests/test_published.py",
+            "tests/test_reference.py",
             "tests/test_catalogue.py::test_the_worked_example_is_right",
         ),
     ),

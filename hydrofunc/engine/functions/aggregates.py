@@ -19,6 +19,7 @@ from ..lanes import (
     VALUE,
     Area,
     Lanes,
+    Value,
     as_area,
     cells_of,
     code,
@@ -33,7 +34,7 @@ from .logic import asking, is_number
 from .table import worksheet
 
 
-def both(first, second):
+def both(first: bool | np.ndarray, second: bool | np.ndarray) -> bool | np.ndarray:
     """Where two conditions hold, each True, False or an array (n,) of bool."""
     if first is False or second is False:
         return False
@@ -74,12 +75,12 @@ def _count(pairs):
     return _sum(1.0 if where is True else where for _, where in pairs)
 
 
-def total(pairs: list, err: np.ndarray):
+def total(pairs: list, err: np.ndarray) -> Value:
     """SUM of pairs (number, where it counts)."""
     return settled(_sum(_where(num, where, 0.0) for num, where in pairs), err)
 
 
-def mean(pairs: list, err: np.ndarray):
+def mean(pairs: list, err: np.ndarray) -> Value:
     """AVERAGE of pairs (number, where it counts)."""
     count, result = _count(pairs), _sum(_where(num, where, 0.0) for num, where in pairs)
     return settled(result / np.maximum(count, 1.0), err, code(np.equal(count, 0.0), DIV0))

@@ -7,7 +7,7 @@ from decimal import ROUND_HALF_UP, Context, Decimal
 import numpy as np
 
 from ..formula import Refused
-from ..lanes import ALIKE, NUMBER, SOUND, TEXT, Lanes, lifted, with_errors
+from ..lanes import ALIKE, NUMBER, SOUND, TEXT, Lanes, Value, lifted, with_errors
 from ..operators import number_from_text, plain_number, plain_text, text_from_number
 from .numbers import round_half_up
 
@@ -86,7 +86,7 @@ def _scientific(size, width, least, most, exponent_digits):
     return f"{whole}{'.' + part if part else ''}E{'-' if power < 0 else '+'}{abs(power):0{exponent_digits}d}"
 
 
-def formatted(show: Callable[[np.ndarray], list[str]], value):
+def formatted(show: Callable[[np.ndarray], list[str]], value: Value) -> Value:
     """TEXT of a value with the function `show`, from an array (n,) of numbers to their texts."""
     if type(value) is Lanes and value.only == NUMBER:
         words = show(np.where(value.err > 0, 0.0, value.num))

@@ -16,6 +16,7 @@ from ..lanes import (
     Area,
     ExcelError,
     Lanes,
+    Value,
     as_area,
     code,
     errors,
@@ -182,7 +183,7 @@ def _match(key, area, kind=1.0):
     return settled(np.add(index, 1.0), err, code(np.less(index, 0), NA))
 
 
-def index(area: Area, row, column):
+def index(area: Area, row: Value, column: Value) -> Value:
     """INDEX of one cell; `row` or `column` is None where left out."""
     height, width = area.shape
     if column is None and height == 1:

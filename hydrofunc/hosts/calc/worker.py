@@ -11,6 +11,7 @@ blank too (for numbers see `component.Blanks`); TRUE is 1. An error value never 
 import json
 import os
 import sys
+from typing import Any
 
 import numpy as np
 
@@ -19,7 +20,7 @@ from hydrofunc.errors import HydroError
 from hydrofunc.registry import Cells, explain_cells, from_cells, range_cells, with_error_texts
 
 
-def answer(name, arguments):
+def answer(name: str, arguments: list[Any]) -> list[list[float | str]]:
     """Rows of values for one call."""
     try:
         if name == "version":
@@ -46,7 +47,7 @@ def _rows(argument, item):
     return [[None if argument.is_text and item == 0.0 else item]]
 
 
-def explanation(name=None, *arguments):
+def explanation(name: object = None, *arguments: Any) -> str:
     """What is wrong with the call of function `name`, in words; "fine" where nothing is."""
     if not isinstance(name, str) or not name.strip():
         return 'The first argument is the name of a function, such as "FRICTION_HEAD".'
@@ -57,7 +58,7 @@ def explanation(name=None, *arguments):
         return str(error)
 
 
-def main():
+def main() -> None:
     """Serve standard input. Nothing else may write to the pipe, so prints of libraries go to nowhere."""
     requests = os.fdopen(os.dup(0), "rb")
     answers = os.fdopen(os.dup(1), "wb")

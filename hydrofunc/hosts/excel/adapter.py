@@ -11,10 +11,11 @@ xlwings has no other way out. All our results are numbers, so such a text cannot
 the VBA wrapper (`vba`) turns it into a real error value.
 """
 
+from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
 
-from ...registry import ERROR_TEXTS, Cells, explain_cells, from_cells, range_cells, with_error_texts
+from ...registry import ERROR_TEXTS, Cells, Function, explain_cells, from_cells, range_cells, with_error_texts
 
 # Error values as COM delivers them, SCODE 0x800A0000 + xlErr... (Microsoft, Excel enumeration XlCVError:
 # xlErrNull 2000, xlErrDiv0 2007, xlErrValue 2015, xlErrRef 2023, xlErrName 2029, xlErrNum 2036, xlErrNA 2042).
@@ -31,7 +32,7 @@ _SCODES = {number - 0x7FF60000: text for text, number in XL_ERR.items()}
 _DAY_ZERO = datetime(1899, 12, 30)  # serial number 0 of a workbook that counts days from 1900
 
 
-def call(function, arguments):
+def call(function: Function, arguments: Sequence[object]) -> float | str | list[list[float | str]]:
     """The result of a declared function for a cell formula: a number, an error's text, or rows of both.
 
     `arguments` holds them in order; the last ones may be lacking. Ranges of one size, or of sizes that
@@ -41,7 +42,7 @@ def call(function, arguments):
     return with_error_texts(*from_cells(function, _cells(function, arguments))).tolist()
 
 
-def explain(function, arguments) -> str:
+def explain(function: Function, arguments: Sequence[object]) -> str:
     """In words, what is wrong with a call from a cell; "fine" where nothing is."""
     return explain_cells(function, _cells(function, arguments))
 

@@ -57,7 +57,13 @@ class _Case(NamedTuple):
     load_b: np.ndarray  # ln of load B over that planned, as far as the readings show it (plants,)
     plan: Planned
 
-    def prior(self, plants, kind, means=MEANS, deviations=DEVIATIONS):
+    def prior(
+        self,
+        plants: np.ndarray,
+        kind: np.ndarray,
+        means: np.ndarray = MEANS,
+        deviations: np.ndarray = DEVIATIONS,
+    ) -> Gaussian:
         """The prior of a component for each of these plants. Nothing is known of load B but what is read there."""
         mean, deviation = means[:, kind].copy(), deviations[:, kind].copy()
         mean[INDEX["load_b"]] = self.load_b[plants]
@@ -65,7 +71,15 @@ class _Case(NamedTuple):
         deviation[INDEX["load_b"]] = np.where(unused, 0.01, deviation[INDEX["load_b"]])  # one would choose and read it
         return Gaussian(mean, deviation)
 
-    def fit(self, plants, kind, prior, x, passes, used=True):
+    def fit(
+        self,
+        plants: np.ndarray,
+        kind: np.ndarray,
+        prior: Gaussian,
+        x: np.ndarray,
+        passes: int,
+        used: np.ndarray | bool = True,
+    ) -> Fit:
         """Fit of a component to each of these plants, from the causes `x`; `used` are the readings it may use."""
         weight = self.weight[plants] * used
         return fit(self.y[plants], weight, self.plan.pick(plants), kind, prior, x, passes)
@@ -81,7 +95,7 @@ class _Closest(NamedTuple):
     log: np.ndarray  # prior times evidence of all components, ln (plants, components)
     slot: np.ndarray  # of the fit (plants, components); -1 for none
 
-    def best_of(self, fault):
+    def best_of(self, fault: np.ndarray) -> np.ndarray:
         """Slot of the best fit of a fault, one per plant."""
         own = (fault[:, None] == FAULT_OF) & (self.slot >= 0)
         best = np.argmax(np.where(own, self.log + FAVOUR, -np.inf), axis=1)

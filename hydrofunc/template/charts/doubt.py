@@ -1,12 +1,13 @@
 """Charts of what is in doubt: what each quantity adds, and the watts of each nozzle at hand."""
 
-from openpyxl.chart import Series
+from openpyxl import Workbook
+from openpyxl.chart import BarChart, ScatterChart, Series
 
 from ..look import ASH, BRICK, BROWN, TEAL
-from .drawing import column, line, lying_bars, scatter
+from .drawing import Cells, Tables, column, line, lying_bars, scatter
 
 
-def bars(book, tables, cells):
+def bars(book: Workbook, tables: Tables, cells: Cells) -> BarChart:
     """The part each quantity has in the doubt, in watts: to the left where more of it means fewer watts."""
     sheet, table = book["Doubt"], tables["doubt"]
     chart = lying_bars(
@@ -18,7 +19,7 @@ def bars(book, tables, cells):
     return chart
 
 
-def nozzles(book, tables, cells):
+def nozzles(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     """Watts of each nozzle at hand: by the guess, on average of the draws, and the band that holds 90 % of them."""
     sheet, table = book["Doubt"], tables["hand"]
     chart = scatter("Battery watts of each nozzle at hand", "nozzle, mm", "watts into the battery")

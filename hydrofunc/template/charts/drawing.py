@@ -1,13 +1,24 @@
 """What every chart needs: lines, marked points, axes, references to cells."""
 
-from openpyxl.chart import BarChart, Reference, ScatterChart
+from collections.abc import Mapping
+from typing import TypeAlias
+
+from openpyxl.chart import BarChart, LineChart, Reference, ScatterChart
 from openpyxl.chart.layout import Layout, ManualLayout
+from openpyxl.chart.series import Series
 from openpyxl.chart.shapes import GraphicalProperties
+from openpyxl.worksheet.worksheet import Worksheet
+
+from ..model import Table
 
 WIDTH, HEIGHT = 24.5, 8  # cm
 
+Tables: TypeAlias = Mapping[str, Table]  # by key
+Cells: TypeAlias = Mapping[str, str]  # addresses by name
 
-def line(series, colour, dash="solid", width=22000):
+
+def line(series: Series, colour: str, dash: str = "solid", width: int = 22000) -> Series:
+    """The series as a line, in EMU of width (12700 to a point)."""
     series.marker.symbol = "none"
     series.graphicalProperties.line.solidFill = colour
     series.graphicalProperties.line.dashStyle = dash
@@ -16,7 +27,8 @@ def line(series, colour, dash="solid", width=22000):
     return series
 
 
-def point(series, colour, symbol="diamond"):
+def point(series: Series, colour: str, symbol: str = "diamond") -> Series:
+    """The series as points without a line."""
     series.marker.symbol = symbol
     series.marker.size = 11
     series.marker.graphicalProperties = GraphicalProperties(solidFill=colour)
@@ -25,7 +37,8 @@ def point(series, colour, symbol="diamond"):
     return series
 
 
-def axes(chart, title, x, y):
+def axes(chart: ScatterChart | BarChart | LineChart, title: str, x: str | None, y: str | None) -> None:
+    """Give a chart its title, its axes with their titles, and its size."""
     chart.title = title
     chart.style = 2
     chart.x_axis.title, chart.y_axis.title = x, y
@@ -40,7 +53,7 @@ def axes(chart, title, x, y):
     )
 
 
-def scatter(title, x, y):
+def scatter(title: str, x: str, y: str) -> ScatterChart:
     """An empty chart of lines over a number axis."""
     chart = ScatterChart()
     chart.scatterStyle = "lineMarker"
@@ -48,7 +61,9 @@ def scatter(title, x, y):
     return chart
 
 
-def lying_bars(title, labels, values, colour, inner):
+def lying_bars(
+    title: str, labels: Reference, values: Reference, colour: str, inner: tuple[float, float, float, float]
+) -> BarChart:
     """One bar a row, the first on top; `inner` is the place of the bars in the chart (x, y, w, h)."""
     chart = BarChart()
     chart.type = "bar"
@@ -68,9 +83,11 @@ def lying_bars(title, labels, values, colour, inner):
     return chart
 
 
-def column(sheet, column, table):
+def column(sheet: Worksheet, column: int, table: Table) -> Reference:
+    """A column of a table, without its head."""
     return Reference(sheet, min_col=column, min_row=table.first, max_row=table.last)
 
 
-def cell(sheet, address):
+def cell(sheet: Worksheet, address: str) -> Reference:
+    """One cell, in a column of one letter."""
     return Reference(sheet, range_string=f"'{sheet.title}'!${address[0]}${address[1:]}")

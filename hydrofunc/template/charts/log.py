@@ -1,14 +1,15 @@
 """The chart of a season's log."""
 
-from openpyxl.chart import Series
+from openpyxl import Workbook
+from openpyxl.chart import ScatterChart, Series
 
 from ..look import BROWN, TEAL
-from .drawing import column, line, scatter
+from .drawing import Cells, Tables, column, line, scatter
 
 DAY, WATTS, GAUGE = 20, 21, 22  # columns T to V of the entries; a row without an entry repeats the one above
 
 
-def log(book, tables, cells):
+def log(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     """Watts and gauge over time, in % of what is expected."""
     sheet, table = book["Log"], tables["log"]
     chart = scatter("Watts and gauge over the season", "days since the first date", "% of what is expected")

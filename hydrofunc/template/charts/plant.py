@@ -1,13 +1,14 @@
 """Charts of the way from the nozzle to the battery."""
 
-from openpyxl.chart import ScatterChart, Series
+from openpyxl import Workbook
+from openpyxl.chart import BarChart, ScatterChart, Series
 from openpyxl.chart.label import DataLabelList
 
 from ..look import ASH, BRICK, BROWN, TEAL
-from .drawing import cell, column, line, lying_bars, point, scatter
+from .drawing import Cells, Tables, cell, column, line, lying_bars, point, scatter
 
 
-def nozzle_curve(book, tables, cells):
+def nozzle_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     """Battery watts and flow against nozzle size; the best and the fitted one marked."""
     sheet, table = book["Nozzle"], tables["nozzle_curve"]
     chart = scatter("Battery watts and water against nozzle size", "nozzle, mm", "watts into the battery")
@@ -37,7 +38,7 @@ def nozzle_curve(book, tables, cells):
     return chart
 
 
-def torque_curve(book, tables, cells):
+def torque_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     """Torque of wheel and alternator against speed, crossing at the operating point."""
     sheet, table = book["Alternator and battery"], tables["torque_curve"]
     chart = scatter("Where torque of wheel and alternator meet", "speed, rpm", "torque, N·m")
@@ -51,7 +52,7 @@ def torque_curve(book, tables, cells):
     return chart
 
 
-def ledger(book, tables, cells):
+def ledger(book: Workbook, tables: Tables, cells: Cells) -> BarChart:
     """The power ledger as bars: where every watt goes."""
     sheet, table = book["Results"], tables["ledger"]
     chart = lying_bars(

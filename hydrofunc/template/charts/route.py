@@ -1,12 +1,13 @@
 """Chart of the route."""
 
-from openpyxl.chart import Series
+from openpyxl import Workbook
+from openpyxl.chart import ScatterChart, Series
 
 from ..look import ASH, BRICK, BROWN
-from .drawing import column, line, scatter
+from .drawing import Cells, Tables, column, line, scatter
 
 
-def route_lines(book, tables, cells):
+def route_lines(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     """Pipe, rest line and running grade line against chainage."""
     sheet, table = book["Route"], tables["route_lines"]
     chart = scatter("Where the pipe lies under its grade line", "chainage, m", "level, m")

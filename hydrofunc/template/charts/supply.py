@@ -1,10 +1,11 @@
 """Charts of water and energy over the year."""
 
-from openpyxl.chart import BarChart, LineChart, Series
+from openpyxl import Workbook
+from openpyxl.chart import BarChart, LineChart, ScatterChart, Series
 from openpyxl.chart.layout import Layout, ManualLayout
 
 from ..look import ASH, BRICK, BROWN, TEAL
-from .drawing import axes, column, line, scatter
+from .drawing import Cells, Tables, axes, column, line, scatter
 
 _HALF = 14.2  # cm
 
@@ -27,7 +28,7 @@ def _bars(chart, sheet, table, letters, names, colours):
     chart.y_axis.scaling.min = 0
 
 
-def supply_months(book, tables, cells):
+def supply_months(book: Workbook, tables: Tables, cells: Cells) -> BarChart:
     """Energy at the battery, month by month."""
     sheet, table = book["Supply"], tables["supply_months"]
     chart = BarChart()
@@ -39,7 +40,7 @@ def supply_months(book, tables, cells):
     return chart
 
 
-def flow_duration(book, tables, cells):
+def flow_duration(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     """The flow-duration curve, and what the jet gets of it."""
     sheet, table = book["Supply"], tables["flow_duration"]
     chart = scatter("Flow duration", "share of the time with at least this flow, %", "L/s")
@@ -52,7 +53,7 @@ def flow_duration(book, tables, cells):
     return chart
 
 
-def energy_months(book, tables, cells):
+def energy_months(book: Workbook, tables: Tables, cells: Cells) -> BarChart:
     """Made, used, dumped and missing energy, month by month."""
     sheet, table = book["Energy"], tables["energy_months"]
     chart = BarChart()
@@ -63,7 +64,7 @@ def energy_months(book, tables, cells):
     return chart
 
 
-def charge_run(book, tables, cells):
+def charge_run(book: Workbook, tables: Tables, cells: Cells) -> LineChart:
     """State of charge through the poorest month."""
     sheet, table = book["Energy"], tables["charge_run"]
     chart = LineChart()
