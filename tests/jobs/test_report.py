@@ -271,11 +271,15 @@ def test_the_long_section_is_there_where_the_route_is(example, content):
 
 
 def test_the_report_says_where_its_values_come_from(example, folder):
-    assert re.match(
-        rf"hydrofunc{re.escape(__version__)}\.Allvaluesrecalculatedfromplant\.xlsx,lastsaved20[\d:-]+UTC;fingerprint",
-        example.foot,
-    )
+    """Which file, by its name and fingerprint, and when somebody saved it."""
+    begin = rf"hydrofunc{re.escape(__version__)}\.Allvaluesrecalculatedfromplant\.xlsx,"
+    assert re.match(rf"{begin}ashydrofuncwroteit;fingerprint", example.foot)
     assert str(folder) not in example.foot + example.text, "no machine path"
+    path = folder / "by-hand" / "plant.xlsx"
+    path.parent.mkdir()
+    openpyxl.load_workbook(folder / "plant.xlsx").save(path)
+    saved = Printed(path, folder / "by-hand" / "plant.pdf")
+    assert re.match(rf"{begin}lastsaved20[\d:-]+UTC;fingerprint", saved.foot)
 
 
 def test_a_workbook_that_is_not_ours_is_refused(tmp_path):
@@ -295,7 +299,7 @@ def test_a_workbook_without_a_name_it_needs_is_refused_by_that_name(tmp_path):
         report(tmp_path / "less.xlsx", tmp_path / "less.pdf")
 
 
-def test_the_command_writes_once_and_overwrites_only_when_told(folder, tmp_path, monkeypatch):
+def test_the_command_writes_once_and_overwrites_only_when_told(example, folder, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     words = ["report", str(folder / "plant.xlsx"), "--out", "plant.pdf"]
     first = CliRunner().invoke(main, words)
