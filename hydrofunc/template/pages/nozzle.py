@@ -54,7 +54,7 @@ PAGE = Page(
             ),
             names={"nozzle_sizes": "C"},
         ),
-        Heading("What follows"),
+        Heading("What follows", new_page=True),
         Result(
             "flow",
             "Flow",

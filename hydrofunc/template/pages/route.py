@@ -220,7 +220,7 @@ PAGE = Page(
             "Less the margin.",
             digits="0.0",
         ),
-        Heading("What the route shows (points: in the table below)"),
+        Heading("What the route shows (points: in the table below)", new_page=True),
         Result("route_points", "Points used", "-", '=COUNTIF(route_state,"used")', digits="0"),
         Result(
             "route_bad",
