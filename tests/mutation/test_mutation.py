@@ -67,6 +67,7 @@ def test_a_run_tells_faults_the_tests_notice_from_others_and_leaves_the_tree_alo
     """A tree of one module of two functions, of which its tests know one."""
     for folder in ("hydrofunc", "tests"):
         (tmp_path / folder).mkdir()
+    (tmp_path / "hydrofunc" / "__init__.py").write_text("")  # else an installed hydrofunc goes before this folder
     module = tmp_path / "hydrofunc" / "registry.py"
     module.write_text(
         "def flow(volume, seconds):\n    return volume / seconds\n\n\ndef lift(head):\n    return head + 1\n"
