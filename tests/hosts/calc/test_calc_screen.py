@@ -110,7 +110,8 @@ def test_from_a_clean_copy_to_a_live_window_by_the_words_of_the_readme(tmp_path)
             changed = subprocess.run(
                 [
                     copy / ".venv/bin/python",
-                    "tests/hosts/calc/change_open_book.py",
+                    "-m",
+                    "tests.hosts.calc.change_open_book",
                     "nozzle",
                     "3",
                     "flow",
