@@ -230,7 +230,9 @@ def table(results):
 
 def main(words=None):
     parser = argparse.ArgumentParser(prog="python -m tests.mutation", description=__doc__.split("\n")[0])
-    parser.add_argument("modules", nargs="*", help=f"groups ({', '.join(GROUPS)}) modules such as physics/surge, or folders")
+    parser.add_argument(
+        "modules", nargs="*", help=f"of {', '.join(GROUPS)}; or modules and folders such as physics/surge"
+    )
     parser.add_argument("--root", type=Path, default=Path(__file__).parents[2], help="the tree whose tests are tried")
     parser.add_argument("--sample", type=int, default=30, help="faults of each group")
     parser.add_argument("--seed", type=int, default=9)
