@@ -405,3 +405,11 @@ def test_beside_an_error_there_is_no_number():
     for cell in ("B1", "B2", "B3"):
         column = result.column(("S", cell))
         assert np.isnan(column.values[column.errors > 0]).all() and column.errors[1] == NA.code
+
+
+def test_outputs_that_are_formulas_are_in_order_of_what_they_need():
+    """So the first error among them is the cause of the others; a cell without formula is no cause."""
+    cells = {"A1": 1, "B1": "=C1+1", "C1": "=D1*A1", "D1": "=2*3"}
+    outputs = [("S", cell) for cell in cells]
+    plan = compile_book(read_book(workbook(S=cells)), {}, overrides=[("S", "A1")], outputs=outputs)
+    assert plan.in_order == [("S", "D1"), ("S", "C1"), ("S", "B1")]

@@ -118,10 +118,17 @@ ANSWERS = {
     '=FIND("a","abc",4)': "#VALUE!",
     '=FIND("a","abc",5)': "#VALUE!",
     '=FIND("","abc",4)': "4",
+    '=TEXT(12345678901234+0.5625,"0.00")': '"12345678901234.60"',  # no more than fifteen digits are shown
+    '=SUBSTITUTE("abcab","ab","x",1)': '"xcab"',
+    '=SUBSTITUTE("abcab","ab","x",2)': '"abcx"',
+    '=SUBSTITUTE("aaaaa","aa","x",2)': '"aaxa"',  # what was counted once is not counted in part again
+    "=INDEX(B1:B1,2)": "#REF!",
+    "=ROW(B:B)": "1",  # where cells begin needs none of their values, so that a whole column is no matter
+    "=COLUMN(B:D)": "2",
 }
 
 
-def test_numbers_too_long_or_too_large_and_the_ends_of_a_text():
+def test_numbers_too_long_or_too_large_and_the_ends_of_texts_and_areas():
     """Microsoft, "Excel specifications and limits" and the function reference, from memory, not looked up."""
     ours = oracles.by_our_engine(oracles.probe_workbook(list(ANSWERS)))
     rows = enumerate(ANSWERS.items(), 1)

@@ -93,6 +93,8 @@ def value(cells, cell="B1"):
         ("=SUM(1", ""),
         ("=1+", "ends too early"),
         ("=1)", ""),
+        ("=(1)(2)", "'(' is not expected here"),
+        ("=SUM(1)2", "'2' is not expected here"),
     ],
 )
 def test_it_is_refused_by_cell_and_reason(formula, reason):
