@@ -195,6 +195,7 @@ def test_a_range_in_parentheses_is_the_range():
     assert value({**cells, "B1": "=SUM(((A2)),(2))"}) == 2.0
     assert value({**cells, "B1": "=INDEX((A1:A3),3)"}) == 3.0
     assert value({**cells, "B1": "=SUM(INDEX((A1:A3),2),(IF(TRUE,(A2))))"}) == 0.0
+    assert value({**cells, "B1": "=SUM(CHOOSE(1,A2),CHOOSE(2,7,A2),1)"}) == 1.0
     assert value({**cells, "B1": "=COUNTIF((A1:A3),3)+ROWS((A1:A2))+ROW((A3))"}) == 6.0
     assert value({**cells, "C1": 10, "C3": 30, "B1": "=SUMIF((A1:A3),3,(C1))"}) == 30.0
 
