@@ -170,6 +170,12 @@ def test_explain_says_which_element_which_argument_and_why():
         "element 2: connection: 'wye' is not allowed; it must be one of star, delta",
     ]
     assert declared().explain(10.0) == []
+    assert [str(p) for p in declared().explain(-2.0)] == [
+        "nozzle: -2.0 mm is not allowed; it must be above 0 to 500 mm"
+    ]
+    assert [str(p) for p in declared().explain([[10.0, 5.0], [-2.0, 7.0]])] == [
+        "element 1, 0: nozzle: -2.0 mm is not allowed; it must be above 0 to 500 mm"
+    ]
 
 
 def test_explain_shows_the_value_that_stands_at_the_element():
@@ -233,6 +239,11 @@ def test_a_list_argument_is_reduced_and_one_bad_entry_spoils_its_own_call_only()
     assert best([1000.0, 500.0], [250.0, 500.0]).tolist() == pytest.approx([0.5, 0.25])
     got = best([1000.0, 500.0], [[250.0, 500.0], [250.0, -1.0]])
     assert got[0] == pytest.approx(0.5) and np.isnan(got[1])
+    got = best([1000.0, 500.0, 500.0], [[250.0, 500.0], [250.0, -1.0], [250.0, 250.0]])
+    assert got == pytest.approx([0.5, np.nan, 0.125], nan_ok=True)
+    assert np.isnan(best([1000.0, 500.0], [250.0, -1.0])).all()
+    with pytest.raises(InputError, match="sizes"):
+        best(1000.0, [250.0, -1.0])
 
 
 def test_a_rule_ties_arguments_together():
