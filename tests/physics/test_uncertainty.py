@@ -161,3 +161,6 @@ def test_one_row_of_correlations_for_each_case():
     three = np.array([[0.5, 0.0, 0.0], [0.0, 0.5, 0.0], [0.0, 0.0, 0.5]])  # of 1-2, of 1-3, of 2-3
     result = uncertainty.combined_uncertainty(np.array([1.0, 2.0, 4.0]), np.ones(3), three)
     assert result == pytest.approx(np.sqrt([21.0 + 2.0, 21.0 + 4.0, 21.0 + 8.0]), rel=1e-14)
+    for length in (2, 4):  # lists that do not fit, in each case
+        result = uncertainty.combined_uncertainty(np.array([1.0, 2.0, 4.0]), np.ones(3), np.zeros((5, length)))
+        assert result.shape == (5,) and np.isnan(result).all()
