@@ -125,6 +125,9 @@ ANSWERS = {
     '=SEARCH("b~*c","abxcb*c")': "5",  # a tilde makes a wildcard a letter
     '=SEARCH("b~","ab~")': "2",
     "=INDEX(B1:B1,2)": "#REF!",
+    "=SUMPRODUCT(INDEX(A1:B3,{1;3},2))-(B1+B3)": "0",
+    "=SUMPRODUCT(INDEX(A1:B3,2,{1,2}))-(A2+B2)": "0",
+    "=SUMPRODUCT(INDEX(A1:B3,2,{1,2}))=0": "FALSE",
     "=ROW(B:B)": "1",  # where cells begin needs none of their values, so that a whole column is no matter
     "=COLUMN(B:D)": "2",
 }

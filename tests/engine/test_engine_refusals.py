@@ -97,6 +97,7 @@ def value(cells, cell="B1"):
         ("=1)", ""),
         ("=(1)(2)", "'(' is not expected here"),
         ("=SUM(1)2", "'2' is not expected here"),
+        ("=1;2", "';' is not expected here"),
     ],
 )
 def test_it_is_refused_by_cell_and_reason(formula, reason):
