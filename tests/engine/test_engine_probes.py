@@ -128,6 +128,8 @@ ANSWERS = {
     "=SUMPRODUCT(INDEX(A1:B3,{1;3},2))-(B1+B3)": "0",
     "=SUMPRODUCT(INDEX(A1:B3,2,{1,2}))-(A2+B2)": "0",
     "=SUMPRODUCT(INDEX(A1:B3,2,{1,2}))=0": "FALSE",
+    "=INDEX(A1:B3,0*1,3)": "#REF!",  # the whole of a column that is not there
+    "=INDEX(A1:B3,4,0*1)": "#REF!",
     "=ROW(B:B)": "1",  # where cells begin needs none of their values, so that a whole column is no matter
     "=COLUMN(B:D)": "2",
 }
