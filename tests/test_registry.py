@@ -86,13 +86,18 @@ def test_a_wrong_kind_never_passes_for_a_number(value):
         ("[1, 4)", "from 1 below 4 mm", [1, 3.999], [0.999, 4]),
         ("(1, 4)", "above 1 below 4 mm", [1.001, 3.999], [1, 4]),
         ("[-inf, 4]", "to 4 mm", [-1e9, 4], [4.001]),
+        ("(-inf, 4]", "to 4 mm", [-1e9, 4], [4.001]),
         ("(1, inf)", "above 1 mm", [1.001, 1e9], [1, np.inf]),
         ("[1, inf]", "from 1 mm", [1, 1e9], [0.999]),
+        ("[1, inf)", "from 1 mm", [1, 1e9], [0.999]),
         ("(-inf, inf)", "any number mm", [-1e9, 0, 1e9], [np.inf, -np.inf]),
     ],
 )
 def test_a_square_bracket_lets_the_end_of_a_range_in_and_a_round_one_does_not(within, words, inside, outside):
-    """ISO 80000-2, intervals: [ and ] include the end, ( and ) do not (notation from memory). Words say the same."""
+    """ISO 80000-2, intervals: [ and ] include the end, ( and ) do not (notation from memory).
+
+    In a scalar call, in an array call, to a host, and in the words a person reads.
+    """
     argument = NOZZLE.with_(within=within)
     function = declared(arguments=(argument, JOINED))
     assert argument.allowed == words
@@ -102,6 +107,10 @@ def test_a_square_bracket_lets_the_end_of_a_range_in_and_a_round_one_does_not(wi
         with pytest.raises(InputError, match=f"it must be {words}"):
             function(value)
         assert np.isfinite(function([value, 2.0])).tolist() == [False, True]
+    assert [function.explain(value) == [] for value in inside] == [True] * len(inside)
+    assert [function.explain(value) == [] for value in outside] == [False] * len(outside)
+    codes = function.lanes([np.array([*inside, *outside, "x"], dtype=object)])[1]
+    assert codes.tolist() == [0] * len(inside) + [OUT_OF_RANGE] * len(outside) + [WRONG_KIND]
 
 
 def test_a_number_without_unit_has_none_in_words():
@@ -109,7 +118,8 @@ def test_a_number_without_unit_has_none_in_words():
 
 
 @pytest.mark.parametrize(
-    ("default", "words"), [(np.inf, "no limit"), (-1.5, "-1.5"), (10, "10"), (0.0, "0"), (9.80665, "9.80665")]
+    ("default", "words"),
+    [(inf, "no limit"), (-1.5, "-1.5"), (10, "10"), (0.0, "0"), (2.50, "2.5"), (1000.0, "1000"), (9.80665, "9.80665")],
 )
 def test_a_default_is_told_as_a_person_reads_it(default, words):
     """An infinite one, which a cell cannot hold, is no limit; any other is its number. JSON has no infinity either."""
@@ -120,6 +130,8 @@ def test_a_default_is_told_as_a_person_reads_it(default, words):
     assert function.record()["arguments"][0]["default"] == ("no limit" if words == "no limit" else default)
     assert "connection: Windings. Allowed: one of star, delta. Default: star." in function.describe()
     assert declared().record()["arguments"][0]["default"] is None
+    assert "Default: no limit." in hydrofunc.surge_pressure.describe().split("chainage [m]")[1]
+    assert hydrofunc.surge_pressure.describe().count("no limit") == 1
 
 
 def test_an_infinite_default_is_allowed_though_it_is_outside_the_range():
@@ -134,6 +146,13 @@ def test_an_infinite_default_is_allowed_though_it_is_outside_the_range():
     assert function(20.0, [np.inf, 5.0]).tolist() == pytest.approx([20.0, 5.0])
     with pytest.raises(InputError, match="limit: 501"):
         function(20.0, 501)
+
+
+def test_a_default_outside_the_range_may_be_given_too():
+    """Bore 0 stands for no second section, though a bore must be above 0; no other value outside may."""
+    function = declared(lambda nozzle: nozzle + 1.0, (NOZZLE.with_(default=0.0),), name="toy", unit="mm")
+    assert [function.explain(value) == [] for value in (0.0, -1.0, 3.0)] == [True, False, True]
+    assert np.isnan(function([0.0, -1.0, 3.0])).tolist() == [False, True, False]
 
 
 def test_only_the_bad_elements_of_an_array_become_nan():
@@ -151,6 +170,12 @@ def test_explain_says_which_element_which_argument_and_why():
         "element 2: connection: 'wye' is not allowed; it must be one of star, delta",
     ]
     assert declared().explain(10.0) == []
+    assert [str(p) for p in declared().explain(-2.0)] == [
+        "nozzle: -2.0 mm is not allowed; it must be above 0 to 500 mm"
+    ]
+    assert [str(p) for p in declared().explain([[10.0, 5.0], [-2.0, 7.0]])] == [
+        "element 1, 0: nozzle: -2.0 mm is not allowed; it must be above 0 to 500 mm"
+    ]
 
 
 def test_explain_shows_the_value_that_stands_at_the_element():
@@ -175,18 +200,26 @@ def test_explain_refuses_arrays_that_do_not_fit_as_the_call_does():
         declared().explain([1.0, -2.0], ["star", "delta", "wye"])
 
 
-def test_explain_names_the_elements_without_an_answer_and_those_that_break_a_rule():
+def test_explain_names_the_elements_without_an_answer():
     """Where each argument alone is fine."""
     endless = declared(lambda nozzle: np.where(nozzle > 0.006, np.inf, nozzle), (NOZZLE,), name="endless")
     assert [(p.index, p.argument, p.reason) for p in endless.explain([5.0, 7.0])] == [
         ((1,), "endless", "has no answer for these inputs together")
     ]
     assert [p.index for p in endless.explain(7.0)] == [()]
-    rule = Rule("nozzle", "be below 100 mm", lambda nozzle, **_: nozzle < 100)
-    ruled = declared(rules=[rule])
-    assert [(p.index, p.reason) for p in ruled.explain([50.0, 200.0, -1.0])][:1] == [((1,), "must be below 100 mm")]
-    assert [p.index for p in ruled.explain([50.0, 200.0, 700.0])] == [(1,), (2,)]  # one problem for each element
-    assert [p.index for p in ruled.explain(200.0)] == [()] and ruled.explain(50.0) == []
+
+
+def test_one_element_has_one_problem_and_the_first_to_blame_is_said():
+    """A value of the wrong kind or out of range is not blamed a second time by a rule it breaks, and keeps its code."""
+    rule = Rule("nozzle", "be below 100 mm", lambda nozzle: nozzle < 100)
+    function = declared(lambda nozzle: nozzle * 1.0, (NOZZLE,), name="toy", unit="mm", rules=[rule])
+    cells = np.array([50.0, 200.0, 600.0, "x"], dtype=object)
+    assert function.lanes([cells])[1].tolist() == [0, OUT_OF_RANGE, OUT_OF_RANGE, WRONG_KIND]
+    assert [(p.index, p.reason) for p in function.explain([50.0, 200.0, -1.0])][:1] == [((1,), "must be below 100 mm")]
+    problems = function.explain([50.0, 200.0, 600.0])
+    assert (problems[0].index, problems[0].reason) == ((1,), "must be below 100 mm")
+    assert [problem.index for problem in problems] == [(1,), (2,)] and "600.0 mm is not allowed" in problems[1].reason
+    assert [problem.index for problem in function.explain(200.0)] == [()] and function.explain(50.0) == []
 
 
 def test_hosts_get_a_code_for_each_element():
@@ -206,6 +239,11 @@ def test_a_list_argument_is_reduced_and_one_bad_entry_spoils_its_own_call_only()
     assert best([1000.0, 500.0], [250.0, 500.0]).tolist() == pytest.approx([0.5, 0.25])
     got = best([1000.0, 500.0], [[250.0, 500.0], [250.0, -1.0]])
     assert got[0] == pytest.approx(0.5) and np.isnan(got[1])
+    got = best([1000.0, 500.0, 500.0], [[250.0, 500.0], [250.0, -1.0], [250.0, 250.0]])
+    assert got == pytest.approx([0.5, np.nan, 0.125], nan_ok=True)
+    assert np.isnan(best([1000.0, 500.0], [250.0, -1.0])).all()
+    with pytest.raises(InputError, match="sizes"):
+        best(1000.0, [250.0, -1.0])
 
 
 def test_a_rule_ties_arguments_together():
@@ -241,7 +279,9 @@ def test_a_wrong_call_says_what_the_function_takes():
 
 REFUSED = {
     "cell address": {"name": "abc12"},
+    "cell address in the last column": {"name": "xfd1"},
     "row and column address": {"name": "r1c1"},
+    "underscore first": {"name": "_abc"},
     "VBA word": {"name": "string"},
     "upper case": {"name": "Jet_Area"},
     "too short": {"name": "ja"},
@@ -285,9 +325,12 @@ def test_a_declaration_some_host_could_not_serve_is_refused(changes):
     [
         {"help": "x" * 255},
         {"physics": lambda jet: jet, "name": "jet", "arguments": (NOZZLE.with_(name="jet"),)},
+        {"name": "abc"},
+        {"name": "abc_d"},
+        {"name": "a1b"},
         {"arguments": (NOZZLE.with_(meaning="x" * 232), JOINED)},  # + " [mm] " and "above 0 to 500 mm" are 255
     ],
-    ids=["help", "name", "meaning"],
+    ids=["help", "name", "abc", "abc_d", "a1b", "meaning"],
 )
 def test_the_longest_text_and_the_shortest_name_that_every_host_takes_are_allowed(changes):
     """Excel's function wizard shows 255 characters."""
@@ -295,10 +338,16 @@ def test_the_longest_text_and_the_shortest_name_that_every_host_takes_are_allowe
 
 
 def test_a_word_is_read_without_regard_to_capitals_and_spaces_and_a_number_is_its_word():
-    size = Argument("size", "text", "Size.", choices=("1 1/4", "25", "1.5"))
-    function = declared(lambda size: np.ones(np.shape(size)), (size,), name="known_size", unit="-")
-    assert [function(text) for text in (" 1  1/4 ", "25", 25, 25.0, 1.5, "1.5")] == [1.0] * 6
+    """25 is the word "25", 2.5 is "2.5"; truth and blanks are no words. The same in a call and to a host."""
+    size = Argument("size", "text", "Size.", choices=("25", "1.5", "2.5", "1 1/4", "schedule 40"))
+    function = declared(lambda size: np.where(np.asarray(size) == "25", 1.0, 2.0), (size,), name="known_size", unit="-")
+    words = [25, 25.0, "25", 1.5, "1.5", 2.5, " 1  1/4 ", "  Schedule   40 "]
+    expected = [1, 1, 1, 2, 2, 2, 2, 2]
+    assert [function(word) for word in words] == expected
     assert function(["25", "26"]).tolist() == pytest.approx([1.0, np.nan], nan_ok=True)
+    values, codes = function.lanes([np.array([*words, True, None, "", 26], dtype=object)])
+    assert codes.tolist() == [0] * 8 + [WRONG_KIND] * 4
+    assert values[:8].tolist() == expected
 
 
 def test_names_equal_but_for_case_are_refused():
@@ -343,83 +392,3 @@ def test_units_round_trip(unit, value):
 def test_each_unit_means_what_the_brochure_on_the_si_says(unit, trade, si):
     """BIPM, The International System of Units, 9th ed., tables 4 and 8; rpm = 2π/60 rad/s."""
     assert to_si(trade, unit) == pytest.approx(si, rel=1e-15)
-
-
-@pytest.mark.parametrize(
-    ("within", "words", "allowed"),
-    [
-        ("[1, 5]", "from 1 to 5 mm", [False, True, True, True, False]),
-        ("(1, 5]", "above 1 to 5 mm", [False, False, True, True, False]),
-        ("[1, 5)", "from 1 below 5 mm", [False, True, True, False, False]),
-        ("(1, 5)", "above 1 below 5 mm", [False, False, True, False, False]),
-        ("(-inf, 5]", "to 5 mm", [True, True, True, True, False]),
-        ("[1, inf)", "from 1 mm", [False, True, True, True, True]),
-        ("(-inf, inf)", "any number mm", [True, True, True, True, True]),
-    ],
-)
-def test_an_end_of_a_range_is_allowed_or_not_as_its_bracket_says(within, words, allowed):
-    """In a scalar call, in an array call, to a host, and in the words a person reads."""
-    argument = Argument("nozzle", "mm", "Opening.", within)
-    function = declared(lambda nozzle: nozzle * 1.0, (argument,), name="toy", unit="mm")
-    values = [0.5, 1.0, 3.0, 5.0, 5.5]
-    assert argument.allowed == words
-    assert (~np.isnan(function(values))).tolist() == allowed
-    assert [not function.explain(value) for value in values] == allowed
-    codes = function.lanes([np.array([*values, "x"], dtype=object)])[1]
-    assert codes.tolist() == [0 if fine else OUT_OF_RANGE for fine in allowed] + [WRONG_KIND]
-
-
-def test_the_help_of_each_argument_says_what_stands_for_it_where_it_is_left_out():
-    """Only an infinite default is no limit; a number stands without needless digits, a word as it is."""
-    texts = {inf: "no limit", 0.0: "0", 2.50: "2.5", 1000.0: "1000"}
-    assert {value: NOZZLE.with_(default=value).default_text for value in texts} == texts
-    assert JOINED.default_text == "star"
-    assert "Default: no limit." in hydrofunc.surge_pressure.describe().split("chainage [m]")[1]
-    assert hydrofunc.surge_pressure.describe().count("no limit") == 1
-
-
-def test_a_default_outside_the_range_may_be_given_too():
-    """Bore 0 stands for no second section, though a bore must be above 0; no other value outside may."""
-    function = declared(lambda nozzle: nozzle + 1.0, (NOZZLE.with_(default=0.0),), name="toy", unit="mm")
-    assert [function.explain(value) == [] for value in (0.0, -1.0, 3.0)] == [True, False, True]
-    assert np.isnan(function([0.0, -1.0, 3.0])).tolist() == [False, True, False]
-
-
-def test_words_are_read_as_people_and_cells_give_them():
-    """Spaces and capitals do not matter, 25 is the word "25", 2.5 is "2.5"; truth and blanks are no words."""
-    sdr = Argument("connection", "text", "Class.", choices=("25", "2.5", "schedule 40"))
-    function = declared(
-        lambda connection: np.where(np.asarray(connection) == "25", 1.0, 2.0), (sdr,), name="toy", unit="-"
-    )
-    cells = np.array([25, 25.0, "25", "  Schedule   40 ", 2.5, True, None, "", 26], dtype=object)
-    values, codes = function.lanes([cells])
-    assert codes.tolist() == [0, 0, 0, 0, 0, *[WRONG_KIND] * 4]
-    assert values[:5].tolist() == [1, 1, 1, 2, 2]
-
-
-def test_one_element_has_one_problem_and_the_first_to_blame_is_said():
-    """A value of the wrong kind or out of range is not blamed a second time by a rule it breaks, and keeps its code."""
-    rule = Rule("nozzle", "be below 100 mm", lambda nozzle: nozzle < 100)
-    function = declared(lambda nozzle: nozzle * 1.0, (NOZZLE,), name="toy", unit="mm", rules=[rule])
-    cells = np.array([50.0, 200.0, 600.0, "x"], dtype=object)
-    assert function.lanes([cells])[1].tolist() == [0, OUT_OF_RANGE, OUT_OF_RANGE, WRONG_KIND]
-    problems = function.explain([50.0, 200.0, 600.0])
-    assert (problems[0].index, problems[0].reason) == ((1,), "must be below 100 mm")
-    assert [problem.index for problem in problems] == [(1,), (2,)] and "600.0 mm is not allowed" in problems[1].reason
-    assert [problem.index for problem in function.explain(200.0)] == [()]
-    with pytest.raises(InputError, match="do not fit together"):
-        declared().explain([1.0, 2.0], ["star", "delta", "star"])
-
-
-@pytest.mark.parametrize(
-    ("name", "refused"),
-    [("ab", True), ("abc", False), ("abc_d", False), ("_abc", True), ("a1b", False), ("xfd1", True)],
-)
-def test_a_name_serves_every_host_or_is_refused(name, refused):
-    """Three letters or more, none that a spreadsheet takes for a cell (its last column is XFD)."""
-    try:
-        declared(name=name)
-    except DeclarationError:
-        assert refused
-    else:
-        assert not refused

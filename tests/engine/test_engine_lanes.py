@@ -405,3 +405,20 @@ def test_beside_an_error_there_is_no_number():
     for cell in ("B1", "B2", "B3"):
         column = result.column(("S", cell))
         assert np.isnan(column.values[column.errors > 0]).all() and column.errors[1] == NA.code
+
+
+def test_outputs_that_are_formulas_are_in_order_of_what_they_need():
+    """So the first error among them is the cause of the others; a cell without formula is no cause."""
+    cells = {"A1": 1, "B1": "=C1+1", "C1": "=D1*A1", "D1": "=2*3"}
+    outputs = [("S", cell) for cell in cells]
+    plan = compile_book(read_book(workbook(S=cells)), {}, overrides=[("S", "A1")], outputs=outputs)
+    assert plan.in_order == [("S", "D1"), ("S", "C1"), ("S", "B1")]
+
+
+def test_choose_takes_whole_numbers_from_one_to_the_last_value_in_every_lane():
+    """Microsoft's reference for CHOOSE, from memory, not looked up: else #VALUE!; a fraction is cut off first."""
+    numbers = [0.0, 0.99, 1.0, 2.99, 3.0, NA, -1.0]
+    expected = [VALUE, VALUE, 10.0, 20.0, VALUE, NA, VALUE]
+    cells = {"B1": "=CHOOSE(A1,10,20)"}
+    assert evaluate(cells, lanes=7, A1=numbers)["B1"] == expected
+    assert [evaluate(cells, A1=number)["B1"] for number in numbers] == expected

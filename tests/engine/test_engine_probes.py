@@ -118,10 +118,24 @@ ANSWERS = {
     '=FIND("a","abc",4)': "#VALUE!",
     '=FIND("a","abc",5)': "#VALUE!",
     '=FIND("","abc",4)': "4",
+    '=TEXT(12345678901234+0.5625,"0.00")': '"12345678901234.60"',  # no more than fifteen digits are shown
+    '=SUBSTITUTE("abcab","ab","x",1)': '"xcab"',
+    '=SUBSTITUTE("abcab","ab","x",2)': '"abcx"',
+    '=SUBSTITUTE("aaaaa","aa","x",2)': '"aaxa"',  # what was counted once is not counted in part again
+    '=SEARCH("b~*c","abxcb*c")': "5",  # a tilde makes a wildcard a letter
+    '=SEARCH("b~","ab~")': "2",
+    "=INDEX(B1:B1,2)": "#REF!",
+    "=SUMPRODUCT(INDEX(A1:B3,{1;3},2))-(B1+B3)": "0",
+    "=SUMPRODUCT(INDEX(A1:B3,2,{1,2}))-(A2+B2)": "0",
+    "=SUMPRODUCT(INDEX(A1:B3,2,{1,2}))=0": "FALSE",
+    "=INDEX(A1:B3,0*1,3)": "#REF!",  # the whole of a column that is not there
+    "=INDEX(A1:B3,4,0*1)": "#REF!",
+    "=ROW(B:B)": "1",  # where cells begin needs none of their values, so that a whole column is no matter
+    "=COLUMN(B:D)": "2",
 }
 
 
-def test_numbers_too_long_or_too_large_and_the_ends_of_a_text():
+def test_numbers_too_long_or_too_large_and_the_ends_of_texts_and_areas():
     """Microsoft, "Excel specifications and limits" and the function reference, from memory, not looked up."""
     ours = oracles.by_our_engine(oracles.probe_workbook(list(ANSWERS)))
     rows = enumerate(ANSWERS.items(), 1)

@@ -69,6 +69,8 @@ def value(cells, cell="B1"):
         ("=XLOOKUP(1,A:A,B:B)", "whole column"),
         ("=INDEX(A1:C3,0,2)", "whole row or column"),
         ("=INDEX(A1:C3,2)", "whole row or column"),
+        ("=INDEX(A1:B3,2,0)", "whole row or column"),
+        ("=INDEX(A1:C2,0,2)", "whole row or column"),
         ("=A1:INDEX(A1:A5,2)", ""),
         ('=COUNTIF({1,2},"1")', "wants cells"),
         ("=ROW(1)", "wants cells"),
@@ -93,6 +95,9 @@ def value(cells, cell="B1"):
         ("=SUM(1", ""),
         ("=1+", "ends too early"),
         ("=1)", ""),
+        ("=(1)(2)", "'(' is not expected here"),
+        ("=SUM(1)2", "'2' is not expected here"),
+        ("=1;2", "';' is not expected here"),
     ],
 )
 def test_it_is_refused_by_cell_and_reason(formula, reason):
@@ -191,6 +196,7 @@ def test_a_range_in_parentheses_is_the_range():
     assert value({**cells, "B1": "=SUM(((A2)),(2))"}) == 2.0
     assert value({**cells, "B1": "=INDEX((A1:A3),3)"}) == 3.0
     assert value({**cells, "B1": "=SUM(INDEX((A1:A3),2),(IF(TRUE,(A2))))"}) == 0.0
+    assert value({**cells, "B1": "=SUM(CHOOSE(1,A2),CHOOSE(2,7,A2),1)"}) == 1.0
     assert value({**cells, "B1": "=COUNTIF((A1:A3),3)+ROWS((A1:A2))+ROW((A3))"}) == 6.0
     assert value({**cells, "C1": 10, "C3": 30, "B1": "=SUMIF((A1:A3),3,(C1))"}) == 30.0
 

@@ -366,6 +366,10 @@ def test_a_nozzle_wider_than_the_bore_drawn_gives_nothing(tmp_path):
     path.write_bytes(book_with(pipe_bore=20.1, doubt_bore=3.0))
     found = doubt(path, draws=DRAWS)
     assert found.left_out == 0 and found.nozzles[-1].size == 20.0
+    path.write_bytes(
+        book_with(pipe_bore=20.1, doubt_bore=3.0, pipe_roughness=0.5, kind_roughness="normal", doubt_roughness=100.0)
+    )
+    assert 0 < doubt(path, draws=DRAWS, force=True).left_out < 0.05 * DRAWS, "too rough in a few draws, no more"
 
 
 @pytest.mark.parametrize(
@@ -393,6 +397,14 @@ def test_a_workbook_without_the_sheet_is_refused(tmp_path):
     book.save(path)
     with pytest.raises(FileRefused, match="doubt_watts"):
         doubt(path)
+
+
+def test_a_sheet_that_lost_a_name_makes_no_sense_and_is_refused(tmp_path):
+    book = books.opened()
+    del book.defined_names["doubt_values"]
+    book.save(tmp_path / "lost.xlsx")
+    with pytest.raises(FileRefused, match="has no sheet Doubt with the name doubt_values"):
+        doubt(tmp_path / "lost.xlsx")
 
 
 def test_a_row_of_ones_own_is_drawn_too(tmp_path):

@@ -75,6 +75,9 @@ def test_an_unknown_kind_and_limits_that_leave_nothing_are_errors():
 def test_zero_itself_is_left_out_where_it_is_not_allowed():
     """A battery voltage is above 0, a drag may be 0."""
     assert (draw(chance(), MANY, 0.1, 0.5, "normal", low=0.0, low_in=False) > 0).all()
+    assert (draw(chance(), 5, 0.0, 0.0, "normal", low=0.0) == 0).all()
+    with pytest.raises(ValueError, match="nothing between"):
+        draw(chance(), 5, 0.0, 0.0, "normal", low=0.0, low_in=False)
 
 
 def test_ranks_and_rank_correlation_are_those_of_scipy():

@@ -125,3 +125,11 @@ def test_the_command_says_what_it_entered(book, tmp_path):
     done = CliRunner().invoke(main, ["enter", str(book), "--readings", str(one), "--out", str(tmp_path / "cli.xlsx")])
     assert done.exit_code == 0 and "1 inputs and 0 log entries" in done.output
     assert CliRunner().invoke(main, ["enter", str(book), "--out", str(tmp_path / "x.xlsx")]).exit_code == 2
+
+
+def test_only_the_date_of_an_entry_must_be_there(book, tmp_path):
+    """Who read only the gauge writes only that: the entry is entered, and the rest of its row stays blank."""
+    rows = [["date", "gauge", "volts", "amps"], ["2026-04-01", "3.8", "", ""], ["2026-04-02", "", "26", "7"]]
+    done = enter(book, tmp_path / "out.xlsx", log=listed(tmp_path, "log.csv", *rows))
+    assert (done.entries, done.problems) == (2, [])
+    assert [day.date().isoformat() for day in cell(done.path, "log_dates") if day] == ["2026-04-01", "2026-04-02"]

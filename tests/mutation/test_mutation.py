@@ -85,3 +85,19 @@ def test_a_run_tells_faults_the_tests_notice_from_others_and_leaves_the_tree_alo
     assert alive == ["survived registry.py:6  1  ->  2", "survived registry.py:6  head + 1  ->  (head - 1)"]
     (tmp_path / "alive").unlink()
     assert {path: path.read_bytes() for path in tmp_path.rglob("*.*")} == before
+
+
+def test_every_group_has_modules_and_every_module_of_the_physics_its_own_tests():
+    """A module that moves into a folder takes its tests along, and the folder names its modules."""
+    chosen = tool.modules_of(ROOT, [])
+    assert set(chosen) == set(tool.GROUPS)
+    for group, paths in chosen.items():
+        for path in paths:
+            files = [word for word in tool.arguments_of(ROOT, group, path) if ".py" in word]
+            assert files and all(Path(file.split("::")[0]).exists() for file in files)
+    assert set(chosen["engine"]) >= {Path(f"engine/{name}.py") for name in ("lanes", "functions/lookup")}
+    (judgement,) = tool.modules_of(ROOT, ["physics/diagnosis/judgement"])["physics"]
+    assert str(ROOT / "tests/physics/test_diagnosis.py") in tool.arguments_of(ROOT, "physics", judgement)
+    diagnosis = tool.modules_of(ROOT, ["physics/diagnosis"])
+    assert list(diagnosis) == ["physics"] and judgement in diagnosis["physics"]
+    assert {path.parent.name for path in diagnosis["physics"]} == {"diagnosis"}

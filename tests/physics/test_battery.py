@@ -170,3 +170,20 @@ def test_water_boils_colder_and_sooner_higher_up():
     assert hydrofunc.boiling_point(0.0) == pytest.approx(99.97, abs=0.01)
     assert (np.diff(hydrofunc.boiling_point(heights)) < 0).all()
     assert (np.diff(hydrofunc.boil_time(1, 300, 10, heights)) < 0).all()
+
+
+# Cell temperature [°F] and cell size correction factor: IEEE Std 485, the standard's table, from memory, not looked up.
+SIZE_FACTORS = {
+    25: 1.52, 30: 1.43, 35: 1.35, 40: 1.30, 45: 1.25, 50: 1.19, 55: 1.15, 60: 1.11, 65: 1.08, 70: 1.04, 77: 1.00,
+    80: 0.98, 85: 0.96, 90: 0.94, 95: 0.93, 100: 0.91, 110: 0.88, 120: 0.86,
+}  # fmt: skip
+
+
+def test_a_battery_is_chosen_larger_by_the_factor_of_its_temperature():
+    """So it is between the ends of the table; beyond them nothing is guessed."""
+    celsius = (np.array(list(SIZE_FACTORS)) - 32) / 1.8
+    share = battery.cold_capacity(celsius + 273.15)[1:-1]
+    assert 1 / share == pytest.approx(list(SIZE_FACTORS.values())[1:-1], rel=1e-9)
+    ends = battery.cold_capacity(celsius[[0, -1]] + 273.15 + [1e-6, -1e-6])
+    assert 1 / ends == pytest.approx([1.52, 0.86], rel=1e-6)
+    assert np.isnan(battery.cold_capacity(celsius[[0, -1]] + 273.15 + [-1e-3, 1e-3])).all()

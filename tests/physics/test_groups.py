@@ -60,3 +60,12 @@ def test_single_names_and_groups_are_the_same_function():
 def test_every_value_of_a_group_within_a_group_is_reached():
     doubled = over(lambda value: 2 * value, (Pipe((Section(1.0, 2.0, 3.0, 4.0),), 5.0), 6.0))
     assert doubled == (Pipe((Section(2.0, 4.0, 6.0, 8.0),), 10.0), 12.0)
+
+
+def test_a_bore_of_zero_gives_no_exception_in_a_single_call_either():
+    """Division by it is endless as in an array; where the section has no length, its bore does not matter."""
+    with np.errstate(divide="ignore"):
+        for bore in (0.0, np.array([0.0])):
+            section = Section(10.0, bore, 0.0, 1000.0).filled()
+            assert np.isinf(section.length / section.bore)
+    assert Section(0.0, 0.0, 0.0, 0.0).filled() == (0.0, 1.0, 0.0, 1.0)

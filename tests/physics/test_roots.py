@@ -105,3 +105,5 @@ def test_in_logarithms_a_power_law_takes_its_root_over_thirty_decades():
 
     np.testing.assert_allclose(positive_root(square, goal, 1.0, 4.0), np.sqrt(goal / 4), rtol=1e-12)
     assert positive_root(square, 1e9, 1.0, 4.0, high=3.0) == pytest.approx(3.0, rel=1e-14)
+    assert positive_root(square, 1e-9, 1.0, 4.0, low=2.0) == pytest.approx(2.0, rel=1e-14)
+    assert positive_root(square, 1.0, 1.0, 4.0, low=0.0) == pytest.approx(0.5, rel=1e-12)

@@ -144,6 +144,9 @@ def test_readings_on_a_line_are_not_alike_because_of_rounding():
     days = np.arange(40) * 7.0
     values = 100 - days / 37
     assert hydrofunc.trend_limit(values, days) < 1e-9
+    for start in (0.1, 100.0, 1e4, 1e7):  # whatever they are read in
+        for share in (1100, 3700, 37000):
+            assert trend.trend_limit(start - days * start / share, days, 1) < 1e-11 * start
 
 
 def test_readings_too_alike_have_no_limit():

@@ -151,3 +151,16 @@ def test_the_efficiency_moves_by_its_sensitivities():
         assert (up - down) / eta(**base) / 2e-5 == pytest.approx(sensitivity, rel=1e-6)
     up, down = (eta(**(base | {"z": 0.4 + step})) for step in (1e-4, -1e-4))
     assert (up - down) / eta(**base) / 2e-4 == pytest.approx(-1 / head, rel=1e-6)
+
+
+def test_one_row_of_correlations_for_each_case():
+    """GUM (JCGM 100:2008), eq. 16, for u = 1 and 2: the square is 1 + 4 + 2 · 1 · 2 r; eq. 16 from memory."""
+    rows = np.array([[-1.0], [0.0], [0.5], [1.0]])
+    result = uncertainty.combined_uncertainty(np.array([1.0, 2.0]), np.array([1.0, 1.0]), rows)
+    assert result == pytest.approx(np.sqrt([1.0, 5.0, 7.0, 9.0]), rel=1e-14)
+    three = np.array([[0.5, 0.0, 0.0], [0.0, 0.5, 0.0], [0.0, 0.0, 0.5]])  # of 1-2, of 1-3, of 2-3
+    result = uncertainty.combined_uncertainty(np.array([1.0, 2.0, 4.0]), np.ones(3), three)
+    assert result == pytest.approx(np.sqrt([21.0 + 2.0, 21.0 + 4.0, 21.0 + 8.0]), rel=1e-14)
+    for length in (2, 4):  # lists that do not fit, in each case
+        result = uncertainty.combined_uncertainty(np.array([1.0, 2.0, 4.0]), np.ones(3), np.zeros((5, length)))
+        assert result.shape == (5,) and np.isnan(result).all()
