@@ -2938,10 +2938,12 @@ gas_opening: _GasOpening
 
 class _GasDistance(Function):
     @overload
-    def __call__(self, battery_capacity: _Number, gassing: _Number = ...) -> float:
+    def __call__(self, battery_capacity: _Number, gassing: _Number = ..., cells_per_block: _Number = ...) -> float:
         """Distance from a charging battery within which nothing may spark, glow or get hot. Result: mm."""
     @overload
-    def __call__(self, battery_capacity: _Numbers, gassing: _Numbers = ...) -> _Array: ...
+    def __call__(
+        self, battery_capacity: _Numbers, gassing: _Numbers = ..., cells_per_block: _Numbers = ...
+    ) -> _Array: ...
 
 gas_distance: _GasDistance
 

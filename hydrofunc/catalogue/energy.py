@@ -64,6 +64,13 @@ GASSING = Argument(
     "(0, 100]",
     default=20.0,
 )
+CELLS_PER_BLOCK = Argument(
+    "cells_per_block",
+    "-",
+    "Cells in one block: 6 in 12 V of lead-acid, 3 in 6 V, 1 in 2 V.",
+    "[1, 24]",
+    default=6.0,
+)
 VENTILATION = Argument("ventilation", "m³/h", "Air the battery room needs, as from GAS_VENTILATION.", "[0, 100000]")
 HEATER_POWER = Argument("heater_power", "W", "Electrical power of the heater.", "(0, 100000]")
 HEAT_EFFICIENCY = Argument(
@@ -305,13 +312,13 @@ declare(
     battery.gas_distance,
     group=GROUP,
     help="Distance from a charging battery within which nothing may spark, glow or get hot.",
-    arguments=(BATTERY_CAPACITY, GASSING),
+    arguments=(BATTERY_CAPACITY, GASSING, CELLS_PER_BLOCK),
     unit="mm",
     meaning="Distance.",
     symbol="d",
-    equation="d = 28.8 (I_gas C)^(1/3), in mA",
-    source=f"{IEC_GAS}, annex, from memory, not looked up",
-    example=Example({"battery_capacity": 200}, 457.2),
+    equation="d = 28.8 (N I_gas C)^(1/3), in mA",
+    source=f"{IEC_GAS}, annex, from memory, not looked up; the cube root of the cells of a block too: the long side",
+    example=Example({"battery_capacity": 200}, 830.7, "Blocks of 12 V; single cells of 2 V: 457 mm."),
     caution=HYDROGEN,
 )
 declare(

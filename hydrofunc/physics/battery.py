@@ -187,14 +187,16 @@ def gas_opening(ventilation: Values) -> Result:
     return _OPENING * ventilation
 
 
-def gas_distance(battery_capacity: Values, gassing: Values) -> Result:
+def gas_distance(battery_capacity: Values, gassing: Values, cells_per_block: Values) -> Result:
     """Distance from a battery within which nothing may spark or glow while it is charged. [m]
+
+    The cells of one block give off their gas in one spot, so it grows with the cube root of their number.
 
     References
     ----------
     IEC 62485-2:2010, annex (from memory, not looked up).
     """
-    return _DISTANCE * np.cbrt(gassing * battery_capacity / 1e-3)
+    return _DISTANCE * np.cbrt(cells_per_block * gassing * battery_capacity / 1e-3)
 
 
 @flat()

@@ -158,6 +158,13 @@ def test_the_air_takes_the_hydrogen_below_a_fifth_of_its_explosive_limit(capacit
     assert hydrogen / air == pytest.approx(0.04 / 5, rel=0.05)
 
 
+def test_a_block_of_many_cells_needs_more_distance_and_twelve_volts_are_the_rule():
+    """All cells of a block gas in one spot: eight cells, twice the distance of one. Left out: blocks of six."""
+    one, six, eight = (hydrofunc.gas_distance(200, 20, cells) for cells in (1, 6, 8))
+    assert eight == pytest.approx(2 * one, rel=1e-12)
+    assert hydrofunc.gas_distance(200, 20) == six > 1.8 * one
+
+
 @given(st.floats(0, 200))
 def test_boiling_temperature_undoes_the_vapour_pressure(celsius):
     assert water.boiling_temperature(water.vapour_pressure(celsius + 273.15)) == pytest.approx(

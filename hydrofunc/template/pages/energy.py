@@ -406,8 +406,8 @@ _HYDROGEN = (
         "spark_distance",
         "No spark or hot part nearer than",
         "mm",
-        where(_BATTERY, call("gas_distance", battery_capacity="battery_held")),
-        "IEC 62485-2, annex, from memory, not looked up.",
+        where(_BATTERY, call("gas_distance", battery_capacity="battery_held", cells_per_block=6)),
+        "For blocks of 12 V; single cells of 2 V need 0.55 of it. IEC 62485-2, annex, from memory, not looked up.",
         digits="0",
     ),
     Words(
