@@ -12,6 +12,7 @@ from . import (
     energy,
     functions,
     housing,
+    limits,
     log,
     nozzle,
     parts,
@@ -52,6 +53,7 @@ IN_ORDER = (
     as_tested,
     efficiency,
     log,
+    limits,
     functions,
 )
 PAGES = tuple(module.PAGE for module in IN_ORDER if module.PAGE)

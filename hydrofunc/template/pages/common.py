@@ -25,6 +25,11 @@ def where(condition: str, formula: str, otherwise: str = "0") -> str:
     return f"=IF({condition},{formula},{otherwise})"
 
 
+def limit(name: str, label: str, value: float, unit: str, why: str, within: str = "") -> Input:
+    """A threshold of the verdicts: a line of sheet Limits, which formulas call by its name."""
+    return Input(name, label, Argument(name, unit, label, within), value, note=why)
+
+
 def words(name: str, meaning: str) -> Argument:
     """An argument that takes any words."""
     return Argument(name, TEXT, meaning)
