@@ -261,9 +261,11 @@ def _blank_if_empty(cell: Cells) -> Cells:
     if isinstance(value, str) and not value.strip():
         return Cells(None, cell.errors)
     if isinstance(value, np.ndarray) and value.dtype == object:
-        empty = np.array([isinstance(item, str) and not item.strip() for item in value.flat]).reshape(value.shape)
+        empty = np.array([item is None or (isinstance(item, str) and not item.strip()) for item in value.flat])
+        if empty.all() and cell.errors is None:
+            return Cells()
         if empty.any():
-            return Cells(np.where(empty, None, value), cell.errors)  # type: ignore[call-overload]
+            return Cells(np.where(empty.reshape(value.shape), np.array(None), value), cell.errors)
     return cell
 
 
@@ -288,7 +290,7 @@ def _from_block(function: _Function, arguments: Sequence[Cells]) -> tuple[Values
 def _from_resolved(function: _Function, arguments: Sequence[Cells]) -> tuple[Values, Codes]:
     for argument, cells in zip(function.arguments, arguments):
         # An error value in place of a word or of the plant itself; those in rows count where a row is needed.
-        if cells.errors is not None and (argument.part == "names" or (argument.is_text and not argument.part)):
+        if cells.errors is not None and argument.part not in ("block", "values") and argument.is_text:
             code = _leftmost(cells.errors) if argument.many else cells.errors
             if np.any(code):
                 return nan, np.max(code)
@@ -320,7 +322,8 @@ def _deciding(function: _Function, arguments: Sequence[Cells]) -> list[Values]:
             result += [item for item in cell if isinstance(item, np.ndarray)]
         if argument.part == "values":
             result += [
-                np.equal(value, None) for value in (_blank_if_empty(cell).values for cell in _each(cells))
+                np.equal(value, None)
+                for value in (_blank_if_empty(cell).values for cell in _each(cells))
                 if isinstance(value, np.ndarray) and value.dtype == object
             ]
     return result

@@ -44,7 +44,7 @@ from .nozzle import RULES as WATER_RULES
 from .nozzle import WITHIN_PIPE
 from .operating_point import LOAD_RULES, SOURCE
 
-LEDGER_LINE = Argument("ledger_line", "text", "Which line of the ledger.", choices=tuple(physics.LINES), default="battery")
+LEDGER_LINE = Argument("ledger_line", "text", "Which line of the ledger.", choices=physics.LINES, default="battery")
 
 declare(
     physics.power_ledger.flat,

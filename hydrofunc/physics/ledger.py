@@ -17,7 +17,13 @@ from .values import Result, Values, Words
 from .water import density, kinematic_viscosity
 from .wheel import cup_loss, euler_power, windage_power
 
-@flat("flow gross_head", SECTION, "nozzle fittings jets velocity_coefficient contraction temperature gravity", MORE_SECTIONS)
+
+@flat(
+    "flow gross_head",
+    SECTION,
+    "nozzle fittings jets velocity_coefficient contraction temperature gravity",
+    MORE_SECTIONS,
+)
 def head_use(flow: Values, gross_head: Values, pipe: Pipe, outlet: Outlet, water: Water) -> HeadBalance:
     """How a flow [m³/s] uses the gross head. [m]"""
     return head_balance(flow, gross_head, pipe.laid(), outlet, kinematic_viscosity(water.temperature), water.gravity)
@@ -43,7 +49,7 @@ def _controller(load, controller_efficiency, settled):
 
 # Each line from the single names it needs: inputs, and flow, heads (`head_use`), weight (`weight_flow`), jet_velocity,
 # settled (`operating_point`), its speed and its current.
-LINES: dict[str, Callable[..., Result]] = {
+LINE_WATTS: dict[str, Callable[..., Result]] = {
     "gross": lambda weight, gross_head: weight * gross_head,
     "unfilled pipe": _unfilled,
     "pipe friction": lambda weight, heads: weight * heads.friction,
@@ -60,6 +66,7 @@ LINES: dict[str, Callable[..., Result]] = {
     "controller": _controller,
     "battery": lambda settled: settled.power,
 }
+LINES = tuple(LINE_WATTS)
 
 
 @flat(
@@ -106,5 +113,5 @@ def power_ledger(plant: Plant, ledger_line: Words) -> Result:
     }
     for group in (outlet, water, wheel, alternator, load):
         names |= group._asdict()
-    watts = {line: line_watts(**{name: names[name] for name in parameters(line_watts)}) for line, line_watts in LINES.items()}
-    return np.select([np.asarray(ledger_line) == line for line in LINES], [watts[line] for line in LINES], np.nan)
+    watts = [line(**{name: names[name] for name in parameters(line)}) for line in LINE_WATTS.values()]
+    return np.select([np.asarray(ledger_line) == line for line in LINES], watts, np.nan)

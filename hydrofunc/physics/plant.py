@@ -162,14 +162,12 @@ STEPS: dict[str, Step] = {
     "cable_drop": _step(cable.cable_drop),
     # ledger
     "weight": _step(ledger.weight_flow),
-    **{watts_name(line): _settled_step(watts) for line, watts in ledger.LINES.items()},
+    **{watts_name(line): _settled_step(watts) for line, watts in ledger.LINE_WATTS.items()},
     "plant_efficiency": _step(plant_efficiency),
 }
 # Steps that hold only where an input is given, or is worked up from others.
 CURRENT_AT_SPEED = STEPS["charging_current"]
-CABLE_WORKED_UP = Step(
-    cable.cable_resistance, dict(zip(parameters(cable.cable_resistance), CABLE, strict=True))
-)
+CABLE_WORKED_UP = Step(cable.cable_resistance, dict(zip(parameters(cable.cable_resistance), CABLE, strict=True)))
 
 
 def steps_with(given: Collection[str], cable_worked_up: bool) -> Mapping[str, Step]:
@@ -214,9 +212,7 @@ def solved(quantity: str, inputs: Mapping[str, Any], steps: Mapping[str, Step], 
     return value(quantity)
 
 
-def plant(
-    plant: Mapping[str, Any], quantity: str, names: Collection[str] = (), values: Collection[Any] = ()
-) -> Result:
+def plant(plant: Mapping[str, Any], quantity: str, names: Collection[str] = (), values: Collection[Any] = ()) -> Result:
     """A quantity of a plant, which is a mapping of names to values; some of them changed. [the quantity's SI unit]"""
     changed = dict(zip(names, values, strict=True))
     given = [name for name in ("speed", "current") if name in changed]
