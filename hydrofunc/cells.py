@@ -313,7 +313,7 @@ def _deciding(function: _Function, arguments: Sequence[Cells]) -> list[Values]:
     result: list[Values] = []
     for argument, cells in zip(function.arguments, arguments):
         if argument.part in ("block", "names"):
-            words = [cell for cell in _each(cells)[:: 2 if argument.part == "block" else 1]]
+            words = _each(cells)[:: 2 if argument.part == "block" else 1]
         elif argument.is_text and not argument.many:
             words = [cells]
         else:

@@ -501,8 +501,10 @@ class Function:
         return InputError(f"{self.name}: {problem.argument}: {problem.reason}", function=self.name, **details)
 
 
+# A function that takes a whole plant; in Python a mapping of names to values. A class without a docstring would have
+# None for one, in place of the description that `help` shows.
 class PlantFunction(Function):
-    """A function that takes a whole plant. In Python the plant is a mapping of names to values."""
+    __doc__ = vars(Function)["__doc__"]
 
     def _evaluate(self, inputs: Sequence[Values]) -> tuple[Values, Codes]:
         inner, values = self._single(inputs)
