@@ -520,6 +520,7 @@ class PlantFunction(Function):
 
     def _single(self, inputs: Sequence[Values]) -> tuple[Function, list[Values]]:
         """The function of single inputs that answers, and its inputs. Raises `InputError`."""
+        inner: Any
         try:
             inner, cells = resolved(self, [_as_cells(a, item) for a, item in zip(self.arguments, inputs)])
         except ValueError as error:
