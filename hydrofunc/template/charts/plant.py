@@ -18,7 +18,7 @@ def nozzle_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     chart.series.append(point(best, BRICK))
     fitted = Series(
         cell(book["Alternator and battery"], cells["battery_watts"]),
-        cell(sheet, cells["nozzle"]),
+        cell(sheet, cells["nozzle"].replace("C", "E")),
         title="nozzle fitted",
     )
     chart.series.append(point(fitted, BROWN, "circle"))
@@ -44,7 +44,7 @@ def torque_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     chart = scatter("Where torque of wheel and alternator meet", "speed, rpm", "torque, N·m")
     speed = column(sheet, 2, table)
     chart.series.append(line(Series(column(sheet, 3, table), speed, title="wheel"), TEAL))
-    chart.series.append(line(Series(column(sheet, 5, table), speed, title="alternator"), BROWN, "dash"))
+    chart.series.append(line(Series(column(sheet, 6, table), speed, title="alternator"), BROWN, "dash"))
     here = Series(cell(sheet, cells["electrical_torque"]), cell(sheet, cells["speed"]), title="it settles here")
     chart.series.append(point(here, BRICK))
     chart.x_axis.number_format, chart.y_axis.number_format = "0", "0.0"
