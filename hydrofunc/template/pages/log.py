@@ -155,7 +155,7 @@ LIMITS = (
 READ_ON, GAUGE, VOLTS, AMPS, SECONDS, HOURS = (
     column(*named) for named in zip("CDEFGH", ("date", "gauge", "volts", "amps", "seconds", "hours"))
 )
-WATTS, COUNTS, LAST_DATE = column("I", "watts"), column("P", "counts"), column("Q", "last_date")
+WATTS, COUNTS, LAST_DATE = column("I", "watts_now"), column("P", "counts"), column("Q", "last_date")
 WATTS_SHARE, GAUGE_SHARE = column("U", "watts_share"), column("V", "gauge_share")  # %, of what is expected
 GAUGE_COUNTS, WATTS_COUNT = column("W", "gauge_counts"), column("X", "watts_count")
 PASSES = column("Y", "passes")  # share of the water that the nozzle should pass at its pressure
@@ -682,9 +682,10 @@ PAGE = Page(
         ),
         Words(
             "A straight line through all entries. Beyond doubt: larger than its standard error times Student's t for "
-            "95 %, and than the least change that is worth a word (sheet Limits). Entries taken close together repeat "
-            "the same weather: the more alike they are, the fewer they count for here (the error beside the change takes "
-            "each for itself). Falling water in a dry season looks like a clog: compare with the sheet Supply."
+            "95 %, and than the least change that is worth a word (sheet Limits). Entries taken close together "
+            "repeat the same weather: the more alike they are, the fewer they count for here (the error beside the "
+            "change takes each for itself). Falling water in a dry season looks like a clog: compare with the sheet "
+            "Supply."
         ),
         Space("log", 17),
         Heading("Service", new_page=True),
@@ -705,8 +706,8 @@ PAGE = Page(
                 "it is",
                 "what to do",
                 *[""] * 5,
-                "due by date",
-                "due by hours",
+                "by date, 1 = yes",
+                "by hours, 1 = yes",
             ),
             _SERVICES,
             names={"service_due": "H"},

@@ -604,7 +604,7 @@ PAGE = Page(
             "to the nozzle, by head and length."
         ),
         Table(
-            ("", "chainage, m", "pipe, m", "rest line, m", "running line, m", *[""] * 8, "row to draw", "nozzle"),
+            ("", "chainage, m", "pipe, m", "rest line, m", "running line, m", *[""] * 8, "row", "at nozzle, 1 = yes"),
             tuple(_drawn(i) for i in range(1, POINTS + 1)),
             names={"drawn_chainage": "C", "drawn_level": "D"},
             key="route_lines",

@@ -153,7 +153,7 @@ def expected(v, r, tables):
             watts_count = here > 0 and full_watts > 0
         shares_above, counts_above = zip(*history[-3:])
         seen |= {
-            "watts": here,
+            "watts_now": here,
             "counts": counts,
             "watts_share": watts_share,
             "watts_count": watts_count,

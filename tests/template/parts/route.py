@@ -79,7 +79,7 @@ GOOD = {}
 
 
 def answers(rules, known):
-    """The answers to the questions of a page's rules, each known to those after it; by their columns, and as a range."""
+    """The answers to the questions of a page's rules, known to those after them; by their columns, and as a list."""
     known = dict(known)
     for column, _, question, _, _ in rules:
         known[column.name] = question.value(known)
