@@ -57,18 +57,18 @@ IN_ORDER = (
     as_tested,
     efficiency,
     log,
-    limits,
     plant,
     functions,
 )
-_FILLED_IN_ON = tuple(module.PAGE for module in IN_ORDER if module.PAGE)
+*_UP_TO_LOG, _PLANT, _FUNCTIONS = (module.PAGE for module in IN_ORDER)
+_FILLED_IN_ON = (*_UP_TO_LOG, limits.page(IN_ORDER), _PLANT)
 _PLACED = {page.sheet: place(page) for page in _FILLED_IN_ON}
 _FILLED_IN = tuple(item for page in _FILLED_IN_ON for item in inputs_of(_PLACED[page.sheet]))
 INPUTS = tuple(item for item in _FILLED_IN if not item.recorded)
 RECORDED = tuple(item for item in _FILLED_IN if item.recorded)  # entries of the log: cells without a defined name
 _WORKINGS = inputs.page(INPUTS)
-PAGES = (*_FILLED_IN_ON[:-1], _WORKINGS, *_FILLED_IN_ON[-1:])  # the list of functions stands last
-PLACED = _PLACED | {_WORKINGS.sheet: place(_WORKINGS)}
+PAGES = (*_FILLED_IN_ON, _WORKINGS, _FUNCTIONS)
+PLACED = _PLACED | {page.sheet: place(page) for page in (_WORKINGS, _FUNCTIONS)}
 ROW_OF = inputs.rows(PLACED[_WORKINGS.sheet])
 SHEET_OF = {name: page.sheet for page in PAGES for name in names_of(PLACED[page.sheet])}  # of every defined name
 RESULTS = tuple(item for _, item in PLACED[RESULTS_SHEET] if isinstance(item, Result))
