@@ -15,7 +15,7 @@ from openpyxl.worksheet.pagebreak import Break
 
 from .. import __version__
 from ..errors import DeclarationError
-from . import look, metrics
+from . import look, metrics, paper
 from .charts import CHARTS
 from .model import HEADS_OF_UNITS, LETTERS, Formula, Heading, Input, Result, Space, Table, Words, Written, how
 from .pages import PAGES, PLACED, SHEET_OF
@@ -29,6 +29,8 @@ def build() -> bytes:
     """The template as the bytes of an .xlsx file, the same for the same version."""
     book = Workbook()
     book.remove(book.active)
+    # openpyxl offers no other way to change the style whose font gives the width of columns
+    book._named_styles["Normal"].font = look.STANDARD_FONT
     add_pages(book)
     return saved(book)
 
@@ -63,9 +65,10 @@ def _frame(sheet, page):
     sheet.cell(2, 2, page.purpose)
     for column, head in enumerate(page.heads[:last], start=1):
         look.dress(sheet.cell(3, column, head or None), look.COLUMN_HEAD)
+    sheet.sheet_format.defaultRowHeight, sheet.sheet_format.customHeight = metrics.ONE_LINE, True
     sheet.row_dimensions[1].height = 27
     sheet.row_dimensions[2].height = 17
-    sheet.freeze_panes = "C4"
+    sheet.freeze_panes = paper.frozen(page.widths)
     sheet.sheet_view.showGridLines = False
     sheet.sheet_view.zoomScale = 100
     sheet.sheet_properties.tabColor = look.TEAL
@@ -76,8 +79,6 @@ def _heading(sheet, page, row, item):
         look.dress(sheet.cell(row, column), look.HEADING)
     sheet.cell(row, 2, item.text)
     sheet.row_dimensions[row].height = 20
-    if item.new_page:
-        sheet.row_breaks.append(Break(id=row - 1))
 
 
 def _words(sheet, page, row, item):
@@ -204,9 +205,8 @@ def _table(sheet, page, row, table):
         _name(sheet, name, f"${letter}${table.first}:${letter}${table.last}")
     if table.judgement:
         block = f"{table.judgement}{table.first}:{table.judgement}{table.last}"
-        for word, colour in (("good", look.LEAF), ("look", look.AMBER), ("stop", look.BLUSH)):
-            rule = CellIsRule(operator="equal", formula=[f'"{word}"'], fill=look.fill(colour))
-            sheet.conditional_formatting.add(block, rule)
+        for word, dress in look.VERDICTS.items():
+            sheet.conditional_formatting.add(block, CellIsRule(operator="equal", formula=[f'"{word}"'], **dress))
 
 
 def _table_heads(sheet, page, row, table):
@@ -301,20 +301,22 @@ def _name(sheet, name, address):
 def _print_setup(sheet, page):
     last = max(row + item.rows if isinstance(item, Space) else sheet.max_row for row, item in PLACED[page.sheet])
     sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
-    sheet.print_title_rows = "1:3"
+    sheet.print_title_rows = f"1:{paper.TITLE_ROWS}"
     sheet.page_setup.paperSize = _A4
-    sheet.page_setup.orientation = "landscape"
-    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, page.pages
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
-    sheet.page_margins.left = sheet.page_margins.right = 0.5
-    sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.8
-    sheet.page_margins.footer = 0.35
-    sheet.oddFooter.left.text = f"hydrofunc {__version__}"
-    sheet.oddFooter.center.text = "&A"
-    sheet.oddFooter.right.text = "&P of &N"
+    sheet.page_setup.orientation = "portrait" if paper.is_tall(page.widths) else "landscape"
+    sheet.page_setup.scale = paper.scale(page.widths)
+    for side, inches in paper.MARGINS.items():
+        setattr(sheet.page_margins, side, inches)
+    sheet.page_margins.header, sheet.page_margins.footer = 0.2, 0.25
+    for side, words in (("left", f"hydrofunc {__version__}"), ("center", "&A"), ("right", "&P of &N")):
+        part = getattr(sheet.oddFooter, side)
+        part.text, part.size = words, paper.SMALLEST
+    for row in paper.breaks(sheet, PLACED[page.sheet], page.widths, last):
+        sheet.row_breaks.append(Break(id=row))
 
 
 def _properties(book):
+    book.properties.language = "en-GB"
     book.properties.title = "Very small hydro: from site to battery"
     book.properties.subject = "Design of a very small Pelton-wheel plant that charges a battery"
     book.properties.creator = f"hydrofunc {__version__}"
