@@ -242,7 +242,7 @@ def _table_row(sheet, page, row, cells, table):
     if table.spread:
         first = column_index_from_string(table.spread)
         sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
-    tall = _height(*words) if words else metrics.ONE_LINE
+    tall = _height(*words) if words else metrics.height(table.lines, look.LABEL["font"].sz)
     if table.wrap or table.spread or tall > metrics.ONE_LINE:
         sheet.row_dimensions[row].height = tall
 

@@ -73,7 +73,7 @@ def covered(items, names, tables):
         if isinstance(item, Result):
             yield (item.sheet, item.cell), names[item.name]
         elif isinstance(item, Table) and any(isinstance(cell, Formula) for row in item.rows for cell in row):
-            rows = tables[item.key or {"Checks": "checks"}[item.sheet]]
+            rows = tables[item.key]
             assert len(rows) == len(item.rows)
             for number, (row, values) in enumerate(zip(item.rows, rows), start=item.first):
                 places = [f"{letter}{number}" for letter, cell in zip(LETTERS, row) if isinstance(cell, Formula)]
