@@ -307,7 +307,7 @@ def _print_setup(sheet, page):
     sheet.page_setup.scale = paper.scale(page.widths)
     for side, inches in paper.MARGINS.items():
         setattr(sheet.page_margins, side, inches)
-    sheet.page_margins.header, sheet.page_margins.footer = 0.2, 0.25
+    sheet.page_margins.header, sheet.page_margins.footer = 0.2, 0.2
     for side, words in (("left", f"hydrofunc {__version__}"), ("center", "&A"), ("right", "&P of &N")):
         part = getattr(sheet.oddFooter, side)
         part.text, part.size = words, paper.SMALLEST

@@ -10,7 +10,7 @@ from .model import Heading, Space, Table, Words
 SMALLEST = 9  # points, of the smallest letters on a sheet; also of the foot, which is scaled with the sheet
 TITLE_ROWS = 3  # frozen, and repeated on every page
 LONG, SHORT = 841.9, 595.3  # points, sides of A4
-MARGINS = {"left": 0.4, "right": 0.4, "top": 0.4, "bottom": 0.6}  # inches
+MARGINS = {"left": 0.4, "right": 0.4, "top": 0.35, "bottom": 0.45}  # inches
 PHONE, FROZEN_SHARE = 390, 1 / 3  # pixels of a phone's width, and how much of it may be frozen
 # How wide a column of width 1 prints in a workbook whose standard font is Arial 10, in points. Measured in PDFs that
 # LibreOffice wrote; 5.25 in the file format (ECMA-376 part 1, 18.3.1.13: 7 pixels).
