@@ -47,12 +47,23 @@ def add_pages(book: Workbook) -> None:
                 tables[item.key] = item
             elif isinstance(item, (Input, Result)):
                 cells[item.name] = item.cell
-        _print_setup(sheet, page)
     for page in PAGES:
-        for _, item in PLACED[page.sheet]:
-            if isinstance(item, Space):
-                book[page.sheet].add_chart(CHARTS[item.chart](book, tables, cells), f"{item.column}{item.top}")
+        sheet, placed = book[page.sheet], PLACED[page.sheet]
+        for item, chart in _charts(book, page, tables, cells):
+            sheet.add_chart(chart, f"{item.column}{item.top}")
+            placed = paper.with_room(placed, item, chart.height)
+        _print_setup(sheet, page, placed)
     _properties(book)
+
+
+def _charts(book, page, tables, cells):
+    """(its space, chart) for each chart of a page; none is wider than its columns, on any screen and on paper."""
+    spaces = [item for _, item in PLACED[page.sheet] if isinstance(item, Space)]
+    for item in spaces:
+        chart = CHARTS[item.chart](book, tables, cells)
+        beside = [other.column for other in spaces if other.top == item.top and other.column > item.column]
+        chart.width = min(chart.width, paper.width_between(page.widths, item.column, min(beside, default="")))
+        yield item, chart
 
 
 def _frame(sheet, page):
@@ -298,8 +309,8 @@ def _name(sheet, name, address):
     sheet.parent.defined_names[name] = DefinedName(name, attr_text=f"'{sheet.title}'!{absolute}")
 
 
-def _print_setup(sheet, page):
-    last = max(row + item.rows if isinstance(item, Space) else sheet.max_row for row, item in PLACED[page.sheet])
+def _print_setup(sheet, page, placed):
+    last = max(row + item.rows if isinstance(item, Space) else sheet.max_row for row, item in placed)
     sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
     sheet.print_title_rows = f"1:{paper.TITLE_ROWS}"
     sheet.page_setup.paperSize = _A4
@@ -311,7 +322,7 @@ def _print_setup(sheet, page):
     for side, words in (("left", f"hydrofunc {__version__}"), ("center", "&A"), ("right", "&P of &N")):
         part = getattr(sheet.oddFooter, side)
         part.text, part.size = words, paper.SMALLEST
-    for row in paper.breaks(sheet, PLACED[page.sheet], page.widths, last):
+    for row in paper.breaks(sheet, placed, page.widths, last):
         sheet.row_breaks.append(Break(id=row))
 
 

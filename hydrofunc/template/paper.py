@@ -1,7 +1,10 @@
 """How sheets stand on paper and on a phone: how small the letters print, where pages end, what stays frozen."""
 
+import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
+from openpyxl.utils import column_index_from_string
 from openpyxl.worksheet.worksheet import Worksheet
 
 from .metrics import ONE_LINE
@@ -12,9 +15,10 @@ TITLE_ROWS = 3  # frozen, and repeated on every page
 LONG, SHORT = 841.9, 595.3  # points, sides of A4
 MARGINS = {"left": 0.4, "right": 0.4, "top": 0.35, "bottom": 0.45}  # inches
 PHONE, FROZEN_SHARE = 390, 1 / 3  # pixels of a phone's width, and how much of it may be frozen
-# How wide a column of width 1 prints in a workbook whose standard font is Arial 10, in points. Measured in PDFs that
-# LibreOffice wrote; 5.25 in the file format (ECMA-376 part 1, 18.3.1.13: 7 pixels).
-WIDTH_UNIT = 5.6
+# How wide a column of width 1 is in a workbook whose standard font is Arial 10, in points: at most, measured in PDFs
+# that LibreOffice wrote; and as the file format has it (7 of 96 pixels of an inch: ECMA-376 part 1, 18.3.1.13).
+WIDTH_UNIT, NARROWEST_UNIT = 5.6, 5.25
+_CM = 2.54 / 72  # of a point
 USUAL = 85  # per cent of the size on the screen
 _SURE = 0.98  # of a page: programs differ a little in how tall they print a row
 
@@ -45,6 +49,19 @@ def _percent(widths, side):
 
 def _room(side):
     return side - 72 * (MARGINS["left"] + MARGINS["right"])
+
+
+def width_between(widths: Sequence[float], column: str, end: str = "") -> float:
+    """How wide the columns from one up to `end`, or to the edge of the sheet, are at least. [cm]"""
+    first = column_index_from_string(column)
+    last = column_index_from_string(end) if end else len(widths) + 1
+    return sum(widths[first - 1 : last - 1]) * NARROWEST_UNIT * _CM
+
+
+def with_room(placed: Sequence[tuple[int, object]], item: Space, height: float) -> list[tuple[int, object]]:
+    """The items of a page, a chart beside others with the rows it covers; `height` in cm."""
+    rows = max(item.rows, math.ceil(height / _CM / ONE_LINE))
+    return [(row, replace(item, rows=rows) if other is item else other) for row, other in placed]
 
 
 def breaks(sheet: Worksheet, placed: Sequence[tuple[int, object]], widths: Sequence[float], last: int) -> Iterator[int]:
