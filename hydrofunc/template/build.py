@@ -15,27 +15,48 @@ from openpyxl.worksheet.pagebreak import Break
 
 from .. import __version__
 from ..errors import DeclarationError
+from ..units import SYSTEMS, alternatives
 from . import look, metrics, paper
 from .charts import CHARTS
-from .model import HEADS_OF_UNITS, LETTERS, Formula, Heading, Input, Result, Space, Table, Words, Written, how
-from .pages import PAGES, PLACED, SHEET_OF
+from .guard import guard
+from .model import (
+    HEADS_OF_UNITS,
+    LETTERS,
+    LINE_WIDTHS,
+    OPEN,
+    Formula,
+    Heading,
+    Input,
+    Result,
+    Space,
+    Table,
+    Words,
+    Written,
+    how,
+)
+from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
+from .pages.inputs import READY, is_convertible, unit_cell
+from .pages.inputs import SHEET as INPUTS_SHEET
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
 _A4 = 9
-_NARROW = 22  # column E holds no function name if it is narrower
+_NEEDED = ("gross_head", "pipe_length", "bore_used")  # cells that are "" while nobody has said enough
 
 
-def build() -> bytes:
-    """The template as the bytes of an .xlsx file, the same for the same version."""
+def build(units: str = "metric", example: bool = False) -> bytes:
+    """The template as the bytes of an .xlsx file, the same for the same version.
+
+    `units`: "metric" or "us". With `example` the inputs hold the invented example; else they are empty.
+    """
     book = Workbook()
     book.remove(book.active)
     # openpyxl offers no other way to change the style whose font gives the width of columns
     book._named_styles["Normal"].font = look.STANDARD_FONT
-    add_pages(book)
+    add_pages(book, units, example)
     return saved(book)
 
 
-def add_pages(book: Workbook) -> None:
+def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> None:
     """The template's sheets, behind those a workbook has."""
     tables, cells = {}, {}
     for page in PAGES:
@@ -47,6 +68,8 @@ def add_pages(book: Workbook) -> None:
                 tables[item.key] = item
             elif isinstance(item, (Input, Result)):
                 cells[item.name] = item.cell
+    _fill_in(book, units, example)
+    guard(book, READY, _NEEDED, dict(_guards()))
     for page in PAGES:
         sheet, placed = book[page.sheet], PLACED[page.sheet]
         for item, chart in _charts(book, page, tables, cells):
@@ -113,23 +136,79 @@ def _input(sheet, page, row, item):
     look.dress(sheet.cell(row, 1, look.MARK_INPUT), look.MARK)
     look.dress(sheet.cell(row, 2, item.label), look.LABEL)
     _input_cell(sheet, item, look.WORDS_INPUT if item.is_text else look.INPUT)
-    look.dress(sheet.cell(row, 4, "" if item.is_text else item.unit), look.UNIT)
-    _explain(sheet, page, row, item.label, _allowed_here(item), item.note)
+    unit = look.dressed(sheet.cell(row, 4), look.UNIT)
+    counts = look.dressed(sheet.cell(row, 5), look.TEXT_RESULT if item.is_text else look.RESULT, item.digits)
+    state = look.dressed(sheet.cell(row, 6), look.STATE)
+    if item.name in ROW_OF:
+        value, fits = (f"{INPUTS_SHEET}!{cell}" for cell in ROW_OF[item.name])
+        counts.value, state.value = f"={value}", f"={_state(item, item.cell, fits)}"
+        if is_convertible(item):
+            unit.value = _unit_formula(item)
+            look.dress(unit, look.UNIT_INPUT)
+            sheet.add_data_validation(_unit_rule(item))
+            times, plus = (f"{INPUTS_SHEET}!{column}{ROW_OF[item.name][0][1:]}" for column in "GH")
+            counts.value = f'=IF(ISNUMBER({value}),({value}-{plus})/{times},"")'
+            if "AWG" in alternatives(item.unit):
+                counts.value = f'=IF({unit.coordinate}="AWG",36-39*LN(SQRT(4*{value}/PI())/0.127)/LN(92),{value})'
+        else:
+            unit.value = None if item.is_text else item.unit
+    else:
+        state.value = f'=IF(ISBLANK({item.cell}),"{OPEN}","yours")'
+    _explain(sheet, page, row, item.label, "", _sentence(item))
+
+
+def _state(item, cell, fits):
+    empty = item.state or f'"{item.state_when_empty}"'
+    if item.unless:
+        empty = f'IF({item.unless},"not needed",{empty})'
+    return f'IF({fits},"yours",IF(ISBLANK({cell}),{empty},"not allowed"))'
+
+
+def _unit_formula(item):
+    metric, us = (SYSTEMS[system].get(item.unit, item.unit) for system in ("metric", "us"))
+    return metric if metric == us else f'=IF(units="us","{us}","{metric}")'
+
+
+def _unit_rule(item):
+    rule = DataValidation(type="list", formula1=f'"{",".join(alternatives(item.unit))}"', allow_blank=False)
+    rule.add(unit_cell(item))
+    return rule
+
+
+def _sentence(item):
+    """What is assumed and why, and how to measure it."""
+    why = item.assumption.why if item.assumed is not None else ""
+    return " ".join(part for part in (item.note if item.note != why else "", why, item.measure) if part)
 
 
 def _allowed_here(item):
     if item.choices:
-        return "choose from the list" + (", or empty" if item.optional else "")
+        return "choose from the list"
     return item.allowed
 
 
 def _input_cell(sheet, item, style):
     cell = sheet[item.cell]
-    cell.value = item.shown
     look.dress(cell, style, "@" if item.is_text else item.digits)  # else 1/2 inch would become a date
     if not item.recorded:
-        _name(sheet, item.name, item.cell)
+        if item.name in ROW_OF:
+            _name(sheet, f"yours_{item.name}", item.cell)
+            sheet.parent.defined_names[f"yours_{item.name}"].hidden = True
+        else:
+            _name(sheet, item.name, item.cell)
         sheet.add_data_validation(_validation(item, item.cell))
+
+
+def _fill_in(book, units, example):
+    """Values of the input cells: none in a new template but the usual values of tables without a column "counts"."""
+    for item in (*INPUTS, *RECORDED):
+        typed = item.example if example else None
+        if typed is None and item.default is not None and item.name not in ROW_OF:
+            typed = item.default
+        if item.name == "units":
+            typed = units
+        if typed is not None:
+            book[item.sheet][item.cell].value = typed
 
 
 def _validation(item, cells):
@@ -139,7 +218,7 @@ def _validation(item, cells):
     elif item.is_text:
         rule = DataValidation(type="textLength", operator="lessThanOrEqual", formula1="255", allow_blank=True)
     else:
-        rule = DataValidation(type="custom", formula1=_in_range(item), allow_blank=item.optional)
+        rule = DataValidation(type="custom", formula1=_in_range(item), allow_blank=True)
     rule.errorTitle, rule.error = "Not allowed here", f"{item.label}: {item.allowed}."[:225]
     rule.promptTitle, rule.prompt = item.label[:32], f"{item.allowed[0].upper()}{item.allowed[1:]}. {item.note}"[:255]
     rule.showErrorMessage = rule.showInputMessage = True
@@ -151,12 +230,14 @@ def _choice(item):
     source = ",".join(item.choices)
     if len(source) > 255 or any("," in choice for choice in item.choices):
         raise DeclarationError(f"{item.name}: its list is too long for a drop-down")
-    return DataValidation(type="list", formula1=f'"{source}"', allow_blank=item.optional)
+    return DataValidation(type="list", formula1=f'"{source}"', allow_blank=True)
 
 
 def _in_range(item):
     """The formula that says whether an input's cell holds a number that is allowed."""
     low, high, low_in, high_in = item.argument.bounds
+    if is_convertible(item):
+        return f"{INPUTS_SHEET}!{ROW_OF[item.name][1]}"
     tests = [f"ISNUMBER({item.cell})"]
     if low != float("-inf"):
         tests.append(f"{item.cell}{'>=' if low_in else '>'}{low:g}")
@@ -171,9 +252,12 @@ def _result(sheet, page, row, item):
     look.dress(sheet.cell(row, 2, item.label), look.LABEL)
     if item.strong:
         sheet.cell(row, 2).font = look.STRONG["font"]
-    cell = sheet.cell(row, 3, item.formula)
+    cell = sheet[item.cell]
+    cell.value = item.formula
     styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.is_words else (look.RESULT, look.STRONG)
     look.dress(cell, styles[item.strong], item.digits)
+    if item.is_words:
+        sheet.merge_cells(start_row=row, end_row=row, start_column=3, end_column=6)
     look.dress(sheet.cell(row, 4, item.unit or None), look.UNIT)  # words run on over empty cells
     _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
     _name(sheet, item.name, item.cell)
@@ -186,19 +270,15 @@ def _how(item):
 
 
 def _explain(sheet, page, row, label, way, note):
-    """Columns E and F of a one-line item, and how tall it is.
-
-    E says what is allowed or how it comes about; the note in F reaches across all columns from there.
-    """
-    if page.widths[4] < _NARROW:  # no room: both stand in F
-        way, note = "", f"{note} ({way})" if note and way else note or way
-    look.dress(sheet.cell(row, 5, way or None), look.NOTE)
-    look.dress(sheet.cell(row, 6, note or None), look.NOTE)
-    if note and len(page.widths) > 6:
-        sheet.merge_cells(start_row=row, end_row=row, start_column=6, end_column=len(page.widths))
+    """The words from column G on, which say how a one-line item comes about, and how tall it is."""
+    words = f"{note} ({way})" if note and way else note or way
+    first = min(len(LINE_WIDTHS), len(page.widths))
+    look.dress(sheet.cell(row, first, words or None), look.NOTE)
+    if words and len(page.widths) > first:
+        sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
     label_font, note_font = sheet.cell(row, 2).font, look.NOTE["font"]
     sheet.row_dimensions[row].height = _height(
-        (label, page.widths[1], label_font), (way, page.widths[4], note_font), (note, sum(page.widths[5:]), note_font)
+        (label, page.widths[1], label_font), (words, sum(page.widths[first - 1 :]), note_font)
     )
 
 
@@ -213,7 +293,7 @@ def _table(sheet, page, row, table):
         _table_row(sheet, page, row_number, cells, table)
     _validate_recorded(sheet, table)
     for name, letter in table.names.items():
-        _name(sheet, name, f"${letter}${table.first}:${letter}${table.last}")
+        _name(sheet, name, letter if "$" in letter else f"${letter}${table.first}:${letter}${table.last}")
     if table.judgement:
         block = f"{table.judgement}{table.first}:{table.judgement}{table.last}"
         for word, dress in look.VERDICTS.items():
@@ -300,6 +380,19 @@ def _limit_in_table(sheet, address, content, head):
     """A number that is typed into the template: only the limits of checks are."""
     sheet[address].value = content
     look.dress(sheet[address], look.LIMIT, "0E+00" if 0 < content < 1e-4 else "General")
+
+
+def _guards():
+    """What becomes of the formula of each cell while what is needed is missing, by (sheet, cell)."""
+    for page in PAGES:
+        for _, item in PLACED[page.sheet]:
+            if isinstance(item, Result):
+                yield (page.sheet, item.cell), item.guard
+            elif isinstance(item, Table):
+                for row, cells in enumerate(item.rows, start=item.first):
+                    for letter, cell in zip(LETTERS, cells):
+                        if isinstance(cell, Formula):
+                            yield (page.sheet, f"{letter}{row}"), cell.guard
 
 
 def _name(sheet, name, address):

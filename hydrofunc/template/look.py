@@ -59,6 +59,8 @@ UNIT = {
     "font": Font(name=FACE, size=10, color=ASH),
     "alignment": Alignment(horizontal="left", vertical="center", indent=1),
 }
+UNIT_INPUT = UNIT | {"protection": Protection(locked=False)}
+STATE = UNIT | {"font": Font(name=FACE, size=9, italic=True, color=ASH)}
 NOTE = {"font": Font(name=FACE, size=9, color=ASH), "alignment": Alignment(vertical="center", wrap_text=True)}
 HOW = NOTE | {"alignment": Alignment(vertical="top", wrap_text=True)}
 MARK = {"font": Font(name=FACE, size=10, color=BROWN), "alignment": Alignment(horizontal="center", vertical="center")}
@@ -98,3 +100,9 @@ def dress(cell: Cell, style: dict, digits: str | None = None) -> None:
         setattr(cell, part, value)
     if digits:
         cell.number_format = digits
+
+
+def dressed(cell: Cell, style: dict, digits: str | None = None) -> Cell:
+    """The cell, with one of the styles above applied to it."""
+    dress(cell, style, digits)
+    return cell

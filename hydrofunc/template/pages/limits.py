@@ -1,9 +1,10 @@
 """Limits: every threshold of the workbook's verdicts, each a named cell with its reason, in one place."""
 
 from ..model import Heading, Page
+from . import nozzle, site
 
 # Modules of other pages declare theirs as `LIMITS`: tuples of lines made by `common.limit`.
-_PAGES: tuple = ()  # (heading, module) in the order of the sheets
+_PAGES: tuple = (("Site", site), ("Nozzle", nozzle))  # (heading, module) in the order of the sheets
 
 PAGE = Page(
     "Limits",

@@ -1,10 +1,36 @@
 """Nozzle: which size, and what the jet then does."""
 
 from ...catalogue import nomenclature as n
+from ...registry import Argument
+from ...units import TEXT
 from ..chain import call
-from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import AT_GAUGE, fed_by, of_last_section
+from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
+from .common import AT_GAUGE, PRACTICE, limit, of_last_section
+from .site import OWN_JUDGEMENT
 
+LIMITS = (
+    limit(
+        "turned_contraction", "Contraction of a turned nozzle", 1.0, "-", f"It ends parallel. {PRACTICE}", "[0.5, 1]"
+    ),
+    limit(
+        "hole_contraction",
+        "Contraction of a hole drilled in a plate or cap",
+        0.62,
+        "-",
+        "Sharp-edged orifice (White, Fluid Mechanics, 7th ed., section 6.12; from memory).",
+        "[0.5, 1]",
+    ),
+    limit(
+        "unknown_contraction",
+        "Contraction of a nozzle of which nobody says how it is made",
+        0.8,
+        "-",
+        "In the middle of both.",
+        "[0.5, 1]",
+    ),
+    limit("unknown_contraction_half", "... and half of its range", 0.2, "-", "It reaches to both.", "[0, 0.5]"),
+    limit("known_contraction_half", "Half of the range where that is known", 0.05, "-", OWN_JUDGEMENT, "[0, 0.5]"),
+)
 _SIZES = (4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20)
 _CURVE_ROWS = 21
 _AT_SIZE = {"nozzle": "B{row}"}
@@ -20,24 +46,63 @@ PAGE = Page(
             n.NOZZLE,
             example=7.0,
             digits="0.0",
-            note="Measured diameter of the hole the water leaves by.",
+            assumed=Assumption(
+                "=recommended_nozzle",
+                "Proposed: of the sizes at hand the one with most watts into the battery (sheet Choices).",
+                proposed=True,
+                half=3.0,
+                measured=1.0,
+                percent=True,
+                spread="normal",
+            ),
+            measure="Diameter of the hole the water leaves by: the shank of a drill that just fits.",
         ),
-        fed_by(n.JETS, "Number of jets", digits="0"),
-        fed_by(
-            n.VELOCITY_COEFFICIENT,
+        Input(
+            "jets",
+            "Number of jets",
+            n.JETS,
+            digits="0",
+            assumed=Assumption(1.0, "Proposed: one is simplest.", proposed=True),
+        ),
+        Input(
+            "nozzle_made",
+            "The nozzle is",
+            Argument("nozzle_made", TEXT, "How the nozzle is made.", choices=("turned nozzle", "drilled hole")),
+            example="turned nozzle",
+            note="A nozzle that narrows and ends parallel, or a hole in a plate or cap; the jet of a hole is thinner.",
+        ),
+        Input(
+            "velocity_coefficient",
             "Velocity coefficient",
+            n.VELOCITY_COEFFICIENT,
+            example=0.97,
             digits="0.000",
-            note="A smooth, sharp-lipped nozzle 0.95 to 0.99; a rough or stepped one less.",
+            assumed=Assumption(
+                0.95,
+                f"Assumed: a smooth, sharp-lipped nozzle has 0.95 to 0.99, a rough or stepped one less. {PRACTICE}",
+                half=0.04,
+                measured=0.02,
+            ),
+            measure="From flow and running gauge at the nozzle together (Test day).",
         ),
-        fed_by(
-            n.CONTRACTION,
+        Input(
+            "contraction",
             "Contraction",
+            n.CONTRACTION,
+            example=1.0,
             digits="0.00",
-            note="1 for a nozzle that ends parallel; about 0.62 for a hole drilled in a plate or cap.",
+            assumed=Assumption(
+                '=IF(nozzle_made="turned nozzle",turned_contraction,'
+                'IF(nozzle_made="drilled hole",hole_contraction,unknown_contraction))',
+                "Assumed from the line above: 1 for a nozzle that ends parallel, about 0.62 for a drilled hole.",
+                half='=IF(nozzle_made="",unknown_contraction_half,known_contraction_half)',
+                measured=0.03,
+            ),
+            measure="Flow by bucket over opening area times jet velocity.",
         ),
         Heading("Sizes at hand"),
         Table(
-            ("sizes you can buy or drill", "opening, mm"),
+            ("sizes you can buy or drill", "yours, mm", "", "counts, mm"),
             tuple(
                 (
                     f"size {i}",
@@ -45,14 +110,16 @@ PAGE = Page(
                         f"nozzle_size_{i}",
                         f"Nozzle size {i} at hand",
                         n.NOZZLE.with_(name=f"nozzle_size_{i}"),
-                        float(size),
-                        optional=True,
                         digits="0.0",
+                        assumed=Assumption(float(size), "A usual drill."),
                     ),
+                    "",
+                    Formula(f"=nozzle_size_{i}", "0.0"),
                 )
                 for i, size in enumerate(_SIZES, start=1)
             ),
-            names={"nozzle_sizes": "C"},
+            names={"nozzle_sizes": "E"},
+            how={"E": "yours; usual drills where nothing is given"},
         ),
         Heading("What follows", new_page=True),
         Result(

@@ -72,7 +72,7 @@ PAGE = Page(
     "The numbers that matter, and where every watt goes.",
     (
         Heading("In short"),
-        Space("ledger", 0, "F"),
+        Space("ledger", 0, "H"),
         Result("plant_watts", "Watts into the battery", "W", "=battery_watts", digits="0.0", strong=True),
         Result("plant_energy", "Energy if it runs all day", "Wh", "=battery_watts*24", digits="#,##0", strong=True),
         Result("plant_flow", "Water used", "L/s", "=flow", digits="0.000", strong=True),
@@ -96,6 +96,7 @@ PAGE = Page(
             tuple(_ledger_rows()),
             key="ledger",
             names={"ledger_lines": "C"},
+            spread="F",
         ),
         Result(
             "ledger_sum",
@@ -106,5 +107,4 @@ PAGE = Page(
             digits="0.0",
         ),
     ),
-    widths=(3, 34, 22, 9, 27, 66),
 )
