@@ -16,7 +16,7 @@ from openpyxl.worksheet.pagebreak import Break
 from .. import __version__
 from ..errors import DeclarationError
 from ..units import SYSTEMS, alternatives
-from . import look, metrics
+from . import look, metrics, paper
 from .charts import CHARTS
 from .guard import guard
 from .model import (
@@ -50,6 +50,8 @@ def build(units: str = "metric", example: bool = False) -> bytes:
     """
     book = Workbook()
     book.remove(book.active)
+    # openpyxl offers no other way to change the style whose font gives the width of columns
+    book._named_styles["Normal"].font = look.STANDARD_FONT
     add_pages(book, units, example)
     return saved(book)
 
@@ -66,14 +68,25 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
                 tables[item.key] = item
             elif isinstance(item, (Input, Result)):
                 cells[item.name] = item.cell
-        _print_setup(sheet, page)
     _fill_in(book, units, example)
     guard(book, READY, _NEEDED, dict(_guards()))
     for page in PAGES:
-        for _, item in PLACED[page.sheet]:
-            if isinstance(item, Space):
-                book[page.sheet].add_chart(CHARTS[item.chart](book, tables, cells), f"{item.column}{item.top}")
+        sheet, placed = book[page.sheet], PLACED[page.sheet]
+        for item, chart in _charts(book, page, tables, cells):
+            sheet.add_chart(chart, f"{item.column}{item.top}")
+            placed = paper.with_room(placed, item, chart.height)
+        _print_setup(sheet, page, placed)
     _properties(book)
+
+
+def _charts(book, page, tables, cells):
+    """(its space, chart) for each chart of a page; none is wider than its columns, on any screen and on paper."""
+    spaces = [item for _, item in PLACED[page.sheet] if isinstance(item, Space)]
+    for item in spaces:
+        chart = CHARTS[item.chart](book, tables, cells)
+        beside = [other.column for other in spaces if other.top == item.top and other.column > item.column]
+        chart.width = min(chart.width, paper.width_between(page.widths, item.column, min(beside, default="")))
+        yield item, chart
 
 
 def _frame(sheet, page):
@@ -86,9 +99,10 @@ def _frame(sheet, page):
     sheet.cell(2, 2, page.purpose)
     for column, head in enumerate(page.heads[:last], start=1):
         look.dress(sheet.cell(3, column, head or None), look.COLUMN_HEAD)
+    sheet.sheet_format.defaultRowHeight, sheet.sheet_format.customHeight = metrics.ONE_LINE, True
     sheet.row_dimensions[1].height = 27
     sheet.row_dimensions[2].height = 17
-    sheet.freeze_panes = "C4"
+    sheet.freeze_panes = paper.frozen(page.widths)
     sheet.sheet_view.showGridLines = False
     sheet.sheet_view.zoomScale = 100
     sheet.sheet_properties.tabColor = look.TEAL
@@ -99,8 +113,6 @@ def _heading(sheet, page, row, item):
         look.dress(sheet.cell(row, column), look.HEADING)
     sheet.cell(row, 2, item.text)
     sheet.row_dimensions[row].height = 20
-    if item.new_page:
-        sheet.row_breaks.append(Break(id=row - 1))
 
 
 def _words(sheet, page, row, item):
@@ -284,9 +296,8 @@ def _table(sheet, page, row, table):
         _name(sheet, name, letter if "$" in letter else f"${letter}${table.first}:${letter}${table.last}")
     if table.judgement:
         block = f"{table.judgement}{table.first}:{table.judgement}{table.last}"
-        for word, colour in (("good", look.LEAF), ("look", look.AMBER), ("stop", look.BLUSH)):
-            rule = CellIsRule(operator="equal", formula=[f'"{word}"'], fill=look.fill(colour))
-            sheet.conditional_formatting.add(block, rule)
+        for word, dress in look.VERDICTS.items():
+            sheet.conditional_formatting.add(block, CellIsRule(operator="equal", formula=[f'"{word}"'], **dress))
 
 
 def _table_heads(sheet, page, row, table):
@@ -322,7 +333,7 @@ def _table_row(sheet, page, row, cells, table):
     if table.spread:
         first = column_index_from_string(table.spread)
         sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
-    tall = _height(*words) if words else metrics.ONE_LINE
+    tall = _height(*words) if words else metrics.height(table.lines, look.LABEL["font"].sz)
     if table.wrap or table.spread or tall > metrics.ONE_LINE:
         sheet.row_dimensions[row].height = tall
 
@@ -391,23 +402,25 @@ def _name(sheet, name, address):
     sheet.parent.defined_names[name] = DefinedName(name, attr_text=f"'{sheet.title}'!{absolute}")
 
 
-def _print_setup(sheet, page):
-    last = max(row + item.rows if isinstance(item, Space) else sheet.max_row for row, item in PLACED[page.sheet])
+def _print_setup(sheet, page, placed):
+    last = max(row + item.rows if isinstance(item, Space) else sheet.max_row for row, item in placed)
     sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
-    sheet.print_title_rows = "1:3"
+    sheet.print_title_rows = f"1:{paper.TITLE_ROWS}"
     sheet.page_setup.paperSize = _A4
-    sheet.page_setup.orientation = "landscape"
-    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, page.pages
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
-    sheet.page_margins.left = sheet.page_margins.right = 0.5
-    sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.8
-    sheet.page_margins.footer = 0.35
-    sheet.oddFooter.left.text = f"hydrofunc {__version__}"
-    sheet.oddFooter.center.text = "&A"
-    sheet.oddFooter.right.text = "&P of &N"
+    sheet.page_setup.orientation = "portrait" if paper.is_tall(page.widths) else "landscape"
+    sheet.page_setup.scale = paper.scale(page.widths)
+    for side, inches in paper.MARGINS.items():
+        setattr(sheet.page_margins, side, inches)
+    sheet.page_margins.header, sheet.page_margins.footer = 0.2, 0.2
+    for side, words in (("left", f"hydrofunc {__version__}"), ("center", "&A"), ("right", "&P of &N")):
+        part = getattr(sheet.oddFooter, side)
+        part.text, part.size = words, paper.SMALLEST
+    for row in paper.breaks(sheet, placed, page.widths, last):
+        sheet.row_breaks.append(Break(id=row))
 
 
 def _properties(book):
+    book.properties.language = "en-GB"
     book.properties.title = "Very small hydro: from site to battery"
     book.properties.subject = "Design of a very small Pelton-wheel plant that charges a battery"
     book.properties.creator = f"hydrofunc {__version__}"

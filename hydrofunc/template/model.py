@@ -257,6 +257,7 @@ class Table:
     judgement: str = ""  # column letter holding good / look / stop
     wrap: tuple = ()  # column letters whose text wraps
     spread: str = ""  # column letter whose cells reach to the right edge of the page
+    lines: int = 1  # of the words that formulas give, as nobody can measure them beforehand
     how: dict = field(default_factory=dict)
     sheet: str = ""
     top: int = 0  # row of the head cells

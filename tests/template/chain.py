@@ -7,6 +7,7 @@ single formula of the workbook.
 import math
 
 import hydrofunc as hf
+from hydrofunc.template.pages import CHECKS
 from tests.template import parts
 
 FITTINGS = {
@@ -271,8 +272,22 @@ def expected(v):
         checks += part.checks(v, r)
     tables["checks"] = [[value, verdict(value, *limits)] for value, *limits in checks]
     words = [row[1] for row in tables["checks"]]
+    grave = [row for word in ("stop", "look") for row in range(len(words)) if words[row] == word]
+    for row, line in enumerate(tables["checks"]):
+        line.append(grave.index(row) + 1.0 if row in grave else "")
+    tables["checks_first"] = [first_check(tables["checks"], grave, place) for place in range(12)]
     r["checks_stop"], r["checks_look"] = words.count("stop"), words.count("look")
     return r, tables
+
+
+def first_check(checks, grave, place):
+    """A row of the table of what says stop or look."""
+    if place >= len(grave):
+        return ["nothing more says stop or look" if place == len(grave) else "", "", "", "", "", "", "", ""]
+    row = grave[place]
+    label, _, unit, good, stop, _, why = CHECKS[row]
+    value, word, _ = checks[row]
+    return [label, "none" if str(value).startswith("#") else value, unit, good, stop, word, why, row + 1.0]
 
 
 def cable(v, area):
