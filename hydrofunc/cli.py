@@ -229,11 +229,9 @@ def inputs(name: str | None, as_csv: bool, as_json: bool) -> None:
                 click.echo(f"\n{sheet}")
             unit = "" if record["unit"] in ("-", "text") else f"  [{record['unit']}]"
             click.echo(f"  {record['cell']:5} {record['name']}{unit}  {record['label']}")
-            if name:
-                for what in ("allowed", "empty", "how"):
-                    click.echo(f"        {record[what]}" if record[what] else "", nl=bool(record[what]))
-            else:
-                click.echo(f"        {record['empty']}")
+            for what in ("allowed", "empty", "how") if name else ("empty",):
+                if record[what]:
+                    click.echo(f"        {record[what]}")
 
 
 @main.command(short_help="A table of results for many scenarios.")

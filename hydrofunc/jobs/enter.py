@@ -15,6 +15,7 @@ from ..workbook.lists import Numbers, Problem, as_number, day_number, read_table
 from ..workbook.reading import read_book
 from ..workbook.results import cells_of, open_results
 from ..workbook.splice import splice
+from .hints import plain_label
 from .inputs import (
     cell_of_input,
     column_of,
@@ -77,7 +78,7 @@ def write_blank(out: str | Path, force: bool = False) -> None:
     columns = {
         "name": [item.name for item in READINGS],
         "unit": [item.unit for item in READINGS],
-        "label": [item.label for item in READINGS],
+        "label": [plain_label(item) for item in READINGS],
         "value": [None] * len(READINGS),
     }
     if Path(out).suffix.lower() not in (".csv", ".xlsx"):

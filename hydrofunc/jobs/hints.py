@@ -4,7 +4,7 @@ import re
 from collections.abc import Collection
 from difflib import get_close_matches
 
-from ..template import INPUTS
+from ..template import INPUTS, Input
 
 _GAUGE = ("static_pressure", "reading_static", "reading_running")
 _RUNNING = ("reading_running", "reading_speed", "reading_volts", "reading_amps")
@@ -61,21 +61,28 @@ MEANINGS = {
 }
 _BESIDE_THE_POINT = ("Log", "Doubt", "Efficiency")  # sheets whose inputs are suggested only by their spelling
 _MOST = 4  # suggestions that a person still reads
-_LABELS = {item.name: item.label for item in INPUTS}
+
+
+def plain_label(item: Input) -> str:
+    """The label of an input without the number that a reading has on its sheet."""
+    return re.sub(r"^Reading: [0-9]+ +", "", item.label)
+
+
+_LABELS = {item.name: plain_label(item) for item in INPUTS}
 
 
 def meant(name: str, known: Collection[str] = tuple(_LABELS)) -> tuple[str, ...]:
     """The names among `known` that the writer of `name` may have meant, the likeliest first; none is an answer too."""
     name = name.casefold()
-    by_spelling = {other.casefold(): other for other in known}
+    spelt = {other.casefold(): other for other in known}
     words = re.findall(r"[a-z]+", name)
-    mistyped = get_close_matches(name, by_spelling, n=1, cutoff=0.85)
+    mistyped = get_close_matches(name, spelt, n=1, cutoff=0.85)
     if mistyped and not all(word in MEANINGS for word in words):
-        return (by_spelling[mistyped[0]],)
+        return (spelt[mistyped[0]],)
     candidates = _by_meaning(words) or _by_label(words)
-    if candidates := [other for other in candidates if other in by_spelling][:_MOST]:
+    if candidates := [other for other in candidates if other in spelt][:_MOST]:
         return tuple(candidates)
-    return tuple(by_spelling[near] for near in get_close_matches(name, by_spelling, n=1))
+    return tuple(spelt[near] for near in get_close_matches(name, spelt, n=1))
 
 
 def _by_meaning(words):
@@ -105,8 +112,11 @@ def suggestion(name: str, known: Collection[str] = tuple(_LABELS)) -> str:
         return ""
     if len(names) == 1:
         return f"; did you mean {names[0]}?"
-    # the number of a reading on its sheet says nothing here
-    shown = [
-        f"{name} ({re.sub(r'^Reading: [0-9]+ +', '', _LABELS[name])})" if name in _LABELS else name for name in names
-    ]
+    shown = [f"{name} ({_LABELS[name]})" if name in _LABELS else name for name in names]
     return f"; did you mean {', '.join(shown[:-1])} or {shown[-1]}?"
+
+
+def by_spelling(name: str, known: Collection[str]) -> str:
+    """The name nearest in spelling, as the end of a sentence; or nothing."""
+    near = get_close_matches(name.casefold(), known, n=1)
+    return f"; did you mean {near[0]}?" if near else ""

@@ -21,7 +21,7 @@ from ..template import INPUTS
 from ..template.model import Input
 from ..units import AWG, NOT_LINEAR, alternatives, convert, find_unit
 from ..workbook.lists import Numbers, Problem, Table, as_number, day_of, read_table
-from .hints import suggestion
+from .hints import plain_label, suggestion
 from .recalc import SHEET_FUNCTIONS
 
 _BY_NAME = {item.name.casefold(): item for item in INPUTS}
@@ -98,7 +98,7 @@ def _record(item):
     needed, default = item.required_site, item.default
     return {
         "name": item.name,
-        "label": item.label,
+        "label": plain_label(item),
         "sheet": item.sheet,
         "cell": item.cell,
         "unit": item.unit,

@@ -17,7 +17,7 @@ from ..engine.reference import address, place
 from ..errors import FileRefused
 from ..units import AWG
 from ..workbook.lists import Numbers, Problem, Table, as_number, day_number, read_table
-from .hints import suggestion
+from .hints import by_spelling, suggestion
 from .inputs import (
     bad_values,
     cell_of_input,
@@ -167,9 +167,9 @@ def target_of(book: Book, header: str) -> Target:
     name, written = split_head(header)
     item = find_input(header)
     try:
-        sheet, ref = cell_of_input(book, item) if item else cell_of(book, name)
+        sheet, ref = cell_of_input(book, item) if item else cell_of(book, name, is_input=True)
     except LookupError:
-        sheet, ref = cell_of(book, name)
+        sheet, ref = cell_of(book, name, is_input=True)
     if item and not _is_template_cell(book, (sheet, ref), item):
         item = None
     base = book.cells.get((sheet, ref))
@@ -191,12 +191,13 @@ def _is_template_cell(book, key, item):
     return key == (item.sheet, item.cell) or book.cells.get(beside) == item.label
 
 
-def cell_of(book: Book, name: str) -> tuple[str, str]:
+def cell_of(book: Book, name: str, is_input: bool = False) -> tuple[str, str]:
     """(sheet, cell) of a defined name or an address, which must be one cell of the book."""
     try:
         return book.resolve(name)
     except LookupError as error:
-        raise FileRefused(error.args[0] + suggestion(name, book.names)) from None
+        likely = suggestion if is_input else by_spelling
+        raise FileRefused(error.args[0] + likely(name, book.names)) from None
 
 
 def _is_text(book, header):
