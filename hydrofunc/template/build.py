@@ -11,6 +11,7 @@ from openpyxl.formatting.rule import CellIsRule
 from openpyxl.utils import column_index_from_string, get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.pagebreak import Break
 
 from .. import __version__
@@ -27,7 +28,9 @@ from .model import (
     Formula,
     Heading,
     Input,
+    Link,
     Result,
+    Shown,
     Space,
     Table,
     Words,
@@ -40,6 +43,7 @@ from .pages.inputs import SHEET as INPUTS_SHEET
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
 _A4 = 9
+_HOME = {item.name: item for item in INPUTS}
 _NEEDED = ("gross_head", "pipe_length", "bore_used")  # cells that are "" while nobody has said enough
 
 
@@ -155,6 +159,24 @@ def _input(sheet, page, row, item):
     else:
         state.value = f'=IF(ISBLANK({item.cell}),"{OPEN}","yours")'
     _explain(sheet, page, row, item.label, "", _sentence(item))
+
+
+def _shown(sheet, page, row, item):
+    source = item.item
+    home = _HOME[source.name]
+    look.dress(sheet.cell(row, 2, source.label), look.LABEL)
+    look.dress(sheet.cell(row, 4, None if source.is_text else f"='{home.sheet}'!{unit_cell(home)}"), look.UNIT)
+    number = look.dressed(sheet.cell(row, 5), look.TEXT_RESULT if source.is_text else look.RESULT, source.digits)
+    number.value = f"='{home.sheet}'!{home.cell.replace('C', 'E')}"
+    look.dress(sheet.cell(row, 6, f"='{home.sheet}'!{home.cell.replace('C', 'F')}"), look.STATE)
+    _explain(sheet, page, row, source.label, "", f"Type it on the sheet {home.sheet}. {_sentence(source)}")
+
+
+def _link_in_table(sheet, address, content, head):
+    cell = look.dressed(sheet[address], look.LABEL)
+    cell.value = content.sheet
+    cell.hyperlink = Hyperlink(ref=address, location=f"'{content.sheet}'!A1", display=content.sheet)
+    cell.font = look.LINK
 
 
 def _state(item, cell, fits):
@@ -446,6 +468,7 @@ def saved(book: Workbook) -> bytes:
 _CELL_WRITERS = {
     Input: _input_in_table,
     Formula: _formula_in_table,
+    Link: _link_in_table,
     Written: _written_in_table,
     str: _words_in_table,
 }
@@ -454,6 +477,7 @@ _WRITERS = {
     Words: _words,
     Input: _input,
     Result: _result,
+    Shown: _shown,
     Table: _table,
     Space: lambda *_: None,
 }
