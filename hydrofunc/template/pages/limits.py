@@ -1,9 +1,15 @@
 """Limits: every threshold of the workbook's verdicts, each a named cell with its reason, in one place."""
 
 from ..model import Heading, Page
+from . import electrical_safety, energy, housing, strength
 
 # Modules of other pages declare theirs as `LIMITS`: tuples of lines made by `common.limit`.
-_PAGES: tuple = ()  # (heading, module) in the order of the sheets
+_PAGES: tuple = (  # (heading, module) in the order of the sheets
+    ("Strength", strength),
+    ("Housing", housing),
+    ("Safety figures", electrical_safety),
+    ("Energy", energy),
+)
 
 PAGE = Page(
     "Limits",
