@@ -422,8 +422,8 @@ PAGE = Page(
             "Smallest cable that is enough",
             "mm²",
             '=IFERROR(INDEX(cable_sizes,MATCH("yes",cable_enough,0)),"none of these")',
-            "Loses no more than sheet Limits allows and carries the current with the fuse's margin. By today's current: "
-            "with a thicker cable slightly more flows.",
+            "Loses no more than sheet Limits allows and carries the current with the fuse's margin. By today's "
+            "current; with a thicker cable a little more flows.",
             digits="0.0",
             strong=True,
         ),

@@ -557,7 +557,7 @@ _MONTH_BY_MONTH = (
             ),
             "F": "directly and from the battery",
             "G": "made, less used directly and less what went into the battery",
-            "I": "what the wheel gives while it is wanted: all but the share met from the battery, if that much is made",
+            "I": "wanted less the share met from the battery, as far as that much is made",
         },
         key="energy_months",
     ),

@@ -15,7 +15,6 @@ from ...registry import Argument
 from ..chain import asked, call
 from ..expression import (
     Cell,
-    Expression,
     all_of,
     any_of,
     cell,
@@ -786,6 +785,6 @@ CHECKS = (
         50,
         100,
         f"Beyond it the column parts and slams together. Turn the valve more slowly. {PRACTICE}",
-        rests_on=("chainage_1",),
+        rests_on=("route_chainage",),
     ),
 )
