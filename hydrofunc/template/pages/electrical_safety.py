@@ -44,12 +44,13 @@ LIMITS = (
 )
 
 
-_DUMPING = {"load": "dump_load_kind", "battery_volts": "dump_volts_used"}
+def _of_plant(quantity, names, values):
+    """What the plant gives with other values for some of its inputs: two cells, or two ranges of cells."""
+    return f'HYDRO_PLANT(plant,"{quantity}",{names},{values})'
 
 
-def _of_plant(quantity, **given):
-    """What the plant gives with other values for some of its inputs."""
-    return call(f"operating_{quantity}", **given)
+def _dumping(quantity):
+    return "=" + _of_plant(quantity, "dump_names", "dump_values")
 
 
 def _connection(joined):
@@ -57,10 +58,10 @@ def _connection(joined):
     volts = {"connection": "B{row}"}
     return (
         joined,
-        Formula("=" + _of_plant("power", connection="B{row}"), "0.0"),
-        Formula("=" + _of_plant("speed", connection="B{row}"), "0"),
+        Formula("=" + _of_plant("battery_watts", '"connection"', "B{row}"), "0.0"),
+        Formula("=" + _of_plant("speed", '"connection"', "B{row}"), "0"),
         Formula("=" + call("speed_ratio", speed="D{row}"), "0.000"),
-        Formula("=" + _of_plant("current", connection="B{row}"), "0.00"),
+        Formula("=" + _of_plant("current", '"connection"', "B{row}"), "0.00"),
         Formula("=" + call("copper_loss", current="F{row}", connection="B{row}"), "0.0"),
         Formula("=" + call("open_circuit_volts", speed="runaway_speed", **volts), "0"),
         Formula("=cold_factor*" + call("open_circuit_volts", speed="worst_speed", **volts), "0", name=f"open_{joined}"),
@@ -71,7 +72,7 @@ def _connection(joined):
 
 
 _NOMINALS = (12, 24, 48)
-_AT_ROW = {"load": '"battery"', "battery_volts": "D{row}"}
+_AT_ROW = ("L{row}:M{row}", "N{row}:O{row}")
 
 
 def _bank(nominal):
@@ -88,13 +89,17 @@ def _bank(nominal):
             digits="0.0",
         ),
         Formula("=IF(ISNUMBER(C{row}),C{row},block_charging*K{row}/12)", "0.0"),
-        Formula("=" + _of_plant("power", **_AT_ROW), "0.0"),
-        Formula("=" + _of_plant("speed", **_AT_ROW), "0"),
+        Formula("=" + _of_plant("battery_watts", *_AT_ROW), "0.0"),
+        Formula("=" + _of_plant("speed", *_AT_ROW), "0"),
         Formula("=" + call("speed_ratio", speed="F{row}"), "0.000"),
-        Formula("=" + _of_plant("current", **_AT_ROW), "0.00"),
+        Formula("=" + _of_plant("current", *_AT_ROW), "0.00"),
         Formula(where("E{row}>0", "100*" + call("cable_loss", current="H{row}") + "/E{row}"), "0.0"),
         Formula(where("E{row}>0", "100*" + call("diode_loss", current="H{row}") + "/E{row}"), "0.0"),
         Formula(f"=12*2^({NTH}-1)", "0"),
+        "load",
+        "battery_volts",
+        "battery",
+        Formula("=D{row}", "0.0"),
     )
 
 
@@ -264,6 +269,10 @@ PAGE = Page(
                 "lost in the cable, %",
                 "lost in the diodes, %",
                 "nominal, V",
+                "changed",
+                "changed too",
+                "to",
+                "to, V",
             ),
             tuple(map(_bank, _NOMINALS)),
             names={"bank_watts": "E", "bank_nominals": "K"},
@@ -500,8 +509,18 @@ PAGE = Page(
             "The battery holds the volts; a maximum-power controller stays before it.",
             digits="General",
         ),
-        Result("dump_speed", "The wheel then settles at", "rpm", "=" + _of_plant("speed", **_DUMPING), digits="0"),
-        Result("dump_arrives", "and gives", "W", "=" + _of_plant("power", **_DUMPING), digits="0"),
+        Table(
+            ("while it dumps", "counts"),
+            (
+                ("load", Formula("=dump_load_kind", words=True)),
+                ("battery_volts", Formula("=dump_volts_used", "0.0")),
+            ),
+            names={"dump_names": "B", "dump_values": "C"},
+            key="dumping",
+            how={"C": "from the lines above; for the two lines below"},
+        ),
+        Result("dump_speed", "The wheel then settles at", "rpm", _dumping("speed"), digits="0"),
+        Result("dump_arrives", "and gives", "W", _dumping("battery_watts"), digits="0"),
         Result(
             "dump_need",
             "Most that can come",

@@ -432,6 +432,7 @@ PAGE = Page(
             "To be paid back: parts and what is laid aside",
             "currency",
             '=IF(ISNUMBER(total_cost),total_cost+battery_again,"no prices given")',
+            "Cost of all parts, and what is laid aside for batteries.",
             digits="#,##0",
         ),
         Result(

@@ -60,7 +60,8 @@ LIMITS = (
         "[0.5, 0.99]",
     ),
 )
-_LINE = {"density": "water_density", "chainage": "whole_length"}
+_WAVES = {"wave_speed": "wave_1", "wave_speed_2": "wave_2", "wave_speed_3": "wave_3", "density": "water_density"}
+_LINE = _WAVES | {"chainage": "whole_length"}
 _NO_STOP = '"never"'
 _FALLS_SHUT = {"bore": "outlet_bore", "peak_head": "surge_head"}
 
@@ -166,7 +167,7 @@ def _section(i):
         Formula(f"={wall}", "0.0"),
         Formula(modulus, "0.00"),
         Formula(poisson, "0.00"),
-        Formula(f"=IF(I{{row}}>0,{wave},0)", "0"),
+        Formula(f"=IF(I{{row}}>0,{wave},0)", "0", name=f"wave_{i}"),
         Formula(stress, "0.0"),
         Formula("=SUM(I${first}:I{row})", "0.0"),
         Formula("=SUM(I${first}:I${last})-R{row}", "0.0"),
@@ -186,7 +187,7 @@ def _more_wave(i):
         f"wave_speed_{i}",
         f"Wave speed in section {i}",
         "m/s",
-        f"=INDEX(section_waves,{i})",
+        f"=wave_{i}",
         "0 where there is no such section.",
         digits="0",
     )
@@ -223,7 +224,7 @@ def _if_used(expression):
 
 
 def _row(i):
-    surge = call("surge_pressure", closing_time="valve_stop", density="water_density", chainage="J{row}")
+    surge = call("surge_pressure", closing_time="valve_stop", chainage="J{row}", **_WAVES)
     return (
         f"point {i}",
         Formula('=IF(INDEX(route_state,I{row})="used",INDEX(route_chainage,I{row}),"")', "0.0"),
@@ -421,7 +422,7 @@ PAGE = Page(
             "wave_speed",
             "Wave speed in the main pipe",
             "m/s",
-            "=INDEX(section_waves,1)",
+            "=wave_1",
             "From the table of sections below: HYDRO_WAVE_SPEED.",
             digits="0",
         ),
@@ -477,7 +478,7 @@ PAGE = Page(
             "even_stop",
             "Even stop for that surge",
             "s",
-            "=" + call("safe_closing_time", surge_allowed="surge_planned", density="water_density"),
+            "=" + call("safe_closing_time", surge_allowed="surge_planned", **_WAVES),
         ),
         Result(
             "safe_stop",
@@ -578,7 +579,6 @@ PAGE = Page(
                 "section_warm": "D",
                 "wall_shares": "H",
                 "section_lengths": "I",
-                "section_waves": "P",
                 "section_ends": "R",
                 "section_masses": "X",
                 "section_spans": "Z",

@@ -25,10 +25,9 @@ _MONTHS = (
 _DURATION_ROWS = 9  # tenths of the year
 
 
-def _settled(flow):
-    """Battery watts with the nozzle as it is and this much water."""
-    velocity = call("jet_velocity", net_head=call("nozzle_head", flow=flow))
-    return call("operating_power", flow=flow, jet_velocity=velocity)
+def _with_water(quantity, flow):
+    """What the plant gives when so much water is there, the nozzle as it is."""
+    return f'HYDRO_PLANT(plant,"{quantity}","available_flow",{flow})'
 
 
 def _month(name, days, example):
@@ -49,16 +48,11 @@ def _month(name, days, example):
         Formula("=IF(ISNUMBER(C{row}),C{row},source_flow)", "0.000"),
         Formula("=E{row}*(1-left_in_stream/100)", "0.000"),
         Formula("=MIN(F{row},nozzle_thirst)", "0.000"),
-        Formula("=IF(F{row}<nozzle_thirst," + _settled("G{row}") + ",full_watts)", "0.0"),
+        Formula("=" + _with_water("battery_watts", "F{row}"), "0.0"),
         Formula("=D{row}*24*H{row}/1000", "0.0"),
-        Formula(
-            "=IF(F{row}<nozzle_thirst,MAX(0,gross_head-"
-            + call("penstock_head", flow="G{row}")
-            + "-"
-            + call("nozzle_head", flow="G{row}")
-            + "),0)",
-            "0.0",
-        ),
+        Formula("=IF(F{row}<nozzle_thirst,MAX(0,gross_head-K{row}-L{row}),0)", "0.0"),
+        Formula("=" + _with_water("lost_head", "F{row}"), "0.0"),
+        Formula("=" + _with_water("net_head", "F{row}"), "0.0"),
     )
 
 
@@ -70,12 +64,14 @@ PAGE = Page(
             "nozzle_thirst",
             "Flow the nozzle takes, if there is enough",
             "L/s",
-            "=" + call("operating_flow", available_flow="1000"),
+            "=" + _with_water("flow", 1000),
             "Nozzle and pipe as on their sheets.",
             digits="0.000",
             strong=True,
         ),
-        Result("full_watts", "Battery watts with that flow", "W", "=" + _settled("nozzle_thirst"), digits="0.0"),
+        Result(
+            "full_watts", "Battery watts with that flow", "W", "=" + _with_water("battery_watts", 1000), digits="0.0"
+        ),
         Heading("Month by month, the nozzle unchanged"),
         Table(
             (
@@ -88,6 +84,8 @@ PAGE = Page(
                 "battery, W",
                 "in the month, kWh",
                 "head not used, m",
+                "lost in the pipe, m",
+                "before the nozzle, m",
             ),
             tuple(_month(*month) for month in _MONTHS),
             names={
@@ -103,7 +101,7 @@ PAGE = Page(
             how={
                 "D": "of the month, a quarter day for leap years",
                 "E": "typical flow, or where it is empty that of sheet Site",
-                "J": "gross head less HYDRO_PENSTOCK_HEAD and HYDRO_NOZZLE_HEAD at this flow",
+                "J": "gross head less the two heads to the right, where the nozzle takes more than there is",
             },
         ),
         Words(
