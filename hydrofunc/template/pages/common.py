@@ -56,6 +56,11 @@ def judgement(low_is_bad: bool) -> Expression:
     )
 
 
+# What each check rests on, by its label: names of inputs, or of table columns of inputs with at least one entry.
+# Where one of them is empty the check judges what nobody gave.
+RESTS_ON: dict[str, tuple[str, ...]] = {}
+
+
 def check(
     label: str,
     value: str,
@@ -65,6 +70,8 @@ def check(
     why: str,
     digits: str = "0.0",
     low_is_bad: bool = False,
+    rests_on: tuple[str, ...] = (),
 ) -> tuple:
     """A row of the Checks sheet, good up to `good`, stop beyond `stop`, look between; `value` is a formula."""
+    RESTS_ON[label] = rests_on
     return (label, Formula(value, digits), unit, good, stop, Formula(f"={judgement(low_is_bad)}"), why)
