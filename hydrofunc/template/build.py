@@ -38,13 +38,12 @@ from .model import (
     how,
 )
 from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
-from .pages.inputs import READY, is_convertible, unit_cell
+from .pages.inputs import GATES, is_convertible, unit_cell
 from .pages.inputs import SHEET as INPUTS_SHEET
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
 _A4 = 9
 _HOME = {item.name: item for item in INPUTS}
-_NEEDED = ("gross_head", "pipe_length", "bore_used")  # cells that are "" while nobody has said enough
 
 
 def build(units: str = "metric", example: bool = False) -> bytes:
@@ -73,7 +72,7 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
             elif isinstance(item, (Input, Result)):
                 cells[item.name] = item.cell
     _fill_in(book, units, example)
-    guard(book, READY, _NEEDED, dict(_guards()))
+    guard(book, GATES, dict(_guards()))
     for page in PAGES:
         sheet, placed = book[page.sheet], PLACED[page.sheet]
         for item, chart in _charts(book, page, tables, cells):
