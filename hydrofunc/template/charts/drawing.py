@@ -24,7 +24,7 @@ WIDTH, HEIGHT = 24.5, 8  # cm
 SMALL = 9  # points
 # Cells that serve a chart alone stand in this column, right of all tables, in the rows of the chart's table.
 OWN_COLUMN = "BA"
-NOTHING_YET = "nothing to draw yet: give what the sheet Start asks for"
+NOTHING_YET = "nothing to draw yet: see Start"
 
 Tables: TypeAlias = Mapping[str, Table]  # by key
 Cells: TypeAlias = Mapping[str, str]  # addresses by name
