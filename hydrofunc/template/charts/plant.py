@@ -50,7 +50,7 @@ def torque_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     chart.series.append(line(wheel, TEAL))
     # A stiff alternator's torque soon leaves the wheel's far below: drawn whole, the crossing would lie on the axis.
     sheet[f"BB{table.top}"] = TORQUE_SHOWN
-    shown = own_column(sheet, table, "=IF(E{row}>BB${top}*C${first},NA(),E{row})")
+    shown = own_column(sheet, table, '=IF(COUNT(C${first},E{row})<2,"",IF(E{row}>BB${top}*C${first},NA(),E{row}))')
     chart.series.append(line(Series(shown, speed, title="alternator"), BROWN, "dash"))
     here = Series(cell(sheet, cells["electrical_torque"]), cell(sheet, cells["speed"]), title="it settles here")
     chart.series.append(point(here, BRICK))
