@@ -16,11 +16,12 @@ from openpyxl.worksheet.pagebreak import Break
 
 from .. import __version__
 from ..errors import DeclarationError
-from ..units import SYSTEMS, alternatives
+from ..units import SYSTEMS, alternatives, conversion, shown_unit
 from . import look, metrics, paper
 from .charts import CHARTS
 from .guard import guard
 from .model import (
+    COUNTS,
     HEADS_OF_UNITS,
     LETTERS,
     LINE_WIDTHS,
@@ -36,6 +37,7 @@ from .model import (
     Words,
     Written,
     how,
+    is_shown_converted,
 )
 from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
 from .pages.inputs import GATES, TO_GIVE, is_convertible, unit_cell
@@ -71,8 +73,9 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
             _WRITERS[type(item)](sheet, page, row, item)
             if isinstance(item, Table):
                 tables[item.key] = item
-            elif isinstance(item, (Input, Result)):
+            elif isinstance(item, Result):
                 cells[item.name] = item.cell
+    cells |= {name: value for name, (value, _) in ROW_OF.items()}  # of the sheet Inputs
     _fill_in(book, units, example)
     closed = guard(book, GATES, dict(_guards()))
     _say_what_to_give(book, closed)
@@ -291,11 +294,20 @@ def _result(sheet, page, row, item):
         sheet.cell(row, 2).font = look.STRONG["font"]
     cell = sheet[item.cell]
     cell.value = item.formula
+    unit = item.unit or None
+    if is_shown_converted(item):
+        look.dress(cell, look.HOW, item.digits)
+        us = shown_unit(item.unit, "us")
+        times, plus = conversion(us, item.unit)
+        shown = f"({item.cell}-{plus:.15g})/{times:.15g}" if plus else f"{item.cell}/{times:.15g}"
+        cell = sheet[f"{COUNTS}{row}"]
+        cell.value = f'=IF(units="us",{shown},{item.cell})'
+        unit = f'=IF(units="us","{us}","{item.unit}")'
     styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.is_words else (look.RESULT, look.STRONG)
     look.dress(cell, styles[item.strong], item.digits)
     if item.is_words:
         sheet.merge_cells(start_row=row, end_row=row, start_column=3, end_column=6)
-    look.dress(sheet.cell(row, 4, item.unit or None), look.UNIT)  # words run on over empty cells
+    look.dress(sheet.cell(row, 4, unit), look.UNIT)  # words run on over empty cells
     _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
     _name(sheet, item.name, item.cell)
 
