@@ -148,8 +148,9 @@ NAMES = Argument(
 )
 VALUES = Argument(
     "values",
-    "text",
+    "-",
     "Their values, as many as names; blank: as in the plant.",
+    "(-inf, inf)",
     many=True,
     part="values",
     default="as in the plant",
