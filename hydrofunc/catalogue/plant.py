@@ -1,6 +1,7 @@
 """Declaration: one function that asks a whole plant, which stands in a block of names and values."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any
@@ -10,7 +11,7 @@ import numpy as np
 from ..errors import InputError
 from ..physics import plant as physics
 from ..physics.ledger import LINES
-from ..registry import REQUIRED, Argument, Cells, Example, Function, PlantFunction, Rule, declare
+from ..registry import REQUIRED, Argument, Cells, Example, Function, PlantFunction, Prepared, Rule, declare
 from . import nomenclature as n
 from .alternator import WHOLE_POLES
 from .cable import AREA, CONDUCTOR_TEMPERATURE, LENGTH_ONE_WAY, MATERIAL
@@ -174,8 +175,7 @@ def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mappi
         _listed("names", name, CHANGEABLE)
     inputs, worked_up = plant_cells(block, changed)
     given = frozenset(a.name for a in STATE if a.name in changed)
-    steps = _steps(given, worked_up)
-    needed = physics.inputs_of(quantity, steps)
+    needed = _needed(quantity, given, worked_up)
     function = _single(quantity, given, worked_up, empty_rows(needed, block, changed))
     return function, [inputs.get(argument.name, Cells()) for argument in function.arguments]
 
@@ -232,24 +232,71 @@ def _steps(given: frozenset[str], worked_up: bool) -> Mapping[str, physics.Step]
     return physics.steps_with(given, worked_up)
 
 
+@lru_cache(maxsize=1024)
+def _needed(quantity: str, given: frozenset[str], worked_up: bool) -> tuple[str, ...]:
+    return physics.inputs_of(quantity, _steps(given, worked_up))
+
+
+# A function of the single inputs that a quantity needs. Plain numbers are read and judged once for all quantities that
+# need the same, and the steps to one quantity serve the next: `physics` adds them to the inputs.
+@dataclass(frozen=True)
+class _Single(Function):
+    reader: "_Reader | None" = None
+
+    def _prepared(self, inputs: Sequence[Any]) -> Prepared:
+        if any(isinstance(value, np.ndarray) for value in inputs):
+            return super()._prepared(inputs)
+        try:
+            return _prepared_once(self.reader, *inputs)
+        except TypeError:  # what is no number and no word, such as a list
+            return super()._prepared(inputs)
+
+    def _answer(self, si: dict[str, Any]) -> Any:
+        return self.physics(si)
+
+
+# `typed`, as 1.0 and TRUE are equal to Python.
+@lru_cache(maxsize=256, typed=True)
+def _prepared_once(reader: "_Reader", *inputs: Any) -> Prepared:
+    return reader.function._prepared(inputs)
+
+
+class _Reader:
+    """What reads the inputs of all quantities that need the same; equal to itself only, so that it is found fast."""
+
+    def __init__(self, needed: tuple[str, ...], must_hold: frozenset[str]) -> None:
+        self.function = Function(
+            **_WORDS,
+            arguments=single_arguments(needed, must_hold),
+            unit="-",
+            meaning="The inputs.",
+            rules=tuple(rule for rule, names in RULES if set(names) <= set(needed)),
+            physics=physics.plant,
+        )
+
+
+_reader = lru_cache(maxsize=256)(_Reader)
+
+
 @lru_cache(maxsize=4096)
 def _single(quantity: str, given: frozenset[str], worked_up: bool, must_hold: frozenset[str]) -> Function:
     """The function of the single inputs that a quantity needs; those in `must_hold` have no default."""
-    steps = _steps(given, worked_up)
-    needed = physics.inputs_of(quantity, steps)
+    steps, needed = _steps(given, worked_up), _needed(quantity, given, worked_up)
 
-    def answer(**inputs: Any) -> Any:
+    def answer(known: dict[str, Any]) -> Any:
         # A copy, since a remembered array is shared.
-        return np.array(physics.solved(quantity, inputs, steps, MEMORY))[()]
+        return np.array(physics.solved(quantity, known, steps, MEMORY))[()]
 
     unit, meaning = QUANTITIES[quantity]
-    return Function(
+    reader = _reader(needed, must_hold)
+    return _Single(
         **_WORDS,
-        arguments=single_arguments(needed, must_hold),
+        arguments=reader.function.arguments,
         unit=unit,
         meaning=meaning,
-        rules=tuple(rule for rule, names in RULES if set(names) <= set(needed)),
+        rules=reader.function.rules,
         physics=answer,
+        reader=reader,
     )
 
 
