@@ -70,6 +70,7 @@ PARTS = {
     "names": "names of inputs of the plant",
     "values": "as many as the names, in the unit of the argument of that name",
     "quantity": "one of the function's list; a word that is not on it shows the list in HYDRO_EXPLAIN",
+    "which": "what the quantity asks for",
 }
 
 
@@ -556,7 +557,7 @@ def _as_cells(argument: Argument, value: Values) -> Cells:
         value = [value]
     if not argument.part or value is None:
         return Cells(value)
-    if argument.part == "quantity":
+    if not argument.many:
         return Cells(value)
     return Cells([np.asarray(item) if isinstance(item, (list, tuple)) else item for item in value])
 

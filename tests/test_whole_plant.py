@@ -13,6 +13,7 @@ from hydrofunc.catalogue.memory import Memory
 from hydrofunc.catalogue.plant import CHANGEABLE, INPUTS, MAY_BE_EMPTY, QUANTITIES
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.errors import InputError
+from hydrofunc.physics.diagnosis import answers
 from hydrofunc.physics.ledger import LINES
 from hydrofunc.registry import Cells, explain_cells, from_cells
 from tests.engine.fake_functions import evaluate
@@ -426,6 +427,94 @@ def test_a_changed_ingredient_alone_names_what_is_missing():
     """Better no answer than the cable of before."""
     with pytest.raises(InputError, match="cable_length: is missing"):
         _ = hydrofunc.plant(SITE_A, cable_area=16.0).battery_watts
+
+
+# -- the diagnosis ---------------------------------------------------------------------------------------------
+
+DIAGNOSIS = hydrofunc.functions()["diagnosis"]
+READ = {name: DIAGNOSIS.example.arguments[name] for name in ("readings", "uncertainties")}
+TESTED = DIAGNOSIS.example.arguments["plant"] | {"gauge_height": 1.5, "cable_length": 30.0, "cable_area": 6.0}
+
+
+def test_the_diagnosis_of_a_block_is_that_of_single_arguments_to_the_bit():
+    """Each of its answers, each of its own arguments; and with values changed."""
+    single = {name: value for name, value in TESTED.items() if name not in ("cable_length", "cable_area")}
+    pairs, differ = {"roughness": 0.4, "nozzle": 9.5}, set()
+    for name in answers.ANSWERS:
+        function = hydrofunc.find(name)
+        for which in function.arguments[0].choices or (1, 2, 3, 12):
+            expected, other = function(which, **READ, **single), function(which, **READ, **single | pairs)
+            assert hydrofunc.diagnosis(TESTED, name, which, **READ) == expected
+            assert hydrofunc.diagnosis(TESTED, name, which, **READ, names=list(pairs), values=[0.4, 9.5]) == other
+            if expected != other:
+                differ.add(name)
+    assert differ >= {"fault_probability", "diagnosis_estimate", "reading_misfit", "expected_reading"}
+
+
+def test_the_diagnosis_works_up_the_cable_of_which_an_ingredient_is_changed():
+    ohms = hydrofunc.cable_resistance(30, 1.5)
+    asked_for = ("expected_reading", 4)
+    assert hydrofunc.diagnosis(TESTED, *asked_for, **READ, names="cable_area", values=1.5) == hydrofunc.diagnosis(
+        TESTED | {"cable_resistance": ohms}, *asked_for, **READ
+    )
+    with pytest.raises(InputError, match="cable_resistance"):
+        hydrofunc.diagnosis(TESTED | {"cable_length": None}, *asked_for, **READ, names="cable_area", values=1.5)
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"quantity": "flow"}, "quantity: 'flow' is not on the list"),
+        ({"which": 13}, "fault: 13 is not allowed; it must be from 0 to 12"),
+        ({"which": "roughness"}, "fault: 'roughness' is not allowed"),
+        ({"names": "speed", "values": 100}, "names: 'speed' is not on the list"),
+        ({"readings": [1.0]}, "readings: must have 14 numbers"),
+        ({"plant": TESTED | {"bore": None}}, "bore: is missing"),
+        ({"plant": TESTED | {"windage": None}}, "windage: is missing"),
+        ({"plant": TESTED | {"nozzle": 45.0}}, "nozzle: must not be larger than the bore"),
+    ],
+)
+def test_what_the_diagnosis_refuses(changes, words):
+    call = {"plant": TESTED, "quantity": "fault_probability", "which": 1, **READ} | changes
+    with pytest.raises(InputError) as caught:
+        hydrofunc.diagnosis(**call)
+    assert words in str(caught.value)
+
+
+def test_the_diagnosis_in_a_sheet_and_in_lanes():
+    """A plant of 3 lanes, each with readings of its own, and a question of its own."""
+    cells = {f"F{row}": float(reading) for row, reading in enumerate(READ["readings"], start=1)}
+    cells |= {f"G{row}": float(doubt) for row, doubt in enumerate(READ["uncertainties"], start=1)}
+    rows = list(TESTED)
+    inputs = {
+        f"B{rows.index('gross_head') + 1}": [95.0, 100.0, 105.0],
+        "F3": [2.1, 2.2, 2.3],
+        "H1": [1.0, 2.0, "x"],
+    }
+    formulas = (
+        'HYDRO_DIAGNOSIS(plant,"fault_probability",1,F1:F14,G1:G14)',
+        'HYDRO_DIAGNOSIS(plant,"fault_probability",H1,F1:F14,G1:G14,"nozzle",9.8)',
+        'HYDRO_DIAGNOSIS(plant,"diagnosis_estimate","nozzle",F1:F14,G1:G14)',
+    )
+    together = asked(TESTED, *formulas, lanes=3, inputs=inputs, H1=1.0, **cells)
+    for lane in range(3):
+        readings = [*READ["readings"][:2], inputs["F3"][lane], *READ["readings"][3:]]
+        plant = TESTED | {"gross_head": inputs["B1"][lane]}
+        given = {"readings": readings, "uncertainties": READ["uncertainties"]}
+        assert rows[0] == "gross_head"
+        assert together[0][lane] == pytest.approx(hydrofunc.diagnosis(plant, "fault_probability", 1, **given), rel=1e-9)
+        assert together[2][lane] == pytest.approx(
+            hydrofunc.diagnosis(plant, "diagnosis_estimate", "nozzle", **given), rel=1e-9
+        )
+        if lane == 2:
+            assert together[1][lane] == VALUE
+        else:
+            assert together[1][lane] == pytest.approx(
+                hydrofunc.diagnosis(
+                    plant, "fault_probability", inputs["H1"][lane], **given, names="nozzle", values=9.8
+                ),
+                rel=1e-9,
+            )
 
 
 # -- many at once ------------------------------------------------------------------------------------------------

@@ -1,6 +1,6 @@
 """Declaration: one function that asks a whole plant, which stands in a block of names and values."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
@@ -66,6 +66,7 @@ INPUTS = (
     n.CONTROLLER_EFFICIENCY,
 )
 STATE = (n.SPEED, n.D_C_CURRENT)  # only as a pair; else those at which the plant settles
+_STATE_NAMES = tuple(argument.name for argument in STATE)
 _ARGUMENTS = {argument.name: argument for argument in (*INPUTS, *STATE)}
 CHANGEABLE = tuple(_ARGUMENTS)
 # Rows that may be empty because they then say "none": no limit, no further section, another kind of load. Any other
@@ -170,11 +171,11 @@ def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mappi
 
     Raises `ValueError` for an unknown quantity, and for a name that may not be changed.
     """
-    quantity = _listed("quantity", own["quantity"].values, tuple(QUANTITIES))
+    quantity = listed("quantity", own["quantity"].values, tuple(QUANTITIES))
     for name in changed:
-        _listed("names", name, CHANGEABLE)
+        listed("names", name, CHANGEABLE)
     inputs, worked_up = plant_cells(block, changed)
-    given = frozenset(a.name for a in STATE if a.name in changed)
+    given = frozenset(name for name in _STATE_NAMES if name in changed)
     needed = _needed(quantity, given, worked_up)
     function = _single(quantity, given, worked_up, empty_rows(needed, block, changed))
     return function, [inputs.get(argument.name, Cells()) for argument in function.arguments]
@@ -186,16 +187,13 @@ def plant_cells(block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> tup
     It is where one of those is changed: a change counts more than the row `cable_resistance`, which was worked up
     before it. And where there is no such row, but one of the cable's length.
     """
-    inputs = {name: cells for name, cells in block.items() if name not in changed and name not in STATE_NAMES}
+    inputs = {name: cells for name, cells in block.items() if name not in changed and name not in _STATE_NAMES}
     inputs |= changed
     if "cable_resistance" in changed:
         return inputs, False
     if any(name in changed for name in physics.CABLE):
         return inputs, True
     return inputs, _is_empty(inputs.get("cable_resistance")) and not _is_empty(inputs.get("cable_length"))
-
-
-STATE_NAMES = tuple(a.name for a in STATE)
 
 
 def empty_rows(needed: tuple[str, ...], block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> frozenset[str]:
@@ -215,8 +213,8 @@ def _is_empty(cells: Cells | None) -> bool:
     return cells is None or (cells.values is None and cells.errors is None)
 
 
-def _listed(argument: str, word: object, known: tuple[str, ...]) -> str:
-    """The word, if it is on the list. Raises `ValueError`."""
+def listed(argument: str, word: object, known: tuple[str, ...]) -> str:
+    """The word as it is declared, if it is on the list. Raises `ValueError`."""
     text = "_".join(word.lower().split()) if isinstance(word, str) else ""
     if text in known:
         return text
@@ -302,8 +300,13 @@ def _single(quantity: str, given: frozenset[str], worked_up: bool, must_hold: fr
 
 def single_arguments(needed: tuple[str, ...], must_hold: frozenset[str]) -> tuple[Argument, ...]:
     """The arguments of these names, those without a default first; those in `must_hold` have none."""
-    arguments = (_ARGUMENTS[a].with_(default=REQUIRED) if a in must_hold else _ARGUMENTS[a] for a in needed)
-    return tuple(sorted(arguments, key=lambda argument: not argument.required))
+    return without_defaults((_ARGUMENTS[name] for name in needed), must_hold)
+
+
+def without_defaults(arguments: Iterable[Argument], must_hold: frozenset[str]) -> tuple[Argument, ...]:
+    """The same arguments, those in `must_hold` without a default; and all of that kind first."""
+    changed = (a.with_(default=REQUIRED) if a.name in must_hold else a for a in arguments)
+    return tuple(sorted(changed, key=lambda argument: not argument.required))
 
 
 class Plant:
