@@ -541,8 +541,11 @@ class PlantFunction(Function):
     def _single(self, inputs: Sequence[Values]) -> tuple[Function, list[Values]]:
         """The function of single inputs that answers, and its inputs. Raises `InputError`."""
         inner: Any
+        given = {argument.part or argument.name: item for argument, item in zip(self.arguments, inputs)}
+        if isinstance(given["names"], str):  # one pair: the value may be an array
+            given |= {"names": [given["names"]], "values": None if given["values"] is None else [given["values"]]}
         try:
-            inner, cells = resolved(self, [_as_cells(a, item) for a, item in zip(self.arguments, inputs)])
+            inner, cells = resolved(self, [_as_cells(a, given[a.part or a.name]) for a in self.arguments])
         except ValueError as error:
             argument = str(error).partition(":")[0]
             raise InputError(f"{self.name}: {error}", function=self.name, argument=argument) from None
@@ -553,12 +556,10 @@ def _as_cells(argument: Argument, value: Values) -> Cells:
     """What Python hands over, as the cells of a worksheet would come."""
     if argument.part == "block" and isinstance(value, Mapping):
         value = [item for pair in value.items() for item in pair]
-    elif argument.part in ("names", "values") and isinstance(value, (str, int, float)):
-        value = [value]
-    if not argument.part or value is None:
+    if value is None or not (argument.part and argument.many):
         return Cells(value)
-    if not argument.many:
-        return Cells(value)
+    if not isinstance(value, (list, tuple, np.ndarray)) or (isinstance(value, np.ndarray) and not value.ndim):
+        raise InputError(f"{argument.name}: must be a list", argument=argument.name)
     return Cells([np.asarray(item) if isinstance(item, (list, tuple)) else item for item in value])
 
 

@@ -3,20 +3,24 @@
 import math
 
 import numpy as np
+import openpyxl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl.workbook.defined_name import DefinedName
 
 import hydrofunc
 from hydrofunc.catalogue import plant as declared
 from hydrofunc.catalogue.memory import Memory
 from hydrofunc.catalogue.plant import CHANGEABLE, INPUTS, MAY_BE_EMPTY, QUANTITIES
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.errors import InputError
 from hydrofunc.physics.diagnosis import answers
 from hydrofunc.physics.ledger import LINES
 from hydrofunc.registry import Cells, explain_cells, from_cells
-from tests.engine.fake_functions import evaluate
+from hydrofunc.workbook.reading import read_book
+from tests.engine.fake_functions import evaluate, saved
 from tests.physics.test_ledger import SITE_A, plants
 
 NUM, VALUE, NA = (ExcelError(text) for text in ("#NUM!", "#VALUE!", "#N/A"))
@@ -569,6 +573,37 @@ def test_arrays_in_python():
     ]
 
 
+def test_one_name_may_have_an_array_of_values():
+    watts = hydrofunc.plant(SITE_A, "battery_watts", "nozzle", np.array([8.0, 9.0]))
+    assert watts.tolist() == [hydrofunc.plant(SITE_A, nozzle=size).battery_watts for size in (8.0, 9.0)]
+    assert hydrofunc.plant(SITE_A, "battery_watts", ["nozzle"], [[8, 9]]).tolist() == watts.tolist()
+    for names, values in ((["nozzle"], 8), ("nozzle", None), (None, [8])):
+        with pytest.raises(InputError, match="values"):
+            hydrofunc.plant(SITE_A, "battery_watts", names, values)
+
+
+def test_the_function_is_explained_with_all_that_may_be_asked_and_changed():
+    text = hydrofunc.plant.describe()
+    for name, (unit, meaning) in QUANTITIES.items():
+        assert f"  {name} [{unit}]: {meaning}" in text
+    for argument in INPUTS:
+        assert f"  {argument.name}" in text and argument.meaning in text and argument.allowed in text
+
+
+def test_a_block_on_another_sheet_by_its_name():
+    """As the template has it; and whole columns, cut to the rows in use."""
+    book = openpyxl.Workbook()
+    book.active.title = "Workings"
+    for row in (("name", "value"), *SITE_A.items()):
+        book.active.append(row)
+    book.defined_names["plant"] = DefinedName("plant", attr_text=f"Workings!$A$2:$B${len(SITE_A) + 1}")
+    sheet = book.create_sheet("S")
+    sheet["A1"], sheet["A2"] = '=HYDRO_PLANT(plant,"battery_watts")', '=HYDRO_PLANT(Workings!A:B,"battery_watts")'
+    plan = compile_book(read_book(saved(book)), OURS, outputs=[("S", "A1"), ("S", "A2")])
+    result = plan.run()
+    assert result.value(("S", "A1")) == result.value(("S", "A2")) == hydrofunc.plant(SITE_A).battery_watts
+
+
 def test_a_mistake_in_python_is_named():
     with pytest.raises(InputError, match="nozle is no input that may be changed") as caught:
         hydrofunc.plant(SITE_A, nozle=7)
@@ -592,6 +627,7 @@ def test_a_mistake_in_python_is_named():
 def test_one_solution_serves_all_that_is_asked_of_a_plant(monkeypatch):
     """Every line of the ledger, and all that is read from it: water once, machine once."""
     declared.MEMORY.clear()
+    declared._prepared_once.cache_clear()
     calls = []
     get = declared.MEMORY.get
     monkeypatch.setattr(

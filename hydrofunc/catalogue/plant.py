@@ -232,7 +232,8 @@ def _steps(given: frozenset[str], worked_up: bool) -> Mapping[str, physics.Step]
 
 @lru_cache(maxsize=1024)
 def _needed(quantity: str, given: frozenset[str], worked_up: bool) -> tuple[str, ...]:
-    return physics.inputs_of(quantity, _steps(given, worked_up))
+    needed = physics.inputs_of(quantity, _steps(given, worked_up))
+    return tuple(name for name in CHANGEABLE if name in needed)  # in one order, so that readers are shared
 
 
 # A function of the single inputs that a quantity needs. Plain numbers are read and judged once for all quantities that
@@ -345,6 +346,18 @@ class Plant:
         return sorted({*object.__dir__(self), *QUANTITIES})
 
 
+_READING_OF_ROWS = (
+    "How the rows are read:",
+    "  A row of another name is passed over. A row left out has its default; without one it is missed where the",
+    "  quantity needs it. What stands in a row that the quantity does not need spoils nothing.",
+    "  A row that is there but empty is missed where the quantity needs it, but for these, where empty means none: "
+    + ", ".join(sorted(MAY_BE_EMPTY))
+    + ".",
+    "  cable_resistance: a changed one counts; else it is worked up where cable_length, cable_area, cable_material or",
+    "  cable_temperature is changed; else its row counts; without a row it is worked up from the others' rows.",
+)
+
+
 # `hydrofunc.plant`: without a quantity it gives a `Plant`.
 class _PlantInPython(PlantFunction):
     __doc__ = vars(PlantFunction)["__doc__"]
@@ -359,8 +372,9 @@ class _PlantInPython(PlantFunction):
             + ("" if a.required else f" Default: {a.default_text}.")
             for a in INPUTS
         ]
-        state = (f"{a.name} [{a.unit}]" for a in STATE)
-        return "\n".join([*lines, "", f"Only as a changed value: {', '.join(state)}; else those of the settled plant."])
+        state = ", ".join(f"{a.name} [{a.unit}]" for a in STATE)
+        lines += ["", f"Only as a changed value: {state}; else those of the settled plant.", "", *_READING_OF_ROWS]
+        return "\n".join(lines)
 
     def __call__(self, plant: Any = None, quantity: Any = None, names: Any = None, values: Any = None, **changed: Any):
         if quantity is None and names is None:
