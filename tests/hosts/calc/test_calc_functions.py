@@ -311,7 +311,7 @@ def test_what_a_whole_plant_refuses(calc):
             f'=HYDRO_EXPLAIN("PLANT";{block};"flow";"nozzle";9)',
         ]
     )
-    for (_, shown, _, _), start in zip(
+    for (_, shown, _, _), expected in zip(
         words,
         (
             "phase_volts: 'not known' is not allowed",
@@ -321,7 +321,7 @@ def test_what_a_whole_plant_refuses(calc):
             "fine",
         ),
     ):
-        assert shown.startswith(start)
+        assert expected in shown
 
 
 def test_a_blank_single_cell_as_a_value_changes_nothing(calc):
