@@ -1,0 +1,323 @@
+"""The sheet of `pages/choices.py` as plain Python, and what the best plant of many would give."""
+
+import math
+
+import numpy as np
+
+import hydrofunc as hf
+
+SITES: dict = {}
+STOP: dict = {}
+GOOD: dict = {}
+SPEEDS, NOZZLES, VOLTS, PITCHES, AT_HAND = 16, 15, 31, 9, 12
+AREAS = (1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120)
+# What the page's limits hold in a new template; a site may change any.
+LIMITS = {
+    "expected_share": 50,
+    "best_ratio": 0.46,
+    "pitch_least": 10,
+    "pitch_most": 2000,
+    "speed_most": 3000,
+    "speed_beyond": 1.5,
+    "speed_span": 15,
+    "nozzle_span": 1.4,
+    "volts_span": 2,
+    "pitch_span": 1.25,
+    "copper_share": 15,
+    "copper_speed": 1000,
+    "winding_ratio": 1.5,
+    "bridge_pulses": 6,
+    "ohms_most": 100,
+    "volts_most": 500,
+    "least_share": 1,
+    "good_loss": 5,
+    "tracker_ratio": 2,
+    "drop_most": 5,
+    "cable_warm": 70,
+    "current_reserve": 1.1,
+    "fuse_largest": 1250,
+    "thickest_cable": 16,
+    "most_at_12": 200,
+    "most_at_24": 800,
+    "most_at_48": 100000,
+}
+COLUMNS = (
+    "nozzle",
+    "pitch_diameter",
+    "phase_volts",
+    "phase_resistance",
+    "phase_inductance",
+    "cable_resistance",
+    "battery_volts",
+    "connection",
+)
+
+
+def called(function, plant, **changes):
+    """A call with those of the arguments the function has."""
+    known = {argument.name for argument in function.arguments}
+    return function(**{name: value for name, value in (plant | changes).items() if name in known})
+
+
+def water(plant, nozzle):
+    """Flow and jet velocity of a nozzle."""
+    flow = called(hf.operating_flow, plant, nozzle=nozzle)
+    head = called(hf.nozzle_head, plant, flow=flow, nozzle=nozzle)
+    return flow, called(hf.jet_velocity, plant, net_head=head)
+
+
+def watts(plant, **row):
+    """Watts into the battery of a plant with other choices."""
+    return called(hf.power_ledger, plant, **row)
+
+
+def settled(plant, row):
+    """Watts, current and speed of a plant."""
+    flow, jet = water(plant, row["nozzle"])
+    turning = plant | row | {"flow": flow, "jet_velocity": jet}
+    return watts(plant, **row), called(hf.operating_current, turning), called(hf.operating_speed, turning)
+
+
+def steps(centre, span, count):
+    """From centre / span to centre x span, in equal ratios."""
+    step = span ** (2 / (count - 1))
+    return [centre / span * step**place for place in range(count)]
+
+
+def ampacity(area, s):
+    """What a cable carries; 0 where the standard's table has no such size."""
+    try:
+        return hf.cable_ampacity(area, s["cable_material"], s["cable_laid"], s["cable_around"])
+    except hf.InputError:
+        return 0
+
+
+def best(values, gives):
+    """The value of the row that gives the most; of equals, the first."""
+    return values[max(range(len(values)), key=lambda row: (gives[row], -row))]
+
+
+def choices(plant, s):
+    """(results by name, rows of formula values by table) from the rows above the choices and the other cells.
+
+    `plant` holds the block's rows by name. `s` holds limits, sizes at hand, cable and safety inputs, and what is typed
+    for a choice under its name and `_yours` (None: nothing).
+    """
+    s = LIMITS | s
+    r, tables = {}, {}
+
+    def yours(name):
+        return s.get(f"{name}_yours")
+
+    def typed(name, otherwise):
+        return otherwise if yours(name) is None else yours(name)
+
+    known_volts = known_ohms = known_henry = None
+    if yours("test_volts") is not None and yours("test_speed") is not None:
+        known_volts = hf.emf_constant(yours("test_volts"), yours("test_speed"), s["test_connection"])
+    if yours("terminal_resistance") is not None:
+        known_ohms = hf.phase_resistance(yours("terminal_resistance"), s["test_connection"])
+    if yours("terminal_inductance") is not None:
+        known_henry = hf.phase_inductance(yours("terminal_inductance"), s["test_connection"])
+    for name, value in (
+        ("known_phase_volts", known_volts),
+        ("known_phase_resistance", known_ohms),
+        ("known_phase_inductance", known_henry),
+    ):
+        r[name] = "" if value is None else value
+
+    r["row_nozzle"] = typed("nozzle", min(s["outlet_bore"], called(hf.best_nozzle, plant)))
+    flow, jet = r["row_flow"], r["row_jet"] = water(plant, r["row_nozzle"])
+    r["row_jet_power"] = called(hf.jet_power, plant, flow=flow, jet_velocity=jet)
+    expected = r["expected_watts"] = s["expected_share"] / 100 * r["row_jet_power"]
+    least = r["least_watts"] = s["least_share"] / 100 * r["row_jet_power"]
+    r["row_pitch_least"] = s["pitch_least"] * hf.jet_diameter(r["row_nozzle"], plant["contraction"])
+    r["highest_speed"] = min(s["speed_most"], hf.runner_speed(jet, r["row_pitch_least"], s["best_ratio"]))
+    r["speed_step"] = s["speed_span"] ** (1 / (SPEEDS - 1))
+    for name, count in (("nozzle", NOZZLES), ("volts", VOLTS), ("pitch", PITCHES)):
+        r[f"{name}_step"] = s[f"{name}_span"] ** (2 / (count - 1))
+
+    cable_of_1 = hf.cable_resistance(s["cable_length"], 1, s["cable_material"], s["cable_warm"])
+    fits, tables["banks"] = [], []
+    for volts in (12, 24, 48):
+        charging, most = s[f"charging_{volts}"], s[f"most_at_{volts}"]
+        current = s["current_reserve"] * expected / charging
+        area = cable_of_1 * current / (s["drop_most"] / 100 * charging)
+        good = charging if expected <= most and area <= s["thickest_cable"] else ""
+        fits += [good] if good else []
+        tables["banks"].append([charging, current, area, most, good])
+    r["proposed_battery_volts"] = min(fits) if fits else max(s[f"charging_{volts}"] for volts in (12, 24, 48))
+    bank = r["bank_used"] = typed("battery_volts", r["proposed_battery_volts"])
+    ohms = plant.get("load_resistance") or 0
+    r["resistor_volts"] = math.sqrt(expected * ohms) if ohms > 0 else bank
+    r["target_volts"] = {"battery": bank, "controller": s["tracker_ratio"] * bank, "resistor": r["resistor_volts"]}[
+        plant["load"]
+    ]
+    r["row_circuit_volts"] = r["target_volts"] * (1 + s["drop_most"] / 100) + 2 * plant["diode_drop"]
+
+    r["copper_speed_used"] = min(s["copper_speed"], r["highest_speed"])
+    r["copper_current"] = expected / hf.open_circuit_volts(r["copper_speed_used"], 1, "star")
+    r["copper_ohms"] = s["copper_share"] / 100 * expected / (hf.copper_loss(1, 1, "star") * r["copper_current"] ** 2)
+    copper = r["copper_ratio"] = r["copper_ohms"]
+    if known_volts is not None and known_ohms is not None:
+        copper = r["copper_ratio"] = known_ohms / known_volts**2
+    winding = r["winding_used"] = s["winding_ratio"]
+    if known_henry is not None and known_ohms:
+        winding = r["winding_used"] = known_henry / known_ohms
+    r["copper_loss_each"] = hf.copper_loss(1, copper, "star")
+    r["volts_bound"] = min(s["volts_most"], math.sqrt(s["ohms_most"] / copper))
+    r["joined_ratio"] = math.sqrt(3) if yours("connection") == "delta" else 1.0
+
+    def row(nozzle, pitch, volts, cable, bank, connection):
+        resistance = copper * volts**2
+        return dict(zip(COLUMNS, (nozzle, pitch, volts, resistance, winding * resistance, cable, bank, connection)))
+
+    speeds, currents, pitches, windings, star, delta, counts = [], [], [], [], [], [], []
+    tables["speeds"] = [[]]
+    for place in range(SPEEDS):
+        speed = r["highest_speed"] * s["speed_beyond"] / r["speed_step"] ** place
+        free = hf.pitch_diameter(jet, speed, s["best_ratio"])
+        pitch = typed("pitch_diameter", min(s["pitch_most"], max(r["row_pitch_least"], free)))
+        shaft = called(hf.wheel_power, plant, speed=speed, flow=flow, jet_velocity=jet, pitch_diameter=pitch)
+        given = max(least, shaft - plant["iron_drag"] * speed * 2 * math.pi / 60)
+        each = hf.open_circuit_volts(speed, 1, "star")
+        drop = s["bridge_pulses"] * hf.electrical_frequency(speed, plant["pole_pairs"]) * winding / 1000 * copper
+        first = given / each
+        product = (given + drop * first**2) / each
+        left = max(least, given - r["copper_loss_each"] * product**2)
+        current = left / r["row_circuit_volts"]
+        fitting = min(r["volts_bound"], r["joined_ratio"] * product / current)
+        volts = fitting if known_volts is None else known_volts
+        cable = min(s["ohms_most"], s["drop_most"] / 100 * r["target_volts"] / current)
+        tried = row(r["row_nozzle"], pitch, volts, cable, bank, "delta")
+        in_star, in_delta = watts(plant, **tried | {"connection": "star"}), watts(plant, **tried)
+        counted = {"star": in_star, "delta": in_delta}.get(yours("connection"), max(in_star, in_delta))
+        for column, value in zip(
+            (speeds, currents, pitches, windings, star, delta, counts),
+            (speed, current, pitch, volts, in_star, in_delta, counted),
+        ):
+            column.append(value)
+        workings = [speed, free, shaft, given, each, drop, first, product, left, current, fitting]
+        tables["speeds"].append([*workings, "star", *tried.values(), in_star, in_delta, counted])
+    row_speed = r["row_speed"] = best(speeds, counts)
+    r["row_pitch"], r["row_volts"] = best(pitches, counts), best(windings, counts)
+    r["proposed_connection"] = "delta" if max(delta) > max(star) else "star"
+    joined = r["connection_used"] = yours("connection") or r["proposed_connection"]
+
+    wanted = r["cable_current"] = s["current_reserve"] * max(best(currents, counts), max(counts) / r["target_volts"])
+    fuse = r["cable_fuse"] = hf.fuse_size(wanted, s["fuse_largest"], s["fuse_margin"])
+    good, tables["areas"] = [], []
+    for area in AREAS:
+        resistance = hf.cable_resistance(s["cable_length"], area, s["cable_material"], s["cable_warm"])
+        lost = 100 * wanted * resistance / bank
+        carries = ampacity(area, s)
+        good.append(area if lost <= s["drop_most"] and fuse <= carries else "")
+        tables["areas"].append([area, resistance, lost, carries, good[-1]])
+    r["proposed_cable_area"] = min((area for area in good if area), default=max(AREAS))
+    r["area_used"] = typed("cable_area", r["proposed_cable_area"])
+    cable = r["cable_used"] = hf.cable_resistance(
+        s["cable_length"], r["area_used"], s["cable_material"], s["cable_temperature"]
+    )
+    r["ampacity_used"] = ampacity(r["area_used"], s)
+
+    nozzles, pitches, gives, tables["nozzles_tried"] = [], [], [], [[]]
+    for nozzle in steps(r["row_nozzle"], s["nozzle_span"], NOZZLES):
+        nozzle = min(s["outlet_bore"], nozzle)
+        jet = water(plant, nozzle)[1]
+        smallest = s["pitch_least"] * hf.jet_diameter(nozzle, plant["contraction"])
+        free = hf.pitch_diameter(jet, row_speed, s["best_ratio"])
+        pitch = typed("pitch_diameter", min(s["pitch_most"], max(smallest, free)))
+        tried = row(nozzle, pitch, r["row_volts"], cable, bank, joined)
+        for column, value in zip((nozzles, pitches, gives), (nozzle, pitch, watts(plant, **tried))):
+            column.append(value)
+        tables["nozzles_tried"].append([*tried.values(), gives[-1], smallest, free, jet])
+    r["proposed_nozzle"] = best(nozzles, gives)
+    nozzle = r["nozzle_used"] = typed("nozzle", r["proposed_nozzle"])
+    r["nozzle_pitch"] = best(pitches, gives) if yours("nozzle") is None else r["row_pitch"]
+    smallest = r["pitch_least_used"] = s["pitch_least"] * hf.jet_diameter(nozzle, plant["contraction"])
+
+    rows = []
+    for volts in steps(r["row_volts"], s["volts_span"], VOLTS):
+        fitting = min(s["pitch_most"], max(smallest, r["nozzle_pitch"] * volts / r["row_volts"]))
+        rows.append(row(nozzle, typed("pitch_diameter", fitting), volts, cable, bank, joined))
+    gives = [watts(plant, **tried) for tried in rows]
+    volts = [tried["phase_volts"] for tried in rows]
+    enough = [one if given >= (1 - s["good_loss"] / 100) * max(gives) else "" for one, given in zip(volts, gives)]
+    tables["volts"] = [[], *([*tried.values(), given, one] for tried, given, one in zip(rows, gives, enough))]
+    r["proposed_phase_volts"] = best(volts, gives)
+    r["proposed_volts_low"] = min(one for one in enough if one)
+    r["proposed_volts_high"] = max(one for one in enough if one)
+    volts = r["volts_used"] = r["proposed_phase_volts"] if known_volts is None else known_volts
+    r["volts_pitch"] = min(s["pitch_most"], max(smallest, r["nozzle_pitch"] * volts / r["row_volts"]))
+    r["proposed_phase_resistance"] = copper * volts**2
+    r["proposed_phase_inductance"] = winding * r["proposed_phase_resistance"]
+
+    rows = [
+        row(nozzle, min(s["pitch_most"], max(smallest, pitch)), volts, cable, bank, joined)
+        for pitch in steps(r["volts_pitch"], s["pitch_span"], PITCHES)
+    ]
+    gives = [watts(plant, **tried) for tried in rows]
+    tables["pitches"] = [[], *([*tried.values(), given] for tried, given in zip(rows, gives))]
+    r["proposed_pitch"] = best([tried["pitch_diameter"] for tried in rows], gives)
+    pitch = r["pitch_used"] = typed("pitch_diameter", r["proposed_pitch"])
+
+    sizes, tables["at_hand"] = {}, [[]]
+    for size in (s[f"nozzle_size_{i}"] for i in range(1, AT_HAND + 1)):
+        size = "" if size is None or size > s["outlet_bore"] else size
+        tried = row(size, pitch, volts, cable, bank, joined)
+        given = "" if size == "" else watts(plant, **tried)
+        sizes |= {} if size == "" else {size: given}
+        tables["at_hand"].append([*tried.values(), given])
+    r["recommended_nozzle"] = best(list(sizes), list(sizes.values())) if sizes else r["proposed_nozzle"]
+    r["final_nozzle"] = typed("nozzle", r["recommended_nozzle"])
+
+    tables["final"] = [[]]
+    for name, nozzle, volts_of_bank in (
+        ("final", r["final_nozzle"], bank),
+        ("measure", r["nozzle_used"], bank),
+        ("recommended", r["recommended_nozzle"], bank),
+        ("charged", r["final_nozzle"], s["dump_volts_used"] or 1.1 * bank),
+    ):
+        tried = row(nozzle, pitch, volts, cable, volts_of_bank, joined)
+        r[f"{name}_watts"], r[f"{name}_current"], r[f"{name}_speed"] = results = settled(plant, tried)
+        tables["final"].append([*tried.values(), *results])
+    r["proposed_speed"] = r["final_speed"]
+    r["best_watts"] = max(r["measure_watts"], r["recommended_watts"])
+    r["recommended_loss"] = 100 * (1 - r["recommended_watts"] / r["best_watts"]) if r["best_watts"] > 0 else 0
+    r["final_fuse"] = hf.fuse_size(r["final_current"], s["fuse_largest"], s["fuse_margin"])
+    r["proposed_fuse"] = r["final_fuse"] if r["final_fuse"] <= r["ampacity_used"] else ""
+    r["proposed_dump_watts"] = s["dump_margin"] * max(r["final_watts"], r["charged_watts"])
+    r["proposed_dump_ohms"] = (
+        hf.dump_resistance(r["proposed_dump_watts"], s["dump_volts_used"] or 1.1 * bank) if r["proposed_dump_watts"] else ""
+    )
+    r["choices_say"] = "good" if r["best_watts"] > 0 else "Drags take all there is: no choice gives watts."
+    return r, tables
+
+
+def best_of_all(plant, r, limits, fineness=1):
+    """(watts, volts of one phase) of the best of some 70,000 plants: nozzle x pitch circle x winding of equal copper.
+
+    Round the proposal `r`: nozzles from half to one and a half, pitch circles and windings from a quarter to four times.
+    """
+    bore = limits["outlet_bore"]
+    nozzles = r["nozzle_used"] * np.linspace(0.5, 1.5, 20 * fineness + 1)[:, None, None]
+    pitches = r["pitch_used"] * np.geomspace(0.25, 4, 56 * fineness + 1)[None, :, None]
+    volts = r["volts_used"] * np.geomspace(0.25, 4, 60 * fineness + 1)[None, None, :]
+    resistance = r["copper_ratio"] * volts**2
+    gives = watts(
+        plant,
+        nozzle=np.minimum(nozzles, bore),
+        pitch_diameter=np.minimum(pitches, limits["pitch_most"]),
+        phase_volts=volts,
+        phase_resistance=resistance,
+        phase_inductance=r["winding_used"] * resistance,
+        cable_resistance=r["cable_used"],
+        battery_volts=r["bank_used"],
+        connection=r["connection_used"],
+    )
+    possible = np.minimum(pitches, limits["pitch_most"]) >= limits["pitch_least"] * hf.jet_diameter(
+        np.minimum(nozzles, bore), plant["contraction"]
+    )
+    gives = np.where(possible, gives, 0)
+    place = np.unravel_index(np.argmax(gives), gives.shape)
+    return gives[place], volts[0, 0, place[2]]
