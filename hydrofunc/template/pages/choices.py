@@ -22,7 +22,7 @@ from ..model import Formula, Heading, Page, Result, Table, Words
 from .common import PRACTICE, limit
 
 OWN_JUDGEMENT = "Own judgement, no published source."
-SPEEDS, NOZZLES, VOLTS, PITCHES, AT_HAND = 16, 9, 31, 9, 12
+SPEEDS, NOZZLES, VOLTS, PITCHES, AT_HAND = 16, 15, 31, 9, 12
 AREAS = ("1.5", "2.5", "4", "6", "10", "16", "25", "35", "50", "70", "95", "120")  # mm², IEC 60228
 BANKS = ("12", "24", "48")
 
@@ -51,7 +51,14 @@ LIMITS = (
         f"10 to 14 is usual; with less, water misses the cups (sheet Checks). {PRACTICE}",
         "[5, 50]",
     ),
-    limit("pitch_most", "Pitch circle, at most", 2000, "mm", f"No one builds a larger wheel alone. {OWN_JUDGEMENT}"),
+    limit(
+        "pitch_most",
+        "Pitch circle, at most",
+        2000,
+        "mm",
+        f"No one builds a larger wheel alone. {OWN_JUDGEMENT}",
+        "(0, 5000]",
+    ),
     limit(
         "speed_most",
         "Speed of the wheel, at most",
@@ -69,7 +76,10 @@ LIMITS = (
         "[1, 2]",
     ),
     limit("speed_span", "Highest speed tried over the lowest", 15, "-", OWN_JUDGEMENT, "[2, 100]"),
-    limit("nozzle_span", "Nozzles are tried up to, of the one of most jet power", 1.2, "-", OWN_JUDGEMENT, "(1, 2]"),
+    limit("nozzle_span", "Nozzles are tried up to, of the one of most jet power", 1.4, "-", OWN_JUDGEMENT, "(1, 2]"),
+    limit("drill_step", "Drills come in steps of", 0.5, "mm", PRACTICE, "(0, 5]"),
+    limit("fine_drill_step", "but small ones in steps of", 0.1, "mm", PRACTICE, "(0, 5]"),
+    limit("fine_drills_to", "up to", 3, "mm", PRACTICE, "[0, 50]"),
     limit("volts_span", "Windings are tried up to, of the one that fits the speed", 2, "-", OWN_JUDGEMENT, "(1, 5]"),
     limit("pitch_span", "Pitch circles are tried up to, of the one of that speed", 1.25, "-", OWN_JUDGEMENT, "(1, 2]"),
     limit(
@@ -149,9 +159,16 @@ LIMITS = (
         "(0, 2000]",
     ),
     limit("thickest_cable", "Cable that one person lays, at most", 16, "mm²", OWN_JUDGEMENT, "(0, 120]"),
-    limit("most_at_12", "Power into a 12 V battery, at most", 200, "W", f"15 A. {PRACTICE}"),
-    limit("most_at_24", "Power into a 24 V battery, at most", 800, "W", f"30 A. {PRACTICE}"),
-    limit("most_at_48", "Power into a 48 V battery, at most", 100000, "W", "There is no step above it."),
+    limit("most_at_12", "Power into a 12 V battery, at most", 200, "W", f"15 A. {PRACTICE}", "(0, 100000]"),
+    limit("most_at_24", "Power into a 24 V battery, at most", 800, "W", f"30 A. {PRACTICE}", "(0, 100000]"),
+    limit(
+        "most_at_48",
+        "Power into a 48 V battery, at most",
+        3000,
+        "W",
+        f"55 A. Above it 48 V is proposed all the same: there is no step above. {PRACTICE}",
+        "(0, 100000]",
+    ),
 )
 
 # The columns that stand for a plant, by the names in the functions.
@@ -262,18 +279,17 @@ def _nozzle(i):
 
 
 def _volts(i):
-    row = _tried(
-        f"winding {i}", _PLAIN, pitch_diameter="nozzle_pitch", phase_volts=_stepped("row_volts", "volts")
-    )
+    fitting = _typed("pitch_diameter", "MIN(pitch_most,MAX(pitch_least_used,M{row}))")
+    row = _tried(f"winding {i}", _PLAIN, pitch_diameter=fitting, phase_volts=_stepped("row_volts", "volts"))
     good = Formula('=IF(K{row}>=(1-good_loss/100)*MAX(volts_watts),E{row},"")', "0.00")
-    return (*row, good)
+    return (*row, good, Formula("=nozzle_pitch*E{row}/row_volts", "0.0"))
 
 
 def _pitch_row(i):
     return _tried(
         f"pitch circle {i}",
         _PLAIN,
-        pitch_diameter=f"MIN(pitch_most,MAX(pitch_least_used,{_stepped('nozzle_pitch', 'pitch')}))",
+        pitch_diameter=f"MIN(pitch_most,MAX(pitch_least_used,{_stepped('volts_pitch', 'pitch')}))",
         phase_volts="volts_used",
     )
 
@@ -325,6 +341,23 @@ def _bank(volts):
     )
 
 
+def _carries(area):
+    ampacity = call(
+        "cable_ampacity",
+        area=area,
+        material="cable_material",
+        installation="cable_laid",
+        ambient_temperature="cable_around",
+    )
+    return f"IFERROR({ampacity},0)"
+
+
+def _fuse(current):
+    """The smallest that carries the current, whatever the cable carries; "" where the series ends."""
+    size = call("fuse_size", current=current, ampacity="fuse_largest", fuse_margin="fuse_margin")
+    return f'IFERROR({size},"")'
+
+
 def _area(area):
     resistance = call(
         "cable_resistance",
@@ -333,19 +366,12 @@ def _area(area):
         material="cable_material",
         conductor_temperature="cable_warm",
     )
-    carries = call(
-        "cable_ampacity",
-        area="C{row}",
-        material="cable_material",
-        installation="cable_laid",
-        ambient_temperature="cable_around",
-    )
     return (
         f"{area} mm²",
         Formula(f"={area}", "0.0"),
         Formula(f"={resistance}", "0.0000"),
         Formula("=100*cable_current*D{row}/bank_used", "0.0"),
-        Formula(f"=IFERROR({carries},0)", "0.0"),
+        Formula(f"={_carries('C{row}')}", "0.0"),
         Formula('=IF(AND(E{row}<=drop_most,cable_fuse<=F{row}),C{row},"")', "0.0"),
     )
 
@@ -473,7 +499,7 @@ _PROPOSED = (
         "proposed_dump_ohms",
         "Its resistance, at most",
         "Ω",
-        call("dump_resistance", power="proposed_dump_watts", volts="dump_volts_used"),
+        f"IF(proposed_dump_watts>0,{call('dump_resistance', power='proposed_dump_watts', volts='dump_volts_used')},\"\")",
         "At the highest charging voltage.",
     ),
     _read(
@@ -526,7 +552,7 @@ _WORKINGS = (
         "row_nozzle",
         "Nozzle",
         "mm",
-        _typed("nozzle", "MIN(outlet_bore,best_nozzle)"),
+        _typed("nozzle", 'MIN(outlet_bore,HYDRO_PLANT(plant_above,"best_nozzle"))'),
         "Yours, or the one of most jet power with the water there is.",
     ),
     _read("row_flow", "Flow", "L/s", 'HYDRO_PLANT(plant_above,"flow","nozzle",row_nozzle)', digits="0.000"),
@@ -696,15 +722,16 @@ _WORKINGS = (
         "cable_current",
         "Current it is chosen for",
         "A",
-        f"current_reserve*{_where_best('speed_currents', 'speed_watts')}",
-        "That of the best speed, with the reserve.",
+        f"current_reserve*MAX({_where_best('speed_currents', 'speed_watts')},MAX(speed_watts)/target_volts)",
+        "That of the best speed, worked out both ways, with the reserve.",
     ),
     _read(
         "cable_fuse",
         "Fuse for that current",
         "A",
-        call("fuse_size", current="cable_current", ampacity="fuse_largest", fuse_margin="fuse_margin"),
-        digits="0",
+        _fuse("cable_current"),
+        "Empty: more than the largest of the series.",
+        "0",
     ),
     Table(
         ("conductor", "area, mm²", "out and back, Ω", "lost, %", "carries, A", "fits, mm²"),
@@ -737,14 +764,9 @@ _WORKINGS = (
         "ampacity_used",
         "It carries",
         "A",
-        call(
-            "cable_ampacity",
-            area="area_used",
-            material="cable_material",
-            installation="cable_laid",
-            ambient_temperature="cable_around",
-        ),
-        digits="0.0",
+        _carries("area_used"),
+        "0: the standard's table has no such size.",
+        "0.0",
     ),
     Heading("Nozzle", new_page=True),
     Table(
@@ -770,8 +792,8 @@ _WORKINGS = (
     ),
     Heading("Winding", new_page=True),
     Table(
-        ("tried", *_HEADS, "battery, W", "stays good, V/krpm"),
-        ((*_names(), "", ""), *(_volts(i) for i in range(1, VOLTS + 1))),
+        ("tried", *_HEADS, "battery, W", "stays good, V/krpm", "pitch of its speed, mm"),
+        ((*_names(), "", "", ""), *(_volts(i) for i in range(1, VOLTS + 1))),
         names={"volts_tried": "E", "volts_watts": "K", "volts_good": "L"},
         key="volts",
     ),
@@ -780,6 +802,14 @@ _WORKINGS = (
         "Winding used below",
         "V/krpm",
         "IF(ISNUMBER(known_phase_volts),known_phase_volts,proposed_phase_volts)",
+    ),
+    _read(
+        "volts_pitch",
+        "Pitch circle of its speed",
+        "mm",
+        "MIN(pitch_most,MAX(pitch_least_used,nozzle_pitch*volts_used/row_volts))",
+        "The wheel of a winding of more volts runs slower by as much.",
+        "0.0",
     ),
     Heading("Pitch circle", new_page=True),
     Table(
@@ -790,6 +820,29 @@ _WORKINGS = (
     ),
     _read("pitch_used", "Pitch circle used below", "mm", _typed("pitch_diameter", "proposed_pitch"), digits="0.0"),
     Heading("Nozzles at hand"),
+    _read(
+        "drill_step_used",
+        "Drills come in steps of",
+        "mm",
+        "IF(proposed_nozzle<fine_drills_to,fine_drill_step,drill_step)",
+        digits="0.0",
+    ),
+    Table(
+        ("drills round the nozzle made to measure", "drill, mm"),
+        tuple(
+            (
+                f"drill {i}",
+                Formula(
+                    "=drill_step_used*MAX(1,ROUND(proposed_nozzle/drill_step_used,0)+ROWS(B${first}:B{row})-6)",
+                    "0.0",
+                    name=f"drill_size_{i}",
+                ),
+            )
+            for i in range(1, AT_HAND + 1)
+        ),
+        key="drills",
+        how={"C": "whole steps, from five below to six above"},
+    ),
     Table(
         ("sizes at hand", *_HEADS, "battery, W"),
         ((*_names(), ""), *(_at_hand(i) for i in range(1, AT_HAND + 1))),
@@ -814,8 +867,9 @@ _WORKINGS = (
         "final_fuse",
         "Fuse for the current of the plant",
         "A",
-        call("fuse_size", current="final_current", ampacity="fuse_largest", fuse_margin="fuse_margin"),
-        digits="0",
+        _fuse("final_current"),
+        "Empty: more than the largest of the series.",
+        "0",
     ),
 )
 

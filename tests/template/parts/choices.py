@@ -21,6 +21,9 @@ LIMITS = {
     "speed_beyond": 1.5,
     "speed_span": 15,
     "nozzle_span": 1.4,
+    "drill_step": 0.5,
+    "fine_drill_step": 0.1,
+    "fine_drills_to": 3,
     "volts_span": 2,
     "pitch_span": 1.25,
     "copper_share": 15,
@@ -39,7 +42,7 @@ LIMITS = {
     "thickest_cable": 16,
     "most_at_12": 200,
     "most_at_24": 800,
-    "most_at_48": 100000,
+    "most_at_48": 3000,
 }
 COLUMNS = (
     "nozzle",
@@ -90,6 +93,14 @@ def ampacity(area, s):
         return hf.cable_ampacity(area, s["cable_material"], s["cable_laid"], s["cable_around"])
     except hf.InputError:
         return 0
+
+
+def fuse(current, s):
+    """The smallest that carries a current; "" where the series ends."""
+    try:
+        return hf.fuse_size(current, s["fuse_largest"], s["fuse_margin"])
+    except hf.InputError:
+        return ""
 
 
 def best(values, gives):
@@ -205,13 +216,13 @@ def choices(plant, s):
     joined = r["connection_used"] = yours("connection") or r["proposed_connection"]
 
     wanted = r["cable_current"] = s["current_reserve"] * max(best(currents, counts), max(counts) / r["target_volts"])
-    fuse = r["cable_fuse"] = hf.fuse_size(wanted, s["fuse_largest"], s["fuse_margin"])
+    rated = r["cable_fuse"] = fuse(wanted, s)
     good, tables["areas"] = [], []
     for area in AREAS:
         resistance = hf.cable_resistance(s["cable_length"], area, s["cable_material"], s["cable_warm"])
         lost = 100 * wanted * resistance / bank
         carries = ampacity(area, s)
-        good.append(area if lost <= s["drop_most"] and fuse <= carries else "")
+        good.append(area if lost <= s["drop_most"] and rated != "" and rated <= carries else "")
         tables["areas"].append([area, resistance, lost, carries, good[-1]])
     r["proposed_cable_area"] = min((area for area in good if area), default=max(AREAS))
     r["area_used"] = typed("cable_area", r["proposed_cable_area"])
@@ -243,7 +254,8 @@ def choices(plant, s):
     gives = [watts(plant, **tried) for tried in rows]
     volts = [tried["phase_volts"] for tried in rows]
     enough = [one if given >= (1 - s["good_loss"] / 100) * max(gives) else "" for one, given in zip(volts, gives)]
-    tables["volts"] = [[], *([*tried.values(), given, one] for tried, given, one in zip(rows, gives, enough))]
+    free = [r["nozzle_pitch"] * one / r["row_volts"] for one in volts]
+    tables["volts"] = [[], *([*t.values(), *rest] for t, *rest in zip(rows, gives, enough, free))]
     r["proposed_phase_volts"] = best(volts, gives)
     r["proposed_volts_low"] = min(one for one in enough if one)
     r["proposed_volts_high"] = max(one for one in enough if one)
@@ -261,8 +273,14 @@ def choices(plant, s):
     r["proposed_pitch"] = best([tried["pitch_diameter"] for tried in rows], gives)
     pitch = r["pitch_used"] = typed("pitch_diameter", r["proposed_pitch"])
 
+    step = r["drill_step_used"] = s["fine_drill_step" if r["proposed_nozzle"] < s["fine_drills_to"] else "drill_step"]
+    middle = math.floor(r["proposed_nozzle"] / step + 0.5)
+    drills = [step * max(1, middle + place) for place in range(-5, 7)]
+    r |= {f"drill_size_{i}": drill for i, drill in enumerate(drills, start=1)}
+    tables["drills"] = [[drill] for drill in drills]
     sizes, tables["at_hand"] = {}, [[]]
-    for size in (s[f"nozzle_size_{i}"] for i in range(1, AT_HAND + 1)):
+    for i, drill in enumerate(drills, start=1):
+        size = s[f"nozzle_size_{i}"] if s.get("sizes_typed") else drill
         size = "" if size is None or size > s["outlet_bore"] else size
         tried = row(size, pitch, volts, cable, bank, joined)
         given = "" if size == "" else watts(plant, **tried)
@@ -271,12 +289,13 @@ def choices(plant, s):
     r["recommended_nozzle"] = best(list(sizes), list(sizes.values())) if sizes else r["proposed_nozzle"]
     r["final_nozzle"] = typed("nozzle", r["recommended_nozzle"])
 
+    full = s.get("dump_volts_used") or 1.1 * bank
     tables["final"] = [[]]
     for name, nozzle, volts_of_bank in (
         ("final", r["final_nozzle"], bank),
         ("measure", r["nozzle_used"], bank),
         ("recommended", r["recommended_nozzle"], bank),
-        ("charged", r["final_nozzle"], s["dump_volts_used"] or 1.1 * bank),
+        ("charged", r["final_nozzle"], full),
     ):
         tried = row(nozzle, pitch, volts, cable, volts_of_bank, joined)
         r[f"{name}_watts"], r[f"{name}_current"], r[f"{name}_speed"] = results = settled(plant, tried)
@@ -284,12 +303,10 @@ def choices(plant, s):
     r["proposed_speed"] = r["final_speed"]
     r["best_watts"] = max(r["measure_watts"], r["recommended_watts"])
     r["recommended_loss"] = 100 * (1 - r["recommended_watts"] / r["best_watts"]) if r["best_watts"] > 0 else 0
-    r["final_fuse"] = hf.fuse_size(r["final_current"], s["fuse_largest"], s["fuse_margin"])
-    r["proposed_fuse"] = r["final_fuse"] if r["final_fuse"] <= r["ampacity_used"] else ""
+    rated = r["final_fuse"] = fuse(r["final_current"], s)
+    r["proposed_fuse"] = rated if rated != "" and rated <= r["ampacity_used"] else ""
     r["proposed_dump_watts"] = s["dump_margin"] * max(r["final_watts"], r["charged_watts"])
-    r["proposed_dump_ohms"] = (
-        hf.dump_resistance(r["proposed_dump_watts"], s["dump_volts_used"] or 1.1 * bank) if r["proposed_dump_watts"] else ""
-    )
+    r["proposed_dump_ohms"] = hf.dump_resistance(r["proposed_dump_watts"], full) if r["proposed_dump_watts"] else ""
     r["choices_say"] = "good" if r["best_watts"] > 0 else "Drags take all there is: no choice gives watts."
     return r, tables
 
