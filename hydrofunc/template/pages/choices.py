@@ -79,7 +79,7 @@ LIMITS = (
     limit("nozzle_span", "Nozzles are tried up to, of the one of most jet power", 1.4, "-", OWN_JUDGEMENT, "(1, 2]"),
     limit("drill_step", "Drills come in steps of", 0.5, "mm", PRACTICE, "(0, 5]"),
     limit("fine_drill_step", "but small ones in steps of", 0.1, "mm", PRACTICE, "(0, 5]"),
-    limit("fine_drills_to", "up to", 3, "mm", PRACTICE, "[0, 50]"),
+    limit("fine_drills_to", "up to", 13, "mm", f"As drills are sold one by one. {PRACTICE}", "[0, 50]"),
     limit("volts_span", "Windings are tried up to, of the one that fits the speed", 2, "-", OWN_JUDGEMENT, "(1, 5]"),
     limit("pitch_span", "Pitch circles are tried up to, of the one of that speed", 1.25, "-", OWN_JUDGEMENT, "(1, 2]"),
     limit(
@@ -145,7 +145,7 @@ LIMITS = (
     limit(
         "current_reserve",
         "The cable is chosen for a current of, of the one expected",
-        1.1,
+        1.25,
         "-",
         f"The finer steps can find some more. {OWN_JUDGEMENT}",
         "[1, 3]",
@@ -261,7 +261,7 @@ def _speed(i):
         connection='"delta"',
     )
     star = Formula(f"={_plant('battery_watts', 'N', 'U')}", "0.0")
-    best = Formula('=IF(connection_yours="star",W{row},IF(connection_yours="delta",X{row},MAX(W{row},X{row})))', "0.0")
+    best = Formula('=IF(joinings="star",W{row},IF(joinings="delta",X{row},MAX(W{row},X{row})))', "0.0")
     return (*row[:-1], star, row[-1], best)
 
 
@@ -455,7 +455,7 @@ _PROPOSED = (
         "proposed_connection",
         "Windings joined in",
         "",
-        'IF(MAX(delta_watts)>MAX(star_watts),"delta","star")',
+        'IF(AND(joinings<>"star",MAX(delta_watts)>MAX(star_watts)),"delta","star")',
         "A known winding: whichever gives more. Else star; in delta the same copper needs 1.73 times the volts.",
         "General",
     ),
@@ -546,6 +546,15 @@ _WORKINGS = (
         + ',"")',
         "Empty: not measured.",
         "0.000",
+    ),
+    _read(
+        "joinings",
+        "Ways to join the windings that are tried",
+        "",
+        'IF(OR(connection_yours="star",connection_yours="delta"),connection_yours,'
+        'IF(ISNUMBER(known_phase_volts),"both","star"))',
+        "Yours; of a known winding both; else star, as the winding follows.",
+        "General",
     ),
     Heading("To begin with"),
     _read(
@@ -666,7 +675,7 @@ _WORKINGS = (
         "joined_ratio",
         "Volts of a winding as joined, over those in star",
         "-",
-        f'IF(connection_yours="delta",{call("open_circuit_volts", speed="copper_speed_used", phase_volts="1", connection=chr(34) + "star" + chr(34))}'
+        f'IF(joinings="delta",{call("open_circuit_volts", speed="copper_speed_used", phase_volts="1", connection=chr(34) + "star" + chr(34))}'
         f'/{call("open_circuit_volts", speed="copper_speed_used", phase_volts="1", connection=chr(34) + "delta" + chr(34))},1)',
         "The same copper, joined in delta, needs 1.73 times the volts.",
         digits="0.000",
@@ -714,7 +723,7 @@ _WORKINGS = (
         "connection_used",
         "Windings joined",
         "",
-        'IF(OR(connection_yours="star",connection_yours="delta"),connection_yours,proposed_connection)',
+        'IF(joinings="both",proposed_connection,joinings)',
         digits="General",
     ),
     Heading("Cable"),

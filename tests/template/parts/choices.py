@@ -23,7 +23,7 @@ LIMITS = {
     "nozzle_span": 1.4,
     "drill_step": 0.5,
     "fine_drill_step": 0.1,
-    "fine_drills_to": 3,
+    "fine_drills_to": 13,
     "volts_span": 2,
     "pitch_span": 1.25,
     "copper_share": 15,
@@ -37,7 +37,7 @@ LIMITS = {
     "tracker_ratio": 2,
     "drop_most": 5,
     "cable_warm": 70,
-    "current_reserve": 1.1,
+    "current_reserve": 1.25,
     "fuse_largest": 1250,
     "thickest_cable": 16,
     "most_at_12": 200,
@@ -177,7 +177,8 @@ def choices(plant, s):
         winding = r["winding_used"] = known_henry / known_ohms
     r["copper_loss_each"] = hf.copper_loss(1, copper, "star")
     r["volts_bound"] = min(s["volts_most"], math.sqrt(s["ohms_most"] / copper))
-    r["joined_ratio"] = math.sqrt(3) if yours("connection") == "delta" else 1.0
+    joinings = r["joinings"] = yours("connection") or ("star" if known_volts is None else "both")
+    r["joined_ratio"] = math.sqrt(3) if joinings == "delta" else 1.0
 
     def row(nozzle, pitch, volts, cable, bank, connection):
         resistance = copper * volts**2
@@ -202,7 +203,7 @@ def choices(plant, s):
         cable = min(s["ohms_most"], s["drop_most"] / 100 * r["target_volts"] / current)
         tried = row(r["row_nozzle"], pitch, volts, cable, bank, "delta")
         in_star, in_delta = watts(plant, **tried | {"connection": "star"}), watts(plant, **tried)
-        counted = {"star": in_star, "delta": in_delta}.get(yours("connection"), max(in_star, in_delta))
+        counted = {"star": in_star, "delta": in_delta}.get(joinings, max(in_star, in_delta))
         for column, value in zip(
             (speeds, currents, pitches, windings, star, delta, counts),
             (speed, current, pitch, volts, in_star, in_delta, counted),
@@ -212,8 +213,8 @@ def choices(plant, s):
         tables["speeds"].append([*workings, "star", *tried.values(), in_star, in_delta, counted])
     row_speed = r["row_speed"] = best(speeds, counts)
     r["row_pitch"], r["row_volts"] = best(pitches, counts), best(windings, counts)
-    r["proposed_connection"] = "delta" if max(delta) > max(star) else "star"
-    joined = r["connection_used"] = yours("connection") or r["proposed_connection"]
+    r["proposed_connection"] = "delta" if joinings != "star" and max(delta) > max(star) else "star"
+    joined = r["connection_used"] = r["proposed_connection"] if joinings == "both" else joinings
 
     wanted = r["cable_current"] = s["current_reserve"] * max(best(currents, counts), max(counts) / r["target_volts"])
     rated = r["cable_fuse"] = fuse(wanted, s)
