@@ -1,6 +1,8 @@
 """Start: how to use the workbook, its marks, and the dangers."""
 
-from ..model import Heading, Page, Table, Words
+from ...registry import Argument
+from ...units import SYSTEMS, TEXT
+from ..model import Assumption, Heading, Input, Page, Table, Words
 
 PAGE = Page(
     "Start",
@@ -27,6 +29,13 @@ PAGE = Page(
             "Diagnosis says what they mean."
         ),
         Words("6  Keep the Log. It says when watts or pressure slip away, and what service is due."),
+        Heading("Units"),
+        Input(
+            "units",
+            "Units of this workbook",
+            Argument("units", TEXT, "System in which units are shown.", choices=tuple(SYSTEMS)),
+            assumed=Assumption("metric", "Each line's own unit may be changed in its unit cell."),
+        ),
         Heading("The marks"),
         Table(
             ("mark", "", "", "", "meaning"),
