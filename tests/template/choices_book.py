@@ -1,6 +1,6 @@
-"""The sheet Choices in a small workbook of its own: the block above it, what may be typed, its limits.
+"""The sheets Choices and Tried in a small workbook of their own: the block above them, what may be typed, the limits.
 
-Of every cell by name, so that a test says `run({"gross_head": 40, "nozzle_yours": 7})`.
+Every input has a name, so that a test says `run({"gross_head": 40, "typed_nozzle": 7})`.
 """
 
 import io
@@ -15,7 +15,7 @@ from hydrofunc.engine.compile import compile_book
 from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
 from hydrofunc.template.chain import WIRED
 from hydrofunc.template.model import LETTERS, Formula, Result, Table, place
-from hydrofunc.template.pages import choices
+from hydrofunc.template.pages import choices, tried
 from hydrofunc.workbook.reading import read_book
 from tests.template.parts.choices import AT_HAND, LIMITS
 
@@ -41,7 +41,6 @@ BLOCK = {
     "diode_drop": 0.7,
     "iron_drag": 0.04,
     "load": "battery",
-    "load_resistance": None,
     "controller_efficiency": 0.94,
 }
 REST = {
@@ -57,21 +56,23 @@ REST = {
     "dump_margin": 1.25,
     "test_connection": "star",
 }
+BENCH = ("test_volts", "test_speed", "terminal_resistance", "terminal_inductance")
 TYPED = (
     "nozzle",
     "pitch_diameter",
-    "test_volts",
-    "test_speed",
-    "terminal_resistance",
-    "terminal_inductance",
+    "phase_volts",
+    "phase_resistance",
+    "phase_inductance",
     "connection",
     "battery_volts",
+    "load_resistance",
     "cable_area",
+    "cable_resistance",
 )
 _WORKED_UP = {
     "outlet_bore": "=bore_used",
     "dump_volts_used": "=1.1*bank_used",
-    **{f"nozzle_size_{i}": f'=IF(size_{i}_yours="",drill_size_{i},size_{i}_yours)' for i in range(1, AT_HAND + 1)},
+    **{f"nozzle_size_{i}": f'=IF(typed_size_{i}="",drill_size_{i},typed_size_{i})' for i in range(1, AT_HAND + 1)},
 }
 
 
@@ -83,6 +84,18 @@ def _name(book, name, sheet, first, last=""):
 def _fixed(cell):
     letters = cell.rstrip("0123456789")
     return f"${letters}${cell[len(letters) :]}"
+
+
+def _written(book, sheet, table):
+    """Writes a table's cells; the cells that have a name, by it."""
+    named = {}
+    for number, row in enumerate(table.rows, start=table.first):
+        for letter, cell in zip(LETTERS, row):
+            sheet[f"{letter}{number}"] = cell.text if isinstance(cell, Formula) else cell or None
+            if isinstance(cell, Formula) and cell.name:
+                _name(book, cell.name, sheet.title, f"{letter}{number}")
+                named[cell.name] = (sheet.title, f"{letter}{number}")
+    return named
 
 
 @cache
@@ -98,32 +111,28 @@ def _compiled():
         inputs[name] = ("Plant", f"B{row}")
     _name(book, "plant_above", "Plant", "A1", f"B{len(BLOCK)}")
     rest = book.create_sheet("Rest")
-    typed = [f"{name}_yours" for name in TYPED] + [f"size_{i}_yours" for i in range(1, AT_HAND + 1)]
-    cells = LIMITS | REST | dict.fromkeys(typed) | _WORKED_UP
+    typed = [f"typed_{name}" for name in TYPED] + [f"typed_size_{i}" for i in range(1, AT_HAND + 1)]
+    cells = LIMITS | REST | dict.fromkeys(BENCH) | dict.fromkeys(typed) | _WORKED_UP
     for row, (name, value) in enumerate(cells.items(), start=1):
         rest.append((name, value))
         _name(book, name, "Rest", f"B{row}")
         if name not in _WORKED_UP:
             inputs[name] = ("Rest", f"B{row}")
-    sheet = book.create_sheet("Choices")
-    for _, item in place(choices.PAGE):
-        if isinstance(item, Result):
-            sheet[item.cell] = item.formula
-            _name(book, item.name, "Choices", item.cell)
-            outputs[item.name] = ("Choices", item.cell)
-        elif isinstance(item, Table):
-            for number, row in enumerate(item.rows, start=item.first):
-                for letter, cell in zip(LETTERS, row):
-                    sheet[f"{letter}{number}"] = cell.text if isinstance(cell, Formula) else cell
-                    if isinstance(cell, Formula) and cell.name:
-                        _name(book, cell.name, "Choices", f"{letter}{number}")
-                        outputs[cell.name] = ("Choices", f"{letter}{number}")
-            for name, letter in item.names.items():
-                _name(book, name, "Choices", f"{letter}{item.first}", f"{letter}{item.last}")
-            tables[item.key] = [
-                [("Choices", f"{letter}{number}") for letter, cell in zip(LETTERS, row) if isinstance(cell, Formula)]
-                for number, row in enumerate(item.rows, start=item.first)
-            ]
+    for page in (choices.PAGE, tried.PAGE):
+        sheet = book.create_sheet(page.sheet)
+        for _, item in place(page):
+            if isinstance(item, Result):
+                sheet[item.cell] = item.formula
+                _name(book, item.name, page.sheet, item.cell)
+                outputs[item.name] = (page.sheet, item.cell)
+            elif isinstance(item, Table):
+                outputs |= _written(book, sheet, item)
+                for name, letter in item.names.items():
+                    _name(book, name, page.sheet, f"{letter}{item.first}", f"{letter}{item.last}")
+                tables[item.key] = [
+                    [(page.sheet, f"{letter}{number}") for letter, cell in zip(LETTERS, row) if isinstance(cell, Formula)]
+                    for number, row in enumerate(item.rows, start=item.first)
+                ]
     stored = io.BytesIO()
     book.save(stored)
     plan = compile_book(read_book(stored.getvalue()), SHEET_FUNCTIONS, overrides=inputs.values())

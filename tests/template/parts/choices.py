@@ -1,4 +1,4 @@
-"""The sheet of `pages/choices.py` as plain Python, and what the best plant of many would give."""
+"""The sheets of `pages/choices.py` and `pages/tried.py` as plain Python, and what the best plant of many would give."""
 
 import math
 
@@ -40,6 +40,9 @@ LIMITS = {
     "current_reserve": 1.25,
     "fuse_largest": 1250,
     "thickest_cable": 16,
+    "nozzle_least": 0.5,
+    "jet_least": 1,
+    "watts_least": 0.1,
     "most_at_12": 200,
     "most_at_24": 800,
     "most_at_48": 3000,
@@ -52,6 +55,7 @@ COLUMNS = (
     "phase_inductance",
     "cable_resistance",
     "battery_volts",
+    "load_resistance",
     "connection",
 )
 
@@ -67,6 +71,12 @@ def water(plant, nozzle):
     flow = called(hf.operating_flow, plant, nozzle=nozzle)
     head = called(hf.nozzle_head, plant, flow=flow, nozzle=nozzle)
     return flow, called(hf.jet_velocity, plant, net_head=head)
+
+
+def sought(plant, nozzle, s):
+    """Flow, and the jet velocity for which a wheel is sought."""
+    flow, jet = water(plant, nozzle)
+    return flow, max(s["jet_least"], jet)
 
 
 def watts(plant, **row):
@@ -111,35 +121,43 @@ def best(values, gives):
 def choices(plant, s):
     """(results by name, rows of formula values by table) from the rows above the choices and the other cells.
 
-    `plant` holds the block's rows by name. `s` holds limits, sizes at hand, cable and safety inputs, and what is typed
-    for a choice under its name and `_yours` (None: nothing).
+    `plant` holds the block's rows by name. `s` holds limits, sizes at hand, cable and safety inputs, bench readings, and
+    what is typed for a choice under `typed_` and its name (None or no entry: nothing).
     """
     s = LIMITS | s
     r, tables = {}, {}
 
     def yours(name):
-        return s.get(f"{name}_yours")
+        return s.get(f"typed_{name}")
 
     def typed(name, otherwise):
         return otherwise if yours(name) is None else yours(name)
 
-    known_volts = known_ohms = known_henry = None
-    if yours("test_volts") is not None and yours("test_speed") is not None:
-        known_volts = hf.emf_constant(yours("test_volts"), yours("test_speed"), s["test_connection"])
-    if yours("terminal_resistance") is not None:
-        known_ohms = hf.phase_resistance(yours("terminal_resistance"), s["test_connection"])
-    if yours("terminal_inductance") is not None:
-        known_henry = hf.phase_inductance(yours("terminal_inductance"), s["test_connection"])
-    for name, value in (
-        ("known_phase_volts", known_volts),
-        ("known_phase_resistance", known_ohms),
-        ("known_phase_inductance", known_henry),
-    ):
-        r[name] = "" if value is None else value
+    def shown(value):
+        return "" if value is None else value
 
-    r["row_nozzle"] = typed("nozzle", min(s["outlet_bore"], called(hf.best_nozzle, plant)))
-    flow, jet = r["row_flow"], r["row_jet"] = water(plant, r["row_nozzle"])
-    r["row_jet_power"] = called(hf.jet_power, plant, flow=flow, jet_velocity=jet)
+    bench = dict.fromkeys(("volts", "ohms", "henries"))
+    if s.get("test_volts") is not None and s.get("test_speed") is not None:
+        bench["volts"] = hf.emf_constant(s["test_volts"], s["test_speed"], s["test_connection"])
+    if s.get("terminal_resistance") is not None:
+        bench["ohms"] = hf.phase_resistance(s["terminal_resistance"], s["test_connection"])
+    if s.get("terminal_inductance") is not None:
+        bench["henries"] = hf.phase_inductance(s["terminal_inductance"], s["test_connection"])
+    known_volts = typed("phase_volts", bench["volts"])
+    known_ohms = typed("phase_resistance", bench["ohms"])
+    known_henries = typed("phase_inductance", bench["henries"])
+    known = r["winding_known"] = known_volts is not None and (known_ohms or 0) > 0
+    fixed_ohms, fixed_henries = (None, None) if known else (known_ohms, known_henries)
+    r |= {f"bench_{name}": shown(value) for name, value in bench.items()}
+    r["known_phase_volts"], r["known_phase_resistance"] = shown(known_volts), shown(known_ohms)
+    r["known_phase_inductance"] = shown(known_henries)
+    r["fixed_ohms"], r["fixed_henries"] = shown(fixed_ohms), shown(fixed_henries)
+    joinings = r["joinings"] = yours("connection") or ("star" if known_volts is None else "both")
+
+    r["row_nozzle"] = typed("nozzle", min(s["outlet_bore"], max(s["nozzle_least"], called(hf.best_nozzle, plant))))
+    flow, jet = r["row_flow"], r["row_jet"] = sought(plant, r["row_nozzle"], s)
+    true_jet = water(plant, r["row_nozzle"])[1]
+    r["row_jet_power"] = max(s["watts_least"], called(hf.jet_power, plant, flow=flow, jet_velocity=true_jet))
     expected = r["expected_watts"] = s["expected_share"] / 100 * r["row_jet_power"]
     least = r["least_watts"] = s["least_share"] / 100 * r["row_jet_power"]
     r["row_pitch_least"] = s["pitch_least"] * hf.jet_diameter(r["row_nozzle"], plant["contraction"])
@@ -159,8 +177,9 @@ def choices(plant, s):
         tables["banks"].append([charging, current, area, most, good])
     r["proposed_battery_volts"] = min(fits) if fits else max(s[f"charging_{volts}"] for volts in (12, 24, 48))
     bank = r["bank_used"] = typed("battery_volts", r["proposed_battery_volts"])
-    ohms = plant.get("load_resistance") or 0
-    r["resistor_volts"] = math.sqrt(expected * ohms) if ohms > 0 else bank
+    r["proposed_load_resistance"] = bank**2 / expected
+    resistor = r["resistor_used"] = typed("load_resistance", r["proposed_load_resistance"])
+    r["resistor_volts"] = math.sqrt(expected * resistor)
     r["target_volts"] = {"battery": bank, "controller": s["tracker_ratio"] * bank, "resistor": r["resistor_volts"]}[
         plant["load"]
     ]
@@ -169,23 +188,22 @@ def choices(plant, s):
     r["copper_speed_used"] = min(s["copper_speed"], r["highest_speed"])
     r["copper_current"] = expected / hf.open_circuit_volts(r["copper_speed_used"], 1, "star")
     r["copper_ohms"] = s["copper_share"] / 100 * expected / (hf.copper_loss(1, 1, "star") * r["copper_current"] ** 2)
-    copper = r["copper_ratio"] = r["copper_ohms"]
-    if known_volts is not None and known_ohms is not None:
-        copper = r["copper_ratio"] = known_ohms / known_volts**2
+    copper = r["copper_ratio"] = known_ohms / known_volts**2 if known else r["copper_ohms"]
     winding = r["winding_used"] = s["winding_ratio"]
-    if known_henry is not None and known_ohms:
-        winding = r["winding_used"] = known_henry / known_ohms
+    if known and known_henries is not None:
+        winding = r["winding_used"] = known_henries / known_ohms
     r["copper_loss_each"] = hf.copper_loss(1, copper, "star")
     r["volts_bound"] = min(s["volts_most"], math.sqrt(s["ohms_most"] / copper))
-    joinings = r["joinings"] = yours("connection") or ("star" if known_volts is None else "both")
+    r["delta_ratio"] = math.sqrt(3)
     r["joined_ratio"] = math.sqrt(3) if joinings == "delta" else 1.0
 
     def row(nozzle, pitch, volts, cable, bank, connection):
-        resistance = copper * volts**2
-        return dict(zip(COLUMNS, (nozzle, pitch, volts, resistance, winding * resistance, cable, bank, connection)))
+        ohms = copper * volts**2 if fixed_ohms is None else fixed_ohms
+        henries = winding * ohms if fixed_henries is None else fixed_henries
+        return dict(zip(COLUMNS, (nozzle, pitch, volts, ohms, henries, cable, bank, resistor, connection)))
 
-    speeds, currents, pitches, windings, star, delta, counts = [], [], [], [], [], [], []
-    tables["speeds"] = [[]]
+    speeds, currents, pitches, windings, cables, star, delta, counts = ([] for _ in range(8))
+    tables["speeds"], tables["speeds_tried"] = [], [[]]
     for place in range(SPEEDS):
         speed = r["highest_speed"] * s["speed_beyond"] / r["speed_step"] ** place
         free = hf.pitch_diameter(jet, speed, s["best_ratio"])
@@ -199,24 +217,28 @@ def choices(plant, s):
         left = max(least, given - r["copper_loss_each"] * product**2)
         current = left / r["row_circuit_volts"]
         fitting = min(r["volts_bound"], r["joined_ratio"] * product / current)
-        volts = fitting if known_volts is None else known_volts
         cable = min(s["ohms_most"], s["drop_most"] / 100 * r["target_volts"] / current)
-        tried = row(r["row_nozzle"], pitch, volts, cable, bank, "delta")
+        tables["speeds"].append(
+            [speed, free, pitch, shaft, given, each, drop, first, product, left, current, fitting, cable]
+        )
+        tried = row(r["row_nozzle"], pitch, fitting if known_volts is None else known_volts, cable, bank, "delta")
         in_star, in_delta = watts(plant, **tried | {"connection": "star"}), watts(plant, **tried)
         counted = {"star": in_star, "delta": in_delta}.get(joinings, max(in_star, in_delta))
+        tables["speeds_tried"].append(["star", *tried.values(), in_star, in_delta, counted])
         for column, value in zip(
-            (speeds, currents, pitches, windings, star, delta, counts),
-            (speed, current, pitch, volts, in_star, in_delta, counted),
+            (speeds, currents, pitches, windings, cables, star, delta, counts),
+            (speed, current, pitch, fitting, cable, in_star, in_delta, counted),
         ):
             column.append(value)
-        workings = [speed, free, shaft, given, each, drop, first, product, left, current, fitting]
-        tables["speeds"].append([*workings, "star", *tried.values(), in_star, in_delta, counted])
-    row_speed = r["row_speed"] = best(speeds, counts)
-    r["row_pitch"], r["row_volts"] = best(pitches, counts), best(windings, counts)
+    r["best_row"] = counts.index(max(counts)) + 1
+    row_speed, r["row_pitch"] = speeds[r["best_row"] - 1], pitches[r["best_row"] - 1]
+    r["row_speed"] = row_speed
     r["proposed_connection"] = "delta" if joinings != "star" and max(delta) > max(star) else "star"
     joined = r["connection_used"] = r["proposed_connection"] if joinings == "both" else joinings
+    r["used_ratio"] = math.sqrt(3) if joined == "delta" else 1.0
+    r["row_volts"] = windings[r["best_row"] - 1] * r["used_ratio"] / r["joined_ratio"]
 
-    wanted = r["cable_current"] = s["current_reserve"] * max(best(currents, counts), max(counts) / r["target_volts"])
+    wanted = r["cable_current"] = s["current_reserve"] * max(currents[r["best_row"] - 1], max(counts) / r["target_volts"])
     rated = r["cable_fuse"] = fuse(wanted, s)
     good, tables["areas"] = [], []
     for area in AREAS:
@@ -224,22 +246,22 @@ def choices(plant, s):
         lost = 100 * wanted * resistance / bank
         carries = ampacity(area, s)
         good.append(area if lost <= s["drop_most"] and rated != "" and rated <= carries else "")
-        tables["areas"].append([area, resistance, lost, carries, good[-1]])
+        tables["areas"].append([resistance, lost, carries, good[-1]])
     r["proposed_cable_area"] = min((area for area in good if area), default=max(AREAS))
     r["area_used"] = typed("cable_area", r["proposed_cable_area"])
-    cable = r["cable_used"] = hf.cable_resistance(
-        s["cable_length"], r["area_used"], s["cable_material"], s["cable_temperature"]
-    )
+    cable = hf.cable_resistance(s["cable_length"], r["area_used"], s["cable_material"], s["cable_temperature"])
+    cable = r["cable_used"] = typed("cable_resistance", cable)
     r["ampacity_used"] = ampacity(r["area_used"], s)
 
     nozzles, pitches, gives, tables["nozzles_tried"] = [], [], [], [[]]
     for nozzle in steps(r["row_nozzle"], s["nozzle_span"], NOZZLES):
         nozzle = min(s["outlet_bore"], nozzle)
-        jet = water(plant, nozzle)[1]
+        jet = sought(plant, nozzle, s)[1]
         smallest = s["pitch_least"] * hf.jet_diameter(nozzle, plant["contraction"])
         free = hf.pitch_diameter(jet, row_speed, s["best_ratio"])
         pitch = typed("pitch_diameter", min(s["pitch_most"], max(smallest, free)))
-        tried = row(nozzle, pitch, r["row_volts"], cable, bank, joined)
+        volts = r["row_volts"] if known_volts is None else known_volts
+        tried = row(nozzle, pitch, volts, cable, bank, joined)
         for column, value in zip((nozzles, pitches, gives), (nozzle, pitch, watts(plant, **tried))):
             column.append(value)
         tables["nozzles_tried"].append([*tried.values(), gives[-1], smallest, free, jet])
@@ -261,9 +283,15 @@ def choices(plant, s):
     r["proposed_volts_low"] = min(one for one in enough if one)
     r["proposed_volts_high"] = max(one for one in enough if one)
     volts = r["volts_used"] = r["proposed_phase_volts"] if known_volts is None else known_volts
-    r["volts_pitch"] = min(s["pitch_most"], max(smallest, r["nozzle_pitch"] * volts / r["row_volts"]))
-    r["proposed_phase_resistance"] = copper * volts**2
-    r["proposed_phase_inductance"] = winding * r["proposed_phase_resistance"]
+    r["volts_pitch"] = r["nozzle_pitch"] if known_volts is not None else min(s["pitch_most"], max(smallest, r["nozzle_pitch"] * volts / r["row_volts"]))
+    used = row(nozzle, 1, volts, cable, bank, joined)
+    r["proposed_phase_resistance"], r["proposed_phase_inductance"] = (
+        used[f"phase_{what}"] for what in ("resistance", "inductance")
+    )
+    tables["windings"] = []
+    for one in (r["proposed_volts_low"], r["proposed_phase_volts"], r["proposed_volts_high"]):
+        one = one / r["used_ratio"]
+        tables["windings"].append([one, copper * one**2, math.sqrt(3) * one, 3 * copper * one**2])
 
     rows = [
         row(nozzle, min(s["pitch_most"], max(smallest, pitch)), volts, cable, bank, joined)
@@ -308,7 +336,7 @@ def choices(plant, s):
     r["proposed_fuse"] = rated if rated != "" and rated <= r["ampacity_used"] else ""
     r["proposed_dump_watts"] = s["dump_margin"] * max(r["final_watts"], r["charged_watts"])
     r["proposed_dump_ohms"] = hf.dump_resistance(r["proposed_dump_watts"], full) if r["proposed_dump_watts"] else ""
-    r["choices_say"] = "good" if r["best_watts"] > 0 else "Drags take all there is: no choice gives watts."
+    r["choices_say"] = "good" if r["best_watts"] > 0 else "no watts: the drags take all that the water gives"
     return r, tables
 
 
