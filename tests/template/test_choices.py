@@ -360,5 +360,5 @@ def test_limits_are_inside_their_own_range_and_used():
     for line in choices.LIMITS:
         assert line.check(line.shown) is None
         assert line.name in written, line.name
-        assert line.note.strip(), line.name
+        assert line.assumption.why.strip(), line.name
     assert {line.name: line.shown for line in choices.LIMITS} == twin.LIMITS
