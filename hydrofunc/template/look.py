@@ -59,6 +59,7 @@ UNIT = {
     "font": Font(name=FACE, size=10, color=ASH),
     "alignment": Alignment(horizontal="left", vertical="center", indent=1),
 }
+LINK = Font(name=FACE, size=10, color=TEAL, underline="single")
 UNIT_INPUT = UNIT | {"protection": Protection(locked=False)}
 STATE = UNIT | {"font": Font(name=FACE, size=9, italic=True, color=ASH)}
 NOTE = {"font": Font(name=FACE, size=9, color=ASH), "alignment": Alignment(vertical="center", wrap_text=True)}
@@ -71,7 +72,7 @@ INPUT = {
     "alignment": Alignment(horizontal="right", vertical="center"),
     "protection": Protection(locked=False),
 }
-WORDS_INPUT = INPUT | {"alignment": Alignment(horizontal="left", vertical="center", shrink_to_fit=True)}
+WORDS_INPUT = INPUT | {"alignment": Alignment(horizontal="left", vertical="center")}  # long words run on to the right
 RESULT = {"font": Font(name=FACE, size=10, color=TEAL), "alignment": Alignment(horizontal="right", vertical="center")}
 STRONG = {
     "font": Font(name=FACE, size=10, bold=True, color=TEAL),

@@ -5,8 +5,7 @@ from openpyxl.chart import BarChart, ScatterChart, Series
 from openpyxl.chart.label import DataLabelList
 
 from ..look import ASH, BRICK, BROWN, TEAL
-from .drawing import Cells, Tables, called, cell, column, line, lying_bars, own_column, point, scatter
-
+from .drawing import Cells, Tables, called, cell, column, line, lying_bars, point, scatter
 
 
 def nozzle_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:

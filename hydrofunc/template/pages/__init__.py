@@ -1,6 +1,8 @@
 """What stands on each sheet of the template, one module a sheet, in the order of the job."""
 
-from ..model import Input, Result, inputs_of, names_of, place
+from dataclasses import replace
+
+from ..model import First, Input, Page, Result, Shown, Table, inputs_of, names_of, place
 from . import (
     as_tested,
     checks,
@@ -12,6 +14,7 @@ from . import (
     electrical_safety,
     energy,
     functions,
+    guide,
     housing,
     inputs,
     limits,
@@ -35,6 +38,7 @@ from .results import RESULTS_SHEET
 
 IN_ORDER = (
     start,
+    guide,
     site,
     supply,
     pipe,
@@ -62,6 +66,33 @@ IN_ORDER = (
 )
 *_UP_TO_LOG, _PLANT, _FUNCTIONS = (module.PAGE for module in IN_ORDER)
 _FILLED_IN_ON = (*_UP_TO_LOG, limits.page(IN_ORDER), _PLANT)
+
+
+def _with_first_page(pages: tuple[Page, ...]) -> tuple[Page, ...]:
+    """The pages with the inputs of the first page moved there; where they are declared they are shown."""
+    declared = {
+        item.name: replace(item, is_line=True) for page in pages for item in page.items if isinstance(item, Input)
+    }
+    first = {item.name for page in pages for item in page.items if isinstance(item, First)}
+
+    def line(item):
+        if isinstance(item, First):
+            return declared[item.name]
+        return Shown(declared[item.name]) if isinstance(item, Input) and item.name in first else item
+
+    return tuple(
+        checks.resolved(replace(page, items=tuple(map(line, page.items))), declared | _tabled(pages)) for page in pages
+    )
+
+
+def _tabled(pages):
+    """The inputs in tables, by name."""
+    tables = (item for page in pages for item in page.items if isinstance(item, Table))
+    cells = (cell for table in tables for row in table.rows for cell in row)
+    return {cell.name: cell for cell in cells if isinstance(cell, Input)}
+
+
+_FILLED_IN_ON = _with_first_page(_FILLED_IN_ON)
 _PLACED = {page.sheet: place(page) for page in _FILLED_IN_ON}
 _FILLED_IN = tuple(item for page in _FILLED_IN_ON for item in inputs_of(_PLACED[page.sheet]))
 INPUTS = tuple(item for item in _FILLED_IN if not item.recorded)
