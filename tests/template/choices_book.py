@@ -17,7 +17,7 @@ from hydrofunc.template.chain import WIRED
 from hydrofunc.template.model import LETTERS, Formula, Result, Table, place
 from hydrofunc.template.pages import choices, tried
 from hydrofunc.workbook.reading import read_book
-from tests.template.parts.choices import AT_HAND, LIMITS
+from tests.template.parts.choices import AREAS, AT_HAND, LIMITS
 
 # A site above the choices, by the names of the functions. The machine's drags are those of a small one.
 BLOCK = {
@@ -49,9 +49,12 @@ REST = {
     "cable_temperature": 20.0,
     "cable_laid": "conduit",
     "cable_around": 30.0,
-    "charging_12": 13.6,
-    "charging_24": 27.2,
-    "charging_48": 54.4,
+    "charging_12": None,
+    "charging_24": None,
+    "charging_48": None,
+    "block_charging": 13.6,
+    "cable_drop": 5.0,
+    **{f"cable_size_{i}": float(area) for i, area in enumerate(AREAS, start=1)},
     "fuse_margin": 1.25,
     "dump_margin": 1.25,
     "test_connection": "star",

@@ -122,7 +122,6 @@ LIMITS = (
         f"It steps down, and it must not run out of volts. {OWN_JUDGEMENT}",
         "[1, 10]",
     ),
-    limit("drop_most", "Volts lost in the cable, of the battery's", 5, "%", PRACTICE, "(0, 50]"),
     limit("cable_warm", "The cable is chosen at", 70, "°C", "The hottest PVC may get (IEC 60364-5-52).", "[0, 90]"),
     limit(
         "current_reserve",
@@ -328,7 +327,7 @@ PAGE = Page(
             "Cable, cross-section of one conductor",
             "mm²",
             "IF(COUNT(areas_good)>0,MIN(areas_good),MAX(areas_listed))",
-            "The thinnest standard size that keeps volts and fuse within the limits; if none does, the thickest.",
+            "The thinnest on sale (sheet Safety figures) that keeps volts and fuse within the limits; if none does, the thickest.",
             "0.0",
             strong=True,
         ),

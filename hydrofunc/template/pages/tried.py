@@ -22,7 +22,7 @@ from ..model import Formula, Heading, Page, Result, Table
 from .choices import where_best
 
 SPEEDS, NOZZLES, VOLTS, PITCHES, AT_HAND = 16, 15, 31, 9, 12
-AREAS = (1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0)  # mm², IEC 60228
+CABLES = 9  # sizes on sale, sheet Safety figures
 BANKS = (12, 24, 48)
 ABOVE = "plant_above"
 
@@ -122,7 +122,7 @@ def _speed(i):
         Formula("=MAX(least_watts,G{row}-copper_loss_each*K{row}^2)", "0.0"),
         Formula("=L{row}/row_circuit_volts", "0.00"),
         Formula("=MIN(volts_bound,joined_ratio*K{row}/M{row})", "0.00"),
-        Formula("=MIN(ohms_most,drop_most/100*target_volts/M{row})", "0.0000"),
+        Formula("=MIN(ohms_most,cable_drop/100*target_volts/M{row})", "0.0000"),
     )
 
 
@@ -228,22 +228,26 @@ def _fuse(current):
 def _bank(volts):
     return (
         f"{volts} V",
-        Formula(f"=charging_{volts}", "0.0"),
-        Formula("=current_reserve*expected_watts/C{row}", "0.0"),
-        Formula(f"={_ohms('1', 'cable_warm')}*D{{row}}/(drop_most/100*C{{row}})", "0.0"),
+        volts,
+        Formula(f"=IF(ISNUMBER(charging_{volts}),charging_{volts},block_charging*C{{row}}/12)", "0.0"),
+        Formula("=current_reserve*expected_watts/D{row}", "0.0"),
+        Formula(f"={_ohms('1', 'cable_warm')}*E{{row}}/(cable_drop/100*D{{row}})", "0.0"),
         Formula(f"=most_at_{volts}", "0"),
-        Formula('=IF(AND(expected_watts<=F{row},E{row}<=thickest_cable),C{row},"")', "0.0"),
+        Formula('=IF(AND(expected_watts<=G{row},F{row}<=thickest_cable),D{row},"")', "0.0"),
     )
 
 
-def _area(area):
+def _cable(i):
+    def where(formula):
+        return f'=IF(ISNUMBER(C{{row}}),{formula},"")'
+
     return (
-        "conductor",
-        area,
-        Formula(f"={_ohms('C{row}', 'cable_warm')}", "0.0000"),
-        Formula("=100*cable_current*D{row}/bank_used", "0.0"),
-        Formula(f"={_carries('C{row}')}", "0.0"),
-        Formula('=IF(AND(E{row}<=drop_most,cable_fuse<=F{row}),C{row},"")', "0.0"),
+        f"cable {i}",
+        Formula(f'=IF(N(cable_size_{i})>0,cable_size_{i},"")', "0.0"),
+        Formula(where(_ohms("C{row}", "cable_warm")), "0.0000"),
+        Formula(where("100*cable_current*D{row}/bank_used"), "0.0"),
+        Formula(where(_carries("C{row}")), "0.0"),
+        Formula('=IF(AND(E{row}<=cable_drop,cable_fuse<=F{row}),C{row},"")', "0.0"),
     )
 
 
@@ -382,16 +386,16 @@ _WATER = (
 )
 _BANK = (
     Table(
-        ("battery", "charging, V", "current, A", "cable for it, mm²", "power at most, W", "fits, V"),
+        ("battery", "V", "charging, V", "current, A", "cable for it, mm²", "power at most, W", "fits, V"),
         tuple(_bank(volts) for volts in BANKS),
-        names={"banks_charging": "C", "banks_good": "G"},
+        names={"banks_charging": "D", "banks_good": "H"},
         key="banks",
         how={
-            "C": "sheet Safety figures",
-            "D": "expected to arrive, with the reserve, over the volts",
-            "E": "HYDRO_CABLE_RESISTANCE of 1 mm², times current, over the volts that may be lost",
-            "F": "sheet Limits",
-            "G": "charging volts where power and cable stay within the limits",
+            "D": "sheet Safety figures; as many blocks of 12 V where its cell is empty",
+            "E": "expected to arrive, with the reserve, over the volts",
+            "F": "HYDRO_CABLE_RESISTANCE of 1 mm², times current, over the volts that may be lost",
+            "G": "sheet Limits",
+            "H": "charging volts where power and cable stay within the limits",
         },
     ),
     _line(
@@ -417,7 +421,7 @@ _BANK = (
         "row_circuit_volts",
         "Those with cable and diodes",
         "V",
-        "target_volts*(1+drop_most/100)+2*diode_drop",
+        "target_volts*(1+cable_drop/100)+2*diode_drop",
         "Two diodes conduct at a time.",
         "0.0",
     ),
@@ -506,10 +510,11 @@ _CABLE = (
     ),
     Table(
         ("cable", "area, mm²", "out and back, Ω", "lost, %", "carries, A", "fits, mm²"),
-        tuple(_area(area) for area in AREAS),
+        tuple(_cable(i) for i in range(1, CABLES + 1)),
         names={"areas_listed": "C", "areas_good": "G"},
         key="areas",
         how={
+            "C": "sizes on sale (sheet Safety figures)",
             "E": "current times resistance, of the battery's volts",
             "F": "HYDRO_CABLE_AMPACITY; 0 where its table has no such size",
             "G": "area where loss and fuse stay within the limits",

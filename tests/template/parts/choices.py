@@ -10,7 +10,7 @@ SITES: dict = {}
 STOP: dict = {}
 GOOD: dict = {}
 SPEEDS, NOZZLES, VOLTS, PITCHES, AT_HAND = 16, 15, 31, 9, 12
-AREAS = (1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120)
+AREAS = (1.5, 2.5, 4, 6, 10, 16, 25, 35, 50)
 # What the page's limits hold in a new template; a site may change any.
 LIMITS = {
     "expected_share": 50,
@@ -35,7 +35,6 @@ LIMITS = {
     "least_share": 1,
     "good_loss": 5,
     "tracker_ratio": 2,
-    "drop_most": 5,
     "cable_warm": 70,
     "current_reserve": 1.25,
     "fuse_largest": 1250,
@@ -167,15 +166,16 @@ def choices(plant, s):
         r[f"{name}_step"] = s[f"{name}_span"] ** (2 / (count - 1))
 
     cable_of_1 = hf.cable_resistance(s["cable_length"], 1, s["cable_material"], s["cable_warm"])
-    fits, tables["banks"] = [], []
+    fits, charged, tables["banks"] = [], [], []
     for volts in (12, 24, 48):
-        charging, most = s[f"charging_{volts}"], s[f"most_at_{volts}"]
+        charging, most = s.get(f"charging_{volts}") or s["block_charging"] * volts / 12, s[f"most_at_{volts}"]
+        charged.append(charging)
         current = s["current_reserve"] * expected / charging
-        area = cable_of_1 * current / (s["drop_most"] / 100 * charging)
+        area = cable_of_1 * current / (s["cable_drop"] / 100 * charging)
         good = charging if expected <= most and area <= s["thickest_cable"] else ""
         fits += [good] if good else []
         tables["banks"].append([charging, current, area, most, good])
-    r["proposed_battery_volts"] = min(fits) if fits else max(s[f"charging_{volts}"] for volts in (12, 24, 48))
+    r["proposed_battery_volts"] = min(fits) if fits else max(charged)
     bank = r["bank_used"] = typed("battery_volts", r["proposed_battery_volts"])
     r["proposed_load_resistance"] = bank**2 / expected
     resistor = r["resistor_used"] = typed("load_resistance", r["proposed_load_resistance"])
@@ -183,7 +183,7 @@ def choices(plant, s):
     r["target_volts"] = {"battery": bank, "controller": s["tracker_ratio"] * bank, "resistor": r["resistor_volts"]}[
         plant["load"]
     ]
-    r["row_circuit_volts"] = r["target_volts"] * (1 + s["drop_most"] / 100) + 2 * plant["diode_drop"]
+    r["row_circuit_volts"] = r["target_volts"] * (1 + s["cable_drop"] / 100) + 2 * plant["diode_drop"]
 
     r["copper_speed_used"] = min(s["copper_speed"], r["highest_speed"])
     r["copper_current"] = expected / hf.open_circuit_volts(r["copper_speed_used"], 1, "star")
@@ -217,7 +217,7 @@ def choices(plant, s):
         left = max(least, given - r["copper_loss_each"] * product**2)
         current = left / r["row_circuit_volts"]
         fitting = min(r["volts_bound"], r["joined_ratio"] * product / current)
-        cable = min(s["ohms_most"], s["drop_most"] / 100 * r["target_volts"] / current)
+        cable = min(s["ohms_most"], s["cable_drop"] / 100 * r["target_volts"] / current)
         tables["speeds"].append(
             [speed, free, pitch, shaft, given, each, drop, first, product, left, current, fitting, cable]
         )
@@ -241,13 +241,17 @@ def choices(plant, s):
     wanted = r["cable_current"] = s["current_reserve"] * max(currents[r["best_row"] - 1], max(counts) / r["target_volts"])
     rated = r["cable_fuse"] = fuse(wanted, s)
     good, tables["areas"] = [], []
-    for area in AREAS:
+    sizes = [s[f"cable_size_{i}"] for i in range(1, len(AREAS) + 1)]
+    for area in sizes:
+        if not area:
+            tables["areas"].append([""] * 5)
+            continue
         resistance = hf.cable_resistance(s["cable_length"], area, s["cable_material"], s["cable_warm"])
         lost = 100 * wanted * resistance / bank
         carries = ampacity(area, s)
-        good.append(area if lost <= s["drop_most"] and rated != "" and rated <= carries else "")
-        tables["areas"].append([resistance, lost, carries, good[-1]])
-    r["proposed_cable_area"] = min((area for area in good if area), default=max(AREAS))
+        good.append(area if lost <= s["cable_drop"] and rated != "" and rated <= carries else "")
+        tables["areas"].append([area, resistance, lost, carries, good[-1]])
+    r["proposed_cable_area"] = min((area for area in good if area), default=max(filter(None, sizes)))
     r["area_used"] = typed("cable_area", r["proposed_cable_area"])
     cable = hf.cable_resistance(s["cable_length"], r["area_used"], s["cable_material"], s["cable_temperature"])
     cable = r["cable_used"] = typed("cable_resistance", cable)
