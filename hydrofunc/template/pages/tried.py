@@ -20,8 +20,9 @@ z = current x k follows from the power alone, and k from what remains after the 
 from ..chain import call, of_plant
 from ..model import Formula, Heading, Page, Result, Table
 from .choices import where_best
+from .nozzle import AT_HAND
 
-SPEEDS, NOZZLES, VOLTS, PITCHES, AT_HAND = 16, 15, 31, 9, 12
+SPEEDS, NOZZLES, VOLTS, PITCHES = 16, 15, 31, 9
 CABLES = 9  # sizes on sale, sheet Safety figures
 BANKS = (12, 24, 48)
 ABOVE = "plant_above"
