@@ -54,6 +54,7 @@ REST = {
     "charging_48": None,
     "block_charging": 13.6,
     "cable_drop": 5.0,
+    "charging_rise": 1.1,
     **{f"cable_size_{i}": float(area) for i, area in enumerate(AREAS, start=1)},
     "fuse_margin": 1.25,
     "dump_margin": 1.25,
@@ -74,7 +75,7 @@ TYPED = (
 )
 _WORKED_UP = {
     "outlet_bore": "=bore_used",
-    "dump_volts_used": "=1.1*bank_used",
+    "dump_volts_used": "=charging_rise*bank_used",
     **{f"nozzle_size_{i}": f'=IF(typed_size_{i}="",drill_size_{i},typed_size_{i})' for i in range(1, AT_HAND + 1)},
 }
 

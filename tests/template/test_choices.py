@@ -9,9 +9,10 @@ import pytest
 
 import hydrofunc as hf
 from hydrofunc.engine.lanes import ExcelError
-from hydrofunc.template.model import Formula, Result, Table, place
-from hydrofunc.template.pages import choices, tried
-from tests.template.choices_book import BLOCK, random_sites, run, twin_of
+from hydrofunc.template.model import LETTERS, Formula, Result, Table, place
+from hydrofunc.template.pages import PLACED, choices, tried
+from tests.template.choices_book import BENCH, BLOCK, random_sites, run, twin_of
+from tests.template.conftest import SHOWN
 from tests.template.parts import choices as twin
 
 SITES = list(random_sites(20, 30))
@@ -70,8 +71,13 @@ def test_every_cell_equals_plain_python(case):
     """The same chain in calls of the public functions; no cell is an error."""
     sizes = {f"nozzle_size_{i}": CASES[case].get(f"typed_size_{i}") for i in range(1, 13)}
     plant, rest = twin_of(CASES[case])
-    names, tables = twin.choices(plant, rest | sizes | {"sizes_typed": "typed_size_1" in CASES[case]})
-    got_names, got_tables = RESULTS[case]
+    names, tables = twin.choices(plant, rest | sizes)
+    compare((names, tables), RESULTS[case])
+
+
+def compare(wanted, got):
+    """Every cell, by its name or its table: numbers to 1e-9, words exactly, and no error."""
+    (names, tables), (got_names, got_tables) = wanted, got
     assert set(names) == set(got_names)
     assert {key: [len(row) for row in rows] for key, rows in tables.items()} == {
         key: [len(row) for row in rows] for key, rows in got_tables.items()
@@ -83,12 +89,17 @@ def test_every_cell_equals_plain_python(case):
         for number, (row, got_row) in enumerate(zip(rows, got_tables[key]))
         for value, got in zip(row, got_row)
     ]
-    for place_of_cell, value, got in cells:
-        assert not isinstance(got, ExcelError), place_of_cell
-        if isinstance(value, str):
-            assert got == value, place_of_cell
-        else:
-            assert got == pytest.approx(value, rel=1e-9, abs=1e-12), place_of_cell
+    for what, value, got in cells:
+        assert_same(what, value, got)
+
+
+def assert_same(what, value, got):
+    """A number to 1e-9, a word exactly, no error."""
+    assert not isinstance(got, ExcelError), what
+    if isinstance(value, str):
+        assert got == value, what
+    else:
+        assert got == pytest.approx(value, rel=1e-9, abs=1e-12), what
 
 
 @pytest.mark.parametrize("number", range(len(SITES)))
@@ -198,6 +209,71 @@ def test_what_is_typed_counts_and_the_rest_fits_it():
     assert alternator["volts_used"] == pytest.approx(20) and alternator["proposed_phase_resistance"] == pytest.approx(0.8)
     free_ratio, ratio = (hf.speed_ratio(r["final_speed"], r["pitch_used"], r["row_jet"]) for r in (free, alternator))
     assert ratio == pytest.approx(free_ratio, abs=0.08)
+
+
+# -- in the template ---------------------------------------------------------------------------------------
+
+OPEN = dict.fromkeys((*twin.TYPED, *BENCH, *(f"nozzle_size_{i}" for i in range(1, 13))))
+IN_TEMPLATE = {
+    "nothing chosen": OPEN,
+    "as the example is": {},
+    "nozzle and wheel chosen": OPEN | {"nozzle": 6.5, "pitch_diameter": 140.0},
+    "alternator on the bench": OPEN | {"test_volts": 40.0, "test_speed": 900.0, "terminal_resistance": 1.4},
+    "one phase typed, delta": OPEN | {"phase_volts": 20.0, "phase_resistance": 0.5, "connection": "delta"},
+    "controller": OPEN | {"load": "controller"},
+    "resistor": OPEN | {"load": "resistor"},
+    "cable of ones own": OPEN | {"cable_area": 2.5, "battery_volts": 52.0, "nozzle_size_3": 8.0},
+}
+# What the plant counts with, and what the sheet Tried says of the same.
+SAME = {
+    "nozzle": "final_nozzle",
+    "pitch_diameter": "pitch_used",
+    "phase_volts": "volts_used",
+    "phase_resistance": "proposed_phase_resistance",
+    "phase_inductance": "proposed_phase_inductance",
+    "connection": "connection_used",
+    "cable_resistance": "cable_used",
+    "battery_watts": "final_watts",
+    "current": "final_current",
+    "speed": "final_speed",
+    "fuse_wanted": "proposed_fuse",
+    "guess_nozzle": "recommended_nozzle",
+}
+
+
+@pytest.fixture(scope="module")
+def in_template(sheet):
+    """The template with the example's water and pipe, calculated for all cases."""
+    return dict(zip(IN_TEMPLATE, sheet.run_all(IN_TEMPLATE.values())))
+
+
+def shown_on(titles, result):
+    """Named results and formula cells of tables of these sheets, as `run` gives them."""
+    names, tables = {}, {}
+    for title in titles:
+        for _, item in PLACED[title]:
+            if isinstance(item, Result):
+                names[item.name] = result.value((title, item.cell))
+            elif isinstance(item, Table):
+                tables[item.key] = rows = []
+                for number, row in enumerate(item.rows, start=item.first):
+                    cells = [(letter, cell) for letter, cell in zip(LETTERS, row) if isinstance(cell, Formula)]
+                    rows.append([result.value((title, f"{letter}{number}")) for letter, _ in cells])
+                    names |= {cell.name: value for (_, cell), value in zip(cells, rows[-1]) if cell.name}
+    return names, tables
+
+
+@pytest.mark.parametrize("case", IN_TEMPLATE)
+def test_in_the_template_every_cell_equals_plain_python(sheet, in_template, case):
+    """The rows above the choices are read from the sheets; what then counts is what is proposed."""
+    result = in_template[case]
+    above = {name: sheet.value(result, name) for name in (*twin.ABOVE.values(), "outlet_bore")}
+    names, tables = dict(above), {}
+    twin.expected(SHOWN | IN_TEMPLATE[case], names, tables)
+    names = {name: value for name, value in names.items() if name not in above}
+    compare((names, tables), shown_on(("Choices", "Tried"), result))
+    for counts, proposal in SAME.items():
+        assert_same(counts, names[proposal], sheet.value(result, counts))
 
 
 # -- star and delta ---------------------------------------------------------------------------------------

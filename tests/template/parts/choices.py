@@ -313,8 +313,8 @@ def choices(plant, s):
     tables["drills"] = [[drill] for drill in drills]
     sizes, tables["at_hand"] = {}, [[]]
     for i, drill in enumerate(drills, start=1):
-        size = s[f"nozzle_size_{i}"] if s.get("sizes_typed") else drill
-        size = "" if size is None or size > s["outlet_bore"] else size
+        size = drill if s.get(f"nozzle_size_{i}") is None else s[f"nozzle_size_{i}"]
+        size = "" if size > s["outlet_bore"] else size
         tried = row(size, pitch, volts, cable, bank, joined)
         given = "" if size == "" else watts(plant, **tried)
         sizes |= {} if size == "" else {size: given}
@@ -322,7 +322,7 @@ def choices(plant, s):
     r["recommended_nozzle"] = best(list(sizes), list(sizes.values())) if sizes else r["proposed_nozzle"]
     r["final_nozzle"] = typed("nozzle", r["recommended_nozzle"])
 
-    full = s.get("dump_volts_used") or 1.1 * bank
+    full = s.get("dump_volts") or s["charging_rise"] * bank
     tables["final"] = [[]]
     for name, nozzle, volts_of_bank in (
         ("final", r["final_nozzle"], bank),
@@ -342,6 +342,38 @@ def choices(plant, s):
     r["proposed_dump_ohms"] = hf.dump_resistance(r["proposed_dump_watts"], full) if r["proposed_dump_watts"] else ""
     r["choices_say"] = "good" if r["best_watts"] > 0 else "no watts: the drags take all that the water gives"
     return r, tables
+
+
+ABOVE = {  # rows of the block above the choices: name in the functions, name on the sheets
+    "length": "pipe_length",
+    "bore": "bore_used",
+    "roughness": "roughness_used",
+    "fittings": "fittings_k",
+    "temperature": "water_temperature",
+    **{
+        name: name
+        for name in """gross_head length_2 bore_2 roughness_2 length_3 bore_3 roughness_3 gravity jets
+        velocity_coefficient contraction available_flow deflection cup_friction alignment bearing_drag windage pole_pairs
+        diode_drop iron_drag load controller_efficiency""".split()
+    },
+}
+TYPED = """nozzle pitch_diameter phase_volts phase_resistance phase_inductance connection battery_volts load_resistance
+cable_area cable_resistance""".split()
+
+
+def expected(v, r, tables):
+    """Adds the named results to `r` and the table rows to `tables`."""
+    known = {name: value for names in (r, v) for name, value in names.items() if value is not None and value != ""}
+    plant = {name: known[cell] for name, cell in ABOVE.items() if cell in known}
+    typed = {f"typed_{name}": v.get(name) for name in TYPED}
+    names, rows = choices(plant, known | typed | {f"nozzle_size_{i}": v[f"nozzle_size_{i}"] for i in range(1, AT_HAND + 1)})
+    r |= names
+    tables |= rows
+
+
+def checks(v, r):
+    """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
+    return []
 
 
 def best_of_all(plant, r, limits, fineness=1):
