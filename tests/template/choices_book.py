@@ -134,7 +134,11 @@ def _compiled():
                 for name, letter in item.names.items():
                     _name(book, name, page.sheet, f"{letter}{item.first}", f"{letter}{item.last}")
                 tables[item.key] = [
-                    [(page.sheet, f"{letter}{number}") for letter, cell in zip(LETTERS, row) if isinstance(cell, Formula)]
+                    [
+                        (page.sheet, f"{letter}{number}")
+                        for letter, cell in zip(LETTERS, row)
+                        if isinstance(cell, Formula)
+                    ]
                     for number, row in enumerate(item.rows, start=item.first)
                 ]
     stored = io.BytesIO()

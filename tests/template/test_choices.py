@@ -206,7 +206,9 @@ def test_what_is_typed_counts_and_the_rest_fits_it():
     assert proposed(BLOCK, typed_battery_volts=51.0)["bank_used"] == 51.0
     measured = {"test_volts": 20.0 * math.sqrt(3), "test_speed": 1000.0, "terminal_resistance": 1.6}
     alternator = proposed(BLOCK, **measured)
-    assert alternator["volts_used"] == pytest.approx(20) and alternator["proposed_phase_resistance"] == pytest.approx(0.8)
+    assert alternator["volts_used"] == pytest.approx(20) and alternator["proposed_phase_resistance"] == pytest.approx(
+        0.8
+    )
     free_ratio, ratio = (hf.speed_ratio(r["final_speed"], r["pitch_used"], r["row_jet"]) for r in (free, alternator))
     assert ratio == pytest.approx(free_ratio, abs=0.08)
 
@@ -365,7 +367,9 @@ def test_a_thin_cable_of_ones_own_gets_no_fuse_that_lets_it_burn():
     """Where no fuse both carries the current and protects the cable there is none."""
     names, _ = RESULTS["hundreds of amperes"]
     assert names["proposed_fuse"] == ""
-    thin = proposed(BLOCK, typed_cable_area=1.5, typed_battery_volts=13.6, cable_laid="insulated wall", cable_around=60.0)
+    thin = proposed(
+        BLOCK, typed_cable_area=1.5, typed_battery_volts=13.6, cable_laid="insulated wall", cable_around=60.0
+    )
     assert thin["final_current"] * 1.25 > thin["ampacity_used"]
     assert thin["proposed_fuse"] == ""
 
@@ -396,7 +400,7 @@ def test_the_nozzle_to_drill_gives_the_most_of_those_at_hand():
 
 def test_drills_come_in_half_millimetres_and_small_ones_in_tenths():
     """A tenth is a lot at 1 mm; from 3 mm on the nozzle to drill loses next to nothing."""
-    for site, (names, _) in zip(SITES, TRIED):
+    for names, _ in TRIED:
         step = 0.1 if names["proposed_nozzle"] < 13 else 0.5
         assert names["recommended_nozzle"] / step == pytest.approx(round(names["recommended_nozzle"] / step))
         assert names["recommended_loss"] < (3 if names["proposed_nozzle"] > 3 else 10)
@@ -404,7 +408,7 @@ def test_drills_come_in_half_millimetres_and_small_ones_in_tenths():
 
 def test_sizes_of_ones_own_count_and_none_wider_than_the_pipe():
     """4 to 15 mm at hand, and a pipe of 9 mm."""
-    names, tables = RESULTS["sizes at hand"]
+    _, tables = RESULTS["sizes at hand"]
     assert [row[0] for row in tables["at_hand"][1:]] == [3.0 + i for i in range(1, 13)]
     narrow = proposed(BLOCK, bore=9.0, **CASES["sizes at hand"])
     assert narrow["recommended_nozzle"] <= 9

@@ -61,7 +61,9 @@ LIMITS = (
     limit("nozzle_span", "Nozzles are tried up to, of the one of most jet power", 1.4, "-", OWN_JUDGEMENT, "(1, 2]"),
     limit("drill_step", "Drills come in steps of", 0.5, "mm", PRACTICE, "(0, 5]"),
     limit("fine_drill_step", "Small drills come in steps of", 0.1, "mm", PRACTICE, "(0, 5]"),
-    limit("fine_drills_to", "Drills are small up to", 13, "mm", f"As drills are sold one by one. {PRACTICE}", "[0, 50]"),
+    limit(
+        "fine_drills_to", "Drills are small up to", 13, "mm", f"As drills are sold one by one. {PRACTICE}", "[0, 50]"
+    ),
     limit("volts_span", "Windings are tried up to, of the one that fits the speed", 2, "-", OWN_JUDGEMENT, "(1, 5]"),
     limit("pitch_span", "Pitch circles are tried up to, of the one of that speed", 1.25, "-", OWN_JUDGEMENT, "(1, 2]"),
     limit(
@@ -82,9 +84,9 @@ LIMITS = (
     ),
     limit(
         "winding_ratio",
-        "Inductance over resistance of a winding",
+        "Inductance of a winding for each ohm of it",
         1.5,
-        "mH/Ω",
+        "mH",
         f"Windings in iron 1 to 2, without iron less. {OWN_JUDGEMENT}",
         "[0, 20]",
     ),
@@ -327,7 +329,7 @@ PAGE = Page(
             "Cable, cross-section of one conductor",
             "mm²",
             "IF(COUNT(areas_good)>0,MIN(areas_good),MAX(areas_listed))",
-            "The thinnest on sale (sheet Safety figures) that keeps volts and fuse within the limits; if none does, the thickest.",
+            "The thinnest on sale (sheet Safety figures) that keeps volts and fuse within the limits; else the thickest.",
             "0.0",
             strong=True,
         ),

@@ -40,7 +40,7 @@ TO_GIVE = {
 }
 
 
-# Choices of which the proposals (sheet Tried) must know what is typed, "" where nothing is: in a cell `typed_` and name.
+# Choices of which the proposals (sheet Tried) must know what is typed: a cell `typed_` and name, "" where nothing is.
 CHOSEN = frozenset(
     """nozzle pitch_diameter phase_volts phase_resistance phase_inductance connection battery_volts load_resistance
     cable_area cable_resistance""".split()
@@ -228,7 +228,7 @@ def page(inputs: Sequence[Input]) -> Page:
                     "fits",
                     "unit, row",
                     "label",
-                    "yours if it fits",
+                    "yours, fit",
                 ),
                 tuple(_converted(item) for item in converted),
                 key="converted",
@@ -242,7 +242,7 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Heading("Numbers of one unit"),
             Table(
-                ("input", "counts", "in", "yours", "if empty", "lowest", "highest", "fits", "label", "yours if it fits"),
+                ("input", "counts", "in", "yours", "if empty", "lowest", "highest", "fits", "label", "yours, fit"),
                 tuple(_plain(item) for item in plain),
                 key="plain",
                 how={
@@ -253,7 +253,7 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Heading("Words"),
             Table(
-                ("input", "counts", "yours", "if empty", "allowed", "fits", "label", "yours if it fits"),
+                ("input", "counts", "yours", "if empty", "allowed", "fits", "label", "yours, fit"),
                 tuple(_word(item) for item in words),
                 key="words",
             ),

@@ -152,7 +152,12 @@ def _nozzle(i):
     nozzle = f"MIN(outlet_bore,{_stepped('row_nozzle', 'nozzle')})"
     pitch = _typed("pitch_diameter", _within("M{row}", "N{row}"))
     return (
-        *_row(f"nozzle {i}", nozzle=nozzle, pitch_diameter=pitch, phase_volts="IF(ISNUMBER(known_phase_volts),known_phase_volts,row_volts)"),
+        *_row(
+            f"nozzle {i}",
+            nozzle=nozzle,
+            pitch_diameter=pitch,
+            phase_volts="IF(ISNUMBER(known_phase_volts),known_phase_volts,row_volts)",
+        ),
         _watts(),
         Formula("=" + _least_pitch("C{row}"), "0.0"),
         Formula("=" + _pitch_of("O{row}", "row_speed"), "0.0"),
@@ -374,9 +379,7 @@ _WATER = (
     _line(
         "nozzle_step", "Ratio of a nozzle to the next", "-", "nozzle_span^(2/(ROWS(nozzle_watts)-2))", digits="0.0000"
     ),
-    _line(
-        "volts_step", "Ratio of a winding to the next", "-", "volts_span^(2/(ROWS(volts_watts)-2))", digits="0.0000"
-    ),
+    _line("volts_step", "Ratio of a winding to the next", "-", "volts_span^(2/(ROWS(volts_watts)-2))", digits="0.0000"),
     _line(
         "pitch_step",
         "Ratio of a pitch circle to the next",
@@ -387,7 +390,7 @@ _WATER = (
 )
 _BANK = (
     Table(
-        ("battery", "V", "charging, V", "current, A", "cable for it, mm²", "power at most, W", "fits, V"),
+        ("battery", "nominal, V", "charging, V", "current, A", "cable for it, mm²", "power at most, W", "fits, V"),
         tuple(_bank(volts) for volts in BANKS),
         names={"banks_charging": "D", "banks_good": "H"},
         key="banks",
@@ -400,7 +403,11 @@ _BANK = (
         },
     ),
     _line(
-        "bank_used", "Battery volts while charging", "V", _typed("battery_volts", "proposed_battery_volts"), digits="0.0"
+        "bank_used",
+        "Battery volts while charging",
+        "V",
+        _typed("battery_volts", "proposed_battery_volts"),
+        digits="0.0",
     ),
     _line("resistor_used", "Resistor load", "Ω", _typed("load_resistance", "proposed_load_resistance")),
     _line(
@@ -452,16 +459,16 @@ _COPPER = (
     ),
     _line(
         "copper_ratio",
-        "Ohms of one phase over the square of its V/krpm",
-        "",
+        "Resistance of one phase, wound for 1 V/krpm",
+        "Ω",
         "IF(winding_known,known_phase_resistance/known_phase_volts^2,copper_ohms)",
-        "Of the known winding, or of one that will do.",
+        "Of the known winding, or of one that will do; ohms go with the square of the volts.",
         "0.00000",
     ),
     _line(
         "winding_used",
-        "Millihenries over ohms of a winding",
-        "",
+        "Inductance of one phase for each ohm",
+        "mH",
         "IF(AND(winding_known,ISNUMBER(known_phase_inductance)),"
         "known_phase_inductance/known_phase_resistance,winding_ratio)",
         "Of the known winding, or a usual one.",
@@ -474,9 +481,7 @@ _COPPER = (
         call("copper_loss", current="1", phase_resistance="copper_ratio", connection='"star"'),
         digits="0.00000",
     ),
-    _line(
-        "volts_bound", "Winding that is tried, at most", "V/krpm", "MIN(volts_most,SQRT(ohms_most/copper_ratio))"
-    ),
+    _line("volts_bound", "Winding that is tried, at most", "V/krpm", "MIN(volts_most,SQRT(ohms_most/copper_ratio))"),
     _line(
         "delta_ratio",
         "Volts in star over those in delta, of the same winding",
@@ -547,10 +552,10 @@ _SPEED_TABLES = (
             "pitch circle, mm",
             "shaft, W",
             "less iron, W",
-            "d.c. for 1 V/krpm, V",
-            "inductance takes, V/A",
-            "A x V/krpm, first",
-            "A x V/krpm",
+            "d.c. at 1 V/krpm, V",
+            "drop of inductance, Ω",
+            "at 1 V/krpm, first guess, A",
+            "at 1 V/krpm, A",
             "less copper, W",
             "current, A",
             "winding that fits, V/krpm",
@@ -569,6 +574,8 @@ _SPEED_TABLES = (
             "C": "from the highest downwards in equal ratios",
             "E": "yours, or that of the speed within the limits",
             "I": "HYDRO_ELECTRICAL_FREQUENCY x pulses x henries of a winding of 1 V/krpm",
+            "J": "watts less iron over d.c. volts",
+            "K": "with what the drop of inductance adds to the volts",
         },
     ),
     Table(
@@ -586,7 +593,7 @@ _SPEED_TABLES = (
             "O": "the better of the ways that are tried",
         },
     ),
-    _line("best_row", "Place of the best speed", "", "MATCH(MAX(speed_gives),speed_gives,0)-1", digits="0"),
+    _line("best_row", "Place of the best speed", "-", "MATCH(MAX(speed_gives),speed_gives,0)-1", digits="0"),
     _line("row_speed", "Best speed", "rpm", "INDEX(speeds_tried,best_row)", digits="0"),
     _line("row_pitch", "Pitch circle of the best speed", "mm", "INDEX(speed_pitches,best_row)", digits="0.0"),
     _line(
@@ -632,7 +639,9 @@ _NOZZLES = (
         f"IF(ISNUMBER(typed_nozzle),row_pitch,{where_best('nozzle_pitches', 'nozzle_watts')})",
         digits="0.0",
     ),
-    _line("pitch_least_used", "Pitch circle for that nozzle, at least", "mm", _least_pitch("nozzle_used"), digits="0.0"),
+    _line(
+        "pitch_least_used", "Pitch circle for that nozzle, at least", "mm", _least_pitch("nozzle_used"), digits="0.0"
+    ),
 )
 _WINDINGS = (
     Table(
@@ -658,7 +667,9 @@ _WINDINGS = (
         "volts_pitch",
         "Pitch circle of its speed",
         "mm",
-        f"IF(ISNUMBER(known_phase_volts),nozzle_pitch,{_within('pitch_least_used', 'nozzle_pitch*volts_used/row_volts')})",
+        "IF(ISNUMBER(known_phase_volts),nozzle_pitch,"
+        + _within("pitch_least_used", "nozzle_pitch*volts_used/row_volts")
+        + ")",
         digits="0.0",
     ),
 )
@@ -712,7 +723,7 @@ _FINALS = (
             _final("charged", "battery at its highest", "final_nozzle", battery_volts="dump_volts_used"),
         ),
         key="final",
-        how={"C": "the lines above", **_HOW},
+        how={"C": "the line above, or as its label says", "D:E": "the lines above", **_HOW, "H:J": "the lines above"},
     ),
     _line("best_watts", "Most watts of all", "W", "MAX(measure_watts,recommended_watts)", digits="0.0"),
     _line(

@@ -120,8 +120,8 @@ def best(values, gives):
 def choices(plant, s):
     """(results by name, rows of formula values by table) from the rows above the choices and the other cells.
 
-    `plant` holds the block's rows by name. `s` holds limits, sizes at hand, cable and safety inputs, bench readings, and
-    what is typed for a choice under `typed_` and its name (None or no entry: nothing).
+    `plant` holds the block's rows by name. `s` holds limits, sizes at hand, cable and safety inputs, bench readings,
+    and what is typed for a choice under `typed_` and its name (None or no entry: nothing).
     """
     s = LIMITS | s
     r, tables = {}, {}
@@ -238,7 +238,9 @@ def choices(plant, s):
     r["used_ratio"] = math.sqrt(3) if joined == "delta" else 1.0
     r["row_volts"] = windings[r["best_row"] - 1] * r["used_ratio"] / r["joined_ratio"]
 
-    wanted = r["cable_current"] = s["current_reserve"] * max(currents[r["best_row"] - 1], max(counts) / r["target_volts"])
+    wanted = r["cable_current"] = s["current_reserve"] * max(
+        currents[r["best_row"] - 1], max(counts) / r["target_volts"]
+    )
     rated = r["cable_fuse"] = fuse(wanted, s)
     good, tables["areas"] = [], []
     sizes = [s[f"cable_size_{i}"] for i in range(1, len(AREAS) + 1)]
@@ -287,7 +289,11 @@ def choices(plant, s):
     r["proposed_volts_low"] = min(one for one in enough if one)
     r["proposed_volts_high"] = max(one for one in enough if one)
     volts = r["volts_used"] = r["proposed_phase_volts"] if known_volts is None else known_volts
-    r["volts_pitch"] = r["nozzle_pitch"] if known_volts is not None else min(s["pitch_most"], max(smallest, r["nozzle_pitch"] * volts / r["row_volts"]))
+    r["volts_pitch"] = (
+        r["nozzle_pitch"]
+        if known_volts is not None
+        else min(s["pitch_most"], max(smallest, r["nozzle_pitch"] * volts / r["row_volts"]))
+    )
     used = row(nozzle, 1, volts, cable, bank, joined)
     r["proposed_phase_resistance"], r["proposed_phase_inductance"] = (
         used[f"phase_{what}"] for what in ("resistance", "inductance")
@@ -353,8 +359,8 @@ ABOVE = {  # rows of the block above the choices: name in the functions, name on
     **{
         name: name
         for name in """gross_head length_2 bore_2 roughness_2 length_3 bore_3 roughness_3 gravity jets
-        velocity_coefficient contraction available_flow deflection cup_friction alignment bearing_drag windage pole_pairs
-        diode_drop iron_drag load controller_efficiency""".split()
+        velocity_coefficient contraction available_flow deflection cup_friction alignment bearing_drag windage
+        pole_pairs diode_drop iron_drag load controller_efficiency""".split()
     },
 }
 TYPED = """nozzle pitch_diameter phase_volts phase_resistance phase_inductance connection battery_volts load_resistance
@@ -366,7 +372,9 @@ def expected(v, r, tables):
     known = {name: value for names in (r, v) for name, value in names.items() if value is not None and value != ""}
     plant = {name: known[cell] for name, cell in ABOVE.items() if cell in known}
     typed = {f"typed_{name}": v.get(name) for name in TYPED}
-    names, rows = choices(plant, known | typed | {f"nozzle_size_{i}": v[f"nozzle_size_{i}"] for i in range(1, AT_HAND + 1)})
+    names, rows = choices(
+        plant, known | typed | {f"nozzle_size_{i}": v[f"nozzle_size_{i}"] for i in range(1, AT_HAND + 1)}
+    )
     r |= names
     tables |= rows
 
@@ -379,7 +387,8 @@ def checks(v, r):
 def best_of_all(plant, r, limits, fineness=1):
     """(watts, volts of one phase) of the best of some 70,000 plants: nozzle x pitch circle x winding of equal copper.
 
-    Round the proposal `r`: nozzles from half to one and a half, pitch circles and windings from a quarter to four times.
+    Round the proposal `r`: nozzles from half to one and a half, pitch circles and windings from a quarter to four
+    times.
     """
     bore = limits["outlet_bore"]
     nozzles = r["nozzle_used"] * np.linspace(0.5, 1.5, 20 * fineness + 1)[:, None, None]
