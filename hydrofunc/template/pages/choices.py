@@ -329,7 +329,7 @@ PAGE = Page(
             "Cable, cross-section of one conductor",
             "mm²",
             "IF(COUNT(areas_good)>0,MIN(areas_good),MAX(areas_listed))",
-            "The thinnest on sale (sheet Safety figures) that keeps volts and fuse within the limits; else the thickest.",
+            "The thinnest on sale (sheet Safety figures) that keeps volts and fuse within limits; else the thickest.",
             "0.0",
             strong=True,
         ),
