@@ -7,7 +7,9 @@ p). The limits, 8 % of the gauge and 12 % of the watts, are common practice, no 
 
 import pytest
 
-from hydrofunc.template.pages import log
+from hydrofunc.engine.lanes import ExcelError
+from hydrofunc.template.model import Table
+from hydrofunc.template.pages import PLACED, log
 from tests.template.parts.log import tables_of_words, with_trend, with_workings
 
 STEADY = (100.0, 100.0, 100.0)
@@ -351,3 +353,31 @@ def test_a_service_is_due_on_its_day_and_with_its_last_hour():
     known |= {"due": 46201.0, "hours_since": 8000.0}
     assert (log.BY_DATE.value(known), log.BY_HOURS.value(known)) == (0, 1)
     assert log.BY_HOURS.value(known | {"done": None, "hours_since": ""}) == log.BY_DATE.value(known | {"due": ""}) == 0
+
+
+# -- a log without entries, or of a plant that is not known ----------------------------------------------------
+
+
+def errors(sheet, result):
+    """The cells of the sheet Log that show an error."""
+    return [key for key in sheet.plan.outputs if key[0] == "Log" and isinstance(result.value(key), ExcelError)]
+
+
+ENTRY = {"log_date_1": 46143.0, "log_gauge_1": 3.0, "log_volts_1": 24.0, "log_amps_1": 5.0, "log_seconds_1": 20.0}
+
+
+@pytest.mark.parametrize("entries", [{}, ENTRY])
+@pytest.mark.parametrize("unknown", [{}, {"nozzle": None}, {"battery_volts": 400.0}, {"bucket_volume": None}])
+def test_no_cell_of_the_log_shows_an_error(sheet, entries, unknown):
+    """Not without entries, not where the plant is not designed, gives nothing, or has no bucket."""
+    assert errors(sheet, sheet.run(**entries, **unknown)) == []
+
+
+def test_an_entry_of_a_plant_that_is_not_known_is_counted_and_not_judged(sheet):
+    """Its energy counts; its share of nothing is empty, not 0 %."""
+    result = sheet.run(**ENTRY, log_date_2=46144.0, log_volts_2=24.0, log_amps_2=5.0, nozzle=None)
+    top = next(item for _, item in PLACED["Log"] if isinstance(item, Table) and item.key == "log").first
+    assert result.value(("Log", f"B{top}")) == "cannot tell: no watts to compare with"
+    assert str(result.value(("Log", f"J{top}"))) == str(sheet.value(result, "log_share")) == ""
+    assert sheet.value(result, "log_energy") == pytest.approx(120 * 24 / 1000)
+    assert sheet.value(result, "log_season") == "too few entries"

@@ -8,8 +8,10 @@ The pipe: 300 m of a main section, 80 m of a second and 40 m of a third, from a 
 import pytest
 
 import hydrofunc as hf
-from hydrofunc.template.pages import common, route, strength
-from tests.template.parts.route import answers, point_says, row_state
+from hydrofunc.engine.lanes import ExcelError
+from hydrofunc.template.model import Table
+from hydrofunc.template.pages import PLACED, common, route, strength
+from tests.template.parts.route import SITES, answers, point_says, row_state
 
 LIMITS = {item.name: item.default for item in route.LIMITS}
 
@@ -363,3 +365,37 @@ def test_every_limit_of_the_route_moves_its_verdict():
     assert point_says(LIMITS | POINT | {"running": -0.01, "route_suction_least": 0.02})[0] == "ok"
     assert point_says(LIMITS | POINT | {"rest": -0.01, "route_suction_least": 0.02})[0] == "ok"
     assert point_says(LIMITS | POINT | {"route_share_most": 29.0})[0] == "above the rating"
+
+
+# -- a route that nobody walked --------------------------------------------------------------------------------
+
+
+def test_without_a_route_the_pipe_is_drawn_straight_from_intake_to_nozzle(sheet):
+    """By head and length; the running line ends above the nozzle by what a gauge there reads. No cell is an error."""
+    given = {"nozzle_level": 500.0, "gauge_height": 0.0, "pipe_length": 420.0, "water_temperature": 10.0}
+    result = sheet.run(**SITES["no route"] | given)
+    assert [key for key in sheet.plan.outputs if key[0] == "Route" and isinstance(result.value(key), ExcelError)] == []
+    drawn = next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route_lines")
+    head, gauge, gravity = (sheet.value(result, name) for name in ("gross_head", "running_pressure", "gravity"))
+    rows = [[result.value(("Route", f"{letter}{row}")) for letter in "CDEF"] for row in (drawn.first, drawn.last)]
+    above = hf.static_head(gauge, 0.0, 10.0, gravity)
+    assert rows[0] == pytest.approx([0.0, 500 + head, 500 + head, 500 + head])
+    assert rows[1] == pytest.approx([420.0, 500.0, 500 + head, 500 + above])
+
+
+@pytest.mark.parametrize("unknown", ["nozzle", "bucket_seconds", "pipe_length"])
+def test_what_is_not_known_of_the_plant_is_not_drawn(sheet, unknown):
+    """No nozzle, no flow or no length: the water level alone, and no error in the chart, nor in its workings."""
+    result = sheet.run(**SITES["no route"] | {unknown: None})
+    drawn = next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route_lines")
+    level = sheet.value(result, "water_level")
+    for row in range(drawn.first, drawn.last + 1):
+        assert [result.value(("Route", f"{letter}{row}")) for letter in "CDEF"] == [0.0, level, level, level]
+
+
+def test_one_point_is_a_route(sheet):
+    """Then nothing stands in for others."""
+    result = sheet.run(**SITES["one point alone"])
+    drawn = next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route_lines")
+    assert [result.value(("Route", f"C{row}")) for row in (drawn.first, drawn.last)] == [100.0, 100.0]
+    assert sheet.value(result, "route_end") == 100.0

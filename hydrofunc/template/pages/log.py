@@ -331,7 +331,7 @@ def _entry(number):
         Formula('=IF(P{row}*N(log_expected_watts)>0,U{row},"")', "0.0"),
         Formula('=IF(W{row}=1,V{row},"")', "0.0"),
         Formula('=IF(P{row}=1,S{row}*(I{row}+IF(N(Q{row-1})>0,N(R{row-1}),I{row}))/2/1000,"")', "0.00"),
-        Formula('=IF(P{row}=1,SUM(L{first}:L{row}),"")', "0.0"),
+        Formula('=IF(P{row}=1,SUM(L${first}:L{row}),"")', "0.0"),
         _recorded(f"log_remark_{number}", "Remarks", _REMARK),
         "",
         Formula("=IF(AND(ISNUMBER(C{row}),COUNT(E{row}:F{row})=2),IF(C{row}>=N(Q{row-1}),1,0),0)", "0"),
@@ -422,7 +422,7 @@ _REFERENCES = (
         _counts(_DATE_OR_NOTHING, "log_today"),
         "For service that is due. Empty: the day of the last entry.",
         *_BESIDE,
-        Formula("=MAX(log_last_dates)", _DATE_OR_NOTHING),
+        Formula('=IFERROR(log_end,"")', _DATE_OR_NOTHING),
     ),
 )
 

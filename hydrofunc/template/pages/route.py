@@ -262,23 +262,19 @@ def _drawn(i):
 
 def _section(i):
     """A row of the table of sections."""
-    length, bore, roughness = (
-        ("pipe_length", "bore_used", "roughness_used")
-        if i == 1
-        else (f"{what}_{i}" for what in ("length", "bore", "roughness"))
-    )
+    first = ("pipe_length", "bore_used", "roughness_used")
+    length, bore, roughness = first if i == 1 else (f"{what}_{i}" for what in ("length", "bore", "roughness"))
     friction = call("friction_head", length="C{row}", bore="F{row}", roughness="G{row}")
     moving = call("velocity_head", bore="F{row}")
+    lost = '=IF(ISNUMBER(I{row-1}),H{row-1}+I{row-1}*C{row-1},"")' if i > 1 else '=IFERROR(fittings_head,"")'
     return (
         f"section {i}",
-        Formula(f"=N({length})", "0.0"),
+        Formula(f"={length}", "0.0"),
         Formula("=N(E{row-1})", "0.0"),
         Formula("=D{row}+C{row}", "0.0"),
-        Formula(f"={bore}" if i == 1 else f"=N({bore})", "0.0"),
-        Formula(f"={roughness}" if i == 1 else f"=N({roughness})", "0.000"),
-        Formula(
-            '=IFERROR(fittings_head,"")' if i == 1 else '=IF(ISNUMBER(I{row-1}),H{row-1}+I{row-1}*C{row-1},"")', "0.00"
-        ),
+        Formula(f"={bore}", "0.0"),
+        Formula(f"={roughness}", "0.000"),
+        Formula(lost, "0.00"),
         Formula(f'=IF(C{{row}}>0,IFERROR({friction}/C{{row}},""),0)', "0.0000"),
         Formula(f'=IF(C{{row}}>0,IFERROR({moving},""),0)', "0.00"),
         Formula(f"=rating_used_{i}", "0.0"),
