@@ -97,6 +97,14 @@ def test_a_bucket_says_the_flow():
     assert says(100.0, seconds=25.0, log_bucket_seconds=0.0) == "ok"
 
 
+def test_a_trickle_is_a_flow_too():
+    """An hour for a bucket that should fill in 20 s, a gauge that hardly moves: little, but not nothing."""
+    trickle = entry(100.0, 100.0, seconds=3600.0)
+    assert trickle["passes"] == pytest.approx(1 / 180) and trickle["shaft"] == pytest.approx(180)
+    assert log.SAYS.value(trickle) == "nozzle blocked"
+    assert entry(1.0, seconds=5.0)["flow_share"] == 400
+
+
 def test_what_the_machine_makes_of_its_water():
     """At 64 % of the gauge and 30 s, 83 % of the right flow, 42.67 % of the watts are all there can be."""
     assert entry(64.0, 51.2 * 25 / 30, seconds=30.0)["shaft"] == pytest.approx(1)
@@ -271,11 +279,13 @@ def test_a_nozzle_is_looked_at_before_the_machine():
 )
 def test_a_trend_counts_beyond_its_doubt_and_a_tenth_of_a_percent(change, limit, word):
     """% in a month."""
-    assert log.TREND_SAYS.value(with_trend(LIMITS | {"change": change, "limit": limit})) == word
+    known = with_trend(LIMITS | {"change": change, "limit": limit})
+    assert log.TREND_SAYS.value(known) == word
+    assert known["sure"] == (1 if "beyond doubt" in word and "no change" not in word else 0) or limit == ""
 
 
 @pytest.mark.parametrize(
-    ("entries", "days", "enough"), [(4.0, [0.0, 7.0], 0), (5.0, [0.0, 7.0], 1), (9.0, [0.0, 0.0], 0), (9.0, [], 0)]
+    ("entries", "days", "enough"), [(4.0, [0.0, 7.0], 0), (5.0, [0.0, 0.5], 1), (9.0, [0.0, 0.0], 0), (9.0, [], 0)]
 )
 def test_a_trend_wants_five_entries_on_more_than_one_day(entries, days, enough):
     """Days since the first."""

@@ -723,11 +723,11 @@ PAGE = Page(
             f"Intervals are yours to change. {PRACTICE} The maker's own come first. A permanent-magnet alternator "
             "has no brushes."
         ),
-        Heading("What an entry, a trend and a season can say"),
+        Heading("What an entry, a trend and a season can say", new_page=True),
         Words("Where low and high begin is on the sheet Limits. Change a word here, and it changes everywhere."),
-        _words("log", _ENTRY_WORDS, ("an entry with", "says", "what that means")),
-        _words("trend", _TREND_WORDS, ("a trend that is", "says", "what that means")),
-        _words("season", _SEASON_WORDS, ("a season in which", "says", "what that means")),
+        _words("log", _ENTRY_WORDS, ("an entry with", "says", "means")),
+        _words("trend", _TREND_WORDS, ("a trend that is", "says", "means")),
+        _words("season", _SEASON_WORDS, ("a season in which", "says", "means")),
         Heading("Entries", new_page=True),
         Words(
             "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Leave no date out of "
