@@ -13,7 +13,7 @@ from hydrofunc.template.pages import PLACED, log
 from tests.template.parts.log import tables_of_words, with_trend, with_workings
 
 STEADY = (100.0, 100.0, 100.0)
-LIMITS = {item.name: item.default for item in log.LIMITS}
+LIMITS = {item.name: item.assumption.value for item in log.LIMITS}
 # A bucket of 20 L is full in 20 s when all is well.
 SOUND = LIMITS | {"counts": 1, "gauge_counts": 1, "watts_count": 1, "watts_now": 120.0, "log_bucket_seconds": 20.0}
 
@@ -377,7 +377,7 @@ ENTRY = {"log_date_1": 46143.0, "log_gauge_1": 3.0, "log_volts_1": 24.0, "log_am
 
 
 @pytest.mark.parametrize("entries", [{}, ENTRY])
-@pytest.mark.parametrize("unknown", [{}, {"nozzle": None}, {"battery_volts": 400.0}, {"bucket_volume": None}])
+@pytest.mark.parametrize("unknown", [{}, {"pipe_length": None}, {"battery_volts": 400.0}, {"bucket_volume": None}])
 def test_no_cell_of_the_log_shows_an_error(sheet, entries, unknown):
     """Not without entries, not where the plant is not designed, gives nothing, or has no bucket."""
     assert errors(sheet, sheet.run(**entries, **unknown)) == []
@@ -385,9 +385,18 @@ def test_no_cell_of_the_log_shows_an_error(sheet, entries, unknown):
 
 def test_an_entry_of_a_plant_that_is_not_known_is_counted_and_not_judged(sheet):
     """Its energy counts; its share of nothing is empty, not 0 %."""
-    result = sheet.run(**ENTRY, log_date_2=46144.0, log_volts_2=24.0, log_amps_2=5.0, nozzle=None)
+    result = sheet.run(**ENTRY, log_date_2=46144.0, log_volts_2=24.0, log_amps_2=5.0, pipe_length=None)
     top = next(item for _, item in PLACED["Log"] if isinstance(item, Table) and item.key == "log").first
     assert result.value(("Log", f"B{top}")) == "cannot tell: no watts to compare with"
     assert str(result.value(("Log", f"J{top}"))) == str(sheet.value(result, "log_share")) == ""
     assert sheet.value(result, "log_energy") == pytest.approx(120 * 24 / 1000)
     assert sheet.value(result, "log_season") == "too few entries"
+
+
+def test_the_log_judges_by_what_was_measured_when_new_where_there_is_no_design(sheet):
+    """Watts and gauge when all was well are enough; a bucket then says nothing."""
+    new = {"well_watts": 120.0, "well_gauge": 3.0, "pipe_length": None}
+    top = next(item for _, item in PLACED["Log"] if isinstance(item, Table) and item.key == "log").first
+    for amps, word in ((5.0, "ok"), (4.0, "electrical")):
+        result = sheet.run(**ENTRY | {"log_amps_1": amps}, **new)
+        assert result.value(("Log", f"B{top}")) == word and errors(sheet, result) == []

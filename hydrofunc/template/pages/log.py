@@ -21,7 +21,7 @@ from ..expression import (
     total,
     when,
 )
-from ..model import DATE, LETTERS, Formula, Heading, Input, Page, Result, Space, Table, Words
+from ..model import DATE, LETTERS, STOP, Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, check, limit
 
 ENTRIES = 60
@@ -380,7 +380,7 @@ def _reference(what, argument, name, designed, unit, digits, note):
         _counts(digits, name),
         note,
         *_BESIDE,
-        Formula(f'=IFERROR({designed},"")', digits),
+        Formula(f'=IFERROR({designed},"")', digits, guard=STOP),  # the log goes on without a design
     )
 
 
