@@ -12,7 +12,7 @@ PAGE = Page(
         Heading("Proposed"),
         Result("recommended_nozzle", "Nozzle at hand with most watts", "mm", "=best_at_hand", digits="0.0"),
         Result("recommended_loss", "It loses", "%", "=0", digits="0.0"),
-        Result("proposed_battery_volts", "Battery volts while charging", "V", "=charging_24", digits="0.0"),
+        Result("proposed_battery_volts", "Battery volts while charging", "V", "=27.2", digits="0.0"),
         Result(
             "proposed_pitch",
             "Pitch circle",

@@ -5,7 +5,7 @@ The inputs are declared on the pages of their stage; here they are typed, there 
 
 from ...registry import Argument
 from ...units import SYSTEMS, TEXT
-from ..model import Assumption, First, Formula, Heading, Input, Link, Page, Result, Table, Words
+from ..model import STOP, Assumption, First, Formula, Heading, Input, Link, Page, Result, Table, Words
 
 # What decides most, in the order in which a person comes to know it.
 FIRST = (
@@ -111,7 +111,7 @@ PAGE = Page(
         Table(
             ("sheet", "yours", "", "for"),
             tuple(
-                (Link(sheet), Formula(f"=COUNTIF('{sheet}'!F:F,\"yours\")", "0"), "", purpose)
+                (Link(sheet), Formula(f"=COUNTIF('{sheet}'!F5:F200,\"yours\")", "0", guard=STOP), "", purpose)
                 for sheet, purpose in STAGES
             ),
             key="stages",
