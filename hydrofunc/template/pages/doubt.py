@@ -28,7 +28,7 @@ from .site import OWN_JUDGEMENT
 KINDS = ("normal", "rectangular", "lognormal")
 STAGES = ("survey", "bench", "test day")
 SIZES = 12
-NEXT = 3  # measurements that are named
+NEXT_LINES = (1, 2, 3)  # measurements that are named
 # What `hydrofunc doubt` writes, in the order of the block `drawn`.
 DRAWN = (
     ("Number of draws", "-", "0"),
@@ -641,7 +641,7 @@ def _page(tops: dict[str, int]) -> Page:
             ),
             Table(
                 ("measure next", "takes away, %", "line", "input", "band from, W", "to, W", "band then", "how"),
-                tuple(_next(i) for i in range(1, NEXT + 1)),
+                tuple(_next(i) for i in NEXT_LINES),
                 key="next",
                 spread="I",
                 lines=2,
