@@ -160,6 +160,7 @@ class Doubtful:
     asked: str = ""  # argument of HYDRO_PLANT, if it is another one
     times: str = "1"  # what HYDRO_PLANT is asked with: the value times this ...
     plus: str = "0"  # ... plus this
+    decimals: int = 12  # to which a value is rounded: 0 for what is counted
 
     @property
     def key(self) -> str:
@@ -287,7 +288,7 @@ UNCERTAIN = (
     _of(n.PHASE_VOLTS, "bench", "test_volts"),
     _of(n.PHASE_RESISTANCE, "bench", "terminal_resistance"),
     _of(n.PHASE_INDUCTANCE, "bench", "terminal_inductance"),
-    _of(n.POLE_PAIRS, "bench"),
+    _of(n.POLE_PAIRS, "bench", decimals=0),
     _of(n.DIODE_DROP, "bench"),
     _of(CABLE_LENGTH, "survey", state="state_of_cable_length"),
     _of(CABLE_TEMPERATURE, "test day", state="state_of_cable_warmth"),
@@ -366,7 +367,7 @@ def _points(doubtful: Doubtful, known: int) -> tuple:
 
     def asked(point):
         sections = [Formula(f"={section_roughness(i, point)}" if is_rough else '=""', "0.000") for i in (2, 3)]
-        return Formula(f"={point}*G{{row}}+H{{row}}", "0.000"), *sections
+        return Formula(f"=ROUND({point}*G{{row}}+H{{row}},I{{row}})", "0.000"), *sections
 
     return (
         Formula(f"=B{{row{known:+d}}}", words=True),
@@ -376,6 +377,7 @@ def _points(doubtful: Doubtful, known: int) -> tuple:
         Formula(f"=MIN(D{{row}},IF({log},{value}*EXP(SQRT(3)*{unit}),{value}+SQRT(3)*{unit}))", "0.000"),
         _number(doubtful.times),
         _number(doubtful.plus),
+        Formula(f"={doubtful.decimals}", "0"),
         doubtful.asked or doubtful.key,
         *(_SECTIONS if is_rough else ("", "")),
         *asked("E{row}"),
@@ -387,15 +389,15 @@ def _effects(doubtful: Doubtful, known: int, points: int) -> tuple:
     """A row of the third table: the watts there, and what follows for mean and variance."""
 
     def watts(first, last):
-        names = f"I{{row{points:+d}}}:K{{row{points:+d}}}"
+        names = f"J{{row{points:+d}}}:L{{row{points:+d}}}"
         values = f"{first}{{row{points:+d}}}:{last}{{row{points:+d}}}"
         asked = f'HYDRO_PLANT(plant_judged,"battery_watts",{names},{values})'
         return Formula(f"=IF(M{{row{known:+d}}}>0,{asked},doubt_guess)", "0.0")
 
     return (
         Formula(f"=B{{row{known:+d}}}", words=True),
-        watts("L", "N"),
-        watts("O", "Q"),
+        watts("M", "O"),
+        watts("P", "R"),
         Formula("=SIGN(D{row}-C{row})*SQRT(G{row})", "+0.0;-0.0;0.0"),
         Formula("=(C{row}+D{row}-2*doubt_guess)/6", "+0.0;-0.0;0.0"),
         Formula("=((C{row}-doubt_guess)^2+(D{row}-doubt_guess)^2)/6-F{row}^2", "0.00"),
@@ -540,7 +542,7 @@ def _worked_out() -> Iterator[Result]:
 
 
 _NONE = '"no draws yet"'
-_WIDTHS = (3, 36, 11, 10, 11, 9, 9, 9, 8, 11, 9, 9, 9, 8, 8, 8, 8)
+_WIDTHS = (3, 30, 10, 9, 10, 9, 9, 9, 8, 10, 9, 9, 9, 8, 8, 8, 8, 8)
 
 
 def _page(tops: dict[str, int]) -> Page:
@@ -701,6 +703,7 @@ def _page(tops: dict[str, int]) -> Page:
                     "high point",
                     "times",
                     "plus",
+                    "decimals",
                     "asked as",
                     "and",
                     "and",
@@ -713,15 +716,17 @@ def _page(tops: dict[str, int]) -> Page:
                 ),
                 rows(_points, "doubt_points", "doubt"),
                 key="doubt_points",
-                wrap=("I", "J", "K"),
+                names={"doubt_lowest": "C", "doubt_highest": "D", "doubt_decimals": "I"},
+                wrap=("J", "K", "L"),
                 how={
                     "C:D": "what the function takes; of a roughness a twentieth of the bore",
                     "E:F": "value less and plus √3 standard uncertainties, of a lognormal one in the logarithm",
                     "G:H": "from what a person measures to what the plant is asked with",
-                    "L": "low point x times + plus",
-                    "M:N": "the other sections as rough in proportion",
-                    "O": "high point x times + plus",
-                    "P:Q": "the other sections as rough in proportion",
+                    "I": "what is counted has none",
+                    "M": "low point x times + plus",
+                    "N:O": "the other sections as rough in proportion",
+                    "P": "high point x times + plus",
+                    "Q:R": "the other sections as rough in proportion",
                 },
             ),
             Heading("What each line does to the watts", new_page=True),
