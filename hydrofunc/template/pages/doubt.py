@@ -4,7 +4,7 @@ Three points a line: every quantity in doubt is set to its guess and to the gues
 whole plant is asked for its watts there. With the weights 2/3, 1/6 and 1/6 these three have the mean, the variance and
 the skewness of a normal distribution (the nodes of Gauss and Hermite), so that mean and variance of the watts come out
 right as far as they follow a parabola; slopes alone are blind where a choice stands on its best value. The lines
-are independent: shifts of the mean and variances add up, as in JCGM 100:2008 (GUM), 5.1.2.
+are independent: shifts of the mean, variances and third moments add up (for variances JCGM 100:2008, GUM, 5.1.2).
 
 `UNCERTAIN` lists the lines. How far each may be off is declared with its input (`Assumption.half` while it is assumed,
 `Assumption.measured` when it is given); where that hangs on how a thing was measured, it is worked out below the
@@ -118,6 +118,14 @@ LIMITS = (
         "%",
         OWN_JUDGEMENT,
         "[0, 100]",
+    ),
+    limit(
+        "most_lean",
+        "The ends of the band lean to one side by at most",
+        0.5,
+        "-",
+        f"In standard uncertainties; for more the formula is not made. {OWN_JUDGEMENT}",
+        "[0, 1]",
     ),
     limit(
         "least_score",
@@ -401,6 +409,9 @@ def _effects(doubtful: Doubtful, known: int, points: int) -> tuple:
         Formula("=SIGN(D{row}-C{row})*SQRT(G{row})", "+0.0;-0.0;0.0"),
         Formula("=(C{row}+D{row}-2*doubt_guess)/6", "+0.0;-0.0;0.0"),
         Formula("=((C{row}-doubt_guess)^2+(D{row}-doubt_guess)^2)/6-F{row}^2", "0.00"),
+        Formula(
+            "=((C{row}-doubt_guess-F{row})^3+(D{row}-doubt_guess-F{row})^3-4*F{row}^3)/6", "0.0E+0"
+        ),
         Formula("=IF(doubt_uncertainty>0,100*G{row}/doubt_uncertainty^2,0)", "0.0"),
         Written("0.0"),
         doubtful.cells,
@@ -418,7 +429,7 @@ def _worth(doubtful: Doubtful, known: int, effects: int) -> tuple:
         Formula(f"={half}", "0.000"),
         Formula(_standard("E{row}", f"C{{row{known:+d}}}", f"J{{row{known:+d}}}"), "0.0000"),
         Formula(f"=IF(M{{row{known:+d}}}>0,MIN(1,(F{{row}}/M{{row{known:+d}}})^2),1)", "0.00"),
-        Formula(f"=H{{row{effects:+d}}}*(1-G{{row}})*D{{row}}", "0.0"),
+        Formula(f"=I{{row{effects:+d}}}*(1-G{{row}})*D{{row}}", "0.0"),
         Formula("=measure_gross_head" if doubtful.by == "measure_gross_head" else f'="{doubtful.by}"', words=True),
     )
 
@@ -426,7 +437,7 @@ def _worth(doubtful: Doubtful, known: int, effects: int) -> tuple:
 def _next(i: int) -> tuple:
     """A row of what to measure next."""
     way = "MATCH(E{row},way_inputs,0)"
-    width = "normal_95*doubt_uncertainty*SQRT(1-C{row}/100)"
+    left = "doubt_uncertainty*SQRT(1-C{row}/100)"
     return (
         Formula(
             f'=IF(D{{row}}>0,INDEX(way_labels,{way}),"nothing more at this stage")', name=f"next_{i}_label", words=True
@@ -434,8 +445,8 @@ def _next(i: int) -> tuple:
         Formula("=IF(COUNT(doubt_scores)>0,LARGE(doubt_scores,ROWS(C${first}:C{row})),0)", "0.0"),
         Formula("=IF(C{row}>=least_score,MATCH(C{row},doubt_scores,0),0)", "0", guard="stop"),
         Formula('=IF(D{row}>0,INDEX(doubt_inputs,D{row}),"")', name=f"next_{i}_input", words=True),
-        Formula(f"=MAX(0,doubt_mean-{width})", "0.0", name=f"next_{i}_low"),
-        Formula(f"=doubt_mean+{width}", "0.0", name=f"next_{i}_high"),
+        Formula(f"=MAX(0,doubt_mean-{left}*(normal_95-doubt_lean))", "0.0", name=f"next_{i}_low"),
+        Formula(f"=doubt_mean+{left}*(normal_95+doubt_lean)", "0.0", name=f"next_{i}_high"),
         Formula('=IF(D{row}>0,ROUND(F{row},0)&" to "&ROUND(G{row},0)&" W","")', name=f"next_{i}_band", words=True),
         Formula(f'=IF(D{{row}}>0,INDEX(way_sentences,{way}),"")', name=f"next_{i}_how", words=True),
     )
@@ -586,11 +597,32 @@ def _page(tops: dict[str, int]) -> Page:
                 "doubt_low",
                 "95 % band: from",
                 "W",
-                "=MAX(0,doubt_mean-normal_95*doubt_uncertainty)",
+                "=MAX(0,doubt_mean-doubt_uncertainty*(normal_95-doubt_lean))",
                 digits="0.0",
                 strong=True,
             ),
-            Result("doubt_high", "to", "W", "=doubt_mean+normal_95*doubt_uncertainty", digits="0.0", strong=True),
+            Result(
+                "doubt_high",
+                "to",
+                "W",
+                "=doubt_mean+doubt_uncertainty*(normal_95+doubt_lean)",
+                digits="0.0",
+                strong=True,
+            ),
+            Result(
+                "doubt_lean",
+                "How far both ends lean to one side, in standard uncertainties",
+                "-",
+                "=MAX(-most_lean,MIN(most_lean,doubt_skewness*(normal_95^2-1)/6))",
+                "First term of Cornish and Fisher (1938, from memory) for the 2.5 and 97.5 % points.",
+            ),
+            Result(
+                "doubt_skewness",
+                "Skewness of the watts",
+                "-",
+                "=IF(doubt_uncertainty>0,SUM(doubt_cubes)/doubt_uncertainty^3,0)",
+                "Below 0: the low side reaches further.",
+            ),
             Result(
                 "draws_state",
                 "The draws",
@@ -650,7 +682,7 @@ def _page(tops: dict[str, int]) -> Page:
                 how={
                     "C": "the largest scores below, of the variance",
                     "D": "its line below",
-                    "E:F": "mean ± 1.96 x standard uncertainty x √(1 - what it takes away)",
+                    "F:G": "as the band above, with standard uncertainty x √(1 - what it takes away)",
                 },
             ),
             Heading("What is known, and how well", new_page=True),
@@ -738,6 +770,7 @@ def _page(tops: dict[str, int]) -> Page:
                     "its part, W",
                     "shift of the mean, W",
                     "variance, W²",
+                    "third moment, W³",
                     "share, %",
                     "draws: share, %",
                     "cells drawn",
@@ -747,19 +780,21 @@ def _page(tops: dict[str, int]) -> Page:
                     "doubt_parts": "E",
                     "doubt_shifts": "F",
                     "doubt_variances": "G",
-                    "doubt_shares": "H",
-                    "drawn_share": "I",
-                    "doubt_cells": "J",
+                    "doubt_cubes": "H",
+                    "doubt_shares": "I",
+                    "drawn_share": "J",
+                    "doubt_cells": "K",
                 },
                 key="doubt_effects",
-                spread="J",
+                spread="K",
                 how={
                     "C:D": "HYDRO_PLANT at the two points; the guess where nothing is in doubt",
                     "E": "√ of the variance, below 0 where more of it means fewer watts",
                     "F": "(low + high - 2 x guess) / 6",
                     "G": "((low - guess)² + (high - guess)²) / 6 less the shift squared",
-                    "H": "of the sum of all variances",
-                    "I": "written by hydrofunc doubt: variance that this quantity alone explains",
+                    "H": "the same with third powers: which side reaches further",
+                    "I": "of the sum of all variances",
+                    "J": "written by hydrofunc doubt: variance that this quantity alone explains",
                 },
             ),
             Words(
