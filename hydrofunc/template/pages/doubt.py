@@ -111,14 +111,18 @@ LIMITS = (
     limit("counted_k_half", "Sum of K of fittings that were counted: f = 1 + this/100", 40, "%", PRACTICE, "[0, 5000]"),
     limit("any_k_half", "... and of fittings that nobody counted", 150, "%", OWN_JUDGEMENT, "[0, 5000]"),
     limit("length_half", "A length measured along the ground is off by", 3, "%", PRACTICE, "[0, 100]"),
+    limit("cable_half", "A length of cable that was measured is off by", 2, "m", PRACTICE, "[0, 100]"),
     limit(
-        "joints_half",
-        "Resistance of a cable with its joints is off by, besides length and warmth",
-        5,
-        "%",
-        OWN_JUDGEMENT,
-        "[0, 100]",
+        "any_cable_half",
+        "... and one that nobody measured, by",
+        45,
+        "m",
+        f"From a few metres to twice what is assumed. {OWN_JUDGEMENT}",
+        "[0, 1000]",
     ),
+    limit("warmth_half", "The conductor is warmer or colder by", 15, "K", OWN_JUDGEMENT, "[0, 100]"),
+    limit("copper_rise", "Resistance of copper rises for each kelvin by", 0.393, "%", "IEC 60028 (from memory).", "[0, 1]"),
+    limit("joints_half", "Joints add or save, of a cable's resistance", 5, "%", OWN_JUDGEMENT, "[0, 100]"),
     limit(
         "most_lean",
         "The ends of the band lean to one side by at most",
@@ -140,9 +144,7 @@ _DECLARED = {
     item.name: item for source in (site, pipe, nozzle, wheel, electrical) for item in inputs_of(place(source.PAGE))
 }
 SOURCE_FLOW = n.AVAILABLE_FLOW.with_(name="source_flow")
-CABLE_LENGTH, CABLE_TEMPERATURE, LEFT = (
-    _DECLARED[name].argument for name in ("cable_length", "cable_temperature", "left_in_stream")
-)
+LEFT = _DECLARED["left_in_stream"].argument
 _SECTIONS = ("roughness_2", "roughness_3")
 
 
@@ -298,18 +300,16 @@ UNCERTAIN = (
     _of(n.PHASE_INDUCTANCE, "bench", "terminal_inductance"),
     _of(n.POLE_PAIRS, "bench", decimals=0),
     _of(n.DIODE_DROP, "bench"),
-    _of(CABLE_LENGTH, "survey", state="state_of_cable_length"),
-    _of(CABLE_TEMPERATURE, "test day", state="state_of_cable_warmth"),
     Doubtful(
         n.CABLE_RESISTANCE,
         "Cable, out and back, with its joints",
-        "joints_half",
-        "joints_half",
+        "half_cable",
+        "measured_cable",
         True,
-        "normal",
-        "test day",
-        "cable_resistance",
-        "state_cable_resistance",
+        "rectangular",
+        "survey",
+        "measure_cable",
+        "state_of_cable",
         "0.0000",
     ),
     _of(n.BATTERY_VOLTS.with_(within="(0, 1000]"), "bench"),
@@ -327,7 +327,8 @@ _WORKED_OUT = {
 # Inputs with which a person measures a line; the sentence that says how stands with each.
 WAYS = tuple(
     dict.fromkeys(
-        ["static_pressure", "gauge_class", *(each.by for each in UNCERTAIN if each.by != "measure_gross_head")]
+        ["static_pressure", "gauge_class", "cable_length", "cable_resistance"]
+        + [each.by for each in UNCERTAIN if each.by in _DECLARED]
     )
 )
 
@@ -430,7 +431,7 @@ def _worth(doubtful: Doubtful, known: int, effects: int) -> tuple:
         Formula(_standard("E{row}", f"C{{row{known:+d}}}", f"J{{row{known:+d}}}"), "0.0000"),
         Formula(f"=IF(M{{row{known:+d}}}>0,MIN(1,(F{{row}}/M{{row{known:+d}}})^2),1)", "0.00"),
         Formula(f"=I{{row{effects:+d}}}*(1-G{{row}})*D{{row}}", "0.0"),
-        Formula("=measure_gross_head" if doubtful.by == "measure_gross_head" else f'="{doubtful.by}"', words=True),
+        Formula(f'="{doubtful.by}"' if doubtful.by in _DECLARED else f"={doubtful.by}", words=True),
     )
 
 
@@ -540,12 +541,34 @@ def _worked_out() -> Iterator[Result]:
     )
     counts = ",".join(f"yours_{name}" for name in ("elbows_90", "elbows_45", "long_bends", "gate_valves"))
     yield word("state_of_fittings", "Fittings", f'IF(COUNT({counts})>0,"yours","assumed")')
-    for name, given in (("length", "state_cable_length"), ("warmth", "state_cable_temperature")):
-        yield word(
-            f"state_of_cable_{name}",
-            f"Cable: its {name}",
-            f'IF(state_cable_resistance="yours","not needed",{given})',
-        )
+    yield word(
+        "state_of_cable",
+        "Cable",
+        'IF(state_cable_resistance="yours","yours",IF(state_cable_length="yours","by length","assumed"))',
+    )
+    yield word(
+        "measure_cable", "What would make it better", 'IF(state_of_cable="by length","cable_resistance","cable_length")'
+    )
+    yield half("half_cable_warmth", "± of its resistance by its warmth", "%", "copper_rise*warmth_half")
+    yield half("half_cable_joints", "... and by joints and warmth", "%", "SQRT(half_cable_warmth^2+joints_half^2)")
+    yield half(
+        "half_cable_length",
+        "± of its length",
+        "%",
+        '100*IF(state_cable_length="yours",cable_half,any_cable_half)/MAX(1,cable_length)',
+    )
+    yield half(
+        "half_cable",
+        "± of the cable as it stands",
+        "%",
+        'IF(state_of_cable="yours",joints_half,SQRT(half_cable_length^2+half_cable_joints^2))',
+    )
+    yield half(
+        "measured_cable",
+        "± of the cable when it is measured",
+        "%",
+        'IF(state_of_cable="assumed",half_cable_joints,joints_half)',
+    )
     for key, formula in _WORKED_OUT.items():
         item = _DECLARED[WIRED.get(key, key)]
         unit = "%" if item.assumption.percent else item.unit
