@@ -172,7 +172,8 @@ def _input(sheet, page, row, item):
         state.value = f'=IF(ISBLANK({item.cell}),"{OPEN}","yours")'
     _name(sheet, f"state_{item.name}", state.coordinate)
     sheet.parent.defined_names[f"state_{item.name}"].hidden = True
-    _explain(sheet, page, row, item.label, "", _sentence(item))
+    # A page too narrow for the sentence leaves it to the page that declares the input, and to the prompt of the cell.
+    _explain(sheet, page, row, item.label, "", _sentence(item) if len(page.widths) >= len(LINE_WIDTHS) else "")
 
 
 def _shown(sheet, page, row, item):
@@ -311,7 +312,8 @@ def _explain(sheet, page, row, label, way, note):
     """The words from column G on, which say how a one-line item comes about, and how tall it is."""
     words = f"{note} ({way})" if note and way else note or way
     first = min(len(LINE_WIDTHS), len(page.widths))
-    look.dress(sheet.cell(row, first, words or None), look.NOTE)
+    if words:
+        look.dress(sheet.cell(row, first, words), look.NOTE)
     if words and len(page.widths) > first:
         sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
     label_font, note_font = sheet.cell(row, 2).font, look.NOTE["font"]

@@ -72,7 +72,7 @@ PAGE = Page(
             strong=True,
         ),
         Heading("What comes of it"),
-        Result("start_watts", "Watts into the battery", "W", "=doubt_mean", digits="0", strong=True),
+        Result("start_watts", "Watts into the battery, on average", "W", "=doubt_mean", digits="0", strong=True),
         Result(
             "start_band",
             "In 95 of 100 such plants",
