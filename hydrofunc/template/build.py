@@ -173,6 +173,8 @@ def _input(sheet, page, row, item):
             unit.value = None if item.is_text else item.unit
     else:
         state.value = f'=IF(ISBLANK({item.cell}),"{OPEN}","yours")'
+    _name(sheet, f"state_{item.name}", state.coordinate)
+    sheet.parent.defined_names[f"state_{item.name}"].hidden = True
     # A page too narrow for the sentence leaves it to the page that declares the input, and to the prompt of the cell.
     _explain(sheet, page, row, item.label, "", _sentence(item) if len(page.widths) >= len(LINE_WIDTHS) else "")
 
@@ -343,7 +345,8 @@ def _table(sheet, page, row, table):
         _table_row(sheet, page, row_number, cells, table)
     _validate_recorded(sheet, table)
     for name, letter in table.names.items():
-        _name(sheet, name, letter if "$" in letter else f"${letter}${table.first}:${letter}${table.last}")
+        left, _, right = letter.partition(":")
+        _name(sheet, name, letter if "$" in letter else f"${left}${table.first}:${right or left}${table.last}")
     if table.judgement:
         block = f"{table.judgement}{table.first}:{table.judgement}{table.last}"
         for word, dress in look.VERDICTS.items():

@@ -53,9 +53,9 @@ def _rounded(name):
 
 def _next(i):
     return (
-        Result(f"measure_{i}", f"{i}", "", "=doubt_most", digits="General", strong=True),
-        Result(f"measure_{i}_how", "How", "", "=doubt_most", digits="General"),
-        Result(f"measure_{i}_band", "The band then", "", "=doubt_most", digits="General"),
+        Result(f"measure_{i}", f"{i}", "", f"=next_{i}_label", digits="General", strong=True),
+        Result(f"measure_{i}_how", "How", "", f"=next_{i}_how", digits="General"),
+        Result(f"measure_{i}_band", "The band then", "", f"=next_{i}_band", digits="General"),
     )
 
 
@@ -72,7 +72,7 @@ PAGE = Page(
             strong=True,
         ),
         Heading("What comes of it"),
-        Result("start_watts", "Watts into the battery, on average", "W", "=doubt_watts", digits="0", strong=True),
+        Result("start_watts", "Watts into the battery, on average", "W", "=doubt_mean", digits="0", strong=True),
         Result(
             "start_band",
             "In 95 of 100 such plants",
@@ -81,7 +81,7 @@ PAGE = Page(
             digits="General",
             strong=True,
         ),
-        Result("start_energy", "Energy a day", "Wh", "=24*doubt_watts", digits="#,##0"),
+        Result("start_energy", "Energy a day", "Wh", "=24*doubt_mean", digits="#,##0"),
         Result("start_days", "Days to charge the battery", "day", "=days_to_charge", digits="0.0"),
         Result("start_nozzle", "Nozzle to drill", "mm", "=recommended_nozzle", digits="0.0", strong=True),
         Result("start_nozzle_loss", "It loses, of the best possible", "%", "=recommended_loss", digits="0.0"),
