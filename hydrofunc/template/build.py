@@ -42,9 +42,11 @@ from .model import (
 from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
 from .pages.inputs import GATES, TO_GIVE, is_convertible, unit_cell
 from .pages.inputs import SHEET as INPUTS_SHEET
+from .pages.start import PAGE as _START
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
 _A4 = 9
+FIRST_PAGE = _START.sheet
 _HOME = {item.name: item for item in INPUTS}
 
 
@@ -192,8 +194,8 @@ def _shown(sheet, page, row, item):
 
 def _link_in_table(sheet, address, content, head):
     cell = look.dressed(sheet[address], look.LABEL)
-    cell.value = content.sheet
-    cell.hyperlink = Hyperlink(ref=address, location=f"'{content.sheet}'!A1", display=content.sheet)
+    cell.value = content.words or content.sheet
+    cell.hyperlink = Hyperlink(ref=address, location=f"'{content.sheet}'!A1", display=cell.value)
     cell.font = look.LINK
 
 
@@ -323,6 +325,8 @@ def _how(item):
 def _explain(sheet, page, row, label, way, note):
     """The words from column G on, which say how a one-line item comes about, and how tall it is."""
     words = f"{note} ({way})" if note and way else note or way
+    if len(page.widths) < len(LINE_WIDTHS) and page.sheet == FIRST_PAGE:
+        words = ""  # it is as narrow as a phone; what a result comes from is said below it
     first = min(len(LINE_WIDTHS), len(page.widths))
     if words:
         look.dress(sheet.cell(row, first, words), look.NOTE)

@@ -216,9 +216,10 @@ class Shown:
 
 @dataclass(frozen=True)
 class Link:
-    """A table cell that leads to a sheet."""
+    """A table cell that leads to a sheet; without words of its own it shows the sheet's name."""
 
     sheet: str
+    words: str = ""
 
 
 @dataclass(frozen=True)
