@@ -15,6 +15,7 @@ from ..workbook.lists import Problem
 from ..workbook.reading import read_book
 from ..workbook.results import cells_of, open_results
 from ..workbook.splice import splice
+from .causes import Causes
 from .inputs import bad_values, column_of, find_input, read_inputs, refuse_units, unit_of, unknown
 from .recalc import SHEET_FUNCTIONS
 
@@ -93,19 +94,20 @@ def _inputs(table):
 
 @cache
 def _template():
-    """The template as read, and compiled with all its inputs open."""
+    """The template as read, compiled with all its inputs open, and what tells the causes of its errors."""
     book = read_book(build())
-    return book, compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
+    plan = compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
+    return book, plan, Causes(book, plan)
 
 
 def _write_workbooks(columns, paths, force, progress):
     """Calculate and write all workbooks; the results by name, a list in the order of `paths`.
 
-    Also (index, reason) of every site whose results show an error value.
+    Also (index, reason) of every site whose results show an error value, for every cause.
     """
-    book, plan = _template()
+    book, plan, causes = _template()
     results, troubles = {item.name: [] for item in RESULTS}, []
-    indices, done, order = list(paths), 0, plan.in_order
+    indices, done = list(paths), 0
     for start in range(0, len(indices), BATCH):
         batch = indices[start : start + BATCH]
         inputs = {(item.sheet, item.cell): _values(item, columns.get(item.name), batch) for item in INPUTS}
@@ -113,12 +115,10 @@ def _write_workbooks(columns, paths, force, progress):
         formulas = {key: result.column(key).python() for key in plan.outputs}
         for lane, index in enumerate(batch):
             values = {key: column[lane] for key, column in formulas.items()}
-            data = splice(book.data, values, {key: column[lane] for key, column in inputs.items()})
-            write_bytes(paths[index], data, force)
+            own = {key: column[lane] for key, column in inputs.items()}
+            write_bytes(paths[index], splice(book.data, values, own), force)
             if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):
-                sheet, cell = next(key for key in order if isinstance(values[key], ExcelError))
-                shown = f"{sheet}!{cell} shows {values[sheet, cell]}"
-                troubles.append((index, f"calculated, but {shown}, and so do results"))
+                troubles += [(index, f"calculated, but {cause}") for cause in causes.of(values, own)]
             done += 1
             progress(done, len(indices))
         for item in RESULTS:
