@@ -36,6 +36,12 @@ class _Argument(Protocol):
     @property
     def many(self) -> bool: ...
 
+    @property
+    def is_text(self) -> bool: ...
+
+    @property
+    def part(self) -> str: ...
+
 
 class _Function(Protocol):
     """The same of a function's."""
@@ -45,6 +51,9 @@ class _Function(Protocol):
 
     @property
     def arguments(self) -> Sequence[_Argument]: ...
+
+    @property
+    def resolve(self) -> "Callable[..., tuple[_Function, Sequence[Cells]]] | None": ...
 
     def lanes(self, inputs: Sequence[Values]) -> tuple[Values, Codes]: ...
 
@@ -64,6 +73,9 @@ class Cells(NamedTuple):
     errors: Codes = None
 
 
+NO_BLOCK = Cells([""])  # in place of a block: a range that has not two columns
+
+
 def range_cells(
     argument: _Argument, rows: Sequence[Sequence[object]], error_code: Callable[[Any], int] = lambda cell: 0
 ) -> Cells:
@@ -72,6 +84,8 @@ def range_cells(
     codes = [error_code(cell) or (NUM if type(cell) is float and not isfinite(cell) else 0) for cell in cells]
     if any(codes):
         cells = ["" if code else cell for cell, code in zip(cells, codes)]
+    if argument.part == "block" and len(rows[0]) != 2:
+        return NO_BLOCK
     if argument.many:
         return Cells(cells, codes if any(codes) else None)
     if len(cells) == 1:
@@ -85,6 +99,8 @@ def from_cells(function: _Function, arguments: Sequence[Cells]) -> tuple[Values,
 
     `codes` are those of the error values to show, 0 for none, or None where there is none at all.
     """
+    if function.resolve is not None:
+        return _from_block(function, arguments)
     inputs, errors = _read(function, arguments)
     try:
         if errors is not None and np.all(errors):
@@ -105,6 +121,8 @@ def explain_cells(function: _Function, arguments: Sequence[Cells]) -> str:
     """In words, what is wrong with a call that has the `Cells` of these arguments; "fine" where nothing is."""
     if len(arguments) > len(function.arguments):
         return f"{function.sheet_name} takes at most {len(function.arguments)} arguments."
+    if function.resolve is not None:
+        return _explain_block(function, arguments)
     for argument, cells in zip(function.arguments, arguments):
         codes = np.ravel(0 if cells.errors is None else cells.errors)
         if codes.any():
@@ -161,3 +179,168 @@ def _array(values: Sequence[object]) -> NDArray[Any]:
     array = np.empty(len(values), dtype=float if numbers else object)
     array[:] = values
     return array
+
+
+# -- a block of names and values -----------------------------------------------------------------------
+
+
+def resolved(function: _Function, arguments: Sequence[Cells]) -> "tuple[_Function, Sequence[Cells]]":
+    """For a function that takes a plant: the function of single inputs that stands for this call, and its `Cells`.
+
+    Words (which quantity, which names) must be the same in all scenarios. Raises `ValueError`.
+    """
+    assert function.resolve is not None
+    own, block, names, values = {}, Cells(), Cells(), Cells()
+    for argument, cells in zip(function.arguments, [*arguments, *[Cells()] * len(function.arguments)]):
+        if argument.part == "block":
+            block = cells
+        elif argument.part == "names":
+            names = cells
+        elif argument.part == "values":
+            values = cells
+        else:
+            own[argument.name] = cells
+    return function.resolve(own, _rows_of(block), _pairs_of(names, values))
+
+
+def _rows_of(block: Cells) -> dict[str, Cells]:
+    """The rows of a block by name. Rows without a name are passed over; a name that stands twice is refused."""
+    cells = _each(block)
+    if len(cells) < 2 or len(cells) % 2:
+        raise ValueError("plant: must be a range of two columns, names and values")
+    rows: dict[str, Cells] = {}
+    for name, value in zip(cells[::2], cells[1::2], strict=True):
+        word = _word(name)
+        if word and word in rows:
+            raise ValueError(f"plant: the name {word} stands in two rows")
+        if word:
+            rows[word] = _blank_if_empty(value)
+    return rows
+
+
+def _pairs_of(names: Cells, values: Cells) -> dict[str, Cells]:
+    """The values to change by name; a blank value changes nothing. Raises `ValueError`."""
+    names_in_order, values_in_order = _each(names), _each(values)
+    if names.values is not None and values.values is None:
+        raise ValueError("values: is missing, though there is a name")
+    if len(names_in_order) != len(values_in_order):
+        raise ValueError(
+            f"values: must be as many as the names: {len(values_in_order)} for {len(names_in_order)} names"
+        )
+    pairs: dict[str, Cells] = {}
+    for name, value in zip(names_in_order, values_in_order):
+        word, value = _word(name), _blank_if_empty(value)
+        if value.values is None and value.errors is None:
+            continue
+        if not word:
+            raise ValueError("names: a value has no name")
+        if word in pairs:
+            raise ValueError(f"names: {word} is there twice")
+        pairs[word] = value
+    return pairs
+
+
+def _each(cells: Cells) -> list[Cells]:
+    """The cells of an argument that takes a list, one by one."""
+    if cells.values is None:
+        return []
+    errors = cells.errors or [0] * len(cells.values)
+    return [Cells(value, code if np.any(code) else None) for value, code in zip(cells.values, errors, strict=True)]
+
+
+def _word(name: Cells) -> str:
+    """A name as it is declared: capitals do not matter, and a space is an underscore."""
+    if name.values is None:
+        return ""
+    return "_".join(name.values.lower().split()) if isinstance(name.values, str) else str(name.values)
+
+
+def _blank_if_empty(cell: Cells) -> Cells:
+    """A cell whose formula gives "" counts as blank: inside a range Calc does not tell them apart."""
+    value = cell.values
+    if isinstance(value, str) and not value.strip():
+        return Cells(None, cell.errors)
+    if isinstance(value, np.ndarray) and value.dtype == object:
+        empty = np.array([item is None or (isinstance(item, str) and not item.strip()) for item in value.flat])
+        if empty.all() and cell.errors is None:
+            return Cells()
+        if empty.any():
+            return Cells(np.where(empty.reshape(value.shape), np.array(None), value), cell.errors)
+    return cell
+
+
+def _from_block(function: _Function, arguments: Sequence[Cells]) -> tuple[Values, Codes]:
+    """`from_cells` of a function that takes a plant: once for each combination of words in the scenarios."""
+    deciding = _deciding(function, arguments)
+    shape = np.broadcast_shapes(*map(np.shape, deciding))
+    if not shape:
+        return _from_resolved(function, arguments)
+    columns = [np.broadcast_to(np.asarray(item, dtype=object), shape).ravel().tolist() for item in deciding]
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for lane, combination in enumerate(zip(*columns, strict=True)):
+        groups.setdefault(combination, []).append(lane)
+    values, codes = np.full(int(np.prod(shape)), nan), np.zeros(int(np.prod(shape)), np.uint8)
+    for lanes in groups.values():
+        picked = [_pick(argument, cells, shape, lanes) for argument, cells in zip(function.arguments, arguments)]
+        values[lanes], code = _from_resolved(function, picked)
+        codes[lanes] = 0 if code is None else code
+    return values.reshape(shape), (codes.reshape(shape) if codes.any() else None)
+
+
+def _from_resolved(function: _Function, arguments: Sequence[Cells]) -> tuple[Values, Codes]:
+    for argument, cells in zip(function.arguments, arguments):
+        # An error value in place of a word or of the plant itself; those in rows count where a row is needed.
+        if cells.errors is not None and argument.part not in ("block", "values") and argument.is_text:
+            code = _leftmost(cells.errors) if argument.many else cells.errors
+            if np.any(code):
+                return nan, np.max(code)
+    try:
+        return from_cells(*resolved(function, arguments))
+    except ValueError:
+        return nan, VALUE
+
+
+def _explain_block(function: _Function, arguments: Sequence[Cells]) -> str:
+    try:
+        return explain_cells(*resolved(function, arguments))
+    except ValueError as error:
+        return str(error)
+
+
+def _deciding(function: _Function, arguments: Sequence[Cells]) -> list[Values]:
+    """What decides which function of single inputs is asked, where it differs between scenarios."""
+    result: list[Values] = []
+    for argument, cells in zip(function.arguments, arguments):
+        if argument.part in ("block", "names"):
+            words = _each(cells)[:: 2 if argument.part == "block" else 1]
+        elif argument.is_text and not argument.many:
+            words = [cells]
+        else:
+            words = []
+        for cell in words:
+            result += [item for item in cell if isinstance(item, np.ndarray)]
+        if argument.part == "values":
+            result += [
+                np.equal(value, np.array(None))
+                for value in (_blank_if_empty(cell).values for cell in _each(cells))
+                if isinstance(value, np.ndarray) and value.dtype == object
+            ]
+    return result
+
+
+def _pick(argument: _Argument, cells: Cells, shape: tuple[int, ...], lanes: list[int]) -> Cells:
+    """The cells of an argument in some scenarios; words, which are now alike in all, as one."""
+
+    def pick(item: Any) -> Any:
+        if not isinstance(item, np.ndarray) or not item.ndim:
+            return item
+        some = np.broadcast_to(item, shape).ravel()[lanes]
+        if some.dtype == object and all(type(other) is type(some[0]) and other == some[0] for other in some):
+            return some[0]
+        return some
+
+    if not argument.many:
+        return Cells(pick(cells.values), pick(cells.errors))
+    if cells.values is None:
+        return cells
+    return Cells(list(map(pick, cells.values)), None if cells.errors is None else list(map(pick, cells.errors)))

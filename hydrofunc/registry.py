@@ -23,7 +23,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 # What hosts read cells with stands in a module of its own and is reached through this one.
-from .cells import ERROR_TEXTS, Cells, explain_cells, from_cells, range_cells, with_error_texts  # noqa: F401
+from .cells import (  # noqa: F401
+    ERROR_TEXTS,
+    NO_BLOCK,
+    Cells,
+    explain_cells,
+    from_cells,
+    range_cells,
+    resolved,
+    with_error_texts,
+)
 from .errors import DeclarationError, InputError
 from .units import TEXT, TO_SI, from_si, to_si
 
@@ -55,6 +64,15 @@ _RESERVED = frozenset(
 )
 
 
+# What an argument stands for in a function that takes a whole plant, and what it takes, in words.
+PARTS = {
+    "block": "two columns, names and values",
+    "names": "names of inputs of the plant",
+    "values": "as many as the names, in the unit of the argument of that name",
+    "quantity": "one of the function's list; a word that is not on it shows the list in HYDRO_EXPLAIN",
+}
+
+
 @dataclass(frozen=True)
 class Argument:
     """One argument: its name, trade unit, meaning, allowed range or choices, and default."""
@@ -66,6 +84,7 @@ class Argument:
     default: object = REQUIRED
     choices: tuple[str, ...] = ()  # allowed words; empty: any text, the function's table decides
     many: bool = False  # takes a range of cells or a list
+    part: str = ""  # of a function that takes a whole plant: a key of `PARTS`
 
     def with_(self, **changes: Any) -> "Argument":
         """The same argument with some fields changed, most often the default."""
@@ -96,6 +115,8 @@ class Argument:
     @property
     def allowed(self) -> str:
         """The allowed range or choices, in words."""
+        if self.part:
+            return PARTS[self.part]
         if self.is_text:
             return "one of " + ", ".join(self.choices) if self.choices else "a word from the function's table"
         low, high, low_in, high_in = self.bounds
@@ -159,6 +180,11 @@ class Argument:
 
     def _knows(self, word: str) -> bool:
         return word != "" and (not self.choices or word in self.choices)
+
+
+def _literal(item: Any) -> str:
+    """A value inside an array constant of a worksheet."""
+    return '"' + item.replace('"', '""') + '"' if isinstance(item, str) else f"{item:.15g}"
 
 
 def _first_codes(codes: Any, more: Any) -> Any:
@@ -245,6 +271,9 @@ class Function:
     caution: str
     rules: tuple[Rule, ...]
     physics: Physics
+    # Of a function that takes a whole plant: (its own arguments, the rows of the block, the values to change, all as
+    # `Cells` by name) to the function of single inputs that answers, and the `Cells` of its arguments.
+    resolve: Callable[..., Any] | None = None
 
     @property
     def sheet_name(self) -> str:
@@ -299,8 +328,10 @@ class Function:
             value = values.get(argument.name)
             if isinstance(value, str):
                 texts.append('"' + value.replace('"', '""') + '"')
+            elif isinstance(value, Mapping):
+                texts.append("{" + ";".join(f"{_literal(key)},{_literal(item)}" for key, item in value.items()) + "}")
             elif isinstance(value, (list, tuple)):
-                texts.append("{" + ",".join(f"{item:g}" for item in value) + "}")
+                texts.append("{" + ",".join(map(_literal, value)) + "}")
             else:
                 texts.append("" if value is None else repr(value))
         return texts
@@ -470,6 +501,47 @@ class Function:
         return InputError(f"{self.name}: {problem.argument}: {problem.reason}", function=self.name, **details)
 
 
+# A function that takes a whole plant; in Python a mapping of names to values. A class without a docstring would have
+# None for one, in place of the description that `help` shows.
+class PlantFunction(Function):
+    __doc__ = vars(Function)["__doc__"]
+
+    def _evaluate(self, inputs: Sequence[Values]) -> tuple[Values, Codes]:
+        inner, values = self._single(inputs)
+        return inner._evaluate(values)
+
+    def _problems(self, inputs: Sequence[Values]) -> list[Problem]:
+        inner, values = self._single(inputs)
+        return inner._problems(values)
+
+    def _error(self, inputs: Sequence[Values]) -> InputError:
+        inner, values = self._single(inputs)
+        return inner._error(values)
+
+    def _single(self, inputs: Sequence[Values]) -> tuple[Function, list[Values]]:
+        """The function of single inputs that answers, and its inputs. Raises `InputError`."""
+        inner: Any
+        try:
+            inner, cells = resolved(self, [_as_cells(a, item) for a, item in zip(self.arguments, inputs)])
+        except ValueError as error:
+            argument = str(error).partition(":")[0]
+            raise InputError(f"{self.name}: {error}", function=self.name, argument=argument) from None
+        return inner, [cell.values for cell in cells]
+
+
+def _as_cells(argument: Argument, value: Values) -> Cells:
+    """What Python hands over, as the cells of a worksheet would come."""
+    if argument.part == "block" and isinstance(value, Mapping):
+        value = [item for pair in value.items() for item in pair]
+    elif argument.part in ("names", "values") and isinstance(value, (str, int, float)):
+        value = [value]
+    if not argument.part or value is None:
+        return Cells(value)
+    if argument.part == "quantity":
+        return Cells(value)
+    return Cells([np.asarray(item) if isinstance(item, (list, tuple)) else item for item in value])
+
+
 def _flagged(codes: Any) -> list[tuple[int, ...]]:
     """The indices where an array of codes, or of truth values, is not 0; the empty index for a scalar."""
     return [tuple(index) for index in np.argwhere(codes).tolist()]
@@ -504,12 +576,14 @@ class Registry(dict[str, Function]):
         equation: str = "",
         caution: str = "",
         rules: Iterable[Rule] = (),
+        kind: type[Function] | None = None,
+        resolve: Callable[..., Any] | None = None,
     ) -> Function:
         """Declare a worksheet function; the name and argument names are those of the physics function.
 
         Raises `DeclarationError`, naming the function and what is wrong with it.
         """
-        function = Function(
+        function = (kind or Function)(
             name=name or physics.__name__,
             group=group,
             help=help,
@@ -523,6 +597,7 @@ class Registry(dict[str, Function]):
             caution=caution,
             rules=tuple(rules),
             physics=physics,
+            resolve=resolve,
         )
         for complaint in self._complaints(function):
             raise DeclarationError(f"{function.name}: {complaint}")

@@ -19,7 +19,7 @@ ALLOWED = {
     "physics": (("physics",), ("numpy",)),
     "cells": ((), ("numpy",)),
     "registry": (("cells", "errors", "units"), ("numpy",)),
-    "catalogue": (("registry", "physics", "catalogue", "units"), ("numpy",)),
+    "catalogue": (("errors", "registry", "physics", "catalogue", "units"), ("numpy",)),
     "engine": (("errors", "registry", "engine"), ("numpy", "openpyxl")),
     "workbook": (("errors", "engine", "workbook"), ("numpy", "openpyxl", "defusedxml", "pyarrow")),
     "template": (("errors", "units", "registry", "catalogue", "template", ""), ("openpyxl",)),

@@ -220,6 +220,9 @@ class Cell:
                 raise Refused(f"{function.sheet_name}: the argument {argument.name} is missing")
         runs = []
         for argument, tree in zip(declared, arguments):
+            if argument.part and type(tree) is Missing:
+                runs.append(constant(ours.LEFT_OUT))
+                continue
             is_range = argument.many or (type(tree) is Ref and not tree.cells.single)
             as_range = is_range and type(tree) is not Missing
             runs.append(self.ranged(tree, mode) if as_range else self.value(tree, mode))

@@ -7,9 +7,16 @@ from collections.abc import Callable
 
 import numpy as np
 
-from ..registry import Cells, Function, from_cells
+from ..registry import NO_BLOCK, Cells, Function, from_cells
 from . import lanes as ln
 from .lanes import BLANK, NUMBER, VALUE, Area, ExcelError, Lanes
+
+
+class _LeftOut:
+    """An argument that the formula leaves out, which is not the same as a blank cell where values are changed."""
+
+
+LEFT_OUT = _LeftOut()
 
 
 def calling(function: Function, runs: list[Callable]) -> Callable:
@@ -19,11 +26,20 @@ def calling(function: Function, runs: list[Callable]) -> Callable:
 
 def _call(function, args):
     declared, n = function.arguments, ln.lanes_in(*args)
-    if n and any(argument.many and _has_gaps(value) for argument, value in zip(declared, args)):
+    if n and any(argument.many and not argument.part and _has_gaps(value) for argument, value in zip(declared, args)):
         return _by_gaps(function, args, n)
-    cells = [_list(value) if argument.many else _single(value) for argument, value in zip(declared, args)]
+    cells = list(map(_cells, declared, args))
     values, codes = from_cells(function, cells)
     return ln.settled(values, codes=ln.SOUND if codes is None else np.asarray(codes, np.uint8))
+
+
+def _cells(argument, value):
+    """`Cells` of an argument."""
+    if value is LEFT_OUT:
+        return Cells()
+    if argument.part == "block" and ln.as_area(value).shape[1] != 2:
+        return NO_BLOCK
+    return _list(value) if argument.many else _single(value)
 
 
 def _single(value):
@@ -69,7 +85,11 @@ def _has_gaps(value):
 
 def _by_gaps(function, args, n):
     """A call whose lists are longer in some lanes than in others: once for each pattern of blank cells."""
-    lists = [value for argument, value in zip(function.arguments, args) if argument.many and value is not None]
+    lists = [
+        value
+        for argument, value in zip(function.arguments, args)
+        if argument.many and not argument.part and value is not None
+    ]
     blank = [np.broadcast_to(_blank(cell), n) for value in lists for cell in ln.cells_of(value)]
     _, patterns = np.unique(np.array(blank), axis=1, return_inverse=True)
     result, index = 0.0, np.zeros(n, np.intp)

@@ -7,7 +7,7 @@ many sections as there are names `length`, `length_2`, `length_3` and so on.
 
 import inspect
 from collections.abc import Callable, Mapping, Sequence
-from functools import update_wrapper
+from functools import cache, update_wrapper
 from itertools import count
 from operator import itemgetter
 from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar
@@ -206,6 +206,12 @@ class Plant(NamedTuple):
 def readers(parameters: Mapping[str, Any]) -> dict[str, Callable[[Mapping[str, Any]], Any]]:
     """For parameters, name to type, the function that makes the argument from single names: a group, or the value."""
     return {name: getattr(kind, "from_names", itemgetter(name)) for name, kind in parameters.items()}
+
+
+@cache
+def parameters(function: Callable[..., Any]) -> tuple[str, ...]:
+    """The names of a function's parameters."""
+    return tuple(inspect.signature(function).parameters)
 
 
 def over(function: Callable[[Any], Any], group: T) -> T:

@@ -4,34 +4,69 @@ Every loss is computed from its own physics, none as what is left over, so the s
 of the whole chain.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 
 from .alternator import copper_loss, diode_loss
 from .cable import cable_loss
-from .groups import MORE_SECTIONS, SECTION, Plant, flat
-from .nozzle import head_balance, jet_velocity, operating_flow
+from .groups import MORE_SECTIONS, SECTION, Outlet, Pipe, Plant, Water, Wheel, flat, parameters
+from .nozzle import HeadBalance, head_balance, jet_velocity, operating_flow
 from .operating_point import operating_point
-from .values import Result, Words
+from .values import Result, Values, Words
 from .water import density, kinematic_viscosity
 from .wheel import cup_loss, euler_power, windage_power
 
-LINES = (
-    "gross",
-    "unfilled pipe",
-    "pipe friction",
-    "fittings",
-    "nozzle",
-    "cups",
-    "alignment",
-    "windage",
-    "bearings",
-    "iron",
-    "windings",
-    "diodes",
-    "cable",
-    "controller",
-    "battery",
+
+@flat(
+    "flow gross_head",
+    SECTION,
+    "nozzle fittings jets velocity_coefficient contraction temperature gravity",
+    MORE_SECTIONS,
 )
+def head_use(flow: Values, gross_head: Values, pipe: Pipe, outlet: Outlet, water: Water) -> HeadBalance:
+    """How a flow [m³/s] uses the gross head. [m]"""
+    return head_balance(flow, gross_head, pipe.laid(), outlet, kinematic_viscosity(water.temperature), water.gravity)
+
+
+def weight_flow(flow: Values, temperature: Values, gravity: Values) -> Result:
+    """Weight of the water that passes each second. [N/s]"""
+    return density(temperature) * gravity * flow
+
+
+def _unfilled(weight, heads, flow, available_flow):
+    return weight * np.where(flow >= available_flow, -heads.excess, 0.0)
+
+
+def _alignment(speed: Values, flow: Values, jet_velocity: Values, wheel: Wheel, temperature: Values) -> Result:
+    return (1 - wheel.alignment) * euler_power(speed, flow, jet_velocity, wheel, temperature)
+
+
+def _controller(load, controller_efficiency, settled):
+    tracked = np.asarray(load) == "controller"
+    return np.where(tracked, (1 - controller_efficiency) * settled.volts * settled.current, 0.0)
+
+
+# Each line from the single names it needs: inputs, and flow, heads (`head_use`), weight (`weight_flow`), jet_velocity,
+# settled (`operating_point`), its speed and its current.
+LINE_WATTS: dict[str, Callable[..., Result]] = {
+    "gross": lambda weight, gross_head: weight * gross_head,
+    "unfilled pipe": _unfilled,
+    "pipe friction": lambda weight, heads: weight * heads.friction,
+    "fittings": lambda weight, heads: weight * heads.fittings,
+    "nozzle": lambda weight, heads, velocity_coefficient: weight * heads.nozzle * (1 - velocity_coefficient**2),
+    "cups": flat()(cup_loss).flat,
+    "alignment": flat()(_alignment).flat,
+    "windage": windage_power,
+    "bearings": lambda bearing_drag, speed: bearing_drag * speed,
+    "iron": lambda iron_drag, speed: iron_drag * speed,
+    "windings": copper_loss,
+    "diodes": diode_loss,
+    "cable": cable_loss,
+    "controller": _controller,
+    "battery": lambda settled: settled.power,
+}
+LINES = tuple(LINE_WATTS)
 
 
 @flat(
@@ -61,30 +96,22 @@ def power_ledger(plant: Plant, ledger_line: Words) -> Result:
         cups. NaN for another word. [W]
     """
     gross_head, pipe, outlet, water, available_flow, wheel, alternator, load = plant
-    temperature, gravity = water
     flow = operating_flow(gross_head, pipe, outlet, water, available_flow)
-    heads = head_balance(flow, gross_head, pipe.laid(), outlet, kinematic_viscosity(temperature), gravity)
-    unused = np.where(flow >= available_flow, -heads.excess, 0.0)
-    jet = jet_velocity(heads.nozzle, outlet.velocity_coefficient, gravity)
-    settled = operating_point(flow, jet, wheel, alternator, load, temperature)
-    speed, current = settled.speed, settled.current
-    weight = density(temperature) * gravity * flow
-    tracked = np.asarray(load.load) == "controller"
-    watts = {
-        "gross": weight * gross_head,
-        "unfilled pipe": weight * unused,
-        "pipe friction": weight * heads.friction,
-        "fittings": weight * heads.fittings,
-        "nozzle": weight * heads.nozzle * (1 - outlet.velocity_coefficient**2),
-        "cups": cup_loss(speed, flow, jet, wheel, temperature),
-        "alignment": (1 - wheel.alignment) * euler_power(speed, flow, jet, wheel, temperature),
-        "windage": windage_power(speed, wheel.windage),
-        "bearings": wheel.bearing_drag * speed,
-        "iron": alternator.iron_drag * speed,
-        "windings": copper_loss(current, alternator.phase_resistance, alternator.connection),
-        "diodes": diode_loss(current, alternator.diode_drop),
-        "cable": cable_loss(current, load.cable_resistance),
-        "controller": np.where(tracked, (1 - load.controller_efficiency) * settled.volts * current, 0.0),
-        "battery": settled.power,
+    heads = head_use(flow, gross_head, pipe, outlet, water)
+    jet = jet_velocity(heads.nozzle, outlet.velocity_coefficient, water.gravity)
+    settled = operating_point(flow, jet, wheel, alternator, load, water.temperature)
+    names = {
+        "gross_head": gross_head,
+        "flow": flow,
+        "available_flow": available_flow,
+        "heads": heads,
+        "weight": weight_flow(flow, *water),
+        "jet_velocity": jet,
+        "settled": settled,
+        "speed": settled.speed,
+        "current": settled.current,
     }
-    return np.select([np.asarray(ledger_line) == name for name in LINES], [watts[name] for name in LINES], np.nan)
+    for group in (outlet, water, wheel, alternator, load):
+        names |= group._asdict()
+    watts = [line(**{name: names[name] for name in parameters(line)}) for line in LINE_WATTS.values()]
+    return np.select([np.asarray(ledger_line) == line for line in LINES], watts, np.nan)

@@ -16,6 +16,7 @@ class FakeArgument:
     required: bool = True
     many: bool = False
     is_text: bool = False
+    part: str = ""
 
 
 @dataclass
@@ -23,6 +24,7 @@ class FakeFunction:
     sheet_name: str
     arguments: tuple
     core: object
+    resolve: None = None
     seen: list = field(default_factory=list)  # the arguments of each call
 
     def lanes(self, args):

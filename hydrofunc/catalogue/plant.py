@@ -1,0 +1,364 @@
+"""Declaration: one function that asks a whole plant, which stands in a block of names and values."""
+
+from collections.abc import Mapping
+from difflib import get_close_matches
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from ..errors import InputError
+from ..physics import plant as physics
+from ..physics.ledger import LINES
+from ..registry import REQUIRED, Argument, Cells, Example, Function, PlantFunction, Rule, declare
+from . import nomenclature as n
+from .alternator import WHOLE_POLES
+from .cable import AREA, CONDUCTOR_TEMPERATURE, LENGTH_ONE_WAY, MATERIAL
+from .memory import Memory
+from .nozzle import WHOLE_JETS, WITHIN_PIPE
+from .operating_point import LOAD_RULES, SOURCE
+from .pipe import NEXT_BORES, SMOOTH_ENOUGH
+
+MEMORY = Memory(limit=32_000_000)
+
+# Rows of the block. One that is not there has the default of its argument.
+INPUTS = (
+    n.GROSS_HEAD,
+    n.LENGTH,
+    n.BORE,
+    n.ROUGHNESS,
+    n.FITTINGS,
+    n.LENGTH_2,
+    n.BORE_2,
+    n.ROUGHNESS_2,
+    n.LENGTH_3,
+    n.BORE_3,
+    n.ROUGHNESS_3,
+    n.TEMPERATURE,
+    n.GRAVITY,
+    n.AVAILABLE_FLOW,
+    n.NOZZLE,
+    n.JETS,
+    n.VELOCITY_COEFFICIENT,
+    n.CONTRACTION,
+    n.PITCH_DIAMETER,
+    n.DEFLECTION,
+    n.CUP_FRICTION,
+    n.ALIGNMENT,
+    n.BEARING_DRAG,
+    n.WINDAGE,
+    n.PHASE_VOLTS,
+    n.POLE_PAIRS,
+    n.PHASE_RESISTANCE,
+    n.PHASE_INDUCTANCE,
+    n.CONNECTION,
+    n.DIODE_DROP,
+    n.IRON_DRAG,
+    n.CABLE_RESISTANCE,
+    LENGTH_ONE_WAY.with_(name="cable_length"),
+    AREA.with_(name="cable_area"),
+    MATERIAL.with_(name="cable_material"),
+    CONDUCTOR_TEMPERATURE.with_(name="cable_temperature"),
+    n.LOAD,
+    n.BATTERY_VOLTS,
+    n.LOAD_RESISTANCE,
+    n.CONTROLLER_EFFICIENCY,
+)
+STATE = (n.SPEED, n.D_C_CURRENT)  # only as a pair; else those at which the plant settles
+_ARGUMENTS = {argument.name: argument for argument in (*INPUTS, *STATE)}
+CHANGEABLE = tuple(_ARGUMENTS)
+# Rows that may be empty because they then say "none": no limit, no further section, another kind of load. Any other
+# row that a quantity needs must hold a value, as an empty cell may well be one that could not be worked up.
+MAY_BE_EMPTY = frozenset(
+    a.name
+    for a in (
+        *(n.AVAILABLE_FLOW, n.BATTERY_VOLTS, n.LOAD_RESISTANCE, n.CONTROLLER_EFFICIENCY),
+        *(n.LENGTH_2, n.BORE_2, n.ROUGHNESS_2, n.LENGTH_3, n.BORE_3, n.ROUGHNESS_3),
+    )
+)
+
+_SECTIONS = ("length", "bore", "roughness", "length_2", "bore_2", "roughness_2", "length_3", "bore_3", "roughness_3")
+# A rule, and the inputs it looks at: it holds for a quantity that needs them all.
+RULES: tuple[tuple[Rule, tuple[str, ...]], ...] = (
+    (WHOLE_JETS, ("jets",)),
+    (SMOOTH_ENOUGH, ("roughness", "bore")),
+    *((rule, _SECTIONS) for rule in NEXT_BORES),
+    (WITHIN_PIPE, ("nozzle", *_SECTIONS)),
+    (WHOLE_POLES, ("pole_pairs",)),
+    *((rule, ("load", rule.argument)) for rule in LOAD_RULES if rule is not WHOLE_POLES),
+)
+
+# What may be asked: name, unit, meaning.
+QUANTITIES: dict[str, tuple[str, str]] = {
+    "flow": ("L/s", "Flow through pipe and jets."),
+    "net_head": ("m", "Total head before the nozzle."),
+    "lost_head": ("m", "Head lost in pipe and fittings."),
+    "friction_head": ("m", "Head lost to friction in the pipe."),
+    "minor_head": ("m", "Head lost in fittings."),
+    "pipe_velocity": ("m/s", "Velocity in the first pipe section."),
+    "reynolds_number": ("-", "Reynolds number in the first pipe section."),
+    "static_pressure": ("bar", "Gauge pressure at the nozzle with the valve shut."),
+    "running_pressure": ("bar", "Gauge pressure at the nozzle while water flows."),
+    "jet_velocity": ("m/s", "Velocity of the jet."),
+    "jet_diameter": ("mm", "Diameter of the jet."),
+    "jet_power": ("W", "Power in the jets."),
+    "jet_force": ("N", "Force of the jets on a wall that stops them."),
+    "best_nozzle": ("mm", "Nozzle of most jet power."),
+    "best_nozzle_flow": ("L/s", "Flow that the best nozzle takes."),
+    "best_nozzle_power": ("W", "Jet power that the best nozzle gives."),
+    "pipe_power_limit": ("W", "Greatest power the water can have at the lower end of the pipe."),
+    "speed": ("rpm", "Speed of the wheel: as it settles, or as changed."),
+    "speed_ratio": ("-", "Cup speed over jet velocity."),
+    "cup_efficiency": ("-", "Share of the jet's power that ideal cups take at that speed ratio."),
+    "cup_count": ("-", "Number of cups (Taygun)."),
+    "jet_ratio": ("-", "Pitch diameter over jet diameter."),
+    "specific_speed": ("rpm", "Specific speed nq."),
+    "stall_torque": ("N·m", "Torque of the wheel held still."),
+    "wheel_torque": ("N·m", "Torque at the shaft."),
+    "wheel_power": ("W", "Power at the shaft."),
+    "windage_power": ("W", "Power lost to windage."),
+    "runaway_speed": ("rpm", "Speed with no load."),
+    "runaway_volts": ("V", "Open d.c. volts at runaway."),
+    "operating_speed": ("rpm", "Speed at which the plant settles."),
+    "operating_current": ("A", "Direct current at which the plant settles."),
+    "operating_volts": ("V", "Volts at the load's end of the cable."),
+    "operating_power": ("W", "Watts into the battery or resistor."),
+    "load_volts": ("V", "The same as operating_volts."),
+    "current": ("A", "Direct current: as the plant settles, at a changed speed, or as changed."),
+    "charging_current": ("A", "Direct current at the speed, averaged bridge; not for a controller."),
+    "cut_in_speed": ("rpm", "Speed at which a battery begins to be charged; 0 for other loads."),
+    "electrical_frequency": ("Hz", "Frequency of the alternator."),
+    "open_circuit_volts": ("V", "D.c. volts at the speed with no load."),
+    "rectified_volts": ("V", "D.c. volts at the bridge."),
+    "alternator_torque": ("N·m", "Torque with which the alternator brakes, iron not counted."),
+    "electrical_torque": ("N·m", "The same with the iron's drag."),
+    "overlap_angle": ("°", "Overlap of the diodes, electrical."),
+    "copper_loss": ("W", "Heat in the windings."),
+    "diode_loss": ("W", "Heat in the bridge."),
+    "cable_loss": ("W", "Heat along the cable."),
+    "cable_drop": ("V", "Volts lost along the cable."),
+    "cable_resistance": ("Ω", "Resistance of the cable, out and back, as it counts."),
+    **{physics.watts_name(line): ("W", f"Line {line} of the power ledger.") for line in LINES},
+    "plant_efficiency": ("%", "Watts into the load over the gross power of the water."),
+}
+
+PLANT = Argument("plant", "text", "The plant: a range of two columns, names and values.", many=True, part="block")
+NAMES = Argument(
+    "names", "text", "Names of inputs that have another value here.", many=True, part="names", default="none"
+)
+VALUES = Argument(
+    "values",
+    "text",
+    "Their values, as many as names; blank: as in the plant.",
+    many=True,
+    part="values",
+    default="as in the plant",
+)
+QUANTITY = Argument(
+    "quantity",
+    "text",
+    "What is asked, such as flow, net_head, operating_speed or battery_watts.",
+    choices=tuple(QUANTITIES),
+    part="quantity",
+)
+
+
+def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> Any:
+    """The function of single inputs that gives the quantity, and the `Cells` of its arguments.
+
+    Raises `ValueError` for an unknown quantity, and for a name that may not be changed.
+    """
+    quantity = _listed("quantity", own["quantity"].values, tuple(QUANTITIES))
+    for name in changed:
+        _listed("names", name, CHANGEABLE)
+    inputs, worked_up = plant_cells(block, changed)
+    given = frozenset(a.name for a in STATE if a.name in changed)
+    steps = _steps(given, worked_up)
+    needed = physics.inputs_of(quantity, steps)
+    function = _single(quantity, given, worked_up, empty_rows(needed, block, changed))
+    return function, [inputs.get(argument.name, Cells()) for argument in function.arguments]
+
+
+def plant_cells(block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> tuple[dict[str, Cells], bool]:
+    """The cells that count by name; and whether the cable's resistance is worked up from its length and area.
+
+    It is where one of those is changed: a change counts more than the row `cable_resistance`, which was worked up
+    before it. And where there is no such row, but one of the cable's length.
+    """
+    inputs = {name: cells for name, cells in block.items() if name not in changed and name not in STATE_NAMES}
+    inputs |= changed
+    if "cable_resistance" in changed:
+        return inputs, False
+    if any(name in changed for name in physics.CABLE):
+        return inputs, True
+    return inputs, _is_empty(inputs.get("cable_resistance")) and not _is_empty(inputs.get("cable_length"))
+
+
+STATE_NAMES = tuple(a.name for a in STATE)
+
+
+def empty_rows(needed: tuple[str, ...], block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> frozenset[str]:
+    """The needed rows that are there, but empty in some scenario, and may not be."""
+    return frozenset(
+        name
+        for name in needed
+        if name in block
+        and name not in changed
+        and name not in MAY_BE_EMPTY
+        and block[name].errors is None
+        and (block[name].values is None or getattr(block[name].values, "dtype", None) is np.dtype(object))
+    )
+
+
+def _is_empty(cells: Cells | None) -> bool:
+    return cells is None or (cells.values is None and cells.errors is None)
+
+
+def _listed(argument: str, word: object, known: tuple[str, ...]) -> str:
+    """The word, if it is on the list. Raises `ValueError`."""
+    text = "_".join(word.lower().split()) if isinstance(word, str) else ""
+    if text in known:
+        return text
+    if word is None:
+        raise ValueError(f"{argument}: is missing; it must be one of {', '.join(known)}")
+    near = get_close_matches(text, known, n=1)
+    hint = f"Did you mean {near[0]}? " if near else ""
+    raise ValueError(f"{argument}: {word!r} is not on the list. {hint}It must be one of {', '.join(known)}")
+
+
+@lru_cache(maxsize=16)
+def _steps(given: frozenset[str], worked_up: bool) -> Mapping[str, physics.Step]:
+    return physics.steps_with(given, worked_up)
+
+
+@lru_cache(maxsize=4096)
+def _single(quantity: str, given: frozenset[str], worked_up: bool, must_hold: frozenset[str]) -> Function:
+    """The function of the single inputs that a quantity needs; those in `must_hold` have no default."""
+    steps = _steps(given, worked_up)
+    needed = physics.inputs_of(quantity, steps)
+
+    def answer(**inputs: Any) -> Any:
+        # A copy, since a remembered array is shared.
+        return np.array(physics.solved(quantity, inputs, steps, MEMORY))[()]
+
+    unit, meaning = QUANTITIES[quantity]
+    return Function(
+        **_WORDS,
+        arguments=single_arguments(needed, must_hold),
+        unit=unit,
+        meaning=meaning,
+        rules=tuple(rule for rule, names in RULES if set(names) <= set(needed)),
+        physics=answer,
+    )
+
+
+def single_arguments(needed: tuple[str, ...], must_hold: frozenset[str]) -> tuple[Argument, ...]:
+    """The arguments of these names, those without a default first; those in `must_hold` have none."""
+    arguments = (_ARGUMENTS[a].with_(default=REQUIRED) if a in must_hold else _ARGUMENTS[a] for a in needed)
+    return tuple(sorted(arguments, key=lambda argument: not argument.required))
+
+
+class Plant:
+    """A plant in Python: `plant.battery_watts` is a quantity, `plant.with_(nozzle=7)` another plant.
+
+    `values` are numbers, words or arrays by name, in trade units; `changed` are values that count instead. Names that
+    are no input are passed over in `values`, and refused in `changed`.
+    """
+
+    def __init__(self, values: Mapping[str, Any], changed: Mapping[str, Any] | None = None) -> None:
+        self._values, self._changed = dict(values), dict(changed or {})
+        for name in self._changed:
+            if name not in CHANGEABLE:
+                raise InputError(
+                    f"plant: {name} is no input that may be changed; they are {', '.join(CHANGEABLE)}",
+                    function="plant",
+                    argument=name,
+                )
+
+    def with_(self, **changed: Any) -> "Plant":
+        """The same plant with other values."""
+        return Plant(self._values, self._changed | changed)
+
+    def ask(self, quantity: str) -> Any:
+        """A quantity in its trade unit: a number, or an array. Raises `InputError` naming the argument."""
+        return PLANT_FUNCTION(self._values, quantity, list(self._changed), list(self._changed.values()))
+
+    def __getattr__(self, quantity: str) -> Any:
+        if quantity not in QUANTITIES:
+            near = get_close_matches(quantity, QUANTITIES, n=1)
+            hint = f"; did you mean {near[0]}?" if near else ""
+            raise AttributeError(f"a plant has no quantity {quantity!r}{hint}")
+        return self.ask(quantity)
+
+    def __dir__(self) -> list[str]:
+        return sorted({*object.__dir__(self), *QUANTITIES})
+
+
+# `hydrofunc.plant`: without a quantity it gives a `Plant`.
+class _PlantInPython(PlantFunction):
+    __doc__ = vars(PlantFunction)["__doc__"]
+
+    def describe(self) -> str:
+        """The function explained, with all that may be asked and changed."""
+        lines = [super().describe(), "", "Quantities:"]
+        lines += [f"  {name} [{unit}]: {meaning}" for name, (unit, meaning) in QUANTITIES.items()]
+        lines += ["", "Inputs, which are rows of the plant and may be changed:"]
+        lines += [
+            f"  {a.name}{'' if a.is_text else f' [{a.unit}]'}: {a.meaning} Allowed: {a.allowed}."
+            + ("" if a.required else f" Default: {a.default_text}.")
+            for a in INPUTS
+        ]
+        state = (f"{a.name} [{a.unit}]" for a in STATE)
+        return "\n".join([*lines, "", f"Only as a changed value: {', '.join(state)}; else those of the settled plant."])
+
+    def __call__(self, plant: Any = None, quantity: Any = None, names: Any = None, values: Any = None, **changed: Any):
+        if quantity is None and names is None:
+            if not isinstance(plant, Mapping):
+                raise InputError("plant: must be a mapping of names to values", function="plant", argument="plant")
+            return Plant(plant, changed)
+        if changed:
+            raise InputError(f"plant: give {', '.join(changed)} in names and values", function="plant")
+        return super().__call__(plant, quantity, names, values)
+
+
+_SITE_A = {
+    "gross_head": 100,
+    "length": 400,
+    "bore": 40.9,
+    "roughness": 0.15,
+    "fittings": 2.6,
+    "temperature": 8,
+    "gravity": 9.80447,
+    "nozzle": 10,
+    "pitch_diameter": 120,
+    "bearing_drag": 0.15,
+    "phase_volts": 12.26683,
+    "pole_pairs": 6,
+    "phase_resistance": 0.12,
+    "phase_inductance": 0.15,
+    "cable_resistance": 0.1,
+    "battery_volts": 54,
+}
+PLANT_FUNCTION = declare(
+    physics.plant,
+    kind=_PlantInPython,
+    resolve=resolve,
+    group="Whole plant",
+    help="Any quantity of a whole plant, which stands in two columns of names and values; with other values for some "
+    "inputs if you like.",
+    arguments=(PLANT, QUANTITY, NAMES, VALUES),
+    unit="-",
+    meaning="The quantity, in the unit it has elsewhere: L/s, m, bar, mm, rpm, N·m, V, A, W, °, %.",
+    equation="as in the functions of the single steps",
+    source=f"{SOURCE}; Darcy-Weisbach pipe friction",
+    example=Example(
+        {"plant": _SITE_A, "quantity": "battery_watts", "names": ["battery_volts"], "values": [57]},
+        892.1,
+        "A fuller battery; 880.9 W at its 54 V.",
+    ),
+    caution="Rows it does not know are passed over and a row left out has its default, so a misspelt row goes unseen.",
+)
+_WORDS: dict[str, Any] = {
+    field: getattr(PLANT_FUNCTION, field)
+    for field in ("name", "group", "help", "symbol", "equation", "source", "example", "caution")
+}
