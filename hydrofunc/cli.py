@@ -208,7 +208,7 @@ def inputs(name: str | None, as_csv: bool, as_json: bool) -> None:
     """
     if as_csv and as_json:
         raise click.UsageError("give --csv or --json, not both.")
-    from .jobs.inputs import described
+    from .jobs.inputs import described, when_empty
 
     records = described(name)
     if as_json:
@@ -220,7 +220,8 @@ def inputs(name: str | None, as_csv: bool, as_json: bool) -> None:
 
         writer = csv.DictWriter(sys.stdout, list(records[0]), lineterminator="\n")
         writer.writeheader()
-        writer.writerows(record | {"units": " ".join(record["units"])} for record in records)
+        for record in records:
+            writer.writerow(record | {what: " ".join(record[what]) for what in ("units", "instead")})
     else:
         sheet = None
         for record in records:
@@ -229,7 +230,8 @@ def inputs(name: str | None, as_csv: bool, as_json: bool) -> None:
                 click.echo(f"\n{sheet}")
             unit = "" if record["unit"] in ("-", "text") else f"  [{record['unit']}]"
             click.echo(f"  {record['cell']:5} {record['name']}{unit}  {record['label']}")
-            for what in ("allowed", "empty", "how") if name else ("empty",):
+            click.echo(f"        {when_empty(record)}")
+            for what in ("allowed", "why", "how") if name else ():
                 if record[what]:
                     click.echo(f"        {record[what]}")
 

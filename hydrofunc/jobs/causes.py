@@ -124,7 +124,7 @@ class Causes:
             seen.add(other)
             value, item = cells.get(other), _ITEMS.get(other)
             if isinstance(self._book.cells.get(other), Formula):
-                if isinstance(value, str) or (through_zeros and value == 0):  # what does that cell lack?
+                if value == "" or (through_zeros and value == 0):  # what does that cell lack?
                     todo += self._precedents[other]
             elif value is None or value == "":
                 empty.append(other)
@@ -163,7 +163,8 @@ def _shortened(told):
 
 
 def _is_needed(key):
-    return key in _ITEMS and not _ITEMS[key].optional
+    """Whether it is an input that nothing replaces."""
+    return key in _ITEMS and _ITEMS[key].needed and not _ITEMS[key].unless
 
 
 def _merged(groups, order):

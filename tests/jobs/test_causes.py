@@ -8,11 +8,9 @@ from click.testing import CliRunner
 from openpyxl.chart import LineChart, Reference
 
 from hydrofunc.cli import main
-from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.hosts.doctor import check_book
-from hydrofunc.jobs.causes import Causes
 from hydrofunc.jobs.recalc import calculated
-from hydrofunc.template import INPUTS
+from hydrofunc.template import INPUTS, build
 from tests import books
 
 
@@ -34,14 +32,14 @@ def said_of(cells, chart=None, names=()):
     return [str(cause) for cause in calculated(stream.getvalue())[1]]
 
 
-def template_without(**inputs):
-    """The causes of errors in the template with some inputs changed."""
-    changes = {books.CELLS[name]: value for name, value in inputs.items()}
-    plan = books.plan()
-    result = plan.run(changes)
-    values = {key: result.value(key) for key in plan.outputs}
-    shown = sum(isinstance(value, ExcelError) for value in values.values())
-    return Causes(books.template_book(), plan).of(values, changes), shown
+def template_with(name, value):
+    """What is said of the template, as a file, in which somebody typed over the cell of this name."""
+    sheet, cell = books.template_book().resolve(name)
+    book = books.opened()
+    book[sheet][cell] = value
+    stream = io.BytesIO()
+    book.save(stream)
+    return stream.getvalue(), f"{sheet}!{cell}"
 
 
 def test_one_cause_is_one_line_with_the_number_of_its_consequences():
@@ -96,51 +94,69 @@ def test_another_error_in_a_chart_is_a_problem():
 # -- the template ------------------------------------------------------------------------------------------
 
 
-def test_the_template_as_it_is_has_no_cause():
-    causes, _ = template_without()
-    assert causes == []
+def test_neither_an_empty_template_nor_one_without_any_value_of_its_example_has_a_cause():
+    """Both draw charts of which some points are left out by NA()."""
+    for data in (build(), build(example=True)):
+        assert calculated(data)[1] == []
 
 
-@pytest.mark.parametrize("name", ["latitude", "pipe_length", "pole_pairs", "entrance", "pitch_diameter"])
-def test_one_empty_input_is_one_line_that_names_it(name):
-    """A person who had emptied latitude got 1,000 lines, and none of them said latitude."""
-    item = next(item for item in INPUTS if item.name == name)
-    causes, shown = template_without(**{name: None})
-    assert shown > 300 and len(causes) == 1
-    assert str(causes[0]).startswith(f"{item.sheet}!{item.cell} ({item.label}) is empty: ")
-    assert causes[0].others > 300
+@pytest.mark.parametrize("value", ["=1/0", "=NA()"])
+def test_a_broken_cell_of_the_template_is_one_line_with_its_label_and_its_consequences(value):
+    data, cell = template_with("water_density", value)
+    causes = calculated(data)[1]
+    assert len(causes) == 1
+    assert str(causes[0]).startswith(f"{cell} (Density of the water) shows #") and causes[0].others > 100
 
 
-def test_what_may_be_empty_is_named_but_not_blamed():
-    """Battery volts may be empty, with a resistor as load; the line says what is read, empty cells first."""
-    causes, _ = template_without(battery_volts=None)
-    assert len(causes) == 1 and causes[0].lacks == ()
-    assert "(Battery volts while charging) (empty)" in causes[0].reads[0]
+def test_a_number_typed_as_words_is_shown_where_it_is_read():
+    data, cell = template_with("gravity", "about 9.8")
+    said = [str(cause) for cause in calculated(data)[1]]
+    assert 0 < len(said) < 5
+    assert all(f"{cell} (Gravity) 'about 9.8'" in line for line in said)
 
 
-def test_a_word_in_the_place_of_a_number_is_named():
-    causes, _ = template_without(latitude="45 N")
-    assert str(causes[0]).startswith("Site!C9 (Latitude) holds '45 N', which is no number: ")
+def test_an_input_that_nothing_replaces_is_blamed_and_what_may_be_empty_is_only_shown():
+    """Formulas of a person's own on a sheet of the template, where both kinds are read."""
+    length = next(item for item in INPUTS if item.name == "pipe_length")
+    latitude = next(item for item in INPUTS if item.name == "latitude")
+    book = openpyxl.Workbook()
+    book.create_sheet(length.sheet)[f"B{length.cell[1:]}"] = length.label
+    book.create_sheet(latitude.sheet)[f"B{latitude.cell[1:]}"] = latitude.label
+    sheet = book.active
+    sheet["A1"], sheet["A2"] = (f"=1/'{item.sheet}'!{item.cell}" for item in (length, latitude))
+    sheet["A3"] = f'=1/IF(\'{length.sheet}\'!{length.cell}="","",1)'  # reads a blank word that comes of an empty cell
+    sheet["A4"] = "=1/A5"
+    sheet["A5"] = f"='{length.sheet}'!{length.cell}"  # a plain reference, which gives 0
+    stream = io.BytesIO()
+    book.save(stream)
+    first, second = map(str, calculated(stream.getvalue())[1])
+    assert (
+        first
+        == f"{length.sheet}!{length.cell} ({length.label}) is empty: Sheet!A1 shows #DIV/0!, and 2 cells that use it"
+    )
+    assert second == f"Sheet!A2 shows #DIV/0!; it reads {latitude.sheet}!{latitude.cell} ({latitude.label}) (empty)"
 
 
-def test_all_inputs_empty_are_a_page_of_lines_and_not_a_thousand():
-    causes, shown = template_without(**{item.name: None for item in INPUTS})
-    assert shown > 500 and len(causes) < 30
-    said = " ".join(map(str, causes))
-    assert all(f"({label}) is empty" in said for label in ("Latitude", "Length along the pipe", "Pipe standard"))
-
-
-def test_every_error_of_the_template_is_a_cause_or_counted_with_one():
-    """Nothing is left out but what is meant for a chart."""
-    causes, shown = template_without(latitude=None)
-    assert sum(cause.others + 1 for cause in causes) >= 0.95 * shown
+def test_a_word_in_an_input_is_named():
+    item = next(item for item in INPUTS if item.name == "latitude")
+    book = openpyxl.Workbook()
+    book.active["A1"] = f"=1+'{item.sheet}'!{item.cell}"
+    sheet = book.create_sheet(item.sheet)
+    sheet[item.cell], sheet[f"B{item.cell[1:]}"] = "45 N", item.label
+    stream = io.BytesIO()
+    book.save(stream)
+    where = f"{item.sheet}!{item.cell} (Latitude)"
+    assert [str(cause) for cause in calculated(stream.getvalue())[1]] == [
+        f"{where} holds '45 N', which is no number: Sheet!A1 shows #VALUE!"
+    ]
 
 
 def test_the_commands_say_causes(tmp_path):
-    path = tmp_path / "emptied.xlsx"
-    path.write_bytes(books.calculated_with(latitude=None))
+    path = tmp_path / "broken.xlsx"
+    data, cell = template_with("water_density", "=1/0")
+    path.write_bytes(calculated(data)[0])
     done = CliRunner().invoke(main, ["recalc", str(path), "--out", str(tmp_path / "again.xlsx")])
     assert done.exit_code == 0
-    assert len(done.stderr.splitlines()) == 1 and done.stderr.startswith("Site!C9 (Latitude) is empty")
+    assert len(done.stderr.splitlines()) == 1 and done.stderr.startswith(f"{cell} (Density of the water) shows")
     found = [finding for finding in check_book(path) if finding.is_problem]
     assert len(found) == 1 and found[0].text == done.stderr.strip()
