@@ -129,7 +129,7 @@ def _cable(i, size):
         ),
         Formula('=IF(N(C{row})>0,cable_lost*cable_area/C{row},"")', "0.0"),
         Formula(f"=IFERROR({carries},0)", "0.0"),
-        Formula('=IF(AND(current>0,N(D{row})<=cable_drop,E{row}>=fuse_margin*current),"yes","no")'),
+        Formula('=IF(AND(N(D{row})<=cable_drop,E{row}>=fuse_amps),"yes","no")'),
     )
 
 
@@ -403,6 +403,14 @@ PAGE = Page(
             digits="#,##0",
         ),
         Result(
+            "fuse_amps",
+            "Fuse and cable must carry at least",
+            "A",
+            "=fuse_margin*current",
+            "Today's current, with the fuse's margin.",
+            digits="0.0",
+        ),
+        Result(
             "cable_lost",
             "Volts today's cable loses",
             "%",
@@ -430,7 +438,7 @@ PAGE = Page(
             "cable_advised",
             "Smallest cable that is enough",
             "mm²",
-            '=IFERROR(INDEX(cable_sizes,MATCH("yes",cable_enough,0)),"none of these")',
+            '=IF(current>0,IFERROR(INDEX(cable_sizes,MATCH("yes",cable_enough,0)),"none of these"),"no current")',
             "Loses no more than sheet Limits allows and carries the current with the fuse's margin. By today's "
             "current; with a thicker cable a little more flows.",
             digits="0.0",
