@@ -7,7 +7,7 @@ an element is not allowed. Words are written as here; in a worksheet and at run 
 # A number is also one of the "numbers" of the second overload, and the first one then decides.
 # mypy: disable-error-code="overload-overlap"
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, Literal, TypeAlias, overload
 
 from numpy import float64, floating, integer
@@ -2744,6 +2744,418 @@ class _PowerLedger(Function):
     ) -> _Array: ...
 
 power_ledger: _PowerLedger
+
+class _WholePlant:
+    """A plant in Python: `plant.battery_watts` is a quantity, `plant.with_(nozzle=7)` another plant.
+
+    `values` are numbers, words or arrays by name, in trade units; `changed` are values that count instead. Names that
+    are no input are passed over in `values`, and refused in `changed`.
+    """
+    def with_(self, **changed: Any) -> _WholePlant: ...
+    def ask(
+        self,
+        quantity: Literal[
+            "flow",
+            "net_head",
+            "lost_head",
+            "friction_head",
+            "minor_head",
+            "pipe_velocity",
+            "reynolds_number",
+            "static_pressure",
+            "running_pressure",
+            "jet_velocity",
+            "jet_diameter",
+            "jet_power",
+            "jet_force",
+            "best_nozzle",
+            "best_nozzle_flow",
+            "best_nozzle_power",
+            "pipe_power_limit",
+            "speed",
+            "speed_ratio",
+            "cup_efficiency",
+            "cup_count",
+            "jet_ratio",
+            "specific_speed",
+            "stall_torque",
+            "wheel_torque",
+            "wheel_power",
+            "windage_power",
+            "runaway_speed",
+            "runaway_volts",
+            "operating_speed",
+            "operating_current",
+            "operating_volts",
+            "operating_power",
+            "load_volts",
+            "current",
+            "charging_current",
+            "cut_in_speed",
+            "electrical_frequency",
+            "open_circuit_volts",
+            "rectified_volts",
+            "alternator_torque",
+            "electrical_torque",
+            "overlap_angle",
+            "copper_loss",
+            "diode_loss",
+            "cable_loss",
+            "cable_drop",
+            "cable_resistance",
+            "gross_watts",
+            "unfilled_pipe_watts",
+            "pipe_friction_watts",
+            "fittings_watts",
+            "nozzle_watts",
+            "cups_watts",
+            "alignment_watts",
+            "windage_watts",
+            "bearings_watts",
+            "iron_watts",
+            "windings_watts",
+            "diodes_watts",
+            "cable_watts",
+            "controller_watts",
+            "battery_watts",
+            "plant_efficiency",
+        ],
+    ) -> Any: ...
+    @property
+    def flow(self) -> Any:
+        """Flow through pipe and jets. [L/s]"""
+
+    @property
+    def net_head(self) -> Any:
+        """Total head before the nozzle. [m]"""
+
+    @property
+    def lost_head(self) -> Any:
+        """Head lost in pipe and fittings. [m]"""
+
+    @property
+    def friction_head(self) -> Any:
+        """Head lost to friction in the pipe. [m]"""
+
+    @property
+    def minor_head(self) -> Any:
+        """Head lost in fittings. [m]"""
+
+    @property
+    def pipe_velocity(self) -> Any:
+        """Velocity in the first pipe section. [m/s]"""
+
+    @property
+    def reynolds_number(self) -> Any:
+        """Reynolds number in the first pipe section."""
+
+    @property
+    def static_pressure(self) -> Any:
+        """Gauge pressure at the nozzle with the valve shut. [bar]"""
+
+    @property
+    def running_pressure(self) -> Any:
+        """Gauge pressure at the nozzle while water flows. [bar]"""
+
+    @property
+    def jet_velocity(self) -> Any:
+        """Velocity of the jet. [m/s]"""
+
+    @property
+    def jet_diameter(self) -> Any:
+        """Diameter of the jet. [mm]"""
+
+    @property
+    def jet_power(self) -> Any:
+        """Power in the jets. [W]"""
+
+    @property
+    def jet_force(self) -> Any:
+        """Force of the jets on a wall that stops them. [N]"""
+
+    @property
+    def best_nozzle(self) -> Any:
+        """Nozzle of most jet power. [mm]"""
+
+    @property
+    def best_nozzle_flow(self) -> Any:
+        """Flow that the best nozzle takes. [L/s]"""
+
+    @property
+    def best_nozzle_power(self) -> Any:
+        """Jet power that the best nozzle gives. [W]"""
+
+    @property
+    def pipe_power_limit(self) -> Any:
+        """Greatest power the water can have at the lower end of the pipe. [W]"""
+
+    @property
+    def speed(self) -> Any:
+        """Speed of the wheel: as it settles, or as changed. [rpm]"""
+
+    @property
+    def speed_ratio(self) -> Any:
+        """Cup speed over jet velocity."""
+
+    @property
+    def cup_efficiency(self) -> Any:
+        """Share of the jet's power that ideal cups take at that speed ratio."""
+
+    @property
+    def cup_count(self) -> Any:
+        """Number of cups (Taygun)."""
+
+    @property
+    def jet_ratio(self) -> Any:
+        """Pitch diameter over jet diameter."""
+
+    @property
+    def specific_speed(self) -> Any:
+        """Specific speed nq. [rpm]"""
+
+    @property
+    def stall_torque(self) -> Any:
+        """Torque of the wheel held still. [N·m]"""
+
+    @property
+    def wheel_torque(self) -> Any:
+        """Torque at the shaft. [N·m]"""
+
+    @property
+    def wheel_power(self) -> Any:
+        """Power at the shaft. [W]"""
+
+    @property
+    def windage_power(self) -> Any:
+        """Power lost to windage. [W]"""
+
+    @property
+    def runaway_speed(self) -> Any:
+        """Speed with no load. [rpm]"""
+
+    @property
+    def runaway_volts(self) -> Any:
+        """Open d.c. volts at runaway. [V]"""
+
+    @property
+    def operating_speed(self) -> Any:
+        """Speed at which the plant settles. [rpm]"""
+
+    @property
+    def operating_current(self) -> Any:
+        """Direct current at which the plant settles. [A]"""
+
+    @property
+    def operating_volts(self) -> Any:
+        """Volts at the load's end of the cable. [V]"""
+
+    @property
+    def operating_power(self) -> Any:
+        """Watts into the battery or resistor. [W]"""
+
+    @property
+    def load_volts(self) -> Any:
+        """The same as operating_volts. [V]"""
+
+    @property
+    def current(self) -> Any:
+        """Direct current: as the plant settles, at a changed speed, or as changed. [A]"""
+
+    @property
+    def charging_current(self) -> Any:
+        """Direct current at the speed, averaged bridge; not for a controller. [A]"""
+
+    @property
+    def cut_in_speed(self) -> Any:
+        """Speed at which a battery begins to be charged; 0 for other loads. [rpm]"""
+
+    @property
+    def electrical_frequency(self) -> Any:
+        """Frequency of the alternator. [Hz]"""
+
+    @property
+    def open_circuit_volts(self) -> Any:
+        """D.c. volts at the speed with no load. [V]"""
+
+    @property
+    def rectified_volts(self) -> Any:
+        """D.c. volts at the bridge. [V]"""
+
+    @property
+    def alternator_torque(self) -> Any:
+        """Torque with which the alternator brakes, iron not counted. [N·m]"""
+
+    @property
+    def electrical_torque(self) -> Any:
+        """The same with the iron's drag. [N·m]"""
+
+    @property
+    def overlap_angle(self) -> Any:
+        """Overlap of the diodes, electrical. [°]"""
+
+    @property
+    def copper_loss(self) -> Any:
+        """Heat in the windings. [W]"""
+
+    @property
+    def diode_loss(self) -> Any:
+        """Heat in the bridge. [W]"""
+
+    @property
+    def cable_loss(self) -> Any:
+        """Heat along the cable. [W]"""
+
+    @property
+    def cable_drop(self) -> Any:
+        """Volts lost along the cable. [V]"""
+
+    @property
+    def cable_resistance(self) -> Any:
+        """Resistance of the cable, out and back, as it counts. [Ω]"""
+
+    @property
+    def gross_watts(self) -> Any:
+        """Line gross of the power ledger. [W]"""
+
+    @property
+    def unfilled_pipe_watts(self) -> Any:
+        """Line unfilled pipe of the power ledger. [W]"""
+
+    @property
+    def pipe_friction_watts(self) -> Any:
+        """Line pipe friction of the power ledger. [W]"""
+
+    @property
+    def fittings_watts(self) -> Any:
+        """Line fittings of the power ledger. [W]"""
+
+    @property
+    def nozzle_watts(self) -> Any:
+        """Line nozzle of the power ledger. [W]"""
+
+    @property
+    def cups_watts(self) -> Any:
+        """Line cups of the power ledger. [W]"""
+
+    @property
+    def alignment_watts(self) -> Any:
+        """Line alignment of the power ledger. [W]"""
+
+    @property
+    def windage_watts(self) -> Any:
+        """Line windage of the power ledger. [W]"""
+
+    @property
+    def bearings_watts(self) -> Any:
+        """Line bearings of the power ledger. [W]"""
+
+    @property
+    def iron_watts(self) -> Any:
+        """Line iron of the power ledger. [W]"""
+
+    @property
+    def windings_watts(self) -> Any:
+        """Line windings of the power ledger. [W]"""
+
+    @property
+    def diodes_watts(self) -> Any:
+        """Line diodes of the power ledger. [W]"""
+
+    @property
+    def cable_watts(self) -> Any:
+        """Line cable of the power ledger. [W]"""
+
+    @property
+    def controller_watts(self) -> Any:
+        """Line controller of the power ledger. [W]"""
+
+    @property
+    def battery_watts(self) -> Any:
+        """Line battery of the power ledger. [W]"""
+
+    @property
+    def plant_efficiency(self) -> Any:
+        """Watts into the load over the gross power of the water. [%]"""
+
+class _Plant(Function):
+    @overload
+    def __call__(
+        self,
+        plant: Mapping[str, Any],
+        quantity: Literal[
+            "flow",
+            "net_head",
+            "lost_head",
+            "friction_head",
+            "minor_head",
+            "pipe_velocity",
+            "reynolds_number",
+            "static_pressure",
+            "running_pressure",
+            "jet_velocity",
+            "jet_diameter",
+            "jet_power",
+            "jet_force",
+            "best_nozzle",
+            "best_nozzle_flow",
+            "best_nozzle_power",
+            "pipe_power_limit",
+            "speed",
+            "speed_ratio",
+            "cup_efficiency",
+            "cup_count",
+            "jet_ratio",
+            "specific_speed",
+            "stall_torque",
+            "wheel_torque",
+            "wheel_power",
+            "windage_power",
+            "runaway_speed",
+            "runaway_volts",
+            "operating_speed",
+            "operating_current",
+            "operating_volts",
+            "operating_power",
+            "load_volts",
+            "current",
+            "charging_current",
+            "cut_in_speed",
+            "electrical_frequency",
+            "open_circuit_volts",
+            "rectified_volts",
+            "alternator_torque",
+            "electrical_torque",
+            "overlap_angle",
+            "copper_loss",
+            "diode_loss",
+            "cable_loss",
+            "cable_drop",
+            "cable_resistance",
+            "gross_watts",
+            "unfilled_pipe_watts",
+            "pipe_friction_watts",
+            "fittings_watts",
+            "nozzle_watts",
+            "cups_watts",
+            "alignment_watts",
+            "windage_watts",
+            "bearings_watts",
+            "iron_watts",
+            "windings_watts",
+            "diodes_watts",
+            "cable_watts",
+            "controller_watts",
+            "battery_watts",
+            "plant_efficiency",
+        ],
+        names: str | Sequence[str] = ...,
+        values: Any = ...,
+    ) -> Any:
+        """Any quantity of a whole plant, which stands in two columns of names and values; with other values for some inputs if you like."""
+    @overload
+    def __call__(self, plant: Mapping[str, Any], **changed: Any) -> _WholePlant: ...
+
+plant: _Plant
 
 class _CableAmpacity(Function):
     @overload

@@ -295,10 +295,9 @@ def _from_resolved(function: _Function, arguments: Sequence[Cells]) -> tuple[Val
             if np.any(code):
                 return nan, np.max(code)
     try:
-        inner, cells = resolved(function, arguments)
+        return from_cells(*resolved(function, arguments))
     except ValueError:
         return nan, VALUE
-    return from_cells(inner, cells)
 
 
 def _explain_block(function: _Function, arguments: Sequence[Cells]) -> str:
@@ -313,7 +312,7 @@ def _deciding(function: _Function, arguments: Sequence[Cells]) -> list[Values]:
     result: list[Values] = []
     for argument, cells in zip(function.arguments, arguments):
         if argument.part in ("block", "names"):
-            words = [cell for cell in _each(cells)[:: 2 if argument.part == "block" else 1]]
+            words = _each(cells)[:: 2 if argument.part == "block" else 1]
         elif argument.is_text and not argument.many:
             words = [cells]
         else:
@@ -322,7 +321,7 @@ def _deciding(function: _Function, arguments: Sequence[Cells]) -> list[Values]:
             result += [item for item in cell if isinstance(item, np.ndarray)]
         if argument.part == "values":
             result += [
-                np.equal(value, None)
+                np.equal(value, np.array(None))
                 for value in (_blank_if_empty(cell).values for cell in _each(cells))
                 if isinstance(value, np.ndarray) and value.dtype == object
             ]

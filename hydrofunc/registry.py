@@ -501,8 +501,10 @@ class Function:
         return InputError(f"{self.name}: {problem.argument}: {problem.reason}", function=self.name, **details)
 
 
+# A function that takes a whole plant; in Python a mapping of names to values. A class without a docstring would have
+# None for one, in place of the description that `help` shows.
 class PlantFunction(Function):
-    """A function that takes a whole plant. In Python the plant is a mapping of names to values."""
+    __doc__ = vars(Function)["__doc__"]
 
     def _evaluate(self, inputs: Sequence[Values]) -> tuple[Values, Codes]:
         inner, values = self._single(inputs)
@@ -518,6 +520,7 @@ class PlantFunction(Function):
 
     def _single(self, inputs: Sequence[Values]) -> tuple[Function, list[Values]]:
         """The function of single inputs that answers, and its inputs. Raises `InputError`."""
+        inner: Any
         try:
             inner, cells = resolved(self, [_as_cells(a, item) for a, item in zip(self.arguments, inputs)])
         except ValueError as error:

@@ -21,7 +21,7 @@ CELLS = {item.name: (item.sheet, item.cell) for item in (*INPUTS, *RECORDED)}
 @cache
 def template():
     """The template without stored values, as bytes."""
-    return build()
+    return build(example=True)
 
 
 @cache

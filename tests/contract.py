@@ -25,6 +25,21 @@ def example_in_order(function):
     return [function.example.arguments.get(a.name) for a in function.arguments]
 
 
+def example_cells(function):
+    """The worked example as a spreadsheet program hands it over: a list is a row, a plant two columns."""
+    return [_as_cells(value) for value in example_in_order(function)]
+
+
+def _as_cells(value):
+    if isinstance(value, dict):
+        return [[name, _as_cell(cell)] for name, cell in value.items()]
+    return [list(map(_as_cell, value))] if isinstance(value, list | tuple) else value
+
+
+def _as_cell(value):
+    return value if isinstance(value, str) else float(value)
+
+
 def python(function):
     """`hydrofunc.NAME` is there, takes the declared arguments and is explained."""
     ours = getattr(hydrofunc, function.name)
@@ -90,7 +105,7 @@ def calc(function):
             assert f"Default: {argument.default_text}." in texts["Description"]
         if argument.unit not in ("-", "text"):
             assert f"[{argument.unit}]" in texts["DisplayName"]
-    cells = [[list(map(float, v))] if isinstance(v, list | tuple) else v for v in example_in_order(function)]
+    cells = example_cells(function)
     assert worker_answer(function.name, cells) == [[answer(function)]]
 
 
@@ -116,7 +131,7 @@ def excel(function):
     for argument, text in zip(function.arguments, texts, strict=True):
         assert text.startswith(argument.meaning)
         assert argument.required or f"Default: {argument.default_text}." in text
-    cells = [[list(map(float, v))] if isinstance(v, list | tuple) else v for v in example_in_order(function)]
+    cells = example_cells(function)
     assert from_cells(*cells) == answer(function)
 
 

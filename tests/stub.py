@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 
 import hydrofunc
+from hydrofunc.catalogue.plant import QUANTITIES, Plant
 from hydrofunc.registry import Argument, Function
 
 STUB = Path(hydrofunc.__file__).with_name("__init__.pyi")
@@ -24,7 +25,7 @@ an element is not allowed. Words are written as here; in a worksheet and at run 
 # A number is also one of the "numbers" of the second overload, and the first one then decides.
 # mypy: disable-error-code="overload-overlap"
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, Literal, TypeAlias, overload
 
 from numpy import float64, floating, integer
@@ -66,6 +67,8 @@ def typed(function: Function) -> str:
     It is a class, because a declared function also has `describe`, `explain` and more. The first overload is a call
     of plain numbers; in a function of lists it cannot be told from a call of many lists, so the second one says both.
     """
+    if function.name == "plant":
+        return whole_plant(function)
     name = "_" + function.name.title().replace("_", "")
     result = "float | _Array" if any(a.many for a in function.arguments) else "_Array"
     unit = "" if function.unit == "-" else f" Result: {function.unit}."
@@ -81,6 +84,41 @@ class {name}(Function):
 '''
 
 
+PARTS = {
+    "block": "Mapping[str, Any]",
+    "names": "str | Sequence[str]",
+    "values": "Any",
+    "quantity": f"Literal[{', '.join(map(repr, QUANTITIES))}]",
+}
+
+
+def whole_plant(function: Function) -> str:
+    """The classes of a plant and of the function that makes one. A quantity is a number or an array."""
+    quantities = "\n".join(
+        f'''
+    @property
+    def {name}(self) -> Any:
+        """{meaning}{"" if unit == "-" else f" [{unit}]"}"""'''
+        for name, (unit, meaning) in QUANTITIES.items()
+    )
+    return f'''
+class _WholePlant:
+    """{Plant.__doc__}"""
+    def with_(self, **changed: Any) -> _WholePlant: ...
+    def ask(self, quantity: {PARTS["quantity"]}) -> Any: ...
+{quantities}
+
+class _Plant(Function):
+    @overload
+    def __call__(self, {signature(function, one=True)}) -> Any:
+        """{function.help}"""
+    @overload
+    def __call__(self, plant: Mapping[str, Any], **changed: Any) -> _WholePlant: ...
+
+plant: _Plant
+'''
+
+
 def signature(function: Function, one: bool) -> str:
     """The arguments with their types; `one` call, or as many as the arrays have elements."""
     return ", ".join(f"{a.name}: {kind(a, one)}{'' if a.required else ' = ...'}" for a in function.arguments)
@@ -88,6 +126,8 @@ def signature(function: Function, one: bool) -> str:
 
 def kind(argument: Argument, one: bool) -> str:
     """The type of an argument."""
+    if argument.part:
+        return PARTS[argument.part]
     if argument.many:
         return "Sequence[float]" if one else "_Lists"
     if not argument.is_text:

@@ -206,7 +206,7 @@ def empty_rows(needed: tuple[str, ...], block: Mapping[str, Cells], changed: Map
         and name not in changed
         and name not in MAY_BE_EMPTY
         and block[name].errors is None
-        and (block[name].values is None or getattr(block[name].values, "dtype", None) == object)
+        and (block[name].values is None or getattr(block[name].values, "dtype", None) is np.dtype(object))
     )
 
 
@@ -294,8 +294,22 @@ class Plant:
         return sorted({*object.__dir__(self), *QUANTITIES})
 
 
+# `hydrofunc.plant`: without a quantity it gives a `Plant`.
 class _PlantInPython(PlantFunction):
-    """`hydrofunc.plant`: without a quantity it gives a `Plant`."""
+    __doc__ = vars(PlantFunction)["__doc__"]
+
+    def describe(self) -> str:
+        """The function explained, with all that may be asked and changed."""
+        lines = [super().describe(), "", "Quantities:"]
+        lines += [f"  {name} [{unit}]: {meaning}" for name, (unit, meaning) in QUANTITIES.items()]
+        lines += ["", "Inputs, which are rows of the plant and may be changed:"]
+        lines += [
+            f"  {a.name}{'' if a.is_text else f' [{a.unit}]'}: {a.meaning} Allowed: {a.allowed}."
+            + ("" if a.required else f" Default: {a.default_text}.")
+            for a in INPUTS
+        ]
+        state = (f"{a.name} [{a.unit}]" for a in STATE)
+        return "\n".join([*lines, "", f"Only as a changed value: {', '.join(state)}; else those of the settled plant."])
 
     def __call__(self, plant: Any = None, quantity: Any = None, names: Any = None, values: Any = None, **changed: Any):
         if quantity is None and names is None:
@@ -342,7 +356,7 @@ PLANT_FUNCTION = declare(
         892.1,
         "A fuller battery; 880.9 W at its 54 V.",
     ),
-    caution="Rows it does not know are passed over, and a row left out has its default: a misspelt name is not noticed.",
+    caution="Rows it does not know are passed over and a row left out has its default, so a misspelt row goes unseen.",
 )
 _WORDS: dict[str, Any] = {
     field: getattr(PLANT_FUNCTION, field)

@@ -11,29 +11,55 @@ from openpyxl.formatting.rule import CellIsRule
 from openpyxl.utils import column_index_from_string, get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.pagebreak import Break
 
 from .. import __version__
 from ..errors import DeclarationError
-from . import look, metrics
+from ..units import SYSTEMS, alternatives
+from . import look, metrics, paper
 from .charts import CHARTS
-from .model import HEADS_OF_UNITS, LETTERS, Formula, Heading, Input, Result, Space, Table, Words, Written, how
-from .pages import PAGES, PLACED, SHEET_OF
+from .guard import guard
+from .model import (
+    HEADS_OF_UNITS,
+    LETTERS,
+    LINE_WIDTHS,
+    OPEN,
+    Formula,
+    Heading,
+    Input,
+    Link,
+    Result,
+    Shown,
+    Space,
+    Table,
+    Words,
+    Written,
+    how,
+)
+from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
+from .pages.inputs import GATES, is_convertible, unit_cell
+from .pages.inputs import SHEET as INPUTS_SHEET
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
 _A4 = 9
-_NARROW = 22  # column E holds no function name if it is narrower
+_HOME = {item.name: item for item in INPUTS}
 
 
-def build() -> bytes:
-    """The template as the bytes of an .xlsx file, the same for the same version."""
+def build(units: str = "metric", example: bool = False) -> bytes:
+    """The template as the bytes of an .xlsx file, the same for the same version.
+
+    `units`: "metric" or "us". With `example` the inputs hold the invented example; else they are empty.
+    """
     book = Workbook()
     book.remove(book.active)
-    add_pages(book)
+    # openpyxl offers no other way to change the style whose font gives the width of columns
+    book._named_styles["Normal"].font = look.STANDARD_FONT
+    add_pages(book, units, example)
     return saved(book)
 
 
-def add_pages(book: Workbook) -> None:
+def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> None:
     """The template's sheets, behind those a workbook has."""
     tables, cells = {}, {}
     for page in PAGES:
@@ -45,12 +71,25 @@ def add_pages(book: Workbook) -> None:
                 tables[item.key] = item
             elif isinstance(item, (Input, Result)):
                 cells[item.name] = item.cell
-        _print_setup(sheet, page)
+    _fill_in(book, units, example)
+    guard(book, GATES, dict(_guards()))
     for page in PAGES:
-        for _, item in PLACED[page.sheet]:
-            if isinstance(item, Space):
-                book[page.sheet].add_chart(CHARTS[item.chart](book, tables, cells), f"{item.column}{item.top}")
+        sheet, placed = book[page.sheet], PLACED[page.sheet]
+        for item, chart in _charts(book, page, tables, cells):
+            sheet.add_chart(chart, f"{item.column}{item.top}")
+            placed = paper.with_room(placed, item, chart.height)
+        _print_setup(sheet, page, placed)
     _properties(book)
+
+
+def _charts(book, page, tables, cells):
+    """(its space, chart) for each chart of a page; none is wider than its columns, on any screen and on paper."""
+    spaces = [item for _, item in PLACED[page.sheet] if isinstance(item, Space)]
+    for item in spaces:
+        chart = CHARTS[item.chart](book, tables, cells)
+        beside = [other.column for other in spaces if other.top == item.top and other.column > item.column]
+        chart.width = min(chart.width, paper.width_between(page.widths, item.column, min(beside, default="")))
+        yield item, chart
 
 
 def _frame(sheet, page):
@@ -63,9 +102,10 @@ def _frame(sheet, page):
     sheet.cell(2, 2, page.purpose)
     for column, head in enumerate(page.heads[:last], start=1):
         look.dress(sheet.cell(3, column, head or None), look.COLUMN_HEAD)
+    sheet.sheet_format.defaultRowHeight, sheet.sheet_format.customHeight = metrics.ONE_LINE, True
     sheet.row_dimensions[1].height = 27
     sheet.row_dimensions[2].height = 17
-    sheet.freeze_panes = "C4"
+    sheet.freeze_panes = paper.frozen(page.widths)
     sheet.sheet_view.showGridLines = False
     sheet.sheet_view.zoomScale = 100
     sheet.sheet_properties.tabColor = look.TEAL
@@ -76,8 +116,6 @@ def _heading(sheet, page, row, item):
         look.dress(sheet.cell(row, column), look.HEADING)
     sheet.cell(row, 2, item.text)
     sheet.row_dimensions[row].height = 20
-    if item.new_page:
-        sheet.row_breaks.append(Break(id=row - 1))
 
 
 def _words(sheet, page, row, item):
@@ -101,23 +139,97 @@ def _input(sheet, page, row, item):
     look.dress(sheet.cell(row, 1, look.MARK_INPUT), look.MARK)
     look.dress(sheet.cell(row, 2, item.label), look.LABEL)
     _input_cell(sheet, item, look.WORDS_INPUT if item.is_text else look.INPUT)
-    look.dress(sheet.cell(row, 4, "" if item.is_text else item.unit), look.UNIT)
-    _explain(sheet, page, row, item.label, _allowed_here(item), item.note)
+    unit = look.dressed(sheet.cell(row, 4), look.UNIT)
+    counts = look.dressed(sheet.cell(row, 5), look.TEXT_RESULT if item.is_text else look.RESULT, item.digits)
+    state = look.dressed(sheet.cell(row, 6), look.STATE)
+    if item.name in ROW_OF:
+        value, fits = (f"{INPUTS_SHEET}!{cell}" for cell in ROW_OF[item.name])
+        counts.value, state.value = f"={value}", f"={_state(item, item.cell, fits)}"
+        if is_convertible(item):
+            unit.value = _unit_formula(item)
+            look.dress(unit, look.UNIT_INPUT)
+            sheet.add_data_validation(_unit_rule(item))
+            times, plus = (f"{INPUTS_SHEET}!{column}{ROW_OF[item.name][0][1:]}" for column in "GH")
+            counts.value = f'=IF(ISNUMBER({value}),({value}-{plus})/{times},"")'
+            if "AWG" in alternatives(item.unit):
+                counts.value = f'=IF({unit.coordinate}="AWG",36-39*LN(SQRT(4*{value}/PI())/0.127)/LN(92),{value})'
+        else:
+            unit.value = None if item.is_text else item.unit
+    else:
+        state.value = f'=IF(ISBLANK({item.cell}),"{OPEN}","yours")'
+    _explain(sheet, page, row, item.label, "", _sentence(item))
+
+
+def _shown(sheet, page, row, item):
+    source = item.item
+    home = _HOME[source.name]
+    look.dress(sheet.cell(row, 2, source.label), look.LABEL)
+    look.dress(sheet.cell(row, 4, None if source.is_text else f"='{home.sheet}'!{unit_cell(home)}"), look.UNIT)
+    number = look.dressed(sheet.cell(row, 5), look.TEXT_RESULT if source.is_text else look.RESULT, source.digits)
+    number.value = f"='{home.sheet}'!{home.cell.replace('C', 'E')}"
+    look.dress(sheet.cell(row, 6, f"='{home.sheet}'!{home.cell.replace('C', 'F')}"), look.STATE)
+    _explain(sheet, page, row, source.label, "", f"Type it on the sheet {home.sheet}. {_sentence(source)}")
+
+
+def _link_in_table(sheet, address, content, head):
+    cell = look.dressed(sheet[address], look.LABEL)
+    cell.value = content.sheet
+    cell.hyperlink = Hyperlink(ref=address, location=f"'{content.sheet}'!A1", display=content.sheet)
+    cell.font = look.LINK
+
+
+def _state(item, cell, fits):
+    empty = item.state or f'"{item.state_when_empty}"'
+    if item.unless:
+        empty = f'IF({item.unless},"not needed",{empty})'
+    return f'IF({fits},"yours",IF(ISBLANK({cell}),{empty},"not allowed"))'
+
+
+def _unit_formula(item):
+    metric, us = (SYSTEMS[system].get(item.unit, item.unit) for system in ("metric", "us"))
+    return metric if metric == us else f'=IF(units="us","{us}","{metric}")'
+
+
+def _unit_rule(item):
+    rule = DataValidation(type="list", formula1=f'"{",".join(alternatives(item.unit))}"', allow_blank=False)
+    rule.add(unit_cell(item))
+    return rule
+
+
+def _sentence(item):
+    """What is assumed and why, and how to measure it."""
+    why = item.assumption.why if item.assumed is not None else ""
+    return " ".join(part for part in (item.note if item.note != why else "", why, item.measure) if part)
 
 
 def _allowed_here(item):
     if item.choices:
-        return "choose from the list" + (", or empty" if item.optional else "")
+        return "choose from the list"
     return item.allowed
 
 
 def _input_cell(sheet, item, style):
     cell = sheet[item.cell]
-    cell.value = item.shown
     look.dress(cell, style, "@" if item.is_text else item.digits)  # else 1/2 inch would become a date
     if not item.recorded:
-        _name(sheet, item.name, item.cell)
+        if item.name in ROW_OF:
+            _name(sheet, f"yours_{item.name}", item.cell)
+            sheet.parent.defined_names[f"yours_{item.name}"].hidden = True
+        else:
+            _name(sheet, item.name, item.cell)
         sheet.add_data_validation(_validation(item, item.cell))
+
+
+def _fill_in(book, units, example):
+    """Values of the input cells: none in a new template but the usual values of tables without a column "counts"."""
+    for item in (*INPUTS, *RECORDED):
+        typed = item.example if example else None
+        if typed is None and item.default is not None and item.name not in ROW_OF:
+            typed = item.default
+        if item.name == "units":
+            typed = units
+        if typed is not None:
+            book[item.sheet][item.cell].value = typed
 
 
 def _validation(item, cells):
@@ -127,7 +239,7 @@ def _validation(item, cells):
     elif item.is_text:
         rule = DataValidation(type="textLength", operator="lessThanOrEqual", formula1="255", allow_blank=True)
     else:
-        rule = DataValidation(type="custom", formula1=_in_range(item), allow_blank=item.optional)
+        rule = DataValidation(type="custom", formula1=_in_range(item), allow_blank=True)
     rule.errorTitle, rule.error = "Not allowed here", f"{item.label}: {item.allowed}."[:225]
     rule.promptTitle, rule.prompt = item.label[:32], f"{item.allowed[0].upper()}{item.allowed[1:]}. {item.note}"[:255]
     rule.showErrorMessage = rule.showInputMessage = True
@@ -139,12 +251,14 @@ def _choice(item):
     source = ",".join(item.choices)
     if len(source) > 255 or any("," in choice for choice in item.choices):
         raise DeclarationError(f"{item.name}: its list is too long for a drop-down")
-    return DataValidation(type="list", formula1=f'"{source}"', allow_blank=item.optional)
+    return DataValidation(type="list", formula1=f'"{source}"', allow_blank=True)
 
 
 def _in_range(item):
     """The formula that says whether an input's cell holds a number that is allowed."""
     low, high, low_in, high_in = item.argument.bounds
+    if is_convertible(item):
+        return f"{INPUTS_SHEET}!{ROW_OF[item.name][1]}"
     tests = [f"ISNUMBER({item.cell})"]
     if low != float("-inf"):
         tests.append(f"{item.cell}{'>=' if low_in else '>'}{low:g}")
@@ -159,9 +273,12 @@ def _result(sheet, page, row, item):
     look.dress(sheet.cell(row, 2, item.label), look.LABEL)
     if item.strong:
         sheet.cell(row, 2).font = look.STRONG["font"]
-    cell = sheet.cell(row, 3, item.formula)
+    cell = sheet[item.cell]
+    cell.value = item.formula
     styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.is_words else (look.RESULT, look.STRONG)
     look.dress(cell, styles[item.strong], item.digits)
+    if item.is_words:
+        sheet.merge_cells(start_row=row, end_row=row, start_column=3, end_column=6)
     look.dress(sheet.cell(row, 4, item.unit or None), look.UNIT)  # words run on over empty cells
     _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
     _name(sheet, item.name, item.cell)
@@ -174,19 +291,15 @@ def _how(item):
 
 
 def _explain(sheet, page, row, label, way, note):
-    """Columns E and F of a one-line item, and how tall it is.
-
-    E says what is allowed or how it comes about; the note in F reaches across all columns from there.
-    """
-    if page.widths[4] < _NARROW:  # no room: both stand in F
-        way, note = "", f"{note} ({way})" if note and way else note or way
-    look.dress(sheet.cell(row, 5, way or None), look.NOTE)
-    look.dress(sheet.cell(row, 6, note or None), look.NOTE)
-    if note and len(page.widths) > 6:
-        sheet.merge_cells(start_row=row, end_row=row, start_column=6, end_column=len(page.widths))
+    """The words from column G on, which say how a one-line item comes about, and how tall it is."""
+    words = f"{note} ({way})" if note and way else note or way
+    first = min(len(LINE_WIDTHS), len(page.widths))
+    look.dress(sheet.cell(row, first, words or None), look.NOTE)
+    if words and len(page.widths) > first:
+        sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
     label_font, note_font = sheet.cell(row, 2).font, look.NOTE["font"]
     sheet.row_dimensions[row].height = _height(
-        (label, page.widths[1], label_font), (way, page.widths[4], note_font), (note, sum(page.widths[5:]), note_font)
+        (label, page.widths[1], label_font), (words, sum(page.widths[first - 1 :]), note_font)
     )
 
 
@@ -201,12 +314,11 @@ def _table(sheet, page, row, table):
         _table_row(sheet, page, row_number, cells, table)
     _validate_recorded(sheet, table)
     for name, letter in table.names.items():
-        _name(sheet, name, f"${letter}${table.first}:${letter}${table.last}")
+        _name(sheet, name, letter if "$" in letter else f"${letter}${table.first}:${letter}${table.last}")
     if table.judgement:
         block = f"{table.judgement}{table.first}:{table.judgement}{table.last}"
-        for word, colour in (("good", look.LEAF), ("look", look.AMBER), ("stop", look.BLUSH)):
-            rule = CellIsRule(operator="equal", formula=[f'"{word}"'], fill=look.fill(colour))
-            sheet.conditional_formatting.add(block, rule)
+        for word, dress in look.VERDICTS.items():
+            sheet.conditional_formatting.add(block, CellIsRule(operator="equal", formula=[f'"{word}"'], **dress))
 
 
 def _table_heads(sheet, page, row, table):
@@ -242,7 +354,7 @@ def _table_row(sheet, page, row, cells, table):
     if table.spread:
         first = column_index_from_string(table.spread)
         sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
-    tall = _height(*words) if words else metrics.ONE_LINE
+    tall = _height(*words) if words else metrics.height(table.lines, look.LABEL["font"].sz)
     if table.wrap or table.spread or tall > metrics.ONE_LINE:
         sheet.row_dimensions[row].height = tall
 
@@ -291,6 +403,19 @@ def _limit_in_table(sheet, address, content, head):
     look.dress(sheet[address], look.LIMIT, "0E+00" if 0 < content < 1e-4 else "General")
 
 
+def _guards():
+    """What becomes of the formula of each cell while what is needed is missing, by (sheet, cell)."""
+    for page in PAGES:
+        for _, item in PLACED[page.sheet]:
+            if isinstance(item, Result):
+                yield (page.sheet, item.cell), item.guard
+            elif isinstance(item, Table):
+                for row, cells in enumerate(item.rows, start=item.first):
+                    for letter, cell in zip(LETTERS, cells):
+                        if isinstance(cell, Formula):
+                            yield (page.sheet, f"{letter}{row}"), cell.guard
+
+
 def _name(sheet, name, address):
     absolute = address if "$" in address else re.sub(r"([A-Z]+)(\d+)", r"$\1$\2", address)
     if name in sheet.parent.defined_names:
@@ -298,23 +423,25 @@ def _name(sheet, name, address):
     sheet.parent.defined_names[name] = DefinedName(name, attr_text=f"'{sheet.title}'!{absolute}")
 
 
-def _print_setup(sheet, page):
-    last = max(row + item.rows if isinstance(item, Space) else sheet.max_row for row, item in PLACED[page.sheet])
+def _print_setup(sheet, page, placed):
+    last = max(row + item.rows if isinstance(item, Space) else sheet.max_row for row, item in placed)
     sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
-    sheet.print_title_rows = "1:3"
+    sheet.print_title_rows = f"1:{paper.TITLE_ROWS}"
     sheet.page_setup.paperSize = _A4
-    sheet.page_setup.orientation = "landscape"
-    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, page.pages
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
-    sheet.page_margins.left = sheet.page_margins.right = 0.5
-    sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.8
-    sheet.page_margins.footer = 0.35
-    sheet.oddFooter.left.text = f"hydrofunc {__version__}"
-    sheet.oddFooter.center.text = "&A"
-    sheet.oddFooter.right.text = "&P of &N"
+    sheet.page_setup.orientation = "portrait" if paper.is_tall(page.widths) else "landscape"
+    sheet.page_setup.scale = paper.scale(page.widths)
+    for side, inches in paper.MARGINS.items():
+        setattr(sheet.page_margins, side, inches)
+    sheet.page_margins.header, sheet.page_margins.footer = 0.2, 0.2
+    for side, words in (("left", f"hydrofunc {__version__}"), ("center", "&A"), ("right", "&P of &N")):
+        part = getattr(sheet.oddFooter, side)
+        part.text, part.size = words, paper.SMALLEST
+    for row in paper.breaks(sheet, placed, page.widths, last):
+        sheet.row_breaks.append(Break(id=row))
 
 
 def _properties(book):
+    book.properties.language = "en-GB"
     book.properties.title = "Very small hydro: from site to battery"
     book.properties.subject = "Design of a very small Pelton-wheel plant that charges a battery"
     book.properties.creator = f"hydrofunc {__version__}"
@@ -340,6 +467,7 @@ def saved(book: Workbook) -> bytes:
 _CELL_WRITERS = {
     Input: _input_in_table,
     Formula: _formula_in_table,
+    Link: _link_in_table,
     Written: _written_in_table,
     str: _words_in_table,
 }
@@ -348,6 +476,7 @@ _WRITERS = {
     Words: _words,
     Input: _input,
     Result: _result,
+    Shown: _shown,
     Table: _table,
     Space: lambda *_: None,
 }

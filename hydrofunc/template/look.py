@@ -4,8 +4,9 @@ from openpyxl.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 
 TEAL, BROWN, SAND, MIST, BRICK, ASH = "17494D", "5B3A00", "F5EAD2", "E7EFEE", "9C2F1B", "6B7271"
-BLUSH, LEAF, AMBER = "F8E3DC", "DCEBD5", "FBE3B0"
+BLUSH = "F8E3DC"
 FACE = "Arial"
+STANDARD_FONT = Font(name=FACE, size=10)  # of the workbook: the widths of columns are counted in its digits
 
 MARK_INPUT, MARK_RESULT, MARK_STRONG, MARK_CAUTION = "▸", "=", "■", "!"
 
@@ -13,6 +14,20 @@ MARK_INPUT, MARK_RESULT, MARK_STRONG, MARK_CAUTION = "▸", "=", "■", "!"
 def fill(colour: str) -> PatternFill:
     """A cell's ground in one colour, RRGGBB."""
     return PatternFill("solid", start_color=colour, end_color=colour)
+
+
+def _frame(style: str, colour: str) -> Border:
+    side = Side(style=style, color=colour)
+    return Border(left=side, right=side, top=side, bottom=side)
+
+
+# How a cell with a judgement looks: the graver the darker, so that it is seen in black and white too. A frame by
+# condition can only be thin.
+VERDICTS = {
+    "stop": {"font": Font(bold=True, color="000000"), "fill": fill("D98C77"), "border": _frame("thin", "000000")},
+    "look": {"font": Font(color="000000"), "fill": fill("F6CF7A"), "border": _frame("dotted", ASH)},
+    "good": {"fill": fill("F1F7EE")},
+}
 
 
 _HAIR = Side(style="hair", color=ASH)
@@ -44,6 +59,9 @@ UNIT = {
     "font": Font(name=FACE, size=10, color=ASH),
     "alignment": Alignment(horizontal="left", vertical="center", indent=1),
 }
+LINK = Font(name=FACE, size=10, color=TEAL, underline="single")
+UNIT_INPUT = UNIT | {"protection": Protection(locked=False)}
+STATE = UNIT | {"font": Font(name=FACE, size=9, italic=True, color=ASH)}
 NOTE = {"font": Font(name=FACE, size=9, color=ASH), "alignment": Alignment(vertical="center", wrap_text=True)}
 HOW = NOTE | {"alignment": Alignment(vertical="top", wrap_text=True)}
 MARK = {"font": Font(name=FACE, size=10, color=BROWN), "alignment": Alignment(horizontal="center", vertical="center")}
@@ -83,3 +101,9 @@ def dress(cell: Cell, style: dict, digits: str | None = None) -> None:
         setattr(cell, part, value)
     if digits:
         cell.number_format = digits
+
+
+def dressed(cell: Cell, style: dict, digits: str | None = None) -> Cell:
+    """The cell, with one of the styles above applied to it."""
+    dress(cell, style, digits)
+    return cell

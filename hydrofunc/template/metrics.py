@@ -53,7 +53,7 @@ WIDTHS = tuple(
 )
 OTHER_WIDTH = 1000
 
-# A column of width 1 is as wide as a digit of the workbook's standard font, Calibri 11: 7 of 96 pixels of an inch, and
+# A column of width 1 is as wide as a digit of the workbook's standard font, Arial 10: 7 of 96 pixels of an inch, and
 # 5 pixels of every column stay blank (ECMA-376 part 1, 18.3.1.13; from memory). In points:
 WIDTH_UNIT, BLANK = 7 * 72 / 96, 5 * 72 / 96
 ON_SCREEN = 1.05  # letters on a screen are up to so much wider than in print: each takes whole pixels

@@ -16,9 +16,14 @@ from ..registry import Argument
 
 LETTERS = tuple(get_column_letter(number) for number in range(2, 53))  # columns a table may use, B to AZ
 FIRST_ROW = 5  # below title, purpose and column heads
-VALUE_COLUMN = "C"
+LINE_WIDTHS = (3, 34, 13, 9, 13, 12, 67)  # of columns A to G of a page of lines
+YOURS, COUNTS = "C", "E"  # columns of a line: what is typed, and what counts
+ASSUMED, PROPOSED, NEEDED, OPEN = "assumed", "proposed", "needed", "not given"  # states of an input that is left empty
 HEADS_OF_UNITS = frozenset({"unit", "in", "result"})  # of table columns whose words are units
 DATE = "yyyy-mm-dd"  # number format of cells that hold a date
+# What becomes of a formula that hangs on what is needed: it says "" while that is missing; it stays as it is, but what
+# hangs on it does not; or it can do with "" and so can what hangs on it.
+WRAP, PASS, STOP = "wrap", "pass", "stop"
 _LONGEST_SHOWN = 64  # characters of a formula that a person still reads
 _ASKED = r"(?:[^(),]|(?:AND|ISNUMBER)\((?:[^()]|\([^()]*\))*\))+"
 _GUARDED = re.compile(rf'^IF\({_ASKED},(?:(.*),(?:""|NA\(\))|"",(.*))\)$')  # nothing where there is nothing to work on
@@ -63,13 +68,34 @@ class Words:
 
 
 @dataclass(frozen=True)
+class Assumption:
+    """What counts where an input is left empty: a fact on the careful side, or a choice that is proposed.
+
+    `value` is a number or a word, or a formula ("=...") that gives it, in the unit of the input's argument. `why` is a
+    sentence with the source. `half` is half of the range in which the truth lies, `measured` the same when the input is
+    given: numbers or formulas in the argument's unit, or in % of the value where `percent`. `spread` says how the values
+    lie in that range.
+    """
+
+    value: object
+    why: str
+    proposed: bool = False
+    half: float | str | None = None
+    measured: float | str | None = None
+    percent: bool = False
+    spread: str = "rectangular"
+
+
+@dataclass(frozen=True)
 class Input:
     """A cell the person fills in. `argument` holds unit, allowed range or choices.
 
-    `default` is what a site has unless told otherwise, such as a usual nozzle coefficient; `example` is
-    what the template shows and belongs to its invented example alone. A site list must give every
-    input that has no default and may not stay empty. `recorded` is a cell of an entry
-    in the log: it is validated like any other, but has no defined name and is no column of site lists.
+    A line shows what is typed (empty in a new template), what counts, and in one word which of the two it is. `assumed`
+    says what counts while it is empty; `default` is a short way to write an assumption whose reason is the note. An
+    input without either is open: nothing counts. `needed`: nothing can be assumed. `unless` is a condition under which
+    it is not needed, as worksheet text; where that is too little, `state` gives the word itself. `measure` says how to measure it. `example` is what the invented example's
+    workbook holds. `recorded` is a cell of an entry in the log: it is validated like any other, but has no defined name
+    and is no column of site lists.
     """
 
     name: str
@@ -81,18 +107,43 @@ class Input:
     optional: bool = False  # may be left empty
     recorded: bool = False
     digits: str = "General"
+    assumed: Assumption | None = None
+    needed: bool = False
+    unless: str = ""
+    state: str = ""  # a formula, without "=", for the word of its state while it is empty
+    measure: str = ""
+    is_line: bool = False  # not in a table
     sheet: str = ""
     cell: str = ""
 
     @property
-    def shown(self) -> object:
-        """What the template's cell holds."""
-        return self.default if self.example is None else self.example
+    def assumption(self) -> Assumption | None:
+        """What counts while it is empty, or None."""
+        if self.assumed is None and self.default is not None:
+            return Assumption(self.default, self.note)
+        return self.assumed
 
     @property
-    def required_site(self) -> bool:
-        """Whether a list of sites must give it."""
-        return self.default is None and not self.optional
+    def shown(self) -> object:
+        """What counts in the invented example: what its cell holds, or what is assumed; None for a formula."""
+        if self.example is not None or self.assumption is None:
+            return self.example
+        value = self.assumption.value
+        return None if isinstance(value, str) and value.startswith("=") else value
+
+    @property
+    def is_free(self) -> bool:
+        """Whether it holds any words, such as a name, or a date: nothing is worked out from it."""
+        return self.is_date or (self.is_text and not self.choices)
+
+    @property
+    def state_when_empty(self) -> str:
+        """The word for it while it is empty."""
+        if self.needed:
+            return NEEDED
+        if self.assumption is None:
+            return OPEN
+        return PROPOSED if self.assumption.proposed else ASSUMED
 
     @property
     def unit(self) -> str:
@@ -124,14 +175,15 @@ class Input:
         """What is allowed, in words for a person."""
         if self.is_text and not self.choices:
             return "any words"
+        empty = "" if self.needed else ", or empty"
         if self.is_date:
-            return "a date such as 2026-05-31" + (", or empty" if self.optional else "")
-        return self.argument.allowed + (", or empty" if self.optional else "")
+            return f"a date such as 2026-05-31{empty}"
+        return f"{self.argument.allowed}{empty}"
 
     def check(self, value: object) -> str | None:
         """What is wrong with a value for this cell, or None."""
         if value is None or value == "":
-            return None if self.optional else f"is empty; it must be {self.allowed}"
+            return f"is empty; it must be {self.allowed}" if self.needed else None
         if self.is_text and not self.choices:
             return None
         if not self.is_text and (isinstance(value, (bool, str)) or not isinstance(value, (int, float))):
@@ -145,6 +197,28 @@ class Input:
 
 
 @dataclass(frozen=True)
+class First:
+    """A line of the first page: the input of this name, which another page declares."""
+
+    name: str
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A line that shows an input which is typed on the first page."""
+
+    item: Input
+    row: int = 0
+
+
+@dataclass(frozen=True)
+class Link:
+    """A table cell that leads to a sheet."""
+
+    sheet: str
+
+
+@dataclass(frozen=True)
 class Result:
     """A live formula with its own name."""
 
@@ -155,6 +229,7 @@ class Result:
     note: str = ""
     digits: str = "0.00"
     strong: bool = False  # one of the numbers that matter
+    guard: str = WRAP
     sheet: str = ""
     cell: str = ""
 
@@ -172,6 +247,7 @@ class Formula:
     digits: str = "General"
     name: str = ""
     words: bool = False
+    guard: str = WRAP
 
     @property
     def is_words(self) -> bool:
@@ -203,6 +279,7 @@ class Table:
     judgement: str = ""  # column letter holding good / look / stop
     wrap: tuple = ()  # column letters whose text wraps
     spread: str = ""  # column letter whose cells reach to the right edge of the page
+    lines: int = 1  # of the words that formulas give, as nobody can measure them beforehand
     how: dict = field(default_factory=dict)
     sheet: str = ""
     top: int = 0  # row of the head cells
@@ -264,8 +341,16 @@ class Page:
     sheet: str
     purpose: str
     items: tuple
-    widths: tuple = (3, 34, 22, 9, 27, 56)
-    heads: tuple = ("", "what", "value", "unit", "allowed / worked out by", "note")
+    widths: tuple = LINE_WIDTHS
+    heads: tuple = (
+        "",
+        "what",
+        "yours",
+        "unit",
+        "counts",
+        "state",
+        "what is assumed, how to measure it; how it comes about",
+    )
     pages: int = 1  # of paper it is fitted to in height; 0 for as many as it takes
 
 
@@ -279,7 +364,12 @@ def place(page: Page) -> list[tuple[int, object]]:
             placed.append((row, item))
             row += 1
         elif isinstance(item, (Input, Result)):
-            placed.append((row, replace(item, sheet=page.sheet, cell=f"{VALUE_COLUMN}{row}")))
+            column = YOURS if isinstance(item, Input) or item.is_words else COUNTS
+            lines = {"is_line": True} if isinstance(item, Input) else {}
+            placed.append((row, replace(item, sheet=page.sheet, cell=f"{column}{row}", **lines)))
+            row += 1
+        elif isinstance(item, Shown):
+            placed.append((row, replace(item, row=row)))
             row += 1
         elif isinstance(item, Table):
             placed.append((row, _place_table(item, page.sheet, row)))
@@ -332,11 +422,14 @@ def inputs_of(placed: Iterable[tuple[int, object]]) -> Iterator[Input]:
 
 
 def names_of(placed: Iterable[tuple[int, object]]) -> Iterator[str]:
-    """Every defined name of a placed page."""
-    yield from (item.name for item in inputs_of(placed) if not item.recorded)
+    """Every defined name of a placed page; that of a line's input stands on the page of workings."""
     for _, item in placed:
-        if isinstance(item, Result):
+        if isinstance(item, Result) or (isinstance(item, Input) and item.is_free):
             yield item.name
         elif isinstance(item, Table):
             yield from item.names
-            yield from (cell.name for row in item.rows for cell in row if isinstance(cell, Formula) and cell.name)
+            for cell in (cell for row in item.rows for cell in row):
+                if (isinstance(cell, Formula) and cell.name) or (
+                    isinstance(cell, Input) and not cell.recorded and cell.assumed is None
+                ):
+                    yield cell.name

@@ -1,5 +1,7 @@
 """Every formula cell of the template gives what the same chain gives in plain Python."""
 
+import re
+
 import pytest
 
 from hydrofunc.engine.book import Formula as Written
@@ -9,6 +11,7 @@ from tests.template import parts
 from tests.template.chain import expected
 from tests.template.conftest import SHOWN
 
+OF_A_CHART = re.compile(r"B[A-Z]\d")  # cells that serve a chart alone: test_charts.py looks at them
 SITES = {
     "as the template comes": {},
     "level and V-notch": {
@@ -73,7 +76,7 @@ def covered(items, names, tables):
         if isinstance(item, Result):
             yield (item.sheet, item.cell), names[item.name]
         elif isinstance(item, Table) and any(isinstance(cell, Formula) for row in item.rows for cell in row):
-            rows = tables[item.key or {"Checks": "checks"}[item.sheet]]
+            rows = tables[item.key]
             assert len(rows) == len(item.rows)
             for number, (row, values) in enumerate(zip(item.rows, rows), start=item.first):
                 places = [f"{letter}{number}" for letter, cell in zip(LETTERS, row) if isinstance(cell, Formula)]
@@ -94,7 +97,7 @@ def test_every_formula_cell_equals_the_python_chain(sheet, results, site):
     names, tables = expected(SHOWN | SITES[site])
     wanted = dict(pair for items in PLACED.values() for pair in covered(items, names, tables))
     formulas = {key for key, cell in sheet.book.cells.items() if isinstance(cell, Written)}
-    assert set(wanted) == formulas
+    assert set(wanted) == {key for key in formulas if not OF_A_CHART.match(key[1])}
     for key, value in wanted.items():
         got = result.value(key)
         if isinstance(value, str):

@@ -2,12 +2,13 @@
 
 import pytest
 
+from hydrofunc.template import metrics
 from hydrofunc.template.model import Table
 from hydrofunc.template.pages import CHECKS, PLACED
 from tests import books
 from tests.template import parts
 
-TABLE = next(item for _, item in PLACED["Checks"] if isinstance(item, Table))
+TABLE = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks")
 # Inputs that turn the check of this label to stop, and, where the template's own example does not, to good.
 STOP = {
     "Nozzle's thirst, of the flow you may use": {"bucket_seconds": 60.0},
@@ -102,3 +103,55 @@ def test_a_changed_formula_turns_the_ledger_check_red():
     result = compile_book(changed, {f.sheet_name: f for f in FUNCTIONS.values()}).run({}, lanes=1)
     for label in BY_NOTHING:
         assert result.value(cell_of(label)) == "stop"
+
+
+FIRST = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks_first")
+
+
+def first_rows(result):
+    """(label, judgement) of the table that stands before the list."""
+    rows = range(FIRST.first, FIRST.last + 1)
+    return [tuple(result.value(("Checks", f"{letter}{row}")) for letter in "BG") for row in rows]
+
+
+def of_the_list(result, word):
+    return [(label, word) for label in (cells[0] for cells in CHECKS) if result.value(cell_of(label)) == word]
+
+
+@pytest.mark.parametrize("inputs", [{}, {"pipe_rating": 5.0, "current_limit": 1.0}, {"bucket_seconds": None}])
+def test_what_says_stop_stands_before_what_says_look_and_the_list_after_both(sheet, inputs):
+    """As many as there is room for; and where all are there, a line says so."""
+    result = sheet.run(**inputs)
+    wanted = [*of_the_list(result, "stop"), *of_the_list(result, "look"), ("nothing more says stop or look", "")]
+    assert len(wanted) > 2
+    shown = wanted[: len(FIRST.rows)]
+    assert first_rows(result) == shown + [("", "")] * (len(FIRST.rows) - len(shown))
+
+
+def test_the_reasons_have_room_in_the_table_that_stands_first():
+    """Its rows are made before it is known which check will stand in them."""
+    sheet = books.opened()["Checks"]
+    fonts = sheet[f"B{FIRST.first}"].font, sheet[f"H{FIRST.first}"].font
+    for label, _, _, _, _, _, why in CHECKS:
+        for column, words, font in zip("BH", (label, why), fonts):
+            lines = metrics.lines(words, sheet.column_dimensions[column].width, font.sz, font.b)
+            assert metrics.height(lines, font.sz) <= sheet.row_dimensions[FIRST.first].height, words
+
+
+def luminance(colour):
+    """Of RRGGBB, from 0 to 1 (ITU-R BT.601, the weights of grey printing in most programs; from memory)."""
+    return sum(share * int(colour[i : i + 2], 16) / 255 for share, i in ((0.299, 0), (0.587, 2), (0.114, 4)))
+
+
+def test_in_black_and_white_the_graver_judgement_is_the_darker_one():
+    """Stop is bold too, and framed."""
+    sheet = books.opened()["Checks"]
+    for block, rules in sheet.conditional_formatting._cf_rules.items():
+        looks = {rule.formula[0].strip('"'): rule.dxf for rule in rules}
+        assert set(looks) == {"stop", "look", "good"}, block.sqref
+        grey = {word: luminance(look.fill.bgColor.rgb[-6:]) for word, look in looks.items()}
+        assert grey["stop"] < grey["look"] - 0.1 and grey["look"] < grey["good"] - 0.1
+        stop = looks["stop"]
+        assert stop.font.b and not any(looks[word].font and looks[word].font.b for word in ("look", "good"))
+        assert all(getattr(stop.border, side).style == "thin" for side in ("left", "right", "top", "bottom"))
+    assert len(sheet.conditional_formatting._cf_rules) == 2

@@ -6,7 +6,7 @@ from hydrofunc.template.model import Table
 from hydrofunc.template.pages import PLACED
 from tests.template.conftest import PLACE
 
-CHECKS = next(item for _, item in PLACED["Checks"] if isinstance(item, Table))
+CHECKS = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks")
 ROUTE = next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route")
 
 

@@ -9,6 +9,9 @@ import pytest
 
 import hydrofunc as hf
 from hydrofunc.template.pages import common, route, strength
+from tests.template.parts.route import answers, point_says, row_state
+
+LIMITS = {item.name: item.default for item in route.LIMITS}
 
 LENGTHS = {"pipe_length": 300.0, "length_2": 80.0, "length_3": 40.0, "whole_length": 420.0}
 ONE = {"length_2": None, "length_3": None}
@@ -231,7 +234,35 @@ def test_a_point_of_the_route_says_its_worst_trouble(point, word):
     """A point 25 m below the running line;
     air gathers on a crest, mud in a dip, the first and the last point are neither.
     """
-    assert route.SAYS.value(POINT | point) == word
+    assert point_says(LIMITS | POINT | point)[0] == word
+
+
+def questions(rules, known):
+    """The columns that answer yes."""
+    known, _ = answers(rules, known)
+    return {column.name for column, *_ in rules if known[column.name] == 1}
+
+
+@pytest.mark.parametrize(
+    ("point", "yes"),
+    [
+        ({}, set()),
+        ({"line": 523.9}, {"parts"}),
+        ({"rest": -0.0006}, {"siphon"}),
+        ({"running": -0.0006}, {"suction"}),
+        ({"rest": -0.1, "running": -0.1, "share": 100.1, "line": 523.9}, {"siphon", "suction", "over_rating", "parts"}),
+        ({"level_before": 520.0, "share": 120.0}, {"crest", "over_rating"}),
+        ({"level_before": 540.0, "level_after": 540.0}, {"dip"}),
+        ({"level_before": "", "level_after": 540.0}, set()),
+        ({"level_before": 520.0, "level_after": ""}, set()),
+        (dict.fromkeys(("line", "rest", "running", "share"), "") | {"state": "not on the pipe"}, set()),
+    ],
+)
+def test_each_question_to_a_point_is_answered_for_itself(point, yes):
+    """Two troubles at once both say yes; a row that is not used is asked nothing."""
+    known = LIMITS | POINT | point
+    known["level_before to level_after"] = [known["level_before"], known["level_after"]]
+    assert questions(route.POINT_RULES, known) == yes
 
 
 ROW = {"chainage": 100.0, "level": 530.0, "chainage_before": 60.0, "whole_length": 420.0, "water_level": 560.0}
@@ -262,11 +293,87 @@ ROW = {"chainage": 100.0, "level": 530.0, "chainage_before": 60.0, "whole_length
 )
 def test_a_row_of_the_route_is_used_or_says_why_not(row, word):
     """3 % more than the pipe's length is a matter of measuring; 1500 m off the water level is a slip of the pen."""
-    assert route.state(first=False).value(ROW | row) == word
+    assert row_state(LIMITS | ROW | row)[0] == word
     if "chainage_before" not in row:
-        assert route.state(first=True).value(ROW | row) == word
+        assert row_state(LIMITS | ROW | row | {"chainage_before": "chainage, m"})[0] == word
 
 
 def test_the_first_row_has_none_above_it():
-    """What stands above it is the head of the table."""
-    assert route.state(first=True).value(ROW | {"chainage_before": 200.0}) == "used"
+    """What stands above it is the head of the table: words, which are no chainage."""
+    assert row_state(LIMITS | ROW | {"chainage_before": "chainage, m", "chainage": 0.0})[0] == "used"
+
+
+@pytest.mark.parametrize(
+    ("row", "yes"),
+    [
+        ({}, set()),
+        ({"level": None, "chainage": 500.0}, {"no_numbers"}),
+        ({"whole_length": "#N/A", "level": 9000.0}, {"no_length", "no_such_level"}),
+        ({"chainage": 500.0, "level": 9000.0}, {"off_pipe", "no_such_level"}),
+        ({"chainage": -1.0}, {"off_pipe", "out_of_order"}),
+        ({"chainage": 60.0}, {"out_of_order"}),
+    ],
+)
+def test_each_question_to_a_row_is_answered_for_itself(row, yes):
+    """Where a number is missing, what needs it is not asked."""
+    known = LIMITS | ROW | row
+    known["chainage to level"] = [known["chainage"], known["level"]]
+    assert questions(route.STATE_RULES, known) == yes
+
+
+@pytest.mark.parametrize(
+    ("on_pipe", "lengths", "section"),
+    [
+        (0.0, {}, 1),
+        (300.0, {}, 1),
+        (300.1, {}, 2),
+        (380.0, {}, 2),
+        (380.1, {}, 3),
+        (420.0, {}, 3),
+        (300.1, {"section_end": [300.0, 300.0, 340.0]}, 3),
+        (300.0, {"section_end": [300.0, 300.0, 300.0]}, 1),
+    ],
+)
+def test_a_joint_belongs_to_the_section_above_it(on_pipe, lengths, section):
+    """Sections that end before the point, and one; those without a length end where the one above does."""
+    ends = {"section_end": [300.0, 380.0, 420.0]} | lengths
+    assert route.SECTION.value(ends | {"on_pipe": on_pipe}) == section
+
+
+@pytest.mark.parametrize(
+    ("known", "here", "before", "after"),
+    [
+        ({}, 530.0, 540.0, 520.0),
+        ({"state": "give both numbers", "level": None}, 540.0, 540.0, 520.0),
+        ({"level_here_before": ""}, 530.0, "", 520.0),
+        ({"level_here_before": "level here, m"}, 530.0, "", 520.0),  # the head above the first row
+        ({"level_after": 530.0}, 530.0, 540.0, 515.0),  # a level stretch goes on
+        ({"state_after": ""}, 530.0, 540.0, 515.0),
+        ({"state_after": None, "level_after_after": None}, 530.0, 540.0, ""),  # below the last row
+    ],
+)
+def test_the_levels_on_both_sides_are_of_the_nearest_usable_points(known, here, before, after):
+    """Up the pipe any, down the pipe the first that differs."""
+    known = (
+        {"state": "used", "level": 530.0, "level_here_before": 540.0}
+        | {
+            "state_after": "used",
+            "level_after": 520.0,
+            "level_after_after": 515.0,
+        }
+        | known
+    )
+    known["level_before"] = route.LEVEL_BEFORE.value(known)
+    known["level_here"] = route.LEVEL_HERE.value(known)
+    assert (known["level_here"], known["level_before"]) == (here, before)
+    assert route.LEVEL_AFTER.value(known) == after
+
+
+def test_every_limit_of_the_route_moves_its_verdict():
+    """Each is asked by name: another value gives another word."""
+    assert LIMITS == {"route_over": 3, "route_level_span": 1500, "route_suction_least": 0.0005, "route_share_most": 100}
+    assert row_state(LIMITS | ROW | {"chainage": 440.0, "route_over": 5})[0] == "used"
+    assert row_state(LIMITS | ROW | {"route_level_span": 29.0})[0] == "level cannot be"
+    assert point_says(LIMITS | POINT | {"running": -0.01, "route_suction_least": 0.02})[0] == "ok"
+    assert point_says(LIMITS | POINT | {"rest": -0.01, "route_suction_least": 0.02})[0] == "ok"
+    assert point_says(LIMITS | POINT | {"route_share_most": 29.0})[0] == "above the rating"

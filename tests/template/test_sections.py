@@ -6,7 +6,7 @@ import hydrofunc as hf
 from hydrofunc.template.model import Table
 from hydrofunc.template.pages import PLACED
 
-CHECKS = next(item for _, item in PLACED["Checks"] if isinstance(item, Table))
+CHECKS = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks")
 STRESS = "Stress in the wall with the jet blocked, of what it may bear"
 BLOCKED = "Rest and surge of a blocked jet, of the rating"
 STEEL = {"pipe_standard": "en 10255", "pipe_size": "1 1/4", "pipe_class": "medium", "pipe_material": "steel"}

@@ -51,7 +51,14 @@ def settings(interpreter: str) -> dict[str, Any]:
         "version": __version__,
         "service": SERVICE,
         "interface": INTERFACE,
-        "functions": {f.name.upper(): {"name": f.name, "zero_is_not_blank": _slots(f)} for f in FUNCTIONS.values()},
+        "functions": {
+            f.name.upper(): {
+                "name": f.name,
+                "zero_is_not_blank": _slots(f),
+                "blank_is_not_left_out": [i for i, a in enumerate(f.arguments) if a.part == "values"],
+            }
+            for f in FUNCTIONS.values()
+        },
         "command": [str(interpreter), "-P", "-m", "hydrofunc.hosts.calc.worker"],
     }
 
@@ -61,7 +68,11 @@ def _slots(function: Function) -> list[int]:
 
     Words are left to the worker: no word is 0.
     """
-    return [i for i, a in enumerate(function.arguments) if not a.is_text and (a.required or a.default != 0)]
+    return [
+        i
+        for i, a in enumerate(function.arguments)
+        if a.part == "values" or (not a.is_text and (a.required or a.default != 0))
+    ]
 
 
 def types() -> str:

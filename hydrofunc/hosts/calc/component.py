@@ -28,7 +28,8 @@ with open(os.path.join(HERE, "hydrofunc.json"), encoding="utf-8") as _file:
 
 FIRST_ANSWER, ANSWER, FOR_EACH_CELL = 20.0, 10.0, 1e-3  # seconds to wait
 SHORTEST_PAUSE, LONGEST_PAUSE = 2.0, 60.0  # seconds
-REMEMBERED = 20000  # calls
+REMEMBERED, REMEMBERED_CELLS = 20000, 400_000  # calls, and cells in their ranges (some 25 MB)
+BLANK_CELL = (("",),)  # rows of a range, as Calc hands over a blank cell in it
 
 
 def _error(code: int) -> float:
@@ -126,6 +127,7 @@ class Caller:
         self.worker: Worker | None = None
         self.pause, self.until = SHORTEST_PAUSE, 0.0
         self.known: dict[tuple[str, Any], Any] = {}
+        self.cells = 0  # in the ranges of known calls
 
     def call(self, name: str, arguments: tuple[Any, ...]) -> Any:
         """Rows of values, as Calc takes them."""
@@ -138,16 +140,18 @@ class Caller:
         rows = self._asked(name, arguments)
         if rows is NO_ANSWER or key is None:
             return rows
-        if len(self.known) >= REMEMBERED:
+        if len(self.known) >= REMEMBERED or self.cells >= REMEMBERED_CELLS:
             self.known.clear()
+            self.cells = 0
         if len(rows) == len(rows[0]) == 1:
             self.known[key] = rows
+            self.cells += _count(arguments)
         return rows
 
     def _asked(self, name: str, arguments: tuple[Any, ...]) -> Any:
         if time.monotonic() < self.until:
             return NO_ANSWER
-        cells = sum(len(a) * len(a[0]) for a in arguments if isinstance(a, tuple) and a)
+        cells = _count(arguments)
         request = json.dumps((name, arguments)).encode() + b"\n"
         for _ in range(2):
             try:
@@ -171,6 +175,11 @@ class Caller:
         if self.worker is not None:
             self.worker.end()
             self.worker = None
+
+
+def _count(arguments: tuple[Any, ...]) -> int:
+    """Cells in the ranges of a call."""
+    return sum(len(a) * len(a[0]) for a in arguments if isinstance(a, tuple) and a)
 
 
 CALLER = Caller()
@@ -393,14 +402,15 @@ def _cleared(document: Any, method: str, arguments: tuple[Any, ...], asked: str 
     if document is None or document.Sheets is None:  # a program calls without a sheet
         return arguments
     cleared = list(arguments)
-    for slot in SETTINGS["functions"][asked or method]["zero_is_not_blank"]:
+    function = SETTINGS["functions"][asked or method]
+    for slot in function["zero_is_not_blank"]:
         if slot < len(cleared) and cleared[slot] == 0.0:
             blanks = _blanks(document)
             blank = blanks.is_blank(document, method, slot + 1 if asked else slot)
             if asked:
                 blanks.is_blank(document, asked, slot)
             if blank:
-                cleared[slot] = None
+                cleared[slot] = BLANK_CELL if slot in function["blank_is_not_left_out"] else None
     return tuple(cleared)
 
 

@@ -36,7 +36,11 @@ def answer(name: str, arguments: list[Any]) -> list[list[float | str]]:
 
 def _cells(function, arguments):
     """The arguments as `Cells`; those too many are of no kind, and only counted."""
-    cells = [range_cells(argument, _rows(argument, item)) for argument, item in zip(function.arguments, arguments)]
+    # Left out and blank are the same but where values of a plant are changed: a blank one changes nothing.
+    cells = [
+        Cells() if item is None and argument.part else range_cells(argument, _rows(argument, item))
+        for argument, item in zip(function.arguments, arguments)
+    ]
     return cells + [Cells()] * (len(arguments) - len(cells))
 
 
@@ -44,7 +48,7 @@ def _rows(argument, item):
     """An argument as rows of cells, None for blank as far as Calc lets us see."""
     if isinstance(item, list):
         return [[None if cell == "" else cell for cell in row] for row in item]
-    return [[None if argument.is_text and item == 0.0 else item]]
+    return [[None if argument.is_text and argument.part != "values" and item == 0.0 else item]]
 
 
 def explanation(name: object = None, *arguments: Any) -> str:

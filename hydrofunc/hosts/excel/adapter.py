@@ -49,7 +49,11 @@ def explain(function: Function, arguments: Sequence[object]) -> str:
 
 def _cells(function, arguments):
     """The arguments as `Cells`; those too many are of no kind, and only counted."""
-    cells = [range_cells(*pair, _error_code) for pair in zip(function.arguments, map(_rows, arguments))]
+    # Left out and blank are the same but where values of a plant are changed: a blank one changes nothing.
+    cells = [
+        Cells() if item is None and argument.part else range_cells(argument, _rows(item), _error_code)
+        for argument, item in zip(function.arguments, arguments)
+    ]
     return cells + [Cells()] * (len(arguments) - len(cells))
 
 

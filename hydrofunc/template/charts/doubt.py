@@ -4,7 +4,7 @@ from openpyxl import Workbook
 from openpyxl.chart import BarChart, ScatterChart, Series
 
 from ..look import ASH, BRICK, BROWN, TEAL
-from .drawing import Cells, Tables, column, line, lying_bars, scatter
+from .drawing import Cells, Tables, called, column, line, lying_bars, scatter
 
 
 def bars(book: Workbook, tables: Tables, cells: Cells) -> BarChart:
@@ -24,13 +24,14 @@ def nozzles(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     sheet, table = book["Doubt"], tables["hand"]
     chart = scatter("Battery watts of each nozzle at hand", "nozzle, mm", "watts into the battery")
     size = column(sheet, 3, table)
-    for place, title, colour, dash in (
-        (4, "by the guess", BROWN, "solid"),
-        (5, "mean of the draws", TEAL, "solid"),
-        (6, "5 % get less", ASH, "dash"),
-        (7, "5 % get more", BRICK, "dash"),
+    guess = called(Series(column(sheet, 4, table), size), "by the guess", sheet, table, "no nozzle at hand yet")
+    chart.series.append(line(guess, BROWN, "lgDashDot"))
+    for place, title, colour, dash, width in (
+        (5, "mean of the draws", TEAL, "solid", 28000),
+        (6, "5 % get less", ASH, "dash", 16000),
+        (7, "5 % get more", BRICK, "sysDot", 16000),
     ):
-        chart.series.append(line(Series(column(sheet, place, table), size, title=title), colour, dash))
+        chart.series.append(line(Series(column(sheet, place, table), size, title=title), colour, dash, width))
     chart.x_axis.number_format, chart.y_axis.number_format = "0", "0"
     chart.y_axis.scaling.min = 0
     return chart

@@ -1,17 +1,30 @@
-"""What every chart needs: lines, marked points, axes, references to cells."""
+"""What every chart needs: lines and bars that differ without colour, axes, references, words where no data are.
+
+Printed in black and white, two colours are two greys that nobody tells apart. So lines differ by dash, bars by pattern,
+points by shape and filling; the colour comes on top.
+"""
 
 from collections.abc import Mapping
 from typing import TypeAlias
 
 from openpyxl.chart import BarChart, LineChart, Reference, ScatterChart
+from openpyxl.chart.data_source import StrRef
 from openpyxl.chart.layout import Layout, ManualLayout
-from openpyxl.chart.series import Series
+from openpyxl.chart.series import Series, SeriesLabel
 from openpyxl.chart.shapes import GraphicalProperties
+from openpyxl.chart.text import RichText
+from openpyxl.drawing.fill import ColorChoice, PatternFillProperties
+from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties, RichTextProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from ..model import Table
 
+EMPTY = "empty"  # of a bar: its outline alone
 WIDTH, HEIGHT = 24.5, 8  # cm
+SMALL = 9  # points
+# Cells that serve a chart alone stand in this column, right of all tables, in the rows of the chart's table.
+OWN_COLUMN = "BA"
+NOTHING_YET = "nothing to draw yet: give what the sheet Start asks for"
 
 Tables: TypeAlias = Mapping[str, Table]  # by key
 Cells: TypeAlias = Mapping[str, str]  # addresses by name
@@ -35,6 +48,49 @@ def point(series: Series, colour: str, symbol: str = "diamond") -> Series:
     series.graphicalProperties.line.noFill = True
     series.smooth = False
     return series
+
+
+def bars(series: Series, colour: str, pattern: str = "") -> Series:
+    """The series as bars: full, or empty, or with a pattern of the file format's list.
+
+    The list: ECMA-376 part 1, 20.1.10.51 (from memory). LibreOffice draws its dots as slanting lines.
+    """
+    if pattern == EMPTY:
+        series.graphicalProperties.solidFill = "FFFFFF"
+    elif pattern:
+        series.graphicalProperties.pattFill = PatternFillProperties(
+            prst=pattern, fgClr=ColorChoice(srgbClr=colour), bgClr=ColorChoice(srgbClr="FFFFFF")
+        )
+    else:
+        series.graphicalProperties.solidFill = colour
+    series.graphicalProperties.line.solidFill = colour
+    return series
+
+
+def called(
+    series: Series, name: str, sheet: Worksheet, table: Table, nothing: str = NOTHING_YET, empty: str = ""
+) -> Series:
+    """Give the first series of a chart its name for the key; while there is nothing to draw, the key says that instead.
+
+    A chart cannot vanish. The name stands in a cell, so that it follows every change as the drawing does. `empty` is
+    the condition, as a formula: without it, that the series has no number.
+    """
+    values = series.val.numRef.f if series.val else series.yVal.numRef.f
+    empty = empty or f"COUNT({values.partition('!')[2]})=0"
+    sheet[f"{OWN_COLUMN}{table.top}"] = f'=IF({empty},"{nothing}","{name}")'
+    series.tx = SeriesLabel(strRef=StrRef(f"'{sheet.title}'!${OWN_COLUMN}${table.top}"))
+    return series
+
+
+def own_column(sheet: Worksheet, table: Table, formula: str, letter: str = OWN_COLUMN, rows: int = 0) -> Reference:
+    """A column of a chart's own beside its table, or beside the first `rows` of it.
+
+    `{row}`, `{first}` and `{top}`, that of the heads, are rows of the table.
+    """
+    last = table.first + rows - 1 if rows else table.last
+    for row in range(table.first, last + 1):
+        sheet[f"{letter}{row}"] = formula.format(row=row, first=table.first, top=table.top)
+    return Reference(sheet, range_string=f"'{sheet.title}'!${letter}${table.first}:${letter}${last}")
 
 
 def axes(chart: ScatterChart | BarChart | LineChart, title: str, x: str | None, y: str | None) -> None:
@@ -71,9 +127,13 @@ def lying_bars(
     axes(chart, title, None, None)
     chart.add_data(values)
     chart.set_categories(labels)
-    chart.series[0].graphicalProperties.solidFill = colour
+    bars(chart.series[0], colour)
     chart.legend = None
     chart.x_axis.scaling.orientation = "maxMin"
+    chart.x_axis.tickLblSkip = 1
+    # Small letters, or a program leaves labels out where bars stand close together.
+    small = CharacterProperties(sz=100 * SMALL)
+    chart.x_axis.txPr = RichText(bodyPr=RichTextProperties(), p=[Paragraph(pPr=ParagraphProperties(defRPr=small))])
     chart.y_axis.crosses = "max"
     chart.y_axis.number_format = "0"
     x, y, w, h = inner

@@ -5,7 +5,7 @@ from openpyxl.chart import BarChart, ScatterChart, Series
 from openpyxl.chart.label import DataLabelList
 
 from ..look import ASH, BRICK, BROWN, TEAL
-from .drawing import Cells, Tables, cell, column, line, lying_bars, point, scatter
+from .drawing import Cells, Tables, called, cell, column, line, lying_bars, point, scatter
 
 
 def nozzle_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
@@ -13,12 +13,13 @@ def nozzle_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     sheet, table = book["Nozzle"], tables["nozzle_curve"]
     chart = scatter("Battery watts and water against nozzle size", "nozzle, mm", "watts into the battery")
     size = column(sheet, 2, table)
-    chart.series.append(line(Series(column(sheet, 6, table), size, title="battery, W (left)"), TEAL))
+    watts = called(Series(column(sheet, 6, table), size), "battery, W (left)", sheet, table)
+    chart.series.append(line(watts, TEAL))
     best = Series(cell(sheet, cells["top_watts"]), cell(sheet, cells["top_nozzle"]), title="most watts")
     chart.series.append(point(best, BRICK))
     fitted = Series(
         cell(book["Alternator and battery"], cells["battery_watts"]),
-        cell(sheet, cells["nozzle"]),
+        cell(sheet, cells["nozzle"].replace("C", "E")),
         title="nozzle fitted",
     )
     chart.series.append(point(fitted, BROWN, "circle"))
@@ -43,8 +44,9 @@ def torque_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     sheet, table = book["Alternator and battery"], tables["torque_curve"]
     chart = scatter("Where torque of wheel and alternator meet", "speed, rpm", "torque, N·m")
     speed = column(sheet, 2, table)
-    chart.series.append(line(Series(column(sheet, 3, table), speed, title="wheel"), TEAL))
-    chart.series.append(line(Series(column(sheet, 5, table), speed, title="alternator"), BROWN, "dash"))
+    wheel = called(Series(column(sheet, 3, table), speed), "wheel", sheet, table)
+    chart.series.append(line(wheel, TEAL))
+    chart.series.append(line(Series(column(sheet, 6, table), speed, title="alternator"), BROWN, "dash"))
     here = Series(cell(sheet, cells["electrical_torque"]), cell(sheet, cells["speed"]), title="it settles here")
     chart.series.append(point(here, BRICK))
     chart.x_axis.number_format, chart.y_axis.number_format = "0", "0.0"
@@ -56,9 +58,10 @@ def ledger(book: Workbook, tables: Tables, cells: Cells) -> BarChart:
     """The power ledger as bars: where every watt goes."""
     sheet, table = book["Results"], tables["ledger"]
     chart = lying_bars(
-        "Where every watt goes", column(sheet, 2, table), column(sheet, 3, table), TEAL, (0.42, 0.14, 0.5, 0.76)
+        "Where every watt goes, W", column(sheet, 2, table), column(sheet, 3, table), TEAL, (0.45, 0.14, 0.47, 0.82)
     )
     chart.width, chart.height = 15.4, 8.4
+    chart.y_axis.delete = True  # the numbers stand at the bars
     chart.series[0].dLbls = DataLabelList(
         showVal=True, showSerName=False, showCatName=False, showLegendKey=False, numFmt="0"
     )

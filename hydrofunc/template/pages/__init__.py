@@ -1,9 +1,12 @@
 """What stands on each sheet of the template, one module a sheet, in the order of the job."""
 
-from ..model import Result, inputs_of, names_of, place
+from dataclasses import replace
+
+from ..model import First, Input, Page, Result, Shown, inputs_of, names_of, place
 from . import (
     as_tested,
     checks,
+    choices,
     diagnosis,
     doubt,
     efficiency,
@@ -11,12 +14,15 @@ from . import (
     electrical_safety,
     energy,
     functions,
+    guide,
     housing,
+    inputs,
     limits,
     log,
     nozzle,
     parts,
     pipe,
+    plant,
     results,
     route,
     site,
@@ -32,6 +38,7 @@ from .results import RESULTS_SHEET
 
 IN_ORDER = (
     start,
+    guide,
     site,
     supply,
     pipe,
@@ -39,6 +46,7 @@ IN_ORDER = (
     strength,
     nozzle,
     wheel,
+    choices,
     housing,
     electrical,
     electrical_safety,
@@ -53,17 +61,49 @@ IN_ORDER = (
     as_tested,
     efficiency,
     log,
-    limits,
+    plant,
     functions,
 )
-PAGES = tuple(module.PAGE for module in IN_ORDER if module.PAGE)
-PLACED = {page.sheet: place(page) for page in PAGES}
-_FILLED_IN = tuple(item for page in PAGES for item in inputs_of(PLACED[page.sheet]))
+*_UP_TO_LOG, _PLANT, _FUNCTIONS = (module.PAGE for module in IN_ORDER)
+_FILLED_IN_ON = (*_UP_TO_LOG, limits.page(IN_ORDER), _PLANT)
+
+
+def _with_first_page(pages: tuple[Page, ...]) -> tuple[Page, ...]:
+    """The pages with the inputs of the first page moved there; where they are declared they are shown."""
+    declared = {item.name: item for page in pages for item in page.items if isinstance(item, Input)}
+    first = {item.name for page in pages for item in page.items if isinstance(item, First)}
+
+    def line(item):
+        if isinstance(item, First):
+            return declared[item.name]
+        return Shown(declared[item.name]) if isinstance(item, Input) and item.name in first else item
+
+    return tuple(replace(page, items=tuple(map(line, page.items))) for page in pages)
+
+
+_FILLED_IN_ON = _with_first_page(_FILLED_IN_ON)
+_PLACED = {page.sheet: place(page) for page in _FILLED_IN_ON}
+_FILLED_IN = tuple(item for page in _FILLED_IN_ON for item in inputs_of(_PLACED[page.sheet]))
 INPUTS = tuple(item for item in _FILLED_IN if not item.recorded)
 RECORDED = tuple(item for item in _FILLED_IN if item.recorded)  # entries of the log: cells without a defined name
+_WORKINGS = inputs.page(INPUTS)
+PAGES = (*_FILLED_IN_ON, _WORKINGS, _FUNCTIONS)
+PLACED = _PLACED | {page.sheet: place(page) for page in (_WORKINGS, _FUNCTIONS)}
+ROW_OF = inputs.rows(PLACED[_WORKINGS.sheet])
 SHEET_OF = {name: page.sheet for page in PAGES for name in names_of(PLACED[page.sheet])}  # of every defined name
 RESULTS = tuple(item for _, item in PLACED[RESULTS_SHEET] if isinstance(item, Result))
 # Of each group a site must give at least one: the first given counts.
-ONE_OF = (("static_pressure", "level_difference"), ("bucket_seconds", "weir_head", "known_flow"))
+ONE_OF = (("static_pressure", "level_difference"), ("pipe_bore", "pipe_size"))
 
-__all__ = ["CHECKS", "INPUTS", "ONE_OF", "PAGES", "PLACED", "RECORDED", "RESULTS", "RESULTS_SHEET", "SHEET_OF"]
+__all__ = [
+    "CHECKS",
+    "INPUTS",
+    "ONE_OF",
+    "PAGES",
+    "PLACED",
+    "RECORDED",
+    "RESULTS",
+    "RESULTS_SHEET",
+    "ROW_OF",
+    "SHEET_OF",
+]

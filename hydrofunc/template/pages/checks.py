@@ -5,7 +5,7 @@ as `CHECKS`.
 """
 
 from ..chain import call
-from ..model import Page, Table, Words
+from ..model import Formula, Heading, Page, Table, Words
 from . import diagnosis, doubt, electrical_safety, energy, housing, log, parts, route, strength, supply, what_pays
 from .common import PRACTICE, check
 
@@ -158,14 +158,74 @@ SITE_TO_BATTERY = (
 OTHERS = (supply, route, strength, housing, electrical_safety, energy, parts, what_pays, doubt, diagnosis, log)
 CHECKS = SITE_TO_BATTERY + tuple(row for module in OTHERS for row in module.CHECKS)
 
+_RANKED = tuple(
+    # how many stand before it: of two that say the same, the one nearer the source first
+    (
+        *row,
+        Formula(
+            '=IF(G{row}="stop",COUNTIF(G${first}:G{row},"stop"),'
+            'IF(G{row}="look",COUNTIF(judgements,"stop")+COUNTIF(G${first}:G{row},"look"),""))'
+        ),
+    )
+    for row in CHECKS
+)
+_COLUMNS = {
+    "B": "check_labels",
+    "C": "check_values",
+    "D": "check_units",
+    "E": "check_good",
+    "F": "check_stop",
+    "G": "judgements",
+    "H": "check_reasons",
+    "I": "check_ranks",
+}
+SHOWN_FIRST = 12
+
+
+def _from_the_list(column: str, digits: str = "General", words: bool = False) -> Formula:
+    """What the check of this rank has in a column of the list; nothing where there is no such rank."""
+    return Formula(f'=IF(ISNUMBER($I{{row}}),INDEX({column},$I{{row}}),"")', digits, words=words)
+
+
+# The order numbers of this table's rows; the row that comes after the last check says so.
+_ORDER = "ROWS(I${first}:I{row})"
+_FIRST = (
+    Formula(
+        "=IF(ISNUMBER($I{row}),INDEX(check_labels,$I{row}),"
+        f'IF({_ORDER}=COUNT(check_ranks)+1,"nothing more says stop or look",""))',
+        words=True,
+    ),
+    Formula('=IF(ISNUMBER($I{row}),IFERROR(INDEX(check_values,$I{row}),"none"),"")', "[<1]0.000;[<100]0.0;#,##0"),
+    _from_the_list("check_units"),
+    _from_the_list("check_good"),
+    _from_the_list("check_stop"),
+    _from_the_list("judgements"),
+    _from_the_list("check_reasons", words=True),
+    Formula(  # the row of the list that has this rank
+        f'=IF({_ORDER}>COUNT(check_ranks),"",MATCH({_ORDER},check_ranks,0))'
+    ),
+)
+_HEADS = ("check", "value", "unit", "good to", "stop beyond", "judgement", "why, and source")
+
 PAGE = Page(
     "Checks",
     "Every judgement with its number and its limit. Good: go on. Look: think again. Stop: do not build it so.",
     (
+        Heading(f"What says stop or look: the first {SHOWN_FIRST}, stop before look, from source to battery"),
         Table(
-            ("check", "value", "unit", "good to", "stop beyond", "judgement", "why, and source"),
-            CHECKS,
-            names={"judgements": "G"},
+            _HEADS,
+            (_FIRST,) * SHOWN_FIRST,
+            key="checks_first",
+            judgement="G",
+            lines=3,
+            how={"C": "from the list below"},
+        ),
+        Heading("All checks", new_page=True),
+        Table(
+            _HEADS,
+            _RANKED,
+            names={name: letter for letter, name in _COLUMNS.items()},
+            key="checks",
             judgement="G",
             how={"C": "from the sheet where that number stands; click the cell to see its formula"},
             wrap=("B", "H"),
@@ -178,7 +238,6 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(3, 38, 11, 7, 10, 12, 11, 74),
+    widths=(3, 38, 11, 7, 10, 12, 11, 73),
     heads=("",) * 8,
-    pages=0,
 )

@@ -5,7 +5,7 @@ from operator import gt, lt
 from ...registry import FUNCTIONS, Argument
 from ...units import TEXT
 from ..expression import Expression, cell, column, is_number, no, or_zero, when
-from ..model import Formula, Input
+from ..model import Assumption, Formula, Input
 
 AT_GAUGE = "-water_density*gravity*gauge_height/100000"  # bar that a gauge above the nozzle reads less
 PRACTICE = "Common practice, no published source."
@@ -25,9 +25,9 @@ def where(condition: str, formula: str, otherwise: str = "0") -> str:
     return f"=IF({condition},{formula},{otherwise})"
 
 
-def limit(name: str, label: str, value: float, unit: str, why: str, within: str = "") -> Input:
+def limit(name: str, label: str, value: float, unit: str, why: str, within: str = "[-1e9, 1e9]") -> Input:
     """A threshold of the verdicts: a line of sheet Limits, which formulas call by its name."""
-    return Input(name, label, Argument(name, unit, label, within), value, note=why)
+    return Input(name, label, Argument(name, unit, label, within), assumed=Assumption(value, why), state='"usual"')
 
 
 def words(name: str, meaning: str) -> Argument:

@@ -2,22 +2,46 @@
 
 from ...catalogue import nomenclature as n
 from ...registry import Argument
-from ..chain import call
-from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import argument_of, fed_by
+from ...units import TEXT
+from ..chain import call, of_plant
+from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
+from .common import PRACTICE, argument_of, limit
+from .site import OWN_JUDGEMENT
 
 _SPEED_ROWS = 21
+_VOLTS_KNOWN = "AND(ISNUMBER(test_volts),ISNUMBER(test_speed))"
 
+LIMITS = (
+    limit(
+        "torque_shown",
+        "The chart of torques ends at, of the wheel's torque held still",
+        1.5,
+        "-",
+        "Beyond it the crossing would lie on the axis.",
+        "[1, 10]",
+    ),
+)
 PAGE = Page(
     "Alternator and battery",
     "At which speed the wheel settles against the battery, and what arrives there.",
     (
-        Heading("Alternator, as measured on the bench (turned by a drill, nothing connected)"),
+        Heading("Alternator: is it there already?"),
+        Input(
+            "alternator_is",
+            "The alternator is",
+            Argument("alternator_is", TEXT, "Whether there is one already.", choices=("at hand", "to be chosen")),
+            example="at hand",
+            assumed=Assumption("to be chosen", "Proposed: then its volts and ohms are proposed below.", proposed=True),
+            note="At hand but not measured: the band is wide until it is.",
+        ),
+        Heading("As measured on the bench (turned by a drill, nothing connected)"),
         Input(
             "test_connection",
             "Windings joined, when measured",
             n.CONNECTION.with_(name="test_connection"),
-            "star",
+            example="star",
+            unless="NOT(ISNUMBER(test_volts))",
+            assumed=Assumption("star", "Assumed: with three leads only take star, the watts come out the same."),
             note="Star: three ends tied together. Delta: a ring.",
         ),
         Input(
@@ -26,15 +50,15 @@ PAGE = Page(
             Argument("test_volts", "V", "Line-to-line volts rms.", "(0, 2000]"),
             example=15.0,
             digits="0.0",
-            note="A true-rms meter; the same between all three pairs, or a phase is open.",
+            measure="A true-rms meter; the same between all three pairs, or a phase is open.",
         ),
         Input(
             "test_speed",
-            "at a speed of",
+            "Speed at which they were read",
             Argument("test_speed", "rpm", "Speed during the test.", "(0, 20000]"),
             example=1000.0,
             digits="0",
-            note="By an optical counter, or the frequency times 60 over the pole pairs.",
+            measure="By an optical counter, or the meter's hertz between two terminals times 60 over the pole pairs.",
         ),
         Input(
             "terminal_resistance",
@@ -42,33 +66,120 @@ PAGE = Page(
             Argument("terminal_resistance", "Ω", "Resistance between two terminals.", "[0, 1000]"),
             example=0.5,
             digits="0.000",
-            note="Less the resistance of the meter's leads.",
+            measure="Less the resistance of the meter's leads.",
         ),
         Input(
             "terminal_inductance",
             "Inductance between two terminals",
             Argument("terminal_inductance", "mH", "Inductance between two terminals.", "[0, 1000]"),
-            0.0,
             example=0.8,
             digits="0.00",
-            note="If you cannot measure it leave 0: the speed comes out somewhat low.",
+            measure="An LCR meter at 100 or 120 Hz, mean of all three pairs and some positions of the rotor.",
         ),
         Input(
-            "pole_pairs", "Pole pairs", n.POLE_PAIRS, example=7.0, digits="0", note="Half the number of magnet poles."
+            "pole_pairs",
+            "Pole pairs",
+            n.POLE_PAIRS,
+            example=7.0,
+            digits="0",
+            assumed=Assumption(
+                8.0, f"Assumed many: they weaken it more at speed. {OWN_JUDGEMENT}", half=4.0, measured=0.0
+            ),
+            measure="Half the number of magnet poles; or the meter's hertz times 60 over a counted speed.",
         ),
-        fed_by(
-            n.IRON_DRAG.with_(default=0.05),
+        Input(
+            "iron_drag",
             "Drag of the iron",
+            n.IRON_DRAG,
+            example=0.05,
             digits="0.000",
-            note="Felt as cogging and drag with nothing connected.",
+            assumed=Assumption(
+                0.08,
+                f"Assumed for a machine of a few hundred watts. {OWN_JUDGEMENT}",
+                half=200.0,
+                measured=20.0,
+                percent=True,
+                spread="lognormal",
+            ),
+            measure="Weight on a string round the shaft, times radius, when it just keeps turning with nothing connected.",
+        ),
+        Heading("One phase of its winding"),
+        Input(
+            "phase_volts",
+            "One phase, per 1,000 rpm",
+            n.PHASE_VOLTS,
+            digits="0.00",
+            assumed=Assumption(
+                f"=IF({_VOLTS_KNOWN},"
+                + call("emf_constant", line_volts="test_volts", speed="test_speed", connection="test_connection")
+                + ",proposed_phase_volts)",
+                "From the test above; else proposed with the wheel (sheet Choices).",
+                proposed=True,
+                half=f'=IF({_VOLTS_KNOWN},2,IF(alternator_is="at hand",60,8))',
+                measured=2.0,
+                percent=True,
+                spread="lognormal",
+            ),
+            state=f'IF({_VOLTS_KNOWN},"worked out","proposed")',
+        ),
+        Input(
+            "phase_resistance",
+            "Resistance of one phase",
+            n.PHASE_RESISTANCE,
+            digits="0.000",
+            assumed=Assumption(
+                "=IF(ISNUMBER(terminal_resistance),"
+                + call("phase_resistance", terminal_resistance="terminal_resistance", connection="test_connection")
+                + ",proposed_phase_resistance)",
+                "From the test above; else proposed: the most that will do (sheet Choices).",
+                proposed=True,
+                half='=IF(ISNUMBER(terminal_resistance),5,IF(alternator_is="at hand",150,20))',
+                measured=5.0,
+                percent=True,
+                spread="lognormal",
+            ),
+            state='IF(ISNUMBER(terminal_resistance),"worked out","proposed")',
+        ),
+        Input(
+            "phase_inductance",
+            "Inductance of one phase",
+            n.PHASE_INDUCTANCE,
+            digits="0.000",
+            assumed=Assumption(
+                "=IF(ISNUMBER(terminal_inductance),"
+                + call("phase_inductance", terminal_inductance="terminal_inductance", connection="test_connection")
+                + ",proposed_phase_inductance)",
+                f"From the test above; else assumed from volts and ohms. {OWN_JUDGEMENT}",
+                half="=IF(ISNUMBER(terminal_inductance),10,150)",
+                measured=10.0,
+                percent=True,
+                spread="lognormal",
+            ),
+            state='IF(ISNUMBER(terminal_inductance),"worked out","assumed")',
         ),
         Heading("Connection, rectifier, cable"),
-        Input("connection", "Windings joined, in use", n.CONNECTION, "star", note="Safety figures compares the two."),
-        fed_by(
-            n.DIODE_DROP,
+        Input(
+            "connection",
+            "Windings joined, in use",
+            n.CONNECTION,
+            example="star",
+            assumed=Assumption(
+                "=proposed_connection", "Proposed: the joining with more watts (sheet Choices).", proposed=True
+            ),
+        ),
+        Input(
+            "diode_drop",
             "Drop of one diode",
+            n.DIODE_DROP,
             digits="0.00",
-            note="Silicon about 0.8 V under load, Schottky about 0.5 V. Two conduct at a time.",
+            example=0.8,
+            assumed=Assumption(
+                0.9,
+                f"Assumed: silicon has about 0.8 V under load, Schottky 0.5 V; two conduct at a time. {PRACTICE}",
+                half=0.2,
+                measured=0.05,
+            ),
+            measure="Meter across one diode while current flows, or its data sheet.",
         ),
         Input(
             "cable_length",
@@ -76,7 +187,8 @@ PAGE = Page(
             Argument("cable_length", "m", "Length one way.", "[0, 5000]"),
             example=30.0,
             digits="0",
-            note="From the rectifier to the load, along the way it lies.",
+            assumed=Assumption(50.0, f"Assumed. {OWN_JUDGEMENT}", half=45.0, measured=2.0),
+            measure="From the rectifier to the load, along the way it lies.",
         ),
         Input(
             "cable_area",
@@ -84,46 +196,89 @@ PAGE = Page(
             Argument("cable_area", "mm²", "Cross-section of one conductor.", "(0, 500]"),
             example=6.0,
             digits="0.0",
-            note="Printed on the cable. For an American wire gauge ask HYDRO_AWG_AREA.",
+            assumed=Assumption(
+                "=proposed_cable_area",
+                "Proposed: the smallest usual one within the allowed drop (sheet Choices).",
+                proposed=True,
+            ),
+            measure="Printed on the cable.",
         ),
         Input(
             "cable_material",
-            "of",
+            "Cable made of",
             argument_of("cable_resistance", "material"),
-            "copper",
-            note="Aluminium has 1.6 times the resistance.",
+            example="copper",
+            assumed=Assumption("copper", "Proposed: aluminium has 1.6 times the resistance.", proposed=True),
         ),
         Input(
             "cable_temperature",
-            "at a conductor temperature of",
+            "Conductor's temperature in use",
             Argument("cable_temperature", "°C", "Temperature of the conductor.", "[-40, 90]"),
-            20.0,
+            example=20.0,
             digits="0",
-            note="Copper has 0.4 % more resistance for each degree (IEC 60028).",
+            assumed=Assumption(
+                30.0,
+                "Assumed warm: copper has 0.4 % more resistance for each degree (IEC 60028).",
+                half=15.0,
+                measured=15.0,
+            ),
+        ),
+        Input(
+            "cable_resistance",
+            "Cable, out and back",
+            n.CABLE_RESISTANCE,
+            digits="0.0000",
+            assumed=Assumption(
+                "="
+                + call(
+                    "cable_resistance",
+                    length="cable_length",
+                    area="cable_area",
+                    material="cable_material",
+                    conductor_temperature="cable_temperature",
+                ),
+                "Worked out from the lines above.",
+            ),
+            state='"worked out"',
+            measure="Volts lost over amperes, both read at the same time.",
         ),
         Heading("What takes the power"),
-        Input("load", "Load", n.LOAD, "battery", note=n.LOAD.meaning),
+        Input("load", "Load", n.LOAD, example="battery", assumed=Assumption("battery", n.LOAD.meaning, proposed=True)),
         Input(
             "battery_volts",
             "Battery volts while charging",
             n.BATTERY_VOLTS.with_(within="(0, 1000]"),
-            optional=True,
             example=26.5,
             digits="0.0",
-            note="A 12 V battery takes charge at 13 to 14.4 V, a 24 V one at 26 to 28.8 V.",
+            unless='load="resistor"',
+            assumed=Assumption(
+                "=proposed_battery_volts",
+                "Proposed by power (sheet Choices). A 12 V battery takes charge at 13 to 14.4 V, a 24 V one at 26 to 28.8 V.",
+                proposed=True,
+                half=6.0,
+                measured=3.0,
+                percent=True,
+            ),
         ),
         Input(
             "load_resistance",
             "Resistor load",
             n.LOAD_RESISTANCE,
-            optional=True,
             digits="0.00",
+            unless='load<>"resistor"',
+            assumed=Assumption("=proposed_battery_volts", "Assumed: as many ohms as the proposed battery has volts."),
             note="Only if the load is a resistor.",
         ),
-        fed_by(
-            n.CONTROLLER_EFFICIENCY,
+        Input(
+            "controller_efficiency",
             "Efficiency of the controller",
+            n.CONTROLLER_EFFICIENCY,
             digits="0.00",
+            unless='load<>"controller"',
+            example=0.95,
+            assumed=Assumption(
+                0.92, f"Assumed for a small one at part load. {OWN_JUDGEMENT}", half=0.06, measured=0.03
+            ),
             note="Only for a maximum-power controller.",
         ),
         Input(
@@ -135,59 +290,26 @@ PAGE = Page(
                 "Highest d.c. voltage that controller, rectifier and wiring are rated for.",
                 "(0, 2000]",
             ),
-            150.0,
+            example=150.0,
             digits="0",
-            note="From the label of the weakest part.",
+            note="Nothing is assumed: until it is given no check judges the open volts against it.",
+            measure="From the label of the weakest part.",
         ),
         Input(
             "current_limit",
             "Windings and bridge carry at most",
             Argument("current_limit", "A", "Direct current they are rated for.", "(0, 2000]"),
-            20.0,
+            example=20.0,
             digits="0.0",
-            note="Direct current, from the maker or the label; the weakest of the two.",
+            note="Nothing is assumed: until it is given no check judges the current.",
+            measure="Direct current, from the maker or the label; the weakest of the two.",
         ),
         Heading("What follows", new_page=True),
-        Result(
-            "phase_volts",
-            "One phase, per 1000 rpm",
-            "V/krpm",
-            "=" + call("emf_constant", line_volts="test_volts", speed="test_speed", connection="test_connection"),
-            digits="0.00",
-        ),
-        Result(
-            "phase_resistance",
-            "Resistance of one phase",
-            "Ω",
-            "=" + call("phase_resistance", terminal_resistance="terminal_resistance", connection="test_connection"),
-            digits="0.000",
-        ),
-        Result(
-            "phase_inductance",
-            "Inductance of one phase",
-            "mH",
-            "=" + call("phase_inductance", terminal_inductance="terminal_inductance", connection="test_connection"),
-            digits="0.000",
-        ),
-        Result(
-            "cable_resistance",
-            "Cable, out and back",
-            "Ω",
-            "="
-            + call(
-                "cable_resistance",
-                length="cable_length",
-                area="cable_area",
-                material="cable_material",
-                conductor_temperature="cable_temperature",
-            ),
-            digits="0.0000",
-        ),
         Result(
             "cut_in_speed",
             "Charging begins at",
             "rpm",
-            '=IF(load="battery",' + call("cut_in_speed") + ",0)",
+            "=" + of_plant("cut_in_speed"),
             "0 where the load is no battery.",
             digits="0",
         ),
@@ -195,19 +317,21 @@ PAGE = Page(
             "speed",
             "The wheel settles at",
             "rpm",
-            "=" + call("operating_speed"),
+            "=" + of_plant("operating_speed"),
             "Where torque of wheel and alternator meet; 0 if it does not start.",
             digits="0",
             strong=True,
         ),
-        Result("current", "Direct current", "A", "=" + call("operating_current"), "Through the cable.", strong=True),
-        Result("rectifier_volts", "Volts at the rectifier", "V", "=" + call("rectified_volts"), digits="0.0"),
-        Result("load_volts", "Volts at the end of the cable", "V", "=" + call("operating_volts"), digits="0.0"),
+        Result(
+            "current", "Direct current", "A", "=" + of_plant("operating_current"), "Through the cable.", strong=True
+        ),
+        Result("rectifier_volts", "Volts at the rectifier", "V", "=" + of_plant("rectified_volts"), digits="0.0"),
+        Result("load_volts", "Volts at the end of the cable", "V", "=" + of_plant("operating_volts"), digits="0.0"),
         Result(
             "battery_watts",
             "Watts into the battery",
             "W",
-            "=" + call("operating_power"),
+            "=" + of_plant("battery_watts"),
             "Into the battery or resistor, after the controller if there is one.",
             digits="0.0",
             strong=True,
@@ -216,14 +340,14 @@ PAGE = Page(
             "electrical_torque",
             "Torque the alternator takes",
             "N·m",
-            "=" + call("alternator_torque") + "+iron_drag",
+            "=" + of_plant("electrical_torque"),
             digits="0.000",
         ),
         Result(
             "overlap",
             "Overlap of the diodes",
             "°",
-            "=" + call("overlap_angle"),
+            "=" + of_plant("overlap_angle"),
             "Above 35° the watts read high, 4 % at 50°; the formulas do not hold beyond 60°.",
             digits="0.0",
         ),
@@ -231,7 +355,7 @@ PAGE = Page(
             "runaway_volts",
             "Open d.c. volts at runaway",
             "V",
-            "=" + call("open_circuit_volts", speed="runaway_speed"),
+            "=" + of_plant("runaway_volts"),
             "If the load falls off: fuse, loose wire, full battery with the controller open.",
             digits="0",
             strong=True,
@@ -246,37 +370,24 @@ PAGE = Page(
         Heading("Torque of wheel and alternator against speed", new_page=True),
         Space("torque_curve", 18),
         Table(
-            ("speed, rpm", "wheel, N·m", "", "alternator, N·m"),
+            ("speed, rpm", "wheel, N·m", "of the speed without load", "alternator, N·m", "drawn, N·m"),
             tuple(
                 (
-                    Formula(f"=runaway_speed*{i / (_SPEED_ROWS - 1):.2f}", "0"),
-                    Formula("=" + call("wheel_torque", speed="B{row}"), "0.000"),
-                    "",
+                    Formula("=runaway_speed*D{row}", "0"),
+                    Formula("=" + of_plant("wheel_torque", "speed", "B{row}"), "0.000"),
+                    round(i / (_SPEED_ROWS - 1), 2),
                     Formula(
-                        '=IF(load="controller",NA(),'
-                        + call(
-                            "alternator_torque",
-                            current=(
-                                'IF(load="battery",'
-                                + call("charging_current", speed="B{row}")
-                                + ","
-                                + call(
-                                    "charging_current",
-                                    speed="B{row}",
-                                    battery_volts="0",
-                                    cable_resistance="cable_resistance+N(load_resistance)",
-                                )
-                                + ")"
-                            ),
-                        )
-                        + "+iron_drag)",
-                        "0.000",
+                        '=IF(load="controller",NA(),' + of_plant("electrical_torque", "speed", "B{row}") + ")", "0.000"
                     ),
+                    Formula("=IF(ISNUMBER(E{row}),IF(E{row}>torque_shown*C${first},NA(),E{row}),NA())", "0.000"),
                 )
                 for i in range(_SPEED_ROWS)
             ),
             key="torque_curve",
-            how={"B": "from rest to the speed without load"},
+            how={
+                "B": "from rest to the speed without load",
+                "F": "as the column before, as far as the chart shows it (sheet Limits)",
+            },
         ),
         Words(
             "With a maximum-power controller the alternator's torque follows the wheel's: there is no curve of its "

@@ -1,13 +1,38 @@
 """Nozzle: which size, and what the jet then does."""
 
 from ...catalogue import nomenclature as n
-from ..chain import call
-from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import AT_GAUGE, fed_by, of_last_section
+from ...registry import Argument
+from ...units import TEXT
+from ..chain import call, of_plant
+from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
+from .common import AT_GAUGE, PRACTICE, limit, of_last_section
+from .site import OWN_JUDGEMENT
 
+LIMITS = (
+    limit(
+        "turned_contraction", "Contraction of a turned nozzle", 1.0, "-", f"It ends parallel. {PRACTICE}", "[0.5, 1]"
+    ),
+    limit(
+        "hole_contraction",
+        "Contraction of a hole drilled in a plate or cap",
+        0.62,
+        "-",
+        "Sharp-edged orifice (White, Fluid Mechanics, 7th ed., section 6.12; from memory).",
+        "[0.5, 1]",
+    ),
+    limit(
+        "unknown_contraction",
+        "Contraction of a nozzle of which nobody says how it is made",
+        0.8,
+        "-",
+        "In the middle of both.",
+        "[0.5, 1]",
+    ),
+    limit("unknown_contraction_half", "... and half of its range", 0.2, "-", "It reaches to both.", "[0, 0.5]"),
+    limit("known_contraction_half", "Half of the range where that is known", 0.05, "-", OWN_JUDGEMENT, "[0, 0.5]"),
+)
 _SIZES = (4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20)
 _CURVE_ROWS = 21
-_AT_SIZE = {"nozzle": "B{row}"}
 
 PAGE = Page(
     "Nozzle",
@@ -20,24 +45,63 @@ PAGE = Page(
             n.NOZZLE,
             example=7.0,
             digits="0.0",
-            note="Measured diameter of the hole the water leaves by.",
+            assumed=Assumption(
+                "=recommended_nozzle",
+                "Proposed: of the sizes at hand the one with most watts into the battery (sheet Choices).",
+                proposed=True,
+                half=3.0,
+                measured=1.0,
+                percent=True,
+                spread="normal",
+            ),
+            measure="Diameter of the hole the water leaves by: the shank of a drill that just fits.",
         ),
-        fed_by(n.JETS, "Number of jets", digits="0"),
-        fed_by(
-            n.VELOCITY_COEFFICIENT,
+        Input(
+            "jets",
+            "Number of jets",
+            n.JETS,
+            digits="0",
+            assumed=Assumption(1.0, "Proposed: one is simplest.", proposed=True),
+        ),
+        Input(
+            "nozzle_made",
+            "The nozzle is",
+            Argument("nozzle_made", TEXT, "How the nozzle is made.", choices=("turned nozzle", "drilled hole")),
+            example="turned nozzle",
+            note="A nozzle that narrows and ends parallel, or a hole in a plate or cap; the jet of a hole is thinner.",
+        ),
+        Input(
+            "velocity_coefficient",
             "Velocity coefficient",
+            n.VELOCITY_COEFFICIENT,
+            example=0.97,
             digits="0.000",
-            note="A smooth, sharp-lipped nozzle 0.95 to 0.99; a rough or stepped one less.",
+            assumed=Assumption(
+                0.95,
+                f"Assumed: a smooth, sharp-lipped nozzle has 0.95 to 0.99, a rough or stepped one less. {PRACTICE}",
+                half=0.04,
+                measured=0.02,
+            ),
+            measure="From flow and running gauge at the nozzle together (Test day).",
         ),
-        fed_by(
-            n.CONTRACTION,
+        Input(
+            "contraction",
             "Contraction",
+            n.CONTRACTION,
+            example=1.0,
             digits="0.00",
-            note="1 for a nozzle that ends parallel; about 0.62 for a hole drilled in a plate or cap.",
+            assumed=Assumption(
+                '=IF(nozzle_made="turned nozzle",turned_contraction,'
+                'IF(nozzle_made="drilled hole",hole_contraction,unknown_contraction))',
+                "Assumed from the line above: 1 for a nozzle that ends parallel, about 0.62 for a drilled hole.",
+                half='=IF(nozzle_made="",unknown_contraction_half,known_contraction_half)',
+                measured=0.03,
+            ),
+            measure="Flow by bucket over opening area times jet velocity.",
         ),
         Heading("Sizes at hand"),
         Table(
-            ("sizes you can buy or drill", "opening, mm"),
+            ("sizes you can buy or drill", "yours, mm", "", "counts, mm"),
             tuple(
                 (
                     f"size {i}",
@@ -45,21 +109,24 @@ PAGE = Page(
                         f"nozzle_size_{i}",
                         f"Nozzle size {i} at hand",
                         n.NOZZLE.with_(name=f"nozzle_size_{i}"),
-                        float(size),
-                        optional=True,
                         digits="0.0",
+                        assumed=Assumption(float(size), "A usual drill."),
                     ),
+                    "",
+                    Formula(f"=nozzle_size_{i}", "0.0"),
                 )
                 for i, size in enumerate(_SIZES, start=1)
             ),
-            names={"nozzle_sizes": "C"},
+            names={"nozzle_sizes": "E"},
+            key="sizes",
+            how={"E": "yours; usual drills where nothing is given"},
         ),
         Heading("What follows", new_page=True),
         Result(
             "flow",
             "Flow",
             "L/s",
-            "=" + call("operating_flow"),
+            "=" + of_plant("flow"),
             "Gross head, pipe, fittings and nozzle solved together; never more than you may use.",
             digits="0.000",
             strong=True,
@@ -72,7 +139,7 @@ PAGE = Page(
             "No nozzle can be larger.",
             digits="0.0",
         ),
-        Result("net_head", "Net head before the nozzle", "m", "=" + call("nozzle_head")),
+        Result("net_head", "Net head before the nozzle", "m", "=" + of_plant("net_head")),
         Result(
             "running_pressure",
             "Gauge before the nozzle, running",
@@ -80,21 +147,29 @@ PAGE = Page(
             "=" + call("running_pressure", bore="outlet_bore") + AT_GAUGE,
             "At the gauge's height (sheet Site).",
         ),
-        Result("jet_velocity", "Jet velocity", "m/s", "=" + call("jet_velocity")),
-        Result("jet_diameter", "Jet diameter", "mm", "=" + call("jet_diameter")),
-        Result("jet_power", "Power in the jet", "W", "=" + call("jet_power"), digits="0", strong=True),
-        Result("jet_force", "Push of the jet on a stopped wall", "N", "=" + call("jet_force"), digits="0.0"),
+        Result("jet_velocity", "Jet velocity", "m/s", "=" + of_plant("jet_velocity")),
+        Result("jet_diameter", "Jet diameter", "mm", "=" + of_plant("jet_diameter")),
+        Result("jet_power", "Power in the jet", "W", "=" + of_plant("jet_power"), digits="0", strong=True),
+        Result("jet_force", "Push of the jet on a stopped wall", "N", "=" + of_plant("jet_force"), digits="0.0"),
         Result(
             "best_nozzle",
             "Best nozzle for this pipe",
             "mm",
-            "=" + call("best_nozzle"),
+            "=" + of_plant("best_nozzle", block="plant_water"),
             "Most jet power with the flow you may use; both smaller and larger give less.",
             digits="0.00",
             strong=True,
         ),
-        Result("best_flow", "Flow it takes", "L/s", "=" + call("best_nozzle_flow"), digits="0.000"),
-        Result("best_jet_power", "Jet power it gives", "W", "=" + call("best_nozzle_power"), digits="0"),
+        Result(
+            "best_flow", "Flow it takes", "L/s", "=" + of_plant("best_nozzle_flow", block="plant_water"), digits="0.000"
+        ),
+        Result(
+            "best_jet_power",
+            "Jet power it gives",
+            "W",
+            "=" + of_plant("best_nozzle_power", block="plant_water"),
+            digits="0",
+        ),
         Result(
             "best_at_hand",
             "Best of the sizes at hand",
@@ -107,7 +182,7 @@ PAGE = Page(
             "Most battery watts at",
             "mm",
             "=INDEX(curve_nozzle,MATCH(MAX(curve_watts),curve_watts,0))",
-            "Of the sizes in the table on the next page; marked in its chart.",
+            "Of the sizes in the table of the curve; marked in its chart.",
             digits="0.0",
         ),
         Result("top_watts", "Battery watts there", "W", "=MAX(curve_watts)", digits="0"),
@@ -120,22 +195,26 @@ PAGE = Page(
         Heading("Watts and water against nozzle size", new_page=True),
         Space("nozzle_curve", 18),
         Table(
-            ("nozzle, mm", "flow, L/s", "jet, m/s", "jet power, W", "battery, W"),
+            ("nozzle, mm", "flow, L/s", "jet, m/s", "jet power, W", "battery, W", "of the best nozzle"),
             tuple(
                 (
-                    Formula(f"=MIN(outlet_bore,best_nozzle*{0.4 + 0.06 * i:.2f})", "0.00"),
-                    Formula("=" + call("operating_flow", nozzle="B{row}"), "0.000"),
-                    Formula(
-                        "=" + call("jet_velocity", net_head=call("nozzle_head", flow="C{row}", nozzle="B{row}")), "0.0"
+                    Formula("=MIN(outlet_bore,best_nozzle*G{row})", "0.00"),
+                    *(
+                        Formula("=" + of_plant(quantity, "nozzle", "$B{row}"), digits)
+                        for quantity, digits in (
+                            ("flow", "0.000"),
+                            ("jet_velocity", "0.0"),
+                            ("jet_power", "0"),
+                            ("battery_watts", "0.0"),
+                        )
                     ),
-                    Formula("=" + call("jet_power", flow="C{row}", jet_velocity="D{row}"), "0"),
-                    Formula("=" + call("operating_power", flow="C{row}", jet_velocity="D{row}"), "0.0"),
+                    round(0.4 + 0.06 * i, 2),
                 )
                 for i in range(_CURVE_ROWS)
             ),
             names={"curve_nozzle": "B", "curve_watts": "F"},
             key="nozzle_curve",
-            how={"B": "0.4 to 1.6 of the best nozzle, none wider than the bore before it"},
+            how={"B": "the share in the last column of the best nozzle, none wider than the bore before it"},
         ),
     ),
     pages=0,

@@ -3,9 +3,10 @@
 from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ...units import TEXT
-from ..chain import call
-from ..model import Formula, Heading, Input, Page, Result, Table
-from .common import argument_of
+from ..chain import call, of_plant
+from ..model import Assumption, Formula, Heading, Input, Page, Result, Table
+from .common import PRACTICE, argument_of
+from .site import OWN_JUDGEMENT
 
 _FITTINGS = (
     ("elbows_90", "Elbows 90°", "90 elbow", 2),
@@ -31,72 +32,90 @@ PAGE = Page(
             "pipe_length",
             "Length along the pipe",
             n.LENGTH.with_(name="pipe_length", within="(0, 20000]"),
+            needed=True,
             example=420.0,
             digits="0",
-            note="Along the ground, not on the map.",
+            measure="Along the ground, not on the map: a tape, or a rope of known length.",
         ),
         Input(
             "pipe_standard",
             "Pipe standard",
             argument_of("pipe_bore", "pipe_standard"),
-            "pe100 iso 4427",
-            note="Printed on the pipe.",
+            example="pe100 iso 4427",
+            unless="ISNUMBER(pipe_bore)",
+            assumed=Assumption("pe100 iso 4427", "Assumed: the usual water pipe of polyethylene."),
+            measure="Printed on the pipe.",
         ),
         Input(
             "pipe_size",
             "Size",
             argument_of("pipe_bore", "size"),
-            "40",
+            needed=True,
+            unless="ISNUMBER(pipe_bore)",
+            example="40",
             note="Plastic pipe: outside diameter in mm. Steel: inches, such as 1 1/4.",
         ),
         Input(
             "pipe_class",
             "Class",
             argument_of("pipe_bore", "pipe_class"),
-            "sdr 11",
-            note="Wall class of that standard, as printed on the pipe.",
+            example="sdr 11",
+            unless="ISNUMBER(pipe_bore)",
+            assumed=Assumption(
+                "sdr 11", "Assumed thick, as it leaves the smaller bore. Strength asks for the true wall."
+            ),
+            measure="Wall class of that standard, as printed on the pipe.",
         ),
         Input(
             "pipe_bore",
             "Own bore",
             n.BORE.with_(name="pipe_bore"),
-            optional=True,
-            note="Measured inside diameter. If given it counts; if empty, the table below does.",
+            needed=True,
+            unless='pipe_size<>""',
+            note="Inside diameter. If given it counts, not standard, size and class; then give the wall too (sheet Strength).",
+            measure="Calliper at a clean cut, two ways; or weigh a metre full of water.",
         ),
         Input(
             "pipe_material",
             "Material inside",
             argument_of("roughness", "material"),
-            "polyethylene",
-            note="What the water touches: new polyethylene is smoothest.",
+            example="polyethylene",
+            assumed=Assumption("polyethylene", "Assumed: the usual long thin pipe."),
+            note="What the water touches.",
         ),
         Input(
             "pipe_condition",
             "Its condition",
             argument_of("roughness", "condition"),
-            "new",
-            note="Old pipe that carries hard or muddy water is rougher.",
+            example="new",
+            assumed=Assumption("used", "Assumed on the careful side: old pipe is rougher, and so are its joints."),
+            note="New, used, or fouled by hard or muddy water.",
         ),
         Input(
             "pipe_roughness",
             "Own roughness",
             n.ROUGHNESS.with_(name="pipe_roughness"),
-            optional=True,
-            note="If given it counts; if empty, the table value does.",
+            unless="TRUE",
+            digits="0.000",
+            note="If given it counts; if empty, the table value of material and condition does.",
+            measure="From one measured flow and one running gauge: Test day and Diagnosis work it out.",
         ),
         Input(
             "pipe_rating",
             "Pressure rating of the weakest part",
             Argument("pipe_rating", "bar", "Nominal pressure of pipe and fittings.", "(0, 200]"),
-            16.0,
-            note="PN printed on pipe, valve and couplings: the lowest of them.",
+            example=16.0,
+            note="Nothing is assumed: until it is given no check judges the pressure.",
+            measure="PN printed on pipe, valve and couplings: the lowest of them.",
         ),
         Result(
             "bore_used",
             "Bore used",
             "mm",
-            "=IF(ISNUMBER(pipe_bore),pipe_bore," + call("pipe_bore", size="pipe_size") + ")",
-            "#NUM! or #VALUE!: that size or class is not in that standard's table.",
+            '=IF(ISNUMBER(pipe_bore),pipe_bore,IF(pipe_size="","",IFERROR('
+            + call("pipe_bore", size="pipe_size")
+            + ',"")))',
+            "Empty: nothing is given, or that size or class is not in that standard's table.",
             digits="0.0",
         ),
         Result(
@@ -110,7 +129,13 @@ PAGE = Page(
         ),
         Heading("Second and third section in series, if any (downhill order)"),
         *(
-            Input(argument.name, label, argument.with_(default=argument.default), optional=True, note=argument.meaning)
+            Input(
+                argument.name,
+                label,
+                argument,
+                assumed=Assumption(0.0, f"Assumed: there is none. {argument.meaning}"),
+                state=f'IF(N(length_{argument.name[-1]})>0,"needed","not needed")',
+            )
             for argument, label in (
                 (n.LENGTH_2, "Length of section 2"),
                 (n.BORE_2, "Bore of section 2"),
@@ -125,31 +150,40 @@ PAGE = Page(
             "entrance",
             "Entrance at the intake",
             Argument("entrance", TEXT, "Shape of the pipe end in the intake.", choices=_ENTRANCES),
-            "sharp entrance",
-            note="Rounded loses least, a pipe that sticks out into the water most.",
+            example="sharp entrance",
+            assumed=Assumption("projecting entrance", "Assumed: a pipe that sticks out into the water loses most."),
         ),
         Table(
-            ("fitting", "how many", "", "K of one", "K together"),
+            ("fitting", "yours", "K of one", "counts", "K together"),
             tuple(
                 (
                     label,
-                    Input(name, label, _count(name, label), count, digits="0"),
-                    "",
+                    Input(
+                        name,
+                        label,
+                        _count(name, label),
+                        example=count,
+                        digits="0",
+                        assumed=Assumption(count, f"A usual number. {PRACTICE}"),
+                    ),
                     Formula("=" + call("fitting_loss", fitting=f'"{fitting}"', bore="bore_used"), "0.000"),
-                    Formula("=C{row}*E{row}", "0.000"),
+                    Formula(f"={name}", "0"),
+                    Formula("=D{row}*E{row}", "0.000"),
                 )
                 for name, label, fitting, count in _FITTINGS
             ),
             names={"fittings_together": "F"},
             key="fittings",
+            how={"E": f"yours, or a usual number where it is empty ({PRACTICE[0].lower()}{PRACTICE[1:-1]})"},
         ),
         Input(
             "other_k",
             "Other losses, as K",
             Argument("other_k", "-", "Sum of further loss coefficients.", "[0, 1000]"),
-            0.0,
             digits="0.00",
-            note="Screens, unions with a step, a filter: from its maker.",
+            example=0.0,
+            assumed=Assumption(1.0, f"Assumed for a screen and some steps. {OWN_JUDGEMENT}"),
+            measure="Screens, unions with a step, a filter: from its maker.",
         ),
         Result(
             "fittings_k",
@@ -160,12 +194,12 @@ PAGE = Page(
             digits="0.00",
         ),
         Heading("While water flows (with the nozzle on the next sheet)"),
-        Result("velocity", "Velocity in the pipe", "m/s", "=" + call("pipe_velocity")),
+        Result("velocity", "Velocity in the pipe", "m/s", "=" + of_plant("pipe_velocity")),
         Result(
             "reynolds",
             "Reynolds number",
             "-",
-            "=" + call("reynolds_number"),
+            "=" + of_plant("reynolds_number"),
             "Laminar below 2000, turbulent above 4000.",
             digits="#,##0",
         ),
@@ -177,8 +211,8 @@ PAGE = Page(
             "Colebrook-White. Some books print a quarter of it (Fanning).",
             digits="0.0000",
         ),
-        Result("lost_head", "Head lost in pipe and fittings", "m", "=" + call("penstock_head"), strong=True),
-        Result("fittings_head", "of which fittings", "m", "=" + call("minor_head")),
+        Result("lost_head", "Head lost in pipe and fittings", "m", "=" + of_plant("lost_head"), strong=True),
+        Result("fittings_head", "of which fittings", "m", "=" + of_plant("minor_head")),
         Result(
             "lost_share",
             "Share of the gross head lost",
@@ -191,7 +225,7 @@ PAGE = Page(
             "pipe_limit",
             "Most power this pipe can pass",
             "W",
-            "=" + call("pipe_power_limit"),
+            "=" + of_plant("pipe_power_limit"),
             "At its lower end, with the best flow and no other loss.",
             digits="0",
         ),

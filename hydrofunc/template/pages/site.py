@@ -2,25 +2,48 @@
 
 from ...catalogue import nomenclature as n
 from ...registry import Argument
-from ..chain import asked, call
-from ..expression import cell, cells, is_number, no_value, when
-from ..model import Heading, Input, Page, Result, Words
-from .common import fed_by, words
+from ...units import TEXT
+from ..chain import asked, call, of_plant
+from ..expression import all_of, cell, cells, is_number, when
+from ..model import Assumption, Heading, Input, Page, Result, Words
+from .common import PRACTICE, limit, words
 
-_PRESSURE, _SURVEYED, _SECONDS, _WEIR_HEAD, _KNOWN_FLOW = cells(
-    "static_pressure level_difference bucket_seconds weir_head known_flow"
+_PRESSURE, _SURVEYED, _BUCKET, _SECONDS, _WEIR_HEAD, _KNOWN_FLOW = cells(
+    "static_pressure level_difference bucket_volume bucket_seconds weir_head known_flow"
 )
 _GROSS_HEAD = when(
     (is_number(_PRESSURE), asked("static_head", static_pressure=_PRESSURE, gauge_height=cell("gauge_height"))),
     (is_number(_SURVEYED), _SURVEYED),
-    otherwise=no_value(),
+    otherwise="",
 )
+_TIMED = all_of(is_number(_BUCKET), is_number(_SECONDS))
 _SOURCE_FLOW = when(
-    (is_number(_SECONDS), asked("bucket_flow", volume=cell("bucket_volume"), seconds=_SECONDS)),
+    (_TIMED, asked("bucket_flow", volume=_BUCKET, seconds=_SECONDS)),
     (is_number(_WEIR_HEAD), asked("vnotch_flow", weir_head=_WEIR_HEAD, notch_angle=cell("notch_angle"))),
-    (is_number(_KNOWN_FLOW), _KNOWN_FLOW),
-    otherwise=no_value(),
+    otherwise=_KNOWN_FLOW,
 )
+# Whether another line says the flow already.
+_BY_BUCKET, _BY_WEIR = f"{_TIMED}", "ISNUMBER(weir_head)"
+OWN_JUDGEMENT = "Own judgement, no published source."
+LIMITS = (
+    limit(
+        "unknown_flow_share",
+        "Flow of a source that nobody measured, of what the pipe likes best",
+        0.6,
+        "-",
+        f"On the careful side: in a dry season a source often gives less than the pipe could carry. {OWN_JUDGEMENT}",
+        "(0, 1]",
+    ),
+    limit(
+        "usual_gauge_range",
+        "A gauge that nobody describes reads up to",
+        10,
+        "bar",
+        f"Or twice what it shows, if that is more: the error goes with the full scale. {PRACTICE}",
+        "(0, 400]",
+    ),
+)
+
 PAGE = Page(
     "Site",
     "What the survey found: how high the water stands above the nozzle, and how much there is of it.",
@@ -32,6 +55,7 @@ PAGE = Page(
             words("site_name", "Name of the site."),
             example="Invented: Larch Spring",
             note="Used for file names when many sites are filled at once.",
+            optional=True,
         ),
         Input(
             "survey_date",
@@ -53,94 +77,150 @@ PAGE = Page(
             "latitude",
             "Latitude",
             Argument("latitude", "°", "Latitude, south negative.", "[-90, 90]"),
-            45.0,
             digits="0.0",
-            note="Gravity depends on it a little; to the nearest degree will do.",
+            assumed=Assumption(
+                45.0, "Assumed in the middle: between equator and pole gravity differs by 0.5 %.", half=45.0
+            ),
+            measure="From a map, to the nearest degree.",
         ),
         Input(
             "altitude",
             "Altitude of the nozzle",
             Argument("altitude", "m", "Height above sea level.", "[-400, 5500]"),
-            500.0,
-            note="Gravity and air pressure depend on it.",
+            assumed=Assumption(500.0, f"Assumed: air pressure and gravity depend on it a little. {OWN_JUDGEMENT}"),
+            measure="From a map.",
         ),
-        fed_by(
-            n.TEMPERATURE.with_(name="water_temperature"),
+        Input(
+            "water_temperature",
             "Water temperature",
-            "Cold water is thicker: it loses more head.",
+            n.TEMPERATURE.with_(name="water_temperature"),
             digits="0.0",
+            assumed=Assumption(
+                10.0,
+                f"Assumed cool: cold water is thicker and loses more head. {OWN_JUDGEMENT}",
+                half=8.0,
+                measured=1.0,
+            ),
+            measure="Thermometer in the flowing water for a minute.",
         ),
         Heading("Head: give one of the two (the gauge counts if both are given)"),
         Input(
             "static_pressure",
             "Static pressure on the gauge",
             Argument("static_pressure", "bar", "Gauge pressure with the valve shut and the pipe full.", "(0, 150]"),
-            optional=True,
+            needed=True,
+            unless="ISNUMBER(level_difference)",
             example=6.2,
             digits="0.00",
             note="Valve shut, pipe full, no air: wait until bubbles stop at the intake.",
         ),
         Input(
+            "gauge_range",
+            "Full scale of the gauge",
+            Argument("gauge_range", "bar", "Highest mark of the gauge's scale.", "(0, 400]"),
+            digits="0.0",
+            assumed=Assumption(
+                "=IF(ISNUMBER(static_pressure),MAX(usual_gauge_range,2*static_pressure),usual_gauge_range)",
+                "Assumed wide: a gauge errs by a share of its full scale (EN 837-1), not of its reading.",
+            ),
+            measure="The last number on its dial.",
+        ),
+        Input(
+            "gauge_class",
+            "Class of the gauge",
+            Argument("gauge_class", "%", "Largest error, of the full scale.", "[0.1, 10]"),
+            digits="0.0",
+            assumed=Assumption(
+                2.5, "Assumed: classes run from 0.1 to 4 (EN 837-1, from memory); cheap gauges are 2.5 at best."
+            ),
+            measure="Printed small on the dial, such as 1.6 or Kl. 2.5.",
+        ),
+        Input(
             "gauge_height",
             "Gauge above the nozzle",
             Argument("gauge_height", "m", "How far the gauge sits above the nozzle; below is negative.", "[-50, 200]"),
-            0.0,
             digits="0.0",
-            note="Below it is negative. A gauge higher than the nozzle reads less, a tenth of a bar for each metre.",
+            assumed=Assumption(0.0, "Assumed level with it. A gauge higher up reads less, a tenth of a bar a metre."),
+            measure="Below the nozzle is negative.",
         ),
         Input(
             "level_difference",
             "Height by level or altimeter",
             Argument("level_difference", "m", "Water level at the intake above the nozzle.", "(0, 1500]"),
-            optional=True,
+            needed=True,
+            unless="ISNUMBER(static_pressure)",
             digits="0.0",
-            note="Water level at the intake above the nozzle. Altimeters err by metres: prefer the gauge.",
+            note="Water level at the intake above the nozzle.",
+        ),
+        Input(
+            "head_way",
+            "That height comes from",
+            Argument("head_way", TEXT, "How the height was measured.", choices=("level", "altimeter", "map")),
+            unless="ISNUMBER(static_pressure)",
+            assumed=Assumption(
+                "map", "Assumed the least exact. Level and staff err by 1 %, altimeters and phones by metres."
+            ),
+            measure="A water hose as a level, step by step, or a gauge on the full pipe, is best.",
         ),
         Heading("Flow of the source: give one of the three (the first given counts)"),
         Input(
             "bucket_volume",
             "Bucket holds",
             Argument("bucket_volume", "L", "Volume of the bucket.", "(0, 2000]"),
-            20.0,
-            note="Weigh it full and empty once: a kilogram is a litre. Many hold less than they say.",
+            example=20.0,
+            unless="NOT(ISNUMBER(bucket_seconds))",
+            note="Counts only with the seconds.",
+            measure="Weigh it full and empty once: a kilogram is a litre. Many hold less than they say.",
         ),
         Input(
             "bucket_seconds",
             "Bucket fills in",
             Argument("bucket_seconds", "s", "Mean time to fill it.", "(0, 3600]"),
-            optional=True,
             example=17.0,
             digits="0.0",
-            note="Mean of at least three fillings, in the driest season you build for.",
+            unless=_BY_WEIR,
+            measure="Mean of at least three fillings, in the driest season you build for.",
         ),
         Input(
             "weir_head",
             "Water over a V-notch",
             Argument("weir_head", "mm", "Head over the notch.", "[50, 500]"),
-            optional=True,
+            unless=_BY_BUCKET,
             note="Measured upstream, away from the drop of the surface. Range as in ISO 1438 practice.",
         ),
         Input(
             "notch_angle",
             "Angle of the notch",
             Argument("notch_angle", "°", "Angle of the V-notch.", "[20, 100]"),
-            90.0,
-            note="Between the two edges; 90 is the usual cut (ISO 1438).",
+            unless="NOT(ISNUMBER(weir_head))",
+            assumed=Assumption(90.0, "Assumed: the usual cut (ISO 1438)."),
+            measure="Between the two edges.",
         ),
         Input(
             "known_flow",
             "Flow known otherwise",
             Argument("known_flow", "L/s", "Flow of the source.", "[0, 1000]"),
-            optional=True,
             digits="0.00",
-            note="From a meter, another weir, or the permit.",
+            unless=f"OR({_BY_BUCKET},{_BY_WEIR})",
+            assumed=Assumption(
+                "=unknown_flow_share*pipe_likes",
+                "Assumed from the pipe, on the careful side and very wide: no rule replaces a bucket and a watch.",
+                half=100.0,
+                measured=10.0,
+                percent=True,
+                spread="lognormal",
+            ),
+            measure="From a meter, another weir, or the permit.",
         ),
         Input(
             "left_in_stream",
             "Left in the stream",
             Argument("left_in_stream", "%", "Share that must stay.", "[0, 100]"),
-            10.0,
-            note="What lives downstream needs water; a permit may say how much.",
+            example=10.0,
+            assumed=Assumption(
+                20.0, f"Assumed on the careful side: what lives downstream needs water. {OWN_JUDGEMENT}", half=15.0
+            ),
+            measure="The permit says how much; ask before you build.",
         ),
         Heading("What follows"),
         Result("gravity", "Gravity", "m/s²", "=" + call("gravity", latitude="latitude"), digits="0.0000"),
@@ -150,11 +230,17 @@ PAGE = Page(
             "Gross head",
             "m",
             f"={_GROSS_HEAD}",
-            "Water level at the intake above the nozzle. #N/A: neither pressure nor height is given.",
+            "Water level at the intake above the nozzle.",
             strong=True,
         ),
+        Result("source_flow", "Flow of the source", "L/s", f"={_SOURCE_FLOW}", digits="0.000"),
         Result(
-            "source_flow", "Flow of the source", "L/s", f"={_SOURCE_FLOW}", "#N/A: no flow is given.", digits="0.000"
+            "pipe_likes",
+            "Flow with which this pipe passes most power",
+            "L/s",
+            "=" + of_plant("best_nozzle_flow", block="plant_pipe"),
+            "If the source gave plenty.",
+            digits="0.000",
         ),
         Result(
             "available_flow",

@@ -30,7 +30,7 @@ from ..expression import (
     total_of,
     when,
 )
-from ..model import Formula, Heading, Input, Page, Result, Table, Words
+from ..model import PASS, STOP, Formula, Heading, Input, Page, Result, Table, Words
 from .common import HAS_SECTION, PRACTICE, check, fed_by, limit, where
 from .route import NTH, POINTS
 
@@ -306,11 +306,22 @@ PAGE = Page(
             note="Along its axis; buried or clamped: throughout.",
         ),
         Result(
+            "wall_of_size",
+            "Wall of standard, size and class",
+            "mm",
+            '=IF(OR(ISNUMBER(pipe_bore),pipe_size=""),"",IFERROR(' + call("pipe_wall", size="pipe_size") + ',""))',
+            "None for a bore of your own: the size may be another pipe's.",
+            digits="0.0",
+            guard=STOP,
+        ),
+        Result(
             "wall_used",
             "Wall thickness used",
             "mm",
-            "=IF(ISNUMBER(own_wall),own_wall," + call("pipe_wall", size="pipe_size") + ")",
+            "=IF(ISNUMBER(own_wall),own_wall,wall_of_size)",
+            "Of a bore of your own the wall is not known until you give it.",
             digits="0.0",
+            guard=PASS,
         ),
         Result("outside_used", "Outside diameter", "mm", "=bore_used+2*wall_used", digits="0.0"),
         Result(

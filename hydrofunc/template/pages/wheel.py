@@ -1,10 +1,21 @@
 """Wheel: how fast it wants to run, and what it can turn."""
 
 from ...catalogue import nomenclature as n
-from ..chain import call
-from ..model import Heading, Input, Page, Result, Words
-from .common import fed_by
+from ..chain import call, of_plant
+from ..model import Assumption, Heading, Input, Page, Result, Words
+from .common import PRACTICE, limit
+from .site import OWN_JUDGEMENT
 
+LIMITS = (
+    limit(
+        "cup_width_factor",
+        "Width of a cup over diameter of the jet",
+        3.4,
+        "-",
+        f"Sources give 3 to 5 jet diameters. {PRACTICE}",
+        "[2, 8]",
+    ),
+)
 PAGE = Page(
     "Wheel",
     "How fast the wheel wants to run, and what it can turn.",
@@ -16,33 +27,94 @@ PAGE = Page(
             n.PITCH_DIAMETER,
             example=120.0,
             digits="0",
-            note="Twice the distance from shaft centre to jet centre.",
-        ),
-        fed_by(n.DEFLECTION, "Water turned by the cups through", digits="0"),
-        fed_by(n.CUP_FRICTION, "Velocity kept along the cup", digits="0.00"),
-        fed_by(
-            n.ALIGNMENT.with_(default=0.85),
-            "Alignment of the jet",
-            digits="0.00",
-            note=(
-                "1: jet on the splitter, at the right height, no spray. Set by hand 0.8 to 0.9 (common practice, no "
-                "published source)."
+            assumed=Assumption(
+                "=proposed_pitch",
+                "Proposed with the alternator (sheet Choices). Of a wheel at hand measure it.",
+                proposed=True,
+                half=2.0,
+                measured=1.0,
+                percent=True,
+                spread="normal",
             ),
+            measure="Twice the distance from shaft centre to jet centre.",
         ),
-        fed_by(
-            n.BEARING_DRAG.with_(default=0.05),
+        Input(
+            "deflection",
+            "The cups turn the water by",
+            n.DEFLECTION,
+            digits="0",
+            example=165.0,
+            assumed=Assumption(
+                160.0, f"Assumed: 160 to 170 is usual, less for hand-made cups. {PRACTICE}", half=10.0, measured=3.0
+            ),
+            measure="A straight edge along the cup's last part; leave it as it is if unsure.",
+        ),
+        Input(
+            "cup_friction",
+            "Velocity the water keeps along the cup",
+            n.CUP_FRICTION,
+            digits="0.00",
+            example=0.9,
+            assumed=Assumption(
+                0.85, f"Assumed: polished cups keep 0.9, rough ones 0.8 or less. {PRACTICE}", half=0.12, measured=0.05
+            ),
+            measure="Not to be measured by itself: watts and flow together tell (Diagnosis).",
+        ),
+        Input(
+            "alignment",
+            "Alignment of the jet",
+            n.ALIGNMENT,
+            digits="0.00",
+            example=0.85,
+            assumed=Assumption(
+                0.8,
+                f"Assumed on the careful side; 1: jet on the splitter, right height, no spray. By hand 0.8 to 0.9. {PRACTICE}",
+                half=0.15,
+                measured=0.05,
+            ),
+            measure="When the wheel turns: watts before and after setting the jet (Diagnosis).",
+        ),
+        Input(
+            "bearing_drag",
             "Drag of bearings and seals",
+            n.BEARING_DRAG,
             digits="0.000",
-            note="Hang a weight on a string from the rim: weight x radius when it just turns.",
+            example=0.05,
+            assumed=Assumption(
+                0.06,
+                f"Assumed for two small sealed bearings. {OWN_JUDGEMENT}",
+                half=200.0,
+                measured=20.0,
+                percent=True,
+                spread="lognormal",
+            ),
+            measure="Hang a weight on a string from the rim: weight x radius when it just turns.",
         ),
-        fed_by(n.WINDAGE.with_(default=1.0), "Churning of air and spray", digits="0.00"),
+        Input(
+            "windage",
+            "Power lost to air and spray at 1,000 rpm",
+            n.WINDAGE,
+            digits="0.00",
+            example=1.0,
+            assumed=Assumption(
+                1.5,
+                f"Assumed for a wheel of a hand's width. {OWN_JUDGEMENT}",
+                half=300.0,
+                measured=50.0,
+                percent=True,
+                spread="lognormal",
+            ),
+            measure="From the speed without load (Test day).",
+        ),
         Heading("What follows"),
-        Result("jet_ratio", "Pitch circle over jet", "-", "=" + call("jet_ratio"), "10 to 14 is usual.", digits="0.0"),
+        Result(
+            "jet_ratio", "Pitch circle over jet", "-", "=" + of_plant("jet_ratio"), "10 to 14 is usual.", digits="0.0"
+        ),
         Result(
             "cup_count",
             "Cups needed",
             "-",
-            "=" + call("cup_count"),
+            "=" + of_plant("cup_count"),
             "So that no water slips between two cups.",
             digits="0",
         ),
@@ -50,7 +122,7 @@ PAGE = Page(
             "cup_width",
             "Width of a cup, about",
             "mm",
-            "=" + call("cup_width", width_factor="3.4"),
+            "=" + call("cup_width", width_factor="cup_width_factor"),
             "Sources give 3 to 5 jet diameters.",
             digits="0",
         ),
@@ -58,7 +130,7 @@ PAGE = Page(
             "best_speed",
             "Speed of most power",
             "rpm",
-            "=" + call("runner_speed", speed_ratio="0.46"),
+            "=" + call("runner_speed", speed_ratio="best_ratio"),
             "Cups at 0.46 of the jet velocity.",
             digits="0",
         ),
@@ -66,7 +138,7 @@ PAGE = Page(
             "speed_ratio",
             "Speed ratio it settles at",
             "-",
-            "=" + call("speed_ratio"),
+            "=" + of_plant("speed_ratio"),
             "Cup speed over jet velocity, with your load.",
             digits="0.000",
         ),
@@ -74,13 +146,13 @@ PAGE = Page(
             "runaway_speed",
             "Speed without load",
             "rpm",
-            "=" + call("runaway_speed"),
+            "=" + of_plant("runaway_speed"),
             "What happens when a fuse blows or a wire comes off.",
             digits="0",
             strong=True,
         ),
-        Result("wheel_torque", "Torque at the shaft", "N·m", "=" + call("wheel_torque"), digits="0.000"),
-        Result("shaft_power", "Power at the shaft", "W", "=" + call("wheel_power"), digits="0"),
+        Result("wheel_torque", "Torque at the shaft", "N·m", "=" + of_plant("wheel_torque"), digits="0.000"),
+        Result("shaft_power", "Power at the shaft", "W", "=" + of_plant("wheel_power"), digits="0"),
         Result(
             "specific_speed",
             "Specific speed of one jet",

@@ -1,0 +1,247 @@
+"""Inputs: for every input what is typed, what counts while nothing is typed, and what counts.
+
+Workings, no page for typing: the only place where an input is converted to the unit that our functions take, and where
+a blank cell becomes an assumption. An input's name is the name of the cell in the column "counts" here.
+"""
+
+from collections.abc import Iterable, Sequence
+
+from ...units import NOT_LINEAR, alternatives, conversion
+from ..model import (
+    PASS,
+    STOP,
+    Formula,
+    Heading,
+    Input,
+    Page,
+    Result,
+    Table,
+    Words,
+)
+
+SHEET = "Inputs"
+SMALLEST = 1e-9  # stands for "above 0" among the lowest values allowed
+# Cells that are TRUE or FALSE, and the cells that hold "" while they are FALSE. What hangs on these shows "" then.
+GATES = {
+    "ready": ("gross_head", "pipe_length", "bore_used"),
+    "wall_known": ("wall_used",),
+    "rating_known": ("pipe_rating",),
+}
+
+
+def has_row(item: Input) -> bool:
+    """Whether what counts of an input is worked out here. Else its name is that of the cell itself."""
+    return not item.recorded and not item.is_free and (item.is_line or item.assumed is not None)
+
+
+def _yours(item):
+    cell = f"'{item.sheet}'!{item.cell}"
+    typed = f'IF({_typed_in(item)}="AWG",HYDRO_AWG_AREA({cell}),{cell})' if _in_gauges(item) else cell
+    return Formula(f'=IF({cell}="","",{typed})')
+
+
+def _typed_in(item):
+    return f"'{item.sheet}'!{unit_cell(item)}"
+
+
+def _in_gauges(item):
+    """Whether it may be typed as an American wire gauge, which no factor converts."""
+    return is_convertible(item) and "AWG" in alternatives(item.unit)
+
+
+def unit_cell(item: Input) -> str:
+    """Address of the cell that holds the unit in which a line is typed."""
+    return f"D{item.cell[1:]}"
+
+
+def is_convertible(item: Input) -> bool:
+    """Whether it may be typed in another unit: a line whose unit has alternatives."""
+    return item.is_line and not item.is_text and len(alternatives(item.unit)) > 1
+
+
+def _if_empty(item, digits):
+    """What counts while it is empty: a number or a word, typed, or a formula that gives "" where nothing does."""
+    value = '=""' if item.assumption is None else item.assumption.value
+    if isinstance(value, str) and value.startswith("="):
+        return Formula(value, digits)
+    return value
+
+
+def _limits(item):
+    low, high, low_in, high_in = item.argument.bounds
+    return low if low_in else low + SMALLEST, high if high_in else high - SMALLEST
+
+
+def _converted(item):
+    low, high = _limits(item)
+    unit = _typed_in(item)
+    if _in_gauges(item):
+        unit = f'IF({unit}="AWG","{item.unit}",{unit})'
+    return (
+        item.name,
+        Formula("=IF(L{row},E{row}*G{row}+H{row},I{row})", item.digits, name=item.name, guard=PASS),
+        item.unit,
+        _yours(item),
+        Formula(f"={unit}", words=True),
+        Formula("=IF(M{row}>0,INDEX(unit_factors,M{row}),1)"),
+        Formula("=IF(M{row}>0,INDEX(unit_offsets,M{row}),0)"),
+        _if_empty(item, item.digits),
+        low,
+        high,
+        Formula("=IF(ISNUMBER(E{row}),AND(E{row}*G{row}+H{row}>=J{row},E{row}*G{row}+H{row}<=K{row}),FALSE)"),
+        Formula('=IFERROR(MATCH(D{row}&":"&F{row},unit_keys,0),0)', "0"),
+        item.label,
+    )
+
+
+def _plain(item):
+    low, high = _limits(item)
+    return (
+        item.name,
+        Formula("=IF(I{row},E{row},F{row})", item.digits, name=item.name, guard=PASS),
+        item.unit,
+        _yours(item),
+        _if_empty(item, item.digits),
+        low,
+        high,
+        Formula("=IF(ISNUMBER(E{row}),AND(E{row}>=G{row},E{row}<=H{row}),FALSE)"),
+        item.label,
+    )
+
+
+def _word(item):
+    return (
+        item.name,
+        Formula("=IF(G{row},D{row},E{row})", name=item.name, guard=PASS, words=True),
+        _yours(item),
+        _if_empty(item, "General"),
+        f"|{'|'.join(item.choices)}|",
+        Formula('=IF(D{row}="",FALSE,ISNUMBER(SEARCH("|"&D{row}&"|",F{row})))'),
+        item.label,
+    )
+
+
+def _unit_rows(units):
+    for own in units:
+        for unit in alternatives(own):
+            if unit not in NOT_LINEAR:
+                yield (f"{own}:{unit}", *conversion(unit, own))
+
+
+def _missing(by_name):
+    def named(*names):
+        return " or ".join(f"{by_name[name].label} ({by_name[name].sheet} {by_name[name].cell})" for name in names)
+
+    head, length, bore = (
+        named("static_pressure", "level_difference"),
+        named("pipe_length"),
+        named("pipe_bore", "pipe_size"),
+    )
+    return (
+        f'=IF(ISNUMBER(gross_head),"","Give {head}. ")&IF(ISNUMBER(pipe_length),"","Give {length}. ")'
+        f'&IF(ISNUMBER(bore_used),"","Give {bore}. ")'
+    )
+
+
+def page(inputs: Sequence[Input]) -> Page:
+    """The page for these inputs, in the order of the job."""
+    rows = [item for item in inputs if has_row(item)]
+    words = [item for item in rows if item.is_text]
+    numbers = [item for item in rows if not item.is_text]
+    converted = [item for item in numbers if is_convertible(item)]
+    plain = [item for item in numbers if not is_convertible(item)]
+    return Page(
+        SHEET,
+        "Workings: what you typed, what counts while a cell is empty, and what counts. Nothing to type here.",
+        (
+            Heading("What must be known"),
+            *(
+                Result(
+                    gate,
+                    label,
+                    "",
+                    f"=COUNT({','.join(needed)})={len(needed)}",
+                    "While one is missing what hangs on it stays empty.",
+                    digits="General",
+                    guard=STOP,
+                )
+                for (gate, needed), label in zip(
+                    GATES.items(), ("Head, length and bore are there", "The wall is known", "A rating is known")
+                )
+            ),
+            Result(
+                "missing",
+                "Missing",
+                "",
+                _missing({item.name: item for item in inputs}),
+                digits="General",
+                guard=STOP,
+            ),
+            Heading("Numbers that may be typed in several units"),
+            Table(
+                (
+                    "input",
+                    "counts",
+                    "in",
+                    "yours",
+                    "typed in",
+                    "times",
+                    "plus",
+                    "if empty",
+                    "lowest",
+                    "highest",
+                    "fits",
+                    "unit, row",
+                    "label",
+                ),
+                tuple(_converted(item) for item in converted),
+                key="converted",
+                how={
+                    "C": "yours x times + plus, where it fits; else if empty",
+                    "E": "the cell of its sheet",
+                    "G:H": "table of units below",
+                    "I": "what its line says is assumed or proposed",
+                    "M": "of the table of units",
+                },
+            ),
+            Heading("Numbers of one unit"),
+            Table(
+                ("input", "counts", "in", "yours", "if empty", "lowest", "highest", "fits", "label"),
+                tuple(_plain(item) for item in plain),
+                key="plain",
+                how={
+                    "C": "yours where it fits; else if empty",
+                    "E": "the cell of its sheet",
+                    "F": "what its line says is assumed or proposed",
+                },
+            ),
+            Heading("Words"),
+            Table(
+                ("input", "counts", "yours", "if empty", "allowed", "fits", "label"),
+                tuple(_word(item) for item in words),
+                key="words",
+            ),
+            Heading("Units: number in the functions' unit = number typed x times + plus"),
+            Table(
+                ("unit: typed in", "times", "plus"),
+                tuple(_unit_rows(dict.fromkeys(item.unit for item in converted))),
+                names={"unit_keys": "B", "unit_factors": "C", "unit_offsets": "D"},
+                key="units",
+            ),
+            Words("Factors: NIST Special Publication 811 (2008), appendix B.", small=True),
+        ),
+        widths=(3, 26, 12, 12, 12, 10, 10, 10, 12, 10, 10, 8, 8, 40),
+        heads=("",) * 14,
+        pages=0,
+    )
+
+
+def rows(placed: Iterable[tuple[int, object]]) -> dict[str, tuple[str, str]]:
+    """By name of the input: the cell with what counts, and the cell that says whether what is typed fits."""
+    fits = {"converted": "L", "plain": "I", "words": "G"}
+    return {
+        cells[0]: (f"C{row}", f"{fits[table.key]}{row}")
+        for _, table in placed
+        if isinstance(table, Table) and table.key in fits
+        for row, cells in enumerate(table.rows, start=table.first)
+    }
