@@ -66,7 +66,7 @@ def _connection(joined):
         Formula("=" + call("open_circuit_volts", speed="runaway_speed", **volts), "0"),
         Formula("=cold_factor*" + call("open_circuit_volts", speed="worst_speed", **volts), "0", name=f"open_{joined}"),
         Formula("=PI()/3*I{row}", "0"),
-        Formula("=100*I{row}/voltage_limit", "0"),
+        Formula('=IF(ISNUMBER(voltage_limit),100*I{row}/voltage_limit,"")', "0"),
         Formula("=100*I{row}/touch_volts", "0"),
     )
 
@@ -669,8 +669,8 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(3, 34, 12, 12, 24, 12, 11, 11, 11, 11, 11, 11),
-    heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", "", "", "", ""),
+    widths=(3, 34, 12, 10, 13, 13, 13, 13, 13, 13, 13, 13),
+    heads=Page.heads + ("",) * 5,
     pages=0,
 )
 
@@ -731,7 +731,7 @@ CHECKS = (
     ),
     check(
         "Open volts at the worst, of what the parts stand",
-        "=100*worst_volts/voltage_limit",
+        where("ISNUMBER(voltage_limit)", "100*worst_volts/voltage_limit", '"what they stand?"'),
         "%",
         90,
         100,
@@ -748,7 +748,7 @@ CHECKS = (
     ),
     check(
         "Open volts joined the other way, of what the parts stand",
-        "=100*other_volts/voltage_limit",
+        where("ISNUMBER(voltage_limit)", "100*other_volts/voltage_limit", '"what they stand?"'),
         "%",
         100,
         200,

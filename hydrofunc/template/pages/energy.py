@@ -705,8 +705,8 @@ PAGE = Page(
     "Energy",
     "What the loads want, what the plant gives, and the battery between them.",
     (*_WANTED, *_BATTERY_BANK, *_HYDROGEN, *_HOT_WATER, *_MONTH_BY_MONTH, *_DAY_BY_DAY),
-    widths=(3, 34, 14, 10, 24, 16, 16, 16, 16),
-    heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", ""),
+    widths=(3, 34, 13, 10, 13, 13, 16, 16, 16, 16),
+    heads=Page.heads + ("",) * 3,
     pages=0,
 )
 CHECKS = (

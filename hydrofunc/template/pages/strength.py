@@ -736,8 +736,8 @@ PAGE = Page(
             },
         ),
     ),
-    widths=(3, 34, 18, 11, 27, 56, 9, 11),
-    heads=("", "what", "value", "unit", "allowed / worked out by", "note"),
+    widths=(3, 34, 13, 10, 13, 24, 11, 11, 11, 11, 11, 11),
+    heads=Page.heads + ("",) * 5,
     pages=0,
 )
 
