@@ -3,7 +3,7 @@
 import hashlib
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import BytesIO
 from pathlib import Path
 
@@ -22,11 +22,14 @@ from ..errors import FileRefused
 from ..registry import FUNCTIONS
 from ..report.layout import pdf
 from ..template import PLACED, Input, Result, functions_in
+from ..template.charts import serves_a_chart
+from ..template.model import ASSUMED, COUNTS, PROPOSED
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
 from .recalc import SHEET_FUNCTIONS
 
 NOTHING = "not given"
+YOURS_WORD = "yours"  # the state of an input that a person gave
 JUDGEMENTS = ("stop", "look", "good")  # the gravest first
 # The plant in sentences: the names of the workbook's cells in braces.
 SENTENCES = (
@@ -77,8 +80,9 @@ class Content:
     made: str
     sentences: list  # of lists of (text, whether it is a value of the workbook)
     results: list  # (sheet, [(label, value)])
-    chosen: list  # (sheet, [(label, value)]): inputs that differ from what the template assumes
-    assumed: list
+    chosen: list  # (sheet, [(label, value)]) of inputs that a person gave
+    assumed: list  # the same of those that the workbook assumes
+    proposed: list  # and of choices that it proposes
     checks: list
     ledger: list  # (label, watts or text, share)
     curves: dict
@@ -223,21 +227,22 @@ def report(book: str | Path, out: str | Path, force: bool = False) -> list[str]:
 def read(path: str | Path) -> Content:
     """The `Content` of the workbook at `path`."""
     reading = Reading(path)
-    chosen, assumed = _inputs(reading)
+    inputs = _inputs(reading)
     return Content(
-        site=reading.text(reading.key("site_name")),
+        site=name if (name := reading.text(reading.key("site_name"))) != NOTHING else "A site without a name",
         survey=_survey(reading),
         made=_made(reading, path),
         sentences=[_sentence(reading, text) for text in SENTENCES],
         results=_results(reading),
-        chosen=chosen,
-        assumed=assumed,
+        chosen=inputs[YOURS_WORD],
+        assumed=inputs[ASSUMED],
+        proposed=inputs[PROPOSED],
         checks=_checks(reading),
         ledger=_ledger(reading),
         curves={
             "long_section": reading.table("Route", LONG_SECTION),
             "nozzle_curve": reading.table("Nozzle", NOZZLE_CURVE),
-            "torque_curve": reading.table("Alternator and battery", TORQUE_CURVE),
+            "torque_curve": _cut(reading.table("Alternator and battery", TORQUE_CURVE)),
         },
         points={
             "fitted": _point(reading, "nozzle", "battery_watts"),
@@ -248,10 +253,17 @@ def read(path: str | Path) -> Content:
         errors=[
             f"{sheet}!{cell} shows {value}"
             for (sheet, cell), value in reading.values.items()
-            if isinstance(value, ExcelError)
+            if isinstance(value, ExcelError) and not serves_a_chart(cell)
         ],
         sources=_sources(reading),
     )
+
+
+def _cut(torques):
+    """The torque curves, the alternator's only as far as the sheet's own chart shows it."""
+    if torques is None:
+        return None
+    return replace(torques, columns=torques.columns | {"alternator": torques.columns["drawn"]})
 
 
 def _survey(reading):
@@ -286,43 +298,54 @@ def _results(reading):
     """The strong results of every sheet, each under its own label; those that wait for an input are left out."""
     results = []
     for sheet, items in PLACED.items():
-        strong = {item.name for _, item in items if isinstance(item, Result) and item.strong}
-        lines = [(label, value) for name, label, value in _lines(reading, items) if name in strong and value != NOTHING]
+        lines = [
+            (label, value)
+            for item, label, value, _ in _lines(reading, items)
+            if isinstance(item, Result) and item.strong and value != NOTHING
+        ]
         if lines:
             results.append((sheet, lines))
     return results
 
 
 def _lines(reading, items):
-    """(name, label, value with unit) of the one-line items of a sheet.
+    """(item, label, value with unit, its state) of the one-line items of a sheet; a result has no state.
 
     A label that goes on from the one above has that one in front.
     """
     above = ""
     for _, item in items:
-        if isinstance(item, (Input, Result)) and reading.has(item.name):
-            key = reading.key(item.name)
+        key = _key_of_line(reading, item) if isinstance(item, (Input, Result)) else None
+        if key:
             label = reading.beside(key, "B")
             if label[:1].islower():
                 label = f"{above}, {label}"
             else:
                 above = label
-            yield item.name, label, reading.measure(key)
+            yield item, label, reading.measure(key), reading.beside(key, "F") if isinstance(item, Input) else ""
+
+
+def _key_of_line(reading, item):
+    """The cell that shows what counts of an input, or that of a result; None where the workbook has lost its name."""
+    typed = f"yours_{item.name}"  # the name alone stands for its value on the sheet of workings
+    if reading.has(typed):
+        sheet, cell = reading.key(typed)
+        return sheet, COUNTS + re.sub(r"\D", "", cell)
+    return reading.key(item.name) if reading.has(item.name) else None
 
 
 def _inputs(reading):
-    """Inputs that were chosen, and those left as the template assumes them."""
-    chosen, assumed = [], []
+    """{"yours", "assumed" or "proposed": [(sheet, [(label, value)])]} of the inputs that count."""
+    groups = {state: [] for state in (YOURS_WORD, ASSUMED, PROPOSED)}
     for sheet, items in PLACED.items():
-        defaults = {item.name: item.default for _, item in items if isinstance(item, Input)}
-        lines = {True: [], False: []}
-        for name, label, value in _lines(reading, items):
-            if name in defaults and value != NOTHING:
-                lines[reading.value(name) == defaults[name]].append((label, value))
-        for as_assumed, into in ((False, chosen), (True, assumed)):
-            if lines[as_assumed]:
-                into.append((sheet, lines[as_assumed]))
-    return chosen, assumed
+        lines = {state: [] for state in groups}
+        for _, label, value, state in _lines(reading, items):
+            if state in lines and value != NOTHING:
+                lines[state].append((label, value))
+        for state, group in lines.items():
+            if group:
+                groups[state].append((sheet, group))
+    return groups
 
 
 def _checks(reading):

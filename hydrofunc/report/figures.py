@@ -11,7 +11,7 @@ from reportlab.lib.colors import HexColor, black, white
 
 PLAIN, BOLD = "Plain", "Bold"
 INK, SOIL, FAINT = HexColor("#17494D"), HexColor("#5B3A00"), HexColor("#C9CFCE")
-SMALL = 6.5
+SMALL = 7.5
 _DASHES = (None, (5, 2), (1.5, 2))
 _COLOURS = (INK, SOIL, black)
 _LEFT, _BOTTOM, _TOP, _RIGHT = 34, 26, 30, 8
@@ -48,7 +48,7 @@ def lines(
     """
     columns = curves.columns
     data = [[(a, b) for a, b in zip(columns[x], columns[y]) if math.isfinite(a) and math.isfinite(b)] for y in ys]
-    drawn = [(points, name, style) for style, (points, name) in enumerate(zip(data, names)) if len(points) > 1]
+    drawn = [(points, name, style) for style, (points, name) in enumerate(zip(data, names)) if len(set(points)) > 1]
     if not drawn:
         return None
     marks = [(point, words) for point, words in marks if point is not None]
@@ -88,8 +88,14 @@ def _share(axis, value):
     return (value - axis.valueMin) / (axis.valueMax - axis.valueMin)
 
 
-def bars(title: str, rows: Sequence[tuple[str, float, str]], width: float, height: float) -> Drawing:
-    """Horizontal bars, the first on top, each with its label and the value as text; without a number the text alone."""
+def bars(title: str, rows: Sequence[tuple[str, float, str]], width: float) -> Drawing | None:
+    """Horizontal bars, the first on top, each with its label and the value as text; without a number the text alone.
+
+    None where no row has a number.
+    """
+    if not any(math.isfinite(number) for _, number, _ in rows):
+        return None
+    height = 26 + (SMALL + 2) * len(rows)
     drawing = _frame(title, width, height)
     chart = HorizontalBarChart()
     left, right = width * 0.36, 46

@@ -1,5 +1,6 @@
 """The pages of a report: A4, readable in black and white, the same bytes for the same content."""
 
+from functools import partial
 from importlib.resources import files
 from io import BytesIO
 from types import SimpleNamespace
@@ -27,12 +28,11 @@ from reportlab.platypus import (
 from . import figures
 from .figures import BOLD, PLAIN
 
-MOST_PAGES = 3
-_SCALES = (1.0, 0.94, 0.88, 0.85)  # of the small print: smaller where there would be more pages
+SMALLEST = 7.5  # points, of any letter
 _SIDE, _FOOT, _HEAD_ROOM, _GAP = 14 * mm, 14 * mm, 11 * mm, 6 * mm
 _WIDTH = A4[0] - 2 * _SIDE
 _HALF = (_WIDTH - _GAP) / 2
-_ROWS_OF_PAGE = 2 * 46  # of two columns of results, below the sentences
+_ROWS_TOGETHER = 2 * 24  # of two columns of results
 _INK, _BRICK, _AMBER, _RULE = HexColor("#17494D"), HexColor("#9C2F1B"), HexColor("#FBE3B0"), HexColor("#9AA3A2")
 _TIGHT = [
     ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
@@ -49,20 +49,11 @@ Content: TypeAlias = Any  # a `jobs.report.Content`; this room knows none above 
 def pdf(content: Content) -> bytes:
     """The bytes of the report."""
     _load_fonts()
-    for scale in _SCALES:
-        data, pages = _set(content, _styles(scale))
-        if pages <= MOST_PAGES:
-            break
-    return data
+    return _set(content, _styles())
 
 
 def _set(content, styles):
-    stream, numbered = BytesIO(), []
-
-    def canvas(*args, **kwargs):
-        numbered.append(_Numbered(*args, footer=content.made, **kwargs))
-        return numbered[-1]
-
+    stream = BytesIO()
     document = BaseDocTemplate(
         stream,
         pagesize=A4,
@@ -70,14 +61,14 @@ def _set(content, styles):
         title=f"Very small hydro plant: {content.site}",
         subject="Design report",
         creator=content.made,
-        lang="en",
+        lang="en-GB",
     )
     frame = Frame(
         _SIDE, _FOOT, _WIDTH, A4[1] - _FOOT - _HEAD_ROOM, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0
     )
     document.addPageTemplates(PageTemplate(frames=[frame]))
-    document.build(list(_story(content, styles)), canvasmaker=canvas)
-    return stream.getvalue(), numbered[-1].count
+    document.build(list(_story(content, styles)), canvasmaker=partial(_Numbered, footer=content.made))
+    return stream.getvalue()
 
 
 def _load_fonts():
@@ -87,13 +78,13 @@ def _load_fonts():
         pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
 
 
-def _styles(scale):
+def _styles():
     def style(name, size, leading, parent=None, **more):
         return ParagraphStyle(
             name, parent=parent, fontName=more.pop("fontName", PLAIN), fontSize=size, leading=leading, **more
         )
 
-    cell = style("cell", 7.8 * scale, 9.4 * scale)
+    cell = style("cell", 7.8, 9.4)
     return SimpleNamespace(
         title=style("title", 17, 21, fontName=BOLD, textColor=_INK),
         text=style("text", 8.8, 11.6, spaceAfter=2.5),
@@ -112,12 +103,12 @@ def _styles(scale):
             spaceAfter=8,
         ),
         cell=cell,
-        number=style("number", 7.8 * scale, 9.4 * scale, alignment=2),
-        verdict=style("verdict", 7.8 * scale, 9.4 * scale, fontName=BOLD, alignment=1),
-        fine=style("fine", 6.8 * scale, 8.2 * scale, spaceAfter=1.5),
-        brief=style("brief", 6.8 * scale, 8.2 * scale, alignment=2),
-        why=style("why", 6.6 * scale, 7.8 * scale),
-        sources=style("sources", 6.0 * scale, 7.2 * scale),
+        number=style("number", 7.8, 9.4, alignment=2),
+        verdict=style("verdict", 7.8, 9.4, fontName=BOLD, alignment=1),
+        fine=style("fine", SMALLEST, 9, spaceAfter=1.5),
+        brief=style("brief", SMALLEST, 9, alignment=2),
+        why=style("why", SMALLEST, 8.8),
+        sources=style("sources", SMALLEST, 8.8),
     )
 
 
@@ -128,11 +119,6 @@ class _Numbered(Canvas):
         super().__init__(*args, **kwargs)
         self._footer, self._pages = footer, []
 
-    @property
-    def count(self) -> int:
-        """How many pages there are."""
-        return len(self._pages)
-
     def showPage(self) -> None:  # noqa: N802  (reportlab's name)
         self._pages.append(dict(self.__dict__))
         self._startPage()
@@ -142,7 +128,7 @@ class _Numbered(Canvas):
         pages = self._pages
         for number, page in enumerate(pages, start=1):
             self.__dict__.update(page)
-            self.setFont(PLAIN, 6.2)
+            self.setFont(PLAIN, SMALLEST)
             self.drawString(_SIDE, 8 * mm, self._footer)
             self.drawRightString(A4[0] - _SIDE, 8 * mm, f"{number} of {len(pages)}")
             super().showPage()
@@ -163,15 +149,19 @@ def _story(content, styles):
             f"Cells of the workbook that show an error ({len(content.errors)}): {escape(_listed(content.errors))}.",
             styles.alarm,
         )
+    stops = [check for check in content.checks if _is_grave(check)]
+    if stops:
+        yield _checks_table(stops, styles)
     yield from head("The plant")
     for sentence in content.sentences:
         yield Paragraph("".join(_bold(text) if is_value else escape(text) for text, is_value in sentence), styles.text)
     yield from head("The numbers that matter, sheet by sheet")
     rows = list(_result_rows(content.results, styles))
-    for first in range(0, len(rows), _ROWS_OF_PAGE):  # so that no column is read across pages
-        yield _two_columns(rows[first : first + _ROWS_OF_PAGE])
-    yield from head("Measured or chosen", 0)
-    yield _run_in(_said(content.chosen), styles.fine)
+    for first in range(0, len(rows), _ROWS_TOGETHER):  # so that no column is read across pages
+        yield KeepTogether([_two_columns(rows[first : first + _ROWS_TOGETHER])])
+    if content.chosen:
+        yield from head("Measured or chosen", 0)
+        yield _run_in(_said(content.chosen), styles.fine)
     yield from _plant_figures(content, styles)
     yield from head("Checks", 45 * mm)
     yield Paragraph(
@@ -184,8 +174,13 @@ def _story(content, styles):
     yield from head("Cautions", 12 * mm)
     for group in _by_sheet(content.cautions):
         yield _run_in([group], styles.fine, "! ")
-    yield from head("Assumed: left as the template has it")
-    yield _run_in(_said(content.assumed), styles.fine)
+    for words, inputs in (
+        ("Proposed: choices that nobody has made yet", content.proposed),
+        ("Assumed: facts that nobody has given", content.assumed),
+    ):
+        if inputs:
+            yield from head(words)
+            yield _run_in(_said(inputs), styles.fine)
     yield from head("Sources of the formulas")
     yield Paragraph(escape("; ".join(content.sources)) + ".", styles.sources)
 
@@ -197,8 +192,11 @@ def _bold(value):
 
 def _verdict(checks, styles):
     counts = {word: sum(check.judgement == word for check in checks) for word in ("stop", "look", "good")}
-    unknown = len(checks) - sum(counts.values())
+    waiting = sum(_is_waiting(check) for check in checks)
+    unknown = len(checks) - sum(counts.values()) - waiting
     words = f"{len(checks)} checks: {counts['stop']} say stop, {counts['look']} say look, {counts['good']} say good"
+    if waiting:
+        words += f", {waiting} wait for an input"
     if unknown:
         words += f", {unknown} have no judgement"
     if counts["stop"] or unknown:
@@ -231,7 +229,7 @@ def _two_columns(rows):
     """Pairs of cells in two columns of the page, read down the first and then the second."""
     half = -(-len(rows) // 2)
     rows += [("", "")] * (2 * half - len(rows))
-    style = [*_TIGHT, ("FONTSIZE", (0, 0), (-1, -1), 6), ("LEADING", (0, 0), (-1, -1), 7)]
+    style = [*_TIGHT, ("FONTSIZE", (0, 0), (-1, -1), SMALLEST), ("LEADING", (0, 0), (-1, -1), 8)]
     style += [("LINEBELOW", (first, 0), (first + 1, -1), 0.3, _RULE) for first in (0, 3)]
     return Table(
         [[*left, "", *right] for left, right in zip(rows[:half], rows[half:])],
@@ -318,22 +316,29 @@ def _plant_figures(content, styles):
         )
         yield KeepTogether([Paragraph("Figures", styles.head), pair])
     yield from _long_section(content)
-    yield figures.bars("Where every watt goes", content.ledger, _WIDTH, 40 * mm)
+    ledger = figures.bars("Where every watt goes", content.ledger, _WIDTH)
+    if ledger:
+        yield ledger
 
 
 # -- checks ------------------------------------------------------------------------------------------------
 
 
 def _checks(checks, styles):
-    """What is not good in a table with its reasons, then what is good, in brief."""
-    grave, good = ([check for check in checks if (check.judgement == "good") == wanted] for wanted in (False, True))
-    if grave:
-        yield _checks_table(grave, styles)
+    """What says look in a table with its reasons, then what is good, in brief; stops stand on the first page."""
+    if any(_is_grave(check) for check in checks):
+        yield Paragraph("<b>What says stop stands on the first page.</b>", styles.cell)
+    looks, good = ([check for check in checks if check.judgement == word] for word in ("look", "good"))
+    if looks:
+        yield _checks_table(looks, styles)
     if good:
         words = Paragraph(
             "<b>Good</b>, each with how far it may go; why, and sources, on the sheet Checks:", styles.cell
         )
         yield KeepTogether([Spacer(0, 4), words, _two_columns([_good(check, styles) for check in good])])
+    waiting = [check.label for check in checks if _is_waiting(check)]
+    if waiting:
+        yield Paragraph(f"<b>Not looked at, as an input is missing:</b> {escape('; '.join(waiting))}.", styles.fine)
 
 
 def _good(check, styles):
@@ -343,12 +348,22 @@ def _good(check, styles):
     )
 
 
+def _is_grave(check):
+    """Whether it says stop, or nothing that is known."""
+    return check.judgement not in ("look", "good") and not _is_waiting(check)
+
+
+def _is_waiting(check):
+    """Whether nobody gave what it judges."""
+    return check.judgement.startswith(("not looked at", "not given"))
+
+
 def _checks_table(checks, styles):
     heads = ("check", "value", "good to", "stop beyond", "it says", "why, and source")
     rows = [[Paragraph(f"<b>{head}</b>", styles.why) for head in heads]]
     style = [*_TIGHT, ("LINEBELOW", (0, 0), (-1, -1), 0.3, _RULE)]
     for number, check in enumerate(checks, start=1):
-        grave = check.judgement != "look"
+        grave = _is_grave(check)
         rows.append(
             [
                 Paragraph(escape(check.label), styles.cell),
@@ -362,9 +377,9 @@ def _checks_table(checks, styles):
                 Paragraph(escape(check.why), styles.why),
             ]
         )
-        if grave:
-            style.append(("BACKGROUND", (4, number), (4, number), _BRICK))
+        if grave:  # dark and in a heavy frame: the first thing one sees, in black and white too
+            style += [("BACKGROUND", (4, number), (4, number), _BRICK), ("BOX", (0, number), (-1, number), 1.4, black)]
         else:
             style += [("BACKGROUND", (4, number), (4, number), _AMBER), ("BOX", (4, number), (4, number), 0.8, black)]
-    widths = [share * _WIDTH for share in (0.26, 0.085, 0.06, 0.06, 0.065, 0.47)]
+    widths = [share * _WIDTH for share in (0.26, 0.085, 0.065, 0.065, 0.07, 0.455)]
     return Table(rows, colWidths=widths, repeatRows=1, style=style)

@@ -38,7 +38,7 @@ from .model import (
     how,
 )
 from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
-from .pages.inputs import GATES, is_convertible, unit_cell
+from .pages.inputs import GATES, TO_GIVE, is_convertible, unit_cell
 from .pages.inputs import SHEET as INPUTS_SHEET
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
@@ -63,7 +63,9 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
     """The template's sheets, behind those a workbook has."""
     tables, cells = {}, {}
     for page in PAGES:
-        sheet = book.create_sheet(page.sheet)
+        book.create_sheet(page.sheet)
+    for page in PAGES:
+        sheet = book[page.sheet]
         _frame(sheet, page)
         for row, item in PLACED[page.sheet]:
             _WRITERS[type(item)](sheet, page, row, item)
@@ -72,7 +74,8 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
             elif isinstance(item, (Input, Result)):
                 cells[item.name] = item.cell
     _fill_in(book, units, example)
-    guard(book, GATES, dict(_guards()))
+    closed = guard(book, GATES, dict(_guards()))
+    _say_what_to_give(book, closed)
     for page in PAGES:
         sheet, placed = book[page.sheet], PLACED[page.sheet]
         for item, chart in _charts(book, page, tables, cells):
@@ -80,6 +83,16 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
             placed = paper.with_room(placed, item, chart.height)
         _print_setup(sheet, page, placed)
     _properties(book)
+
+
+def _say_what_to_give(book, closed):
+    """What each check needs that the gates before it ask for, added to what it says of its own inputs."""
+    sheet = book["Checks"]
+    table = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks")
+    for row in range(table.first, table.last + 1):
+        cell = sheet[f"J{row}"]
+        words = [cell.value.removeprefix("give "), *(TO_GIVE[gate] for gate in closed.get(("Checks", f"C{row}"), ()))]
+        cell.value = f"give {', '.join(dict.fromkeys(filter(None, words)))}"
 
 
 def _charts(book, page, tables, cells):
@@ -215,6 +228,8 @@ def _input_cell(sheet, item, style):
         if item.name in ROW_OF:
             _name(sheet, f"yours_{item.name}", item.cell)
             sheet.parent.defined_names[f"yours_{item.name}"].hidden = True
+            _name(sheet.parent[INPUTS_SHEET], f"given_{item.name}", ROW_OF[item.name][1])
+            sheet.parent.defined_names[f"given_{item.name}"].hidden = True
         else:
             _name(sheet, item.name, item.cell)
         sheet.add_data_validation(_validation(item, item.cell))
@@ -224,7 +239,7 @@ def _fill_in(book, units, example):
     """Values of the input cells: none in a new template but the usual values of tables without a column "counts"."""
     for item in (*INPUTS, *RECORDED):
         typed = item.example if example else None
-        if typed is None and item.default is not None and item.name not in ROW_OF:
+        if typed is None and item.default is not None and (example or item.name not in ROW_OF):
             typed = item.default
         if item.name == "units":
             typed = units

@@ -18,12 +18,12 @@ _REFERENCE = re.compile(
 _NAME = re.compile(r"(?<![A-Za-z0-9_!$.])([a-z][a-z0-9_]*)(?![A-Za-z0-9_(!.])")
 
 
-def guard(book: Workbook, gates: Mapping[str, Sequence[str]], guards: Mapping[Key, str]) -> None:
+def guard(book: Workbook, gates: Mapping[str, Sequence[str]], guards: Mapping[Key, str]) -> dict[Key, list[str]]:
     """Wrap every formula that hangs on something that may be missing in IF(gate, formula, "").
 
     `gates` maps the name of a cell that is TRUE or FALSE to the names of cells that hold "" while it is FALSE. `guards`
     says of a cell if its formula stays as it is: after `PASS` what hangs on it is wrapped all the same, after `STOP` not,
-    as far as it hangs on that cell alone. Raises KeyError for a name that the workbook does not have.
+    as far as it hangs on that cell alone. Gives the gates of every wrapped cell. Raises KeyError for a name that the workbook does not have.
     """
     formulas = {
         (sheet.title, cell.coordinate): cell
@@ -46,6 +46,7 @@ def guard(book: Workbook, gates: Mapping[str, Sequence[str]], guards: Mapping[Ke
     for key, ways in closed.items():
         gate = ways[0] if len(ways) == 1 else f"AND({','.join(ways)})"
         formulas[key].value = f'=IF({gate},{formulas[key].value[1:]},"")'
+    return dict(closed)
 
 
 def _reached(start, users, guards):

@@ -72,7 +72,7 @@ INPUT = {
     "alignment": Alignment(horizontal="right", vertical="center"),
     "protection": Protection(locked=False),
 }
-WORDS_INPUT = INPUT | {"alignment": Alignment(horizontal="left", vertical="center", shrink_to_fit=True)}
+WORDS_INPUT = INPUT | {"alignment": Alignment(horizontal="left", vertical="center")}  # long words run on to the right
 RESULT = {"font": Font(name=FACE, size=10, color=TEAL), "alignment": Alignment(horizontal="right", vertical="center")}
 STRONG = {
     "font": Font(name=FACE, size=10, bold=True, color=TEAL),

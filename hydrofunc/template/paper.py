@@ -7,6 +7,7 @@ from dataclasses import replace
 from openpyxl.utils import column_index_from_string
 from openpyxl.worksheet.worksheet import Worksheet
 
+from ..errors import DeclarationError
 from .metrics import ONE_LINE
 from .model import Heading, Space, Table, Words
 
@@ -55,6 +56,8 @@ def width_between(widths: Sequence[float], column: str, end: str = "") -> float:
     """How wide the columns from one up to `end`, or to the edge of the sheet, are at least. [cm]"""
     first = column_index_from_string(column)
     last = column_index_from_string(end) if end else len(widths) + 1
+    if first > len(widths):
+        raise DeclarationError(f"column {column} is beyond the sheet: what stands there is not printed")
     return sum(widths[first - 1 : last - 1]) * NARROWEST_UNIT * _CM
 
 

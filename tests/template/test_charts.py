@@ -81,7 +81,7 @@ def test_a_chart_without_data_says_so_in_its_key(sheet):
     empty = names(sheet.run(static_pressure=None, level_difference=None))
     assert empty["log"] == names(sheet.run())["log"] == "no entry yet"
     for key in ("nozzle_curve", "torque_curve", "supply_months", "energy_months"):
-        assert empty[key] == "nothing to draw yet: give what the sheet Start asks for", key
+        assert empty[key] == "nothing to draw yet: see Start", key
 
 
 def test_a_chart_with_data_names_its_first_line_or_bars(sheet):

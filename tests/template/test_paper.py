@@ -55,6 +55,7 @@ def test_no_letter_prints_smaller_than_a_person_reads(title):
         for cell in row
         if cell.value is not None
     )
+    assert not [cell for row in sheet.iter_rows() for cell in row if cell.alignment.shrink_to_fit]
     foot = min(part.size for part in (sheet.oddFooter.left, sheet.oddFooter.center, sheet.oddFooter.right))
     assert min(smallest, foot) * sheet.page_setup.scale / 100 >= LEAST
 

@@ -4,6 +4,7 @@ A chart is a function (book, tables by key, cells by name) -> openpyxl chart, fo
 """
 
 from . import doubt, log, plant, route, supply
+from .drawing import serves_a_chart
 
 CHARTS = {
     "nozzle_curve": plant.nozzle_curve,
@@ -18,3 +19,5 @@ CHARTS = {
     "doubt_nozzles": doubt.nozzles,
     "log": log.log,
 }
+
+__all__ = ["CHARTS", "serves_a_chart"]

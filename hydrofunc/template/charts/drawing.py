@@ -15,6 +15,7 @@ from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.chart.text import RichText
 from openpyxl.drawing.fill import ColorChoice, PatternFillProperties
 from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties, RichTextProperties
+from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 from openpyxl.worksheet.worksheet import Worksheet
 
 from ..model import Table
@@ -22,9 +23,10 @@ from ..model import Table
 EMPTY = "empty"  # of a bar: its outline alone
 WIDTH, HEIGHT = 24.5, 8  # cm
 SMALL = 9  # points
-# Cells that serve a chart alone stand in this column, right of all tables, in the rows of the chart's table.
+# Cells that serve a chart alone stand in this column and those after it, right of all tables, in the rows of the
+# chart's table. #N/A there is meant: a chart leaves a gap.
 OWN_COLUMN = "BA"
-NOTHING_YET = "nothing to draw yet: give what the sheet Start asks for"
+NOTHING_YET = "nothing to draw yet: see Start"
 
 Tables: TypeAlias = Mapping[str, Table]  # by key
 Cells: TypeAlias = Mapping[str, str]  # addresses by name
@@ -80,6 +82,11 @@ def called(
     sheet[f"{OWN_COLUMN}{table.top}"] = f'=IF({empty},"{nothing}","{name}")'
     series.tx = SeriesLabel(strRef=StrRef(f"'{sheet.title}'!${OWN_COLUMN}${table.top}"))
     return series
+
+
+def serves_a_chart(cell: str) -> bool:
+    """Whether a cell of the template serves a chart alone, by its address."""
+    return column_index_from_string(coordinate_from_string(cell)[0]) >= column_index_from_string(OWN_COLUMN)
 
 
 def own_column(sheet: Worksheet, table: Table, formula: str, letter: str = OWN_COLUMN, rows: int = 0) -> Reference:

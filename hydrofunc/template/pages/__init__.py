@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from ..model import First, Input, Page, Result, Shown, inputs_of, names_of, place
+from ..model import First, Input, Page, Result, Shown, Table, inputs_of, names_of, place
 from . import (
     as_tested,
     checks,
@@ -70,7 +70,9 @@ _FILLED_IN_ON = (*_UP_TO_LOG, limits.page(IN_ORDER), _PLANT)
 
 def _with_first_page(pages: tuple[Page, ...]) -> tuple[Page, ...]:
     """The pages with the inputs of the first page moved there; where they are declared they are shown."""
-    declared = {item.name: item for page in pages for item in page.items if isinstance(item, Input)}
+    declared = {
+        item.name: replace(item, is_line=True) for page in pages for item in page.items if isinstance(item, Input)
+    }
     first = {item.name for page in pages for item in page.items if isinstance(item, First)}
 
     def line(item):
@@ -78,7 +80,16 @@ def _with_first_page(pages: tuple[Page, ...]) -> tuple[Page, ...]:
             return declared[item.name]
         return Shown(declared[item.name]) if isinstance(item, Input) and item.name in first else item
 
-    return tuple(replace(page, items=tuple(map(line, page.items))) for page in pages)
+    return tuple(
+        checks.resolved(replace(page, items=tuple(map(line, page.items))), declared | _tabled(pages)) for page in pages
+    )
+
+
+def _tabled(pages):
+    """The inputs in tables, by name."""
+    tables = (item for page in pages for item in page.items if isinstance(item, Table))
+    cells = (cell for table in tables for row in table.rows for cell in row)
+    return {cell.name: cell for cell in cells if isinstance(cell, Input)}
 
 
 _FILLED_IN_ON = _with_first_page(_FILLED_IN_ON)

@@ -26,6 +26,17 @@ GATES = {
     "ready": ("gross_head", "pipe_length", "bore_used"),
     "wall_known": ("wall_used",),
     "rating_known": ("pipe_rating",),
+    "volts_limited": ("voltage_limit",),
+    "amps_limited": ("current_limit",),
+}
+
+
+TO_GIVE = {
+    "ready": "head, length and bore",
+    "wall_known": "the wall of the pipe",
+    "rating_known": "the pressure rating of the weakest part",
+    "volts_limited": "what volts the parts stand",
+    "amps_limited": "what amperes the parts carry",
 }
 
 
@@ -166,7 +177,15 @@ def page(inputs: Sequence[Input]) -> Page:
                     guard=STOP,
                 )
                 for (gate, needed), label in zip(
-                    GATES.items(), ("Head, length and bore are there", "The wall is known", "A rating is known")
+                    GATES.items(),
+                    (
+                        "Head, length and bore are there",
+                        "The wall is known",
+                        "The rating of the weakest part is known",
+                        "What volts the parts stand is known",
+                        "What amperes the parts carry is known",
+                    ),
+                    strict=True,
                 )
             ),
             Result(

@@ -46,7 +46,6 @@ PAGE = Page(
     "The numbers that matter, and where every watt goes.",
     (
         Heading("In short"),
-        Space("ledger", 0, "H"),
         Result("plant_watts", "Watts into the battery", "W", "=battery_watts", digits="0.0", strong=True),
         Result("plant_energy", "Energy if it runs all day", "Wh", "=battery_watts*24", digits="#,##0", strong=True),
         Result("plant_flow", "Water used", "L/s", "=flow", digits="0.000", strong=True),
@@ -64,7 +63,8 @@ PAGE = Page(
         ),
         Result("checks_stop", "Checks that say stop", "-", '=COUNTIF(judgements,"stop")', digits="0", strong=True),
         Result("checks_look", "Checks that say look", "-", '=COUNTIF(judgements,"look")', digits="0"),
-        Heading("Power ledger: every watt from the water to the battery"),
+        Heading("Power ledger: every watt from the water to the battery", new_page=True),
+        Space("ledger", 17),
         Table(
             ("line", "power", "unit", "of the water's, %", "why"),
             tuple(_ledger_rows()),
