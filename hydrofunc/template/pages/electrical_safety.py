@@ -505,8 +505,8 @@ PAGE = Page(
             "dump_volts_used",
             "Highest charging voltage used",
             "V",
-            "=IF(ISNUMBER(dump_volts),dump_volts,IF(ISNUMBER(battery_volts),charging_rise*battery_volts,load_volts))",
-            "As given above; else a tenth above the volts while charging.",
+            '=IF(ISNUMBER(dump_volts),dump_volts,IF(load="resistor",load_volts,charging_rise*battery_volts))',
+            "As given above; else a tenth above the volts while charging; those of the resistor where it is the load.",
             digits="0.0",
         ),
         Result(

@@ -124,7 +124,7 @@ def expected(v, r, tables):
     if v["dump_volts"] is not None:
         at = v["dump_volts"]
     else:
-        at = 1.1 * v["battery_volts"] if v["battery_volts"] is not None else r["load_volts"]
+        at = r["load_volts"] if v["load"] == "resistor" else 1.1 * v["battery_volts"]
     r["dump_volts_used"] = at
     r["dump_load_kind"] = "controller" if v["load"] == "controller" else "battery"
     full = plant | {"load": r["dump_load_kind"], "battery_volts": at}
