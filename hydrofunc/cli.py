@@ -302,12 +302,14 @@ def _spread_lines(result: "Doubted") -> Iterator[str]:
         band = f"95 % of the draws {spread.low:.4g} to {spread.high:.4g}"
         yield f"{name}: {spread.median:.4g}, {band}; the guess {spread.guess:.4g}"
     yield f"{result.draws} draws, seed {result.seed}; {result.left_out} left out, as they gave no number"
-    watts = result.spreads["doubt_watts"]
+    watts = result.spreads["doubt_guess"]
     width = max(len(quantity.label) for quantity in result.uncertain)
-    yield f"\n{'uncertain':{width}}  rank correlation  share of the variance, %"
-    rows = zip(result.uncertain, watts.correlations, watts.shares, strict=True)
-    for quantity, correlation, share in sorted(rows, key=lambda row: -row[2]):
-        yield f"{quantity.label:{width}}  {correlation:16.2f}  {100 * share:24.1f}"
+    yield f"\n{'uncertain':{width}}  {'state':10}  share of the variance, %"
+    for quantity, share in sorted(zip(result.uncertain, watts.shares, strict=True), key=lambda row: -row[1]):
+        yield f"{quantity.label:{width}}  {quantity.state:10}  {100 * share:24.1f}"
+    yield "\nMeasure next:" if result.next else "\nMeasure next: nothing more at this stage."
+    for place, line in enumerate(result.next, start=1):
+        yield f"{place}. {line.label} ({line.name}): the band is then about {line.width:.3g} W wide. {line.how}"
     if result.nozzles:
         yield "\nnozzle, mm  guess, W  mean, W  5 % less than  5 % more than  the best, % of draws"
         for nozzle in result.nozzles:

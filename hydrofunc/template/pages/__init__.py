@@ -30,6 +30,7 @@ from . import (
     strength,
     supply,
     test_day,
+    tried,
     what_pays,
     wheel,
 )
@@ -61,6 +62,7 @@ IN_ORDER = (
     as_tested,
     efficiency,
     log,
+    tried,
     plant,
     functions,
 )
