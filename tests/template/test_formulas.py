@@ -41,7 +41,7 @@ class Open:
 
 
 OPEN = {
-    "Start": Open(0, 0, 1, 1, 0),
+    "Start": Open(0, 0, 8, 1, 0),
     "Site": Open(1, 1, 7, 0, 0),
     "Supply": Open(0, 0, 4, 1, 26),
     "Pipe": Open(0, 0, 13, 1, 0),
