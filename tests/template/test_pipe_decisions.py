@@ -255,6 +255,7 @@ def questions(rules, known):
         ({"running": -0.0006}, {"suction"}),
         ({"rest": -0.1, "running": -0.1, "share": 100.1, "line": 523.9}, {"siphon", "suction", "over_rating", "parts"}),
         ({"level_before": 520.0, "share": 120.0}, {"crest", "over_rating"}),
+        ({"share": ""}, set()),  # no rating is known
         ({"level_before": 540.0, "level_after": 540.0}, {"dip"}),
         ({"level_before": "", "level_after": 540.0}, set()),
         ({"level_before": 520.0, "level_after": ""}, set()),
