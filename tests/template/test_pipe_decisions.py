@@ -251,9 +251,11 @@ def questions(rules, known):
         ({}, set()),
         ({"line": 523.9}, {"parts"}),
         ({"rest": -0.0006}, {"siphon"}),
+        ({"rest": -0.0005, "running": -0.0005, "share": 100.0, "line": 524.0}, set()),  # right at each limit
         ({"running": -0.0006}, {"suction"}),
         ({"rest": -0.1, "running": -0.1, "share": 100.1, "line": 523.9}, {"siphon", "suction", "over_rating", "parts"}),
         ({"level_before": 520.0, "share": 120.0}, {"crest", "over_rating"}),
+        ({"share": ""}, set()),  # no rating is known
         ({"level_before": 540.0, "level_after": 540.0}, {"dip"}),
         ({"level_before": "", "level_after": 540.0}, set()),
         ({"level_before": 520.0, "level_after": ""}, set()),
