@@ -662,5 +662,9 @@ def test_the_template_comes_in_the_units_asked_for_and_with_the_example_if_asked
     for units in ("metric", "us"):
         assert run("template", f"{units}.xlsx", "--units", units, "--example").exit_code == 0
     assert (stored("metric.xlsx", "units"), stored("us.xlsx", "units")) == ("metric", "us")
+    assert stored("us.xlsx", "plant_watts") == pytest.approx(stored("metric.xlsx", "plant_watts"), rel=1e-12)
+    assert stored("us.xlsx", "yours_pipe_length") == pytest.approx(
+        stored("metric.xlsx", "pipe_length") / 0.3048, rel=1e-14
+    )
     assert stored("metric.xlsx", "plant_watts") > 0
     assert run("template", "x.xlsx", "--units", "cubits").exit_code == 2
