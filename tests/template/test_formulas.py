@@ -20,9 +20,11 @@ from tests import books
 
 LONGEST, SHORT, SHORT_SHARE = 160, 80, 0.9  # characters; "short" is below SHORT
 # Units (100 %, hours, minutes, seconds, watts to kilowatts, bar to pascals), months and their days, a week, counting.
-PLAIN = {0.0, 1.0, 2.0, 3.0, 7.0, 12.0, 24.0, 30.0, 60.0, 100.0, 1000.0, 3600.0, 100000.0}
+PLAIN = {0.0, 1.0, 2.0, 3.0, 7.0, 12.0, 24.0, 28.25, 30.0, 31.0, 60.0, 100.0, 365.25, 1000.0, 3600.0, 100000.0}
 COUNTED = {0.0, 1.0, 2.0, 3.0}  # what a value may be compared with
 UNLIKE = {  # (page, table, column) whose rows are not all alike: why; "*" is every column of the table
+    ("Supply", "supply_months", "D"): "days of the months: the calendar is not alike",
+    ("Strength", "sections", "K"): "words of a cell, or no words; the same of each section's own cell",
     ("Log", "log", "*"): "the last row closes the table, so that rows put in above it are counted",
 }
 

@@ -4,7 +4,7 @@ from ...catalogue import electrical_safety as e
 from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ..chain import call
-from ..model import Formula, Heading, Input, Page, Result, Table, Words
+from ..model import PASS, Formula, Heading, Input, Page, Result, Table, Words
 from .common import PRACTICE, check, limit, where
 from .route import NTH
 
@@ -624,16 +624,16 @@ PAGE = Page(
             (
                 (
                     "Battery takes all",
-                    Formula("=speed", "0"),
-                    Formula("=load_volts", "0.0"),
-                    Formula("=battery_watts", "0"),
+                    Formula("=speed", "0", guard=PASS),
+                    Formula("=load_volts", "0.0", guard=PASS),
+                    Formula("=battery_watts", "0", guard=PASS),
                     "Normal.",
                 ),
                 (
                     "Full: dump load keeps it loaded",
-                    Formula("=dump_speed", "0"),
-                    Formula("=dump_volts_used", "0.0"),
-                    Formula("=dump_arrives", "0"),
+                    Formula("=dump_speed", "0", guard=PASS),
+                    Formula("=dump_volts_used", "0.0", guard=PASS),
+                    Formula("=dump_arrives", "0", guard=PASS),
                     (
                         "A controller across the battery (shunt) turns the surplus to heat. The wheel notices next "
                         "to nothing."
@@ -641,8 +641,8 @@ PAGE = Page(
                 ),
                 (
                     "Full: controller opens, or a fuse blows",
-                    Formula("=runaway_speed", "0"),
-                    Formula("=runaway_volts", "0"),
+                    Formula("=runaway_speed", "0", guard=PASS),
+                    Formula("=runaway_volts", "0", guard=PASS),
                     "none",
                     (
                         "A controller in the line (as for solar panels) takes the load away: the wheel runs off and "
@@ -651,8 +651,8 @@ PAGE = Page(
                 ),
                 (
                     "the same at the worst",
-                    Formula("=worst_speed", "0"),
-                    Formula("=worst_volts", "0"),
+                    Formula("=worst_speed", "0", guard=PASS),
+                    Formula("=worst_volts", "0", guard=PASS),
                     "none",
                     "Cold, highest head, no drag. This is what everything must stand.",
                 ),
