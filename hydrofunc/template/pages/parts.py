@@ -432,7 +432,7 @@ PAGE = Page(
             "="
             + call(
                 "replacement_worth",
-                price="battery_cost",
+                price="N(battery_cost)",
                 every="battery_years",
                 years="plant_years",
                 interest="interest_rate",

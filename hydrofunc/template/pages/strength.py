@@ -235,7 +235,7 @@ _CHAINAGE, _LOWEST, _SHARE = column("C", "chainage"), column("E", "lowest"), col
 _SUCTION, _TORN = column("M", "suction"), column("N", "torn")
 # From the least trouble to the greatest, a column each.
 SUCTION = when((_LOWEST < -cell("surge_suction_seen"), "suction for a moment"), otherwise="ok")
-TORN = when((_LOWEST < -cell("usable_suction_bar"), "the column parts and slams"), otherwise=_SUCTION)
+TORN = when((_LOWEST < -or_zero(cell("usable_suction_bar")), "the column parts and slams"), otherwise=_SUCTION)
 SAYS = when(
     (no(is_number(_SHARE)), ""),
     (_SHARE > cell("surge_share_most"), "above the rating"),

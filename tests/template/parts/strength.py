@@ -230,7 +230,8 @@ def expected(v, r, tables):
             continue
         high, low = point["rest"] + rise, point["rest"] - rise
         share = 100 * high / rating
-        known = r | {name: v[name] for name in ("surge_suction_seen", "surge_share_most")} | {"lowest": low, "share": share}
+        limits = {name: v[name] for name in ("surge_suction_seen", "surge_share_most")}
+        known = r | limits | {"lowest": low, "share": share}
         known |= {"chainage": point["chainage"], "suction": strength.SUCTION.value(known)}
         known["torn"] = strength.TORN.value(known)
         says = strength.SAYS.value(known)
