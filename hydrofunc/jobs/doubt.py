@@ -15,7 +15,7 @@ from ..engine.compile import Key, compile_book
 from ..engine.lanes import ExcelError
 from ..engine.reference import Reference, address
 from ..errors import FileRefused
-from ..template import INPUTS, KINDS, NEXT_LINES
+from ..template import INPUTS, KINDS, NEXT_LINES, OF_IT
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
 from ..workbook.results import cells_of, check_ending, open_results
@@ -322,7 +322,7 @@ class _Sheet:
             yield Uncertain(
                 str(label),
                 value,
-                abs(value) * width / 100 if unit == "%" else width,
+                abs(value) * width / 100 if unit == OF_IT else width,
                 kind,
                 names,
                 self._shares(names, value, unit),
@@ -351,7 +351,7 @@ class _Sheet:
         Of several cells in a row of % each gets the share that it has of the value now, a blank one nothing.
         """
         cells = [cell_of(self.book, name) for name in names]
-        if len(cells) == 1 or unit != "%":
+        if len(cells) == 1 or unit != OF_IT:
             return dict.fromkeys(cells, 1.0)
         now = compile_book(self.book, SHEET_FUNCTIONS, outputs=cells).run()
         numbers = {cell: now.value(cell) for cell in cells}

@@ -42,11 +42,10 @@ from .model import (
 from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
 from .pages.inputs import GATES, TO_GIVE, is_convertible, unit_cell
 from .pages.inputs import SHEET as INPUTS_SHEET
-from .pages.start import PAGE as _START
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
 _A4 = 9
-FIRST_PAGE = _START.sheet
+_BESIDE = 2.2  # lines of words that a formula gives
 _HOME = {item.name: item for item in INPUTS}
 
 
@@ -155,7 +154,7 @@ def _words(sheet, page, row, item):
 
 def _input(sheet, page, row, item):
     look.dress(sheet.cell(row, 1, look.MARK_INPUT), look.MARK)
-    look.dress(sheet.cell(row, 2, item.label), look.LABEL)
+    look.dress(sheet.cell(row, 2, item.short or item.label), look.LABEL)
     _input_cell(sheet, item, look.WORDS_INPUT if item.is_text else look.INPUT)
     unit = look.dressed(sheet.cell(row, 4), look.UNIT)
     counts = look.dressed(sheet.cell(row, 5), look.TEXT_RESULT if item.is_text else look.RESULT, item.digits)
@@ -177,8 +176,9 @@ def _input(sheet, page, row, item):
         state.value = f'=IF(ISBLANK({item.cell}),"{OPEN}","yours")'
     _name(sheet, f"state_{item.name}", state.coordinate)
     sheet.parent.defined_names[f"state_{item.name}"].hidden = True
-    # A page too narrow for the sentence leaves it to the page that declares the input, and to the prompt of the cell.
-    _explain(sheet, page, row, item.label, "", _sentence(item) if len(page.widths) >= len(LINE_WIDTHS) else "")
+    # The first page has room for how to measure it; the rest stands where the input is declared.
+    words = item.measure or item.note if item.short else _sentence(item)
+    _explain(sheet, page, row, item.short or item.label, "", words)
 
 
 def _shown(sheet, page, row, item):
@@ -311,8 +311,12 @@ def _result(sheet, page, row, item):
     look.dress(cell, styles[item.strong], item.digits)
     if item.is_words:
         sheet.merge_cells(start_row=row, end_row=row, start_column=3, end_column=6)
+    if item.beside:
+        look.dress(sheet.cell(row, len(LINE_WIDTHS), item.beside), look.NOTE)
     look.dress(sheet.cell(row, 4, unit), look.UNIT)  # words run on over empty cells
     _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
+    if item.beside:
+        sheet.row_dimensions[row].height = _BESIDE * look.NOTE["font"].sz * metrics.LINE_HEIGHT
     _name(sheet, item.name, item.cell)
 
 
@@ -325,8 +329,6 @@ def _how(item):
 def _explain(sheet, page, row, label, way, note):
     """The words from column G on, which say how a one-line item comes about, and how tall it is."""
     words = f"{note} ({way})" if note and way else note or way
-    if len(page.widths) < len(LINE_WIDTHS) and page.sheet == FIRST_PAGE:
-        words = ""  # it is as narrow as a phone; what a result comes from is said below it
     first = min(len(LINE_WIDTHS), len(page.widths))
     if words:
         look.dress(sheet.cell(row, first, words), look.NOTE)

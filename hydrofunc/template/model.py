@@ -116,6 +116,7 @@ class Input:
     state: str = ""  # a formula, without "=", for the word of its state while it is empty
     measure: str = ""
     is_line: bool = False  # not in a table
+    short: str = ""  # its label on the first page
     sheet: str = ""
     cell: str = ""
 
@@ -201,9 +202,10 @@ class Input:
 
 @dataclass(frozen=True)
 class First:
-    """A line of the first page: the input of this name, which another page declares."""
+    """A line of the first page: the input of this name, which another page declares, with a short label."""
 
     name: str
+    label: str
 
 
 @dataclass(frozen=True)
@@ -234,6 +236,7 @@ class Result:
     digits: str = "0.00"
     strong: bool = False  # one of the numbers that matter
     guard: str = WRAP
+    beside: str = ""  # a formula that gives the words to its right
     sheet: str = ""
     cell: str = ""
 

@@ -26,6 +26,7 @@ from .common import PRACTICE, check, limit
 from .site import OWN_JUDGEMENT
 
 KINDS = ("normal", "rectangular", "lognormal")
+OF_IT = "% of it"  # a range that is a share of the value
 STAGES = ("survey", "bench", "test day")
 SIZES = 12
 NEXT_LINES = (1, 2, 3)  # measurements that are named
@@ -348,8 +349,8 @@ WAYS = tuple(
 
 def _lines(doubtful: Doubtful) -> tuple:
     """A row of the first table: what is known."""
-    unit = "%" if doubtful.percent else doubtful.argument.unit
-    own = Argument(f"doubt_{doubtful.key}", unit, "Half of the range, as you judge it.", "[0, 1000]")
+    unit = OF_IT if doubtful.percent else doubtful.argument.unit
+    own = Argument(f"doubt_{doubtful.key}", "%" if doubtful.percent else unit, "Half of the range, as you judge it.", "[0, 1000]")
     counted = 'IF(ISNUMBER(H{row}),H{row},IF(E{row}="yours",G{row},F{row}))'
     return (
         doubtful.label,
@@ -362,7 +363,7 @@ def _lines(doubtful: Doubtful) -> tuple:
         unit,
         doubtful.kind,
         Formula(f'=IF(AND(ISNUMBER(C{{row}}),E{{row}}<>"not needed"),{counted},0)', "0.00"),
-        Formula('=N(K{row})*IF(I{row}="%",N(C{row})/100,1)', "0.000"),
+        Formula(f'=N(K{{row}})*IF(I{{row}}="{OF_IT}",N(C{{row}})/100,1)', "0.000"),
         Formula(_standard("L{row}", "C{row}", "J{row}"), "0.0000"),
     )
 
@@ -432,7 +433,7 @@ def _effects(doubtful: Doubtful, known: int, points: int) -> tuple:
 
 def _worth(doubtful: Doubtful, known: int, effects: int) -> tuple:
     """A row of the fourth table: what measuring it would leave."""
-    half = f'N(G{{row{known:+d}}})*IF(I{{row{known:+d}}}="%",N(C{{row{known:+d}}})/100,1)'
+    half = f'N(G{{row{known:+d}}})*IF(I{{row{known:+d}}}="{OF_IT}",N(C{{row{known:+d}}})/100,1)'
     may = f'AND(OR(stage="test day",C{{row}}<>"test day"),E{{row{known:+d}}}<>"yours")'
     return (
         Formula(f"=B{{row{known:+d}}}", words=True),

@@ -171,13 +171,6 @@ PAGE = Page(
             digits="0",
         ),
         Result(
-            "best_at_hand",
-            "Best of the sizes at hand",
-            "mm",
-            "=" + call("best_listed_nozzle", sizes="nozzle_sizes"),
-            digits="0.0",
-        ),
-        Result(
             "top_nozzle",
             "Most battery watts at",
             "mm",

@@ -9,19 +9,19 @@ from ..model import STOP, Assumption, First, Formula, Heading, Input, Link, Page
 
 # What decides most, in the order in which a person comes to know it.
 FIRST = (
-    "static_pressure",
-    "level_difference",
-    "pipe_length",
-    "pipe_bore",
-    "pipe_size",
-    "bucket_volume",
-    "bucket_seconds",
-    "nozzle",
-    "pitch_diameter",
-    "test_volts",
-    "test_speed",
-    "terminal_resistance",
-    "battery_volts",
+    First("static_pressure", "Gauge, valve shut"),
+    First("level_difference", "Height surveyed"),
+    First("pipe_length", "Pipe length"),
+    First("pipe_bore", "Pipe bore, inside"),
+    First("pipe_size", "Pipe size"),
+    First("bucket_volume", "Bucket holds"),
+    First("bucket_seconds", "Bucket fills in"),
+    First("nozzle", "Nozzle opening"),
+    First("pitch_diameter", "Pitch circle"),
+    First("test_volts", "Alternator, a.c. volts"),
+    First("test_speed", "Speed in that test"),
+    First("terminal_resistance", "Alternator, ohms"),
+    First("battery_volts", "Battery, charging"),
 )
 # Stage, its sheets in order, what it is for.
 STAGES = (
@@ -40,7 +40,15 @@ def _rounded(name):
 
 def _next(i):
     return (
-        Result(f"measure_{i}", f"{i}  Measure", "", f"=next_{i}_label", digits="General", strong=True),
+        Result(
+            f"measure_{i}",
+            f"{i}  Measure",
+            "",
+            f"=next_{i}_label",
+            digits="General",
+            strong=True,
+            beside=f"=next_{i}_how",
+        ),
         Result(f"measure_{i}_band", "then the band is", "", f"=next_{i}_band", digits="General"),
     )
 
@@ -62,7 +70,7 @@ PAGE = Page(
             strong=True,
         ),
         Heading("What comes of it"),
-        Result("start_watts", "Into the battery, on average", "W", "=doubt_mean", digits="0", strong=True),
+        Result("start_watts", "Watts, on average", "W", "=doubt_mean", digits="0", strong=True),
         Result(
             "start_band",
             "95 of 100 plants",
@@ -94,7 +102,7 @@ PAGE = Page(
             Argument("units", TEXT, "System in which units are shown.", choices=tuple(SYSTEMS)),
             assumed=Assumption("metric", "Each line's own unit may be changed in its unit cell."),
         ),
-        *(First(name) for name in FIRST),
+        *FIRST,
         Heading("Measure next: what narrows the band most"),
         *(item for i in (1, 2, 3) for item in _next(i)),
         Heading("From here"),
@@ -114,6 +122,6 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(1.5, 20, 8, 5.5, 8, 8.5),
-    heads=("", "what", "yours", "unit", "counts", "state"),
+    widths=(1.4, 19.5, 8, 5.5, 7.5, 9.5, 58),
+    heads=("", "what", "yours", "unit", "counts", "state", "how to measure it; where a result comes from"),
 )
