@@ -46,6 +46,7 @@ def bar_at_rest(section, known):
     lengths = [known[name] or 0.0 for name in LENGTH_NAMES]
     known = known | {"ends_at": sum(lengths[:section]), "pipe_below": sum(lengths[section:])}
     known["rest_at_end"] = strength.REST_AT_END.value(known)
+    known["rest_unseen"] = strength.REST_UNSEEN.value(known)
     known["seen_down_to"] = strength.DOWN_TO.value(known)
     known["deepest"] = strength.DEEPEST.value(known)
     return strength.REST.value(known)
@@ -129,7 +130,7 @@ def test_the_lower_end_belongs_to_the_last_section_with_a_length(lengths, sectio
         (3.2, None, 3.2),
         (None, None, 3.7 * 26.0 / 32.6),
         (None, "polyethylene", 3.7 * 26.0 / 32.6),
-        (None, "steel", "#N/A"),
+        (None, "steel", ""),
     ],
 )
 def test_a_wall_that_is_not_given_is_as_thick_for_its_bore_as_the_main_pipe_s(wall, material, used):
@@ -181,11 +182,11 @@ def test_the_valve_may_burst_a_pipe_or_tear_its_water_apart(lowest, share, word)
     the rating comes first.
     """
     known = {"chainage": 100.0, "lowest": lowest, "share": share}
-    known |= {"usable_suction_bar": 6.5, "surge_suction_seen": 0.0005}
+    known |= {"usable_suction_bar": 6.5, "surge_suction_seen": 0.0005, "surge_share_most": 100.0}
     known["suction"] = strength.SUCTION.value(known)
     known["torn"] = strength.TORN.value(known)
     assert strength.SAYS.value(known) == word
-    assert strength.SAYS.value(known | {"chainage": ""}) == ""
+    assert strength.SAYS.value(known | {"share": ""}) == ""
 
 
 # -- the route at rest and running -----------------------------------------------------------------------
