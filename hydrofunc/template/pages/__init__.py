@@ -79,7 +79,7 @@ def _with_first_page(pages: tuple[Page, ...]) -> tuple[Page, ...]:
 
     def line(item):
         if isinstance(item, First):
-            return declared[item.name]
+            return replace(declared[item.name], short=item.label)
         return Shown(declared[item.name]) if isinstance(item, Input) and item.name in first else item
 
     return tuple(

@@ -267,7 +267,9 @@ PAGE = Page(
             digits="0.00",
             unless='load<>"resistor"',
             assumed=Assumption(
-                "=proposed_load_resistance", "Proposed: takes what is expected to arrive (sheet Choices).", proposed=True
+                "=proposed_load_resistance",
+                "Proposed: takes what is expected to arrive (sheet Choices).",
+                proposed=True,
             ),
             note="Only if the load is a resistor.",
         ),
