@@ -47,7 +47,6 @@ OPEN = {
     "Pipe": Open(0, 0, 13, 1, 0),
     "Strength": Open(0, 42, 324, 2, 40),
     "Nozzle": Open(1, 1, 2, 0, 0),
-    "Choices": Open(0, 0, 1, 0, 5),
     "Housing": Open(0, 0, 6, 2, 0),
     "Alternator and battery": Open(0, 0, 27, 0, 1),
     "Safety figures": Open(0, 0, 21, 2, 0),

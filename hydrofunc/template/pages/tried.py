@@ -18,7 +18,7 @@ z = current x k follows from the power alone, and k from what remains after the 
 """
 
 from ..chain import call, of_plant
-from ..model import PASS, Formula, Heading, Page, Result, Table
+from ..model import PASS, WRAP, Formula, Heading, Page, Result, Table
 from .choices import where_best
 from .nozzle import AT_HAND
 
@@ -65,11 +65,13 @@ def _row(label, columns=_COLUMNS, **formulas):
         "phase_resistance": f"IF(ISNUMBER(fixed_ohms),fixed_ohms,copper_ratio*{volts}{{row}}^2)",
         "phase_inductance": f"IF(ISNUMBER(fixed_henries),fixed_henries,winding_used*{ohms}{{row}})",
     } | formulas
-    cells = (
-        Formula(f"={formulas.get(name, usual)}", digits, words=name == "connection")
-        for name, _, digits, usual in _PLANT
-    )
-    return (label, *cells)
+    texts = ((formulas.get(name, usual), digits, name == "connection") for name, _, digits, usual in _PLANT)
+    return (label, *(Formula(f"={text}", digits, words=words, guard=_guard(text)) for text, digits, words in texts))
+
+
+def _guard(text):
+    """A formula that only shows a cell is "" where that cell is."""
+    return PASS if text.isidentifier() else WRAP
 
 
 def _ask(quantity, first="C", last="K"):
@@ -182,7 +184,7 @@ def _at_hand(i):
     return (
         *row,
         Formula(f'=IF(N{{row}},{_ask("battery_watts")},"")', "0.0", guard=PASS),
-        Formula(f"=nozzle_size_{i}", "0.0"),
+        Formula(f"=nozzle_size_{i}", "0.0", guard=PASS),
         Formula("=ISNUMBER(C{row})", guard=PASS),
     )
 
@@ -632,6 +634,7 @@ _SPEED_TABLES = (
             "O": "the better of the ways that are tried",
         },
     ),
+    _line("delta_gain", "Most watts in delta over most in star", "W", "MAX(delta_watts)-MAX(star_watts)", digits="0.0"),
     _line("best_row", "Place of the best speed", "-", "MATCH(MAX(speed_gives),speed_gives,0)", digits="0"),
     _line("row_speed", "Best speed", "rpm", "INDEX(speeds_tried,best_row)", digits="0"),
     _line("row_pitch", "Pitch circle of the best speed", "mm", "INDEX(speed_pitches,best_row)", digits="0.0"),

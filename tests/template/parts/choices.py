@@ -223,8 +223,10 @@ def choices(plant, s):
         cable = min(s["ohms_most"], s["cable_drop"] / 100 * r["target_volts"] / current)
         volts = fitting if known_volts is None else known_volts
         tables["speeds"].append(
-            [speed, pitch, r["row_nozzle"], free, shaft, given, each, drop, first, product, left, current]
-            + [fitting, volts, cable]
+            [
+                *(speed, pitch, r["row_nozzle"], free, shaft, given, each, drop, first, product, left, current),
+                *(fitting, volts, cable),
+            ]
         )
         tried = row(r["row_nozzle"], pitch, volts, cable, bank, "delta")
         in_star, in_delta = watts(plant, **tried | {"connection": "star"}), watts(plant, **tried)
@@ -238,7 +240,8 @@ def choices(plant, s):
     r["best_row"] = counts.index(max(counts)) + 2  # the first row holds the names
     row_speed, r["row_pitch"] = speeds[r["best_row"] - 2], pitches[r["best_row"] - 2]
     r["row_speed"] = row_speed
-    r["proposed_connection"] = "delta" if joinings != "star" and max(delta) > max(star) else "star"
+    r["delta_gain"] = max(delta) - max(star)
+    r["proposed_connection"] = "delta" if joinings != "star" and r["delta_gain"] > 0 else "star"
     joined = r["connection_used"] = r["proposed_connection"] if joinings == "both" else joinings
     r["used_ratio"] = math.sqrt(3) if joined == "delta" else 1.0
     r["row_volts"] = windings[r["best_row"] - 2] * r["used_ratio"] / r["joined_ratio"]
@@ -306,7 +309,7 @@ def choices(plant, s):
     tables["windings"] = []
     for one in (r["proposed_volts_low"], r["proposed_phase_volts"], r["proposed_volts_high"]):
         one = one / r["used_ratio"]
-        tables["windings"].append([one, copper * one**2, math.sqrt(3) * one, 3 * copper * one**2])
+        tables["windings"].append([one * r["used_ratio"], one, copper * one**2, math.sqrt(3) * one])
 
     rows = [
         row(nozzle, min(s["pitch_most"], max(smallest, pitch)), volts, cable, bank, joined)
@@ -354,7 +357,7 @@ def choices(plant, s):
     r["proposed_fuse"] = rated if rated != "" and rated <= r["ampacity_used"] else ""
     r["proposed_dump_watts"] = s["dump_margin"] * max(r["final_watts"], r["charged_watts"])
     r["proposed_dump_ohms"] = hf.dump_resistance(r["proposed_dump_watts"], full) if r["proposed_dump_watts"] else ""
-    r["choices_say"] = "good" if r["best_watts"] > 0 else "no watts: the drags take all that the water gives"
+    r["choices_say"] = "good" if r["best_watts"] > 0 else "no watts: the drags take all"
     return r, tables
 
 
