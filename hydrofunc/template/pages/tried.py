@@ -826,7 +826,7 @@ PAGE = Page(
         Heading("The plant as proposed", new_page=True),
         *_FINALS,
     ),
-    widths=(3, 26, *(9.5,) * 16),
+    widths=(3, 24, *(8.6,) * 16),
     heads=("",) * 18,
     pages=0,
 )
