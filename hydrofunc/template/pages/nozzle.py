@@ -23,7 +23,7 @@ LIMITS = (
     limit(
         "unknown_contraction",
         "Contraction of a nozzle of which nobody says how it is made",
-        0.8,
+        0.84,
         "-",
         "In the middle of both.",
         "[0.5, 1]",
@@ -77,9 +77,9 @@ PAGE = Page(
             example=0.97,
             digits="0.000",
             assumed=Assumption(
-                0.95,
+                0.96,
                 f"Assumed: a smooth, sharp-lipped nozzle has 0.95 to 0.99, a rough or stepped one less. {PRACTICE}",
-                half=0.04,
+                half=0.05,
                 measured=0.02,
             ),
             measure="From flow and running gauge at the nozzle together (Test day).",
