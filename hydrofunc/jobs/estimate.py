@@ -109,7 +109,7 @@ def _template():
 
 def _with_state(book):
     """Inputs that have a word of state; limits of the verdicts are no inputs of a site."""
-    limits = {"\"usual\""}
+    limits = {'"usual"'}
     return [item for item in INPUTS if f"state_{item.name}" in book.names and item.state not in limits]
 
 

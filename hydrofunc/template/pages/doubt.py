@@ -52,7 +52,9 @@ LIMITS = (
         "JCGM 100:2008, table G.1 (from memory).",
         "[1, 4]",
     ),
-    limit("level_half", "Height by level and staff is off by", 1, "%", f"Of the height, at most. {PRACTICE}", "[0, 100]"),
+    limit(
+        "level_half", "Height by level and staff is off by", 1, "%", f"Of the height, at most. {PRACTICE}", "[0, 100]"
+    ),
     limit(
         "altimeter_half",
         "Height by altimeter or telephone is off by",
@@ -78,8 +80,17 @@ LIMITS = (
         "[0, 100]",
     ),
     limit("bucket_half", "What a bucket holds is off by", 4, "%", f"How full is full. {PRACTICE}", "[0, 100]"),
-    limit("watch_half", "A watch, pressed by hand, is off by", 0.3, "s", f"Start and stop together. {PRACTICE}", "[0, 10]"),
-    limit("weir_half", "Flow over a V-notch is off by", 6, "%", f"Head read to 1 mm, a notch cut by hand. {PRACTICE}", "[0, 100]"),
+    limit(
+        "watch_half", "A watch, pressed by hand, is off by", 0.3, "s", f"Start and stop together. {PRACTICE}", "[0, 10]"
+    ),
+    limit(
+        "weir_half",
+        "Flow over a V-notch is off by",
+        6,
+        "%",
+        f"Head read to 1 mm, a notch cut by hand. {PRACTICE}",
+        "[0, 100]",
+    ),
     limit("meter_half", "Flow known otherwise is off by", 10, "%", OWN_JUDGEMENT, "[0, 100]"),
     limit(
         "unknown_flow_half",
@@ -122,7 +133,9 @@ LIMITS = (
         "[0, 1000]",
     ),
     limit("warmth_half", "The conductor is warmer or colder by", 15, "K", OWN_JUDGEMENT, "[0, 100]"),
-    limit("copper_rise", "Resistance of copper rises for each kelvin by", 0.393, "%", "IEC 60028 (from memory).", "[0, 1]"),
+    limit(
+        "copper_rise", "Resistance of copper rises for each kelvin by", 0.393, "%", "IEC 60028 (from memory).", "[0, 1]"
+    ),
     limit("joints_half", "Joints add or save, of a cable's resistance", 5, "%", OWN_JUDGEMENT, "[0, 100]"),
     limit(
         "most_lean",
@@ -411,9 +424,7 @@ def _effects(doubtful: Doubtful, known: int, points: int) -> tuple:
         Formula("=SIGN(D{row}-C{row})*SQRT(G{row})", "+0.0;-0.0;0.0"),
         Formula("=(C{row}+D{row}-2*doubt_guess)/6", "+0.0;-0.0;0.0"),
         Formula("=((C{row}-doubt_guess)^2+(D{row}-doubt_guess)^2)/6-F{row}^2", "0.00"),
-        Formula(
-            "=((C{row}-doubt_guess-F{row})^3+(D{row}-doubt_guess-F{row})^3-4*F{row}^3)/6", "0.0E+0"
-        ),
+        Formula("=((C{row}-doubt_guess-F{row})^3+(D{row}-doubt_guess-F{row})^3-4*F{row}^3)/6", "0.0E+0"),
         Formula("=IF(doubt_uncertainty>0,100*G{row}/doubt_uncertainty^2,0)", "0.0"),
         Written("0.0"),
         doubtful.cells,
@@ -532,7 +543,12 @@ def _worked_out() -> Iterator[Result]:
         'IF(state_of_flow="yours",measured_source_flow,unknown_flow_half)',
     )
     yield word("state_of_bore", "Bore", 'IF(ISNUMBER(pipe_bore),"yours","from size")')
-    yield half("half_bore", "± of a bore from size and class", "%", 'IF(state_pipe_class="yours",table_bore_half,any_class_half)')
+    yield half(
+        "half_bore",
+        "± of a bore from size and class",
+        "%",
+        'IF(state_pipe_class="yours",table_bore_half,any_class_half)',
+    )
     yield word("state_of_roughness", "Roughness", 'IF(ISNUMBER(pipe_roughness),"yours","assumed")')
     yield half(
         "half_roughness",

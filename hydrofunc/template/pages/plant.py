@@ -49,7 +49,7 @@ BLOCK = (
 PARTS = {
     "plant_pipe": "contraction",  # before anything is known of the source
     "plant_water": "available_flow",
-    "plant_above": "iron_drag",  # before anything is proposed
+    "plant_above": "controller_efficiency",  # before anything is proposed
     "plant": "phase_inductance",
 }
 
