@@ -29,7 +29,7 @@ LIMITS = (
     limit(
         "unknown_flow_share",
         "Flow of a source that nobody measured, of what the pipe likes best",
-        0.6,
+        0.7,
         "-",
         f"On the careful side: in a dry season a source often gives less than the pipe could carry. {OWN_JUDGEMENT}",
         "(0, 1]",
