@@ -50,11 +50,8 @@ def expected(v):
     r["water_power"] = hf.hydraulic_power(r["available_flow"], head, temperature, g)
 
     bore = r["bore_used"] = v["pipe_bore"] or hf.pipe_bore(v["pipe_standard"], v["pipe_size"], v["pipe_class"])
-    rough = r["roughness_used"] = (
-        v["pipe_roughness"]
-        if v["pipe_roughness"] is not None
-        else hf.roughness(v["pipe_material"], v["pipe_condition"])
-    )
+    r["table_roughness"] = hf.roughness(v["pipe_material"], v["pipe_condition"])
+    rough = r["roughness_used"] = v["pipe_roughness"] if v["pipe_roughness"] is not None else r["table_roughness"]
     each = {name: hf.fitting_loss(fitting, bore) for name, fitting in FITTINGS.items()}
     k = r["fittings_k"] = (
         hf.fitting_loss(v["entrance"], bore) + sum(v[name] * one for name, one in each.items()) + v["other_k"]
