@@ -154,32 +154,84 @@ def recalc(book: str, out: str | None, force: bool) -> None:
 
 
 @main.command(short_help="Put readings and log entries from lists into a workbook.")
-@click.argument("book", type=_PATH, metavar="BOOK.xlsx")
-@click.option(
-    "--readings", type=_PATH, metavar="READINGS", help="List with one row: names of inputs, and their values."
-)
+@click.argument("book", type=_PATH, required=False, metavar="BOOK.xlsx")
+@click.option("--readings", type=_PATH, metavar="READINGS", help="List of readings: names of inputs and their values.")
 @click.option(
     "--log", "entries", type=_PATH, metavar="LOG", help="List of log entries: date, gauge, volts, amps, bucket, ..."
 )
-@click.option("--out", type=_PATH, required=True, metavar="OUT.xlsx")
+@click.option("--out", type=_PATH, metavar="OUT.xlsx")
+@click.option(
+    "--blank",
+    type=_PATH,
+    metavar="LIST.csv",
+    help="Instead: write an empty list of a test day's readings to take along.",
+)
 @_force
-def enter(book: str, readings: str | None, entries: str | None, out: str, force: bool) -> None:
+def enter(
+    book: str | None, readings: str | None, entries: str | None, out: str | None, blank: str | None, force: bool
+) -> None:
     """Write a copy of BOOK with the readings of a test day, or entries of its log, from .csv or .xlsx lists,
     recalculated.
 
-    READINGS has names of inputs in its first row (such as reading_static) and values in its second; a blank cell
-    changes nothing. LOG is headed as the table on the sheet Log (date, gauge, volts, amps, bucket, hours run since,
-    remarks); its entries go into the first free rows. Dates are written 2026-03-31. What is wrong is reported with
-    its row and left out.
-    """
-    if not (readings or entries):
-        raise click.UsageError("give --readings or --log.")
-    from .jobs.enter import enter as run
+    READINGS has a line for each reading below the heads name and value, and unit where it is not the usual one
+    (--blank writes such a list); or the names of inputs in its first row (such as reading_static or
+    reading_static [psi]) and their values in its second. A blank cell changes nothing. LOG is headed as the table on
+    the sheet Log (date, gauge, volts, amps, bucket, hours run since, remarks); its entries go into the first free rows.
 
+    Dates are written 2026-03-31, 31.3.2026, 31/3/2026 or 31 Mar 2026; one that may mean two days is refused. What is
+    wrong is reported with its row and left out; where nothing is left to enter, no copy is written.
+    """
+    from .jobs.enter import enter as run
+    from .jobs.enter import write_blank
+
+    if blank:
+        if book or readings or entries or out:
+            raise click.UsageError("--blank writes an empty list and enters nothing: give it alone.")
+        write_blank(blank, force)
+        click.echo(blank)
+        return
+    if not (book and out and (readings or entries)):
+        raise click.UsageError("give BOOK, --out, and --readings or --log; or --blank alone.")
     done = run(book, out, readings, entries, force)
     click.echo(done.path)
     _report_errors(done.errors)
     _report_problems(done.problems, f"{done.inputs} inputs and {done.entries} log entries entered.")
+
+
+@main.command(short_help="List the inputs of the template.")
+@click.argument("name", required=False)
+@click.option("--csv", "as_csv", is_flag=True, help="Print them as CSV.")
+@click.option("--json", "as_json", is_flag=True, help="Print them as JSON.")
+def inputs(name: str | None, as_csv: bool, as_json: bool) -> None:
+    """List every input of the template by sheet: its name in lists, its label, unit and range, whether it is
+    needed or what holds where it is empty, and how to measure it. NAME explains one, or what it may mean.
+    """
+    if as_csv and as_json:
+        raise click.UsageError("give --csv or --json, not both.")
+    from .jobs.inputs import described
+
+    records = described(name)
+    if as_json:
+        import json
+
+        click.echo(json.dumps(records, ensure_ascii=False, indent=2, allow_nan=False))
+    elif as_csv:
+        import csv
+
+        writer = csv.DictWriter(sys.stdout, list(records[0]), lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(record | {"units": " ".join(record["units"])} for record in records)
+    else:
+        sheet = None
+        for record in records:
+            if record["sheet"] != sheet:
+                sheet = record["sheet"]
+                click.echo(f"\n{sheet}")
+            unit = "" if record["unit"] in ("-", "text") else f"  [{record['unit']}]"
+            click.echo(f"  {record['cell']:5} {record['name']}{unit}  {record['label']}")
+            for what in ("allowed", "empty", "how") if name else ("empty",):
+                if record[what]:
+                    click.echo(f"        {record[what]}")
 
 
 @main.command(short_help="A table of results for many scenarios.")

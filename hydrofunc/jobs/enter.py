@@ -1,20 +1,38 @@
 """Put readings and log entries from lists into a copy of a workbook, and recalculate it."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+
+import numpy as np
 
 from ..engine.book import Formula
 from ..engine.reference import Reference, address
 from ..errors import FileRefused
-from ..template import PLACED, Input, Table
+from ..template import INPUTS, PLACED, Input, Table
 from ..workbook.files import refuse_existing, write_bytes
-from ..workbook.lists import Problem, read_table
+from ..workbook.lists import Numbers, Problem, as_number, day_number, read_table
 from ..workbook.reading import read_book
+from ..workbook.results import cells_of, open_results
 from ..workbook.splice import splice
-from .inputs import bad_values, find_input, read_inputs, suggestion
+from .hints import plain_label
+from .inputs import (
+    cell_of_input,
+    column_of,
+    converted,
+    find_input,
+    holds_words,
+    read_inputs,
+    split_head,
+    unit_of,
+    unit_of_cell,
+    unknown,
+)
 from .recalc import calculated
 
 DATE = "date"
+_HEADS = ("name", "unit", "value")  # of a list with a line for each reading; the unit may be left out
+READINGS = tuple(item for item in INPUTS if item.name.startswith("reading_"))
 
 
 @dataclass(frozen=True)
@@ -37,46 +55,111 @@ def enter(
 ) -> Entered:
     """Write a copy of the workbook at `path` with new values in it, recalculated, to `out`.
 
-    `readings`: a list (.csv, .xlsx) whose first row names inputs and whose second gives their values; a blank changes
-    nothing. `log`: a list of log entries headed as on the sheet Log; they go into its first free rows. A wrong value or
-    a wrong entry is left out and reported; the rest is entered. Raises `FileRefused` where nothing can be done.
+    `readings`: a list (.csv, .xlsx) with a line for each reading below the heads name and value, and unit if there is
+    one; or with the names of inputs as heads and one row of values. A blank changes nothing. `log`: a list of log
+    entries headed as on the sheet Log; they go into its first free rows. A wrong value or a wrong entry is left out and
+    reported; the rest is entered. Raises `FileRefused` where nothing can be done; where nothing is left to enter no
+    copy is written.
     """
     refuse_existing([out], force)
     book = read_book(path)
     inputs, problems = _readings(book, readings) if readings else ({}, [])
     logged, entries, problems_of_log = _entries(book, log) if log else ({}, 0, [])
+    problems += problems_of_log
+    if not inputs and not entries:
+        raise FileRefused("\n".join([*map(str, problems), f"nothing to enter, so {out} is not written"]))
     data, errors = calculated(splice(book.data, {}, inputs | logged))
     write_bytes(out, data, force)
-    return Entered(Path(out), len(inputs), entries, problems + problems_of_log, errors)
+    return Entered(Path(out), len(inputs), entries, problems, errors)
+
+
+def write_blank(out: str | Path, force: bool = False) -> None:
+    """Write an empty list of the readings of a test day, to take along and to give to `enter` (.csv or .xlsx)."""
+    columns = {
+        "name": [item.name for item in READINGS],
+        "unit": [item.unit for item in READINGS],
+        "label": [plain_label(item) for item in READINGS],
+        "value": [None] * len(READINGS),
+    }
+    if Path(out).suffix.lower() not in (".csv", ".xlsx"):
+        raise FileRefused(f"{out}: a list must be a .csv or .xlsx file")
+    with open_results(out, [(head, True) for head in columns], force) as write:
+        write([cells_of(values) for values in columns.values()])
 
 
 # -- readings: inputs by name ------------------------------------------------------------------------------
 
 
 def _readings(book, path):
+    """(values by cell, problems) of a list of readings."""
     table = read_inputs(path)
-    if len(table) != 1:
-        raise FileRefused(f"{path}: one row below the heads is wanted, it has {len(table)}")
+    table.columns = {
+        head.casefold() if head.casefold() in _HEADS else head: cells for head, cells in table.columns.items()
+    }
     values, problems = {}, list(table.problems)
-    for header, column in table.columns.items():
-        item = find_input(header)
+    for row, head, written in _by_line(table) if {"name", "value"} <= table.columns.keys() else _by_head(table):
+        item = find_input(head)
         if item is None:
-            problems.append(Problem(None, header, f"the template has no such input; not used{suggestion(header)}"))
-            continue
-        wrong = list(bad_values(table, header, item))
-        problems += wrong
-        if column[0] is None or wrong:
+            problems.append(Problem(row, head, unknown(head)))
             continue
         try:
-            key = book.resolve(item.name)
+            key = cell_of_input(book, item)
+            cell_unit = unit_of_cell(book, key, item)
+            unit = unit_of(head, item, usual=cell_unit)
+        except FileRefused as refused:
+            problems.append(Problem(row, head, str(refused)))
+            continue
         except LookupError:
-            problems.append(Problem(None, header, f"{book.source} has no cell of this name"))
+            problems.append(Problem(row, head, f"{book.source} has no cell of this name"))
             continue
-        if isinstance(book.cells.get(key), Formula):
-            problems.append(Problem(None, header, f"{key[0]}!{key[1]} holds a formula here; not overwritten"))
-            continue
-        values[key] = item.argument.read(column[0])[0] if item.choices else column[0]
+        column = column_of(item, unit, written)
+        wrong = [Problem(row, head, reason) for _, reason in column.complaints()]
+        if column[0] is None or wrong:
+            problems += wrong
+        elif isinstance(book.cells.get(key), Formula):
+            problems.append(Problem(row, head, f"{key[0]}!{key[1]} holds a formula here; not overwritten"))
+        elif key in values:
+            problems.append(Problem(row, head, f"{item.name} has a value already; not used"))
+        else:
+            values[key] = _in_cell(column, cell_unit)
     return values, problems
+
+
+def _in_cell(column, cell_unit):
+    """The one value of a column as the cell of a workbook holds it."""
+    if column.item.choices:  # as the list in the cell spells them
+        return column.item.argument.read(column[0])[0]
+    value = converted(np.array([column.written[0]], dtype=object), column.item, column.unit, cell_unit)[0]
+    return value if isinstance(value, str) else float(value)
+
+
+def _by_head(table) -> Iterator[tuple[int, str, Numbers | list]]:
+    """(row, head, column of one value) of a list whose heads name inputs."""
+    if len(table) != 1:
+        wanted = "one row below the names of inputs is wanted, or a row for each input below the heads name and value"
+        raise FileRefused(f"{table.path}: {wanted}; it has {len(table)} rows")
+    for head, column in table.columns.items():
+        yield int(table.rows[0]), head, column
+
+
+def _by_line(table) -> Iterator[tuple[int, str, Numbers | list]]:
+    """(row, head, column of one value) of a list with a line for each input."""
+    units = table.columns.get("unit", [None] * len(table))
+    for row, name, unit, word in zip(table.rows.tolist(), table.columns["name"], units, table.columns["value"]):
+        if word is not None:
+            head = f"{name or ''} [{unit}]" if unit else name or ""
+            yield row, head, _column_of_one(head, word, table.decimal_comma)
+
+
+def _column_of_one(head, word, decimal_comma):
+    item = find_input(head)
+    if holds_words(head, item):
+        return [word]
+    try:
+        number = day_number(word) if item.is_date else as_number(word, decimal_comma)
+    except ValueError:
+        number = None
+    return Numbers(np.array([np.nan]), {0: word}) if number is None else Numbers(np.array([number]))
 
 
 # -- entries of the log ------------------------------------------------------------------------------------
@@ -94,7 +177,7 @@ def _columns():
 
 def _head(text):
     """The head without its unit: ``gauge`` of ``gauge, bar``."""
-    return " ".join(text.partition("[")[0].partition(",")[0].split()).casefold()
+    return " ".join(split_head(text)[0].split()).casefold()
 
 
 def _entries(book, path):
@@ -105,10 +188,11 @@ def _entries(book, path):
         lambda header: (column := columns.get(_head(header))) is None or column[1].is_text,
         lambda header: _head(header) == DATE,
     )
-    problems, used = list(table.problems), {}  # by head: column of the list, index in the log, input
+    problems, used = list(table.problems), {}  # by head: head as written, column of the list, index in the log
     for header, column in table.columns.items():
         if _head(header) in columns:
-            used[_head(header)] = (header, column, *columns[_head(header)])
+            index, item = columns[_head(header)]
+            used[_head(header)] = header, column_of(item, unit_of(header, item), column), index
         else:
             problems.append(Problem(None, header, f"the log has no such column; not used. It has {', '.join(columns)}"))
     if DATE not in used:
@@ -138,16 +222,14 @@ def _entries(book, path):
 def _entry(used, index, row):
     """(values by index of their column in the log, problems) of one row of the list."""
     entry, problems = {}, []
-    for head, (header, column, index_in_log, item) in used.items():
-        value = column[index]
-        if value is None:
+    for head, (header, column, index_in_log) in used.items():
+        if column[index] is None:
             if head == DATE:
                 problems.append(Problem(row, DATE, "is missing"))
-            continue
-        reason = item.check(value) if not item.is_text else None
-        if reason:
+        elif reason := column.complaint(index):
             problems.append(Problem(row, header, reason))
-        entry[index_in_log] = value
+        else:
+            entry[index_in_log] = column[index]
     return entry, problems
 
 

@@ -15,7 +15,7 @@ from ..workbook.lists import Problem
 from ..workbook.reading import read_book
 from ..workbook.results import cells_of, open_results
 from ..workbook.splice import splice
-from .inputs import bad_values, find_input, read_inputs, suggestion
+from .inputs import bad_values, column_of, find_input, read_inputs, refuse_units, unit_of, unknown
 from .recalc import SHEET_FUNCTIONS
 
 BATCH = 500  # sites calculated together; bounds the memory
@@ -70,16 +70,16 @@ def fill(
 def _inputs(table):
     """The columns by input name, and all problems of the list."""
     inputs, problems = {}, list(table.problems)
+    refuse_units(table.columns)
     for header, column in table.columns.items():
         item = find_input(header)
         if item is None:
-            reason = f"the template has no such input; not used{suggestion(header)}"
-            problems.append(Problem(None, header, reason))
+            problems.append(Problem(None, header, unknown(header)))
         elif item.name in inputs:
             problems.append(Problem(None, header, f"{item.name} has a column already; not used"))
         else:
-            inputs[item.name] = column
-            problems += bad_values(table, header, item)
+            inputs[item.name] = column_of(item, unit_of(header, item), column)
+            problems += bad_values(table, header, inputs[item.name])
     for index, row in enumerate(table.rows.tolist()):
         blank = {item.name for item in INPUTS if item.name not in inputs or inputs[item.name][index] is None}
         for item in INPUTS:
@@ -149,7 +149,7 @@ def _summary(table, inputs, paths, results, problems):
         reasons.setdefault(problem.row, []).append(problem.about())
     columns = {
         "row": rows,
-        "site": inputs.get("site_name", [None] * len(rows)),
+        "site": inputs["site_name"].values if "site_name" in inputs else [None] * len(rows),
         "workbook": [paths[index].name if index in paths else None for index in range(len(rows))],
     }
     for item in RESULTS:

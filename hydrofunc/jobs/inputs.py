@@ -1,57 +1,272 @@
-"""Columns of a list that feed inputs of the template: looked up by their head, checked value by value."""
+"""Columns of a list that feed inputs of the template: looked up by their head, converted, checked value by value.
 
-from collections.abc import Iterator
-from difflib import get_close_matches
+A head names an input and may give the unit of its column: ``static_pressure [psi]``. A list is read as written;
+`Column` has it in the unit of our functions, and says what is wrong in the unit of its writer.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
+from ..engine.book import Book, Formula
+from ..engine.compile import compile_book
+from ..engine.reference import address, place
+from ..errors import FileRefused
+from ..registry import FUNCTIONS
 from ..template import INPUTS
 from ..template.model import Input
-from ..workbook.lists import Problem, Table, read_table
+from ..units import AWG, NOT_LINEAR, alternatives, convert, find_unit
+from ..workbook.lists import Numbers, Problem, Table, as_number, day_of, read_table
+from .hints import plain_label, suggestion
+from .recalc import SHEET_FUNCTIONS
 
 _BY_NAME = {item.name.casefold(): item for item in INPUTS}
+_UNIT_IN_HEAD = re.compile(r"(.*?)\s*[\[(,]\s*(.*?)\s*[\])]?\s*")
+_UNIT_OF_CELL = re.compile(r"(.*?)\s*\[\s*(.*?)\s*\]\s*")  # "Pipe (old), left!C7 [m]": a sheet's name may hold anything
 
 
-def bare(header: str) -> str:
-    """A column head without its unit in brackets: ``nozzle`` for ``nozzle [mm]``."""
-    return header.partition("[")[0].strip()
+# -- heads -----------------------------------------------------------------------------------------------------------
 
 
-def find_input(header: str) -> Input | None:
-    """The input a column head names, or None. A unit in brackets must be the right one."""
-    item = _BY_NAME.get(bare(header).casefold())
-    unit = header[len(header.partition("[")[0]) :].strip()
-    return item if item and unit in ("", f"[{item.unit}]") else None
+def split_head(head: str) -> tuple[str, str]:
+    """(name, unit) of a column head such as ``nozzle [mm]``, ``nozzle (mm)`` or ``nozzle, mm``; the unit may be ""."""
+    match = (_UNIT_OF_CELL if "!" in head else _UNIT_IN_HEAD).fullmatch(head)
+    return (match[1].strip(), match[2].strip()) if match else (head.strip(), "")
+
+
+def find_input(head: str) -> Input | None:
+    """The input a column head names, whatever its unit; or None."""
+    return _BY_NAME.get("_".join(split_head(head)[0].casefold().split()))
+
+
+def unit_of(head: str, item: Input, usual: str = "") -> str:
+    """The unit of the values below a head that names this input; `usual`, or that of the input, where it gives none.
+
+    Raises `FileRefused`, naming head and units that fit, where it gives one that does not.
+    """
+    name, written = split_head(head)
+    if not written:
+        return usual or item.unit
+    unit = find_unit(written)
+    if unit not in alternatives(item.unit):
+        fitting = "it has no unit" if item.is_text or item.unit == "-" else f"give {_either(alternatives(item.unit))}"
+        raise FileRefused(f"the unit [{written}] does not fit {name}: {fitting}")
+    return unit
+
+
+def refuse_units(heads: Iterable[str]) -> None:
+    """Raise `FileRefused`, naming every head among them whose unit does not fit its input."""
+    complaints = []
+    for head in heads:
+        if item := find_input(head):
+            try:
+                unit_of(head, item)
+            except FileRefused as refused:
+                complaints.append(str(refused))
+    if complaints:
+        raise FileRefused("\n".join(complaints))
+
+
+def _either(words: Sequence[str]) -> str:
+    return " or ".join(filter(None, [", ".join(words[:-1]), words[-1]]))
+
+
+def unknown(head: str) -> str:
+    """What to say of a head that names no input."""
+    return f"the template has no such input; not used{suggestion(split_head(head)[0])}"
+
+
+def described(name: str | None = None) -> list[dict[str, Any]]:
+    """What a person may ask of every input, or of one; a plain record for each, in the order of the sheets.
+
+    Raises `FileRefused` where the template has no input of that name, with those that may be meant.
+    """
+    if name is None:
+        return [_record(item) for item in INPUTS]
+    item = find_input(name)
+    if item is None:
+        raise FileRefused(f"the template has no input {name!r}{suggestion(name)}")
+    return [_record(item)]
+
+
+def _record(item):
+    """The only reading of a declaration for such lists."""
+    needed, default = item.required_site, item.default
+    return {
+        "name": item.name,
+        "label": plain_label(item),
+        "sheet": item.sheet,
+        "cell": item.cell,
+        "unit": item.unit,
+        "units": list(alternatives(item.unit)),
+        "allowed": item.allowed,
+        "needed": needed,
+        "default": default,
+        "empty": "needed" if needed else "may be empty" if default is None else f"empty: {_shown(default, item)}",
+        "how": item.note,
+    }
+
+
+def _shown(value, item):
+    unit = "" if item.is_text or item.unit == "-" else f" {item.unit}"
+    return f"{value:g}{unit}" if isinstance(value, (int, float)) else str(value)
+
+
+# -- values of a column ----------------------------------------------------------------------------------------------
 
 
 def read_inputs(path: str | Path) -> Table:
     """A list whose heads name inputs: columns of numbers, of days as worksheets number them, or of words."""
-    return read_table(
-        path,
-        is_text=lambda header: (item := find_input(header)) is None or item.is_text,
-        is_date=lambda header: (item := find_input(header)) is not None and item.is_date,
-    )
+    return read_table(path, is_text=lambda head: holds_words(head, find_input(head)), is_date=is_date)
 
 
-def suggestion(header: str) -> str:
-    """What the writer of an unknown column head may have meant, as the end of a sentence; or nothing."""
-    name = bare(header).casefold()
-    if name in _BY_NAME:
-        return f"; the unit of {_BY_NAME[name].name} is {_BY_NAME[name].unit}"
-    near = get_close_matches(name, _BY_NAME, n=1)
-    return f"; did you mean {_BY_NAME[near[0]].name}?" if near else ""
+def holds_words(head: str, item: Input | None) -> bool:
+    """Whether the column below a head is read as words: those of an unknown input, and wire gauges such as 4/0."""
+    return item is None or item.is_text or find_unit(split_head(head)[1]) == AWG
 
 
-def bad_values(table: Table, header: str, item: Input) -> Iterator[Problem]:
-    """A problem for every value of a column that its input does not allow; blank cells are passed over."""
-    column = table.columns[header]
-    if item.is_text:
-        suspects = range(len(table)) if item.choices else ()
-    else:
-        _, codes = item.argument.read(column.values)
-        suspects = () if codes is None else np.flatnonzero(codes).tolist()
-    for index in suspects:
-        value = column[index]
-        if value is not None and (reason := item.check(value)):
-            yield Problem(int(table.rows[index]), header, reason)
+def is_date(head: str) -> bool:
+    """Whether the column below a head holds days."""
+    item = find_input(head)
+    return item is not None and item.is_date
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of a list, for an input: its values in the unit of our functions, and how they were written."""
+
+    item: Input
+    unit: str  # as written in the list
+    written: Numbers | list
+    values: Numbers | list
+
+    def __getitem__(self, index: int) -> object:
+        return self.values[index]
+
+    def complaint(self, index: int) -> str | None:
+        """What is wrong with a value, in the unit in which it is written; None where nothing is."""
+        value = self.values[index]
+        if self.unit == AWG and isinstance(value, str):
+            return f"{value!r} is no wire gauge; it must be from 40 to 0, 2/0, 3/0 or 4/0"
+        reason = None if value is None else complaint(self.item, value)
+        if reason and self.unit != self.item.unit and not isinstance(value, str):
+            return f"{self.written[index]:g} {self.unit}: {reason}"
+        return reason
+
+    def complaints(self) -> Iterator[tuple[int, str]]:
+        """(index, what is wrong) of every value that the input does not allow; blank cells are passed over."""
+        if self.item.is_text:
+            suspects = range(len(self.values)) if self.item.choices else ()
+        else:
+            _, codes = self.item.argument.read(self.values.values)
+            suspects = {*self.values.odd, *([] if codes is None else np.flatnonzero(codes).tolist())}
+        for index in sorted(suspects):
+            if reason := self.complaint(index):
+                yield index, reason
+
+
+def column_of(item: Input, unit: str, written: Numbers | list) -> Column:
+    """A column as it was read, with its values in the unit of our functions."""
+    if unit == AWG:
+        words = [written[index] for index in range(len(written.values))] if isinstance(written, Numbers) else written
+        written = gauges(words)
+    if unit == item.unit or item.is_text:
+        return Column(item, unit, written, written)
+    return Column(item, unit, written, Numbers(to_functions_unit(written.values, unit, item), written.odd))
+
+
+def complaint(item: Input, value: object) -> str | None:
+    """What is wrong with a value, in the unit of our functions, for an input; None where nothing is."""
+    if item.is_date and isinstance(value, str):
+        try:
+            day_of(value)
+        except ValueError as error:
+            return str(error)
+    return item.check(value)
+
+
+def bad_values(table: Table, head: str, column: Column) -> Iterator[Problem]:
+    """A problem for every value of a column that its input does not allow."""
+    for index, reason in column.complaints():
+        yield Problem(int(table.rows[index]), head, reason)
+
+
+# -- from one unit to another, wire gauges too -----------------------------------------------------------------------
+
+
+def to_functions_unit(values: np.ndarray, unit: str, item: Input) -> np.ndarray:
+    """Numbers in a unit that fits the input, in the unit of our functions."""
+    if unit in NOT_LINEAR:
+        return FUNCTIONS[NOT_LINEAR[unit]](values)
+    return convert(values, unit, item.unit)
+
+
+def from_functions_unit(values: np.ndarray, unit: str, item: Input) -> np.ndarray:
+    """Numbers in the unit of our functions, in a unit that fits the input."""
+    if unit not in NOT_LINEAR:
+        return convert(values, item.unit, unit)
+    # from one gauge to the next the area changes by the same factor
+    first, second = (np.log(to_functions_unit(np.array(gauge), unit, item)) for gauge in (0.0, 1.0))
+    return (np.log(values) - first) / (second - first)
+
+
+def converted(values: np.ndarray, item: Input, unit: str, other: str) -> np.ndarray:
+    """Values of an input in another unit that fits it; words and blanks among them stay."""
+    if unit == other:
+        return values
+    result = values.astype(object)
+    numbers = [index for index, value in enumerate(values) if isinstance(value, (int, float))]
+    in_functions_unit = to_functions_unit(np.array([values[index] for index in numbers], dtype=float), unit, item)
+    result[numbers] = from_functions_unit(in_functions_unit, other, item)
+    return result if len(numbers) < len(values) else result.astype(float)
+
+
+def gauges(words: Sequence[object]) -> Numbers:
+    """Wire gauges as people write them, as numbers: 4/0 and 0000 are -3, as our functions have them."""
+    numbers = Numbers(np.full(len(words), np.nan))
+    lowest, highest, *_ = FUNCTIONS[NOT_LINEAR[AWG]].arguments[0].bounds
+    for index, word in enumerate(words):
+        if word is None:
+            continue
+        if match := re.fullmatch(r"([1-4])/0", str(word)):
+            gauge = 1.0 - int(match[1])
+        elif re.fullmatch(r"0{2,4}", str(word)):
+            gauge = 1.0 - len(str(word))
+        else:
+            gauge = as_number(word)
+        if gauge is None or not lowest <= gauge <= highest:
+            numbers.odd[index] = str(word)
+        else:
+            numbers.values[index] = gauge
+    return numbers
+
+
+# -- the cell of an input in a workbook ------------------------------------------------------------------------------
+
+
+def cell_of_input(book: Book, item: Input) -> tuple[str, str]:
+    """(sheet, cell) where a person types the input in this workbook. Raises LookupError where there is none.
+
+    It is the cell of that name; where that holds a formula, the template's own cell, if its label stands beside it.
+    """
+    key = book.resolve(item.name)
+    if isinstance(book.cells.get(key), Formula):
+        row, _ = place(item.cell)
+        if book.cells.get((item.sheet, address(row, 2))) == item.label:
+            return item.sheet, item.cell
+    return key
+
+
+def unit_of_cell(book: Book, key: tuple[str, str], item: Input) -> str:
+    """The unit in which a workbook's cell holds the input: beside it, where a unit stands there that fits."""
+    row, column = place(key[1])
+    beside = key[0], address(row, column + 1)
+    words = book.cells.get(beside)
+    if isinstance(words, Formula):
+        words = compile_book(book, SHEET_FUNCTIONS, outputs=[beside]).run().value(beside)
+    unit = find_unit(words) if isinstance(words, str) else None
+    return unit if unit in alternatives(item.unit) else item.unit

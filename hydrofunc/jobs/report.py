@@ -22,7 +22,7 @@ from ..errors import FileRefused
 from ..registry import FUNCTIONS
 from ..report.layout import pdf
 from ..template import PLACED, Input, Result, functions_in
-from ..template.charts import TORQUE_SHOWN, serves_a_chart
+from ..template.charts import serves_a_chart
 from ..template.model import ASSUMED, COUNTS, PROPOSED
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
@@ -263,9 +263,7 @@ def _cut(torques):
     """The torque curves, the alternator's only as far as the sheet's own chart shows it."""
     if torques is None:
         return None
-    most = TORQUE_SHOWN * torques.columns["wheel"][0]
-    alternator = [torque if torque <= most else np.nan for torque in torques.columns["alternator"]]
-    return replace(torques, columns=torques.columns | {"alternator": alternator})
+    return replace(torques, columns=torques.columns | {"alternator": torques.columns["drawn"]})
 
 
 def _survey(reading):

@@ -8,16 +8,29 @@ for, so that a grid of millions is never held as a whole.
 from collections.abc import Collection
 from dataclasses import dataclass
 from decimal import Decimal
-from difflib import get_close_matches
 from math import prod
 
 import numpy as np
 
 from ..engine.book import Book, Formula
+from ..engine.reference import address, place
 from ..errors import FileRefused
-from ..workbook.lists import Problem, Table, as_number, read_table
-from .inputs import bad_values, bare, find_input, suggestion
+from ..units import AWG
+from ..workbook.lists import Numbers, Problem, Table, as_number, day_number, read_table
+from .hints import by_spelling, suggestion
+from .inputs import (
+    bad_values,
+    cell_of_input,
+    column_of,
+    converted,
+    find_input,
+    is_date,
+    split_head,
+    unit_of,
+    unit_of_cell,
+)
 
+LABELS = 2  # the column in which the template's sheets have labels
 _NO_LIST = Table(None, np.zeros(1, dtype=int), {}, [])
 
 
@@ -27,8 +40,10 @@ class Target:
 
     header: str
     key: tuple  # (sheet, cell)
-    base: object  # what the workbook holds there
+    base: object  # what the workbook holds there, in the unit of the head
     item: object  # the template's Input, where it is one
+    unit: str = ""  # of the values below the head; that of the cell where the head gives none
+    cell_unit: str = ""
 
     @property
     def is_text(self) -> bool:
@@ -41,9 +56,7 @@ class Target:
         return self.is_text or (self.item is None and self.base is None)
 
     def complaint(self, value: object) -> str | None:
-        """What is wrong with a value, or None."""
-        if self.item:
-            return self.item.check(value)
+        """What is wrong with a value for a cell that is no input of the template, or None."""
         if isinstance(self.base, bool) and str(value).upper() not in ("TRUE", "FALSE"):
             return f"{value!r} is not allowed; it must be TRUE or FALSE"
         if isinstance(value, str) and not self.takes_words:
@@ -53,6 +66,10 @@ class Target:
     def cell_value(self, value: object) -> object:
         """A value as the cell holds it."""
         return str(value).upper() == "TRUE" if isinstance(self.base, bool) else value
+
+    def in_cell(self, values: np.ndarray) -> np.ndarray:
+        """Values below the head in the unit of the cell; words and blanks stay."""
+        return converted(values, self.item, self.unit, self.cell_unit)
 
 
 class Scenarios:
@@ -64,13 +81,21 @@ class Scenarios:
 
     def __init__(self, book, path, vary):
         self._axes = dict(_axis(book, text) for text in vary)
-        self._table = read_table(path, lambda head: _is_text(book, head)) if path else _NO_LIST
+        self._table = read_table(path, lambda head: _is_text(book, head), is_date) if path else _NO_LIST
         self._listed = _targets(book, self._table.columns)
         self.targets = [*self._listed, *self._axes]
         _refuse_twice(self.targets)
         self.problems = list(self._table.problems)
+        self._written = {}
         for target in self._listed:
-            self.problems += _bad_cells(self._table, target)
+            column = self._table.columns[target.header]
+            if target.item:
+                checked = column_of(target.item, target.unit, column)
+                self.problems += bad_values(self._table, target.header, checked)
+                column = checked.written
+            else:
+                self.problems += _bad_cells(self._table, target)
+            self._written[target] = column
         self.problems.sort(key=lambda problem: problem.row)
         self._errors = self._errors_by_index()
         self._columns = {target: self._usable(target) for target in self._listed}
@@ -122,7 +147,7 @@ class Scenarios:
 
     def _usable(self, target):
         """A listed column with the workbook's own value where it is blank or the row is at fault."""
-        column = self._table.columns[target.header]
+        column = self._written[target]
         if target.is_text:
             values = np.array([target.cell_value(cell) for cell in column], dtype=object)
             own = np.array([cell is None for cell in column])
@@ -139,29 +164,46 @@ class Scenarios:
 
 def target_of(book: Book, header: str) -> Target:
     """The input cell that a column head stands for: a defined name, or a cell such as ``Pipe!C7``."""
-    sheet, ref = cell_of(book, bare(header))
+    name, written = split_head(header)
+    item = find_input(header)
+    try:
+        sheet, ref = cell_of_input(book, item) if item else cell_of(book, name, is_input=True)
+    except LookupError:
+        sheet, ref = cell_of(book, name, is_input=True)
+    if item and not _is_template_cell(book, (sheet, ref), item):
+        item = None
     base = book.cells.get((sheet, ref))
     if isinstance(base, Formula):
         raise FileRefused(f"{header}: {sheet}!{ref} holds a formula; only an input can be varied")
-    item = find_input(header)
-    item = item if item and (item.sheet, item.cell) == (sheet, ref) else None
-    if item is None and bare(header) != header:
-        raise FileRefused(f"column {header}: the unit cannot be checked{suggestion(header)}")
-    return Target(header, (sheet, ref), base, item)
+    if item is None:
+        if written:
+            raise FileRefused(f"column {header}: the unit cannot be checked")
+        return Target(header, (sheet, ref), base, None)
+    cell_unit = unit_of_cell(book, (sheet, ref), item)
+    unit = unit_of(header, item, usual=cell_unit)
+    own = converted(np.array([base], dtype=object), item, cell_unit, unit)[0]
+    return Target(header, (sheet, ref), own, item, unit, cell_unit)
 
 
-def cell_of(book: Book, name: str) -> tuple[str, str]:
+def _is_template_cell(book, key, item):
+    """Whether a cell of this workbook is the input of that name of a template, of this layout or an older one."""
+    beside = key[0], address(place(key[1])[0], LABELS)
+    return key == (item.sheet, item.cell) or book.cells.get(beside) == item.label
+
+
+def cell_of(book: Book, name: str, is_input: bool = False) -> tuple[str, str]:
     """(sheet, cell) of a defined name or an address, which must be one cell of the book."""
     try:
         return book.resolve(name)
     except LookupError as error:
-        near = get_close_matches(name.lower(), book.names, n=1)
-        raise FileRefused(error.args[0] + (f"; did you mean {near[0]}?" if near else "")) from None
+        likely = suggestion if is_input else by_spelling
+        raise FileRefused(error.args[0] + likely(name, book.names)) from None
 
 
 def _is_text(book, header):
     try:
-        return target_of(book, header).is_text
+        target = target_of(book, header)
+        return target.is_text or target.unit == AWG
     except FileRefused:
         return True  # refused with all others once the list is read
 
@@ -188,8 +230,6 @@ def _refuse_twice(targets):
 
 
 def _bad_cells(table, target):
-    if target.item:
-        return bad_values(table, target.header, target.item)
     column = table.columns[target.header]
     cells = enumerate(column) if target.is_text else column.odd.items()
     return [
@@ -209,14 +249,38 @@ def _axis(book, text):
         values = _range(text, listed.split(":"))
     else:
         values = [word.strip() for word in listed.split(",")]
-        if not target.is_text:
-            values = [word if as_number(word) is None else as_number(word) for word in values]
-    for value in values:
-        reason = "a value is missing" if value == "" else target.complaint(value)
-        if reason:
-            raise FileRefused(f"--vary {text}: {reason}")
+        if "" in values:
+            raise FileRefused(f"--vary {text}: a value is missing")
+        if not target.is_text and target.unit != AWG:
+            values = [_number_or_word(word, target) for word in values]
+    if target.item:
+        column = column_of(
+            target.item, target.unit, values if target.is_text or target.unit == AWG else _numbers(values)
+        )
+        complaints = [reason for _, reason in column.complaints()]
+        values = [column.written[index] for index in range(len(values))]
+    else:
+        complaints = filter(None, map(target.complaint, values))
+    for reason in complaints:
+        raise FileRefused(f"--vary {text}: {reason}")
     values = [target.cell_value(value) for value in values]
     return target, np.array(values, dtype=float if all(type(value) is float for value in values) else object)
+
+
+def _number_or_word(word, target):
+    number = as_number(word)
+    if number is None and target.item and target.item.is_date:
+        try:
+            return day_number(word)
+        except ValueError:
+            return word
+    return word if number is None else number
+
+
+def _numbers(values):
+    """A column of these numbers and words."""
+    odd = {index: value for index, value in enumerate(values) if isinstance(value, str)}
+    return Numbers(np.array([np.nan if index in odd else value for index, value in enumerate(values)]), odd)
 
 
 def _range(text, parts):

@@ -59,7 +59,7 @@ def sweep(
         values, errors = cases.part(start, start + PART)
         lanes = min(PART, len(cases) - start)
         result = plan.run(
-            {target.key: column for target, column in values.items()},
+            {target.key: target.in_cell(column) for target, column in values.items()},
             lanes=lanes,
             progress=lambda done: progress(start + done, len(cases)),
         )

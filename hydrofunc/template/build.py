@@ -11,6 +11,7 @@ from openpyxl.formatting.rule import CellIsRule
 from openpyxl.utils import column_index_from_string, get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.pagebreak import Break
 
 from .. import __version__
@@ -27,7 +28,9 @@ from .model import (
     Formula,
     Heading,
     Input,
+    Link,
     Result,
+    Shown,
     Space,
     Table,
     Words,
@@ -35,12 +38,12 @@ from .model import (
     how,
 )
 from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
-from .pages.inputs import READY, is_convertible, unit_cell
+from .pages.inputs import GATES, TO_GIVE, is_convertible, unit_cell
 from .pages.inputs import SHEET as INPUTS_SHEET
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
 _A4 = 9
-_NEEDED = ("gross_head", "pipe_length", "bore_used")  # cells that are "" while nobody has said enough
+_HOME = {item.name: item for item in INPUTS}
 
 
 def build(units: str = "metric", example: bool = False) -> bytes:
@@ -60,7 +63,9 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
     """The template's sheets, behind those a workbook has."""
     tables, cells = {}, {}
     for page in PAGES:
-        sheet = book.create_sheet(page.sheet)
+        book.create_sheet(page.sheet)
+    for page in PAGES:
+        sheet = book[page.sheet]
         _frame(sheet, page)
         for row, item in PLACED[page.sheet]:
             _WRITERS[type(item)](sheet, page, row, item)
@@ -69,7 +74,8 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
             elif isinstance(item, (Input, Result)):
                 cells[item.name] = item.cell
     _fill_in(book, units, example)
-    guard(book, READY, _NEEDED, dict(_guards()))
+    closed = guard(book, GATES, dict(_guards()))
+    _say_what_to_give(book, closed)
     for page in PAGES:
         sheet, placed = book[page.sheet], PLACED[page.sheet]
         for item, chart in _charts(book, page, tables, cells):
@@ -77,6 +83,16 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
             placed = paper.with_room(placed, item, chart.height)
         _print_setup(sheet, page, placed)
     _properties(book)
+
+
+def _say_what_to_give(book, closed):
+    """What each check needs that the gates before it ask for, added to what it says of its own inputs."""
+    sheet = book["Checks"]
+    table = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks")
+    for row in range(table.first, table.last + 1):
+        cell = sheet[f"J{row}"]
+        words = [cell.value.removeprefix("give "), *(TO_GIVE[gate] for gate in closed.get(("Checks", f"C{row}"), ()))]
+        cell.value = f"give {', '.join(dict.fromkeys(filter(None, words)))}"
 
 
 def _charts(book, page, tables, cells):
@@ -157,6 +173,24 @@ def _input(sheet, page, row, item):
     _explain(sheet, page, row, item.label, "", _sentence(item))
 
 
+def _shown(sheet, page, row, item):
+    source = item.item
+    home = _HOME[source.name]
+    look.dress(sheet.cell(row, 2, source.label), look.LABEL)
+    look.dress(sheet.cell(row, 4, None if source.is_text else f"='{home.sheet}'!{unit_cell(home)}"), look.UNIT)
+    number = look.dressed(sheet.cell(row, 5), look.TEXT_RESULT if source.is_text else look.RESULT, source.digits)
+    number.value = f"='{home.sheet}'!{home.cell.replace('C', 'E')}"
+    look.dress(sheet.cell(row, 6, f"='{home.sheet}'!{home.cell.replace('C', 'F')}"), look.STATE)
+    _explain(sheet, page, row, source.label, "", f"Type it on the sheet {home.sheet}. {_sentence(source)}")
+
+
+def _link_in_table(sheet, address, content, head):
+    cell = look.dressed(sheet[address], look.LABEL)
+    cell.value = content.sheet
+    cell.hyperlink = Hyperlink(ref=address, location=f"'{content.sheet}'!A1", display=content.sheet)
+    cell.font = look.LINK
+
+
 def _state(item, cell, fits):
     empty = item.state or f'"{item.state_when_empty}"'
     if item.unless:
@@ -194,6 +228,8 @@ def _input_cell(sheet, item, style):
         if item.name in ROW_OF:
             _name(sheet, f"yours_{item.name}", item.cell)
             sheet.parent.defined_names[f"yours_{item.name}"].hidden = True
+            _name(sheet.parent[INPUTS_SHEET], f"given_{item.name}", ROW_OF[item.name][1])
+            sheet.parent.defined_names[f"given_{item.name}"].hidden = True
         else:
             _name(sheet, item.name, item.cell)
         sheet.add_data_validation(_validation(item, item.cell))
@@ -203,7 +239,7 @@ def _fill_in(book, units, example):
     """Values of the input cells: none in a new template but the usual values of tables without a column "counts"."""
     for item in (*INPUTS, *RECORDED):
         typed = item.example if example else None
-        if typed is None and item.default is not None and item.name not in ROW_OF:
+        if typed is None and item.default is not None and (example or item.name not in ROW_OF):
             typed = item.default
         if item.name == "units":
             typed = units
@@ -446,6 +482,7 @@ def saved(book: Workbook) -> bytes:
 _CELL_WRITERS = {
     Input: _input_in_table,
     Formula: _formula_in_table,
+    Link: _link_in_table,
     Written: _written_in_table,
     str: _words_in_table,
 }
@@ -454,6 +491,7 @@ _WRITERS = {
     Words: _words,
     Input: _input,
     Result: _result,
+    Shown: _shown,
     Table: _table,
     Space: lambda *_: None,
 }

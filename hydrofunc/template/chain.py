@@ -55,3 +55,20 @@ def _fed(name, given):
             raise DeclarationError(f"the template does not say what feeds {name}'s argument {argument.name}")
         fed[argument.name] = given[argument.name] if argument.name in given else WIRED[argument.name]
     return fed
+
+
+def of_plant(quantity: str, *pairs: str, block: str = "plant") -> str:
+    """`HYDRO_PLANT(plant,"quantity",...)` as worksheet text; `pairs` is a name and a value, or a range of each.
+
+    A name that begins with a letter and is no cell is written as text. Raises DeclarationError for an unknown quantity.
+    """
+    known = next(argument for argument in FUNCTIONS["plant"].arguments if argument.name == "quantity").choices
+    if quantity not in known:
+        raise DeclarationError(f"a plant has no quantity {quantity}")
+    if pairs and pairs[0].isidentifier() and pairs[0].islower():
+        pairs = (f'"{pairs[0]}"', *pairs[1:])
+    return f"HYDRO_PLANT({','.join((block, _quoted(quantity), *pairs))})"
+
+
+def _quoted(word):
+    return f'"{word}"'

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from openpyxl import Workbook
 from openpyxl.utils import column_index_from_string, get_column_letter
 
-from .model import PASS, STOP, WRAP
+from .model import STOP, WRAP
 
 Key = tuple[str, str]  # sheet, cell
 
@@ -18,11 +18,12 @@ _REFERENCE = re.compile(
 _NAME = re.compile(r"(?<![A-Za-z0-9_!$.])([a-z][a-z0-9_]*)(?![A-Za-z0-9_(!.])")
 
 
-def guard(book: Workbook, ready: str, needed: Sequence[str], guards: Mapping[Key, str]) -> None:
-    """Wrap every formula that hangs on one of the cells `needed` in IF(ready, formula, "").
+def guard(book: Workbook, gates: Mapping[str, Sequence[str]], guards: Mapping[Key, str]) -> dict[Key, list[str]]:
+    """Wrap every formula that hangs on something that may be missing in IF(gate, formula, "").
 
-    `ready` and `needed` are defined names. `guards` says of a cell if its formula stays as it is (`PASS`, `STOP`); after
-    `STOP` nothing that hangs on the cell alone is wrapped. Raises KeyError for a name that the workbook does not have.
+    `gates` maps the name of a cell that is TRUE or FALSE to the names of cells that hold "" while it is FALSE. `guards`
+    says of a cell if its formula stays as it is: after `PASS` what hangs on it is wrapped all the same, after `STOP` not,
+    as far as it hangs on that cell alone. Gives the gates of every wrapped cell. Raises KeyError for a name that the workbook does not have.
     """
     formulas = {
         (sheet.title, cell.coordinate): cell
@@ -36,17 +37,27 @@ def guard(book: Workbook, ready: str, needed: Sequence[str], guards: Mapping[Key
     for key, cell in formulas.items():
         for source in _sources(cell.value, key[0], names):
             users[source].append(key)
-    start = [key for name in needed for key in names[name]]
+    closed = defaultdict(list)  # by cell, the gates in its way
+    for gate, needed in gates.items():
+        start = {key for name in needed for key in names[name]}
+        for key in _reached(start, users, guards) - start:
+            if guards.get(key, WRAP) == WRAP:
+                closed[key].append(gate)
+    for key, ways in closed.items():
+        gate = ways[0] if len(ways) == 1 else f"AND({','.join(ways)})"
+        formulas[key].value = f'=IF({gate},{formulas[key].value[1:]},"")'
+    return dict(closed)
+
+
+def _reached(start, users, guards):
+    """The cells that hang on those of `start`, and these."""
     reached, waiting = set(start), list(start)
     while waiting:
         for user in users[waiting.pop()]:
             if user not in reached and guards.get(user, WRAP) != STOP:
                 reached.add(user)
                 waiting.append(user)
-    for key in reached.difference(start):
-        if guards.get(key, WRAP) != PASS:
-            cell = formulas[key]
-            cell.value = f'=IF({ready},{cell.value[1:]},"")'
+    return reached
 
 
 def _sources(formula, sheet, names) -> Iterator[Key]:

@@ -59,6 +59,7 @@ UNIT = {
     "font": Font(name=FACE, size=10, color=ASH),
     "alignment": Alignment(horizontal="left", vertical="center", indent=1),
 }
+LINK = Font(name=FACE, size=10, color=TEAL, underline="single")
 UNIT_INPUT = UNIT | {"protection": Protection(locked=False)}
 STATE = UNIT | {"font": Font(name=FACE, size=9, italic=True, color=ASH)}
 NOTE = {"font": Font(name=FACE, size=9, color=ASH), "alignment": Alignment(vertical="center", wrap_text=True)}

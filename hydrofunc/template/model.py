@@ -197,6 +197,28 @@ class Input:
 
 
 @dataclass(frozen=True)
+class First:
+    """A line of the first page: the input of this name, which another page declares."""
+
+    name: str
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A line that shows an input which is typed on the first page."""
+
+    item: Input
+    row: int = 0
+
+
+@dataclass(frozen=True)
+class Link:
+    """A table cell that leads to a sheet."""
+
+    sheet: str
+
+
+@dataclass(frozen=True)
 class Result:
     """A live formula with its own name."""
 
@@ -345,6 +367,9 @@ def place(page: Page) -> list[tuple[int, object]]:
             column = YOURS if isinstance(item, Input) or item.is_words else COUNTS
             lines = {"is_line": True} if isinstance(item, Input) else {}
             placed.append((row, replace(item, sheet=page.sheet, cell=f"{column}{row}", **lines)))
+            row += 1
+        elif isinstance(item, Shown):
+            placed.append((row, replace(item, row=row)))
             row += 1
         elif isinstance(item, Table):
             placed.append((row, _place_table(item, page.sheet, row)))

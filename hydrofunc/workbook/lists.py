@@ -23,6 +23,11 @@ from ..errors import FileRefused
 
 CHUNK = 1_000  # rows turned into numbers at a time, while they are still in the processor's cache
 _DAY_ZERO = datetime.date(1899, 12, 30)  # of worksheets, since March 1900
+DAYS = "2026-08-20, 20.8.2026, 20/8/2026, 20 Aug 2026 or Aug 20, 2026"  # how a day may be written
+_CLEAR_DAYS = "2026-09-08, 8.9.2026, 8 Sep 2026 or Sep 8, 2026"  # those that nobody reads otherwise
+_YEAR_FIRST = re.compile(r"(\d{4})([-/.]?)(\d{1,2})\2(\d{1,2})")
+_YEAR_LAST = re.compile(r"(\d{1,2})\s*([-/.])\s*(\d{1,2})\s*\2\s*(\d{4})")
+_MONTHS = "january february march april may june july august september october november december".split()
 _NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
 
 
@@ -72,6 +77,7 @@ class Table:
     rows: np.ndarray  # the row number of each record
     columns: dict
     problems: list
+    decimal_comma: bool = False
 
     def __len__(self):
         return len(self.rows)
@@ -84,9 +90,9 @@ def read_table(
 ) -> Table:
     """The list in a .csv or .xlsx file (its first sheet).
 
-    `is_text(header)` says which columns hold words, `is_date(header)` which hold days. A day, written 2026-03-31 or a
-    date cell, becomes the number a worksheet has for it. Raises `FileRefused` where the file cannot be read as such a
-    list.
+    `is_text(header)` says which columns hold words, `is_date(header)` which hold days. A day, as people write it
+    (`day_of`) or a date cell, becomes the number a worksheet has for it. Raises `FileRefused` where the file cannot be
+    read as such a list.
     """
     path = Path(path)
     readers = {".csv": _csv_rows, ".xlsx": _xlsx_rows}
@@ -159,7 +165,7 @@ def _collect(path, rows, is_text, is_date):
     if not numbers:
         raise FileRefused(f"{path} has no rows below its heads")
     whole = {header: column.whole() for header, column in zip(headers, columns)}
-    return Table(path, np.array(numbers, dtype=int), whole, problems)
+    return Table(path, np.array(numbers, dtype=int), whole, problems, decimal_comma)
 
 
 class _Column:
@@ -215,11 +221,61 @@ def _headers(path, cells):
 
 
 def _day_number(cell):
-    """The worksheet's number of a day written 2026-03-31; anything else stays as it is."""
+    """The worksheet's number of a day in words; anything else stays as it is."""
     try:
-        return float((datetime.date.fromisoformat(cell.strip()) - _DAY_ZERO).days)
-    except (AttributeError, ValueError):
+        return day_number(cell) if isinstance(cell, str) else cell
+    except ValueError:
         return cell
+
+
+def day_number(text: str) -> float:
+    """The worksheet's number of a day as people write it. Raises ValueError as `day_of` does."""
+    return float((day_of(text) - _DAY_ZERO).days)
+
+
+def day_of(text: str) -> datetime.date:
+    """The day that a text means, written in one of the ways of `DAYS`.
+
+    Raises ValueError, saying how to write it, where it means none, or may mean two: 08/09/2026 is the 8th of September
+    in one country and the 9th of August in another. Dots stand for day.month.year everywhere.
+    """
+    days = []
+    for year, month, day in dict.fromkeys(_dates_meant(" ".join(text.split()))):
+        try:
+            days.append(datetime.date(year, month, day))
+        except ValueError:
+            continue
+    if len(days) == 1:
+        return days[0]
+    if days:
+        first, second = (f"{day.day} {_MONTHS[day.month - 1].capitalize()}" for day in days)
+        raise ValueError(f"{text!r} may be {first} or {second}; it must be a date such as {_CLEAR_DAYS}")
+    raise ValueError(f"{text!r} is not understood; it must be a date such as {DAYS}")
+
+
+def _dates_meant(text):
+    """(year, month, day) of every way to read a date; they may be days that no calendar has."""
+    if match := _YEAR_FIRST.fullmatch(text):
+        if match[2] or len(text) == 8:  # 20260820 is one, 2026820 may be two
+            yield int(match[1]), int(match[3]), int(match[4])
+    elif match := _YEAR_LAST.fullmatch(text):
+        first, second, year = int(match[1]), int(match[3]), int(match[4])
+        yield year, second, first
+        if match[2] != ".":
+            yield year, first, second
+    else:
+        yield from _dates_with_a_month_in_words(text.casefold())
+
+
+def _dates_with_a_month_in_words(text):
+    words = re.findall(r"[a-z]+|\d+", re.sub(r"(?<=\d)(st|nd|rd|th)\b|\bof\b", "", text))
+    months = [word for word in words if word.isalpha()]
+    years = [word for word in words if len(word) == 4 and word.isdigit()]
+    days = [word for word in words if len(word) <= 2 and word.isdigit()]
+    if len(words) == 3 and len(months) == len(years) == len(days) == 1 and len(months[0]) >= 3:
+        for number, name in enumerate(_MONTHS, start=1):
+            if name.startswith(months[0]) or months[0] == "sept" == name[:4]:
+                yield int(years[0]), number, int(days[0])
 
 
 def _word(cell):

@@ -239,9 +239,9 @@ def test_a_site_whose_results_show_an_error_is_written_and_reported_with_the_fir
 def test_a_column_head_may_carry_the_right_unit_but_not_a_wrong_one(sites):
     named = {("nozzle [mm]" if name == "nozzle" else name): value for name, value in SITE.items()}
     assert fill(sites(named), "right").problems == []
-    named = {("nozzle [in]" if name == "nozzle" else name): value for name, value in SITE.items()}
-    problems = [str(problem) for problem in fill(sites(named), "wrong").problems]
-    assert "column nozzle [in]: the template has no such input; not used; the unit of nozzle is mm" in problems
+    named = {("nozzle [bar]" if name == "nozzle" else name): value for name, value in SITE.items()}
+    with pytest.raises(FileRefused, match=r"the unit \[bar\] does not fit nozzle: give mm or in"):
+        fill(sites(named), "wrong")
 
 
 def test_a_spreadsheet_list_with_decimal_comma_gives_the_same_site(sites):

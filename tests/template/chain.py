@@ -19,6 +19,7 @@ FITTINGS = {
     "globe_valves": "globe valve",
 }
 RPM = math.pi / 30
+USUAL_DRILLS = (4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20)
 
 
 def given(**arguments):
@@ -81,8 +82,9 @@ def expected(v):
     whole = {**pipe, "fittings": k, **outlet, **water, **source, **sections}
     r["best_nozzle"] = hf.best_nozzle(**whole)
     r["best_flow"] = hf.best_nozzle_flow(**whole)
+    r["pipe_likes"] = hf.best_nozzle_flow(**(whole | {"available_flow": 1000}))
     r["best_jet_power"] = hf.best_nozzle_power(**whole)
-    sizes = [v[f"nozzle_size_{i}"] for i in range(1, 13) if v[f"nozzle_size_{i}"] is not None]
+    sizes = [v[f"nozzle_size_{i}"] or usual for i, usual in enumerate(USUAL_DRILLS, start=1)]
     r["best_at_hand"] = hf.best_listed_nozzle(sizes=sizes, **whole)
 
     r["velocity"] = hf.pipe_velocity(q, bore)
@@ -192,7 +194,7 @@ def expected(v):
         "plant_runaway_volts": r["runaway_volts"],
     }
 
-    tables = {"fittings": [[each[name], v[name] * each[name]] for name in FITTINGS]}
+    tables = {"fittings": [[each[name], v[name], v[name] * each[name]] for name in FITTINGS]}
     tables["ledger"] = [[watts, 100 * watts / ledger["gross"]] for watts in ledger.values()]
 
     curve = []
@@ -210,6 +212,7 @@ def expected(v):
             ]
         )
     tables["nozzle_curve"] = curve
+    tables["sizes"] = [[v[f"nozzle_size_{i}"] or usual] for i, usual in enumerate(USUAL_DRILLS, start=1)]
     r["top_watts"] = max(row[-1] for row in curve)
     r["top_nozzle"] = next(row[0] for row in curve if row[-1] == r["top_watts"])
 
@@ -218,12 +221,14 @@ def expected(v):
         at = r["runaway_speed"] * round(step / 20, 2)
         wheel_side = hf.wheel_torque(speed=at, **turning)
         if v["load"] == "controller":
-            tables["torque_curve"].append([at, wheel_side, "#N/A"])
+            tables["torque_curve"].append([at, wheel_side, "#N/A", "#N/A"])
             continue
         behind = r["cable_resistance"] + (0 if v["load"] == "battery" else v["load_resistance"])
         volts = v["battery_volts"] if v["load"] == "battery" else 0
         amps = hf.charging_current(speed=at, battery_volts=volts, cable_resistance=behind, **machine)
-        tables["torque_curve"].append([at, wheel_side, hf.alternator_torque(current=amps, **emf) + v["iron_drag"]])
+        brakes = hf.alternator_torque(current=amps, **emf) + v["iron_drag"]
+        shown = "#N/A" if brakes > 1.5 * hf.wheel_torque(speed=0, **turning) else brakes
+        tables["torque_curve"].append([at, wheel_side, brakes, shown])
 
     ledger_call = {
         **pipe,

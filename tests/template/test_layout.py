@@ -40,6 +40,7 @@ ORDER = [
     "As tested",
     "Efficiency",
     "Log",
+    "Limits",
     "Functions",
 ]
 

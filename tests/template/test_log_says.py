@@ -8,13 +8,16 @@ p). The limits, 8 % of the gauge and 12 % of the watts, are common practice, no 
 import pytest
 
 from hydrofunc.template.pages import log
+from tests.template.parts.log import tables_of_words, with_trend, with_workings
 
 STEADY = (100.0, 100.0, 100.0)
-SOUND = {"counts": 1, "gauge_counts": 1, "watts_count": 1, "bucket_volume": 20.0, "log_expected_flow": 1.0}
+LIMITS = {item.name: item.default for item in log.LIMITS}
+# A bucket of 20 L is full in 20 s when all is well.
+SOUND = LIMITS | {"counts": 1, "gauge_counts": 1, "watts_count": 1, "watts_now": 120.0, "log_bucket_seconds": 20.0}
 
 
 def entry(gauge=100.0, watts=100.0, seconds=None, before=STEADY, counted=(1, 1, 1), **more):
-    """What is known of an entry:
+    """What is known of an entry, and what follows from it:
     gauge and watts in % of what is expected, and the gauges of the three entries before.
     """
     known = SOUND | {
@@ -24,13 +27,30 @@ def entry(gauge=100.0, watts=100.0, seconds=None, before=STEADY, counted=(1, 1, 
         "gauge_share_above": list(before),
         "gauge_counts_above": list(counted),
     }
-    known |= more
-    return {"passes": log.NOZZLE_PASSES.value(known)} | known
+    return with_workings(known | more)
 
 
 def says(*args, **more):
     """The word for such an entry."""
     return log.SAYS.value(entry(*args, **more))
+
+
+def test_the_limits_are_those_of_common_practice():
+    """Gauge within 8 %, watts within 12 %, flow by bucket within 8 %; a nozzle is off by 5 % if the gauge is."""
+    assert LIMITS == {
+        "log_gauge_low": 92,
+        "log_gauge_high": 108,
+        "log_watts_low": 88,
+        "log_watts_high": 112,
+        "log_flow_low": 0.92,
+        "log_flow_high": 1.08,
+        "log_nozzle_low": 0.95,
+        "log_nozzle_high": 1.05,
+        "log_shaft_low": 0.85,
+        "log_slow_fall": 4,
+        "log_trend_least": 5,
+        "log_change_least": 0.1,
+    }
 
 
 def sound(gauge):
@@ -43,8 +63,8 @@ def test_a_bucket_tells_what_the_nozzle_passes():
     assert entry(100.0, seconds=20.0)["passes"] == 1
     assert entry(64.0, seconds=25.0)["passes"] == pytest.approx(1)
     assert entry(64.0, seconds=20.0)["passes"] == pytest.approx(1.25)
-    assert entry(100.0, seconds=20.0, bucket_volume=10.0)["passes"] == pytest.approx(0.5)
-    assert entry(100.0, seconds=20.0, log_expected_flow=0.8)["passes"] == pytest.approx(1.25)
+    assert entry(100.0, seconds=20.0, log_bucket_seconds=10.0)["passes"] == pytest.approx(0.5)
+    assert entry(100.0, seconds=20.0, log_bucket_seconds=25.0)["passes"] == pytest.approx(1.25)
 
 
 def test_without_a_bucket_the_watts_tell_what_the_nozzle_passes():
@@ -55,8 +75,30 @@ def test_without_a_bucket_the_watts_tell_what_the_nozzle_passes():
 
 
 def test_nothing_passes_where_gauge_or_watts_do_not_count():
-    """No share is worked out then."""
-    assert entry(gauge_counts=0)["passes"] == entry(watts_count=0)["passes"] == 0
+    """No share is worked out then, not from a bucket either."""
+    for missing in ({"gauge_counts": 0}, {"watts_count": 0}):
+        known = entry(seconds=20.0, **missing)
+        assert known["passes"] == known["sound_watts"] == known["flow_share"] == known["shaft"] == 0
+
+
+def test_sound_watts_go_with_the_gauge_times_its_root():
+    """51.2 % at 64 %: the flow falls to 80 %, the pressure to 64 %."""
+    assert entry(64.0)["sound_watts"] == pytest.approx(51.2)
+    assert entry(100.0)["sound_watts"] == 100
+
+
+def test_a_bucket_says_the_flow():
+    """25 s instead of 20 s is 80 % of the flow; where the right time is not known, the bucket says nothing."""
+    assert entry(seconds=25.0)["flow_share"] == 80
+    assert entry(seconds=None)["flow_share"] == entry(seconds=0.0)["flow_share"] == 0
+    assert entry(seconds=25.0, log_bucket_seconds=0.0)["flow_share"] == 0
+    assert says(100.0, seconds=25.0, log_bucket_seconds=0.0) == "ok"
+
+
+def test_what_the_machine_makes_of_its_water():
+    """At 64 % of the gauge and 30 s, 83 % of the right flow, 42.67 % of the watts are all there can be."""
+    assert entry(64.0, 51.2 * 25 / 30, seconds=30.0)["shaft"] == pytest.approx(1)
+    assert entry(64.0, 0.8 * 51.2)["shaft"] == pytest.approx(0.8)
 
 
 NO_READINGS = dict.fromkeys(("date", "gauge", "volts", "amps", "seconds", "hours"))
@@ -77,19 +119,39 @@ NO_READINGS = dict.fromkeys(("date", "gauge", "volts", "amps", "seconds", "hours
 def test_a_row_that_is_no_entry_says_what_is_missing(readings, word):
     """The entry before is of day 46150; of the same day is not before it."""
     row = NO_READINGS | readings
-    assert log.SAYS.value(row | {"counts": 0, "date to hours": list(row.values()), "last_date_before": 46150.0}) == word
+    known = row | {"counts": 0, "date to hours": list(row.values()), "last_date_before": 46150.0}
+    assert entry(**known)["row_is"] == log.SAYS.value(entry(**known)) == word
 
 
 def test_the_first_row_has_no_day_before_it():
     """Above it stand the heads of the table: words, which are no date."""
     row = NO_READINGS | {"date": 46150.0}
     known = row | {"counts": 0, "date to hours": list(row.values()), "last_date_before": "last date"}
-    assert log.SAYS.value(known) == "volts or amps missing"
+    assert says(**known) == "volts or amps missing"
 
 
 def test_no_watts_means_that_the_wheel_stands():
     """Whatever the gauge reads."""
-    assert says(100.0, 0.0, watts_count=0) == says(50.0, 0.0, watts_count=0, gauge_counts=0) == "stands still"
+    still = {"watts_now": 0.0, "watts_count": 0}
+    assert says(100.0, 0.0, **still) == says(50.0, 0.0, gauge_counts=0, **still) == "stands still"
+
+
+def test_watts_that_nothing_is_known_to_compare_with_are_not_judged():
+    """No watts when all was well, none designed."""
+    assert says(100.0, 0.0, watts_count=0) == "cannot tell: no watts to compare with"
+
+
+@pytest.mark.parametrize("gauge", ["not read", "low", "right", "high"])
+@pytest.mark.parametrize("seconds", [None, 14.0, 20.0, 28.0])
+@pytest.mark.parametrize("watts", [30.0, 100.0, 200.0])
+@pytest.mark.parametrize("lasting", [True, False])
+def test_every_case_has_a_word(gauge, seconds, watts, lasting):
+    """No entry is without one; the case says the gauge as it is."""
+    share = {"not read": 0.0, "low": 80.0, "right": 100.0, "high": 120.0}[gauge]
+    before = (81.0, 81.0, 81.0) if lasting else STEADY
+    known = entry(share, watts, seconds, before=before, gauge_counts=0 if gauge == "not read" else 1)
+    assert known["gauge_is"] == gauge and known["case"].startswith(f"gauge {gauge}, ")
+    assert log.SAYS.value(known) in tables_of_words("log")["log_words"]
 
 
 @pytest.mark.parametrize(("watts", "word"), [(87.9, "watts low: read the gauge"), (88.0, "ok"), (150.0, "ok")])
@@ -194,8 +256,8 @@ def test_a_nozzle_is_looked_at_before_the_machine():
 @pytest.mark.parametrize(
     ("change", "limit", "word"),
     [
-        ("", "", "too few: five entries or more, on different days"),
-        (-3.0, "", "no judgement: entries too alike, one after the other"),
+        ("", "", "too few entries, or all on one day"),
+        (-3.0, "", "cannot tell: entries too like the ones before"),
         (-3.0, 3.0, "no change beyond doubt"),
         (-3.1, 3.0, "falls, beyond doubt"),
         (3.0, 3.0, "no change beyond doubt"),
@@ -207,12 +269,20 @@ def test_a_nozzle_is_looked_at_before_the_machine():
 )
 def test_a_trend_counts_beyond_its_doubt_and_a_tenth_of_a_percent(change, limit, word):
     """% in a month."""
-    assert log.TREND_SAYS.value({"change": change, "limit": limit}) == word
+    assert log.TREND_SAYS.value(with_trend(LIMITS | {"change": change, "limit": limit})) == word
+
+
+@pytest.mark.parametrize(
+    ("entries", "days", "enough"), [(4.0, [0.0, 7.0], 0), (5.0, [0.0, 7.0], 1), (9.0, [0.0, 0.0], 0), (9.0, [], 0)]
+)
+def test_a_trend_wants_five_entries_on_more_than_one_day(entries, days, enough):
+    """Days since the first."""
+    assert log.ENOUGH.value(LIMITS | {"entries": entries, "log_days": days}) == enough
 
 
 SEASONS = [
     (("", ""), ("", ""), "too few entries"),
-    ((-5.0, ""), (-5.0, 1.0), "no judgement"),
+    ((-5.0, ""), (-5.0, 1.0), "cannot tell"),
     ((-5.0, 1.0), ("", ""), "watts fall"),
     ((-5.0, 1.0), (-5.0, ""), "watts fall"),
     ((-1.0, 1.0), ("", ""), "steady"),
@@ -239,7 +309,13 @@ def test_watts_and_gauge_together_name_the_fault_of_a_season(watts, gauge, word)
     """(change in a month, beyond doubt from), in %: both fall, water stays away; watts alone, the machine;
     gauge alone, the nozzle.
     """
-    known = dict(zip(("watts_trend", "watts_trend_limit", "gauge_trend", "gauge_trend_limit"), (*watts, *gauge)))
+    known = {"watts_trend_limit": watts[1]} | tables_of_words("season")
+    for name, season, (change, limit) in (
+        ("season_watts", log.SEASON_WATTS, watts),
+        ("season_gauge", log.SEASON_GAUGE, gauge),
+    ):
+        known[name] = season.value(with_trend(LIMITS | {"change": change, "limit": limit}))
+    known["season_case"] = log.SEASON_CASE.value(known)
     assert log.SEASON.value(known) == word
 
 
@@ -264,4 +340,14 @@ def test_watts_and_gauge_together_name_the_fault_of_a_season(watts, gauge, word)
 def test_service_is_due_by_days_or_by_hours_whichever_comes_first(service, word):
     """Today is day 46200; a service without a date of last time is never due, one without an interval neither."""
     known = {"done": 46100.0, "every_hours": None, "hours_since": 0.0, "log_today": 46200.0} | service
+    known |= {"by_date": log.BY_DATE.value(known), "by_hours": log.BY_HOURS.value(known)}
     assert log.SERVICE_IS.value(known) == word
+
+
+def test_a_service_is_due_on_its_day_and_with_its_last_hour():
+    """By the calendar and by the hours run, each for itself."""
+    known = {"done": 46100.0, "due": 46200.0, "every_hours": 8000.0, "hours_since": 7999.0, "log_today": 46200.0}
+    assert (log.BY_DATE.value(known), log.BY_HOURS.value(known)) == (1, 0)
+    known |= {"due": 46201.0, "hours_since": 8000.0}
+    assert (log.BY_DATE.value(known), log.BY_HOURS.value(known)) == (0, 1)
+    assert log.BY_HOURS.value(known | {"done": None, "hours_since": ""}) == log.BY_DATE.value(known | {"due": ""}) == 0

@@ -9,6 +9,9 @@ import pytest
 
 import hydrofunc as hf
 from hydrofunc.template.pages import common, route, strength
+from tests.template.parts.route import answers, point_says, row_state
+
+LIMITS = {item.name: item.default for item in route.LIMITS}
 
 LENGTHS = {"pipe_length": 300.0, "length_2": 80.0, "length_3": 40.0, "whole_length": 420.0}
 ONE = {"length_2": None, "length_3": None}
@@ -33,11 +36,23 @@ LINE = (
 )
 
 
+LENGTH_NAMES = ("pipe_length", "length_2", "length_3")
+
+
+def bar_at_rest(section, known):
+    """Pressure at rest at the lowest point of a section, from the columns of its row in the table, one by one."""
+    lengths = [known[name] or 0.0 for name in LENGTH_NAMES]
+    known = known | {"ends_at": sum(lengths[:section]), "pipe_below": sum(lengths[section:])}
+    known["rest_at_end"] = strength.REST_AT_END.value(known)
+    known["seen_down_to"] = strength.DOWN_TO.value(known)
+    known["deepest"] = strength.DEEPEST.value(known)
+    return strength.REST.value(known)
+
+
 def rest(section, **more):
     """Metres of water above the lowest point that counts for a section."""
     known = LINE | more
-    bar = strength.REST[section - 1].value(known)
-    return bar / hf.static_pressure(1.0, known["water_temperature"], known["gravity"])
+    return bar_at_rest(section, known) / hf.static_pressure(1.0, known["water_temperature"], known["gravity"])
 
 
 def test_each_section_stands_the_rest_at_its_lowest_point_or_above_it():
@@ -68,10 +83,9 @@ def test_the_lowest_is_sought_as_far_as_the_next_point_and_no_further():
 @pytest.mark.parametrize(("section", "lengths"), [(1, ONE), (2, TWO), (3, {}), (3, ONE)])
 def test_the_last_section_stands_the_greatest_rest_of_all(section, lengths):
     """That at the nozzle or of the deepest dip, whichever is more; without a route, that at the nozzle."""
-    at_the_end = strength.REST[section - 1]
-    assert at_the_end.value(LINE | lengths) == 6.86
-    assert at_the_end.value(LINE | lengths | {"highest_rest": 5.0}) == 5.88
-    assert at_the_end.value(LINE | lengths | {"highest_rest": ""}) == 5.88
+    assert bar_at_rest(section, LINE | lengths) == 6.86
+    assert bar_at_rest(section, LINE | lengths | {"highest_rest": 5.0}) == 5.88
+    assert bar_at_rest(section, LINE | lengths | {"highest_rest": ""}) == 5.88
 
 
 @pytest.mark.parametrize("lengths", [TWO, {"length_2": None, "length_3": 40.0}])
@@ -83,10 +97,9 @@ def test_a_second_or_a_third_section_alone_leaves_the_main_one_before_the_end(le
 @pytest.mark.parametrize(("section", "end"), [(1, 300.0), (2, 380.0)])
 def test_where_the_route_does_not_tell_the_rest_at_the_nozzle_counts(section, end):
     """It ends before the section does, or a point lies above the running line, where the water may part."""
-    part = strength.REST[section - 1]
-    assert part.value(LINE | {"route_end": end}) != 5.88
-    assert part.value(LINE | {"route_end": end - 0.1}) == 5.88
-    assert part.value(LINE | {"points_above_line": 1}) == 5.88
+    assert bar_at_rest(section, LINE | {"route_end": end}) != 5.88
+    assert bar_at_rest(section, LINE | {"route_end": end - 0.1}) == 5.88
+    assert bar_at_rest(section, LINE | {"points_above_line": 1}) == 5.88
 
 
 @pytest.mark.parametrize(
@@ -104,6 +117,7 @@ def test_the_lower_end_belongs_to_the_last_section_with_a_length(lengths, sectio
     """A length of 0 or none is no section."""
     end = common.of_last_section("first", "second", "third")
     assert end.value(LENGTHS | lengths | {"first": 1, "second": 2, "third": 3}) == section
+    assert strength.LAST_SECTION.value(LENGTHS | lengths) == section
 
 
 @pytest.mark.parametrize(
@@ -116,12 +130,12 @@ def test_the_lower_end_belongs_to_the_last_section_with_a_length(lengths, sectio
         (None, "steel", "#N/A"),
     ],
 )
-@pytest.mark.parametrize("section", [2, 3])
-def test_a_wall_that_is_not_given_is_as_thick_for_its_bore_as_the_main_pipe_s(section, wall, material, used):
+def test_a_wall_that_is_not_given_is_as_thick_for_its_bore_as_the_main_pipe_s(wall, material, used):
     """But only of the same material."""
-    known = {f"wall_{section}": wall, f"material_{section}": material, f"bore_{section}": 26.0}
-    known |= {"pipe_material": "polyethylene", "wall_used": 3.7, "bore_used": 32.6}
-    shown = strength.wall_of(section).value(known)
+    known = {"length": 80.0, "own_wall": wall, "material": material or "polyethylene", "bore": 26.0}
+    known |= {"main_material": "polyethylene", "main_wall": 3.7, "main_bore": 32.6}
+    shown = strength.WALL.value(known)
+    assert strength.WALL.value(known | {"length": 0.0}) == ""
     assert shown == used if isinstance(used, str) else shown == pytest.approx(used)
 
 
@@ -164,7 +178,10 @@ def test_the_valve_may_burst_a_pipe_or_tear_its_water_apart(lowest, share, word)
     """Suction down to the usable 6.5 bar is borne for a moment; a thousandth of a bar is rounding;
     the rating comes first.
     """
-    known = {"chainage": 100.0, "lowest": lowest, "share": share, "usable_suction_bar": 6.5}
+    known = {"chainage": 100.0, "lowest": lowest, "share": share}
+    known |= {"usable_suction_bar": 6.5, "surge_suction_seen": 0.0005}
+    known["suction"] = strength.SUCTION.value(known)
+    known["torn"] = strength.TORN.value(known)
     assert strength.SAYS.value(known) == word
     assert strength.SAYS.value(known | {"chainage": ""}) == ""
 
@@ -217,7 +234,35 @@ def test_a_point_of_the_route_says_its_worst_trouble(point, word):
     """A point 25 m below the running line;
     air gathers on a crest, mud in a dip, the first and the last point are neither.
     """
-    assert route.SAYS.value(POINT | point) == word
+    assert point_says(LIMITS | POINT | point)[0] == word
+
+
+def questions(rules, known):
+    """The columns that answer yes."""
+    known, _ = answers(rules, known)
+    return {column.name for column, *_ in rules if known[column.name] == 1}
+
+
+@pytest.mark.parametrize(
+    ("point", "yes"),
+    [
+        ({}, set()),
+        ({"line": 523.9}, {"parts"}),
+        ({"rest": -0.0006}, {"siphon"}),
+        ({"running": -0.0006}, {"suction"}),
+        ({"rest": -0.1, "running": -0.1, "share": 100.1, "line": 523.9}, {"siphon", "suction", "over_rating", "parts"}),
+        ({"level_before": 520.0, "share": 120.0}, {"crest", "over_rating"}),
+        ({"level_before": 540.0, "level_after": 540.0}, {"dip"}),
+        ({"level_before": "", "level_after": 540.0}, set()),
+        ({"level_before": 520.0, "level_after": ""}, set()),
+        (dict.fromkeys(("line", "rest", "running", "share"), "") | {"state": "not on the pipe"}, set()),
+    ],
+)
+def test_each_question_to_a_point_is_answered_for_itself(point, yes):
+    """Two troubles at once both say yes; a row that is not used is asked nothing."""
+    known = LIMITS | POINT | point
+    known["level_before to level_after"] = [known["level_before"], known["level_after"]]
+    assert questions(route.POINT_RULES, known) == yes
 
 
 ROW = {"chainage": 100.0, "level": 530.0, "chainage_before": 60.0, "whole_length": 420.0, "water_level": 560.0}
@@ -248,11 +293,87 @@ ROW = {"chainage": 100.0, "level": 530.0, "chainage_before": 60.0, "whole_length
 )
 def test_a_row_of_the_route_is_used_or_says_why_not(row, word):
     """3 % more than the pipe's length is a matter of measuring; 1500 m off the water level is a slip of the pen."""
-    assert route.state(first=False).value(ROW | row) == word
+    assert row_state(LIMITS | ROW | row)[0] == word
     if "chainage_before" not in row:
-        assert route.state(first=True).value(ROW | row) == word
+        assert row_state(LIMITS | ROW | row | {"chainage_before": "chainage, m"})[0] == word
 
 
 def test_the_first_row_has_none_above_it():
-    """What stands above it is the head of the table."""
-    assert route.state(first=True).value(ROW | {"chainage_before": 200.0}) == "used"
+    """What stands above it is the head of the table: words, which are no chainage."""
+    assert row_state(LIMITS | ROW | {"chainage_before": "chainage, m", "chainage": 0.0})[0] == "used"
+
+
+@pytest.mark.parametrize(
+    ("row", "yes"),
+    [
+        ({}, set()),
+        ({"level": None, "chainage": 500.0}, {"no_numbers"}),
+        ({"whole_length": "#N/A", "level": 9000.0}, {"no_length", "no_such_level"}),
+        ({"chainage": 500.0, "level": 9000.0}, {"off_pipe", "no_such_level"}),
+        ({"chainage": -1.0}, {"off_pipe", "out_of_order"}),
+        ({"chainage": 60.0}, {"out_of_order"}),
+    ],
+)
+def test_each_question_to_a_row_is_answered_for_itself(row, yes):
+    """Where a number is missing, what needs it is not asked."""
+    known = LIMITS | ROW | row
+    known["chainage to level"] = [known["chainage"], known["level"]]
+    assert questions(route.STATE_RULES, known) == yes
+
+
+@pytest.mark.parametrize(
+    ("on_pipe", "lengths", "section"),
+    [
+        (0.0, {}, 1),
+        (300.0, {}, 1),
+        (300.1, {}, 2),
+        (380.0, {}, 2),
+        (380.1, {}, 3),
+        (420.0, {}, 3),
+        (300.1, {"section_end": [300.0, 300.0, 340.0]}, 3),
+        (300.0, {"section_end": [300.0, 300.0, 300.0]}, 1),
+    ],
+)
+def test_a_joint_belongs_to_the_section_above_it(on_pipe, lengths, section):
+    """Sections that end before the point, and one; those without a length end where the one above does."""
+    ends = {"section_end": [300.0, 380.0, 420.0]} | lengths
+    assert route.SECTION.value(ends | {"on_pipe": on_pipe}) == section
+
+
+@pytest.mark.parametrize(
+    ("known", "here", "before", "after"),
+    [
+        ({}, 530.0, 540.0, 520.0),
+        ({"state": "give both numbers", "level": None}, 540.0, 540.0, 520.0),
+        ({"level_here_before": ""}, 530.0, "", 520.0),
+        ({"level_here_before": "level here, m"}, 530.0, "", 520.0),  # the head above the first row
+        ({"level_after": 530.0}, 530.0, 540.0, 515.0),  # a level stretch goes on
+        ({"state_after": ""}, 530.0, 540.0, 515.0),
+        ({"state_after": None, "level_after_after": None}, 530.0, 540.0, ""),  # below the last row
+    ],
+)
+def test_the_levels_on_both_sides_are_of_the_nearest_usable_points(known, here, before, after):
+    """Up the pipe any, down the pipe the first that differs."""
+    known = (
+        {"state": "used", "level": 530.0, "level_here_before": 540.0}
+        | {
+            "state_after": "used",
+            "level_after": 520.0,
+            "level_after_after": 515.0,
+        }
+        | known
+    )
+    known["level_before"] = route.LEVEL_BEFORE.value(known)
+    known["level_here"] = route.LEVEL_HERE.value(known)
+    assert (known["level_here"], known["level_before"]) == (here, before)
+    assert route.LEVEL_AFTER.value(known) == after
+
+
+def test_every_limit_of_the_route_moves_its_verdict():
+    """Each is asked by name: another value gives another word."""
+    assert LIMITS == {"route_over": 3, "route_level_span": 1500, "route_suction_least": 0.0005, "route_share_most": 100}
+    assert row_state(LIMITS | ROW | {"chainage": 440.0, "route_over": 5})[0] == "used"
+    assert row_state(LIMITS | ROW | {"route_level_span": 29.0})[0] == "level cannot be"
+    assert point_says(LIMITS | POINT | {"running": -0.01, "route_suction_least": 0.02})[0] == "ok"
+    assert point_says(LIMITS | POINT | {"rest": -0.01, "route_suction_least": 0.02})[0] == "ok"
+    assert point_says(LIMITS | POINT | {"route_share_most": 29.0})[0] == "above the rating"

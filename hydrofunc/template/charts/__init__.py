@@ -5,7 +5,6 @@ A chart is a function (book, tables by key, cells by name) -> openpyxl chart, fo
 
 from . import doubt, log, plant, route, supply
 from .drawing import serves_a_chart
-from .plant import TORQUE_SHOWN
 
 CHARTS = {
     "nozzle_curve": plant.nozzle_curve,
@@ -21,4 +20,4 @@ CHARTS = {
     "log": log.log,
 }
 
-__all__ = ["CHARTS", "TORQUE_SHOWN", "serves_a_chart"]
+__all__ = ["CHARTS", "serves_a_chart"]

@@ -5,9 +5,7 @@ from openpyxl.chart import BarChart, ScatterChart, Series
 from openpyxl.chart.label import DataLabelList
 
 from ..look import ASH, BRICK, BROWN, TEAL
-from .drawing import Cells, Tables, called, cell, column, line, lying_bars, own_column, point, scatter
-
-TORQUE_SHOWN = 1.5  # times the wheel's torque at rest
+from .drawing import Cells, Tables, called, cell, column, line, lying_bars, point, scatter
 
 
 def nozzle_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
@@ -21,7 +19,7 @@ def nozzle_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     chart.series.append(point(best, BRICK))
     fitted = Series(
         cell(book["Alternator and battery"], cells["battery_watts"]),
-        cell(sheet, cells["nozzle"]),
+        cell(sheet, cells["nozzle"].replace("C", "E")),
         title="nozzle fitted",
     )
     chart.series.append(point(fitted, BROWN, "circle"))
@@ -48,10 +46,7 @@ def torque_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     speed = column(sheet, 2, table)
     wheel = called(Series(column(sheet, 3, table), speed), "wheel", sheet, table)
     chart.series.append(line(wheel, TEAL))
-    # A stiff alternator's torque soon leaves the wheel's far below: drawn whole, the crossing would lie on the axis.
-    sheet[f"BB{table.top}"] = TORQUE_SHOWN
-    shown = own_column(sheet, table, '=IF(COUNT(C${first},E{row})<2,"",IF(E{row}>BB${top}*C${first},NA(),E{row}))')
-    chart.series.append(line(Series(shown, speed, title="alternator"), BROWN, "dash"))
+    chart.series.append(line(Series(column(sheet, 6, table), speed, title="alternator"), BROWN, "dash"))
     here = Series(cell(sheet, cells["electrical_torque"]), cell(sheet, cells["speed"]), title="it settles here")
     chart.series.append(point(here, BRICK))
     chart.x_axis.number_format, chart.y_axis.number_format = "0", "0.0"

@@ -1,6 +1,8 @@
 """What stands on each sheet of the template, one module a sheet, in the order of the job."""
 
-from ..model import Input, Result, inputs_of, names_of, place
+from dataclasses import replace
+
+from ..model import First, Input, Page, Result, Shown, Table, inputs_of, names_of, place
 from . import (
     as_tested,
     checks,
@@ -12,6 +14,7 @@ from . import (
     electrical_safety,
     energy,
     functions,
+    guide,
     housing,
     inputs,
     limits,
@@ -35,6 +38,7 @@ from .results import RESULTS_SHEET
 
 IN_ORDER = (
     start,
+    guide,
     site,
     supply,
     pipe,
@@ -57,18 +61,45 @@ IN_ORDER = (
     as_tested,
     efficiency,
     log,
-    limits,
     plant,
     functions,
 )
-_FILLED_IN_ON = tuple(module.PAGE for module in IN_ORDER if module.PAGE)
+*_UP_TO_LOG, _PLANT, _FUNCTIONS = (module.PAGE for module in IN_ORDER)
+_FILLED_IN_ON = (*_UP_TO_LOG, limits.page(IN_ORDER), _PLANT)
+
+
+def _with_first_page(pages: tuple[Page, ...]) -> tuple[Page, ...]:
+    """The pages with the inputs of the first page moved there; where they are declared they are shown."""
+    declared = {
+        item.name: replace(item, is_line=True) for page in pages for item in page.items if isinstance(item, Input)
+    }
+    first = {item.name for page in pages for item in page.items if isinstance(item, First)}
+
+    def line(item):
+        if isinstance(item, First):
+            return declared[item.name]
+        return Shown(declared[item.name]) if isinstance(item, Input) and item.name in first else item
+
+    return tuple(
+        checks.resolved(replace(page, items=tuple(map(line, page.items))), declared | _tabled(pages)) for page in pages
+    )
+
+
+def _tabled(pages):
+    """The inputs in tables, by name."""
+    tables = (item for page in pages for item in page.items if isinstance(item, Table))
+    cells = (cell for table in tables for row in table.rows for cell in row)
+    return {cell.name: cell for cell in cells if isinstance(cell, Input)}
+
+
+_FILLED_IN_ON = _with_first_page(_FILLED_IN_ON)
 _PLACED = {page.sheet: place(page) for page in _FILLED_IN_ON}
 _FILLED_IN = tuple(item for page in _FILLED_IN_ON for item in inputs_of(_PLACED[page.sheet]))
 INPUTS = tuple(item for item in _FILLED_IN if not item.recorded)
 RECORDED = tuple(item for item in _FILLED_IN if item.recorded)  # entries of the log: cells without a defined name
 _WORKINGS = inputs.page(INPUTS)
-PAGES = (*_FILLED_IN_ON[:-1], _WORKINGS, *_FILLED_IN_ON[-1:])  # the list of functions stands last
-PLACED = _PLACED | {_WORKINGS.sheet: place(_WORKINGS)}
+PAGES = (*_FILLED_IN_ON, _WORKINGS, _FUNCTIONS)
+PLACED = _PLACED | {page.sheet: place(page) for page in (_WORKINGS, _FUNCTIONS)}
 ROW_OF = inputs.rows(PLACED[_WORKINGS.sheet])
 SHEET_OF = {name: page.sheet for page in PAGES for name in names_of(PLACED[page.sheet])}  # of every defined name
 RESULTS = tuple(item for _, item in PLACED[RESULTS_SHEET] if isinstance(item, Result))

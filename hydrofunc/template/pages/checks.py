@@ -4,10 +4,13 @@ The judgements on the way from site to battery stand here. Those of the other sh
 as `CHECKS`.
 """
 
+from collections.abc import Mapping
+from dataclasses import replace
+
 from ..chain import call
-from ..model import Formula, Heading, Page, Table, Words
+from ..model import STOP, Formula, Heading, Input, Page, Table, Words
 from . import diagnosis, doubt, electrical_safety, energy, housing, log, parts, route, strength, supply, what_pays
-from .common import PRACTICE, check
+from .common import PRACTICE, RESTS_ON, check
 
 SITE_TO_BATTERY = (
     check(
@@ -158,14 +161,24 @@ SITE_TO_BATTERY = (
 OTHERS = (supply, route, strength, housing, electrical_safety, energy, parts, what_pays, doubt, diagnosis, log)
 CHECKS = SITE_TO_BATTERY + tuple(row for module in OTHERS for row in module.CHECKS)
 
+# Names of columns in which at least one entry is needed, in words.
+COLUMNS_GIVEN = {
+    "load_watts": "a load",
+    "month_flows": "the flow of a month",
+    "part_prices": "prices",
+    "route_chainage": "points of the route",
+}
+GIVE = "give"  # stands in a row for what its check needs; `resolved` puts the words there
 _RANKED = tuple(
     # how many stand before it: of two that say the same, the one nearer the source first
     (
         *row,
         Formula(
             '=IF(G{row}="stop",COUNTIF(G${first}:G{row},"stop"),'
-            'IF(G{row}="look",COUNTIF(judgements,"stop")+COUNTIF(G${first}:G{row},"look"),""))'
+            'IF(G{row}="look",COUNTIF(judgements,"stop")+COUNTIF(G${first}:G{row},"look"),""))',
+            guard=STOP,
         ),
+        GIVE,
     )
     for row in CHECKS
 )
@@ -241,3 +254,32 @@ PAGE = Page(
     widths=(3, 38, 11, 7, 10, 12, 11, 73),
     heads=("",) * 8,
 )
+
+
+def resolved(page: Page, inputs: Mapping[str, Input]) -> Page:
+    """The page, with each check judging only what its inputs allow, and saying what to give where they do not.
+
+    `inputs` are the inputs of all pages by name. What else a check rests on is a column of a table, see `COLUMNS_GIVEN`.
+    """
+    return replace(page, items=tuple(_table(item, inputs) for item in page.items))
+
+
+def _table(item, inputs):
+    if not isinstance(item, Table) or item.key != "checks":
+        return item
+    return replace(item, rows=tuple(_row(row, inputs) for row in item.rows))
+
+
+def _row(row, inputs):
+    label, value, *more = row
+    conditions, give = [], []
+    for name in RESTS_ON[label]:
+        item = inputs.get(name)
+        if item and item.assumption and item.assumption.proposed:
+            continue  # a proposal is as good to judge as a choice
+        conditions.append(f"given_{name}" if item and item.is_line else f"COUNT({name})>0")
+        give.append(item.label if item else COLUMNS_GIVEN[name])
+    if conditions:
+        known = conditions[0] if len(conditions) == 1 else f"AND({','.join(conditions)})"
+        value = replace(value, text=f'=IF({known},{value.text[1:]},"")')
+    return (label, value, *more[:-1], "give " + ", ".join(word[0].lower() + word[1:] for word in give))

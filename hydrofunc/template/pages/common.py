@@ -5,7 +5,7 @@ from operator import gt, lt
 from ...registry import FUNCTIONS, Argument
 from ...units import TEXT
 from ..expression import Expression, cell, column, is_number, no, or_zero, when
-from ..model import Assumption, Formula, Input
+from ..model import STOP, Assumption, Formula, Input
 
 AT_GAUGE = "-water_density*gravity*gauge_height/100000"  # bar that a gauge above the nozzle reads less
 PRACTICE = "Common practice, no published source."
@@ -52,8 +52,15 @@ def judgement(low_is_bad: bool) -> Expression:
     shown, good, stop = column("C", "value"), column("E", "good"), column("F", "stop")
     worse = lt if low_is_bad else gt
     return when(
-        (no(is_number(shown)), "stop"), (worse(shown, stop), "stop"), (worse(shown, good), "look"), otherwise="good"
+        (is_number(shown), when((worse(shown, stop), "stop"), (worse(shown, good), "look"), otherwise="good")),
+        (shown == "", "not looked at: " & column("J", "give")),
+        otherwise="stop",
     )
+
+
+# What each check rests on, by its label: names of inputs, or of table columns of inputs with at least one entry.
+# Where one of them is empty the check judges what nobody gave.
+RESTS_ON: dict[str, tuple[str, ...]] = {}
 
 
 def check(
@@ -65,6 +72,11 @@ def check(
     why: str,
     digits: str = "0.0",
     low_is_bad: bool = False,
+    rests_on: tuple[str, ...] = (),
 ) -> tuple:
-    """A row of the Checks sheet, good up to `good`, stop beyond `stop`, look between; `value` is a formula."""
-    return (label, Formula(value, digits), unit, good, stop, Formula(f"={judgement(low_is_bad)}"), why)
+    """A row of the Checks sheet, good up to `good`, stop beyond `stop`, look between; `value` is a formula.
+
+    `rests_on` names the inputs that must be given, or columns of inputs that need an entry, for the check to judge.
+    """
+    RESTS_ON[label] = rests_on
+    return (label, Formula(value, digits), unit, good, stop, Formula(f"={judgement(low_is_bad)}", guard=STOP), why)

@@ -3,14 +3,24 @@
 from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ...units import TEXT
-from ..chain import call
+from ..chain import call, of_plant
 from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, argument_of
+from .common import PRACTICE, argument_of, limit
 from .site import OWN_JUDGEMENT
 
 _SPEED_ROWS = 21
 _VOLTS_KNOWN = "AND(ISNUMBER(test_volts),ISNUMBER(test_speed))"
 
+LIMITS = (
+    limit(
+        "torque_shown",
+        "The chart of torques ends at, of the wheel's torque held still",
+        1.5,
+        "-",
+        "Beyond it the crossing would lie on the axis.",
+        "[1, 10]",
+    ),
+)
 PAGE = Page(
     "Alternator and battery",
     "At which speed the wheel settles against the battery, and what arrives there.",
@@ -299,7 +309,7 @@ PAGE = Page(
             "cut_in_speed",
             "Charging begins at",
             "rpm",
-            '=IF(load="battery",' + call("cut_in_speed") + ",0)",
+            "=" + of_plant("cut_in_speed"),
             "0 where the load is no battery.",
             digits="0",
         ),
@@ -307,19 +317,21 @@ PAGE = Page(
             "speed",
             "The wheel settles at",
             "rpm",
-            "=" + call("operating_speed"),
+            "=" + of_plant("operating_speed"),
             "Where torque of wheel and alternator meet; 0 if it does not start.",
             digits="0",
             strong=True,
         ),
-        Result("current", "Direct current", "A", "=" + call("operating_current"), "Through the cable.", strong=True),
-        Result("rectifier_volts", "Volts at the rectifier", "V", "=" + call("rectified_volts"), digits="0.0"),
-        Result("load_volts", "Volts at the end of the cable", "V", "=" + call("operating_volts"), digits="0.0"),
+        Result(
+            "current", "Direct current", "A", "=" + of_plant("operating_current"), "Through the cable.", strong=True
+        ),
+        Result("rectifier_volts", "Volts at the rectifier", "V", "=" + of_plant("rectified_volts"), digits="0.0"),
+        Result("load_volts", "Volts at the end of the cable", "V", "=" + of_plant("operating_volts"), digits="0.0"),
         Result(
             "battery_watts",
             "Watts into the battery",
             "W",
-            "=" + call("operating_power"),
+            "=" + of_plant("battery_watts"),
             "Into the battery or resistor, after the controller if there is one.",
             digits="0.0",
             strong=True,
@@ -328,14 +340,14 @@ PAGE = Page(
             "electrical_torque",
             "Torque the alternator takes",
             "N·m",
-            "=" + call("alternator_torque") + "+iron_drag",
+            "=" + of_plant("electrical_torque"),
             digits="0.000",
         ),
         Result(
             "overlap",
             "Overlap of the diodes",
             "°",
-            "=" + call("overlap_angle"),
+            "=" + of_plant("overlap_angle"),
             "Above 35° the watts read high, 4 % at 50°; the formulas do not hold beyond 60°.",
             digits="0.0",
         ),
@@ -343,7 +355,7 @@ PAGE = Page(
             "runaway_volts",
             "Open d.c. volts at runaway",
             "V",
-            "=" + call("open_circuit_volts", speed="runaway_speed"),
+            "=" + of_plant("runaway_volts"),
             "If the load falls off: fuse, loose wire, full battery with the controller open.",
             digits="0",
             strong=True,
@@ -358,37 +370,24 @@ PAGE = Page(
         Heading("Torque of wheel and alternator against speed", new_page=True),
         Space("torque_curve", 18),
         Table(
-            ("speed, rpm", "wheel, N·m", "", "alternator, N·m"),
+            ("speed, rpm", "wheel, N·m", "of the speed without load", "alternator, N·m", "drawn, N·m"),
             tuple(
                 (
-                    Formula(f"=runaway_speed*{i / (_SPEED_ROWS - 1):.2f}", "0"),
-                    Formula("=" + call("wheel_torque", speed="B{row}"), "0.000"),
-                    "",
+                    Formula("=runaway_speed*D{row}", "0"),
+                    Formula("=" + of_plant("wheel_torque", "speed", "B{row}"), "0.000"),
+                    round(i / (_SPEED_ROWS - 1), 2),
                     Formula(
-                        '=IF(load="controller",NA(),'
-                        + call(
-                            "alternator_torque",
-                            current=(
-                                'IF(load="battery",'
-                                + call("charging_current", speed="B{row}")
-                                + ","
-                                + call(
-                                    "charging_current",
-                                    speed="B{row}",
-                                    battery_volts="0",
-                                    cable_resistance="cable_resistance+N(load_resistance)",
-                                )
-                                + ")"
-                            ),
-                        )
-                        + "+iron_drag)",
-                        "0.000",
+                        '=IF(load="controller",NA(),' + of_plant("electrical_torque", "speed", "B{row}") + ")", "0.000"
                     ),
+                    Formula("=IF(ISNUMBER(E{row}),IF(E{row}>torque_shown*C${first},NA(),E{row}),NA())", "0.000"),
                 )
                 for i in range(_SPEED_ROWS)
             ),
             key="torque_curve",
-            how={"B": "from rest to the speed without load"},
+            how={
+                "B": "from rest to the speed without load",
+                "F": "as the column before, as far as the chart shows it (sheet Limits)",
+            },
         ),
         Words(
             "With a maximum-power controller the alternator's torque follows the wheel's: there is no curve of its "

@@ -5,166 +5,133 @@ from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
-from .common import PRACTICE, check
+from .common import PRACTICE, check, limit, where
+from .route import NTH
 
-_JOINED = ("star", "delta")
-
-
-def _both(label, unit, digits, why, function, name="", **given):
-    """A row of the table of connections: a formula for star and one for delta."""
-    cells = (
-        Formula(
-            "=" + call(function, connection=f'"{joined}"', **given), digits, name=f"{name}_{joined}" if name else ""
-        )
-        for joined in _JOINED
-    )
-    return (label, *cells, unit, why)
-
-
-def _of(label, of, by, why):
-    return (label, *(Formula(f"=100*{of}_{joined}/{by}", "0") for joined in _JOINED), "%", why)
-
-
-_CONNECTIONS = (
-    _both("Watts into the battery", "W", "0.0", "With everything else as on the sheets before.", "operating_power"),
-    _both("The wheel settles at", "rpm", "0", "", "operating_speed", "speed"),
-    (
-        "Speed ratio (best: 0.46)",
-        *(Formula("=" + call("speed_ratio", speed=f"speed_{joined}"), "0.000") for joined in _JOINED),
+LIMITS = (
+    limit(
+        "block_charging",
+        "A battery of 12 V, half charged, charges at",
+        13.6,
+        "V",
+        f"Counts in the table of battery voltages where its own cell is empty; 24 V twice that. {PRACTICE}",
+        "(0, 20]",
+    ),
+    limit(
+        "charging_rise",
+        "End of charge over the volts while charging",
+        1.1,
         "-",
-        "Nearer to 0.46, more at the shaft.",
+        f"Where the highest charging voltage is not given. {PRACTICE}",
+        "[1, 1.5]",
     ),
-    _both("Direct current", "A", "0.00", "", "operating_current", "current"),
-    (
-        "Heat in the windings",
-        *(
-            Formula("=" + call("copper_loss", current=f"current_{joined}", connection=f'"{joined}"'), "0.0")
-            for joined in _JOINED
-        ),
-        "W",
-        "",
+    limit(
+        "cable_drop",
+        "Volts the cable may lose",
+        5.0,
+        "%",
+        f"Of those at the load: the smallest cable on sale that stays below is named. {PRACTICE}",
+        "(0, 50]",
     ),
-    _both(
-        "Open volts at runaway",
-        "V",
-        "0",
-        "Star gives 1.73 times delta (Bird, Electrical Circuit Theory, ch. 20).",
-        "open_circuit_volts",
-        speed="runaway_speed",
-    ),
-    (
-        "Open volts at the worst",
-        *(
-            Formula(
-                "=cold_factor*" + call("open_circuit_volts", speed="worst_speed", connection=f'"{joined}"'),
-                "0",
-                name=f"open_{joined}",
-            )
-            for joined in _JOINED
-        ),
-        "V",
-        "Cold, highest head, no drag at all: no higher is possible.",
-    ),
-    (
-        "its peaks",
-        *(Formula(f"=PI()/3*open_{joined}", "0") for joined in _JOINED),
-        "V",
-        "A capacitor charges to the peak: 4.7 % above the mean of six pulses (Bimbhra, Power Electronics, Ex. 3.19).",
-    ),
-    _of(
-        "the worst, of what the parts stand",
-        "open",
-        "voltage_limit",
-        "Above 100: the parts are lost the first time the load falls off.",
-    ),
-    _of(
-        "the worst, of what may be touched",
-        "open",
-        "touch_volts",
-        "Above 100: cover every live part so that no finger reaches it.",
+    limit(
+        "dump_room_air",
+        "Air that comes to the dump load",
+        20.0,
+        "°C",
+        f"Warm air is thinner and carries less: a warmer room needs more of it. {PRACTICE}",
+        "[-30, 50]",
     ),
 )
-_NOMINALS = (12, 24, 48)
 
 
-def _charging(nominal):
-    return f"charging_{nominal}"
+def _of_plant(quantity, names, values):
+    """What the plant gives with other values for some of its inputs: two cells, or two ranges of cells."""
+    return f'HYDRO_PLANT(plant,"{quantity}",{names},{values})'
 
 
-def _per_battery(label, digits, why, function, name="", **given):
-    cells = (
-        Formula(
-            "=" + call(function, load='"battery"', battery_volts=_charging(nominal), **given),
-            digits,
-            name=f"{name}_at_{nominal}" if name else "",
-        )
-        for nominal in _NOMINALS
+def _dumping(quantity):
+    return "=" + _of_plant(quantity, "dump_names", "dump_values")
+
+
+def _connection(joined):
+    """A row of the table of connections."""
+    volts = {"connection": "B{row}"}
+    return (
+        joined,
+        Formula("=" + _of_plant("battery_watts", '"connection"', "B{row}"), "0.0"),
+        Formula("=" + _of_plant("speed", '"connection"', "B{row}"), "0"),
+        Formula("=" + call("speed_ratio", speed="D{row}"), "0.000"),
+        Formula("=" + _of_plant("current", '"connection"', "B{row}"), "0.00"),
+        Formula("=" + call("copper_loss", current="F{row}", connection="B{row}"), "0.0"),
+        Formula("=" + call("open_circuit_volts", speed="runaway_speed", **volts), "0"),
+        Formula("=cold_factor*" + call("open_circuit_volts", speed="worst_speed", **volts), "0", name=f"open_{joined}"),
+        Formula("=PI()/3*I{row}", "0"),
+        Formula("=100*I{row}/voltage_limit", "0"),
+        Formula("=100*I{row}/touch_volts", "0"),
     )
-    return (label, *cells, why)
 
 
-_BATTERIES = (
-    (
-        "Charging at, V",
-        *(
-            Input(
-                _charging(nominal),
-                f"Charging volts of a {nominal} V battery",
-                n.BATTERY_VOLTS.with_(name=_charging(nominal), within="(0, 1000]"),
-                13.6 * nominal / 12,
-                digits="0.0",
-            )
-            for nominal in _NOMINALS
+_NOMINALS = (12, 24, 48)
+_AT_ROW = ("L{row}:M{row}", "N{row}:O{row}")
+
+
+def _bank(nominal):
+    """A row of the table of battery voltages."""
+    name = f"charging_{nominal}"
+    return (
+        f"{nominal} V",
+        Input(
+            name,
+            f"Charging volts of a {nominal} V battery",
+            n.BATTERY_VOLTS.with_(name=name, within="(0, 1000]"),
+            optional=True,
+            example=13.6 * nominal / 12,
+            digits="0.0",
         ),
-        "Yours to change: from the battery's sheet, half charged.",
-    ),
-    _per_battery(
-        "Arrives, W",
-        "0.0",
-        "Straight from the rectifier, without a maximum-power controller.",
-        "operating_power",
-        "watts",
-    ),
-    _per_battery("The wheel settles at, rpm", "0", "", "operating_speed", "rpm"),
-    (
-        "Speed ratio, - (best: 0.46)",
-        *(Formula("=" + call("speed_ratio", speed=f"rpm_at_{nominal}"), "0.000") for nominal in _NOMINALS),
-        "Far from 0.46: other winding, connection or pitch circle.",
-    ),
-    _per_battery(
-        "Direct current, A",
-        "0.00",
-        "Half the volts, twice the current, four times the loss in the same cable.",
-        "operating_current",
-        "amps",
-    ),
-    (
-        "Lost in the cable, % of what arrives",
-        *(
-            Formula(
-                f"=IF(watts_at_{nominal}>0,100*"
-                + call("cable_loss", current=f"amps_at_{nominal}")
-                + f"/watts_at_{nominal},0)",
-                "0.0",
-            )
-            for nominal in _NOMINALS
+        Formula("=IF(ISNUMBER(C{row}),C{row},block_charging*K{row}/12)", "0.0"),
+        Formula("=" + _of_plant("battery_watts", *_AT_ROW), "0.0"),
+        Formula("=" + _of_plant("speed", *_AT_ROW), "0"),
+        Formula("=" + call("speed_ratio", speed="F{row}"), "0.000"),
+        Formula("=" + _of_plant("current", *_AT_ROW), "0.00"),
+        Formula(where("E{row}>0", "100*" + call("cable_loss", current="H{row}") + "/E{row}"), "0.0"),
+        Formula(where("E{row}>0", "100*" + call("diode_loss", current="H{row}") + "/E{row}"), "0.0"),
+        Formula(f"=12*2^({NTH}-1)", "0"),
+        "load",
+        "battery_volts",
+        "battery",
+        Formula("=D{row}", "0.0"),
+    )
+
+
+_SIZES = (1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0)  # mm² of IEC 60228
+
+
+def _cable(i, size):
+    """A row of the table of cables on sale."""
+    carries = call(
+        "cable_ampacity",
+        area="C{row}",
+        material="cable_material",
+        installation="cable_laid",
+        ambient_temperature="cable_around",
+    )
+    name = f"cable_size_{i}"
+    return (
+        f"cable {i}",
+        Input(
+            name,
+            f"Cable on sale, size {i}",
+            Argument(name, "mm²", "Cross-section of one conductor.", "(0, 1000]"),
+            size,
+            "IEC 60228. Yours to change, from thin to thick.",
+            optional=True,
+            digits="0.0",
         ),
-        f"Above 5: thicker cable. {PRACTICE}",
-    ),
-    (
-        "Lost in the diodes, % of what arrives",
-        *(
-            Formula(
-                f"=IF(watts_at_{nominal}>0,100*"
-                + call("diode_loss", current=f"amps_at_{nominal}")
-                + f"/watts_at_{nominal},0)",
-                "0.0",
-            )
-            for nominal in _NOMINALS
-        ),
-        "Two drops weigh four times as much at 12 V as at 48 V.",
-    ),
-)
+        Formula('=IF(N(C{row})>0,cable_lost*cable_area/C{row},"")', "0.0"),
+        Formula(f"=IFERROR({carries},0)", "0.0"),
+        Formula('=IF(AND(current>0,N(D{row})<=cable_drop,E{row}>=fuse_margin*current),"yes","no")'),
+    )
+
 
 PAGE = Page(
     "Safety figures",
@@ -205,15 +172,17 @@ PAGE = Page(
         ),
         Input("touch_place", "Bare d.c. parts are", e.PLACE.with_(name="touch_place"), "dry", note=e.PLACE.meaning),
         Result(
+            "worst_jet",
+            "Jet of the highest head, no loss in the pipe",
+            "m/s",
+            "=" + call("jet_velocity", net_head="MAX(gross_head,N(highest_head))"),
+            digits="0.0",
+        ),
+        Result(
             "worst_speed",
             "Highest speed possible",
             "rpm",
-            "="
-            + call(
-                "runner_speed",
-                jet_velocity=call("jet_velocity", net_head="MAX(gross_head,N(highest_head))"),
-                speed_ratio="1",
-            ),
+            "=" + call("runner_speed", jet_velocity="worst_jet", speed_ratio="1"),
             "Cups as fast as the jet of the whole head: no loss in the pipe, no drag.",
             digits="0",
         ),
@@ -238,8 +207,7 @@ PAGE = Page(
             "other_volts",
             "the same, joined the other way",
             "V",
-            "=cold_factor*"
-            + call("open_circuit_volts", speed="worst_speed", connection='IF(connection="star","delta","star")'),
+            '=IF(connection="star",open_delta,open_star)',
             "What one gets by changing star and delta over.",
             digits="0",
         ),
@@ -264,34 +232,69 @@ PAGE = Page(
         ),
         Heading("Star or delta"),
         Table(
-            ("compared", "star", "delta", "unit", "what it means"),
-            _CONNECTIONS,
+            (
+                "joined in",
+                "into the battery, W",
+                "the wheel settles at, rpm",
+                "speed ratio, -",
+                "direct current, A",
+                "heat in the windings, W",
+                "open at runaway, V",
+                "open at the worst, V",
+                "its peaks, V",
+                "worst, of what the parts stand, %",
+                "worst, of what may be touched, %",
+            ),
+            tuple(map(_connection, ("star", "delta"))),
             key="connections",
-            wrap=("B", "F"),
-            how={
-                "C:D": "HYDRO_OPERATING_POWER, _SPEED, _CURRENT, HYDRO_SPEED_RATIO, HYDRO_COPPER_LOSS, "
-                "HYDRO_OPEN_CIRCUIT_VOLTS, of either "
-                "connection; the shares by the limits on this sheet and the sheet before"
-            },
+            how={"J": "PI()/3 x open at the worst", "K": "by the limit on the sheet before", "L": "by the limit above"},
+        ),
+        Words(
+            "Everything else as on the sheets before. The nearer the speed ratio to 0.46, the more at the shaft. Star "
+            "gives 1.73 times the volts of delta (Bird, Electrical Circuit Theory, ch. 20). The worst: cold, highest "
+            "head, no drag at all; no higher is possible. A capacitor charges to the peaks, 4.7 % above the mean of "
+            "six pulses (Bimbhra, Power Electronics, Ex. 3.19). Parts above 100 %: they are lost the first time the "
+            "load falls off. Touch above 100 %: cover every live part so that no finger reaches it."
         ),
         Heading("Which battery voltage", new_page=True),
         Table(
-            ("battery, V", *map(str, _NOMINALS), "what it means"),
-            _BATTERIES,
+            (
+                "battery",
+                "charging at, V",
+                "counts, V",
+                "arrives, W",
+                "the wheel settles at, rpm",
+                "speed ratio, -",
+                "direct current, A",
+                "lost in the cable, %",
+                "lost in the diodes, %",
+                "nominal, V",
+                "changed",
+                "changed too",
+                "to",
+                "to, V",
+            ),
+            tuple(map(_bank, _NOMINALS)),
+            names={"bank_watts": "E", "bank_nominals": "K"},
             key="batteries",
-            wrap=("B", "F"),
             how={
-                "C:E": (
-                    "HYDRO_OPERATING_POWER, _SPEED, _CURRENT, HYDRO_SPEED_RATIO, HYDRO_CABLE_LOSS, HYDRO_DIODE_LOSS, "
-                    "at those volts"
-                )
+                "D": "yours, or as a battery half charged has it (sheet Limits)",
+                "I": "HYDRO_CABLE_LOSS, of what arrives",
+                "J": "HYDRO_DIODE_LOSS, of what arrives",
+                "K": "12 and its doubles",
             },
+        ),
+        Words(
+            "Charging volts: from the battery's sheet, half charged. Straight from the rectifier, without a "
+            "maximum-power controller. A speed ratio far from 0.46: other winding, connection or pitch circle. Half "
+            "the volts, twice the current, four times the loss in the same cable; above 5 %: thicker cable (common "
+            "practice, no published source). Two diode drops weigh four times as much at 12 V as at 48 V."
         ),
         Result(
             "best_battery",
             "Most watts go into a battery of",
             "V",
-            "=IF(watts_at_48>MAX(watts_at_12,watts_at_24),48,IF(watts_at_24>watts_at_12,24,12))",
+            "=INDEX(bank_nominals,MATCH(MAX(bank_watts),bank_watts,0))",
             "With this winding and connection. What the inverter takes and what may be touched count as well.",
             digits="0",
         ),
@@ -359,18 +362,17 @@ PAGE = Page(
             "ampacity",
             "The cable carries",
             "A",
-            "="
+            "=IFERROR("
             + call(
                 "cable_ampacity",
                 area="cable_area",
                 material="cable_material",
                 installation="cable_laid",
                 ambient_temperature="cable_around",
-            ),
-            (
-                "PVC, two loaded wires, IEC 60364-5-52 (from memory, not looked up). #NUM!: thinner than the table's "
-                "thinnest."
-            ),
+            )
+            + ',"not in the table")',
+            "PVC, two loaded wires, IEC 60364-5-52 (from memory, not looked up). Not in the table: thinner than its "
+            "thinnest, or hotter round it than any cable bears.",
             digits="0.0",
             strong=True,
         ),
@@ -378,11 +380,8 @@ PAGE = Page(
             "fuse_wanted",
             "Fuse to fit",
             "A",
-            "=" + call("fuse_size", ampacity="ampacity", fuse_margin="fuse_margin"),
-            (
-                "At the battery's terminal. #NUM!: no fuse both carries the current and protects this cable: thicker "
-                "cable."
-            ),
+            "=IFERROR(" + call("fuse_size", ampacity="ampacity", fuse_margin="fuse_margin") + ',"thicker cable first")',
+            "At the battery's terminal. Thicker cable first: no fuse both carries the current and protects this one.",
             digits="0",
             strong=True,
         ),
@@ -402,6 +401,40 @@ PAGE = Page(
             "=dump_volts_used/bank_resistance",
             "The fuse must be able to break it, or it explodes.",
             digits="#,##0",
+        ),
+        Result(
+            "cable_lost",
+            "Volts today's cable loses",
+            "%",
+            where("load_volts>0", "100*current*cable_resistance/load_volts"),
+            "Of those at the load.",
+            digits="0.0",
+        ),
+        Table(
+            (
+                "on sale",
+                "cross-section, mm²",
+                "volts lost, %",
+                "carries, A",
+                "enough",
+            ),
+            tuple(_cable(i, size) for i, size in enumerate(_SIZES, start=1)),
+            names={"cable_sizes": "C", "cable_enough": "F"},
+            key="cables",
+            how={
+                "D": "today's loss x today's cross-section over this one",
+                "E": "HYDRO_CABLE_AMPACITY; 0 if in no table",
+            },
+        ),
+        Result(
+            "cable_advised",
+            "Smallest cable that is enough",
+            "mm²",
+            '=IFERROR(INDEX(cable_sizes,MATCH("yes",cable_enough,0)),"none of these")',
+            "Loses no more than sheet Limits allows and carries the current with the fuse's margin. By today's "
+            "current; with a thicker cable a little more flows.",
+            digits="0.0",
+            strong=True,
         ),
         Words(
             "The battery feeds a short circuit, not the wheel: the fuse belongs at its positive terminal, before "
@@ -464,19 +497,35 @@ PAGE = Page(
             "dump_volts_used",
             "Highest charging voltage used",
             "V",
-            "=IF(ISNUMBER(dump_volts),dump_volts,IF(ISNUMBER(battery_volts),1.1*battery_volts,load_volts))",
+            "=IF(ISNUMBER(dump_volts),dump_volts,IF(ISNUMBER(battery_volts),charging_rise*battery_volts,load_volts))",
             "As given above; else a tenth above the volts while charging.",
             digits="0.0",
         ),
         Result(
+            "dump_load_kind",
+            "Load on the plant while it dumps",
+            "",
+            '=IF(load="controller","controller","battery")',
+            "The battery holds the volts; a maximum-power controller stays before it.",
+            digits="General",
+        ),
+        Table(
+            ("while it dumps", "counts"),
+            (
+                ("load", Formula("=dump_load_kind", words=True)),
+                ("battery_volts", Formula("=dump_volts_used", "0.0")),
+            ),
+            names={"dump_names": "B", "dump_values": "C"},
+            key="dumping",
+            how={"C": "from the lines above; for the two lines below"},
+        ),
+        Result("dump_speed", "The wheel then settles at", "rpm", _dumping("speed"), digits="0"),
+        Result("dump_arrives", "and gives", "W", _dumping("battery_watts"), digits="0"),
+        Result(
             "dump_need",
             "Most that can come",
             "W",
-            "=MAX(battery_watts,"
-            + call(
-                "operating_power", load='IF(load="controller","controller","battery")', battery_volts="dump_volts_used"
-            )
-            + ")",
+            "=MAX(battery_watts,dump_arrives)",
             "All the plant gives, as nobody may be using anything.",
             digits="0",
         ),
@@ -484,7 +533,11 @@ PAGE = Page(
             "dump_ohms",
             "Resistance, at most",
             "Ω",
-            "=" + call("dump_resistance", power="dump_margin*dump_need", volts="dump_volts_used"),
+            where(
+                "dump_need>0",
+                call("dump_resistance", power="dump_margin*dump_need", volts="dump_volts_used"),
+                '"none needed"',
+            ),
             "At the highest voltage, with the margin.",
             strong=True,
         ),
@@ -492,7 +545,7 @@ PAGE = Page(
             "resistors_wanted",
             "Resistors in parallel, at least",
             "-",
-            "=IF(N(resistor_ohms)>0,ROUNDUP(resistor_ohms/dump_ohms,0),NA())",
+            "=IF(dump_need>0,IF(N(resistor_ohms)>0,ROUNDUP(resistor_ohms/dump_ohms,0),NA()),0)",
             "So that together they take all that can come.",
             digits="0",
         ),
@@ -504,12 +557,18 @@ PAGE = Page(
             "Those fitted, or else those wanted.",
             digits="0",
         ),
-        Result("dump_together", "They have together", "Ω", "=resistor_ohms/resistors_used"),
+        Result(
+            "dump_together",
+            "They have together",
+            "Ω",
+            where("resistors_used>0", "resistor_ohms/resistors_used", '"none"'),
+            "One resistor's ohms over their number.",
+        ),
         Result(
             "dump_watts",
             "and take",
             "W",
-            "=" + call("dump_power", volts="dump_volts_used", dump_resistance="dump_together"),
+            where("resistors_used>0", call("dump_power", volts="dump_volts_used", dump_resistance="dump_together")),
             "All of it heat.",
             digits="0",
             strong=True,
@@ -518,7 +577,7 @@ PAGE = Page(
             "dump_amps",
             "at a current of",
             "A",
-            "=dump_volts_used/dump_together",
+            where("resistors_used>0", "dump_volts_used/dump_together"),
             "Its switch and wires must carry it for days.",
             digits="0.0",
         ),
@@ -539,7 +598,7 @@ PAGE = Page(
                 "cooling_air",
                 power="dump_watts",
                 temperature_rise="air_warming",
-                air_temperature="20",
+                air_temperature="dump_room_air",
                 air_pressure=call("air_pressure"),
             ),
             "Through openings low and high that cannot be closed.",
@@ -564,25 +623,9 @@ PAGE = Page(
                 ),
                 (
                     "Full: dump load keeps it loaded",
-                    Formula(
-                        "="
-                        + call(
-                            "operating_speed",
-                            load='IF(load="controller","controller","battery")',
-                            battery_volts="dump_volts_used",
-                        ),
-                        "0",
-                    ),
+                    Formula("=dump_speed", "0"),
                     Formula("=dump_volts_used", "0.0"),
-                    Formula(
-                        "="
-                        + call(
-                            "operating_power",
-                            load='IF(load="controller","controller","battery")',
-                            battery_volts="dump_volts_used",
-                        ),
-                        "0",
-                    ),
+                    Formula("=dump_arrives", "0"),
                     (
                         "A controller across the battery (shunt) turns the surplus to heat. The wheel notices next "
                         "to nothing."
@@ -608,12 +651,8 @@ PAGE = Page(
             ),
             key="full",
             wrap=("B", "F"),
-            how={
-                "C:E": (
-                    "sheet Alternator and battery; with dump load HYDRO_OPERATING_SPEED and HYDRO_OPERATING_POWER at"
-                    " the highest charging voltage; the worst from the top of this sheet"
-                )
-            },
+            spread="F",
+            how={"C:E": "sheet Alternator and battery; with dump load and at the worst from this sheet"},
         ),
         Words(
             "Never let a controller, switch or fuse be able to cut the wheel off from both battery and dump load. To "
@@ -622,22 +661,24 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(3, 36, 13, 12, 25, 60),
+    widths=(3, 34, 12, 12, 24, 12, 11, 11, 11, 11, 11, 11),
+    heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", "", "", "", ""),
     pages=0,
 )
 
 CHECKS = (
     check(
         "Current, of what the cable carries",
-        "=100*current/ampacity",
+        where("ISNUMBER(ampacity)", "100*current/ampacity", "ampacity"),
         "%",
         80,
         100,
         "IEC 60364-5-52:2009, table B.52.2 (from memory, not looked up). Above 100 the insulation chars.",
+        rests_on=("cable_area",),
     ),
     check(
         "Fuse, of what the cable carries",
-        "=100*fuse_used/ampacity",
+        where("AND(ISNUMBER(ampacity),ISNUMBER(fuse_used))", "100*fuse_used/ampacity", '"no fuse fits"'),
         "%",
         100,
         100,
@@ -645,14 +686,19 @@ CHECKS = (
             "A fuse larger than the cable's ampacity lets the cable burn first (IEC 60364-4-43, 433.1, from memory, "
             "not looked up)."
         ),
+        rests_on=(
+            "fuse_fitted",
+            "cable_area",
+        ),
     ),
     check(
         "Current, of the fuse",
-        "=100*current/fuse_used",
+        where("ISNUMBER(fuse_used)", "100*current/fuse_used", "fuse_used"),
         "%",
         80,
         100,
         f"A fuse at its limit day and night ages and blows, and the wheel runs away. {PRACTICE}",
+        rests_on=("fuse_fitted",),
     ),
     check(
         "Highest volts, of what the fuse breaks",
@@ -661,6 +707,7 @@ CHECKS = (
         100,
         100,
         "Above its d.c. rating the arc in the fuse does not go out.",
+        rests_on=("fuse_volts",),
     ),
     check(
         "Battery's short circuit, of what the fuse breaks",
@@ -669,6 +716,10 @@ CHECKS = (
         100,
         100,
         "Beyond its breaking capacity a fuse bursts. Short circuit: volts over the battery's inner resistance.",
+        rests_on=(
+            "fuse_breaks",
+            "bank_resistance",
+        ),
     ),
     check(
         "Open volts at the worst, of what the parts stand",
@@ -677,6 +728,7 @@ CHECKS = (
         90,
         100,
         "Cold magnets, highest head, no drag: higher than the runaway above, and not to be passed.",
+        rests_on=("voltage_limit",),
     ),
     check(
         "Open volts at the worst, of what may be touched",
@@ -693,16 +745,21 @@ CHECKS = (
         100,
         200,
         "Counts on the day you change star and delta over: then it must not be above 100.",
+        rests_on=("voltage_limit",),
     ),
     check(
         "Most that can come, of what the dump load takes",
-        "=IF(dump_need>0,100*dump_need/dump_watts,0)",
+        where("dump_need>0", 'IF(dump_watts>0,100*dump_need/dump_watts,"it takes none")'),
         "%",
         95,
         100,
         (
             "A dump load that takes less lets the battery boil and the wheel speed up. R = V²/P at the highest "
             "charging voltage."
+        ),
+        rests_on=(
+            "resistor_ohms",
+            "resistors_fitted",
         ),
     ),
     check(
@@ -712,5 +769,9 @@ CHECKS = (
         60,
         100,
         f"Rated power holds on a cooled plate; in a box it is less. {PRACTICE}",
+        rests_on=(
+            "resistor_ohms",
+            "resistor_watts",
+        ),
     ),
 )

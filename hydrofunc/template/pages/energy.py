@@ -5,7 +5,43 @@ from ...registry import Argument
 from ..chain import call
 from ..expression import cell, cells, greatest, is_number, no_value, rounded, when
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, check, fed_by, where, words
+from .common import PRACTICE, check, fed_by, limit, where, words
+from .route import NTH
+
+LIMITS = (
+    limit(
+        "block_volts",
+        "A battery of 12 V charges at about",
+        13.5,
+        "V",
+        f"So many times in the volts while charging, so many blocks of 12 V stand in series. {PRACTICE}",
+        "(0, 20]",
+    ),
+    limit(
+        "block_cells",
+        "Cells in a block of 12 V",
+        6.0,
+        "-",
+        "Lead-acid cells of 2 V, six in a block: that is what 12 V means.",
+        "[1, 24]",
+    ),
+    limit(
+        "gassing_vented",
+        "Gassing current, vented cells",
+        20.0,
+        "mA/Ah",
+        "IEC 62485-2, boost charge (from memory, not looked up).",
+        "(0, 100]",
+    ),
+    limit(
+        "gassing_sealed",
+        "Gassing current, sealed cells",
+        8.0,
+        "mA/Ah",
+        "IEC 62485-2, boost charge (from memory, not looked up).",
+        "(0, 100]",
+    ),
+)
 
 # Invented loads: name, watts, hours a day, days a week.
 _LOADS = (
@@ -35,18 +71,7 @@ _MONTHS = (
     "December",
 )
 _DAYS = 31
-_RUN = {  # what the functions of the run take
-    "energy_in": "run_made",
-    "energy_out": "run_wanted",
-    "battery_energy": "battery_energy",
-    "start_charge": "100",
-    "lowest_charge": "100-depth_of_discharge",
-    "through_battery": "through_battery",
-    "charge_efficiency": "charge_efficiency",
-    "charge_limit": "24*battery_held*charge_rate/100*battery_volts",
-}
 _BATTERY = "battery_held>0"
-_DIRECT = "MIN(C{row},(1-through_battery/100)*D{row})"
 
 
 def _load(number, name, watts, hours, days):
@@ -71,39 +96,41 @@ def _load(number, name, watts, hours, days):
     )
 
 
-def _month(number, name):
+def _month(name):
     return (
         name,
-        Formula(f"=INDEX(month_energy,{number})", "0.0"),
-        Formula(f"=daily_wanted*INDEX(month_days,{number})/1000", "0.0"),
-        Formula("=MIN(D{row}-" + _DIRECT + ",charge_efficiency/100*(C{row}-" + _DIRECT + "))", "0.0"),
-        Formula("=" + _DIRECT + "+E{row}", "0.0"),
-        Formula("=C{row}-" + _DIRECT + "-E{row}/(charge_efficiency/100)", "0.0"),
+        Formula(f"=INDEX(month_energy,{NTH})", "0.0"),
+        Formula(f"=daily_wanted*INDEX(month_days,{NTH})/1000", "0.0"),
+        Formula("=MIN(D{row}-I{row},charge_efficiency/100*(C{row}-I{row}))", "0.0"),
+        Formula("=I{row}+E{row}", "0.0"),
+        Formula("=C{row}-I{row}-E{row}/(charge_efficiency/100)", "0.0"),
         Formula("=D{row}-F{row}", "0.0"),
+        Formula("=MIN(C{row},(1-through_battery/100)*D{row})", "0.0"),
     )
 
 
-def _run(function, otherwise="0", **more):
-    """What a function makes of the poorest month, day by day; `otherwise` where there is no battery."""
-    return where(_BATTERY, call(function, **_RUN, **more), otherwise)
-
-
-def _day(number):
-    return (
-        Formula(f"={number}", "0"),
-        Formula("=IF(AND(B{row}>=wheel_stops_on,B{row}<wheel_stops_on+wheel_stops_for),0,24*driest_watts)", "0"),
-        Formula('=SUMIF(load_days_used,">="&(7-MOD(B{row}-1,7)),load_day_energy)/(delivery_efficiency/100)', "0"),
-        Formula(_run("state_of_charge", step_number="B{row}"), "0.0"),
-    )
+# A day of the run. Room is what is missing to a full battery, in Wh that come out of it again; it begins full.
+_DAY = (
+    Formula(f"={NTH}", "0"),
+    Formula("=IF(AND(B{row}>=wheel_stops_on,B{row}<wheel_stops_on+wheel_stops_for),0,daily_made)", "0"),
+    Formula('=100*SUMIF(load_days,">="&(7-MOD(B{row}-1,7)),load_energy)/delivery_efficiency', "0"),
+    Formula(f"=IF({_BATTERY},100*(1-(G{{row}}-H{{row}}*charge_efficiency/100+I{{row}})/battery_energy),0)", "0.0"),
+    Formula("=MIN(C{row},(1-through_battery/100)*D{row})", "0"),
+    Formula("=IF(B{row}=1,0,G{row-1}-H{row-1}*charge_efficiency/100+I{row-1})", "0"),
+    Formula("=MIN(C{row}-F{row},day_charge,100*G{row}/charge_efficiency)", "0"),
+    Formula("=MIN(D{row}-F{row},MAX(0,day_reserve-G{row}+H{row}*charge_efficiency/100))", "0"),
+)
 
 
 _NO_BATTERY = cell("load") == "resistor"
 _VOLTS, _OWN_CAPACITY = cells("battery_volts battery_capacity")
-_CELLS = when(
+_BLOCKS = when(
     (_NO_BATTERY, 0),
-    (is_number(_VOLTS), 6 * greatest(1, rounded(_VOLTS / 13.5, 0))),  # of six at a time: 12, 24, 48 V
+    (is_number(_VOLTS), greatest(1, rounded(_VOLTS / cell("block_volts"), 0))),
     otherwise=no_value(),
 )
+# At most as fast as the charge current allows.
+_WITH_LOADS = "MAX(days_to_charge,100*battery_energy/charge_efficiency/(24*battery_watts-daily_need))"
 _CAPACITY = when((_NO_BATTERY, 0), (is_number(_OWN_CAPACITY), _OWN_CAPACITY), otherwise=cell("battery_needed"))
 _WANTED = (
     Heading("Loads"),
@@ -118,7 +145,7 @@ _WANTED = (
             "counted, days a week",
         ),
         tuple(_load(number, *load) for number, load in enumerate(_LOADS, start=1)),
-        names={"load_day_energy": "F", "load_mean_energy": "G", "load_days_used": "H"},
+        names={"load_watts": "C", "load_energy": "F", "load_mean_energy": "G", "load_days": "H"},
         key="loads",
         how={
             "F": "power x use",
@@ -263,11 +290,19 @@ _BATTERY_BANK = (
         note=declared.REST_VOLTS.meaning,
     ),
     Result(
+        "battery_blocks",
+        "Blocks of 12 V in series",
+        "-",
+        f"={_BLOCKS}",
+        "From the battery volts while charging. 0 with a resistor load: no battery.",
+        digits="0",
+    ),
+    Result(
         "battery_cells",
         "Cells in series",
         "-",
-        f"={_CELLS}",
-        "From the battery volts while charging: 6 for 12 V, 12 for 24 V. 0 with a resistor load: no battery.",
+        "=block_cells*battery_blocks",
+        "6 for 12 V, 12 for 24 V.",
         digits="0",
     ),
     Result("nominal_volts", "Nominal volts", "V", "=2*battery_cells", digits="0"),
@@ -299,6 +334,13 @@ _BATTERY_BANK = (
         digits="0",
     ),
     Result(
+        "charge_amps_allowed",
+        "Charge current it may get",
+        "A",
+        "=battery_held*charge_rate/100",
+        digits="0.0",
+    ),
+    Result(
         "battery_energy",
         "Energy in it when full",
         "Wh",
@@ -319,6 +361,32 @@ _BATTERY_BANK = (
         "%",
         where(_BATTERY, "100*charge_amps/battery_held"),
         "10 % is C/10.",
+        digits="0.0",
+    ),
+    Result(
+        "charge_watts",
+        "Watts that charge it, no loads on",
+        "W",
+        where(_BATTERY, "MIN(battery_watts,charge_amps_allowed*battery_volts)"),
+        "All the plant gives now, or what the charge current allows where that is less.",
+        digits="0",
+    ),
+    Result(
+        "days_to_charge",
+        "Days to charge the flat battery, no loads on",
+        "day",
+        where("charge_watts>0", "battery_energy/(charge_efficiency/100)/(24*charge_watts)", '""'),
+        "From nothing in it to full, day and night, with what charging loses. Times 24: hours. Empty: no battery, or "
+        "nothing arrives. The last tenth goes slower than this (common practice, no published source).",
+        digits="0.0",
+        strong=True,
+    ),
+    Result(
+        "days_to_charge_used",
+        "the same with the loads on as listed",
+        "day",
+        f'=IF({_BATTERY},IF(24*battery_watts>daily_need,{_WITH_LOADS},"never"),"")',
+        "Mean loads, of which the battery carries its share. Never: they take all that is made.",
         digits="0.0",
     ),
     Result(
@@ -343,13 +411,24 @@ _BATTERY_BANK = (
     ),
     Result("mean_amps", "Mean current of the loads", "A", "=IF(nominal_volts>0,daily_wanted/24/nominal_volts,0)"),
     Result(
+        "full_hours",
+        "Mean current from full to empty, when warm",
+        "h",
+        where(
+            "battery_held*mean_amps>0",
+            "MIN(battery_held/mean_amps,"
+            + call("discharge_time", battery_capacity="battery_held", current="mean_amps")
+            + ")",
+        ),
+        "Peukert's law in its rated form, but never more than the rated capacity.",
+        digits="0",
+    ),
+    Result(
         "holds_out",
         "Full battery carries the mean load for",
         "h",
-        "=IF(battery_held*mean_amps>0,MIN(battery_held/mean_amps,"
-        + call("discharge_time", battery_capacity="battery_held", current="mean_amps")
-        + ")*depth_of_discharge/100*capacity_share/100,0)",
-        "Down to the depth allowed. Peukert's law in its rated form, but never more than the rated capacity.",
+        "=full_hours*depth_of_discharge/100*capacity_share/100",
+        "Down to the depth allowed, at the battery's temperature.",
         digits="0",
     ),
     Result(
@@ -383,8 +462,8 @@ _HYDROGEN = (
         "gassing",
         "Gassing current, full charge",
         "mA/Ah",
-        '=IF(battery_kind="vented",20,8)',
-        "IEC 62485-2, boost charge: vented 20; sealed 8 (from memory, not looked up).",
+        '=IF(battery_kind="vented",gassing_vented,gassing_sealed)',
+        "IEC 62485-2, boost charge; from sheet Limits.",
         digits="0",
     ),
     Result(
@@ -406,7 +485,7 @@ _HYDROGEN = (
         "spark_distance",
         "No spark or hot part nearer than",
         "mm",
-        where(_BATTERY, call("gas_distance", battery_capacity="battery_held", cells_per_block=6)),
+        where(_BATTERY, call("gas_distance", battery_capacity="battery_held", cells_per_block="block_cells")),
         "For blocks of 12 V; single cells of 2 V need 0.55 of it. IEC 62485-2, annex, from memory, not looked up.",
         digits="0",
     ),
@@ -457,8 +536,17 @@ _MONTH_BY_MONTH = (
     Heading("Month by month", new_page=True),
     Space("energy_months", 17),
     Table(
-        ("month", "made, kWh", "wanted, kWh", "from the battery, kWh", "used, kWh", "dumped, kWh", "missing, kWh"),
-        tuple(_month(number, name) for number, name in enumerate(_MONTHS, start=1)),
+        (
+            "month",
+            "made, kWh",
+            "wanted, kWh",
+            "from the battery, kWh",
+            "used, kWh",
+            "dumped, kWh",
+            "missing, kWh",
+            "of it directly, kWh",
+        ),
+        tuple(map(_month, _MONTHS)),
         names={"year_made": "C", "year_wanted": "D", "year_used": "F", "year_dumped": "G", "year_missing": "H"},
         how={
             "C": "sheet Supply",
@@ -469,6 +557,7 @@ _MONTH_BY_MONTH = (
             ),
             "F": "directly and from the battery",
             "G": "made, less used directly and less what went into the battery",
+            "I": "wanted less the share met from the battery, as far as that much is made",
         },
         key="energy_months",
     ),
@@ -515,10 +604,24 @@ _DAY_BY_DAY = (
         note="Days without the wheel: 0 for none.",
     ),
     Result(
+        "day_charge",
+        "Goes into the battery in a day, at most",
+        "Wh",
+        "=24*charge_amps_allowed*battery_volts",
+        digits="#,##0",
+    ),
+    Result(
+        "day_reserve",
+        "Comes out of the full battery, at most",
+        "Wh",
+        "=battery_energy*depth_of_discharge/100",
+        digits="#,##0",
+    ),
+    Result(
         "run_lowest",
         "Lowest state of charge",
         "%",
-        _run("lowest_state"),
+        "=MIN(run_state)",
         "At the end of a day.",
         digits="0",
         strong=True,
@@ -527,27 +630,55 @@ _DAY_BY_DAY = (
         "run_missing",
         "Energy the loads missed",
         "Wh",
-        _run("unserved_energy", "SUM(run_wanted)"),
-        "In the 31 days.",
+        where(_BATTERY, "SUMPRODUCT(run_wanted-run_direct-run_drawn)", "SUM(run_wanted)"),
+        "In the 31 days: wanted, less met directly and from the battery.",
         digits="#,##0",
     ),
-    Result("run_dumped", "Energy dumped", "Wh", _run("dumped_energy"), "In the 31 days.", digits="#,##0"),
+    Result(
+        "run_dumped",
+        "Energy dumped",
+        "Wh",
+        where(_BATTERY, "SUMPRODUCT(run_made-run_direct-run_charged)"),
+        "In the 31 days: made, less used directly and charged.",
+        digits="#,##0",
+    ),
     Words(
         "Each day the loads first take what they can directly; the rest charges the battery, as far as"
         " its room and charge current allow; what is left is dumped. For a year of days or hours put made"
         " and wanted in two columns of your own and ask =HYDRO_LOWEST_STATE, =HYDRO_UNSERVED_ENERGY and"
         " =HYDRO_DUMPED_ENERGY of them."
     ),
-    Space("charge_run", 0, "F"),
+    Space("charge_run", 17),
     Table(
-        ("day", "made, Wh", "wanted, Wh", "full at the end, %"),
-        tuple(_day(number) for number in range(1, _DAYS + 1)),
-        names={"run_made": "C", "run_wanted": "D", "run_state": "E"},
+        (
+            "day",
+            "made, Wh",
+            "wanted, Wh",
+            "full at the end, %",
+            "met directly, Wh",
+            "room at first, Wh",
+            "charged, Wh",
+            "drawn, Wh",
+        ),
+        (_DAY,) * _DAYS,
+        names={
+            "run_made": "C",
+            "run_wanted": "D",
+            "run_state": "E",
+            "run_direct": "F",
+            "run_charged": "H",
+            "run_drawn": "I",
+        },
         key="charge_run",
         how={
             "B": "1 is a Monday",
             "C": "that of the poorest month, none while the wheel stands",
             "D": "loads of that day of the week over what inverter and wiring pass on",
+            "E": "what is in it after charging and drawing",
+            "F": "what the wheel gives while it is wanted",
+            "G": "what the day before left missing to a full battery; none on the first day",
+            "H": "the rest of what is made, as far as charge current and room allow",
+            "I": "the rest of what is wanted, as far as the battery may be emptied",
         },
     ),
 )
@@ -562,12 +693,13 @@ PAGE = Page(
 CHECKS = (
     check(
         "Energy wanted, of what the poorest month gives",
-        "=100*daily_need/MAX(0.001,daily_made)",
+        '=IF(daily_need=0,0,IF(daily_made>0,100*daily_need/daily_made,"nothing is made"))',
         "%",
         85,
         100,
         "Above 100 the battery empties for good: fewer loads, or more water. 15 % in hand for days that"
         f" differ. {PRACTICE}",
+        rests_on=("load_watts",),
     ),
     check(
         "Battery, of what loads and days need",
@@ -578,6 +710,7 @@ CHECKS = (
         "C = E N / (V DoD eta f), the definition of its terms; 100 where no battery or no loads are given.",
         digits="0",
         low_is_bad=True,
+        rests_on=("battery_capacity", "load_watts"),
     ),
     check(
         "Charge current, of what is allowed",
@@ -586,15 +719,17 @@ CHECKS = (
         80,
         100,
         f"More heats and gasses it. 0 without a battery. {PRACTICE} The maker's sheet rules.",
+        rests_on=("battery_capacity",),
     ),
     check(
         "Opening against hydrogen, of the one you have",
-        where(_BATTERY, "100*vent_needed/MAX(0.001,N(vent_opening))"),
+        where(_BATTERY, 'IF(N(vent_opening)>0,100*vent_needed/vent_opening,"no opening given")'),
         "%",
         80,
         100,
         "A = 28 Q in cm² and m³/h, IEC 62485-2:2010. Stop until an opening is given; 0 without a battery.",
         digits="0",
+        rests_on=("battery_capacity", "vent_opening"),
     ),
     check(
         "Coldest night above the freezing point, emptied",
@@ -604,14 +739,16 @@ CHECKS = (
         3,
         "Handbook values, from memory, not looked up. An emptied battery freezes and bursts; 100 without a battery.",
         low_is_bad=True,
+        rests_on=("coldest_battery",),
     ),
     check(
         "Energy missed while the wheel stands, of that wanted",
-        "=100*run_missing/MAX(0.001,SUM(run_wanted))",
+        where("SUM(run_wanted)>0", "100*run_missing/SUM(run_wanted)"),
         "%",
         0.001,
         5,
         "The run of the poorest month: more battery, fewer loads, or a shorter stop.",
         digits="0.0",
+        rests_on=("load_watts", "battery_capacity"),
     ),
 )

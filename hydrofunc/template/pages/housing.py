@@ -4,11 +4,29 @@ from ...catalogue import housing as declared
 from ...registry import Argument
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
-from .common import PRACTICE, check, fed_by
+from .common import PRACTICE, check, fed_by, limit, where
 
-_CUP = "cup_friction*(jet_velocity-speed_ratio*jet_velocity)"  # water along the cup where it leaves
-_HEIGHT = {"opening_height": "IF(ISNUMBER(opening_height),opening_height,10000)", "discharge_coefficient": "0.61"}
-_OUTLET = {"outlet": "outlet", "opening_width": "opening_width", **_HEIGHT}
+LIMITS = (
+    limit(
+        "hole_discharge",
+        "Flow through a sharp-edged hole",
+        0.61,
+        "-",
+        "Of that without contraction or loss: 0.60 to 0.62 in the books of hydraulics (from memory, not looked up). A "
+        "rounded edge lets more through, which is on the safe side for an outlet.",
+        "(0, 1]",
+    ),
+    limit(
+        "open_slot",
+        "A slot without an upper edge counts as high as",
+        10000.0,
+        "mm",
+        f"Higher than water in any box will stand. {PRACTICE}",
+        "[1000, 10000]",
+    ),
+)
+_SLOT = {"opening_height": "slot_height", "discharge_coefficient": "hole_discharge"}
+_OUTLET = {"outlet": "outlet", "opening_width": "opening_width", **_SLOT}
 
 
 def _case(label, flow, blocked):
@@ -107,6 +125,14 @@ PAGE = Page(
             "=wheel_height-outside_diameter/2",
             digits="0",
         ),
+        Result(
+            "slot_height",
+            "Height of the slot counted with",
+            "mm",
+            "=IF(ISNUMBER(opening_height),opening_height,open_slot)",
+            "Yours; without an upper edge that of sheet Limits.",
+            digits="0",
+        ),
         Table(
             ("case", "flow, L/s", "shut, %", "water in the box, mm", "air under the cups, mm"),
             (
@@ -134,20 +160,30 @@ PAGE = Page(
             strong=True,
         ),
         Result(
+            "water_room",
+            "Water may stand in the box, with the clearance",
+            "mm",
+            "=lowest_cup-wanted_clearance-flood_level",
+            "Over the level outside in a flood.",
+            digits="0",
+        ),
+        Result(
             "opening_needed",
             "Smallest outlet that keeps the clearance",
             "mm",
-            "=IF(lowest_cup-wanted_clearance-flood_level>0,"
-            + call(
-                "outlet_width",
-                flow="nozzle_thirst",
-                outlet="outlet",
-                water_level="lowest_cup-wanted_clearance-flood_level",
-                blocked_share="blocked_share",
-                **_HEIGHT,
-            )
-            + ",NA())",
-            "Width of the slot, or diameter; with the blocked share. #N/A: set the wheel higher.",
+            where(
+                "water_room>0",
+                call(
+                    "outlet_width",
+                    flow="nozzle_thirst",
+                    outlet="outlet",
+                    water_level="water_room",
+                    blocked_share="blocked_share",
+                    **_SLOT,
+                ),
+                '"set the wheel higher"',
+            ),
+            "Width of the slot, or diameter; with the blocked share.",
             digits="0",
             strong=True,
         ),
@@ -159,10 +195,27 @@ PAGE = Page(
         ),
         Heading("Splash"),
         Result(
+            "cup_speed",
+            "Water runs along the cup's edge at",
+            "m/s",
+            "=cup_friction*(jet_velocity-speed_ratio*jet_velocity)",
+            "Seen from the cup, where it leaves.",
+            digits="0.0",
+        ),
+        Result(
+            "leaving_forward",
+            "It leaves, the way the wheel turns, at",
+            "m/s",
+            "=speed_ratio*jet_velocity+cup_speed*COS(RADIANS(deflection))",
+            "Below 0: back towards the nozzle.",
+            digits="0.0",
+        ),
+        Result("leaving_aside", "and to the side at", "m/s", "=cup_speed*SIN(RADIANS(deflection))", digits="0.0"),
+        Result(
             "leaving_speed",
             "Water leaves the cups at",
             "m/s",
-            f"=SQRT((speed_ratio*jet_velocity+{_CUP}*COS(deflection*PI()/180))^2+({_CUP}*SIN(deflection*PI()/180))^2)",
+            "=SQRT(leaving_forward^2+leaving_aside^2)",
             "At the speed the wheel settles at: slow, if the ratio is right.",
             digits="0.0",
         ),
@@ -200,5 +253,6 @@ CHECKS = (
         f"Cups that touch the water brake the wheel and spray. Larger outlet, or shaft higher. {PRACTICE}",
         digits="0",
         low_is_bad=True,
+        rests_on=("wheel_height", "opening_width"),
     ),
 )

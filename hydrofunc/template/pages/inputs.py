@@ -21,7 +21,23 @@ from ..model import (
 
 SHEET = "Inputs"
 SMALLEST = 1e-9  # stands for "above 0" among the lowest values allowed
-READY = "ready"  # name of the cell that says whether what is needed is there
+# Cells that are TRUE or FALSE, and the cells that hold "" while they are FALSE. What hangs on these shows "" then.
+GATES = {
+    "ready": ("gross_head", "pipe_length", "bore_used"),
+    "wall_known": ("wall_used",),
+    "rating_known": ("pipe_rating",),
+    "volts_limited": ("voltage_limit",),
+    "amps_limited": ("current_limit",),
+}
+
+
+TO_GIVE = {
+    "ready": "head, length and bore",
+    "wall_known": "the wall of the pipe",
+    "rating_known": "the pressure rating of the weakest part",
+    "volts_limited": "what volts the parts stand",
+    "amps_limited": "what amperes the parts carry",
+}
 
 
 def has_row(item: Input) -> bool:
@@ -150,14 +166,27 @@ def page(inputs: Sequence[Input]) -> Page:
         "Workings: what you typed, what counts while a cell is empty, and what counts. Nothing to type here.",
         (
             Heading("What must be known"),
-            Result(
-                READY,
-                "Head, length and bore are there",
-                "",
-                "=AND(ISNUMBER(gross_head),ISNUMBER(pipe_length),ISNUMBER(bore_used))",
-                "While one is missing the results stay empty.",
-                digits="General",
-                guard=STOP,
+            *(
+                Result(
+                    gate,
+                    label,
+                    "",
+                    f"=COUNT({','.join(needed)})={len(needed)}",
+                    "While one is missing what hangs on it stays empty.",
+                    digits="General",
+                    guard=STOP,
+                )
+                for (gate, needed), label in zip(
+                    GATES.items(),
+                    (
+                        "Head, length and bore are there",
+                        "The wall is known",
+                        "The rating of the weakest part is known",
+                        "What volts the parts stand is known",
+                        "What amperes the parts carry is known",
+                    ),
+                    strict=True,
+                )
             ),
             Result(
                 "missing",

@@ -1,15 +1,24 @@
 """Limits: every threshold of the workbook's verdicts, each a named cell with its reason, in one place."""
 
-from ..model import Heading, Page
-from . import nozzle, site
+from collections.abc import Iterable, Iterator
+from types import ModuleType
 
-# Modules of other pages declare theirs as `LIMITS`: tuples of lines made by `common.limit`.
-_PAGES: tuple = (("Site", site), ("Nozzle", nozzle))  # (heading, module) in the order of the sheets
+from ..model import Heading, Input, Page
 
-PAGE = Page(
-    "Limits",
-    "Where a verdict changes from one word to the next. Change one only if you know better for your site.",
-    tuple(item for heading, module in _PAGES for item in (Heading(heading), *module.LIMITS)),
-)
-if not _PAGES:  # until the first page declares its limits
-    PAGE = None  # type: ignore[assignment]
+
+def page(modules: Iterable[ModuleType]) -> Page:
+    """The page of all limits that modules of pages declare as `LIMITS`: lines made by `common.limit`."""
+    return Page(
+        "Limits",
+        "Where a verdict changes from one word to the next. Change one only if you know better for your site.",
+        tuple(_items(modules)),
+        pages=0,
+    )
+
+
+def _items(modules) -> Iterator[Heading | Input]:
+    for module in modules:
+        limits = getattr(module, "LIMITS", ())
+        if limits:
+            yield Heading(f"For sheet {module.PAGE.sheet}")
+            yield from limits

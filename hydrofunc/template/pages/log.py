@@ -4,29 +4,28 @@ from ...registry import Argument
 from ...units import TEXT
 from ..chain import call
 from ..expression import (
-    Brackets,
+    Expression,
     all_of,
-    any_of,
     cell,
     cells,
     column,
     count_filled,
+    entry,
     greatest,
     is_number,
     magnitude,
     no,
     or_zero,
     root,
+    slot_of,
     total,
     when,
 )
-from ..model import DATE, Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, check
+from ..model import DATE, LETTERS, Formula, Heading, Input, Page, Result, Space, Table, Words
+from .common import PRACTICE, check, limit
 
 ENTRIES = 60
 GAUGE_BAND, WATTS_BAND, FLOW_BAND = 8, 12, 8  # %, as on Test day
-SLOW_FALL = 4  # % of the gauge over three entries: less is no sudden clog
-LEAST_CHANGE = 0.1  # % a month: less is not worth a word
 _DATE_OR_NOTHING = f"{DATE};;"
 
 _DAY = Argument("log_date", "day", "Day of the reading.", "[36526, 73050]")
@@ -52,52 +51,245 @@ def _kept(name, label, argument, digits="General", **more):
 
 # -- an entry ----------------------------------------------------------------------------------------------
 
+_LOW, _HIGH = "(0, 100]", "[100, 1000]"
+LIMITS = (
+    limit(
+        "log_gauge_low",
+        "Gauge is low: below this share of the expected",
+        100 - GAUGE_BAND,
+        "%",
+        f"A gauge of class 2.5 and the stream's own ups and downs. {PRACTICE}",
+        _LOW,
+    ),
+    limit(
+        "log_gauge_high",
+        "Gauge is high: above this share of the expected",
+        100 + GAUGE_BAND,
+        "%",
+        f"The same. {PRACTICE}",
+        _HIGH,
+    ),
+    limit(
+        "log_watts_low",
+        "Watts are low: below this share of the expected",
+        100 - WATTS_BAND,
+        "%",
+        f"Watts go with the pressure to the power 1.5: one and a half times the gauge's band. {PRACTICE}",
+        _LOW,
+    ),
+    limit(
+        "log_watts_high",
+        "Watts are high: above this share of the expected",
+        100 + WATTS_BAND,
+        "%",
+        f"The same. {PRACTICE}",
+        _HIGH,
+    ),
+    limit(
+        "log_flow_low",
+        "Gauge right, bucket: nozzle blocked below this share of the right flow",
+        1 - FLOW_BAND / 100,
+        "-",
+        "The right flow: what a whole nozzle passes at the gauge's pressure. A bucket and a watch may be off by as "
+        f"much. {PRACTICE}",
+        "(0, 1]",
+    ),
+    limit(
+        "log_flow_high",
+        "Gauge right, bucket: nozzle worn above this share of the right flow",
+        1 + FLOW_BAND / 100,
+        "-",
+        f"The same. {PRACTICE}",
+        "[1, 10]",
+    ),
+    limit(
+        "log_nozzle_low",
+        "Gauge high: nozzle blocked below this share of the right flow",
+        0.95,
+        "-",
+        f"A high gauge is a sign already, so less is asked of the second. {PRACTICE}",
+        "(0, 1]",
+    ),
+    limit(
+        "log_nozzle_high",
+        "Gauge low: nozzle worn above this share of the right flow",
+        1.05,
+        "-",
+        f"The same with a low gauge. {PRACTICE}",
+        "[1, 10]",
+    ),
+    limit(
+        "log_shaft_low",
+        "Gauge low: electrical too below this share of the water's watts",
+        0.85,
+        "-",
+        f"The water's watts: what its flow and pressure gave when all was well. {PRACTICE}",
+        "(0, 1]",
+    ),
+    limit(
+        "log_slow_fall",
+        "Gauge low: lasting if it fell less in three entries",
+        4,
+        "%",
+        f"Less is no sudden clog but scale, slime or silt. {PRACTICE}",
+        "(0, 100]",
+    ),
+    limit(
+        "log_trend_least",
+        "Fewest entries for a trend",
+        5,
+        "-",
+        f"A line through fewer says more of the weather than of the plant. {PRACTICE}",
+        "[3, 1000]",
+    ),
+    limit(
+        "log_change_least",
+        "Change in a month that is worth a word",
+        0.1,
+        "%",
+        f"Less does not matter, however sure it is. {PRACTICE}",
+        "[0, 100]",
+    ),
+)
+
 READ_ON, GAUGE, VOLTS, AMPS, SECONDS, HOURS = (
     column(*named) for named in zip("CDEFGH", ("date", "gauge", "volts", "amps", "seconds", "hours"))
 )
-COUNTS, LAST_DATE = column("P", "counts"), column("Q", "last_date")
+WATTS, COUNTS, LAST_DATE = column("I", "watts_now"), column("P", "counts"), column("Q", "last_date")
 WATTS_SHARE, GAUGE_SHARE = column("U", "watts_share"), column("V", "gauge_share")  # %, of what is expected
 GAUGE_COUNTS, WATTS_COUNT = column("W", "gauge_counts"), column("X", "watts_count")
 PASSES = column("Y", "passes")  # share of the water that the nozzle should pass at its pressure
-BUCKET, EXPECTED_FLOW = cells("bucket_volume log_expected_flow")
+_SOUND, _FLOW_SHARE, _SHAFT = column("Z", "sound_watts"), column("AA", "flow_share"), column("AB", "shaft")
+_ROW_IS, _GAUGE_IS, _WATTS_ARE = column("AC", "row_is"), column("AD", "gauge_is"), column("AE", "watts_are")
+_FALLS, _WITH_LOW, _WITH_HIGH = column("AF", "low_since"), column("AG", "with_low"), column("AH", "with_high")
+_WITH_RIGHT, _AND, _CASE = column("AI", "with_right"), column("AJ", "second"), column("AK", "case")
+_EXPECTED_WATTS, _EXPECTED_GAUGE, _BUCKET_SECONDS = cells("log_expected_watts log_expected_gauge log_bucket_seconds")
+_GAUGE_LOW, _GAUGE_HIGH, _WATTS_LOW, _WATTS_HIGH = cells("log_gauge_low log_gauge_high log_watts_low log_watts_high")
+_FLOW_LOW, _FLOW_HIGH, _SHAFT_LOW, _SLOW_FALL = cells("log_flow_low log_flow_high log_shaft_low log_slow_fall")
+_NOZZLE_LOW, _NOZZLE_HIGH = cells("log_nozzle_low log_nozzle_high")
+_LESS, _MORE = "less flow", "more flow"
 
-_TIMED = or_zero(SECONDS) > 0
-_BY_PRESSURE = Brackets(GAUGE_SHARE / 100) ** 1.5  # watts of a sound plant go with the pressure to this power
-# From the bucket, else from watts and gauge.
-NOZZLE_PASSES = when(
-    (no(all_of(GAUGE_COUNTS == 1, WATTS_COUNT == 1)), 0),
-    (_TIMED, BUCKET / SECONDS / EXPECTED_FLOW / root(GAUGE_SHARE / 100)),
-    otherwise=Brackets(WATTS_SHARE / 100) / _BY_PRESSURE,
-)
-# Watts, of what this flow at this pressure should give; without a bucket the nozzle counts as whole.
-_TURNED_INTO_WATTS = Brackets(WATTS_SHARE / 100) / (when((_TIMED, PASSES), otherwise=1) * _BY_PRESSURE)
-_LOW_FOR_LONG = all_of(total(GAUGE_COUNTS.above(3)) == 3, greatest(GAUGE_SHARE.above(3)) - GAUGE_SHARE < SLOW_FALL)
-_WATTS_LOW = WATTS_SHARE < 100 - WATTS_BAND
 
-_NO_ENTRY = when(
-    (count_filled(READ_ON.to(HOURS)) == 0, ""),
-    (no(is_number(READ_ON)), "no date"),
-    (READ_ON < or_zero(LAST_DATE.before), "date goes back"),
-    otherwise="volts or amps missing",
+def _word(case: Expression, table: str) -> Expression:
+    """What a table of cases and words says of a case."""
+    return entry(cell(f"{table}_words"), slot_of(case, cell(f"{table}_cases")))
+
+
+# Workings of an entry, each from those before it: column, head, what it is, decimals ("" for words).
+WORKINGS = (
+    # Watts that a sound plant gives at this gauge: the nozzle passes water with the root of the pressure.
+    (
+        _SOUND,
+        "sound watts, %",
+        when(
+            (all_of(GAUGE_COUNTS == 1, WATTS_COUNT == 1), GAUGE_SHARE * root(GAUGE_SHARE / 100)),
+            otherwise=0,
+        ),
+        "0.0",
+    ),
+    (
+        _FLOW_SHARE,
+        "flow by bucket, %",
+        when((or_zero(SECONDS) * _SOUND > 0, 100 * _BUCKET_SECONDS / SECONDS), otherwise=0),
+        "0.0",
+    ),
+    # By the bucket, else by watts and gauge.
+    (
+        PASSES,
+        "nozzle passes",
+        when(
+            (_SOUND == 0, 0),
+            (_FLOW_SHARE > 0, _FLOW_SHARE / 100 / root(GAUGE_SHARE / 100)),
+            otherwise=WATTS_SHARE / _SOUND,
+        ),
+        "0.00",
+    ),
+    # Without a bucket the nozzle counts as whole.
+    (
+        _SHAFT,
+        "of this water's watts",
+        when((_SOUND == 0, 0), otherwise=WATTS_SHARE / _SOUND / when((_FLOW_SHARE > 0, PASSES), otherwise=1)),
+        "0.00",
+    ),
+    (
+        _ROW_IS,
+        "row is",
+        when(
+            (COUNTS == 1, "entry"),
+            (count_filled(READ_ON.to(HOURS)) == 0, ""),
+            (no(is_number(READ_ON)), "no date"),
+            (READ_ON < or_zero(LAST_DATE.before), "date goes back"),
+            otherwise="volts or amps missing",
+        ),
+        "",
+    ),
+    (
+        _GAUGE_IS,
+        "gauge is",
+        when(
+            (GAUGE_COUNTS == 0, "not read"),
+            (GAUGE_SHARE < _GAUGE_LOW, "low"),
+            (GAUGE_SHARE > _GAUGE_HIGH, "high"),
+            otherwise="right",
+        ),
+        "",
+    ),
+    (
+        _WATTS_ARE,
+        "watts are",
+        "watts " & when((WATTS_SHARE < _WATTS_LOW, "low"), (WATTS_SHARE > _WATTS_HIGH, "high"), otherwise="right"),
+        "",
+    ),
+    (
+        _FALLS,
+        "low since",
+        when(
+            (
+                all_of(total(GAUGE_COUNTS.above(3)) == 3, greatest(GAUGE_SHARE.above(3)) - GAUGE_SHARE < _SLOW_FALL),
+                "lasting",
+            ),
+            otherwise="new",
+        ),
+        "",
+    ),
+    (
+        _WITH_LOW,
+        "if gauge low",
+        when((PASSES > _NOZZLE_HIGH, _MORE), (_SHAFT < _SHAFT_LOW, "watts low"), otherwise=_FALLS),
+        "",
+    ),
+    (_WITH_HIGH, "if gauge high", when((PASSES < _NOZZLE_LOW, _LESS), otherwise="flow right"), ""),
+    (
+        _WITH_RIGHT,
+        "if bucket timed",
+        when((PASSES < _FLOW_LOW, _LESS), (PASSES > _FLOW_HIGH, _MORE), otherwise=_WATTS_ARE),
+        "",
+    ),
+    (
+        _AND,
+        "and",
+        when(
+            (_GAUGE_IS == "low", _WITH_LOW),
+            (_GAUGE_IS == "high", _WITH_HIGH),
+            (_FLOW_SHARE > 0, _WITH_RIGHT),
+            otherwise=_WATTS_ARE,
+        ),
+        "",
+    ),
+    (
+        _CASE,
+        "case",
+        when(
+            (or_zero(WATTS) == 0, "no watts"),
+            (WATTS_COUNT == 0, "no comparison"),
+            otherwise="gauge " & _GAUGE_IS & ", " & _AND,
+        ),
+        "",
+    ),
 )
-_GAUGE_LOW = when(
-    (PASSES > 1.05, "nozzle worn"),
-    (_TURNED_INTO_WATTS < 0.85, "gauge low, electrical too"),
-    (_LOW_FOR_LONG, "scaling"),
-    otherwise="screen or pipe clogging",
-)
-SAYS = when(
-    (COUNTS == 0, _NO_ENTRY),
-    (WATTS_COUNT == 0, "stands still"),
-    (GAUGE_COUNTS == 0, when((_WATTS_LOW, "watts low: read the gauge"), otherwise="ok")),
-    (GAUGE_SHARE < 100 - GAUGE_BAND, _GAUGE_LOW),
-    (GAUGE_SHARE > 100 + GAUGE_BAND, when((PASSES < 0.95, "nozzle blocked"), otherwise="gauge high")),
-    (all_of(_TIMED, PASSES < 1 - FLOW_BAND / 100), "nozzle blocked"),
-    (all_of(_TIMED, PASSES > 1 + FLOW_BAND / 100), "nozzle worn"),
-    (_WATTS_LOW, "electrical"),
-    (WATTS_SHARE > 100 + WATTS_BAND, "more than expected"),
-    otherwise="ok",
-)
+SAYS = when((_ROW_IS == "entry", _word(_CASE, "log")), otherwise=_ROW_IS)
+
+_IN_ORDER = sorted(WORKINGS, key=lambda working: LETTERS.index(working[0].letter))
 _HEADS = (
     "it says",
     "date",
@@ -122,7 +314,7 @@ _HEADS = (
     "gauge, %",
     "gauge counts",
     "watts count",
-    "nozzle passes",
+    *(head for _, head, *_ in _IN_ORDER),
 )
 
 
@@ -136,22 +328,22 @@ def _entry(number):
         _recorded(f"log_seconds_{number}", "Bucket", _SECONDS, "0.0"),
         _recorded(f"log_hours_{number}", "Hours run since", _HOURS, "0.0"),
         Formula('=IF(P{row}=1,E{row}*F{row},"")', "0.0"),
-        Formula('=IF(P{row}=1,U{row},"")', "0.0"),
+        Formula('=IF(P{row}*N(log_expected_watts)>0,U{row},"")', "0.0"),
         Formula('=IF(W{row}=1,V{row},"")', "0.0"),
-        Formula('=IF(P{row}=1,S{row}*(I{row}+IF(N(Q{row-1})>0,N(R{row-1}),I{row}))/2000,"")', "0.00"),
+        Formula('=IF(P{row}=1,S{row}*(I{row}+IF(N(Q{row-1})>0,N(R{row-1}),I{row}))/2/1000,"")', "0.00"),
         Formula('=IF(P{row}=1,SUM(L{first}:L{row}),"")', "0.0"),
         _recorded(f"log_remark_{number}", "Remarks", _REMARK),
         "",
-        Formula("=IF(AND(ISNUMBER(C{row}),ISNUMBER(E{row}),ISNUMBER(F{row})),IF(C{row}>=N(Q{row-1}),1,0),0)", "0"),
+        Formula("=IF(AND(ISNUMBER(C{row}),COUNT(E{row}:F{row})=2),IF(C{row}>=N(Q{row-1}),1,0),0)", "0"),
         Formula("=IF(P{row}=1,C{row},N(Q{row-1}))", _DATE_OR_NOTHING),
         Formula("=IF(P{row}=1,I{row},N(R{row-1}))", "0.0"),
         Formula("=IF(P{row}=1,IF(ISNUMBER(H{row}),H{row},IF(N(Q{row-1})>0,24*(C{row}-Q{row-1}),0)),0)", "0.0"),
         Formula("=IF(P{row}=1,C{row}-log_begin,N(T{row-1}))", "0.0"),
-        Formula("=IF(P{row}=1,100*I{row}/log_expected_watts,N(U{row-1}))", "0.0"),
+        Formula("=IF(P{row}*N(log_expected_watts)>0,100*I{row}/log_expected_watts,N(U{row-1}))", "0.0"),
         Formula("=IF(W{row}=1,100*D{row}/log_expected_gauge,N(V{row-1}))", "0.0"),
-        Formula("=IF(AND(P{row}=1,N(D{row})>0),1,0)", "0"),
-        Formula("=IF(P{row}=1,IF(I{row}>0,1,0),0)", "0"),
-        Formula(f"={NOZZLE_PASSES}", "0.00"),
+        Formula("=IF(P{row}*N(D{row})*N(log_expected_gauge)>0,1,0)", "0"),
+        Formula("=IF(N(I{row})*N(log_expected_watts)>0,1,0)", "0"),
+        *(Formula(f"={what}", digits or "General") for *_, what, digits in _IN_ORDER),
     )
 
 
@@ -172,14 +364,23 @@ _END = (
 # -- what they are compared with, trend, service -----------------------------------------------------------
 
 
+_BESIDE = ("",) * 8  # columns G to N, where the note is
+
+
+def _counts(digits, name):
+    return Formula("=IF(ISNUMBER(C{row}),C{row},O{row})", digits, name=name)
+
+
 def _reference(what, argument, name, designed, unit, digits, note):
     well = argument.with_(within="(0, 100000]")
     return (
         f"{what.capitalize()} when all was well",
         _kept(f"well_{what}", f"{what.capitalize()} when all was well", well, digits),
         unit,
-        Formula(f"=IF(ISNUMBER(C{{row}}),C{{row}},{designed})", digits, name=name),
+        _counts(digits, name),
         note,
+        *_BESIDE,
+        Formula(f'=IFERROR({designed},"")', digits),
     )
 
 
@@ -202,89 +403,112 @@ _REFERENCES = (
         "0.00",
         "Empty: as designed (sheet Nozzle).",
     ),
-    _reference(
-        "flow",
-        Argument("", "L/s", "Flow when new."),
-        "log_expected_flow",
-        "flow",
-        "L/s",
-        "0.000",
-        "Empty: as designed (sheet Nozzle).",
+    (
+        *_reference(
+            "flow",
+            Argument("", "L/s", "Flow when new."),
+            "log_expected_flow",
+            "flow",
+            "L/s",
+            "0.000",
+            "Empty: as designed (sheet Nozzle).",
+        ),
+        Formula("=IF(N(E{row})*N(bucket_volume)>0,bucket_volume/E{row},0)", "0.0", name="log_bucket_seconds"),
     ),
     (
         "Today",
         _kept("day_today", "Today", _DAY, DATE),
         "",
-        Formula("=IF(ISNUMBER(C{row}),C{row},MAX(log_last_dates))", _DATE_OR_NOTHING, name="log_today"),
+        _counts(_DATE_OR_NOTHING, "log_today"),
         "For service that is due. Empty: the day of the last entry.",
+        *_BESIDE,
+        Formula("=MAX(log_last_dates)", _DATE_OR_NOTHING),
     ),
 )
 
 
-_CHANGE, _LIMIT = column("C", "change"), column("F", "limit")
-TREND_SAYS = when(
-    (no(is_number(_CHANGE)), "too few: five entries or more, on different days"),
-    (no(is_number(_LIMIT)), "no judgement: entries too alike, one after the other"),
-    (no(magnitude(_CHANGE) > greatest(_LIMIT, LEAST_CHANGE)), "no change beyond doubt"),
-    (_CHANGE < 0, "falls, beyond doubt"),
-    otherwise="rises, beyond doubt",
+_CHANGE, _LIMIT, _ENTRIES = column("C", "change"), column("F", "limit"), column("G", "entries")
+_ENOUGH, _SURE, _TREND_IS = column("O", "enough"), column("P", "sure"), column("Q", "trend_is")
+_LEAST_CHANGE, _FEWEST, _DAYS = cells("log_change_least log_trend_least log_days")
+ENOUGH = when((all_of(_ENTRIES >= _FEWEST, greatest(_DAYS) > 0), 1), otherwise=0)
+SURE = when((magnitude(or_zero(_CHANGE)) > greatest(_LIMIT, _LEAST_CHANGE), 1), otherwise=0)
+TREND_IS = when(
+    (no(is_number(_CHANGE)), "too few"),
+    (no(is_number(_LIMIT)), "too alike"),
+    (_SURE == 0, "steady"),
+    (_CHANGE < 0, "falls"),
+    otherwise="rises",
 )
+TREND_SAYS = _word(_TREND_IS, "trend")
+# For the season: watts fall or do not; the gauge goes its own three ways. What is not known has its own word.
+_OF_SEASON = {
+    "watts": when(
+        (no(is_number(_LIMIT)), _TREND_IS), (_TREND_IS == "falls", "watts fall"), otherwise="watts do not fall"
+    ),
+    "gauge": when((is_number(_LIMIT), "gauge " & _TREND_IS), otherwise="gauge not known"),
+}
+SEASON_WATTS, SEASON_GAUGE = _OF_SEASON["watts"], _OF_SEASON["gauge"]
+_WATTS_LIMIT, _SEASON_WATTS, _SEASON_GAUGE = cells("watts_trend_limit season_watts season_gauge")
+SEASON_CASE = when((is_number(_WATTS_LIMIT), _SEASON_WATTS & ", " & _SEASON_GAUGE), otherwise=_SEASON_WATTS)
+SEASON = _word(cell("season_case"), "season")
 
 
-def _trend(label, values, counts, name):
+def _trend(what):
+    name, values, counts = f"{what}_trend", f"log_{what}_shares", f"log_{what}_counts"
     given = {"values": values, "days": "log_days", "counted": counts}
-    asked_limit = call("trend_limit", **given)
 
     def of(function):
-        return f'=IF(AND(G{{row}}>=5,MAX(log_days)>0),{call(function, **given)},"")'
+        return f'=IF(O{{row}}=1,{call(function, **given)},"")'
 
     return (
-        label,
+        f"{what.capitalize()}, of what is expected",
         Formula(of("trend"), "+0.0;-0.0;0.0", name=name),
         "%",
         Formula(of("trend_error"), "0.0"),
-        Formula(f'=IF(ISNUMBER(C{{row}}),IFERROR({asked_limit},""),"")', "0.0", name=f"{name}_limit"),
+        Formula(f'=IF(O{{row}}=1,IFERROR({call("trend_limit", **given)},""),"")', "0.0", name=f"{name}_limit"),
         Formula(f"=SUM({counts})", "0"),
         Formula(f"={TREND_SAYS}", words=True),
+        *[""] * 6,
+        Formula(f"={ENOUGH}", "0"),
+        Formula(f"={SURE}", "0"),
+        Formula(f"={TREND_IS}", name=f"{name}_is"),
+        Formula(f"={_OF_SEASON[what]}", name=f"season_{what}"),
     )
 
 
-_TRENDS = (
-    _trend("Watts, of what is expected", "log_watts_shares", "log_watts_counts", "watts_trend"),
-    _trend("Gauge, of what is expected", "log_gauge_shares", "log_gauge_counts", "gauge_trend"),
-)
-WATTS_TREND, WATTS_LIMIT, GAUGE_TREND, GAUGE_LIMIT = cells(
-    "watts_trend watts_trend_limit gauge_trend gauge_trend_limit"
-)
-_WATTS_FALL = WATTS_TREND < -greatest(WATTS_LIMIT, LEAST_CHANGE)
-_GAUGE_MOVES = magnitude(GAUGE_TREND) > greatest(GAUGE_LIMIT, LEAST_CHANGE)
-_GAUGE_FALLS = GAUGE_TREND < 0
-SEASON = when(
-    (no(is_number(WATTS_TREND)), "too few entries"),
-    (no(is_number(WATTS_LIMIT)), "no judgement"),
-    (no(is_number(GAUGE_LIMIT)), when((_WATTS_FALL, "watts fall"), otherwise="steady")),
+_TREND_WORDS = (
+    ("too few", "too few entries, or all on one day", "A line wants some entries, on different days."),
     (
-        _WATTS_FALL,
-        when((no(_GAUGE_MOVES), "electrical"), (_GAUGE_FALLS, "clogging, scaling"), otherwise="nozzle blocking"),
+        "too alike",
+        "cannot tell: entries too like the ones before",
+        "A slow swell, a dry spell say, runs through them: they count as too few of their own. More entries help.",
     ),
-    (no(_GAUGE_MOVES), "steady"),
-    (_GAUGE_FALLS, "nozzle wearing"),
-    otherwise="gauge rises",
+    ("steady", "no change beyond doubt", "What change there is may be chance, or is too small to matter."),
+    ("falls", "falls, beyond doubt", "Larger than chance explains, and large enough to matter."),
+    ("rises", "rises, beyond doubt", "The same, upwards."),
+)
+_SEASON_WORDS = (
+    ("too few", "too few entries", "Go on with the log."),
+    ("too alike", "cannot tell", "The watts of neighbouring entries are too alike to judge by them."),
+    ("watts fall, gauge not known", "watts fall", "Read the gauge with each entry: it says whether water stays away."),
+    ("watts fall, gauge falls", "clogging, scaling", "Water stays away: screen, pipe, air."),
+    ("watts fall, gauge steady", "electrical", "The water is there: machine, cable, battery side."),
+    ("watts fall, gauge rises", "nozzle blocking", "Something gathers in the nozzle."),
+    ("watts do not fall, gauge not known", "steady", "By the watts alone."),
+    ("watts do not fall, gauge falls", "nozzle wearing", "The hole grows: more water at less pressure."),
+    ("watts do not fall, gauge steady", "steady", "Nothing slips away."),
+    ("watts do not fall, gauge rises", "gauge rises", "More pressure, no fewer watts: check the gauge's zero."),
 )
 
 _DONE, _EVERY_HOURS = column("C", "done"), column("E", "every_hours")
 _DUE, _HOURS_SINCE = column("F", "due"), column("G", "hours_since")
-SERVICE_IS = when(
-    (no(is_number(_DONE)), "no date"),
-    (
-        any_of(
-            all_of(is_number(_DUE), or_zero(_DUE) <= cell("log_today")),
-            all_of(is_number(_EVERY_HOURS), _HOURS_SINCE >= or_zero(_EVERY_HOURS)),
-        ),
-        "due now",
-    ),
-    otherwise="not yet",
+_BY_DATE, _BY_HOURS = column("O", "by_date"), column("P", "by_hours")
+BY_DATE = when((is_number(_DUE), when((_DUE <= cell("log_today"), 1), otherwise=0)), otherwise=0)
+BY_HOURS = when(
+    (all_of(is_number(_DONE), is_number(_EVERY_HOURS)), when((_HOURS_SINCE >= _EVERY_HOURS, 1), otherwise=0)),
+    otherwise=0,
 )
+SERVICE_IS = when((no(is_number(_DONE)), "no date"), (_BY_DATE + _BY_HOURS > 0, "due now"), otherwise="not yet")
 
 
 def _service(key, label, days, hours, note):
@@ -297,6 +521,9 @@ def _service(key, label, days, hours, note):
         Formula('=IF(ISNUMBER(C{row}),SUMPRODUCT((log_last_dates>C{row})*log_hours_run),"")', "0"),
         Formula(f"={SERVICE_IS}"),
         note,
+        *[""] * 5,
+        Formula(f"={BY_DATE}", "0"),
+        Formula(f"={BY_HOURS}", "0"),
     )
 
 
@@ -338,44 +565,59 @@ _SERVICES = (
     ),
 )
 
-_MEANINGS = (
-    ("ok", f"Gauge within {GAUGE_BAND} %, watts within {WATTS_BAND} % of what is expected."),
+_BLOCKED = "Something sits in the nozzle. Close the valve before you touch it."
+_WORN = "The hole has grown. Without a bucket time: watts fell less than the gauge says they should."
+_FINE = "Gauge and watts are as expected."
+_ENTRY_WORDS = (
+    ("gauge right, watts right", "ok", _FINE),
+    ("gauge right, watts high", "more than expected", "Good, if the meters are right; or what is expected is too low."),
     (
+        "gauge right, watts low",
+        "electrical",
+        "The water is there: diode, winding, joint, cable, charge controller; or jet off the cups, or drag.",
+    ),
+    ("gauge right, less flow", "nozzle blocked", f"Less flow at the same gauge. {_BLOCKED}"),
+    ("gauge right, more flow", "nozzle worn", f"More flow at the same gauge. {_WORN}"),
+    (
+        "gauge low, new",
         "screen or pipe clogging",
-        (
-            "Gauge and watts fell together, the nozzle passes what it should: less water arrives. Screen, air, silt, "
-            "a kink, a leak."
-        ),
+        "Gauge and watts fell together, the nozzle passes what it should: less water arrives. Screen, air, silt, a "
+        "kink, a leak.",
     ),
     (
+        "gauge low, lasting",
         "scaling",
-        (
-            f"The same, but the gauge has been low for three entries and fell less than {SLOW_FALL} %: scale, slime "
-            "or silt, or a clog left in."
-        ),
+        "The same, but the gauge has been low for three entries and fell slowly: scale, slime or silt, or a clog left "
+        "in.",
     ),
     (
+        "gauge low, watts low",
         "gauge low, electrical too",
         "Watts are lower than the pressure explains: two faults, or the jet has left the cups.",
     ),
+    ("gauge low, more flow", "nozzle worn", f"Gauge down and flow up. {_WORN}"),
+    ("gauge high, less flow", "nozzle blocked", f"Gauge up and flow down. {_BLOCKED}"),
+    ("gauge high, flow right", "gauge high", "More pressure, yet the watts fit: check the gauge's zero."),
+    ("gauge not read, watts right", "ok", "By the watts alone."),
+    ("gauge not read, watts high", "ok", "By the watts alone."),
     (
-        "nozzle blocked",
-        "Gauge up, or flow down at the same gauge: something sits in the nozzle. Close the valve before you touch it.",
+        "gauge not read, watts low",
+        "watts low: read the gauge",
+        "It says whether water stays away or the machine fails.",
     ),
+    ("no watts", "stands still", "Counted in the energy, not in the trend."),
     (
-        "nozzle worn",
-        (
-            "Gauge down and flow up: the hole has grown. Without a bucket time: watts fell less than the gauge says "
-            "they should."
-        ),
+        "no comparison",
+        "cannot tell: no watts to compare with",
+        "Neither yours nor designed ones are known, or the design gives none.",
     ),
-    (
-        "electrical",
-        "Gauge as expected, watts down: diode, winding, joint, cable, charge controller; or jet off the cups, or drag.",
-    ),
-    ("gauge high", "More pressure, yet the watts fit: check the gauge's zero."),
-    ("stands still", "No watts: counted in the energy, not in the trend."),
 )
+
+
+def _words(key, table, heads):
+    """A table of cases: what `_word` looks up."""
+    return Table(heads, table, names={f"{key}_cases": "B", f"{key}_words": "C"}, key=f"{key}_words", spread="D")
+
 
 PAGE = Page(
     "Log",
@@ -390,11 +632,12 @@ PAGE = Page(
             "log_share",
             "Last watts, of what is expected",
             "%",
-            '=IF(log_entries>0,log_last_watts_share,"")',
+            '=IF(log_entries*N(log_expected_watts)>0,log_last_watts_share,"")',
             digits="0",
             strong=True,
         ),
         Result("log_season", "The season says", "", f"={SEASON}", digits="General"),
+        Result("season_case", "Watts and gauge of the season", "", f"={SEASON_CASE}", digits="General"),
         Words(
             "Energy: the mean of two entries' watts times the hours between them, from the dates, or the hours run "
             "where you give them. "
@@ -402,27 +645,47 @@ PAGE = Page(
         ),
         Heading("Compared with"),
         Table(
-            ("", "yours", "unit", "counts", "note"),
+            ("", "yours", "unit", "counts", "note", *_BESIDE, "as designed", "bucket fills in, s"),
             _REFERENCES,
             key="log_references",
             spread="F",
-            how={"E": "yours, or else as the note says"},
+            how={
+                "E": "yours, or else as the note says",
+                "O": "from the sheets Alternator and battery, and Nozzle; empty where it is not known",
+                "P": "the bucket of sheet Site over the flow that counts; 0 where one is not known",
+            },
         ),
         Heading("Trend"),
         Table(
-            ("change in a month", "change", "unit", "error", "beyond doubt from", "entries", "it says"),
-            _TRENDS,
+            (
+                "change in a month",
+                "change",
+                "unit",
+                "error",
+                "beyond doubt from",
+                "entries",
+                "it says",
+                *[""] * 6,
+                "enough entries",
+                "beyond doubt",
+                "trend",
+                "for the season",
+            ),
+            (_trend("watts"), _trend("gauge")),
             key="log_trends",
             spread="H",
-            how={"G": "that have this reading"},
+            how={
+                "G": "that have this reading",
+                "O": "1 where there are enough, on more than one day",
+                "P": "1 where the change is larger than doubt and larger than the least that is worth a word",
+            },
         ),
         Words(
             "A straight line through all entries. Beyond doubt: larger than its standard error times Student's t for "
-            "95 %, and than "
-            f"{LEAST_CHANGE} %. Entries taken close together repeat the same weather: the more alike they are, the "
-            "fewer they "
-            "count for here (the error beside the change takes each for itself). Falling water in a "
-            "dry season looks like a clog: compare with the sheet Supply."
+            "95 %, and than the least change that is worth a word (sheet Limits). Entries taken close together "
+            "repeat the same weather: the more alike they are, the fewer they count for here (the error beside the "
+            "change takes each for itself). Falling water in a dry season looks like a clog: compare with the sheet "
+            "Supply."
         ),
         Space("log", 17),
         Heading("Service", new_page=True),
@@ -433,19 +696,38 @@ PAGE = Page(
             caution=True,
         ),
         Table(
-            ("service", "last done", "every, days", "or after, hours", "due", "hours since", "it is", "what to do"),
+            (
+                "service",
+                "last done",
+                "every, days",
+                "or after, hours",
+                "due",
+                "hours since",
+                "it is",
+                "what to do",
+                *[""] * 5,
+                "by date, 1 = yes",
+                "by hours, 1 = yes",
+            ),
             _SERVICES,
             names={"service_due": "H"},
             key="log_service",
             spread="I",
-            how={"F": "last done and the days allowed", "G": "hours run since, from the entries"},
+            how={
+                "F": "last done and the days allowed",
+                "G": "hours run since, from the entries",
+                "O:P": "1 where it is due by the calendar, or by the hours run",
+            },
         ),
         Words(
             f"Intervals are yours to change. {PRACTICE} The maker's own come first. A permanent-magnet alternator "
             "has no brushes."
         ),
-        Heading("What an entry can say"),
-        Table(("it says", "what that means"), _MEANINGS, key="log_meanings", spread="C"),
+        Heading("What an entry, a trend and a season can say"),
+        Words("Where low and high begin is on the sheet Limits. Change a word here, and it changes everywhere."),
+        _words("log", _ENTRY_WORDS, ("an entry with", "says", "what that means")),
+        _words("trend", _TREND_WORDS, ("a trend that is", "says", "what that means")),
+        _words("season", _SEASON_WORDS, ("a season in which", "says", "what that means")),
         Heading("Entries", new_page=True),
         Words(
             "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Leave no date out of "
@@ -461,7 +743,12 @@ PAGE = Page(
                 "J:K": "of what is expected, at the top of this sheet",
                 "L": "mean watts of this entry and the one before x hours",
                 "M": "sum of these",
-                "P:Y": "workings for what it says, trend and chart",
+                "P:X": "workings for trend and chart",
+                "Y": "of the water that is right at this pressure: by the bucket, else by watts over sound watts",
+                "Z": "gauge times its root: what a sound plant gives at this pressure",
+                "AA": "what the bucket says of the flow, of what is expected; 0 without bucket or gauge",
+                "AB": "watts over sound watts and what the nozzle passes",
+                "AC:AK": "one question each; the last is the case whose word is taken from the table above",
             },
             names={
                 "log_dates": "C",
@@ -484,7 +771,7 @@ PAGE = Page(
 CHECKS = (
     check(
         "Log: last watts short of what is expected",
-        "=IF(log_entries>0,100-log_last_watts_share,0)",
+        '=IF(log_entries>0,IF(ISNUMBER(log_share),100-log_share,""),0)',
         "%",
         WATTS_BAND,
         30,
@@ -500,7 +787,7 @@ CHECKS = (
     ),
     check(
         "Log: watts fall in a month, beyond doubt",
-        f"=IF(ISNUMBER(watts_trend_limit),IF({_WATTS_FALL},-watts_trend,0),0)",
+        '=IF(watts_trend_is="falls",-watts_trend,0)',
         "%",
         1,
         5,

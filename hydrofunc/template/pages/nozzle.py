@@ -3,7 +3,7 @@
 from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ...units import TEXT
-from ..chain import call
+from ..chain import call, of_plant
 from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import AT_GAUGE, PRACTICE, limit, of_last_section
 from .site import OWN_JUDGEMENT
@@ -33,7 +33,6 @@ LIMITS = (
 )
 _SIZES = (4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20)
 _CURVE_ROWS = 21
-_AT_SIZE = {"nozzle": "B{row}"}
 
 PAGE = Page(
     "Nozzle",
@@ -119,6 +118,7 @@ PAGE = Page(
                 for i, size in enumerate(_SIZES, start=1)
             ),
             names={"nozzle_sizes": "E"},
+            key="sizes",
             how={"E": "yours; usual drills where nothing is given"},
         ),
         Heading("What follows", new_page=True),
@@ -126,7 +126,7 @@ PAGE = Page(
             "flow",
             "Flow",
             "L/s",
-            "=" + call("operating_flow"),
+            "=" + of_plant("flow"),
             "Gross head, pipe, fittings and nozzle solved together; never more than you may use.",
             digits="0.000",
             strong=True,
@@ -139,7 +139,7 @@ PAGE = Page(
             "No nozzle can be larger.",
             digits="0.0",
         ),
-        Result("net_head", "Net head before the nozzle", "m", "=" + call("nozzle_head")),
+        Result("net_head", "Net head before the nozzle", "m", "=" + of_plant("net_head")),
         Result(
             "running_pressure",
             "Gauge before the nozzle, running",
@@ -147,21 +147,29 @@ PAGE = Page(
             "=" + call("running_pressure", bore="outlet_bore") + AT_GAUGE,
             "At the gauge's height (sheet Site).",
         ),
-        Result("jet_velocity", "Jet velocity", "m/s", "=" + call("jet_velocity")),
-        Result("jet_diameter", "Jet diameter", "mm", "=" + call("jet_diameter")),
-        Result("jet_power", "Power in the jet", "W", "=" + call("jet_power"), digits="0", strong=True),
-        Result("jet_force", "Push of the jet on a stopped wall", "N", "=" + call("jet_force"), digits="0.0"),
+        Result("jet_velocity", "Jet velocity", "m/s", "=" + of_plant("jet_velocity")),
+        Result("jet_diameter", "Jet diameter", "mm", "=" + of_plant("jet_diameter")),
+        Result("jet_power", "Power in the jet", "W", "=" + of_plant("jet_power"), digits="0", strong=True),
+        Result("jet_force", "Push of the jet on a stopped wall", "N", "=" + of_plant("jet_force"), digits="0.0"),
         Result(
             "best_nozzle",
             "Best nozzle for this pipe",
             "mm",
-            "=" + call("best_nozzle"),
+            "=" + of_plant("best_nozzle", block="plant_water"),
             "Most jet power with the flow you may use; both smaller and larger give less.",
             digits="0.00",
             strong=True,
         ),
-        Result("best_flow", "Flow it takes", "L/s", "=" + call("best_nozzle_flow"), digits="0.000"),
-        Result("best_jet_power", "Jet power it gives", "W", "=" + call("best_nozzle_power"), digits="0"),
+        Result(
+            "best_flow", "Flow it takes", "L/s", "=" + of_plant("best_nozzle_flow", block="plant_water"), digits="0.000"
+        ),
+        Result(
+            "best_jet_power",
+            "Jet power it gives",
+            "W",
+            "=" + of_plant("best_nozzle_power", block="plant_water"),
+            digits="0",
+        ),
         Result(
             "best_at_hand",
             "Best of the sizes at hand",
@@ -174,7 +182,7 @@ PAGE = Page(
             "Most battery watts at",
             "mm",
             "=INDEX(curve_nozzle,MATCH(MAX(curve_watts),curve_watts,0))",
-            "Of the sizes in the table on the next page; marked in its chart.",
+            "Of the sizes in the table of the curve; marked in its chart.",
             digits="0.0",
         ),
         Result("top_watts", "Battery watts there", "W", "=MAX(curve_watts)", digits="0"),
@@ -187,22 +195,26 @@ PAGE = Page(
         Heading("Watts and water against nozzle size", new_page=True),
         Space("nozzle_curve", 18),
         Table(
-            ("nozzle, mm", "flow, L/s", "jet, m/s", "jet power, W", "battery, W"),
+            ("nozzle, mm", "flow, L/s", "jet, m/s", "jet power, W", "battery, W", "of the best nozzle"),
             tuple(
                 (
-                    Formula(f"=MIN(outlet_bore,best_nozzle*{0.4 + 0.06 * i:.2f})", "0.00"),
-                    Formula("=" + call("operating_flow", nozzle="B{row}"), "0.000"),
-                    Formula(
-                        "=" + call("jet_velocity", net_head=call("nozzle_head", flow="C{row}", nozzle="B{row}")), "0.0"
+                    Formula("=MIN(outlet_bore,best_nozzle*G{row})", "0.00"),
+                    *(
+                        Formula("=" + of_plant(quantity, "nozzle", "$B{row}"), digits)
+                        for quantity, digits in (
+                            ("flow", "0.000"),
+                            ("jet_velocity", "0.0"),
+                            ("jet_power", "0"),
+                            ("battery_watts", "0.0"),
+                        )
                     ),
-                    Formula("=" + call("jet_power", flow="C{row}", jet_velocity="D{row}"), "0"),
-                    Formula("=" + call("operating_power", flow="C{row}", jet_velocity="D{row}"), "0.0"),
+                    round(0.4 + 0.06 * i, 2),
                 )
                 for i in range(_CURVE_ROWS)
             ),
             names={"curve_nozzle": "B", "curve_watts": "F"},
             key="nozzle_curve",
-            how={"B": "0.4 to 1.6 of the best nozzle, none wider than the bore before it"},
+            how={"B": "the share in the last column of the best nozzle, none wider than the bore before it"},
         ),
     ),
     pages=0,

@@ -4,7 +4,7 @@ from ...catalogue import parts as p
 from ...registry import Argument
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
-from .common import PRACTICE, check, words
+from .common import PRACTICE, check, where, words
 
 # Name, part, unit, quantity, kg of one, price of one, note. A number is an input that shows this invented value, words
 # are a formula.
@@ -13,7 +13,7 @@ _PARTS = (
         "pipe",
         "Main pipe",
         "m",
-        "=IF(ISNUMBER(pipe_length),pipe_length,NA())",
+        "=pipe_to_buy",
         "=pipe_kg",
         2.2,
         "Mass from wall, bore and material.",
@@ -32,7 +32,7 @@ _PARTS = (
         "Cable, both wires",
         "m",
         "=cable_length",
-        "=IF(cable_length>0,cable_kg/cable_length,0)",
+        "=cable_metre_kg",
         3.5,
         "Mass from metal and covering.",
     ),
@@ -49,7 +49,7 @@ _PARTS = (
         "dump",
         "Dump resistors",
         "piece",
-        "=IF(ISNUMBER(resistors_used),resistors_used,0)",
+        "=resistors_to_buy",
         0.5,
         12.0,
         "Number from the sheet before.",
@@ -86,20 +86,27 @@ def _row(name, label, unit, count, mass, price, note):
         Formula("=ROUNDUP(F{row}/carry_load,0)", "0"),
         _cell(name, "price", label, price, "0.00"),
         Formula("=C{row}*H{row}", "0", name=f"{name}_cost"),
-        Formula("=IF(total_cost>0,100*I{row}/total_cost,0)", "0.0"),
-        Formula("=IF(yearly_kwh>0,I{row}*recovery/100/yearly_kwh,NA())", "0.000"),
+        Formula("=IF(N(total_cost)>0,100*I{row}/total_cost,0)", "0.0"),
+        Formula('=IF(yearly_kwh>0,I{row}*recovery/100/yearly_kwh,"")', "0.000"),
         note,
     )
 
 
 _SINGLE = (
-    ("One coil or length of pipe", "=pipe_kg*MIN(coil_length,pipe_length)"),
+    ("One coil or length of pipe", "=coil_kg"),
     ("One battery block", "=battery_block"),
     ("Alternator", "=alternator_mass"),
     ("Wheel with shaft", "=wheel_mass"),
     ("Housing", "=housing_mass"),
     ("Cable in one piece", "=cable_kg"),
 )
+
+
+def _each_kwh(formula):
+    """What a kilowatt-hour costs by a formula; nothing without prices or energy."""
+    return where("AND(ISNUMBER(total_cost),yearly_kwh>0)", formula, '""')
+
+
 _OWN_PIPE = Argument("own_pipe_kg", "kg/m", "Mass of a metre of pipe.", "(0, 1000]")
 
 PAGE = Page(
@@ -143,17 +150,27 @@ PAGE = Page(
             note=f"Mass of insulation and sheath. {PRACTICE}",
         ),
         Result(
+            "weighed_outside",
+            "Main pipe weighed with an outside of",
+            "mm",
+            "=IFERROR(" + call("pipe_outside", size="pipe_size") + ",outside_used)",
+            "As listed; of a pipe in no list as on sheet Strength.",
+            digits="0.0",
+        ),
+        Result(
+            "weighed_wall",
+            "and a wall of",
+            "mm",
+            "=IFERROR(" + call("pipe_wall", size="pipe_size") + ",wall_used)",
+            "The same.",
+            digits="0.0",
+        ),
+        Result(
             "pipe_kg",
             "Main pipe, a metre",
             "kg/m",
             "=IF(ISNUMBER(own_pipe_kg),own_pipe_kg,"
-            + call(
-                "pipe_mass",
-                outside=call("pipe_outside", size="pipe_size"),
-                wall=call("pipe_wall", size="pipe_size"),
-                length="1",
-                material="pipe_material",
-            )
+            + call("pipe_mass", outside="weighed_outside", wall="weighed_wall", length="1", material="pipe_material")
             + ")",
             "Empty pipe.",
             digits="0.000",
@@ -163,7 +180,7 @@ PAGE = Page(
                 f"pipe_kg_{i}",
                 f"Section {i}, a metre",
                 "kg/m",
-                f"=IF(N(length_{i})>0,IF(ISNUMBER(own_pipe_kg_{i}),own_pipe_kg_{i},pipe_kg*N(bore_{i})*N(bore_{i})/(bore_used*bore_used)),0)",
+                f"=IF(N(length_{i})>0,IF(ISNUMBER(own_pipe_kg_{i}),own_pipe_kg_{i},pipe_kg*(N(bore_{i})/bore_used)^2),0)",
                 "0 where there is no such section.",
                 digits="0.000",
             )
@@ -182,6 +199,23 @@ PAGE = Page(
                 covering="cable_covering",
             ),
             digits="0.0",
+        ),
+        Result("cable_metre_kg", "Cable, a metre", "kg/m", where("cable_length>0", "cable_kg/cable_length")),
+        Result(
+            "pipe_to_buy",
+            "Main pipe to buy",
+            "m",
+            "=IF(ISNUMBER(pipe_length),pipe_length,NA())",
+            "Its length on sheet Pipe.",
+            digits="0.0",
+        ),
+        Result(
+            "resistors_to_buy",
+            "Dump resistors to buy",
+            "-",
+            "=IF(ISNUMBER(resistors_used),resistors_used,0)",
+            "Those of sheet Safety figures.",
+            digits="0",
         ),
         Heading("List of parts"),
         Input(
@@ -206,7 +240,7 @@ PAGE = Page(
                 "note",
             ),
             tuple(_row(*part) for part in _PARTS),
-            names={"part_masses": "F", "part_carries": "G", "part_costs": "I"},
+            names={"part_masses": "F", "part_carries": "G", "part_prices": "H", "part_costs": "I"},
             key="parts",
             wrap=("B", "L"),
             how={
@@ -218,14 +252,30 @@ PAGE = Page(
                 "K": "cost x yearly payment over energy in a year, below",
             },
         ),
-        Result("total_mass", "All of it weighs", "kg", "=SUM(part_masses)", digits="0", strong=True),
-        Result("total_cost", "All of it costs", "currency", "=SUM(part_costs)", digits="#,##0", strong=True),
+        Result(
+            "total_mass",
+            "All of it weighs",
+            "kg",
+            "=SUM(part_masses)",
+            "A part without a mass is not in it.",
+            digits="0",
+            strong=True,
+        ),
+        Result(
+            "total_cost",
+            "All of it costs",
+            "currency",
+            '=IF(COUNT(part_prices)>0,SUM(part_costs),"no prices given")',
+            "A part without a price is not in it.",
+            digits="#,##0",
+            strong=True,
+        ),
         Result(
             "cost_per_watt",
             "for each watt into the battery",
             "currency/W",
-            "=IF(battery_watts>0,total_cost/battery_watts,NA())",
-            "#N/A: nothing reaches the battery.",
+            '=IF(AND(ISNUMBER(total_cost),battery_watts>0),total_cost/battery_watts,"")',
+            "Empty: no prices, or nothing reaches the battery.",
         ),
         Heading("Carrying it up", new_page=True),
         Input(
@@ -264,6 +314,13 @@ PAGE = Page(
             25.0,
             digits="0",
             note="One way, loaded, from where the road ends.",
+        ),
+        Result(
+            "coil_kg",
+            "One coil or length of pipe",
+            "kg",
+            "=pipe_kg*MIN(coil_length,pipe_length)",
+            digits="0.0",
         ),
         Table(
             ("heaviest in one piece", "mass, kg", "people"),
@@ -371,10 +428,18 @@ PAGE = Page(
             digits="#,##0",
         ),
         Result(
+            "capital",
+            "To be paid back: parts and what is laid aside",
+            "currency",
+            '=IF(ISNUMBER(total_cost),total_cost+battery_again,"no prices given")',
+            "Cost of all parts, and what is laid aside for batteries.",
+            digits="#,##0",
+        ),
+        Result(
             "kwh_from_parts",
             "A kWh costs: parts",
             "currency/kWh",
-            "=IF(yearly_kwh>0,total_cost*recovery/100/yearly_kwh,NA())",
+            _each_kwh("total_cost*recovery/100/yearly_kwh"),
             "Yearly payment for all parts, over the energy of a year.",
             digits="0.000",
         ),
@@ -382,26 +447,26 @@ PAGE = Page(
             "kwh_from_batteries",
             "batteries bought again",
             "currency/kWh",
-            "=IF(yearly_kwh>0,battery_again*recovery/100/yearly_kwh,NA())",
+            _each_kwh("battery_again*recovery/100/yearly_kwh"),
             "The same of what is laid aside.",
             digits="0.000",
         ),
-        Result("kwh_from_upkeep", "upkeep", "currency/kWh", "=IF(yearly_kwh>0,upkeep/yearly_kwh,NA())", digits="0.000"),
+        Result("kwh_from_upkeep", "upkeep", "currency/kWh", _each_kwh("upkeep/yearly_kwh"), digits="0.000"),
         Result(
             "kwh_price",
             "A kilowatt-hour costs",
             "currency/kWh",
-            "=IF(yearly_kwh>0,"
-            + call(
-                "energy_cost",
-                capital="total_cost+battery_again",
-                yearly_upkeep="upkeep",
-                yearly_energy="yearly_kwh",
-                years="plant_years",
-                interest="interest_rate",
-            )
-            + ",NA())",
-            "If all of it is used.",
+            _each_kwh(
+                call(
+                    "energy_cost",
+                    capital="capital",
+                    yearly_upkeep="upkeep",
+                    yearly_energy="yearly_kwh",
+                    years="plant_years",
+                    interest="interest_rate",
+                )
+            ),
+            "If all of it is used. Empty: no prices, or no energy.",
             digits="0.000",
             strong=True,
         ),
@@ -414,15 +479,20 @@ PAGE = Page(
             digits="#,##0",
         ),
         Result(
+            "yearly_interest",
+            "Interest on it in the first year",
+            "currency",
+            '=IF(ISNUMBER(total_cost),capital*interest_rate/100,"")',
+            digits="#,##0",
+        ),
+        Result(
             "payback",
             "Paid back after",
             "year",
-            "=IF(yearly_gain*100>(total_cost+battery_again)*interest_rate,"
-            + call(
-                "payback_time", capital="total_cost+battery_again", yearly_gain="yearly_gain", interest="interest_rate"
-            )
-            + ',"never")',
-            "With interest; later batteries laid aside for at the start.",
+            "=IF(ISNUMBER(total_cost),IF(yearly_gain>yearly_interest,"
+            + call("payback_time", capital="capital", yearly_gain="yearly_gain", interest="interest_rate")
+            + ',"never"),"")',
+            "With interest; later batteries laid aside for at the start. Empty: no prices.",
             digits="0.0",
             strong=True,
         ),
@@ -448,13 +518,15 @@ CHECKS = (
             "Above 25 kg (ISO 11228-1, from memory, not looked up) it takes two people, above 50 a plan: shorter "
             "coils, smaller battery blocks."
         ),
+        rests_on=("battery_block", "alternator_mass", "wheel_mass", "housing_mass"),
     ),
     check(
         "A kilowatt-hour, of another source's price",
-        "=100*kwh_price/MAX(0.000001,other_price)",
+        '=IF(AND(ISNUMBER(kwh_price),N(other_price)>0),100*kwh_price/other_price,"no price, or no energy")',
         "%",
         100,
         300,
         f"Above 100 it costs more than the other source over its life; above 300 think of why you build it. {PRACTICE}",
+        rests_on=("part_prices", "other_price"),
     ),
 )

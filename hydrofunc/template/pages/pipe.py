@@ -3,7 +3,7 @@
 from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ...units import TEXT
-from ..chain import call
+from ..chain import call, of_plant
 from ..model import Assumption, Formula, Heading, Input, Page, Result, Table
 from .common import PRACTICE, argument_of
 from .site import OWN_JUDGEMENT
@@ -194,12 +194,12 @@ PAGE = Page(
             digits="0.00",
         ),
         Heading("While water flows (with the nozzle on the next sheet)"),
-        Result("velocity", "Velocity in the pipe", "m/s", "=" + call("pipe_velocity")),
+        Result("velocity", "Velocity in the pipe", "m/s", "=" + of_plant("pipe_velocity")),
         Result(
             "reynolds",
             "Reynolds number",
             "-",
-            "=" + call("reynolds_number"),
+            "=" + of_plant("reynolds_number"),
             "Laminar below 2000, turbulent above 4000.",
             digits="#,##0",
         ),
@@ -211,8 +211,8 @@ PAGE = Page(
             "Colebrook-White. Some books print a quarter of it (Fanning).",
             digits="0.0000",
         ),
-        Result("lost_head", "Head lost in pipe and fittings", "m", "=" + call("penstock_head"), strong=True),
-        Result("fittings_head", "of which fittings", "m", "=" + call("minor_head")),
+        Result("lost_head", "Head lost in pipe and fittings", "m", "=" + of_plant("lost_head"), strong=True),
+        Result("fittings_head", "of which fittings", "m", "=" + of_plant("minor_head")),
         Result(
             "lost_share",
             "Share of the gross head lost",
@@ -225,7 +225,7 @@ PAGE = Page(
             "pipe_limit",
             "Most power this pipe can pass",
             "W",
-            "=" + call("pipe_power_limit"),
+            "=" + of_plant("pipe_power_limit"),
             "At its lower end, with the best flow and no other loss.",
             digits="0",
         ),

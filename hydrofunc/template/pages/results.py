@@ -1,66 +1,40 @@
 """Results: the numbers that matter and the power ledger."""
 
-from ..chain import call
+from ..chain import of_plant
 from ..model import Formula, Heading, Page, Result, Space, Table
 
 RESULTS_SHEET = "Results"
 
 
-def _power(head):
-    return call("hydraulic_power", head=head)
-
-
-# A wheel without drag or load runs at a speed ratio of 1, which rounding may overstep.
-_CUPS = "IF(speed_ratio>0," + call("cup_efficiency", speed_ratio="MIN(1,speed_ratio)") + ",0)"
-LEDGER = (
+LEDGER = (  # quantity of the plant without _watts, name of its cell, label, why
+    ("gross", "gross", "Water falling from intake to nozzle", "Density x gravity x flow x gross head."),
     (
-        "gross",
-        "Water falling from intake to nozzle",
-        "=" + _power("gross_head"),
-        "Density x gravity x flow x gross head.",
-    ),
-    (
+        "unfilled_pipe",
         "unfilled",
         "Head not used: pipe not full",
-        "=" + _power("MAX(0,gross_head-lost_head-net_head)"),
         "More than zero where the nozzle would take more than the source gives.",
     ),
-    (
-        "friction",
-        "Pipe friction",
-        "=" + _power("MAX(0,lost_head-fittings_head)"),
-        "Longer or thinner pipe, or more flow: more.",
-    ),
-    ("fittings", "Entrance, bends, valves", "=" + _power("fittings_head"), "Sheet Pipe: their loss coefficients K."),
-    ("nozzle", "Nozzle", "=" + _power("net_head") + "-jet_power", "Roughness inside the nozzle."),
-    (
-        "cups",
-        "Water leaving the cups",
-        "=jet_power*(1-" + _CUPS + ")",
-        "Least where the cups run at 0.46 of the jet velocity.",
-    ),
-    ("alignment", "Jet not well aligned", "=jet_power*" + _CUPS + "*(1-alignment)", "Spray, jet off the splitter."),
-    ("windage", "Churning air and spray", "=" + call("windage_power"), "Grows with the cube of the speed (fan law)."),
-    ("bearings", "Bearings and seals", "=bearing_drag*speed*PI()/30", "Drag x angular speed."),
-    ("iron", "Iron of the alternator", "=iron_drag*speed*PI()/30", "Drag x angular speed."),
-    ("windings", "Windings", "=" + call("copper_loss"), "2 R I² of the star-equivalent winding: heat in the copper."),
-    ("diodes", "Diodes", "=" + call("diode_loss"), "Two drops at all times: weighs most at 12 V."),
-    ("cable", "Cable", "=" + call("cable_loss"), "Current squared x resistance, out and back."),
-    (
-        "controller",
-        "Controller",
-        '=IF(load="controller",load_volts*current*(1-controller_efficiency),0)',
-        "What a maximum-power controller takes for itself.",
-    ),
-    ("battery", "Into the battery", "=battery_watts", "What you came for."),
+    ("pipe_friction", "friction", "Pipe friction", "Longer or thinner pipe, or more flow: more."),
+    ("fittings", "fittings", "Entrance, bends, valves", "Sheet Pipe: their loss coefficients K."),
+    ("nozzle", "nozzle", "Nozzle", "Roughness inside the nozzle."),
+    ("cups", "cups", "Water leaving the cups", "Least where the cups run at 0.46 of the jet velocity."),
+    ("alignment", "alignment", "Jet not well aligned", "Spray, jet off the splitter."),
+    ("windage", "windage", "Churning air and spray", "Grows with the cube of the speed (fan law)."),
+    ("bearings", "bearings", "Bearings and seals", "Drag x angular speed."),
+    ("iron", "iron", "Iron of the alternator", "Drag x angular speed."),
+    ("windings", "windings", "Windings", "2 R I² of the star-equivalent winding: heat in the copper."),
+    ("diodes", "diodes", "Diodes", "Two drops at all times: weighs most at 12 V."),
+    ("cable", "cable", "Cable", "Current squared x resistance, out and back."),
+    ("controller", "controller", "Controller", "What a maximum-power controller takes for itself."),
+    ("battery", "battery", "Into the battery", "What you came for."),
 )
 
 
 def _ledger_rows():
-    for key, label, formula, why in LEDGER:
+    for quantity, key, label, why in LEDGER:
         yield (
             label,
-            Formula(formula, "0.0", name=f"ledger_{key}"),
+            Formula("=" + of_plant(f"{quantity}_watts"), "0.0", name=f"ledger_{key}"),
             "W",
             Formula("=100*C{row}/ledger_gross", "0.0"),
             why,

@@ -3,30 +3,71 @@
 from ...registry import Argument
 from ..chain import call
 from ..expression import (
-    Expression,
     all_of,
     any_of,
     cell,
     cells,
     column,
-    is_false,
+    count,
+    entry,
     is_number,
+    least,
     magnitude,
     or_zero,
-    rounded,
+    slot_of,
+    total,
+    total_of,
     when,
 )
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, argument_of, check, fed_by, words
+from .common import PRACTICE, argument_of, check, fed_by, limit, words
 
 POINTS = 40
 NTH = "ROWS(B${first}:B{row})"  # of a row in its table: rows put in and filled down go on counting
 CHAINAGE, LEVEL = column("C", "chainage"), column("D", "level")
 _RUNNING, _REST, _SHARE = column("E", "running"), column("G", "rest"), column("H", "share")  # bar, bar, % of the rating
+_LOST, _VELOCITY_HEAD = column("I", "lost"), column("J", "moving")
 _LINE, STATE_THERE = column("K", "line"), column("L", "state")
 _LEVEL_BEFORE, _LEVEL_AFTER = column("M", "level_before"), column("N", "level_after")
+_STATE_WORD, _POINT_WORD = column("T", "state_word"), column("AA", "point_word")
+_ON_PIPE, _SECTION, _HERE = column("AB", "on_pipe"), column("AC", "section"), column("AD", "level_here")
 MAIN_LENGTH, SECOND_LENGTH, WHOLE_LENGTH, WATER_LEVEL, SUCTION = cells(
     "pipe_length length_2 whole_length water_level usable_suction"
+)
+OVER, SPAN, LEAST_SUCTION, MOST_SHARE = cells("route_over route_level_span route_suction_least route_share_most")
+LIMITS = (
+    limit(
+        "route_over",
+        "Chainage may be longer than the pipe by",
+        3,
+        "%",
+        f"Of the pipe's length: so far two measurements of one pipe differ. {PRACTICE}",
+        "[0, 50]",
+    ),
+    limit(
+        "route_level_span",
+        "Level may differ from the water level by",
+        1500,
+        "m",
+        f"More is a slip of the pen, or levels from two different zeros. {PRACTICE}",
+        "(0, 9000]",
+    ),
+    limit(
+        "route_suction_least",
+        "Suction counts from",
+        0.0005,
+        "bar",
+        f"5 mm of water: less is rounding. {PRACTICE}",
+        "[0, 0.1]",
+    ),
+    limit(
+        "route_share_most",
+        "Pressure at rest: most of the rating",
+        100,
+        "%",
+        f"The rating itself; surge comes on top (sheet Checks asks for a third in hand). {PRACTICE}",
+        "(0, 100]",
+    ),
 )
 # Of the section in which the chainage lies.
 RATING_THERE = when(
@@ -47,7 +88,6 @@ _EXAMPLE = (  # invented: what is there, chainage, level
     ("garden", 390.0, 505.0),
     ("nozzle", 420.0, 500.0),
 )
-_HERE = "MIN(C{row},whole_length)"
 
 
 def _chainage(i):
@@ -58,50 +98,121 @@ def _level(i):
     return Argument(f"level_{i}", "m", "Level of the pipe there.", "[-1000, 9000]")
 
 
-def state(first: bool) -> Expression:
-    """Whether a row can be used, in words; the first has none above it."""
-    last_reason = [(all_of(is_number(CHAINAGE.before), CHAINAGE <= CHAINAGE.before), "not beyond the row above")]
-    return when(
-        (all_of(CHAINAGE == "", LEVEL == ""), ""),
-        (is_false(all_of(is_number(CHAINAGE), is_number(LEVEL))), "give both numbers"),
-        (is_false(is_number(WHOLE_LENGTH)), "no length on sheet Pipe"),
-        (any_of(CHAINAGE < 0, CHAINAGE > 1.03 * WHOLE_LENGTH), "not on the pipe"),
-        (magnitude(LEVEL - WATER_LEVEL) > 1500, "level cannot be"),
-        *([] if first else last_reason),
-        otherwise="used",
-    )
+# -- rules: a column asks one question, 1 is yes; the first yes gives the word ------------------------------------
+
+_TWO_NUMBERS = count(CHAINAGE.to(LEVEL)) == 2
+_NO_NUMBERS, _NO_LENGTH = column("O", "no_numbers"), column("P", "no_length")
+_END = (1 + OVER / 100) * WHOLE_LENGTH
+STATE_RULES = (  # column, head, question, word, what to do; of a row that is not empty
+    (_NO_NUMBERS, "a number missing", when((_TWO_NUMBERS, 0), otherwise=1), "give both numbers", "Chainage and level."),
+    (
+        _NO_LENGTH,
+        "pipe has no length",
+        when((is_number(WHOLE_LENGTH), 0), otherwise=1),
+        "no length on sheet Pipe",
+        "Give the length along the pipe there: a point is judged by where it lies on the pipe.",
+    ),
+    (
+        column("Q", "off_pipe"),
+        "off the pipe",
+        when((_NO_NUMBERS + _NO_LENGTH > 0, 0), (any_of(CHAINAGE < 0, CHAINAGE > _END), 1), otherwise=0),
+        "not on the pipe",
+        "Below 0, or beyond the pipe's end by more than measuring explains: look at both lengths.",
+    ),
+    (
+        column("R", "no_such_level"),
+        "impossible level",
+        when((_NO_NUMBERS == 1, 0), (magnitude(LEVEL - WATER_LEVEL) > SPAN, 1), otherwise=0),
+        "level cannot be",
+        "Too far from the water level: a slip of the pen, or levels from two different zeros.",
+    ),
+    (
+        column("S", "out_of_order"),
+        "out of order",
+        when((all_of(is_number(CHAINAGE.before), CHAINAGE <= CHAINAGE.before), 1), otherwise=0),
+        "not beyond the row above",
+        "Points go downhill along the pipe, each further from the intake than the one above.",
+    ),
+)
+_USED = STATE_THERE == "used"
+_HAS_NEIGHBOURS = count(_LEVEL_BEFORE.to(_LEVEL_AFTER)) == 2
+POINT_RULES = (  # of a row that is used
+    (
+        column("U", "parts"),
+        "beyond suction",
+        when((_USED, when((LEVEL - _LINE > SUCTION, 1), otherwise=0)), otherwise=0),
+        "the column parts (air-lock)",
+        "The pipe stands further above its running line than suction can hold: the flow of sheet Nozzle is not "
+        "reached. Lower it or lay a wider pipe above it.",
+    ),
+    (
+        column("V", "siphon"),
+        "suction at rest",
+        when((all_of(_USED, _REST < -LEAST_SUCTION), 1), otherwise=0),
+        "above the water level: siphon",
+        "It does not fill by itself, and air gathers in it. Lower it.",
+    ),
+    (
+        column("W", "suction"),
+        "suction running",
+        when((all_of(_USED, _RUNNING < -LEAST_SUCTION), 1), otherwise=0),
+        "suction: draws air",
+        "Every joint draws air while the water runs. Lower it, lay a wider pipe above it, or use less water.",
+    ),
+    (
+        column("X", "over_rating"),
+        "over rating",
+        when((all_of(_USED, _SHARE > MOST_SHARE), 1), otherwise=0),
+        "above the rating",
+        "At rest, before any surge: a stronger pipe from here down.",
+    ),
+    (
+        column("Y", "crest"),
+        "high point",
+        when((all_of(_USED, _HAS_NEIGHBOURS, LEVEL > _LEVEL_BEFORE, LEVEL > _LEVEL_AFTER), 1), otherwise=0),
+        "vent here",
+        "Air gathers there and throttles the flow: a small valve or hydrant on top.",
+    ),
+    (
+        column("Z", "dip"),
+        "low point",
+        when((all_of(_USED, _HAS_NEIGHBOURS, LEVEL < _LEVEL_BEFORE, LEVEL < _LEVEL_AFTER), 1), otherwise=0),
+        "drain here",
+        "Sand settles and water freezes there: a drain at its lowest spot.",
+    ),
+)
 
 
-_HAS_NEIGHBOURS = all_of(is_number(_LEVEL_BEFORE), is_number(_LEVEL_AFTER))
-_CREST_OR_DIP = when(
-    (all_of(LEVEL > _LEVEL_BEFORE, LEVEL > _LEVEL_AFTER), "vent here"),
-    (all_of(LEVEL < _LEVEL_BEFORE, LEVEL < _LEVEL_AFTER), "drain here"),
-    otherwise="ok",
-)
-SAYS = when(
-    (STATE_THERE != "used", STATE_THERE),
-    (LEVEL - _LINE > SUCTION, "the column parts (air-lock)"),
-    (rounded(_REST, 3) < 0, "above the water level: siphon"),
-    (rounded(_RUNNING, 3) < 0, "suction: draws air"),
-    (_SHARE > 100, "above the rating"),
-    (_HAS_NEIGHBOURS, _CREST_OR_DIP),
-    otherwise="ok",
-)
+def _first_word(rules, table, otherwise):
+    """The word, in a table of them in the order of the rules, of the first rule that says 1."""
+    answers = rules[0][0].to(rules[-1][0])
+    return when((total(answers) == 0, otherwise), otherwise=entry(cell(table), slot_of(1, answers)))
+
+
+STATE_WORD = _first_word(STATE_RULES, "route_reasons", "used")
+POINT_WORD = _first_word(POINT_RULES, "route_verdicts", "ok")
+STATE = when((all_of(CHAINAGE == "", LEVEL == ""), ""), otherwise=_STATE_WORD)
+SAYS = when((_USED, _POINT_WORD), otherwise=STATE_THERE)
+
+
+# -- a point ---------------------------------------------------------------------------------------------------
+
+_BEGIN, _ENDS, _LOST_ABOVE, _SLOPE = cells("section_begin section_end section_lost section_slope")
+SECTION = 1 + total_of((_ENDS < _ON_PIPE) * 1)
+_LOST_THERE = entry(_LOST_ABOVE, _SECTION) + entry(_SLOPE, _SECTION) * (_ON_PIPE - entry(_BEGIN, _SECTION))
+_HERE_BEFORE, _USED_AFTER = _HERE.before, all_of(STATE_THERE.after == "used", LEVEL.after != _HERE)
+LEVEL_HERE = when((_USED, LEVEL), otherwise=_LEVEL_BEFORE)  # of this point, or of the nearest usable one above
+LEVEL_BEFORE = when((is_number(_HERE_BEFORE), _HERE_BEFORE), otherwise="")
+# The next level below that is another one: where the pipe goes at the end of a level stretch.
+LEVEL_AFTER = when((_USED_AFTER, LEVEL.after), (is_number(_LEVEL_AFTER.after), _LEVEL_AFTER.after), otherwise="")
 
 
 def _if_used(expression):
-    return f'=IF(L{{row}}="used",{expression},"")'
+    return f"={when((_USED, expression), otherwise='')}"
 
 
-def _before(i):
-    """The level of the nearest usable row above; it looks at that row, or at what that row found."""
-    return '=IF(L{row-1}="used",D{row-1},M{row-1})' if i > 1 else '=""'
-
-
-def _after(i):
-    """The next level below that is another one: where the pipe goes at the end of a level stretch."""
-    here = 'IF(L{row}="used",D{row},M{row})'
-    return f'=IF(L{{row+1}}="used",IF(D{{row+1}}={here},N{{row+1}},D{{row+1}}),N{{row+1}})' if i < POINTS else '=""'
+def _pressure(above):
+    return f'=IF(L{{row}}="used",{call("gauge_pressure", line_above=above)},"")'
 
 
 def _row(i):
@@ -110,31 +221,67 @@ def _row(i):
         Input(f"point_{i}", f"Point {i}", words(f"point_{i}", "What is there."), optional=True, example=there),
         Input(f"chainage_{i}", f"Chainage of point {i}", _chainage(i), optional=True, example=chainage, digits="0.0"),
         Input(f"level_{i}", f"Level of point {i}", _level(i), optional=True, example=level, digits="0.0"),
-        Formula(_if_used(call("gauge_pressure", line_above="K{row}-D{row}")), "0.00"),
+        Formula(_pressure("K{row}-D{row}"), "0.00"),
         Formula(f"={SAYS}"),
-        Formula(_if_used(call("gauge_pressure", line_above="water_level-D{row}")), "0.00"),
-        Formula(_if_used(f"MAX(0,100*G{{row}}/{RATING_THERE})"), "0"),
-        Formula(_if_used(call("lost_head_at", chainage=_HERE)), "0.00"),
-        Formula(_if_used("IF(C{row}>0," + call("velocity_head", bore=call("bore_at", chainage=_HERE)) + ",0)"), "0.00"),
-        Formula(_if_used("water_level-I{row}-J{row}"), "0.0"),
-        Formula(f"={state(first=i == 1)}"),
-        Formula(_before(i), "0.0"),
-        Formula(_after(i), "0.0"),
+        Formula(_pressure("water_level-D{row}"), "0.00"),
+        Formula('=IF(L{row}="used",MAX(0,100*G{row}/INDEX(section_rating,AC{row})),"")', "0"),
+        Formula(_if_used(when((CHAINAGE > 0, _LOST_THERE), otherwise=0)), "0.00"),
+        Formula(_if_used(when((CHAINAGE > 0, entry(cell("section_head"), _SECTION)), otherwise=0)), "0.00"),
+        Formula(_if_used(WATER_LEVEL - _LOST - _VELOCITY_HEAD), "0.0"),
+        Formula(f"={STATE}"),
+        Formula(f"={LEVEL_BEFORE}", "0.0"),
+        Formula(f"={LEVEL_AFTER}", "0.0"),
+        *(Formula(f"={question}", "0") for _, _, question, _, _ in STATE_RULES),
+        Formula(f"={STATE_WORD}"),
+        *(Formula(f"={question}", "0") for _, _, question, _, _ in POINT_RULES),
+        Formula(f"={POINT_WORD}"),
+        Formula(_if_used(least(CHAINAGE, WHOLE_LENGTH)), "0.0"),
+        Formula(_if_used(SECTION), "0"),
+        Formula(f"={LEVEL_HERE}", "0.0"),
+        Formula(f'=IF(L{{row}}="used",{NTH},N(AE{{row-1}}))', "0"),
     )
 
 
 def _drawn(i):
     """What the chart draws: the point, or where the row is not used the one before it once more."""
 
-    def drawn(taken, letter, begin):
-        return f'=IF(INDEX(route_state,{NTH})="used",INDEX({taken},{NTH}),{f"{letter}{{row-1}}" if i > 1 else begin})'
+    def drawn(points, nozzle, begin):
+        return f"=IF(O{{row}}>0,INDEX({points},O{{row}}),IF(P{{row}}=1,{nozzle},{begin}))"
 
     return (
         f"point {i}",
-        Formula(drawn("route_chainage", "C", "0"), "0.0"),
-        Formula(drawn("route_level", "D", "water_level"), "0.0", name="route_foot" if i == POINTS else ""),
+        Formula(drawn("route_chainage", "whole_length", "0"), "0.0"),
+        Formula(drawn("route_level", "nozzle_level", "water_level"), "0.0", name="route_foot" if i == POINTS else ""),
         Formula("=water_level", "0.0"),
-        Formula(drawn("route_line", "F", "water_level"), "0.0"),
+        Formula(drawn("route_line", "nozzle_line", "water_level"), "0.0"),
+        *[""] * 8,
+        Formula(f"=INDEX(route_drawn,{NTH})", "0"),
+        Formula(f"=IF(AND(route_points=0,ISNUMBER(nozzle_line),{NTH}>1),1,0)", "0"),
+    )
+
+
+def _section(i):
+    """A row of the table of sections."""
+    length, bore, roughness = (
+        ("pipe_length", "bore_used", "roughness_used")
+        if i == 1
+        else (f"{what}_{i}" for what in ("length", "bore", "roughness"))
+    )
+    friction = call("friction_head", length="C{row}", bore="F{row}", roughness="G{row}")
+    moving = call("velocity_head", bore="F{row}")
+    return (
+        f"section {i}",
+        Formula(f"=N({length})", "0.0"),
+        Formula("=N(E{row-1})", "0.0"),
+        Formula("=D{row}+C{row}", "0.0"),
+        Formula(f"={bore}" if i == 1 else f"=N({bore})", "0.0"),
+        Formula(f"={roughness}" if i == 1 else f"=N({roughness})", "0.000"),
+        Formula(
+            '=IFERROR(fittings_head,"")' if i == 1 else '=IF(ISNUMBER(I{row-1}),H{row-1}+I{row-1}*C{row-1},"")', "0.00"
+        ),
+        Formula(f'=IF(C{{row}}>0,IFERROR({friction}/C{{row}},""),0)', "0.0000"),
+        Formula(f'=IF(C{{row}}>0,IFERROR({moving},""),0)', "0.00"),
+        Formula(f"=rating_used_{i}", "0.0"),
     )
 
 
@@ -220,6 +367,38 @@ PAGE = Page(
             "Less the margin.",
             digits="0.0",
         ),
+        Heading("Sections of the pipe (of sheet Pipe)"),
+        Table(
+            (
+                "section",
+                "length, m",
+                "from, m",
+                "to, m",
+                "bore, mm",
+                "rough, mm",
+                "lost above, m",
+                "lost in 1 m, m/m",
+                "velocity head, m",
+                "rating, bar",
+            ),
+            tuple(_section(i) for i in (1, 2, 3)),
+            names={
+                "section_begin": "D",
+                "section_end": "E",
+                "section_lost": "H",
+                "section_slope": "I",
+                "section_head": "J",
+                "section_rating": "K",
+            },
+            key="route_sections",
+            how={
+                "C": "length on sheet Pipe",
+                "D": "where the section above ends",
+                "F:G": "of sheet Pipe",
+                "H": "all fittings, as if just below the intake, and the friction of the sections above",
+                "K": "as above",
+            },
+        ),
         Heading("What the route shows (points: in the table below)", new_page=True),
         Result("route_points", "Points used", "-", '=COUNTIF(route_state,"used")', digits="0"),
         Result(
@@ -251,7 +430,7 @@ PAGE = Page(
             "points_above_line",
             "Points above the running line",
             "-",
-            '=COUNTIF(route_running,"<-0.0005")',
+            '=COUNTIF(route_running,"<"&-route_suction_least)',
             "Should be none.",
             digits="0",
         ),
@@ -296,7 +475,22 @@ PAGE = Page(
             "Sand settles and water freezes there.",
             digits="0",
         ),
-        Result("route_end", "Chainage of the last point", "m", "=MAX(drawn_chainage)", digits="0.0"),
+        Result(
+            "route_end",
+            "Chainage of the last point",
+            "m",
+            "=IF(route_points>0,MAX(drawn_chainage),0)",
+            "0: no point is given.",
+            digits="0.0",
+        ),
+        Result(
+            "nozzle_line",
+            "Running line at the nozzle",
+            "m",
+            f'=IFERROR(water_level-lost_head-{call("velocity_head", bore="outlet_bore")},"")',
+            "Water level less lost head and velocity head there. Empty: the flow or the head is not known.",
+            digits="0.0",
+        ),
         Result(
             "route_length_off",
             "Off the length of the pipe by",
@@ -333,10 +527,10 @@ PAGE = Page(
             "that of the "
             "pipe. Entrance and all fittings are counted as if they sat just below the intake: the safe side for "
             "every high point. "
-            "Rows at the end may stay empty. The last three columns are workings. More points: insert rows above "
-            "the last row of this table and copy E to N of a row above them down to the last row but one; insert as "
-            "many above the last row of the "
-            "next table and copy C to F down to the last; the same with C to H on the sheet Strength."
+            "Rows at the end may stay empty. Columns L to N, and those to the right of the printed page, are workings. "
+            "More points: insert rows above the last row of this table and copy E to AE of a row above them down to "
+            "the last; insert as many above the last row of the table that the chart draws and copy C to P down to the "
+            "last; the same with C to H on the sheet Strength."
         ),
         Table(
             (
@@ -353,6 +547,14 @@ PAGE = Page(
                 "row is",
                 "level before, m",
                 "level after, m",
+                *(head for _, head, *_ in STATE_RULES),
+                "a row says",
+                *(head for _, head, *_ in POINT_RULES),
+                "a point says",
+                "on the pipe at, m",
+                "section",
+                "level here, m",
+                "row to draw",
             ),
             tuple(_row(i) for i in range(1, POINTS + 1)),
             names={
@@ -364,22 +566,55 @@ PAGE = Page(
                 "route_share": "H",
                 "route_line": "K",
                 "route_state": "L",
+                "route_drawn": "AE",
             },
             key="route",
             how={
                 "H": "at rest over the rating of that section, above",
+                "I:J": "of its section, above",
                 "K": "water level at the intake less lost head and velocity head",
                 "M:N": "level of the nearest usable point up and down the pipe",
+                "O:S": "questions to a row, 1 is yes; the first yes gives the word, see below",
+                "U:Z": "questions to a usable row, answered and read the same way",
+                "AB": "chainage, at most the length of the pipe",
+                "AC": "sections that end above it, and one",
+                "AD": "of this point, or of the nearest usable one above",
+                "AE": "the nearest usable row down to here, counted in this table",
             },
         ),
-        Heading("What the chart draws", new_page=True),
-        Words("An unused row repeats the point before it."),
+        Heading("What a row can say"),
+        Words("The first that is true counts. Where one begins is on the sheet Limits. Without any of them: used, ok."),
         Table(
-            ("", "chainage, m", "pipe, m", "rest line, m", "running line, m"),
+            ("row is", "what that means"),
+            tuple((word, advice) for *_, word, advice in STATE_RULES),
+            names={"route_reasons": "B"},
+            key="route_reasons",
+            spread="C",
+        ),
+        Table(
+            ("in words", "what that means"),
+            tuple((word, advice) for *_, word, advice in POINT_RULES),
+            names={"route_verdicts": "B"},
+            key="route_verdicts",
+            spread="C",
+        ),
+        Heading("What the chart draws", new_page=True),
+        Words(
+            "An unused row repeats the point before it. As long as no point is given: a straight pipe from the intake "
+            "to the nozzle, by head and length."
+        ),
+        Table(
+            ("", "chainage, m", "pipe, m", "rest line, m", "running line, m", *[""] * 8, "row", "at nozzle, 1 = yes"),
             tuple(_drawn(i) for i in range(1, POINTS + 1)),
             names={"drawn_chainage": "C", "drawn_level": "D"},
             key="route_lines",
-            how={"C:D": "of the points above", "E": "water level at the intake", "F": "as above"},
+            how={
+                "C:D": "of the points above",
+                "E": "water level at the intake",
+                "F": "as above",
+                "O": "of the table of points",
+                "P": "1 where the nozzle stands in for points that nobody gave",
+            },
         ),
     ),
     widths=(3, 31, 11, 9, 23, 38, 8, 9, 8, 9, 9, 16, 8, 8),

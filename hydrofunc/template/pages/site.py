@@ -3,7 +3,7 @@
 from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ...units import TEXT
-from ..chain import asked, call
+from ..chain import asked, call, of_plant
 from ..expression import all_of, cell, cells, is_number, when
 from ..model import Assumption, Heading, Input, Page, Result, Words
 from .common import PRACTICE, limit, words
@@ -33,9 +33,6 @@ LIMITS = (
         "-",
         f"On the careful side: in a dry season a source often gives less than the pipe could carry. {OWN_JUDGEMENT}",
         "(0, 1]",
-    ),
-    limit(
-        "plenty", "More water than any such plant takes", 1000, "L/s", "Stands for a source without end.", "(0, 1e6]"
     ),
     limit(
         "usual_gauge_range",
@@ -241,7 +238,7 @@ PAGE = Page(
             "pipe_likes",
             "Flow with which this pipe passes most power",
             "L/s",
-            "=" + call("best_nozzle_flow", available_flow="plenty"),
+            "=" + of_plant("best_nozzle_flow", block="plant_pipe"),
             "If the source gave plenty.",
             digits="0.000",
         ),

@@ -1,99 +1,129 @@
-"""Start: how to use the workbook, its marks, and the dangers."""
+"""Start: the page that is enough. A dozen inputs, what comes of them, and what to measure next.
+
+The inputs are declared on the pages of their stage; here they are typed, there they are shown.
+"""
 
 from ...registry import Argument
 from ...units import SYSTEMS, TEXT
-from ..model import Assumption, Heading, Input, Page, Table, Words
+from ..model import STOP, Assumption, First, Formula, Heading, Input, Link, Page, Result, Table, Words
+
+# What decides most, in the order in which a person comes to know it.
+FIRST = (
+    "static_pressure",
+    "level_difference",
+    "pipe_length",
+    "pipe_bore",
+    "pipe_size",
+    "bucket_volume",
+    "bucket_seconds",
+    "nozzle",
+    "pitch_diameter",
+    "test_volts",
+    "test_speed",
+    "terminal_resistance",
+    "battery_volts",
+)
+# Sheet, what it is for.
+STAGES = (
+    ("Site", "head and flow, measured"),
+    ("Pipe", "bore, roughness, fittings"),
+    ("Nozzle", "its size, and what the jet does"),
+    ("Wheel", "how fast, how strong"),
+    ("Alternator and battery", "volts, cable, battery"),
+    ("Choices", "what is proposed"),
+    ("Supply", "flow by month, tank"),
+    ("Route", "high points, air, suction"),
+    ("Strength", "pressure, surge, anchors"),
+    ("Housing", "room for the water"),
+    ("Safety figures", "speed, volts, fuse, dump load"),
+    ("Energy", "loads, battery, gas"),
+    ("Parts", "weight and money"),
+    ("Checks", "good, look or stop"),
+    ("What pays", "which change is worth it"),
+    ("Doubt", "how far off, and why"),
+    ("Test day", "print it, take it along"),
+    ("Diagnosis", "what the readings mean"),
+    ("Log", "keep it for years"),
+)
+
+
+def _rounded(name):
+    return f"ROUND({name},0)"
+
+
+def _next(i):
+    return (
+        Result(f"measure_{i}", f"{i}", "", "=doubt_most", digits="General", strong=True),
+        Result(f"measure_{i}_how", "How", "", "=doubt_most", digits="General"),
+        Result(f"measure_{i}_band", "The band then", "", "=doubt_most", digits="General"),
+    )
+
 
 PAGE = Page(
     "Start",
-    "Very small hydro: from what you measured on site to the watts that reach the battery.",
+    "From what you know to the watts that reach the battery. Type on the sand cells; a dozen are enough.",
     (
-        Heading("How to use this workbook"),
-        Words(
-            "1  Go through the sheets from left to right. Fill the cells marked ▸ on a sand ground; each says its "
-            "unit and "
-            "what it may hold. A list opens where there is a choice."
+        Result(
+            "to_give",
+            "Still needed",
+            "",
+            '=IF(ready,"nothing: the rest is assumed",missing)',
+            digits="General",
+            strong=True,
         ),
-        Words(
-            "2  Everything marked = is worked out from them by live formulas. Type nothing there. Every such cell has "
-            "a name "
-            "(Formulas > Names) that you may use in formulas of your own."
+        Heading("What comes of it"),
+        Result("start_watts", "Watts into the battery", "W", "=doubt_watts", digits="0", strong=True),
+        Result(
+            "start_band",
+            "In 95 of 100 such plants",
+            "",
+            f'={_rounded("doubt_low")}&" to "&{_rounded("doubt_high")}&" W"',
+            digits="General",
+            strong=True,
         ),
-        Words("3  Look at Results and Checks. A check says good, look or stop in words as well as in colour, and why."),
-        Words(
-            "4  What pays puts single changes in order of what they are worth in watts at the battery; Doubt says "
-            "how far the watts may be off."
+        Result("start_energy", "Energy a day", "Wh", "=24*doubt_watts", digits="#,##0"),
+        Result("start_days", "Days to charge the battery", "day", "=days_to_charge", digits="0.0"),
+        Result("start_nozzle", "Nozzle to drill", "mm", "=recommended_nozzle", digits="0.0", strong=True),
+        Result("start_nozzle_loss", "It loses, of the best possible", "%", "=recommended_loss", digits="0.0"),
+        Result("start_flow", "Water it takes", "L/s", "=flow", digits="0.000"),
+        Result("start_gauge", "Gauge while it runs", "bar", "=running_pressure", digits="0.00"),
+        Result("start_speed", "Speed", "rpm", "=speed", digits="0"),
+        Result("start_open", "Danger: open volts at runaway", "V", "=runaway_volts", digits="0", strong=True),
+        Result(
+            "start_stops",
+            "Do not build it so",
+            "",
+            '=IF(checks_stop=0,"no check says stop",checks_stop&" stop: "&INDEX(check_labels,MATCH(1,check_ranks,0)))',
+            digits="General",
+            strong=True,
         ),
-        Words(
-            "5  Print Test day and take it along: it says what each instrument should read. Put the readings in, and "
-            "Diagnosis says what they mean."
-        ),
-        Words("6  Keep the Log. It says when watts or pressure slip away, and what service is due."),
-        Heading("Units"),
+        Heading("What you know: leave empty what you do not know"),
         Input(
             "units",
-            "Units of this workbook",
+            "Units",
             Argument("units", TEXT, "System in which units are shown.", choices=tuple(SYSTEMS)),
             assumed=Assumption("metric", "Each line's own unit may be changed in its unit cell."),
         ),
-        Heading("The marks"),
+        *(First(name) for name in FIRST),
+        Heading("Measure next: what narrows the band most"),
+        *(item for i in (1, 2, 3) for item in _next(i)),
+        Heading("From here"),
         Table(
-            ("mark", "", "", "", "meaning"),
-            (
-                ("▸  input", "", "", "", "Yours to fill: brown on sand, line below."),
-                ("=  result", "", "", "", "Worked out: dark teal, no ground."),
-                ("■  result that matters", "", "", "", "Worked out and in bold: one of the few numbers to remember."),
-                ("-  in place of a unit", "", "", "", "A count or a ratio has none."),
-                (
-                    "!  caution",
-                    "",
-                    "",
-                    "",
-                    "Read it before the work it speaks of. It does not replace a qualified person.",
-                ),
+            ("sheet", "yours", "", "for"),
+            tuple(
+                (Link(sheet), Formula(f"=COUNTIF('{sheet}'!F5:F200,\"yours\")", "0", guard=STOP), "", purpose)
+                for sheet, purpose in STAGES
             ),
-            key="legend",
-        ),
-        Heading("Where the numbers come from"),
-        Words(
-            "The functions whose names begin with HYDRO_ come from hydrofunc; the last sheet lists each with its "
-            "unit, range and "
-            "source. Every other number says beside it or below its table how it comes about. Without hydrofunc in "
-            "your spreadsheet program the stored results still show, but do not follow a "
-            "changed input: save the book and run   hydrofunc recalc BOOK.xlsx   , which needs no spreadsheet program."
-        ),
-        Words("The values the cells hold at first are an invented example. No such site exists."),
-        Heading("Before you build"),
-        Words(
-            "Water under pressure: a head of 60 m pushes with 6 bar, and closing a valve fast can double it. Never "
-            "point a jet at "
-            "a person; fix the pipe at every bend; open and close valves slowly.",
-            caution=True,
+            key="stages",
+            spread="E",
+            how={"C": "how many of its inputs are your own"},
         ),
         Words(
-            "Rotation: guard the wheel and the coupling. Without electrical load the wheel runs up to about twice its "
-            "working "
-            "speed, and the voltage with it: it can exceed what is safe to touch and what a controller survives.",
-            caution=True,
-        ),
-        Words(
-            "Battery: charging gives off hydrogen, which explodes; ventilate, no flame or spark. A battery can "
-            "deliver hundreds of "
-            "amperes: fuse it at its terminal. Acid burns: wear eye protection.",
-            caution=True,
-        ),
-        Words(
-            "Heat: dump loads get hot enough to burn. They must never be switched off or covered while the wheel "
-            "turns.",
-            caution=True,
-        ),
-        Words(
-            "Law and licence: taking water, working on drinking water, electrical work, pressure equipment and work "
-            "in confined or "
-            "underground places are regulated nearly everywhere. Local codes and licensed people come before anything "
-            "here.",
+            "Pressure, rotation, open volts, battery gas and heat can hurt: read the sheet Guide before you build. Local "
+            "codes and licensed people come first.",
             caution=True,
         ),
     ),
-    heads=("", "", "", "", "", ""),
+    widths=(2, 20, 9, 7, 9, 9),
+    heads=("", "what", "yours", "unit", "counts", "state"),
 )

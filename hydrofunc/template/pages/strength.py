@@ -8,14 +8,15 @@ from ...catalogue.strength import (
     SAG,
     SUPPORT,
     VALVE_TIME,
-    WALL,
     WALL_TEMPERATURE,
 )
+from ...catalogue.strength import WALL as WALL_THICKNESS
 from ...registry import Argument
 from ..chain import asked, call
 from ..expression import (
-    Expression,
+    Cell,
     all_of,
+    any_of,
     cell,
     cells,
     column,
@@ -23,51 +24,161 @@ from ..expression import (
     entry,
     greatest,
     is_number,
-    is_text,
     no,
     no_value,
     or_zero,
-    rounded,
     total_of,
     when,
 )
-from ..model import Formula, Heading, Input, Page, Result, Table, Words
-from .common import HAS_SECTION, PRACTICE, check, fed_by, of_last_section, where
-from .route import CHAINAGE, MAIN_LENGTH, NTH, POINTS, RATING_THERE, SECOND_LENGTH
+from ..model import PASS, STOP, Formula, Heading, Input, Page, Result, Table, Words
+from .common import HAS_SECTION, PRACTICE, check, fed_by, limit, where
+from .route import NTH, POINTS
 
-_LINE = {"density": "water_density", "chainage": "whole_length"}
-_BLOCKED = call("surge_pressure", closing_time="0", **_LINE)
+LIMITS = (
+    limit(
+        "poisson_unlisted",
+        "Poisson's ratio where the table has none",
+        0.4,
+        "-",
+        f"That of most plastics. {PRACTICE}",
+        "(0, 0.5]",
+    ),
+    limit(
+        "surge_suction_seen",
+        "Suction as the valve shuts is called so from",
+        0.0005,
+        "bar",
+        f"Less is rounding: no gauge shows it. {PRACTICE}",
+        "[0, 1]",
+    ),
+    limit(
+        "started_share",
+        "The flow has come when it is this share of the full one",
+        0.9,
+        "-",
+        f"The last tenth never quite comes. {PRACTICE}",
+        "[0.5, 0.99]",
+    ),
+)
+_WAVES = {"wave_speed": "wave_1", "wave_speed_2": "wave_2", "wave_speed_3": "wave_3", "density": "water_density"}
+_LINE = _WAVES | {"chainage": "whole_length"}
+_NO_STOP = '"never"'
+_FALLS_SHUT = {"bore": "outlet_bore", "peak_head": "surge_head"}
+
+# -- the table of sections, column by column ---------------------------------------------------------------------
+_LENGTH, _BORE, _OWN_MATERIAL, _MATERIAL = (
+    column("I", "length"),
+    column("J", "bore"),
+    column("K", "own_material"),
+    column("L", "material"),
+)
+_OWN_WALL, _END, _BELOW = column("M", "own_wall"), column("R", "ends_at"), column("S", "pipe_below")
+_DOWN_TO, _DEEPEST = column("T", "seen_down_to"), column("U", "deepest")
 
 
-def _own_material(i):
-    return is_text(cell(f"material_{i}"))
+def _of_main(of: str, letter: str) -> Cell:
+    """The cell of the main pipe, which is the first row, in a column of the table."""
+    return Cell(f"main_{of}", f"{letter}${{first}}")
 
 
-def wall_of(i: int) -> Expression:
-    """Wall of section 2 or 3: its own, or as thick for its bore as the main pipe's, if of the same material."""
-    own, bore, material = cells(f"wall_{i} bore_{i} material_{i}")
-    return when(
-        (is_number(own), own),
-        (all_of(_own_material(i), material != cell("pipe_material")), no_value()),
-        otherwise=cell("wall_used") * bore / cell("bore_used"),
-    )
+# Wall of a section: its own, or as thick for its bore as the main pipe's, if of the same material.
+WALL = when(
+    (_LENGTH == 0, ""),
+    (_OWN_WALL > 0, _OWN_WALL),
+    (_MATERIAL == _of_main("material", "L"), _of_main("wall", "M") * _BORE / _of_main("bore", "J")),
+    otherwise=no_value(),
+)
+# Pressure at rest at the lowest point of a section, and above it: as far down as the first point that the route has at
+# its end or beyond. The last section bears the most there is.
+_DRAWN, _LEVELS, _WATER, _TOO_HIGH, _ROUTE_END = cells(
+    "drawn_chainage drawn_level water_level points_above_line route_end"
+)
+DOWN_TO = when(
+    (all_of(_BELOW > 0, _TOO_HIGH == 0, _ROUTE_END >= _END), entry(_DRAWN, count_less(_DRAWN, _END) + 1)),
+    otherwise="",
+)
+DEEPEST = when(
+    (is_number(_DOWN_TO), total_of(greatest((_DRAWN <= _DOWN_TO) * (_WATER - _LEVELS)))),
+    otherwise="",
+)
+REST_AT_END = greatest(cell("rest_at_nozzle"), or_zero(cell("highest_rest")))
+REST = when(
+    (is_number(_DEEPEST), asked("static_pressure", head=_DEEPEST)),
+    (_BELOW > 0, cell("rest_at_nozzle")),
+    otherwise=cell("rest_at_end"),
+)
+LAST_SECTION = when((HAS_SECTION[3], 3), (HAS_SECTION[2], 2), otherwise=1)
 
 
-def _of_material(i, known, function, **more):
-    """What a function of ours says of the section's own material; `known`, of the main pipe, where it has none."""
-    return when((_own_material(i), asked(function, material=cell(f"material_{i}"), **more)), otherwise=cell(known))
+def _if_there(expression):
+    """The formula, where there is such a section."""
+    return f'=IF(I{{row}}=0,"",{expression})'
 
 
-def _wave(bore, wall, modulus, poisson):
-    return call(
+def _of_material(letter, expression):
+    """What holds of the section's own material; where it has none, what holds of the main pipe."""
+    return f"={when((any_of(_LENGTH == 0, _OWN_MATERIAL == ''), _of_main('pipe', letter)), otherwise=expression)}"
+
+
+def _section(i):
+    """A row of the table of sections: each by its own wall, material, warmth and pressure."""
+    hoop = call("hoop_stress", pressure="F{row}", outside="W{row}", wall="C{row}", method='"barlow"')
+    wave = call(
         "wave_speed",
-        bore=bore,
-        wall=wall,
-        elastic_modulus=modulus,
-        poisson_ratio=poisson,
+        bore="J{row}",
+        wall="C{row}",
+        elastic_modulus="N{row}",
+        poisson_ratio="O{row}",
         support="pipe_support",
         bulk_modulus="water_modulus",
         density="water_density",
+    )
+    empty = call("pipe_mass", outside="W{row}", wall="C{row}", length="1", material="L{row}")
+    stiff = call("elastic_modulus", material="L{row}", duration='"long"')
+    span = call(
+        "support_spacing",
+        outside="W{row}",
+        wall="C{row}",
+        elastic_modulus="Y{row}",
+        load_mass="X{row}",
+        sag="allowed_sag",
+    )
+    if i == 1:
+        length, bore, material, wall = "pipe_length", "bore_used", "pipe_material", "wall_used"
+        warm, modulus, poisson, stress = "=temperature_factor", "=modulus_used", "=poisson_used", "=design_stress_used"
+    else:
+        length, bore, material, wall = f"N(length_{i})", f"N(bore_{i})", f"material_{i}", f"N(wall_{i})"
+        warm = _of_material("D", asked("temperature_factor", material=_OWN_MATERIAL))
+        modulus = _of_material("N", asked("elastic_modulus", material=_OWN_MATERIAL, duration="short"))
+        poisson = _of_material("O", asked("poisson_ratio", material=_OWN_MATERIAL))
+        stress = _of_material("Q", asked("design_stress", material=_OWN_MATERIAL))
+    return (
+        f"section {i}",
+        Formula(f"={WALL}", "0.0"),
+        Formula(warm, "0.00", name="" if i == 1 else f"temperature_factor_{i}"),
+        Formula(_if_there("Q{row}*D{row}"), "0.0"),
+        Formula(_if_there("V{row}+blocked_surge"), "0.00"),
+        Formula(_if_there(hoop), "0.0"),
+        Formula(_if_there("100*G{row}/E{row}"), "0"),
+        Formula(f"={length}", "0.0"),
+        Formula(f"={bore}", "0.0"),
+        Formula(f'={material}&""', words=True),
+        Formula('=IF(K{row}="",K${first},K{row})', words=True),
+        Formula(f"={wall}", "0.0"),
+        Formula(modulus, "0.00"),
+        Formula(poisson, "0.00"),
+        Formula(f"=IF(I{{row}}>0,{wave},0)", "0", name=f"wave_{i}"),
+        Formula(stress, "0.0"),
+        Formula("=SUM(I${first}:I{row})", "0.0"),
+        Formula("=SUM(I${first}:I${last})-R{row}", "0.0"),
+        Formula(f"={DOWN_TO}", "0.0"),
+        Formula(f"={DEEPEST}", "0.0"),
+        Formula(f"={REST}", "0.00"),
+        Formula(_if_there("J{row}+2*C{row}"), "0.0"),
+        Formula(_if_there(f"{empty}+water_density*PI()*(J{{row}}/2/1000)^2"), "0.00"),
+        Formula(_if_there(stiff), "0.00"),
+        Formula(_if_there(span), "0.0"),
+        Formula(f"=rating_used_{i}", "0.0"),
     )
 
 
@@ -76,14 +187,7 @@ def _more_wave(i):
         f"wave_speed_{i}",
         f"Wave speed in section {i}",
         "m/s",
-        f"=IF(N(length_{i})>0,"
-        + _wave(
-            f"bore_{i}",
-            f"section_wall_{i}",
-            _of_material(i, "modulus_used", "elastic_modulus", duration="short"),
-            _of_material(i, "poisson_used", "poisson_ratio"),
-        )
-        + ",0)",
+        f"=wave_{i}",
         "0 where there is no such section.",
         digits="0",
     )
@@ -100,109 +204,41 @@ def _more_pipe(i):
     yield Input(
         f"wall_{i}",
         f"Wall of section {i}",
-        WALL.with_(name=f"wall_{i}"),
+        WALL_THICKNESS.with_(name=f"wall_{i}"),
         optional=True,
         note="If empty, as thick for its bore as the main pipe; of another material it must be given.",
     )
 
 
-def _rest(end):
-    """Pressure at rest at the lowest point down to a chainage: as far as the first point drawn at it or beyond it."""
-    drawn, levels, water, too_high, route_end = cells(
-        "drawn_chainage drawn_level water_level points_above_line route_end"
-    )
-    down_to = entry(drawn, count_less(drawn, end) + 1)
-    lowest = total_of(greatest((drawn <= down_to) * (water - levels)))
-    return when(
-        (all_of(too_high == 0, route_end >= end), asked("static_pressure", head=lowest)),
-        otherwise=cell("rest_at_nozzle"),
-    )
+# -- along the route ----------------------------------------------------------------------------------------------
+_CHAINAGE, _LOWEST, _SHARE = column("C", "chainage"), column("E", "lowest"), column("H", "share")  # m, bar, % of rating
+_SUCTION, _TORN = column("M", "suction"), column("N", "torn")
+# From the least trouble to the greatest, a column each.
+SUCTION = when((_LOWEST < -cell("surge_suction_seen"), "suction for a moment"), otherwise="ok")
+TORN = when((_LOWEST < -cell("usable_suction_bar"), "the column parts and slams"), otherwise=_SUCTION)
+SAYS = when((no(is_number(_CHAINAGE)), ""), (_SHARE > 100, "above the rating"), otherwise=_TORN)
 
 
-_KEPT = "temperature_factor,temperature_factor_2,temperature_factor_3"
-_RATINGS = tuple(f"rating_used_{i}" for i in (1, 2, 3))
-_AT_THE_END = greatest(cell("rest_at_nozzle"), or_zero(cell("highest_rest")))
-_MORE_THAN_ONE = or_zero(cell("length_2")) + or_zero(cell("length_3")) > 0
-# Pressure at rest at the lowest point of a section, and above it: of sections 1, 2 and 3.
-REST = (
-    when((_MORE_THAN_ONE, _rest(MAIN_LENGTH)), otherwise=_AT_THE_END),
-    when((HAS_SECTION[3], _rest(MAIN_LENGTH + SECOND_LENGTH)), otherwise=_AT_THE_END),
-    _AT_THE_END,
-)
-
-
-def _there(i, expression):
-    """The formula, where there is such a section."""
-    return f'=IF({HAS_SECTION[i]},{expression},"")' if i > 1 else f"={expression}"
-
-
-def _section(i):
-    """A row of the table of sections: each by its own wall, material, warmth and pressure."""
-    first = i == 1
-    bore, wall = ("bore_used", "wall_used") if first else (f"bore_{i}", wall_of(i))
-    kept, stress = "temperature_factor", "design_stress_used"
-    if not first:
-        warm = call("temperature_factor", material=f"material_{i}")
-        kept = f"IF(AND(N(length_{i})>0,ISTEXT(material_{i})),{warm},{kept})"
-        stress = _of_material(i, stress, "design_stress")
-    hoop = call("hoop_stress", pressure="F{row}", outside=bore + "+2*C{row}", wall="C{row}", method='"barlow"')
-    return (
-        f"section {i}",
-        Formula(_there(i, wall), "0.0", name="" if first else f"section_wall_{i}"),
-        Formula(f"={kept}", "0.00", name="" if first else f"temperature_factor_{i}"),
-        Formula(_there(i, f"{stress}*D{{row}}"), "0.0"),
-        Formula(_there(i, f"{REST[i - 1]}+blocked_surge"), "0.00"),
-        Formula(_there(i, hoop), "0.0"),
-        Formula(_there(i, "100*G{row}/E{row}"), "0"),
-    )
-
-
-def _held(i):
-    """A row of the table of supports: each section by its own weight and stiffness."""
-    bore, wall, material = f"bore_{i}", f"section_wall_{i}", f"IF(ISTEXT(material_{i}),material_{i},pipe_material)"
-    if i == 1:
-        bore, wall, material = "bore_used", "wall_used", "pipe_material"
-    pipe = {"outside": f"{bore}+2*{wall}", "wall": wall}
-    stiff = call("elastic_modulus", material=material, duration='"long"')
-    mass = call("pipe_mass", length="1", material=material, **pipe) + f"+water_density*PI()/4*({bore}/1000)^2"
-    span = call("support_spacing", load_mass="C{row}", sag="allowed_sag", elastic_modulus=stiff, **pipe)
-    return f"section {i}", Formula(_there(i, mass), "0.00"), Formula(_there(i, span), "0.0")
-
-
-_LOWEST, _SHARE = (
-    column("E", "lowest"),
-    column("H", "share"),
-)  # bar as the valve shuts, highest pressure in % of the rating
-SAYS = when(
-    (no(is_number(CHAINAGE)), ""),
-    (_SHARE > 100, "above the rating"),
-    (_LOWEST < -cell("usable_suction_bar"), "the column parts and slams"),
-    (rounded(_LOWEST, 3) < 0, "suction for a moment"),
-    otherwise="ok",
-)
+def _if_used(expression):
+    return f'=IF(ISNUMBER(C{{row}}),{expression},"")'
 
 
 def _row(i):
+    surge = call("surge_pressure", closing_time="valve_stop", chainage="J{row}", **_WAVES)
     return (
         f"point {i}",
-        Formula(f'=IF(INDEX(route_state,{NTH})="used",INDEX(route_chainage,{NTH}),"")', "0.0"),
-        Formula(f'=IF(ISNUMBER(C{{row}}),INDEX(route_rest,{NTH})+G{{row}},"")', "0.00"),
-        Formula(f'=IF(ISNUMBER(C{{row}}),INDEX(route_rest,{NTH})-G{{row}},"")', "0.00"),
+        Formula('=IF(INDEX(route_state,I{row})="used",INDEX(route_chainage,I{row}),"")', "0.0"),
+        Formula(_if_used("INDEX(route_rest,I{row})+G{row}"), "0.00"),
+        Formula(_if_used("INDEX(route_rest,I{row})-G{row}"), "0.00"),
         Formula(f"={SAYS}"),
-        Formula(
-            where(
-                "ISNUMBER(C{row})",
-                call(
-                    "surge_pressure",
-                    closing_time="valve_stop",
-                    density="water_density",
-                    chainage="MIN(C{row},whole_length)",
-                ),
-                '""',
-            ),
-            "0.00",
-        ),
-        Formula(f'=IF(ISNUMBER(C{{row}}),100*D{{row}}/{RATING_THERE},"")', "0"),
+        Formula(_if_used("K{row}"), "0.00"),
+        Formula(_if_used("100*D{row}/L{row}"), "0"),
+        Formula(f"={NTH}", "0"),
+        Formula("=MIN(N(C{row}),whole_length)", "0.0"),
+        Formula(f"={surge}", "0.00"),
+        Formula("=INDEX(section_ratings,MIN(3,1+SUMPRODUCT((section_ends<N(C{row}))*1)))", "0.0"),
+        Formula(f"={SUCTION}", words=True),
+        Formula(f"={TORN}", words=True),
     )
 
 
@@ -214,7 +250,7 @@ PAGE = Page(
         Input(
             "own_wall",
             "Own wall thickness",
-            WALL.with_(name="own_wall"),
+            WALL_THICKNESS.with_(name="own_wall"),
             optional=True,
             digits="0.0",
             note=(
@@ -270,18 +306,37 @@ PAGE = Page(
             note="Along its axis; buried or clamped: throughout.",
         ),
         Result(
+            "wall_of_size",
+            "Wall of standard, size and class",
+            "mm",
+            '=IF(OR(ISNUMBER(pipe_bore),pipe_size=""),"",IFERROR(' + call("pipe_wall", size="pipe_size") + ',""))',
+            "None for a bore of your own: the size may be another pipe's.",
+            digits="0.0",
+            guard=STOP,
+        ),
+        Result(
             "wall_used",
             "Wall thickness used",
             "mm",
-            "=IF(ISNUMBER(own_wall),own_wall," + call("pipe_wall", size="pipe_size") + ")",
+            "=IF(ISNUMBER(own_wall),own_wall,wall_of_size)",
+            "Of a bore of your own the wall is not known until you give it.",
             digits="0.0",
+            guard=PASS,
         ),
         Result("outside_used", "Outside diameter", "mm", "=bore_used+2*wall_used", digits="0.0"),
+        Result(
+            "last_section",
+            "Last section, at the lower end",
+            "-",
+            f"={LAST_SECTION}",
+            "The last one with a length on sheet Pipe.",
+            digits="0",
+        ),
         Result(
             "outlet_wall",
             "Wall at the lower end",
             "mm",
-            f"={of_last_section('wall_used', 'section_wall_2', 'section_wall_3')}",
+            "=INDEX(section_walls,last_section)",
             "Of the last section.",
             digits="0.0",
         ),
@@ -301,8 +356,8 @@ PAGE = Page(
             "poisson_used",
             "Poisson's ratio used",
             "-",
-            "=IFERROR(" + call("poisson_ratio", material="pipe_material") + ",0.4)",
-            "0.4 where the table has none (common practice, no published source).",
+            "=IFERROR(" + call("poisson_ratio", material="pipe_material") + ",poisson_unlisted)",
+            "Where the table has none, that of sheet Limits.",
             digits="0.00",
         ),
         Result(
@@ -331,7 +386,7 @@ PAGE = Page(
             "rating_warm",
             "Rating of the weakest part, warm",
             "bar",
-            f"=MIN(pipe_rating*MIN({_KEPT}),{of_last_section(*_RATINGS)})",
+            "=MIN(pipe_rating*MIN(section_warm),INDEX(section_ratings,last_section))",
             "Of all sections, and of the one at the lower end.",
             digits="0.0",
             strong=True,
@@ -360,6 +415,13 @@ PAGE = Page(
             "rest_at_nozzle", "Pressure at rest, at the nozzle", "bar", "=" + call("static_pressure", head="gross_head")
         ),
         Result(
+            "rest_at_end",
+            "Pressure at rest, the greatest",
+            "bar",
+            f"={REST_AT_END}",
+            "At the nozzle, or in a dip of the route that lies deeper.",
+        ),
+        Result(
             "water_modulus",
             "Bulk modulus of the water",
             "GPa",
@@ -371,7 +433,8 @@ PAGE = Page(
             "wave_speed",
             "Wave speed in the main pipe",
             "m/s",
-            "=" + _wave("bore_used", "wall_used", "modulus_used", "poisson_used"),
+            "=wave_1",
+            "From the table of sections below: HYDRO_WAVE_SPEED.",
             digits="0",
         ),
         _more_wave(2),
@@ -387,20 +450,23 @@ PAGE = Page(
             "blocked_surge",
             "Surge of a jet suddenly blocked",
             "bar",
-            "=" + _BLOCKED,
+            "=" + call("surge_pressure", closing_time="0", **_LINE),
             "Joukowsky: a stone, a leaf or ice in the nozzle stops all of the flow at once.",
         ),
         Result("blocked_total", "Rest and surge, jet blocked", "bar", "=rest_at_nozzle+blocked_surge", strong=True),
         Result(
+            "surge_head",
+            "Head before the nozzle, at the most",
+            "m",
+            "=MAX(rating_warm*100000/(water_density*gravity),net_head)",
+            "What the rating stands; more would burst the pipe.",
+            digits="0",
+        ),
+        Result(
             "valve_stop",
             "The valve really stops the flow in",
             "s",
-            "="
-            + call(
-                "stopping_time",
-                bore="outlet_bore",
-                peak_head="MAX(rating_warm*100000/(water_density*gravity),net_head)",
-            ),
+            "=" + call("stopping_time", **_FALLS_SHUT),
             "The nozzle decides until the opening is as small as the nozzle: only the last part of the travel counts.",
         ),
         Result(
@@ -413,23 +479,38 @@ PAGE = Page(
         Result("valve_total", "Rest and surge, valve", "bar", "=rest_at_nozzle+valve_surge", strong=True),
         Result("surge_allowed", "Surge that the rating leaves room for", "bar", "=rating_warm-rest_at_nozzle"),
         Result(
+            "surge_planned",
+            "Surge to plan the stop for",
+            "bar",
+            "=IF(surge_allowed>0,surge_allowed,rating_warm)",
+            "What the rating leaves; all of it where it leaves nothing, and then no stop is safe.",
+        ),
+        Result(
+            "even_stop",
+            "Even stop for that surge",
+            "s",
+            "=" + call("safe_closing_time", surge_allowed="surge_planned", **_WAVES),
+        ),
+        Result(
             "safe_stop",
             "Shortest even stop for that",
             "s",
-            "=IF(surge_allowed>0," + call("safe_closing_time", density="water_density") + ",NA())",
-            "0: even a sudden stop. #N/A: the rating does not even hold the pressure at rest.",
+            "=IF(surge_allowed>0,even_stop," + _NO_STOP + ")",
+            "0: even a sudden stop. Never: the rating does not even hold the pressure at rest.",
+        ),
+        Result(
+            "stop_share",
+            "Share of the valve's travel that stops the flow",
+            "-",
+            "=" + call("stopping_time", valve_time="1", **_FALLS_SHUT),
+            "The last part of it.",
+            digits="0.000",
         ),
         Result(
             "safe_valve_time",
             "Take at least, to shut the valve",
             "s",
-            "=MAX(safe_stop,wave_return)/"
-            + call(
-                "stopping_time",
-                valve_time="1",
-                bore="outlet_bore",
-                peak_head="MAX(rating_warm*100000/(water_density*gravity),net_head)",
-            ),
+            "=IF(ISNUMBER(safe_stop),MAX(safe_stop,wave_return)/stop_share," + _NO_STOP + ")",
             "So that it is no sudden stop and the rating holds. Take several times as long: no valve closes evenly.",
             digits="0",
             strong=True,
@@ -483,15 +564,55 @@ PAGE = Page(
                 "rest and surge at its lowest, bar",
                 "stress, MPa",
                 "of what it may bear, %",
+                "length, m",
+                "bore, mm",
+                "own material",
+                "material",
+                "own wall, mm",
+                "elastic modulus, GPa",
+                "Poisson's ratio, -",
+                "wave speed, m/s",
+                "design stress, MPa",
+                "ends at chainage, m",
+                "pipe below it, m",
+                "route seen down to, m",
+                "deepest below the water, m",
+                "at rest at its lowest, bar",
+                "outside, mm",
+                "full, kg/m",
+                "stiff for years, GPa",
+                "support every, m",
+                "rating, bar",
             ),
             tuple(_section(i) for i in (1, 2, 3)),
-            names={"wall_shares": "H"},
+            names={
+                "section_walls": "C",
+                "section_warm": "D",
+                "wall_shares": "H",
+                "section_lengths": "I",
+                "section_ends": "R",
+                "section_masses": "X",
+                "section_spans": "Z",
+                "section_ratings": "AA",
+            },
             key="sections",
             how={
-                "C": "as above",
-                "E": "design stress x kept when warm (HYDRO_DESIGN_STRESS)",
-                "F": "HYDRO_STATIC_PRESSURE and the surge above",
+                "C": "its own, or as thick for its bore as the main pipe's",
+                "D": "HYDRO_TEMPERATURE_FACTOR of its own material, or as the main pipe",
+                "E": "design stress x kept when warm",
+                "F": "at rest at its lowest, and the surge above",
                 "H": "stress over may bear",
+                "I:M": "as given here and on sheet Pipe",
+                "N": "of its own material (HYDRO_ELASTIC_MODULUS), or as the main pipe",
+                "O": "the same (HYDRO_POISSON_RATIO)",
+                "Q": "the same (HYDRO_DESIGN_STRESS)",
+                "S": "length of all sections less where this one ends",
+                "T": "first point of the route at its end or beyond, where more pipe follows",
+                "U": "of the points so far",
+                "V": "HYDRO_STATIC_PRESSURE of that; without a route, and in the last section, as above",
+                "X": "HYDRO_PIPE_MASS of a metre, and the water in it",
+                "Y": "HYDRO_ELASTIC_MODULUS, long",
+                "AA": "sheet Route",
             },
         ),
         Words(
@@ -536,7 +657,19 @@ PAGE = Page(
             digits="0",
             strong=True,
         ),
-        Table(("on supports", "full, kg/m", "every, m"), tuple(_held(i) for i in (1, 2, 3)), key="supports"),
+        Table(
+            ("on supports", "full, kg/m", "every, m"),
+            tuple(
+                (
+                    f"section {i}",
+                    Formula(f"=INDEX(section_masses,{NTH})", "0.00"),
+                    Formula(f"=INDEX(section_spans,{NTH})", "0.0"),
+                )
+                for i in (1, 2, 3)
+            ),
+            key="supports",
+            how={"C": "from the table of sections above", "D": "the same: HYDRO_SUPPORT_SPACING"},
+        ),
         Words(
             "Supports at least that close, for years: plastics creep. Nothing but the full pipe on it: no snow, no "
             "foot."
@@ -546,7 +679,7 @@ PAGE = Page(
             "emptying_time",
             "It runs out in at least",
             "min",
-            "=pipe_water/flow/60",
+            where("flow>0", "pipe_water/flow/60", '"never"'),
             "Through the nozzle with the intake dry.",
             digits="0.0",
         ),
@@ -554,7 +687,7 @@ PAGE = Page(
             "filling_time",
             "Filling takes at least",
             "min",
-            "=pipe_water/available_flow/60",
+            where("available_flow>0", "pipe_water/available_flow/60", '"never"'),
             "Slower still is better: let the air out at every high point.",
             digits="0.0",
         ),
@@ -562,7 +695,7 @@ PAGE = Page(
             "start_up",
             "Nine tenths of the flow come in",
             "s",
-            "=" + call("starting_time", share="0.9"),
+            "=" + call("starting_time", share="started_share"),
             "After opening at once.",
         ),
         Words(
@@ -583,6 +716,12 @@ PAGE = Page(
                 "in words",
                 "surge, bar",
                 "highest, % of rating",
+                "row",
+                "counts at, m",
+                "surge there, bar",
+                "rating there, bar",
+                "suction",
+                "torn",
             ),
             tuple(_row(i) for i in range(1, POINTS + 1)),
             names={"lowest_in_surge": "E"},
@@ -590,7 +729,10 @@ PAGE = Page(
             how={
                 "C": "of the points on sheet Route",
                 "D:E": "pressure at rest there, and the surge up and down from it",
-                "H": "highest over the rating of that section (sheet Route)",
+                "H": "highest over the rating there",
+                "I": "of the table on sheet Route",
+                "J": "not beyond the pipe's end",
+                "L": "of the section in which it lies; a joint belongs to the one above it",
             },
         ),
     ),
@@ -609,6 +751,7 @@ CHECKS = (
         "Joukowsky 1898, as in K. Subramanya, 1000 Solved Problems in Fluid Mechanics, Ex. 14.14. Some codes let "
         "plastic pass its rating for "
         "a moment: local pressure codes rule.",
+        rests_on=("pipe_rating",),
     ),
     check(
         "Rest and surge as the valve shuts, of the rating",
@@ -620,10 +763,14 @@ CHECKS = (
             "Michaud, as in Subramanya, Ex. 14.18, over the time in which the valve really stops the flow. Turn it "
             "more slowly."
         ),
+        rests_on=(
+            "valve_time",
+            "pipe_rating",
+        ),
     ),
     check(
         "Stress in the wall with the jet blocked, of what it may bear",
-        "=MAX(wall_shares)",
+        '=IF(SUM(section_lengths)>0,MAX(wall_shares),"no section has a length")',
         "%",
         100,
         125,
@@ -640,6 +787,7 @@ CHECKS = (
             "ISO 4065: PN = 20 s / (SDR - 1). Above 100 the rating does not belong to this wall: look at the print "
             "on the pipe again."
         ),
+        rests_on=("pipe_rating",),
     ),
     check(
         "Pull on the route as the valve shuts, of the usable suction",
@@ -648,5 +796,6 @@ CHECKS = (
         50,
         100,
         f"Beyond it the column parts and slams together. Turn the valve more slowly. {PRACTICE}",
+        rests_on=("route_chainage",),
     ),
 )

@@ -5,6 +5,7 @@ from ...registry import Argument
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, check, fed_by, where
+from .route import NTH
 
 # Month, days in it, invented flow of the example in L/s.
 _MONTHS = (
@@ -21,13 +22,12 @@ _MONTHS = (
     ("November", 30, 1.8),
     ("December", 31, 1.7),
 )
-_DURATION_ROWS = 9
+_DURATION_ROWS = 9  # tenths of the year
 
 
-def _settled(flow):
-    """Battery watts with the nozzle as it is and this much water."""
-    velocity = call("jet_velocity", net_head=call("nozzle_head", flow=flow))
-    return call("operating_power", flow=flow, jet_velocity=velocity)
+def _with_water(quantity, flow):
+    """What the plant gives when so much water is there, the nozzle as it is."""
+    return f'HYDRO_PLANT(plant,"{quantity}","available_flow",{flow})'
 
 
 def _month(name, days, example):
@@ -48,16 +48,11 @@ def _month(name, days, example):
         Formula("=IF(ISNUMBER(C{row}),C{row},source_flow)", "0.000"),
         Formula("=E{row}*(1-left_in_stream/100)", "0.000"),
         Formula("=MIN(F{row},nozzle_thirst)", "0.000"),
-        Formula("=IF(F{row}<nozzle_thirst," + _settled("G{row}") + ",full_watts)", "0.0"),
+        Formula("=" + _with_water("battery_watts", "F{row}"), "0.0"),
         Formula("=D{row}*24*H{row}/1000", "0.0"),
-        Formula(
-            "=IF(F{row}<nozzle_thirst,MAX(0,gross_head-"
-            + call("penstock_head", flow="G{row}")
-            + "-"
-            + call("nozzle_head", flow="G{row}")
-            + "),0)",
-            "0.0",
-        ),
+        Formula("=IF(F{row}<nozzle_thirst,MAX(0,gross_head-K{row}-L{row}),0)", "0.0"),
+        Formula("=" + _with_water("lost_head", "F{row}"), "0.0"),
+        Formula("=" + _with_water("net_head", "F{row}"), "0.0"),
     )
 
 
@@ -69,12 +64,14 @@ PAGE = Page(
             "nozzle_thirst",
             "Flow the nozzle takes, if there is enough",
             "L/s",
-            "=" + call("operating_flow", available_flow="1000"),
+            "=" + _with_water("flow", 1000),
             "Nozzle and pipe as on their sheets.",
             digits="0.000",
             strong=True,
         ),
-        Result("full_watts", "Battery watts with that flow", "W", "=" + _settled("nozzle_thirst"), digits="0.0"),
+        Result(
+            "full_watts", "Battery watts with that flow", "W", "=" + _with_water("battery_watts", 1000), digits="0.0"
+        ),
         Heading("Month by month, the nozzle unchanged"),
         Table(
             (
@@ -87,9 +84,12 @@ PAGE = Page(
                 "battery, W",
                 "in the month, kWh",
                 "head not used, m",
+                "lost in the pipe, m",
+                "before the nozzle, m",
             ),
             tuple(_month(*month) for month in _MONTHS),
             names={
+                "month_flows": "C",
                 "month_days": "D",
                 "month_source": "E",
                 "month_usable": "F",
@@ -101,7 +101,7 @@ PAGE = Page(
             how={
                 "D": "of the month, a quarter day for leap years",
                 "E": "typical flow, or where it is empty that of sheet Site",
-                "J": "gross head less HYDRO_PENSTOCK_HEAD and HYDRO_NOZZLE_HEAD at this flow",
+                "J": "gross head less the two heads to the right, where the nozzle takes more than there is",
             },
         ),
         Words(
@@ -155,12 +155,12 @@ PAGE = Page(
             ("share of the time, %", "flow, L/s", "days", "the jet gets, L/s"),
             tuple(
                 (
-                    Formula(f"={100 * i / (_DURATION_ROWS + 1):g}", "0"),
+                    Formula(f"=10*{NTH}", "0"),
                     Formula("=" + call("flow_exceeded", flows="month_source", time_share="B{row}"), "0.000"),
                     Formula("=365.25*B{row}/100", "0"),
                     Formula("=MIN(nozzle_thirst,C{row}*(1-left_in_stream/100))", "0.000"),
                 )
-                for i in range(1, _DURATION_ROWS + 1)
+                for _ in range(_DURATION_ROWS)
             ),
             key="flow_duration",
             how={"B": "with at least this flow, in tenths of the year", "D": "of 365.25"},
@@ -206,7 +206,7 @@ PAGE = Page(
             "tank_needed",
             "Volume needed for those hours",
             "L",
-            "=MAX(0,nozzle_thirst-driest_usable)*3600*tank_hours",
+            "=tank_short*3600*tank_hours",
             "Beside what flows in, in the driest month. 0: no tank is needed.",
             digits="0",
         ),
@@ -219,11 +219,19 @@ PAGE = Page(
             digits="0",
         ),
         Result(
+            "tank_short",
+            "What the tank must add while the jet runs",
+            "L/s",
+            "=MAX(0,nozzle_thirst-driest_usable)",
+            "In the driest month.",
+            digits="0.000",
+        ),
+        Result(
             "tank_run",
             "Full tank feeds the jet for",
             "h",
             where(
-                "N(tank_volume)*(nozzle_thirst-driest_usable)>0",
+                "N(tank_volume)*tank_short>0",
                 call("tank_running_time", tank_volume="tank_volume", flow="nozzle_thirst", inflow="driest_usable"),
                 '""',
             ),
@@ -245,7 +253,7 @@ PAGE = Page(
             "Starts in a day",
             "-",
             where(
-                "N(tank_volume)*(nozzle_thirst-driest_usable)>0",
+                "N(tank_volume)*tank_short>0",
                 call("tank_runs", tank_volume="tank_volume", flow="nozzle_thirst", inflow="driest_usable"),
                 '""',
             ),
@@ -266,14 +274,14 @@ PAGE = Page(
             "Drain empties the tank in",
             "min",
             where(
-                "ISNUMBER(tank_volume)",
+                "N(tank_volume)*tank_depth>0",
                 call(
                     "tank_emptying_time",
                     tank_area="tank_volume/1000/tank_depth",
                     hole="tank_hole",
                     water_depth="tank_depth",
                     final_depth="0",
-                    discharge_coefficient="0.61",
+                    discharge_coefficient="hole_discharge",
                 ),
                 '""',
             ),
@@ -294,13 +302,14 @@ PAGE = Page(
 CHECKS = (
     check(
         "Nozzle's thirst, of what the driest month gives",
-        "=100*nozzle_thirst/MAX(0.000001,driest_usable)",
+        where("driest_usable>0", "100*nozzle_thirst/driest_usable", '"no water in that month"'),
         "%",
         100,
         200,
         "Above 100 the pipe runs partly empty in that month: half the water gives an eighth of the power."
         f" Second nozzle, or tank. A month left empty counts with the flow of the sheet Site. {PRACTICE}",
         digits="0",
+        rests_on=("month_flows",),
     ),
     check(
         "Starts of the jet in a day, from the tank",
@@ -309,5 +318,6 @@ CHECKS = (
         12,
         48,
         f"Valves, shaft seals and the person tire of many starts; 0 without a tank or where it never stops. {PRACTICE}",
+        rests_on=("tank_volume",),
     ),
 )

@@ -1,11 +1,21 @@
 """Wheel: how fast it wants to run, and what it can turn."""
 
 from ...catalogue import nomenclature as n
-from ..chain import call
+from ..chain import call, of_plant
 from ..model import Assumption, Heading, Input, Page, Result, Words
-from .common import PRACTICE
+from .common import PRACTICE, limit
 from .site import OWN_JUDGEMENT
 
+LIMITS = (
+    limit(
+        "cup_width_factor",
+        "Width of a cup over diameter of the jet",
+        3.4,
+        "-",
+        f"Sources give 3 to 5 jet diameters. {PRACTICE}",
+        "[2, 8]",
+    ),
+)
 PAGE = Page(
     "Wheel",
     "How fast the wheel wants to run, and what it can turn.",
@@ -97,12 +107,14 @@ PAGE = Page(
             measure="From the speed without load (Test day).",
         ),
         Heading("What follows"),
-        Result("jet_ratio", "Pitch circle over jet", "-", "=" + call("jet_ratio"), "10 to 14 is usual.", digits="0.0"),
+        Result(
+            "jet_ratio", "Pitch circle over jet", "-", "=" + of_plant("jet_ratio"), "10 to 14 is usual.", digits="0.0"
+        ),
         Result(
             "cup_count",
             "Cups needed",
             "-",
-            "=" + call("cup_count"),
+            "=" + of_plant("cup_count"),
             "So that no water slips between two cups.",
             digits="0",
         ),
@@ -110,7 +122,7 @@ PAGE = Page(
             "cup_width",
             "Width of a cup, about",
             "mm",
-            "=" + call("cup_width", width_factor="3.4"),
+            "=" + call("cup_width", width_factor="cup_width_factor"),
             "Sources give 3 to 5 jet diameters.",
             digits="0",
         ),
@@ -118,7 +130,7 @@ PAGE = Page(
             "best_speed",
             "Speed of most power",
             "rpm",
-            "=" + call("runner_speed", speed_ratio="0.46"),
+            "=" + call("runner_speed", speed_ratio="best_ratio"),
             "Cups at 0.46 of the jet velocity.",
             digits="0",
         ),
@@ -126,7 +138,7 @@ PAGE = Page(
             "speed_ratio",
             "Speed ratio it settles at",
             "-",
-            "=" + call("speed_ratio"),
+            "=" + of_plant("speed_ratio"),
             "Cup speed over jet velocity, with your load.",
             digits="0.000",
         ),
@@ -134,13 +146,13 @@ PAGE = Page(
             "runaway_speed",
             "Speed without load",
             "rpm",
-            "=" + call("runaway_speed"),
+            "=" + of_plant("runaway_speed"),
             "What happens when a fuse blows or a wire comes off.",
             digits="0",
             strong=True,
         ),
-        Result("wheel_torque", "Torque at the shaft", "N·m", "=" + call("wheel_torque"), digits="0.000"),
-        Result("shaft_power", "Power at the shaft", "W", "=" + call("wheel_power"), digits="0"),
+        Result("wheel_torque", "Torque at the shaft", "N·m", "=" + of_plant("wheel_torque"), digits="0.000"),
+        Result("shaft_power", "Power at the shaft", "W", "=" + of_plant("wheel_power"), digits="0"),
         Result(
             "specific_speed",
             "Specific speed of one jet",

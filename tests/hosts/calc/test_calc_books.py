@@ -79,10 +79,11 @@ def test_a_route_may_have_any_number_of_points(calc, opened):
     path = next((BOOKS[0].parents[1] / "invented-project").glob("*B-one-wide-pipe.xlsx"))
     opened(path)
     place = areas(openpyxl.load_workbook(path), "drawn_chainage", "route_state", "lowest_in_surge")
-    for name, columns, short in (("drawn_chainage", "CF", 0), ("route_state", "EN", 1), ("lowest_in_surge", "CH", 0)):
+    copied = {"drawn_chainage": ("C", "P"), "route_state": ("E", "AE"), "lowest_in_surge": ("C", "H")}
+    for name, columns in copied.items():
         title, _, last = place[name]  # the lower table of a sheet first
         calc.insert(title, last, 3)
-        calc.copy_down(f"{title}!{columns[0]}{last - 2}:{columns[1]}{last - 2}", last + 3 - short)
+        calc.copy_down(f"{title}!{columns[0]}{last - 2}:{columns[1]}{last - 2}", last + 3)
     (_, first, last), drawn, surge = place["route_state"], place["drawn_chainage"][1] + 3, place["lowest_in_surge"][1]
     points = [(10.0, 850.0), (100.0, 840.0), (200.0, 838.0), (300.0, 830.0), (400.0, 835.0), (640.0, 780.0)]
     cells = [(f"Route!{column}{row}", None) for row in range(first, last + 4) for column in "BCD"]
@@ -113,7 +114,7 @@ def test_a_log_may_have_any_number_of_entries(calc, opened):
     book = openpyxl.load_workbook(path)
     title, first, end = areas(book, "log_dates")["log_dates"]
     calc.insert(title, end - 1, 2)
-    calc.copy_down(f"{title}!B{end - 2}:Y{end - 2}", end + 1)
+    calc.copy_down(f"{title}!B{end - 2}:AK{end - 2}", end + 1)
     entries = {
         first: (46000.0, 10.0),
         end - 1: (46010.0, 9.0),

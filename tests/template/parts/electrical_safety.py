@@ -4,7 +4,7 @@ import math
 
 import hydrofunc as hf
 
-from .errors import live
+from .errors import worded
 
 SITES = {
     "fuse and resistors fitted, flood": {
@@ -48,6 +48,7 @@ def expected(v, r, tables):
     temperature, both = v["water_temperature"], ("star", "delta")
     highest = max(r["gross_head"], v["highest_head"] or 0)
     jet = hf.jet_velocity(highest, v["velocity_coefficient"], r["gravity"])
+    r["worst_jet"] = jet
     r["worst_speed"] = hf.runner_speed(jet, v["pitch_diameter"], 1)
     r["cold_factor"] = 1 + v["magnet_drift"] / 100 * max(0, v["bench_temperature"] - v["coldest"])
     worst = {c: r["cold_factor"] * hf.open_circuit_volts(r["worst_speed"], r["phase_volts"], c) for c in both}
@@ -83,31 +84,39 @@ def expected(v, r, tables):
     speed = {c: hf.operating_speed(**plant | {"connection": c}) for c in both}
     current = {c: hf.operating_current(**plant | {"connection": c}) for c in both}
     tables["connections"] = [
-        [hf.operating_power(**plant | {"connection": c}) for c in both],
-        [speed[c] for c in both],
-        [hf.speed_ratio(speed[c], **ratio) for c in both],
-        [current[c] for c in both],
-        [hf.copper_loss(current[c], r["phase_resistance"], c) for c in both],
-        [hf.open_circuit_volts(r["runaway_speed"], r["phase_volts"], c) for c in both],
-        [worst[c] for c in both],
-        [math.pi / 3 * worst[c] for c in both],
-        [100 * worst[c] / v["voltage_limit"] for c in both],
-        [100 * worst[c] / r["touch_volts"] for c in both],
+        [
+            hf.operating_power(**plant | {"connection": c}),
+            speed[c],
+            hf.speed_ratio(speed[c], **ratio),
+            current[c],
+            hf.copper_loss(current[c], r["phase_resistance"], c),
+            hf.open_circuit_volts(r["runaway_speed"], r["phase_volts"], c),
+            worst[c],
+            math.pi / 3 * worst[c],
+            100 * worst[c] / v["voltage_limit"],
+            100 * worst[c] / r["touch_volts"],
+        ]
+        for c in both
     ]
 
     banks = (12, 24, 48)
-    charged = [plant | {"load": "battery", "battery_volts": v[f"charging_{bank}"]} for bank in banks]
+    volts = [13.6 * bank / 12 if v[f"charging_{bank}"] is None else v[f"charging_{bank}"] for bank in banks]
+    charged = [plant | {"load": "battery", "battery_volts": at} for at in volts]
     watts = [hf.operating_power(**bank) for bank in charged]
     rpm = [hf.operating_speed(**bank) for bank in charged]
     amps = [hf.operating_current(**bank) for bank in charged]
     tables["batteries"] = [
-        [],
-        watts,
-        rpm,
-        [hf.speed_ratio(n, **ratio) for n in rpm],
-        amps,
-        [100 * i * i * r["cable_resistance"] / p if p > 0 else 0.0 for i, p in zip(amps, watts)],
-        [200 * i * v["diode_drop"] / p if p > 0 else 0.0 for i, p in zip(amps, watts)],
+        [
+            at,
+            p,
+            n,
+            hf.speed_ratio(n, **ratio),
+            i,
+            100 * i * i * r["cable_resistance"] / p if p > 0 else 0.0,
+            200 * i * v["diode_drop"] / p if p > 0 else 0.0,
+            bank,
+        ]
+        for bank, at, p, n, i in zip(banks, volts, watts, rpm, amps)
     ]
     r["best_battery"] = banks[max(range(3), key=lambda i: (watts[i], -i))]
 
@@ -116,45 +125,60 @@ def expected(v, r, tables):
     else:
         at = 1.1 * v["battery_volts"] if v["battery_volts"] is not None else r["load_volts"]
     r["dump_volts_used"] = at
-    full = plant | {"load": "controller" if v["load"] == "controller" else "battery", "battery_volts": at}
-    r["dump_need"] = max(r["battery_watts"], hf.operating_power(**full))
-    r["dump_ohms"] = live(lambda need: hf.dump_resistance(v["dump_margin"] * need, at), r["dump_need"])
-    r["resistors_wanted"] = live(lambda ohms: math.ceil(v["resistor_ohms"] / ohms), r["dump_ohms"])
-    r["resistors_used"] = r["resistors_wanted"] if v["resistors_fitted"] is None else v["resistors_fitted"]
-    r["dump_together"] = live(lambda count: v["resistor_ohms"] / count, r["resistors_used"])
-    r["dump_watts"] = live(lambda ohms: at**2 / ohms, r["dump_together"])
-    r["dump_amps"] = live(lambda ohms: at / ohms, r["dump_together"])
+    r["dump_load_kind"] = "controller" if v["load"] == "controller" else "battery"
+    full = plant | {"load": r["dump_load_kind"], "battery_volts": at}
+    r["dump_speed"], r["dump_arrives"] = hf.operating_speed(**full), hf.operating_power(**full)
+    need = r["dump_need"] = max(r["battery_watts"], r["dump_arrives"])
+    ohms = r["dump_ohms"] = hf.dump_resistance(v["dump_margin"] * need, at) if need > 0 else "none needed"
+    wanted = r["resistors_wanted"] = math.ceil(v["resistor_ohms"] / ohms) if need > 0 else 0
+    count = r["resistors_used"] = wanted if v["resistors_fitted"] is None else v["resistors_fitted"]
+    together = r["dump_together"] = v["resistor_ohms"] / count if count else "none"
+    r["dump_watts"], r["dump_amps"] = (at**2 / together, at / together) if count else (0.0, 0.0)
     r["resistor_load"] = 100 * hf.dump_power(at, v["resistor_ohms"]) / v["resistor_watts"]
-    r["dump_air"] = live(
-        lambda power: hf.cooling_air(power, v["air_warming"], 20, hf.air_pressure(v["altitude"])), r["dump_watts"]
-    )
+    r["dump_air"] = hf.cooling_air(r["dump_watts"], v["air_warming"], 20, hf.air_pressure(v["altitude"]))
     tables["full"] = [
         [r["speed"], r["load_volts"], r["battery_watts"]],
-        [hf.operating_speed(**full), at, hf.operating_power(**full)],
+        [r["dump_speed"], at, r["dump_arrives"]],
         [r["runaway_speed"], r["runaway_volts"]],
         [r["worst_speed"], r["worst_volts"]],
     ]
 
-    r["ampacity"] = live(
-        lambda area: hf.cable_ampacity(area, v["cable_material"], v["cable_laid"], v["cable_around"]), v["cable_area"]
-    )
-    r["fuse_wanted"] = live(lambda carries: hf.fuse_size(r["current"], carries, v["fuse_margin"]), r["ampacity"])
+    def carries(area):
+        return hf.cable_ampacity(area, v["cable_material"], v["cable_laid"], v["cable_around"])
+
+    r["ampacity"] = worded("not in the table", carries, v["cable_area"])
+    r["fuse_wanted"] = worded("thicker cable first", hf.fuse_size, r["current"], r["ampacity"], v["fuse_margin"])
     r["fuse_used"] = r["fuse_wanted"] if v["fuse_fitted"] is None else v["fuse_fitted"]
     r["highest_volts"] = max(r["worst_volts"], at)
     r["short_current"] = at / v["bank_resistance"]
+    lost = 100 * r["current"] * r["cable_resistance"] / r["load_volts"] if r["load_volts"] > 0 else 0.0
+    r["cable_lost"] = lost
+    tables["cables"] = []
+    r["cable_advised"] = "none of these"
+    for i in range(9, 0, -1):
+        size = v[f"cable_size_{i}"]
+        resistance = hf.cable_resistance(v["cable_length"], size, v["cable_material"], v["cable_temperature"])
+        loss = 100 * r["current"] * resistance / r["load_volts"] if r["load_volts"] > 0 else 0.0
+        bears = worded(0.0, carries, size)
+        enough = r["current"] > 0 and loss <= 5 and bears >= v["fuse_margin"] * r["current"]
+        tables["cables"].insert(0, [loss, bears, "yes" if enough else "no"])
+        r["cable_advised"] = size if enough else r["cable_advised"]
 
 
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
+    carries, fuse, need = r["ampacity"], r["fuse_used"], r["dump_need"]
+    taken = 100 * need / r["dump_watts"] if r["dump_watts"] > 0 else "it takes none"
+    both = not isinstance(carries, str) and not isinstance(fuse, str)
     return [
-        (live(lambda carries: 100 * r["current"] / carries, r["ampacity"]), 80, 100, False),
-        (live(lambda fuse, carries: 100 * fuse / carries, r["fuse_used"], r["ampacity"]), 100, 100, False),
-        (live(lambda fuse: 100 * r["current"] / fuse, r["fuse_used"]), 80, 100, False),
+        (carries if isinstance(carries, str) else 100 * r["current"] / carries, 80, 100, False),
+        (100 * fuse / carries if both else "no fuse fits", 100, 100, False),
+        (fuse if isinstance(fuse, str) else 100 * r["current"] / fuse, 80, 100, False),
         (100 * r["highest_volts"] / v["fuse_volts"], 100, 100, False),
         (100 * r["short_current"] / v["fuse_breaks"], 100, 100, False),
         (100 * r["worst_volts"] / v["voltage_limit"], 90, 100, False),
         (100 * r["worst_volts"] / r["touch_volts"], 100, 200, False),
         (100 * r["other_volts"] / v["voltage_limit"], 100, 200, False),
-        (100 * r["dump_need"] / r["dump_watts"] if r["dump_need"] > 0 else 0.0, 95, 100, False),
+        (taken if need > 0 else 0.0, 95, 100, False),
         (r["resistor_load"], 60, 100, False),
     ]

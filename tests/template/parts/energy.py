@@ -61,19 +61,23 @@ def balance(v, made, wanted):
 
 
 def run(v, made, wanted, full, limit):
-    """(states of charge in %, missed, dumped) of a run from a full battery, day by day."""
+    """(rows of the days, missed, dumped) of a run from a full battery, day by day.
+
+    A row: state of charge at the end in %, met directly, missing to a full battery at first, charged, drawn.
+    """
     stored, floor, share = full, full * (1 - v["depth_of_discharge"] / 100), v["charge_efficiency"] / 100
-    states, missed, dumped = [], 0.0, 0.0
+    rows, missed, dumped = [], 0.0, 0.0
     for gives, wants in zip(made, wanted):
+        room = full - stored
         direct = min(gives, (1 - v["through_battery"] / 100) * wants)
-        charged = min(gives - direct, limit, (full - stored) / share)
+        charged = min(gives - direct, limit, room / share)
         stored += charged * share
         drawn = min(wants - direct, max(0.0, stored - floor))
         stored -= drawn
-        states.append(100 * stored / full)
+        rows.append([100 * stored / full if full else 0.0, direct, room, charged, drawn])
         missed += wants - direct - drawn
         dumped += gives - direct - charged
-    return states, missed, dumped
+    return rows, missed, dumped
 
 
 def expected(v, r, tables):
@@ -98,7 +102,8 @@ def expected(v, r, tables):
     r["daily_made"] = 24 * r["driest_watts"]
 
     none = v["load"] == "resistor"
-    cells = r["battery_cells"] = 0 if none else 6 * max(1, math.floor(v["battery_volts"] / 13.5 + 0.5))
+    r["battery_blocks"] = 0 if none else max(1, math.floor(v["battery_volts"] / 13.5 + 0.5))
+    cells = r["battery_cells"] = 6 * r["battery_blocks"]
     volts = r["nominal_volts"] = 2 * cells
     cold = r["capacity_share"] = hf.cold_capacity(v["battery_temperature"])
     depth = v["depth_of_discharge"]
@@ -111,6 +116,12 @@ def expected(v, r, tables):
         0.0 if none else r["battery_needed"] if v["battery_capacity"] is None else v["battery_capacity"]
     )
     full = r["battery_energy"] = held * volts * cold / 100
+    allowed = r["charge_amps_allowed"] = held * v["charge_rate"] / 100
+    charging = r["charge_watts"] = min(r["battery_watts"], allowed * v["battery_volts"]) if held else 0.0
+    taken = full / efficiency
+    left = 24 * r["battery_watts"] - r["daily_need"]
+    r["days_to_charge"] = taken / charging / 24 if charging > 0 else ""
+    r["days_to_charge_used"] = "" if not held else max(r["days_to_charge"], taken / left) if left > 0 else "never"
     r["charge_amps"] = r["full_watts"] / v["battery_volts"] if held else 0.0
     r["charge_share"] = 100 * r["charge_amps"] / held if held else 0.0
     r["charge_volts"] = (
@@ -118,13 +129,10 @@ def expected(v, r, tables):
     )
     r["rest_state"] = hf.rest_charge(v["rest_volts"], cells) if v["rest_volts"] and cells else ""
     amps = r["mean_amps"] = wanted / 24 / volts if volts else 0.0
-    r["holds_out"] = (
-        0.0
-        if held * amps == 0
-        else (
-            min(held / amps, hf.discharge_time(held, v["rated_hours"], amps, v["peukert"])) * depth / 100 * cold / 100
-        )
+    r["full_hours"] = (
+        min(held / amps, hf.discharge_time(held, v["rated_hours"], amps, v["peukert"])) if held * amps > 0 else 0.0
     )
+    r["holds_out"] = r["full_hours"] * depth / 100 * cold / 100
     r["freezes_at"] = hf.freezing_point(100 - depth)
 
     r["gassing"] = {"vented": 20, "sealed": 8}[v["battery_kind"]]
@@ -140,7 +148,7 @@ def expected(v, r, tables):
     for days, *_, made, _ in tables["supply_months"]:
         want = wanted * days / 1000
         direct, via = balance(v, made, want)
-        rows.append([made, want, via, direct + via, made - direct - via / efficiency, want - direct - via])
+        rows.append([made, want, via, direct + via, made - direct - via / efficiency, want - direct - via, direct])
     r["dump_most"] = r["full_watts"]
     r["dump_mean"] = 1000 * sum(row[4] for row in rows) / (24 * 365.25)
 
@@ -150,23 +158,26 @@ def expected(v, r, tables):
         for day in days
     ]
     wants = [sum(on_day for on_day, _, counted in loads if counted >= 7 - (day - 1) % 7) / delivered for day in days]
-    if held:
-        states, missed, dumped = run(v, made, wants, full, 24 * held * v["charge_rate"] / 100 * v["battery_volts"])
-    else:
-        states, missed, dumped = [0.0] * 31, sum(wants), 0.0
-    tables["charge_run"] = [list(row) for row in zip(days, made, wants, states)]
-    r |= {"run_lowest": min(states), "run_missing": missed, "run_dumped": dumped}
+    a_day = r["day_charge"] = 24 * allowed * v["battery_volts"] if held else 0.0
+    r["day_reserve"] = full * depth / 100
+    rows, missed, dumped = run(v, made, wants, full, a_day)
+    if not held:
+        missed, dumped = sum(wants), 0.0
+    tables["charge_run"] = [[day, gives, want, *row] for day, gives, want, row in zip(days, made, wants, rows)]
+    r |= {"run_lowest": min(row[0] for row in rows), "run_missing": missed, "run_dumped": dumped}
     r["run_wanted_in_all"] = sum(wants)
 
 
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
-    held = r["battery_held"]
+    held, made, need = r["battery_held"], r["daily_made"], r["daily_need"]
+    opening = 100 * r["vent_needed"] / v["vent_opening"] if v["vent_opening"] else "no opening given"
+    wanted = r["run_wanted_in_all"]
     return [
-        (100 * r["daily_need"] / max(0.001, r["daily_made"]), 85, 100, False),
+        (0.0 if need == 0 else 100 * need / made if made > 0 else "nothing is made", 85, 100, False),
         (100 * held / r["battery_needed"] if held and r["battery_needed"] else 100.0, 99.9, 50, True),
         (100 * r["charge_share"] / v["charge_rate"] if held else 0.0, 80, 100, False),
-        (100 * r["vent_needed"] / max(0.001, v["vent_opening"] or 0.0) if held else 0.0, 80, 100, False),
+        (opening if held else 0.0, 80, 100, False),
         (v["coldest_battery"] - r["freezes_at"] if held else 100.0, 10, 3, True),
-        (100 * r["run_missing"] / max(0.001, r["run_wanted_in_all"]), 0.001, 5, False),
+        (100 * r["run_missing"] / wanted if wanted > 0 else 0.0, 0.001, 5, False),
     ]

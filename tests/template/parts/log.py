@@ -8,6 +8,7 @@ import math
 
 import hydrofunc as hf
 from hydrofunc.errors import InputError
+from hydrofunc.template.model import Table
 from hydrofunc.template.pages import log
 
 ENTRIES = 60
@@ -121,16 +122,18 @@ GOOD = {}
 
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
-    for what, designed in (("watts", "battery_watts"), ("gauge", "running_pressure"), ("flow", "flow")):
-        r[f"log_expected_{what}"] = v[f"well_{what}"] if v[f"well_{what}"] is not None else r[designed]
+    designs = [r[designed] for designed in ("battery_watts", "running_pressure", "flow")]
+    for what, designed in zip(("watts", "gauge", "flow"), designs):
+        r[f"log_expected_{what}"] = v[f"well_{what}"] if v[f"well_{what}"] is not None else designed
     full_watts, full_gauge, full_flow = (r[f"log_expected_{what}"] for what in ("watts", "gauge", "flow"))
+    r["log_bucket_seconds"] = v["bucket_volume"] / full_flow if full_flow and v["bucket_volume"] else 0.0
     dates = [v[f"log_date_{number}"] for number in range(1, ENTRIES + 1)]
     r["log_begin"] = min((date for date in dates if date is not None), default=0.0)
     date, watts, day, watts_share, gauge_share = 0.0, 0.0, 0.0, 0.0, 0.0
     rows, history, energy = [], [(None, None)] * 3, 0.0
     for number in range(1, ENTRIES + 1):
         entry = {column: v[f"log_{column}_{number}"] for column in _COLUMNS}
-        seen = entry | {"date to hours": list(entry.values()), "last_date_before": date}
+        seen = v | entry | {"date to hours": list(entry.values()), "last_date_before": date}
         given = None not in (entry["date"], entry["volts"], entry["amps"])
         counts = given and entry["date"] >= date
         here = kwh = ""
@@ -142,13 +145,15 @@ def expected(v, r, tables):
             kwh = run * (here + (watts if date else here)) / 2000
             energy += kwh
             date, watts, day = entry["date"], here, entry["date"] - r["log_begin"]
-            watts_share = 100 * here / full_watts if full_watts else "#DIV/0!"
+            if full_watts > 0:
+                watts_share = 100 * here / full_watts
             gauge_counts = (entry["gauge"] or 0) > 0
             if gauge_counts:
                 gauge_share = 100 * entry["gauge"] / full_gauge
-            watts_count = here > 0
+            watts_count = here > 0 and full_watts > 0
         shares_above, counts_above = zip(*history[-3:])
         seen |= {
+            "watts_now": here,
             "counts": counts,
             "watts_share": watts_share,
             "watts_count": watts_count,
@@ -156,17 +161,15 @@ def expected(v, r, tables):
             "gauge_counts": gauge_counts,
             "gauge_share_above": list(shares_above),
             "gauge_counts_above": list(counts_above),
-            "bucket_volume": v["bucket_volume"],
-            "log_expected_flow": full_flow,
+            "log_bucket_seconds": r["log_bucket_seconds"],
         }
-        seen = {name: float(value) if isinstance(value, bool) else value for name, value in seen.items()}
-        seen["passes"] = log.NOZZLE_PASSES.value(seen)
-        history.append((seen["gauge_share"], seen["gauge_counts"]))
+        workings = with_workings(seen)
+        history.append((gauge_share, float(gauge_counts)))
         rows.append(
             [
-                log.SAYS.value(seen),
+                log.SAYS.value(workings),
                 here,
-                watts_share if counts else "",
+                watts_share if counts and full_watts > 0 else "",
                 gauge_share if gauge_counts else "",
                 kwh,
                 energy if counts else "",
@@ -179,29 +182,72 @@ def expected(v, r, tables):
                 gauge_share,
                 float(gauge_counts),
                 float(watts_count),
-                seen["passes"],
+                *(workings[name] for name in IN_ORDER),
             ]
         )
     tables["log"] = [*rows, [0.0, date, watts, 0.0, day, watts_share, gauge_share, 0.0, 0.0]]
     r["log_last_watts_share"], r["log_last_gauge_share"] = watts_share, gauge_share
     r["log_entries"], r["log_end"], r["log_energy"] = sum(row[6] for row in rows), date, energy
-    r["log_share"] = watts_share if r["log_entries"] else ""
+    r["log_share"] = watts_share if r["log_entries"] and full_watts > 0 else ""
     r["log_today"] = v["day_today"] if v["day_today"] is not None else date
     tables["log_references"] = [
-        [r["log_expected_watts"]],
-        [r["log_expected_gauge"]],
-        [r["log_expected_flow"]],
-        [r["log_today"]],
+        [full_watts, designs[0]],
+        [full_gauge, designs[1]],
+        [full_flow, designs[2], r["log_bucket_seconds"]],
+        [r["log_today"], date],
     ]
-    tables["log_trends"] = [_trend(r, "watts", rows, 11, 14), _trend(r, "gauge", rows, 12, 13)]
-    r["log_season"] = log.SEASON.value(r)
+    tables["log_trends"] = [_trend(v, r, "watts", rows, 11, 14), _trend(v, r, "gauge", rows, 12, 13)]
+    r["season_case"] = log.SEASON_CASE.value(r)
+    r["log_season"] = log.SEASON.value(r | tables_of_words("season"))
     tables["log_service"] = [_service(key, v, r, rows) for key in SERVICES]
-    r["services_due"] = sum(row[-1] == "due now" for row in tables["log_service"])
+    r["services_due"] = sum(row[2] == "due now" for row in tables["log_service"])
 
 
-def _trend(r, what, rows, share, counts):
+IN_ORDER = [  # columns Y to AK of the entries
+    "passes",
+    "sound_watts",
+    "flow_share",
+    "shaft",
+    "row_is",
+    "gauge_is",
+    "watts_are",
+    "low_since",
+    "with_low",
+    "with_high",
+    "with_right",
+    "second",
+    "case",
+]
+
+
+def tables_of_words(key):
+    """Cases and words of a table of the sheet, as its names give them: "log", "trend" or "season"."""
+    table = next(item for item in log.PAGE.items if isinstance(item, Table) and item.key == f"{key}_words")
+    cases, said, _ = zip(*table.rows)
+    return {f"{key}_cases": list(cases), f"{key}_words": list(said)}
+
+
+def with_workings(known):
+    """What is known of an entry, and the workings that follow from it."""
+    known = {name: float(value) if isinstance(value, bool) else value for name, value in known.items()}
+    known |= tables_of_words("log")
+    for column, _, what, _ in log.WORKINGS:
+        known.setdefault(column.name, what.value(known))
+    return known
+
+
+def with_trend(known):
+    """What is known of a trend, and the words that follow from it."""
+    known = {"enough": None} | known | tables_of_words("trend")
+    known["sure"] = log.SURE.value(known)
+    known["trend_is"] = log.TREND_IS.value(known)
+    return known
+
+
+def _trend(v, r, what, rows, share, counts):
     kept = [row for row in rows if row[counts]]
-    enough = len(kept) >= 5 and rows[-1][10] > 0
+    days = [row[10] for row in rows]
+    enough = log.ENOUGH.value(v | {"entries": float(len(kept)), "log_days": days})
     slope = error = limit = ""
     if enough:
         values, days = [row[share] for row in kept], [row[10] for row in kept]
@@ -209,7 +255,14 @@ def _trend(r, what, rows, share, counts):
         with contextlib.suppress(InputError):
             limit = hf.trend_limit(values, days)
     r[f"{what}_trend"], r[f"{what}_trend_limit"] = slope, limit
-    return [slope, error, limit, float(len(kept)), log.TREND_SAYS.value({"change": slope, "limit": limit})]
+    known = with_trend(v | {"change": slope, "limit": limit})
+    r[f"{what}_trend_is"] = known["trend_is"]
+    r[f"season_{what}"] = {"watts": log.SEASON_WATTS, "gauge": log.SEASON_GAUGE}[what].value(known)
+    says = log.TREND_SAYS.value(known)
+    return [
+        *(slope, error, limit, float(len(kept)), says),
+        *(enough, known["sure"], known["trend_is"], r[f"season_{what}"]),
+    ]
 
 
 def _service(key, v, r, rows):
@@ -217,16 +270,17 @@ def _service(key, v, r, rows):
     due = "" if done is None or days is None else done + days
     run = "" if done is None else sum(row[9] for row in rows if row[7] > done)
     known = {"done": done, "due": due, "every_hours": hours, "hours_since": run, "log_today": r["log_today"]}
-    return [due, run, log.SERVICE_IS.value(known)]
+    known |= {"by_date": log.BY_DATE.value(known), "by_hours": log.BY_HOURS.value(known)}
+    return [due, run, log.SERVICE_IS.value(known), known["by_date"], known["by_hours"]]
 
 
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
     share, gauge = r["log_last_watts_share"], r["log_last_gauge_share"]
     slope, limit = r["watts_trend"], r["watts_trend_limit"]
-    falls = -slope if limit != "" and slope < -max(limit, 0.1) else 0.0
+    falls = -slope if limit != "" and slope < -max(limit, v["log_change_least"]) else 0.0
     return [
-        ("#DIV/0!" if share == "#DIV/0!" else 100 - share if r["log_entries"] else 0.0, 12, 30, False),
+        ("" if r["log_entries"] and r["log_share"] == "" else 100 - share if r["log_entries"] else 0.0, 12, 30, False),
         (abs(gauge - 100) if gauge else 0.0, 8, 20, False),
         (falls, 1, 5, False),
         (float(r["services_due"]), 0, 2, False),

@@ -4,8 +4,6 @@ import math
 
 import hydrofunc as hf
 
-from .errors import live
-
 SITES = {
     "three sections, own mass, no interest": {
         "length_2": 150.0,
@@ -35,24 +33,28 @@ _NAMES = (
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     kind = (v["pipe_standard"], v["pipe_size"], v["pipe_class"])
-    r["pipe_kg"] = v["own_pipe_kg"] or hf.pipe_mass(hf.pipe_outside(*kind), hf.pipe_wall(*kind), 1, v["pipe_material"])
+    outside, wall = r["weighed_outside"], r["weighed_wall"] = hf.pipe_outside(*kind), hf.pipe_wall(*kind)
+    r["pipe_kg"] = v["own_pipe_kg"] or hf.pipe_mass(outside, wall, 1, v["pipe_material"])
     for i in (2, 3):
         like_main = r["pipe_kg"] * ((v[f"bore_{i}"] or 0) / r["bore_used"]) ** 2
         r[f"pipe_kg_{i}"] = (v[f"own_pipe_kg_{i}"] or like_main) if (v[f"length_{i}"] or 0) > 0 else 0.0
     r["cable_kg"] = hf.cable_mass(v["cable_length"], v["cable_area"], v["cable_material"], v["cable_covering"])
 
+    r["cable_metre_kg"] = r["cable_kg"] / v["cable_length"] if v["cable_length"] > 0 else 0.0
+    r["pipe_to_buy"] = v["pipe_length"]
+    r["resistors_to_buy"] = r["resistors_used"] if not isinstance(r["resistors_used"], str) else 0
     counts = {
         "pipe": v["pipe_length"],
         "pipe_2": v["length_2"] or 0,
         "pipe_3": v["length_3"] or 0,
         "cable": v["cable_length"],
-        "dump": r["resistors_used"] if not isinstance(r["resistors_used"], str) else 0,
+        "dump": r["resistors_to_buy"],
     }
     each = {
         "pipe": r["pipe_kg"],
         "pipe_2": r["pipe_kg_2"],
         "pipe_3": r["pipe_kg_3"],
-        "cable": r["cable_kg"] / v["cable_length"] if v["cable_length"] > 0 else 0.0,
+        "cable": r["cable_metre_kg"],
     }
     count = {name: counts[name] if name in counts else v[f"{name}_count"] for name in _NAMES}
     mass = {name: each[name] if name in each else v[f"{name}_mass"] for name in _NAMES}
@@ -62,10 +64,11 @@ def expected(v, r, tables):
     total = r["total_cost"] = sum(cost.values())
     r["total_mass"] = sum(heavy.values())
     watts = r["battery_watts"]
-    r["cost_per_watt"] = total / watts if watts > 0 else "#N/A"
+    r["cost_per_watt"] = total / watts if watts > 0 else ""
 
+    r["coil_kg"] = r["pipe_kg"] * min(v["coil_length"], v["pipe_length"])
     single = [
-        r["pipe_kg"] * min(v["coil_length"], v["pipe_length"]),
+        r["coil_kg"],
         v["battery_block"],
         v["alternator_mass"],
         v["wheel_mass"],
@@ -90,26 +93,31 @@ def expected(v, r, tables):
     energy = r["yearly_kwh"] = watts * 8766 / 1000 * v["running_share"] / 100
     share = r["recovery"] = hf.capital_recovery(**money)
     again = r["battery_again"] = hf.replacement_worth(cost["battery"], v["battery_years"], **money)
-    produced = energy if energy > 0 else "#N/A"
-    r["kwh_from_parts"] = live(lambda kwh: total * share / 100 / kwh, produced)
-    r["kwh_from_batteries"] = live(lambda kwh: again * share / 100 / kwh, produced)
-    r["kwh_from_upkeep"] = live(lambda kwh: v["upkeep"] / kwh, produced)
-    r["kwh_price"] = live(lambda kwh: hf.energy_cost(total + again, v["upkeep"], kwh, **money), produced)
+    capital = r["capital"] = total + again
+
+    def of_a_kwh(yearly):
+        return yearly / energy if energy > 0 else ""
+
+    r["kwh_from_parts"] = of_a_kwh(total * share / 100)
+    r["kwh_from_batteries"] = of_a_kwh(again * share / 100)
+    r["kwh_from_upkeep"] = of_a_kwh(v["upkeep"])
+    r["kwh_price"] = hf.energy_cost(capital, v["upkeep"], energy, **money) if energy > 0 else ""
     gain = r["yearly_gain"] = energy * v["other_price"] - v["upkeep"]
-    pays = gain * 100 > (total + again) * v["interest_rate"]
-    r["payback"] = hf.payback_time(total + again, gain, v["interest_rate"]) if pays else "never"
+    r["yearly_interest"] = capital * v["interest_rate"] / 100
+    r["payback"] = hf.payback_time(capital, gain, v["interest_rate"]) if gain > r["yearly_interest"] else "never"
 
     tables["parts"] = []
     for name in _NAMES:
         row = [count[name]] if name in counts else []
         row += [mass[name]] if name in each else []
-        per_kwh = live(lambda kwh, name=name: cost[name] * share / 100 / kwh, produced)
+        per_kwh = of_a_kwh(cost[name] * share / 100)
         tables["parts"].append([*row, heavy[name], trips[name], cost[name], 100 * cost[name] / total, per_kwh])
 
 
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
+    price = r["kwh_price"]
     return [
         (r["heaviest_load"], 25, 50, False),
-        (live(lambda price: 100 * price / v["other_price"], r["kwh_price"]), 100, 300, False),
+        (100 * price / v["other_price"] if price != "" else "no price, or no energy", 100, 300, False),
     ]

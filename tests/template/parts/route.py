@@ -78,11 +78,41 @@ STOP = {
 GOOD = {}
 
 
+def answers(rules, known):
+    """The answers to the questions of a page's rules, known to those after them; by their columns, and as a list."""
+    known = dict(known)
+    for column, _, question, _, _ in rules:
+        known[column.name] = question.value(known)
+    columns = [column for column, *_ in rules]
+    said = [known[column.name] for column in columns]
+    return known | {columns[0].to(columns[-1]).name: said}, said
+
+
+def words_of(rules):
+    """What the sheet says where one of the rules holds, in their order."""
+    return [word for *_, word, _ in rules]
+
+
+def row_state(known):
+    """(whether a row can be used, in words; what was asked for that), from what is known of the row."""
+    known = known | {"chainage to level": [known["chainage"], known["level"]]}
+    known, said = answers(route.STATE_RULES, known)
+    known["state_word"] = route.STATE_WORD.value(known | {"route_reasons": words_of(route.STATE_RULES)})
+    return route.STATE.value(known), [*said, known["state_word"]]
+
+
+def point_says(known):
+    """(what the sheet says of a point, what was asked for that), from what is known of it."""
+    known = known | {"level_before to level_after": [known["level_before"], known["level_after"]]}
+    known, said = answers(route.POINT_RULES, known)
+    known["point_word"] = route.POINT_WORD.value(known | {"route_verdicts": words_of(route.POINT_RULES)})
+    return route.SAYS.value(known), [*said, known["point_word"]]
+
+
 def state(v, r, i):
-    """Whether row i can be used, in words."""
-    cells = {name: v[f"{name}_{i}"] for name in ("chainage", "level")}
-    before = {"chainage_before": v[f"chainage_{i - 1}"]} if i > 1 else {}
-    return route.state(first=i == 1).value(r | cells | before)
+    """Whether row i can be used, in words, and what was asked for that."""
+    row = {name: v[f"{name}_{i}"] for name in ("chainage", "level")}
+    return row_state(v | r | row | {"chainage_before": v[f"chainage_{i - 1}"] if i > 1 else "chainage, m"})
 
 
 def kept_when_warm(v, i):
@@ -110,7 +140,7 @@ def expected(v, r, tables):
 
     points = {}
     for i in POINTS:
-        if state(v, r, i) != "used":
+        if state(v, r, i)[0] != "used":
             continue
         chainage, level = v[f"chainage_{i}"], v[f"level_{i}"]
         x = min(chainage, whole)
@@ -130,8 +160,11 @@ def expected(v, r, tables):
         moving = hf.velocity_head(r["flow"], bore, g) if chainage > 0 else 0.0
         line = water_level - lost - moving
         rest = hf.gauge_pressure(water_level - level, temperature, g)
-        rating = route.RATING_THERE.value(v | r | {"chainage": chainage})
+        rating = route.RATING_THERE.value(v | r | {"chainage": x})
         points[i] = {
+            "row": i,
+            "on_pipe": x,
+            "section": 1.0 + (x > v["pipe_length"]) + (x > v["pipe_length"] + two),
             "chainage": chainage,
             "level": level,
             "lost": lost,
@@ -142,36 +175,36 @@ def expected(v, r, tables):
             "share": max(0.0, 100 * rest / rating),
         }
     r["route"] = points
+    r["nozzle_line"] = water_level - r["lost_head"] - hf.velocity_head(r["flow"], r["outlet_bore"], g)
     told, rows, drawn = [], [], []
-    last = {"chainage": 0.0, "level": water_level, "line": water_level}
+    last = {"chainage": 0.0, "level": water_level, "line": water_level, "row": 0.0}
+    at_nozzle = last | {"chainage": whole, "level": v["nozzle_level"], "line": r["nozzle_line"]}
     for i in POINTS:
         before = next((points[j]["level"] for j in range(i - 1, 0, -1) if j in points), "")
         level = points[i]["level"] if i in points else before
         after = next((points[j]["level"] for j in range(i + 1, 41) if j in points and points[j]["level"] != level), "")
-        says = state(v, r, i)
-        if i in points:
-            last = here = points[i]
-            told.append(route.SAYS.value(r | here | {"state": says, "level_before": before, "level_after": after}))
-            rows.append(
-                [
-                    here["running"],
-                    told[-1],
-                    here["rest"],
-                    here["share"],
-                    here["lost"],
-                    here["moving"],
-                    here["line"],
-                    says,
-                    before,
-                    after,
-                ]
-            )
-        else:
-            rows.append(["", says, "", "", "", "", "", says, before, after])
-        drawn.append([last["chainage"], last["level"], water_level, last["line"]])
+        says, asked = state(v, r, i)
+        last = here = points.get(i, last)
+        names = ("running", "rest", "share", "lost", "moving", "line", "on_pipe", "section")
+        running, rest, share, lost, moving, line, on_pipe, section = (
+            here[name] if i in points else "" for name in names
+        )
+        known = {"state": says, "level_before": before, "level_after": after, "level": v[f"level_{i}"], "line": line}
+        word, doubts = point_says(v | r | known | {"rest": rest, "running": running, "share": share})
+        told.append(word)
+        rows.append(
+            [
+                *(running, word, rest, share, lost, moving, line, says, before, after),
+                *(*asked, *doubts, on_pipe, section, level, last["row"]),
+            ]
+        )
+        nozzle = i > 1 and not points
+        shown = at_nozzle if nozzle else last
+        drawn.append([shown["chainage"], shown["level"], water_level, shown["line"], last["row"], float(nozzle)])
     tables["route"], tables["route_lines"] = rows, drawn
     r["drawn_chainage"], r["drawn_level"] = ([row[column] for row in drawn] for column in (0, 1))
-    r["route_foot"] = last["level"]
+    r["route_foot"] = r["drawn_level"][-1]
+    tables["route_sections"] = _sections(v, r)
 
     used = list(points.values())
     r["route_points"] = len(used)
@@ -182,13 +215,32 @@ def expected(v, r, tables):
     r["highest_rest"], r["highest_rest_at"] = (highest["rest"], highest["chainage"]) if used else ("", "")
     r["worst_suction"] = max(0.0, -lowest["running"]) * 1e5 / (r["water_density"] * g) if used else ""
     r["most_of_rating"] = max(point["share"] for point in used) if used else ""
-    r["points_above_line"] = sum(point["running"] < -0.0005 for point in used)
+    r["points_above_line"] = sum(point["running"] < -v["route_suction_least"] for point in used)
     r["vent_points"], r["drain_points"] = told.count("vent here"), told.count("drain here")
-    r["route_end"] = max(row[0] for row in drawn)
+    r["route_end"] = max((point["chainage"] for point in used), default=0.0)
     several = len(used) > 1
     r["route_length_off"] = 100 * (r["route_end"] / whole - 1) if several else ""
     r["route_fall"] = used[0]["level"] - used[-1]["level"] if several else ""
     r["route_fall_off"] = 100 * (r["route_fall"] / r["gross_head"] - 1) if several else ""
+
+
+def _sections(v, r):
+    """The rows of the table of sections."""
+    rows, begin, lost = [], 0.0, r["fittings_head"]
+    for i in (1, 2, 3):
+        length = v["pipe_length"] if i == 1 else v[f"length_{i}"] or 0.0
+        bore, rough = (
+            (r["bore_used"], r["roughness_used"])
+            if i == 1
+            else (v[f"{what}_{i}"] or 0.0 for what in ("bore", "roughness"))
+        )
+        friction = moving = 0.0
+        if length:
+            friction = hf.friction_head(r["flow"], length, bore, rough, v["water_temperature"], r["gravity"]) / length
+            moving = hf.velocity_head(r["flow"], bore, r["gravity"])
+        rows.append([length, begin, begin + length, bore, rough, lost, friction, moving, r[f"rating_used_{i}"]])
+        begin, lost = begin + length, lost + friction * length
+    return rows
 
 
 def checks(v, r):

@@ -4,7 +4,6 @@ import math
 
 import hydrofunc as hf
 from hydrofunc.template.pages import strength
-from hydrofunc.template.pages.route import RATING_THERE
 
 from . import route
 
@@ -73,65 +72,114 @@ STOP = {
 GOOD = {}
 
 
-def one_section(v, r, i, walls, present):
-    """(wall, kept when warm, may bear, rest and surge, stress, % of it), and (mass of a metre, support spacing),
-    of a section.
+def rest_of(v, r, i, ends, whole):
+    """(route seen down to, deepest below the water, pressure at rest there) of section i, which ends at a chainage.
+
+    The first two are "" where the route does not tell, or where the section is the last.
     """
-    kept = route.kept_when_warm(v, i)
-    if i > 1 and i not in present:
-        return ["", kept, "", "", "", ""], ["", ""]
-    own = v[f"material_{i}"] if i > 1 else None
-    bore, wall = (r["bore_used"], r["wall_used"]) if i == 1 else (v[f"bore_{i}"], walls[i])
-    outside, material = bore + 2 * wall, own or v["pipe_material"]
-    bears = (hf.design_stress(own) if own else r["design_stress_used"]) * kept
-    pressure = strength.REST[i - 1].value(v | r) + r["blocked_surge"]
-    stress = pressure / 10 * outside / (2 * wall)
-    mass = hf.pipe_mass(outside, wall, 1, material) + r["water_density"] * math.pi / 4 * (bore / 1000) ** 2
-    span = hf.support_spacing(outside, wall, hf.elastic_modulus(material, "long"), mass, v["allowed_sag"], r["gravity"])
-    return [wall, kept, bears, pressure, stress, 100 * stress / bears], [mass, span]
+    at_end = r["rest_at_end"]
+    if not whole - ends > 0:
+        return "", "", at_end
+    if r["points_above_line"] or r["route_end"] < ends:
+        return "", "", r["rest_at_nozzle"]
+    drawn = list(zip(r["drawn_chainage"], r["drawn_level"]))
+    down_to = next(chainage for chainage, _ in drawn if chainage >= ends)
+    deepest = max(max(r["water_level"] - level for chainage, level in drawn if chainage <= down_to), 0.0)
+    return down_to, deepest, hf.static_pressure(deepest, v["water_temperature"], r["gravity"])
+
+
+def wave_speed(v, r, bore, wall, modulus, poisson):
+    """Speed of a pressure wave in a section."""
+    return hf.wave_speed(bore, wall, modulus, poisson, v["pipe_support"], r["water_modulus"], r["water_density"])
+
+
+def sections_of(v, r):
+    """The three sections, {column: value}, as far as they do not hang on the surge."""
+    sections, whole = [], sum(v[length] or 0.0 for length in ("pipe_length", "length_2", "length_3"))
+    main = {
+        "kept": r["temperature_factor"],
+        "modulus": r["modulus_used"],
+        "poisson": r["poisson_used"],
+        "stress": r["design_stress_used"],
+    }
+    ends = 0.0
+    for i in (1, 2, 3):
+        here = {
+            "length": v["pipe_length"],
+            "bore": r["bore_used"],
+            "own": v["pipe_material"],
+            "own_wall": r["wall_used"],
+        }
+        if i > 1:
+            own = {"length": f"length_{i}", "bore": f"bore_{i}", "own_wall": f"wall_{i}"}
+            here = {column: v[name] or 0 for column, name in own.items()} | {"own": v[f"material_{i}"] or ""}
+        length, bore, material = here["length"], here["bore"], here["own"] or v["pipe_material"]
+        ends += length
+        here |= main | {"material": material, "kept": route.kept_when_warm(v, i), "ends": ends, "below": whole - ends}
+        if i > 1 and length and here["own"]:
+            here |= {
+                "modulus": hf.elastic_modulus(material),
+                "poisson": hf.poisson_ratio(material),
+                "stress": hf.design_stress(material),
+            }
+        here["down_to"], here["deepest"], here["rest"] = rest_of(v, r, i, ends, whole)
+        here |= dict.fromkeys(("wall", "outside", "mass", "stiff", "span"), "") | {"wave": 0.0}
+        if length:
+            like_main = r["wall_used"] * bore / r["bore_used"] if material == v["pipe_material"] else "#N/A"
+            wall = here["own_wall"] or like_main
+            outside = bore + 2 * wall
+            stiff = hf.elastic_modulus(material, "long")
+            mass = hf.pipe_mass(outside, wall, 1, material) + r["water_density"] * math.pi / 4 * (bore / 1000) ** 2
+            span = hf.support_spacing(outside, wall, stiff, mass, v["allowed_sag"], r["gravity"])
+            wave = wave_speed(v, r, bore, wall, here["modulus"], here["poisson"])
+            here |= {"wall": wall, "outside": outside, "mass": mass, "stiff": stiff, "span": span, "wave": wave}
+        here["rating"] = r[f"rating_used_{i}"]
+        sections.append(here)
+    return sections
+
+
+def row_of(section, surge):
+    """The row of a section in the table, with the surge of a blocked jet."""
+    there, loaded = section["length"] > 0, ["", "", "", ""]
+    if there:
+        bears, pressure = section["stress"] * section["kept"], section["rest"] + surge
+        stress = pressure / 10 * section["outside"] / (2 * section["wall"])  # Barlow; bar to MPa
+        loaded = [bears, pressure, stress, 100 * stress / bears]
+    columns = (
+        "length bore own material own_wall modulus poisson wave stress ends below down_to deepest rest outside mass "
+        "stiff span rating"
+    )
+    return [section["wall"], section["kept"], *loaded, *(section[column] for column in columns.split())]
 
 
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     g, density, flow, bore = r["gravity"], r["water_density"], r["flow"], r["bore_used"]
-    material, whole, rest = (
-        v["pipe_material"],
-        r["whole_length"],
-        hf.static_pressure(r["gross_head"], v["water_temperature"], r["gravity"]),
-    )
+    material, whole = v["pipe_material"], r["whole_length"]
+    rest = r["rest_at_nozzle"] = hf.static_pressure(r["gross_head"], v["water_temperature"], g)
+    r["rest_at_end"] = max(rest, r["highest_rest"] or 0.0)
     wall = r["wall_used"] = v["own_wall"] or hf.pipe_wall(v["pipe_standard"], v["pipe_size"], v["pipe_class"])
     outside = r["outside_used"] = bore + 2 * wall
     more = {
         f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore") if v[f"{what}_{i}"] is not None
     }
-    present = [i for i in (2, 3) if v[f"length_{i}"]]
-    walls = {i: strength.wall_of(i).value(v | r) for i in present}
-    last_wall = r["outlet_wall"] = walls[present[-1]] if present else wall
-    last_outside = r["outlet_outside"] = r["outlet_bore"] + 2 * last_wall
     r["pipe_sdr"] = outside / wall
-    modulus = r["modulus_used"] = v["own_modulus"] or hf.elastic_modulus(material)
-    poisson = r["poisson_used"] = hf.poisson_ratio(material)
+    r["modulus_used"] = v["own_modulus"] or hf.elastic_modulus(material)
+    r["poisson_used"] = hf.poisson_ratio(material)
     stress = r["design_stress_used"] = v["own_design_stress"] or hf.design_stress(material)
     factor = r["temperature_factor"] = v["own_temperature_factor"] or hf.temperature_factor(
         material, v["wall_temperature"]
     )
-    weakest = min(route.kept_when_warm(v, i) for i in (1, 2, 3))
-    warm = r["rating_warm"] = min(v["pipe_rating"] * weakest, r[f"rating_used_{max([1, *present])}"])
+    r["water_modulus"] = hf.bulk_modulus(v["water_temperature"])
+    parts = sections_of(v, r)
+    last = r["last_section"] = max(i for i, part in enumerate(parts, start=1) if part["length"])
+    r["outlet_wall"] = parts[last - 1]["wall"]
+    last_outside = r["outlet_outside"] = r["outlet_bore"] + 2 * r["outlet_wall"]
+    weakest = min(part["kept"] for part in parts)
+    warm = r["rating_warm"] = min(v["pipe_rating"] * weakest, parts[last - 1]["rating"])
     r["wall_class"] = hf.wall_pressure(outside, wall, stress) * factor
 
-    r["rest_at_nozzle"] = rest
-    squeeze = r["water_modulus"] = hf.bulk_modulus(v["water_temperature"])
-
-    def wave(bore, wall, modulus, poisson):
-        return hf.wave_speed(bore, wall, modulus, poisson, v["pipe_support"], squeeze, density)
-
-    speeds = {"wave_speed": wave(bore, wall, modulus, poisson)}
-    for i in (2, 3):
-        speeds[f"wave_speed_{i}"] = 0.0
-        if i in present:
-            other = v[f"material_{i}"]
-            stiff = (hf.elastic_modulus(other), hf.poisson_ratio(other)) if other else (modulus, poisson)
-            speeds[f"wave_speed_{i}"] = wave(v[f"bore_{i}"], walls[i], *stiff)
+    speeds = {f"wave_speed{name}": part["wave"] for name, part in zip(("", "_2", "_3"), parts)}
     r |= speeds
     lengths = {key: value for key, value in more.items() if key.startswith("length")}
     line = {"length": v["pipe_length"], "bore": bore, "density": density, **speeds, **more}
@@ -147,30 +195,40 @@ def expected(v, r, tables):
         "contraction": v["contraction"],
         "peak_head": max(warm * 1e5 / (density * g), r["net_head"]),
     }
+    r["surge_head"] = valve["peak_head"]
     stop = r["valve_stop"] = hf.stopping_time(v["valve_time"], **valve)
     r["valve_surge"] = hf.surge_pressure(flow, stop, **line)
     r["valve_total"] = rest + r["valve_surge"]
     room = r["surge_allowed"] = warm - rest
-    r["safe_stop"] = hf.safe_closing_time(room, flow, **line) if room > 0 else "#N/A"
-    r["safe_valve_time"] = max(r["safe_stop"], back) / hf.stopping_time(1, **valve) if room > 0 else "#N/A"
+    r["surge_planned"] = room if room > 0 else warm
+    r["even_stop"] = hf.safe_closing_time(r["surge_planned"], flow, **line)
+    r["stop_share"] = hf.stopping_time(1, **valve)
+    r["safe_stop"] = r["even_stop"] if room > 0 else "never"
+    r["safe_valve_time"] = max(r["even_stop"], back) / r["stop_share"] if room > 0 else "never"
     r["full_surge"] = hf.full_surge_length(stop, **travelled)
-    parts = [one_section(v, r, i, walls, present) for i in (1, 2, 3)]
-    tables["sections"], tables["supports"] = map(list, zip(*parts))
-    r["worst_share"] = max(row[-1] for row in tables["sections"] if row[-1] != "")
+    tables["sections"] = [row_of(part, r["blocked_surge"]) for part in parts]
+    tables["supports"] = [[part["mass"], part["span"]] for part in parts]
+    r["worst_share"] = max(row[5] for row in tables["sections"] if row[5] != "")
     pull = r["usable_suction_bar"] = r["usable_suction"] * density * g / 1e5
 
     rows, lowest = [], []
     for i in route.POINTS:
-        if i not in r["route"]:
-            rows.append(["", "", "", "", "", ""])
+        point = r["route"].get(i)
+        at = min(point["chainage"], whole) if point else 0.0
+        section = next((part for part in parts[:2] if (point["chainage"] if point else 0.0) <= part["ends"]), parts[2])
+        rise, rating = hf.surge_pressure(flow, stop, chainage=at, **line), section["rating"]
+        if not point:
+            rows.append([*[""] * 6, i, at, rise, rating, "ok", "ok"])
             continue
-        point = r["route"][i]
-        chainage = point["chainage"]
-        rise = hf.surge_pressure(flow, stop, chainage=min(chainage, whole), **line)
         high, low = point["rest"] + rise, point["rest"] - rise
-        share = 100 * high / RATING_THERE.value(v | r | {"chainage": chainage})
-        says = strength.SAYS.value(r | {"chainage": chainage, "lowest": low, "share": share})
-        rows.append([chainage, high, low, says, rise, share])
+        share = 100 * high / rating
+        known = r | {"surge_suction_seen": v["surge_suction_seen"], "lowest": low, "share": share}
+        known |= {"chainage": point["chainage"], "suction": strength.SUCTION.value(known)}
+        known["torn"] = strength.TORN.value(known)
+        says = strength.SAYS.value(known)
+        rows.append(
+            [point["chainage"], high, low, says, rise, share, i, at, rise, rating, known["suction"], known["torn"]]
+        )
         lowest.append(low)
     tables["strength"] = rows
     r["down_surge_low"] = min(lowest) if lowest else ""
@@ -179,8 +237,8 @@ def expected(v, r, tables):
     r["bend_push"] = hf.bend_force(blocked, flow, last_outside, r["outlet_bore"], v["largest_bend"], density)
     r["end_push"] = hf.end_force(blocked, last_outside)
     r["pipe_water"] = hf.pipe_volume(v["pipe_length"], bore, **more)
-    r["emptying_time"] = r["pipe_water"] / flow / 60
-    r["filling_time"] = r["pipe_water"] / r["available_flow"] / 60
+    r["emptying_time"] = r["pipe_water"] / flow / 60 if flow > 0 else "never"
+    r["filling_time"] = r["pipe_water"] / r["available_flow"] / 60 if r["available_flow"] > 0 else "never"
     r["start_up"] = hf.starting_time(0.9, flow, r["gross_head"], v["pipe_length"], bore, g, **more)
 
 

@@ -123,6 +123,7 @@ def expected(v, r, tables):
     tank, inflow = v["tank_volume"], r["driest_usable"]
     turns = tank is not None and inflow < thirst
     r |= {
+        "tank_short": max(0.0, thirst - inflow),
         "tank_needed": max(0.0, thirst - inflow) * 3600 * v["tank_hours"],
         "tank_share": 100 * min(1.0, inflow / thirst),
         "tank_run": hf.tank_running_time(tank, thirst, inflow) if turns else "",
@@ -142,7 +143,8 @@ def expected(v, r, tables):
 
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
+    usable = r["driest_usable"]
     return [
-        (100 * r["nozzle_thirst"] / max(1e-6, r["driest_usable"]), 100, 200, False),
+        (100 * r["nozzle_thirst"] / usable if usable > 0 else "no water in that month", 100, 200, False),
         (r["tank_starts"] or 0.0, 12, 48, False),
     ]

@@ -1,0 +1,447 @@
+"""What people write into lists: units in the heads, wire gauges, days, names that are none."""
+
+import csv
+import datetime
+import json
+import re
+
+import numpy as np
+import openpyxl
+import pytest
+from click.testing import CliRunner
+
+import hydrofunc
+from hydrofunc.cli import main
+from hydrofunc.errors import FileRefused
+from hydrofunc.jobs.enter import READINGS, enter, write_blank
+from hydrofunc.jobs.fill import fill
+from hydrofunc.jobs.hints import MEANINGS, meant, suggestion
+from hydrofunc.jobs.inputs import column_of, find_input, split_head, unit_of, unit_of_cell
+from hydrofunc.jobs.sweep import sweep
+from hydrofunc.template import INPUTS
+from hydrofunc.units import CHOICES
+from hydrofunc.workbook.lists import Numbers, day_of
+from hydrofunc.workbook.reading import read_book
+from tests import books
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory):
+    path = tmp_path_factory.mktemp("book") / "site.xlsx"
+    path.write_bytes(books.calculated_with())
+    return path
+
+
+@pytest.fixture
+def listed(tmp_path):
+    def write(*rows, name="list.csv", delimiter=","):
+        with open(tmp_path / name, "w", encoding="utf-8", newline="") as stream:
+            csv.writer(stream, delimiter=delimiter).writerows(rows)
+        return tmp_path / name
+
+    return write
+
+
+def cell(path, name):
+    values = books.values_of(path)
+    sheet, place = next(values.defined_names[name].destinations)
+    return values[sheet][place].value
+
+
+def rows_of(path):
+    with open(path, encoding="utf-8-sig", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+def run(*words):
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+SITE = {
+    "site_name": "Invented Spring",
+    "level_difference": 60,
+    "known_flow": 1.2,
+    "pipe_length": 400,
+    "pipe_bore": 32.6,
+    "nozzle": 7,
+    "pitch_diameter": 180,
+    "test_volts": 30,
+    "test_speed": 1000,
+    "terminal_resistance": 0.9,
+    "pole_pairs": 7,
+    "cable_length": 30,
+    "cable_area": 6,
+    "battery_volts": 26.5,
+}
+# The same site as somebody in the United States writes it. Feet, inches and gallons are exact by definition (see
+# tests/test_units.py); 6 mm² is no whole gauge, so the wire is the next that is whole.
+US_SITE = {
+    "site_name": "Invented Spring",
+    "level_difference [ft]": 60 / 0.3048,
+    "known_flow [US gpm]": 1.2 * 60 / 3.785411784,
+    "Pipe Length [FT]": 400 / 0.3048,
+    "pipe_bore[in]": 32.6 / 25.4,
+    "nozzle (in)": 7 / 25.4,
+    "pitch_diameter, in": 180 / 25.4,
+    "test_volts [V]": 30,
+    "test_speed [rpm]": 1000,
+    "terminal_resistance [ohm]": 0.9,
+    "pole_pairs": 7,
+    "cable_length [feet]": 30 / 0.3048,
+    "cable_area [mm2]": 6,
+    "battery_volts": 26.5,
+}
+
+
+# -- units in the heads ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("head", "name", "unit"),
+    [
+        ("static_pressure [psi]", "static_pressure", "psi"),
+        ("static_pressure[PSI]", "static_pressure", "psi"),
+        ("STATIC_PRESSURE [ Psi ]", "static_pressure", "psi"),
+        ("Static pressure (psi)", "static_pressure", "psi"),
+        ("static_pressure, psi", "static_pressure", "psi"),
+        ("static_pressure", "static_pressure", "bar"),
+        ("cable_area [AWG]", "cable_area", "AWG"),
+        ("water_temperature [deg F]", "water_temperature", "°F"),
+        ("connection", "connection", "text"),
+    ],
+)
+def test_a_head_gives_the_unit_of_its_column(head, name, unit):
+    item = find_input(head)
+    assert (item.name, unit_of(head, item)) == (name, unit)
+
+
+def test_an_address_may_hold_any_sign_before_its_unit():
+    assert split_head("'Pipe (old), left'!C7 [m]") == ("'Pipe (old), left'!C7", "m")
+
+
+@pytest.mark.parametrize(
+    ("head", "fitting"),
+    [
+        ("static_pressure [m]", "give bar, psi or kPa"),
+        ("nozzle [bar]", "give mm or in"),
+        ("known_flow [gpm]", "give L/s, L/min or US gpm"),  # which gallon? one is 20 % larger
+        ("battery_volts [mV]", "give V"),
+        ("jets [mm]", "it has no unit"),
+        ("connection [V]", "it has no unit"),
+    ],
+)
+def test_a_unit_that_does_not_fit_is_refused_with_the_head_and_what_fits(head, fitting, listed, tmp_path, book):
+    item = find_input(head)
+    with pytest.raises(FileRefused, match=fitting) as refused:
+        unit_of(head, item)
+    assert item.name in str(refused.value) and head[head.index("[") :] in str(refused.value)
+    sites = listed([*SITE, head], [*SITE.values(), 1])
+    for job in (
+        lambda: fill(sites, tmp_path / "out"),
+        lambda: sweep(book, tmp_path / "r.csv", listed([head], [1])),
+        lambda: enter(book, tmp_path / "o.xlsx", listed([head], [1])),
+    ):
+        with pytest.raises(FileRefused, match=fitting):
+            job()
+    assert [path.name for path in tmp_path.iterdir()] == ["list.csv"]
+
+
+def test_a_site_in_other_units_is_the_same_site(listed, tmp_path):
+    """To 1e-12 of the watts; the summary and the workbook are in the units of the template."""
+    metric = fill(listed(list(SITE), list(SITE.values())), tmp_path / "metric")
+    other = fill(
+        listed(list(US_SITE), [repr(value) if type(value) is float else value for value in US_SITE.values()]),
+        tmp_path / "us",
+    )
+    assert (metric.problems, other.problems) == ([], [])
+    assert other.results["plant_watts"] == pytest.approx(metric.results["plant_watts"], rel=1e-12)
+    assert cell(other.workbooks[0], "pipe_bore") == pytest.approx(32.6, rel=1e-14)
+
+
+def test_wire_gauges_are_read_as_people_write_them(listed, tmp_path):
+    """4/0 and 0000 are one size, 107.2 mm² (ASTM B258: 0.46 in across); a plain 0 is 53.5 mm²."""
+    sites = {name: value for name, value in SITE.items() if name != "cable_area"}
+    gauges = ["4/0", "0000", "0", "10", "0.5 in", "99"]
+    rows = [[*sites.values(), gauge] for gauge in gauges]
+    done = fill(listed([*sites, "cable_area [AWG]"], *rows), tmp_path / "out")
+    areas = [cell(path, "cable_area") for path in done.workbooks]
+    assert areas == pytest.approx([np.pi / 4 * (0.46 * 25.4) ** 2] * 2 + [hydrofunc.awg_area(n) for n in (0, 10)])
+    assert [(problem.row, problem.column) for problem in done.problems] == [
+        (6, "cable_area [AWG]"),
+        (7, "cable_area [AWG]"),
+    ]
+    assert "no wire gauge" in done.problems[0].reason
+
+
+def test_a_value_out_of_range_is_named_in_the_unit_of_its_writer_and_in_that_of_the_range(listed, tmp_path):
+    row = SITE | {"nozzle [in]": 30}
+    del row["nozzle"]
+    problem = fill(listed(list(row), list(row.values())), tmp_path / "out").problems[0]
+    assert (problem.row, problem.column) == (2, "nozzle [in]")
+    assert problem.reason == "30 in: 762 mm is not allowed; it must be above 0 to 500 mm"
+
+
+def test_a_sweep_varies_in_the_unit_of_the_head_and_says_so(book, listed, tmp_path):
+    """The table shows what was varied as it was written; a blank cell is the workbook's own value."""
+    sweep(book, tmp_path / "in.csv", listed(["nozzle [in]", "jets"], ["0.25", 1], ["", 1]), outputs=["flow"])
+    sweep(book, tmp_path / "mm.csv", vary=["nozzle=6.35,7"], outputs=["flow", "nozzle"])
+    sweep(book, tmp_path / "vary.csv", vary=["nozzle [in]=0.25:0.25:1"], outputs=["flow"])
+    inches, millimetres, varied = (rows_of(tmp_path / name) for name in ("in.csv", "mm.csv", "vary.csv"))
+    assert float(inches[0]["flow"]) == pytest.approx(float(millimetres[0]["flow"]), rel=1e-14)
+    assert float(varied[0]["flow"]) == pytest.approx(float(millimetres[0]["flow"]), rel=1e-14)
+    own = cell(book, "nozzle")
+    assert [float(row["nozzle [in]"]) for row in inches] == pytest.approx([0.25, own / 25.4], rel=1e-14)
+    assert float(inches[1]["flow"]) == pytest.approx(cell(book, "flow"), rel=1e-12)
+
+
+def test_a_sweep_takes_wire_gauges_and_days(book, listed, tmp_path):
+    sweep(book, tmp_path / "r.csv", listed(["cable_area [AWG]"], ["4/0"], ["10"]), outputs=["cable_resistance"])
+    sweep(book, tmp_path / "s.csv", vary=["cable_area [AWG]=4/0,10"], outputs=["cable_resistance"])
+    sweep(book, tmp_path / "d.csv", vary=["day_today=20.8.2026"], outputs=["day_today"])
+    first, second = (rows_of(tmp_path / name) for name in ("r.csv", "s.csv"))
+    ratio = float(first[1]["cable_resistance"]) / float(first[0]["cable_resistance"])
+    assert ratio == pytest.approx(92 ** (2 * 13 / 39), rel=1e-9)  # 13 gauges apart, ASTM B258
+    assert [row["cable_resistance"] for row in first] == [row["cable_resistance"] for row in second]
+
+
+def test_a_list_without_units_is_in_the_units_that_the_workbook_shows(tmp_path, listed):
+    """A workbook whose unit cell says psi holds psi; a list in bar is converted for it, one without a unit is not."""
+    path = tmp_path / "own.xlsx"
+    path.write_bytes(books.calculated_with())
+    content = openpyxl.load_workbook(path)
+    item = next(item for item in INPUTS if item.name == "static_pressure")
+    content[item.sheet][item.cell].offset(0, 1).value = "psi"
+    content.save(path)
+    assert unit_of_cell(read_book(path), (item.sheet, item.cell), item) == "psi"
+    plain = enter(path, tmp_path / "plain.xlsx", listed(["static_pressure"], ["75"]))
+    in_bar = enter(path, tmp_path / "bar.xlsx", listed(["static_pressure [bar]"], ["5"]))
+    assert cell(plain.path, "static_pressure") == 75
+    assert cell(in_bar.path, "static_pressure") == pytest.approx(72.5189, abs=5e-5)  # 1 bar is 14.50377 psi
+    content[item.sheet][item.cell].offset(0, 1).value = '=IF(1=1,"kPa","psi")'
+    content.save(path)
+    assert unit_of_cell(read_book(path), (item.sheet, item.cell), item) == "kPa"
+
+
+@pytest.mark.parametrize("item", [item for item in INPUTS if item.unit in CHOICES], ids=lambda item: item.name)
+def test_every_input_reads_every_unit_that_fits_it(item):
+    for unit in CHOICES[item.unit]:
+        column = column_of(
+            item, unit_of(f"{item.name} [{unit}]", item), ["1"] if unit == "AWG" else Numbers(np.array([1.0]))
+        )
+        assert np.isfinite(column.values.values).all()
+
+
+# -- days --------------------------------------------------------------------------------------------------
+
+AUGUST = datetime.date(2026, 8, 20)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "2026-08-20", "2026/8/20", "2026.08.20", "20260820", "20.8.2026", "20.08.2026", "20. 8. 2026", "20/8/2026",
+        "8/20/2026", "20-8-2026", "20 Aug 2026", "20 August 2026", "Aug 20, 2026", "August 20th, 2026", "20-Aug-2026",
+        "20. August 2026", "20th of august 2026", " 2026 AUG 20 ",
+    ],
+)  # fmt: skip
+def test_days_are_read_as_people_write_them(text):
+    assert day_of(text) == AUGUST
+
+
+def test_dots_put_the_day_first_and_the_same_number_twice_is_one_day():
+    assert day_of("8.9.2026") == datetime.date(2026, 9, 8)
+    assert day_of("08/08/2026") == datetime.date(2026, 8, 8)
+    assert day_of("8 Sept 2026") == datetime.date(2026, 9, 8)
+
+
+@pytest.mark.parametrize("text", ["08/09/2026", "8/9/2026", "9-8-2026"])
+def test_a_day_that_may_be_two_is_refused_with_both_and_with_clear_forms(text):
+    with pytest.raises(ValueError, match=r"8 September|9 August") as refused:
+        day_of(text)
+    assert "2026-09-08, 8.9.2026, 8 Sep 2026 or Sep 8, 2026" in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["last May", "20.8.26", "31.2.2026", "2026-02-30", "8.20.2026", "20 A 2026", "Ju 3 2026", "Aug 2026", "2026820",
+     "2026-08-20 10:00", "46254", ""],
+)  # fmt: skip
+def test_what_is_no_day_is_refused_with_the_forms_that_are(text):
+    with pytest.raises(ValueError, match=re.escape("2026-08-20, 20.8.2026, 20/8/2026, 20 Aug 2026 or Aug 20, 2026")):
+        day_of(text)
+
+
+def test_days_reach_the_workbook_from_every_list(book, listed, tmp_path):
+    readings = listed(
+        ["service_done_gauge", "day_today", "service_done_guard"], ["20.8.2026", "Sep 1, 2026", "08/09/2026"]
+    )
+    log = listed(["date", "gauge"], ["20/8/2026", "3.8"], ["21 Aug 2026", "3.7"], ["1/2/2026", "3.6"], name="log.csv")
+    done = enter(book, tmp_path / "out.xlsx", readings, log)
+    assert cell(done.path, "service_done_gauge").date() == AUGUST
+    assert cell(done.path, "day_today").date() == datetime.date(2026, 9, 1)
+    assert (done.inputs, done.entries) == (2, 2)
+    said = [str(problem) for problem in done.problems]
+    assert len(said) == 2 and all("may be" in line and "2026-09-08" in line for line in said)
+    assert said[1].startswith("row 4, column date")
+
+
+def test_the_log_reads_units_too(book, listed, tmp_path):
+    """Before, gauge [psi] was read as bar."""
+    done = enter(book, tmp_path / "psi.xlsx", log=listed(["date", "gauge [psi]"], ["20.8.2026", "55"]))
+    sheet = books.values_of(done.path)["Log"]
+    entries = [cell.value for row in sheet.iter_rows() for cell in row if isinstance(cell.value, float)]
+    assert any(value == pytest.approx(3.79212, abs=5e-6) for value in entries)  # 55 psi x 0.06894757 bar
+    with pytest.raises(FileRefused, match="give bar, psi or kPa"):
+        enter(book, tmp_path / "m.xlsx", log=listed(["date", "gauge [m]"], ["20.8.2026", "38"]))
+
+
+# -- names -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("written", "names"),
+    [
+        # the mistakes of a person who tried it (both used to point to the Log or to the year's running share)
+        ("gauge", {"static_pressure", "reading_static", "reading_running"}),
+        ("running", {"reading_running", "reading_speed", "reading_volts", "reading_amps"}),
+        ("running gauge", {"reading_running"}),
+        ("gauge_running", {"reading_running"}),
+        ("static gauge", {"static_pressure", "reading_static"}),
+        ("Volts", {"reading_volts", "battery_volts", "test_volts"}),
+        ("battery volts", {"battery_volts"}),
+        ("amps", {"reading_amps", "current_limit"}),
+        ("bucket", {"bucket_volume", "bucket_seconds", "reading_seconds"}),
+        ("bore", {"pipe_bore"}),
+        ("length", {"pipe_length", "cable_length"}),
+        ("head", {"level_difference", "static_pressure"}),
+        ("nozle", {"nozzle"}),
+        ("reading_sped", {"reading_speed"}),
+        ("drag of seals", {"bearing_drag"}),
+        ("xyzzy", set()),
+    ],
+)
+def test_an_unknown_name_is_answered_by_its_meaning(written, names):
+    assert set(meant(written)) == names
+
+
+def test_no_word_means_something_of_the_log_or_of_a_share_of_the_year():
+    items = {item.name: item for item in INPUTS}
+    for word, names in MEANINGS.items():
+        assert all(items[name].sheet not in ("Log", "Doubt", "Efficiency", "Parts") for name in names), word
+
+
+def test_a_suggestion_shows_labels_and_keeps_to_the_names_of_the_workbook():
+    assert suggestion("gauge") == (
+        "; did you mean static_pressure (Static pressure on the gauge), reading_static (Gauge, valve shut, no bubbles) "
+        "or reading_running (Valve opened slowly: gauge, running)?"
+    )
+    assert suggestion("flwo", ["flow", "volume"]) == "; did you mean flow?"
+    assert suggestion("gauge", ["flow", "volume"]) == ""
+
+
+@pytest.mark.parametrize("job", ["enter", "fill", "sweep"])
+def test_the_commands_say_it(job, book, listed, tmp_path):
+    rows = {
+        "enter": (["gauge", "reading_amps"], ["5", "7"]),
+        "fill": ([*SITE, "gauge"], [*SITE.values(), "5"]),
+        "sweep": (["gauge"], ["5"]),
+    }
+    path = listed(*rows[job])
+    words = {
+        "enter": ["enter", book, "--readings", path, "--out", tmp_path / "o.xlsx"],
+        "fill": ["fill", path, "--out", tmp_path / "sites"],
+        "sweep": ["sweep", book, path, "--out", tmp_path / "r.csv"],
+    }
+    done = run(*words[job])
+    assert done.exit_code == 1
+    assert "reading_running" in done.stderr and "well_gauge" not in done.stderr
+
+
+# -- lists to take along -----------------------------------------------------------------------------------
+
+
+def test_a_blank_list_goes_out_and_comes_back_filled(book, tmp_path):
+    blank = tmp_path / "take-along.csv"
+    assert run("enter", "--blank", blank).stdout.strip() == str(blank)
+    rows = rows_of(blank)
+    assert [row["name"] for row in rows] == [item.name for item in READINGS]
+    assert {item.sheet for item in READINGS} == {"Test day"}
+    assert all(row["unit"] and row["label"] and not row["value"] for row in rows)
+    written = {"reading_static": ("psi", "90"), "reading_nozzle": ("mm", "7.6"), "reading_seconds": ("", "16")}
+    for row in rows:
+        row["unit"], row["value"] = written.get(row["name"], (row["unit"], ""))
+    with open(blank, "w", encoding="utf-8", newline="") as stream:
+        writer = csv.DictWriter(stream, list(rows[0]))
+        writer.writeheader()
+        writer.writerows(rows)
+    done = enter(book, tmp_path / "out.xlsx", blank)
+    assert (done.inputs, done.problems) == (3, [])
+    assert cell(done.path, "reading_static") == pytest.approx(6.205282, abs=5e-7)  # 90 psi x 6.894757 kPa
+    assert (cell(done.path, "reading_nozzle"), cell(done.path, "reading_seconds")) == (7.6, 16)
+
+
+def test_a_blank_list_is_a_table_that_a_spreadsheet_opens_and_is_not_overwritten(tmp_path):
+    write_blank(tmp_path / "list.xlsx")
+    assert openpyxl.load_workbook(tmp_path / "list.xlsx").active["A2"].value == "reading_static"
+    with pytest.raises(FileRefused, match="exists"):
+        write_blank(tmp_path / "list.xlsx")
+    with pytest.raises(FileRefused, match=r"csv or \.xlsx"):
+        write_blank(tmp_path / "list.txt")
+
+
+def test_a_list_by_lines_reports_each_line_and_takes_a_decimal_comma(book, listed, tmp_path):
+    rows = [
+        ["Name", "Unit", "Value"],
+        ["reading_static", "psi", "89,5"],
+        ["gauge", "bar", "3"],
+        ["reading_running", "m", "30"],
+        ["reading_amps", "A", "many"],
+        ["reading_static", "bar", "6"],
+        ["day_today", "", "20.8.2026"],
+        ["connection", "", "Delta"],
+        ["reading_volts", "V", ""],
+    ]
+    done = enter(book, tmp_path / "out.xlsx", listed(*rows, delimiter=";"))
+    assert [problem.row for problem in done.problems] == [3, 4, 5, 6]
+    assert "give bar, psi or kPa" in done.problems[1].reason and "already" in done.problems[3].reason
+    assert cell(done.path, "reading_static") == pytest.approx(89.5 * 0.06894757, rel=1e-6)
+    assert cell(done.path, "connection") == "delta" and cell(done.path, "day_today").date() == AUGUST
+
+
+@pytest.mark.parametrize("rows", [[["reading_amps", ""]], [["reading_amps", "-1"], ["reading_volts", "low"]]])
+def test_no_copy_is_written_where_nothing_was_entered(book, listed, tmp_path, rows):
+    readings = listed(["name", "value"], *rows)
+    done = run("enter", book, "--readings", readings, "--out", tmp_path / "o.xlsx")
+    assert done.exit_code == 1
+    assert "nothing to enter" in done.stderr and not (tmp_path / "o.xlsx").exists()
+    assert done.stderr.count("must be") == len(rows) - (rows[0][1] == "")
+
+
+# -- the list of inputs ------------------------------------------------------------------------------------
+
+
+def test_every_input_is_listed_with_all_that_a_list_maker_needs():
+    records = json.loads(run("inputs", "--json").stdout)
+    assert [record["name"] for record in records] == [item.name for item in INPUTS]
+    by_name = {record["name"]: record for record in records}
+    assert by_name["static_pressure"]["units"] == ["bar", "psi", "kPa"]
+    assert (by_name["nozzle"]["sheet"], by_name["nozzle"]["empty"]) == ("Nozzle", "needed")
+    assert all(record["empty"] and record["allowed"] and record["label"] for record in records)
+    rows = list(csv.DictReader(run("inputs", "--csv").stdout.splitlines()))
+    assert [row["name"] for row in rows] == list(by_name)
+    assert rows[list(by_name).index("static_pressure")]["units"] == "bar psi kPa"
+
+
+def test_one_input_is_explained_and_an_unknown_one_is_answered_by_meaning():
+    shown = run("inputs", "bearing_drag").stdout
+    assert "N·m" in shown and "Hang a weight" in shown and "0.05" in shown
+    refused = run("inputs", "gauge")
+    assert refused.exit_code == 1 and "reading_running" in refused.stderr
+    listed = run("inputs").stdout
+    assert all(item.name in listed for item in INPUTS)
+
+
+def test_blank_goes_alone_and_enter_needs_a_workbook(tmp_path, book):
+    assert run("enter", "--readings", "r.csv", "--out", "o.xlsx").exit_code == 2
+    assert run("enter", book, "--blank", tmp_path / "b.csv").exit_code == 2
+    assert run("inputs", "--csv", "--json").exit_code == 2
