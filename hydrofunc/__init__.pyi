@@ -4531,6 +4531,30 @@ class _ExpectedSpread(Function):
 
 expected_spread: _ExpectedSpread
 
+class _Diagnosis(Function):
+    def __call__(
+        self,
+        plant: Mapping[str, Any],
+        quantity: Literal[
+            "fault_probability",
+            "likeliest_fault",
+            "diagnosis_estimate",
+            "diagnosis_uncertainty",
+            "reading_misfit",
+            "next_reading",
+            "expected_reading",
+            "expected_spread",
+        ],
+        which: float | str,
+        readings: _Lists,
+        uncertainties: _Lists,
+        names: str | Sequence[str] = ...,
+        values: Any = ...,
+    ) -> Any:
+        """Any answer of the diagnosis for a plant that stands in two columns of names and values; with other values for some inputs if you like."""
+
+diagnosis: _Diagnosis
+
 class _Trend(Function):
     @overload
     def __call__(self, values: Sequence[float], days: Sequence[float], counted: Sequence[float] = ...) -> float:

@@ -10,8 +10,10 @@ A host hands over each argument as `Cells`, in its order. What they mean is deci
 - out of range is #NUM!; ranges whose sizes do not fit together are #VALUE!.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
 from math import isfinite, nan
+from types import MappingProxyType
 from typing import Any, NamedTuple, Protocol
 
 import numpy as np
@@ -203,9 +205,20 @@ def resolved(function: _Function, arguments: Sequence[Cells]) -> "tuple[_Functio
     return function.resolve(own, _rows_of(block), _pairs_of(names, values))
 
 
-def _rows_of(block: Cells) -> dict[str, Cells]:
+def _rows_of(block: Cells) -> Mapping[str, Cells]:
     """The rows of a block by name. Rows without a name are passed over; a name that stands twice is refused."""
-    cells = _each(block)
+    if block.errors is None and block.values is not None and not _arrays(block.values):
+        return _plain_rows(*block.values)
+    return _rows(_each(block))
+
+
+# Many formulas have the same block. `typed`, as 1.0 and TRUE are equal to Python.
+@lru_cache(maxsize=64, typed=True)
+def _plain_rows(*values: object) -> Mapping[str, Cells]:
+    return MappingProxyType(_rows([Cells(value) for value in values]))
+
+
+def _rows(cells: Sequence[Cells]) -> dict[str, Cells]:
     if len(cells) < 2 or len(cells) % 2:
         raise ValueError("plant: must be a range of two columns, names and values")
     rows: dict[str, Cells] = {}
@@ -216,6 +229,10 @@ def _rows_of(block: Cells) -> dict[str, Cells]:
         if word:
             rows[word] = _blank_if_empty(value)
     return rows
+
+
+def _arrays(values: Iterable[object]) -> list[NDArray[Any]]:
+    return [value for value in values if isinstance(value, np.ndarray)]
 
 
 def _pairs_of(names: Cells, values: Cells) -> dict[str, Cells]:
@@ -244,8 +261,11 @@ def _each(cells: Cells) -> list[Cells]:
     """The cells of an argument that takes a list, one by one."""
     if cells.values is None:
         return []
-    errors = cells.errors or [0] * len(cells.values)
-    return [Cells(value, code if np.any(code) else None) for value, code in zip(cells.values, errors, strict=True)]
+    if cells.errors is None:
+        return [Cells(value) for value in cells.values]
+    return [
+        Cells(value, code if np.any(code) else None) for value, code in zip(cells.values, cells.errors, strict=True)
+    ]
 
 
 def _word(name: Cells) -> str:
@@ -311,20 +331,13 @@ def _deciding(function: _Function, arguments: Sequence[Cells]) -> list[Values]:
     """What decides which function of single inputs is asked, where it differs between scenarios."""
     result: list[Values] = []
     for argument, cells in zip(function.arguments, arguments):
-        if argument.part in ("block", "names"):
-            words = _each(cells)[:: 2 if argument.part == "block" else 1]
-        elif argument.is_text and not argument.many:
-            words = [cells]
-        else:
-            words = []
-        for cell in words:
-            result += [item for item in cell if isinstance(item, np.ndarray)]
         if argument.part == "values":
-            result += [
-                np.equal(value, np.array(None))
-                for value in (_blank_if_empty(cell).values for cell in _each(cells))
-                if isinstance(value, np.ndarray) and value.dtype == object
-            ]
+            arrays = _arrays(cell.values for cell in map(_blank_if_empty, _each(cells)))
+            result += [np.equal(array, np.array(None)) for array in arrays if array.dtype == object]
+        elif argument.part or (argument.is_text and not argument.many):
+            step = 2 if argument.part == "block" else 1
+            for items in cells if argument.many else ([cells.values], [cells.errors]):
+                result += _arrays(() if items is None else items[::step])
     return result
 
 

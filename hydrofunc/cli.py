@@ -4,7 +4,7 @@ What a command needs is imported inside it, so that `hydrofunc --help` answers a
 """
 
 import sys
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
@@ -107,7 +107,7 @@ def template(out: str, force: bool) -> None:
         data, _ = as_ods(data)
     write_bytes(out, data, force)
     click.echo(out)
-    _report_errors(errors)
+    _say(errors)
 
 
 @main.command(short_help="One calculated workbook for each site of a list.")
@@ -150,7 +150,7 @@ def recalc(book: str, out: str | None, force: bool) -> None:
 
     path, errors = run(book, out, force)
     click.echo(path)
-    _report_errors(errors)
+    _say(errors)
 
 
 @main.command(short_help="Put readings and log entries from lists into a workbook.")
@@ -194,7 +194,7 @@ def enter(
         raise click.UsageError("give BOOK, --out, and --readings or --log; or --blank alone.")
     done = run(book, out, readings, entries, force)
     click.echo(done.path)
-    _report_errors(done.errors)
+    _say(done.errors)
     _report_problems(done.problems, f"{done.inputs} inputs and {done.entries} log entries entered.")
 
 
@@ -208,7 +208,7 @@ def inputs(name: str | None, as_csv: bool, as_json: bool) -> None:
     """
     if as_csv and as_json:
         raise click.UsageError("give --csv or --json, not both.")
-    from .jobs.inputs import described
+    from .jobs.inputs import described, when_empty
 
     records = described(name)
     if as_json:
@@ -220,7 +220,8 @@ def inputs(name: str | None, as_csv: bool, as_json: bool) -> None:
 
         writer = csv.DictWriter(sys.stdout, list(records[0]), lineterminator="\n")
         writer.writeheader()
-        writer.writerows(record | {"units": " ".join(record["units"])} for record in records)
+        for record in records:
+            writer.writerow(record | {what: " ".join(record[what]) for what in ("units", "instead")})
     else:
         sheet = None
         for record in records:
@@ -229,7 +230,8 @@ def inputs(name: str | None, as_csv: bool, as_json: bool) -> None:
                 click.echo(f"\n{sheet}")
             unit = "" if record["unit"] in ("-", "text") else f"  [{record['unit']}]"
             click.echo(f"  {record['cell']:5} {record['name']}{unit}  {record['label']}")
-            for what in ("allowed", "empty", "how") if name else ("empty",):
+            click.echo(f"        {when_empty(record)}")
+            for what in ("allowed", "why", "how") if name else ():
                 if record[what]:
                     click.echo(f"        {record[what]}")
 
@@ -302,12 +304,14 @@ def _spread_lines(result: "Doubted") -> Iterator[str]:
         band = f"95 % of the draws {spread.low:.4g} to {spread.high:.4g}"
         yield f"{name}: {spread.median:.4g}, {band}; the guess {spread.guess:.4g}"
     yield f"{result.draws} draws, seed {result.seed}; {result.left_out} left out, as they gave no number"
-    watts = result.spreads["doubt_watts"]
+    watts = result.spreads["doubt_guess"]
     width = max(len(quantity.label) for quantity in result.uncertain)
-    yield f"\n{'uncertain':{width}}  rank correlation  share of the variance, %"
-    rows = zip(result.uncertain, watts.correlations, watts.shares, strict=True)
-    for quantity, correlation, share in sorted(rows, key=lambda row: -row[2]):
-        yield f"{quantity.label:{width}}  {correlation:16.2f}  {100 * share:24.1f}"
+    yield f"\n{'uncertain':{width}}  {'state':10}  share of the variance, %"
+    for quantity, share in sorted(zip(result.uncertain, watts.shares, strict=True), key=lambda row: -row[1]):
+        yield f"{quantity.label:{width}}  {quantity.state:10}  {100 * share:24.1f}"
+    yield "\nMeasure next:" if result.next else "\nMeasure next: nothing more at this stage."
+    for place, line in enumerate(result.next, start=1):
+        yield f"{place}. {line.label} ({line.name}): the band is then about {line.width:.3g} W wide. {line.how}"
     if result.nozzles:
         yield "\nnozzle, mm  guess, W  mean, W  5 % less than  5 % more than  the best, % of draws"
         for nozzle in result.nozzles:
@@ -506,11 +510,6 @@ def _progress(what: str) -> Iterator[Callable[[int, int], None]]:
     finally:
         if bar is not None:
             bar.__exit__(None, None, None)
-
-
-def _report_errors(errors: Iterable[tuple[str, object]]) -> None:
-    """Say which cells hold an error value; that is a result, not a failure."""
-    _say([f"{cell} shows {value}" for cell, value in errors])
 
 
 def _report_problems(problems: Sequence[object], verdict: str) -> None:

@@ -17,7 +17,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import inf
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,6 +70,7 @@ PARTS = {
     "names": "names of inputs of the plant",
     "values": "as many as the names, in the unit of the argument of that name",
     "quantity": "one of the function's list; a word that is not on it shows the list in HYDRO_EXPLAIN",
+    "which": "what the quantity asks for",
 }
 
 
@@ -254,6 +255,18 @@ class Problem:
         return f"{element}{self.argument}: {self.reason}"
 
 
+class Prepared(NamedTuple):
+    """The inputs of a call, read and judged: SI values by name, and codes where any is bad.
+
+    hopeless: nothing can come of it, as a plain argument is bad; `shape` is then that of the result.
+    """
+
+    si: dict[str, Values]
+    shape: tuple[int, ...]
+    codes: Codes
+    hopeless: bool
+
+
 @dataclass(frozen=True)
 class Function:
     """A declared worksheet function. Call it with trade units; see the module's text for its doors."""
@@ -415,11 +428,28 @@ class Function:
         return values, bad
 
     def _evaluate(self, inputs: Sequence[Values]) -> tuple[Values, Codes]:
+        ready = self._prepared(inputs)
+        codes = ready.codes
+        with np.errstate(all="ignore"):
+            result = np.full(ready.shape, np.nan)[()] if ready.hopeless else from_si(self._answer(ready.si), self.unit)
+        finite = np.isfinite(result)
+        if not np.all(finite):
+            codes = _first_codes(codes, np.where(finite, np.uint8(FINE), np.uint8(OUT_OF_RANGE)))
+        if codes is not None:
+            shape = np.broadcast_shapes(np.shape(codes), np.shape(result))
+            result, codes = np.broadcast_to(result, shape), np.broadcast_to(codes, shape)
+        return result, codes
+
+    def _answer(self, si: dict[str, Values]) -> Values:
+        return self.physics(**si)
+
+    def _prepared(self, inputs: Sequence[Values]) -> "Prepared":
         values, bad = self._read(inputs)
         self._check_shapes(values)
         codes: Codes = None
         for more in bad.values():
             codes = _first_codes(codes, more)
+        hopeless = codes is not None and np.ndim(codes) == 0
         listed = any(a.many for a in self.arguments)
         si = {}
         for a in self.arguments:
@@ -428,21 +458,11 @@ class Function:
                 value = np.asarray(value)[..., None]
             si[a.name] = value
         with np.errstate(all="ignore"):
-            if codes is not None and np.ndim(codes) == 0:
-                result = np.full(self._shape(values), np.nan)[()]
-            else:
-                result = from_si(self.physics(**si), self.unit)
             for rule in self.rules:
                 broken = ~np.asarray(rule.fine(**values), dtype=bool)
                 if broken.any():
                     codes = _first_codes(codes, np.where(broken, np.uint8(OUT_OF_RANGE), np.uint8(FINE)))
-        finite = np.isfinite(result)
-        if not np.all(finite):
-            codes = _first_codes(codes, np.where(finite, np.uint8(FINE), np.uint8(OUT_OF_RANGE)))
-        if codes is not None:
-            shape = np.broadcast_shapes(np.shape(codes), np.shape(result))
-            result, codes = np.broadcast_to(result, shape), np.broadcast_to(codes, shape)
-        return result, codes
+        return Prepared(si, self._shape(values) if hopeless else (), codes, hopeless)
 
     def _shape(self, values: Mapping[str, Values]) -> tuple[int, ...]:
         if not any(isinstance(value, np.ndarray) for value in values.values()):
@@ -521,8 +541,11 @@ class PlantFunction(Function):
     def _single(self, inputs: Sequence[Values]) -> tuple[Function, list[Values]]:
         """The function of single inputs that answers, and its inputs. Raises `InputError`."""
         inner: Any
+        given = {argument.part or argument.name: item for argument, item in zip(self.arguments, inputs)}
+        if isinstance(given["names"], str):  # one pair: the value may be an array
+            given |= {"names": [given["names"]], "values": None if given["values"] is None else [given["values"]]}
         try:
-            inner, cells = resolved(self, [_as_cells(a, item) for a, item in zip(self.arguments, inputs)])
+            inner, cells = resolved(self, [_as_cells(a, given[a.part or a.name]) for a in self.arguments])
         except ValueError as error:
             argument = str(error).partition(":")[0]
             raise InputError(f"{self.name}: {error}", function=self.name, argument=argument) from None
@@ -533,12 +556,10 @@ def _as_cells(argument: Argument, value: Values) -> Cells:
     """What Python hands over, as the cells of a worksheet would come."""
     if argument.part == "block" and isinstance(value, Mapping):
         value = [item for pair in value.items() for item in pair]
-    elif argument.part in ("names", "values") and isinstance(value, (str, int, float)):
-        value = [value]
-    if not argument.part or value is None:
+    if value is None or not (argument.part and argument.many):
         return Cells(value)
-    if argument.part == "quantity":
-        return Cells(value)
+    if not isinstance(value, (list, tuple, np.ndarray)) or (isinstance(value, np.ndarray) and not value.ndim):
+        raise InputError(f"{argument.name}: must be a list", argument=argument.name)
     return Cells([np.asarray(item) if isinstance(item, (list, tuple)) else item for item in value])
 
 

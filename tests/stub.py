@@ -70,6 +70,14 @@ def typed(function: Function) -> str:
     if function.name == "plant":
         return whole_plant(function)
     name = "_" + function.name.title().replace("_", "")
+    if function.resolve is not None:  # whether its values are arrays cannot be seen from the types
+        return f'''
+class {name}(Function):
+    def __call__(self, {signature(function, one=False)}) -> Any:
+        """{function.help}"""
+
+{function.name}: {name}
+'''
     result = "float | _Array" if any(a.many for a in function.arguments) else "_Array"
     unit = "" if function.unit == "-" else f" Result: {function.unit}."
     return f'''
@@ -88,7 +96,7 @@ PARTS = {
     "block": "Mapping[str, Any]",
     "names": "str | Sequence[str]",
     "values": "Any",
-    "quantity": f"Literal[{', '.join(map(repr, QUANTITIES))}]",
+    "which": "float | str",
 }
 
 
@@ -105,7 +113,7 @@ def whole_plant(function: Function) -> str:
 class _WholePlant:
     """{Plant.__doc__}"""
     def with_(self, **changed: Any) -> _WholePlant: ...
-    def ask(self, quantity: {PARTS["quantity"]}) -> Any: ...
+    def ask(self, quantity: Literal[{", ".join(map(repr, QUANTITIES))}]) -> Any: ...
 {quantities}
 
 class _Plant(Function):
@@ -126,6 +134,8 @@ def signature(function: Function, one: bool) -> str:
 
 def kind(argument: Argument, one: bool) -> str:
     """The type of an argument."""
+    if argument.part == "quantity":
+        return f"Literal[{', '.join(map(repr, argument.choices))}]"
     if argument.part:
         return PARTS[argument.part]
     if argument.many:

@@ -44,6 +44,8 @@ WITHOUT_CHOICE = {
     "Ah": "the same everywhere",
     "%/K": "of data sheets, the same everywhere",
     "mV/K": "of data sheets, the same everywhere",
+    "V/krpm": "of data sheets, the same everywhere",
+    "mA/Ah": "of data sheets, the same everywhere",
     "W/krpm³": "a coefficient that no other trade has",
     "K": "a difference of temperatures: °F would be read as a temperature",
     "currency": "whichever the person pays in",

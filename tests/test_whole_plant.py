@@ -3,19 +3,24 @@
 import math
 
 import numpy as np
+import openpyxl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl.workbook.defined_name import DefinedName
 
 import hydrofunc
 from hydrofunc.catalogue import plant as declared
 from hydrofunc.catalogue.memory import Memory
 from hydrofunc.catalogue.plant import CHANGEABLE, INPUTS, MAY_BE_EMPTY, QUANTITIES
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.errors import InputError
+from hydrofunc.physics.diagnosis import answers
 from hydrofunc.physics.ledger import LINES
 from hydrofunc.registry import Cells, explain_cells, from_cells
-from tests.engine.fake_functions import evaluate
+from hydrofunc.workbook.reading import read_book
+from tests.engine.fake_functions import evaluate, saved
 from tests.physics.test_ledger import SITE_A, plants
 
 NUM, VALUE, NA = (ExcelError(text) for text in ("#NUM!", "#VALUE!", "#N/A"))
@@ -428,6 +433,94 @@ def test_a_changed_ingredient_alone_names_what_is_missing():
         _ = hydrofunc.plant(SITE_A, cable_area=16.0).battery_watts
 
 
+# -- the diagnosis ---------------------------------------------------------------------------------------------
+
+DIAGNOSIS = hydrofunc.functions()["diagnosis"]
+READ = {name: DIAGNOSIS.example.arguments[name] for name in ("readings", "uncertainties")}
+TESTED = DIAGNOSIS.example.arguments["plant"] | {"gauge_height": 1.5, "cable_length": 30.0, "cable_area": 6.0}
+
+
+def test_the_diagnosis_of_a_block_is_that_of_single_arguments_to_the_bit():
+    """Each of its answers, each of its own arguments; and with values changed."""
+    single = {name: value for name, value in TESTED.items() if name not in ("cable_length", "cable_area")}
+    pairs, differ = {"roughness": 0.4, "nozzle": 9.5}, set()
+    for name in answers.ANSWERS:
+        function = hydrofunc.find(name)
+        for which in function.arguments[0].choices or (1, 2, 3, 12):
+            expected, other = function(which, **READ, **single), function(which, **READ, **single | pairs)
+            assert hydrofunc.diagnosis(TESTED, name, which, **READ) == expected
+            assert hydrofunc.diagnosis(TESTED, name, which, **READ, names=list(pairs), values=[0.4, 9.5]) == other
+            if expected != other:
+                differ.add(name)
+    assert differ >= {"fault_probability", "diagnosis_estimate", "reading_misfit", "expected_reading"}
+
+
+def test_the_diagnosis_works_up_the_cable_of_which_an_ingredient_is_changed():
+    ohms = hydrofunc.cable_resistance(30, 1.5)
+    asked_for = ("expected_reading", 4)
+    assert hydrofunc.diagnosis(TESTED, *asked_for, **READ, names="cable_area", values=1.5) == hydrofunc.diagnosis(
+        TESTED | {"cable_resistance": ohms}, *asked_for, **READ
+    )
+    with pytest.raises(InputError, match="cable_resistance"):
+        hydrofunc.diagnosis(TESTED | {"cable_length": None}, *asked_for, **READ, names="cable_area", values=1.5)
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"quantity": "flow"}, "quantity: 'flow' is not on the list"),
+        ({"which": 13}, "fault: 13 is not allowed; it must be from 0 to 12"),
+        ({"which": "roughness"}, "fault: 'roughness' is not allowed"),
+        ({"names": "speed", "values": 100}, "names: 'speed' is not on the list"),
+        ({"readings": [1.0]}, "readings: must have 14 numbers"),
+        ({"plant": TESTED | {"bore": None}}, "bore: is missing"),
+        ({"plant": TESTED | {"windage": None}}, "windage: is missing"),
+        ({"plant": TESTED | {"nozzle": 45.0}}, "nozzle: must not be larger than the bore"),
+    ],
+)
+def test_what_the_diagnosis_refuses(changes, words):
+    call = {"plant": TESTED, "quantity": "fault_probability", "which": 1, **READ} | changes
+    with pytest.raises(InputError) as caught:
+        hydrofunc.diagnosis(**call)
+    assert words in str(caught.value)
+
+
+def test_the_diagnosis_in_a_sheet_and_in_lanes():
+    """A plant of 3 lanes, each with readings of its own, and a question of its own."""
+    cells = {f"F{row}": float(reading) for row, reading in enumerate(READ["readings"], start=1)}
+    cells |= {f"G{row}": float(doubt) for row, doubt in enumerate(READ["uncertainties"], start=1)}
+    rows = list(TESTED)
+    inputs = {
+        f"B{rows.index('gross_head') + 1}": [95.0, 100.0, 105.0],
+        "F3": [2.1, 2.2, 2.3],
+        "H1": [1.0, 2.0, "x"],
+    }
+    formulas = (
+        'HYDRO_DIAGNOSIS(plant,"fault_probability",1,F1:F14,G1:G14)',
+        'HYDRO_DIAGNOSIS(plant,"fault_probability",H1,F1:F14,G1:G14,"nozzle",9.8)',
+        'HYDRO_DIAGNOSIS(plant,"diagnosis_estimate","nozzle",F1:F14,G1:G14)',
+    )
+    together = asked(TESTED, *formulas, lanes=3, inputs=inputs, H1=1.0, **cells)
+    for lane in range(3):
+        readings = [*READ["readings"][:2], inputs["F3"][lane], *READ["readings"][3:]]
+        plant = TESTED | {"gross_head": inputs["B1"][lane]}
+        given = {"readings": readings, "uncertainties": READ["uncertainties"]}
+        assert rows[0] == "gross_head"
+        assert together[0][lane] == pytest.approx(hydrofunc.diagnosis(plant, "fault_probability", 1, **given), rel=1e-9)
+        assert together[2][lane] == pytest.approx(
+            hydrofunc.diagnosis(plant, "diagnosis_estimate", "nozzle", **given), rel=1e-9
+        )
+        if lane == 2:
+            assert together[1][lane] == VALUE
+        else:
+            assert together[1][lane] == pytest.approx(
+                hydrofunc.diagnosis(
+                    plant, "fault_probability", inputs["H1"][lane], **given, names="nozzle", values=9.8
+                ),
+                rel=1e-9,
+            )
+
+
 # -- many at once ------------------------------------------------------------------------------------------------
 
 
@@ -480,6 +573,37 @@ def test_arrays_in_python():
     ]
 
 
+def test_one_name_may_have_an_array_of_values():
+    watts = hydrofunc.plant(SITE_A, "battery_watts", "nozzle", np.array([8.0, 9.0]))
+    assert watts.tolist() == [hydrofunc.plant(SITE_A, nozzle=size).battery_watts for size in (8.0, 9.0)]
+    assert hydrofunc.plant(SITE_A, "battery_watts", ["nozzle"], [[8, 9]]).tolist() == watts.tolist()
+    for names, values in ((["nozzle"], 8), ("nozzle", None), (None, [8])):
+        with pytest.raises(InputError, match="values"):
+            hydrofunc.plant(SITE_A, "battery_watts", names, values)
+
+
+def test_the_function_is_explained_with_all_that_may_be_asked_and_changed():
+    text = hydrofunc.plant.describe()
+    for name, (unit, meaning) in QUANTITIES.items():
+        assert f"  {name} [{unit}]: {meaning}" in text
+    for argument in INPUTS:
+        assert f"  {argument.name}" in text and argument.meaning in text and argument.allowed in text
+
+
+def test_a_block_on_another_sheet_by_its_name():
+    """As the template has it; and whole columns, cut to the rows in use."""
+    book = openpyxl.Workbook()
+    book.active.title = "Workings"
+    for row in (("name", "value"), *SITE_A.items()):
+        book.active.append(row)
+    book.defined_names["plant"] = DefinedName("plant", attr_text=f"Workings!$A$2:$B${len(SITE_A) + 1}")
+    sheet = book.create_sheet("S")
+    sheet["A1"], sheet["A2"] = '=HYDRO_PLANT(plant,"battery_watts")', '=HYDRO_PLANT(Workings!A:B,"battery_watts")'
+    plan = compile_book(read_book(saved(book)), OURS, outputs=[("S", "A1"), ("S", "A2")])
+    result = plan.run()
+    assert result.value(("S", "A1")) == result.value(("S", "A2")) == hydrofunc.plant(SITE_A).battery_watts
+
+
 def test_a_mistake_in_python_is_named():
     with pytest.raises(InputError, match="nozle is no input that may be changed") as caught:
         hydrofunc.plant(SITE_A, nozle=7)
@@ -503,6 +627,7 @@ def test_a_mistake_in_python_is_named():
 def test_one_solution_serves_all_that_is_asked_of_a_plant(monkeypatch):
     """Every line of the ledger, and all that is read from it: water once, machine once."""
     declared.MEMORY.clear()
+    declared._prepared_once.cache_clear()
     calls = []
     get = declared.MEMORY.get
     monkeypatch.setattr(

@@ -4,15 +4,19 @@ Readings are one list of many units, so one declared unit cannot serve them; eac
 stands for it elsewhere.
 """
 
-from functools import wraps
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import lru_cache, wraps
+from typing import Any
 
 import numpy as np
 
 from ..physics import diagnosis
 from ..physics.diagnosis import answers
-from ..registry import Argument, Example, Rule, declare
+from ..registry import FUNCTIONS, Argument, Cells, Example, Function, PlantFunction, Rule, declare, from_cells
 from ..units import from_si, to_si
 from . import nomenclature as n
+from . import plant as whole
 from .nozzle import RULES as WATER_RULES
 from .nozzle import WITHIN_PIPE
 from .operating_point import LOAD_RULES
@@ -280,4 +284,76 @@ _declare(
     3,
     0.0426,
     units=_READING_UNITS,
+)
+
+
+# -- the same of a whole plant in a block ----------------------------------------------------------------------
+
+ANSWERS = tuple(answers.ANSWERS)
+QUANTITY = Argument(
+    "quantity",
+    "text",
+    "What is asked: the name of a function of this group, such as fault_probability.",
+    choices=ANSWERS,
+    part="quantity",
+)
+WHICH = Argument(
+    "which",
+    "-",
+    "That function's first argument: number of the fault, rank or reading, or the word of the item.",
+    "(-inf, inf)",
+    part="which",
+)
+CHANGEABLE = tuple(a.name for a in (*whole.INPUTS, _PLANT[-1]))
+
+
+def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> Any:
+    """The function of single inputs that gives the answer, and the `Cells` of its arguments.
+
+    Raises `ValueError` for an unknown quantity, and for a name that may not be changed.
+    """
+    quantity = whole.listed("quantity", own["quantity"].values, ANSWERS)
+    for name in changed:
+        whole.listed("names", name, CHANGEABLE)
+    inputs, worked_up = whole.plant_cells(block, changed)
+    if worked_up:
+        cable = {name: cells for name, cells in inputs.items() if name != "cable_resistance"}
+        resistance = from_cells(*whole.resolve({"quantity": Cells("cable_resistance")}, cable, changed))
+        inputs["cable_resistance"] = Cells(*resistance)
+        block = {name: cells for name, cells in block.items() if name != "cable_resistance"}
+    function = _single(quantity, whole.empty_rows(tuple(_UNIT), block, changed))
+    inputs |= {function.arguments[0].name: own["which"], **{name: own[name] for name in ("readings", "uncertainties")}}
+    return function, [inputs.get(argument.name, Cells()) for argument in function.arguments]
+
+
+@lru_cache(maxsize=256)
+def _single(quantity: str, must_hold: frozenset[str]) -> Function:
+    function = FUNCTIONS[quantity]
+    first, rest = function.arguments[:1], function.arguments[1:]
+    return replace(function, arguments=(*first, *whole.without_defaults(rest, must_hold)))
+
+
+declare(
+    answers.diagnosis,
+    kind=PlantFunction,
+    resolve=resolve,
+    group=GROUP,
+    help="Any answer of the diagnosis for a plant that stands in two columns of names and values; with other values "
+    "for some inputs if you like.",
+    arguments=(whole.PLANT, QUANTITY, WHICH, READINGS, UNCERTAINTIES, whole.NAMES, whole.VALUES),
+    unit="-",
+    meaning="The answer, in the unit that its own function says.",
+    equation="as in the function of that name",
+    source=SOURCE,
+    example=Example(
+        {
+            "plant": {name: value for name, value in _SITE_A.items() if name in _UNIT},
+            "quantity": "fault_probability",
+            "which": 1,
+            **{name: _SITE_A[name] for name in ("readings", "uncertainties")},
+        },
+        0.949,
+        "The flow and both pressures point at the pipe.",
+    ),
+    caution=_DEFER,
 )

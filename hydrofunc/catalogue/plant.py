@@ -1,6 +1,7 @@
 """Declaration: one function that asks a whole plant, which stands in a block of names and values."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any
@@ -10,7 +11,7 @@ import numpy as np
 from ..errors import InputError
 from ..physics import plant as physics
 from ..physics.ledger import LINES
-from ..registry import REQUIRED, Argument, Cells, Example, Function, PlantFunction, Rule, declare
+from ..registry import REQUIRED, Argument, Cells, Example, Function, PlantFunction, Prepared, Rule, declare
 from . import nomenclature as n
 from .alternator import WHOLE_POLES
 from .cable import AREA, CONDUCTOR_TEMPERATURE, LENGTH_ONE_WAY, MATERIAL
@@ -65,6 +66,7 @@ INPUTS = (
     n.CONTROLLER_EFFICIENCY,
 )
 STATE = (n.SPEED, n.D_C_CURRENT)  # only as a pair; else those at which the plant settles
+_STATE_NAMES = tuple(argument.name for argument in STATE)
 _ARGUMENTS = {argument.name: argument for argument in (*INPUTS, *STATE)}
 CHANGEABLE = tuple(_ARGUMENTS)
 # Rows that may be empty because they then say "none": no limit, no further section, another kind of load. Any other
@@ -148,8 +150,9 @@ NAMES = Argument(
 )
 VALUES = Argument(
     "values",
-    "text",
+    "-",
     "Their values, as many as names; blank: as in the plant.",
+    "(-inf, inf)",
     many=True,
     part="values",
     default="as in the plant",
@@ -168,13 +171,12 @@ def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mappi
 
     Raises `ValueError` for an unknown quantity, and for a name that may not be changed.
     """
-    quantity = _listed("quantity", own["quantity"].values, tuple(QUANTITIES))
+    quantity = listed("quantity", own["quantity"].values, tuple(QUANTITIES))
     for name in changed:
-        _listed("names", name, CHANGEABLE)
+        listed("names", name, CHANGEABLE)
     inputs, worked_up = plant_cells(block, changed)
-    given = frozenset(a.name for a in STATE if a.name in changed)
-    steps = _steps(given, worked_up)
-    needed = physics.inputs_of(quantity, steps)
+    given = frozenset(name for name in _STATE_NAMES if name in changed)
+    needed = _needed(quantity, given, worked_up)
     function = _single(quantity, given, worked_up, empty_rows(needed, block, changed))
     return function, [inputs.get(argument.name, Cells()) for argument in function.arguments]
 
@@ -185,16 +187,13 @@ def plant_cells(block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> tup
     It is where one of those is changed: a change counts more than the row `cable_resistance`, which was worked up
     before it. And where there is no such row, but one of the cable's length.
     """
-    inputs = {name: cells for name, cells in block.items() if name not in changed and name not in STATE_NAMES}
+    inputs = {name: cells for name, cells in block.items() if name not in changed and name not in _STATE_NAMES}
     inputs |= changed
     if "cable_resistance" in changed:
         return inputs, False
     if any(name in changed for name in physics.CABLE):
         return inputs, True
     return inputs, _is_empty(inputs.get("cable_resistance")) and not _is_empty(inputs.get("cable_length"))
-
-
-STATE_NAMES = tuple(a.name for a in STATE)
 
 
 def empty_rows(needed: tuple[str, ...], block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> frozenset[str]:
@@ -214,8 +213,8 @@ def _is_empty(cells: Cells | None) -> bool:
     return cells is None or (cells.values is None and cells.errors is None)
 
 
-def _listed(argument: str, word: object, known: tuple[str, ...]) -> str:
-    """The word, if it is on the list. Raises `ValueError`."""
+def listed(argument: str, word: object, known: tuple[str, ...]) -> str:
+    """The word as it is declared, if it is on the list. Raises `ValueError`."""
     text = "_".join(word.lower().split()) if isinstance(word, str) else ""
     if text in known:
         return text
@@ -231,31 +230,84 @@ def _steps(given: frozenset[str], worked_up: bool) -> Mapping[str, physics.Step]
     return physics.steps_with(given, worked_up)
 
 
+@lru_cache(maxsize=1024)
+def _needed(quantity: str, given: frozenset[str], worked_up: bool) -> tuple[str, ...]:
+    needed = physics.inputs_of(quantity, _steps(given, worked_up))
+    return tuple(name for name in CHANGEABLE if name in needed)  # in one order, so that readers are shared
+
+
+# A function of the single inputs that a quantity needs. Plain numbers are read and judged once for all quantities that
+# need the same, and the steps to one quantity serve the next: `physics` adds them to the inputs.
+@dataclass(frozen=True)
+class _Single(Function):
+    reader: "_Reader | None" = None
+
+    def _prepared(self, inputs: Sequence[Any]) -> Prepared:
+        if any(isinstance(value, np.ndarray) for value in inputs):
+            return super()._prepared(inputs)
+        try:
+            return _prepared_once(self.reader, *inputs)
+        except TypeError:  # what is no number and no word, such as a list
+            return super()._prepared(inputs)
+
+    def _answer(self, si: dict[str, Any]) -> Any:
+        return self.physics(si)
+
+
+# `typed`, as 1.0 and TRUE are equal to Python.
+@lru_cache(maxsize=256, typed=True)
+def _prepared_once(reader: "_Reader", *inputs: Any) -> Prepared:
+    return reader.function._prepared(inputs)
+
+
+class _Reader:
+    """What reads the inputs of all quantities that need the same; equal to itself only, so that it is found fast."""
+
+    def __init__(self, needed: tuple[str, ...], must_hold: frozenset[str]) -> None:
+        self.function = Function(
+            **_WORDS,
+            arguments=single_arguments(needed, must_hold),
+            unit="-",
+            meaning="The inputs.",
+            rules=tuple(rule for rule, names in RULES if set(names) <= set(needed)),
+            physics=physics.plant,
+        )
+
+
+_reader = lru_cache(maxsize=256)(_Reader)
+
+
 @lru_cache(maxsize=4096)
 def _single(quantity: str, given: frozenset[str], worked_up: bool, must_hold: frozenset[str]) -> Function:
     """The function of the single inputs that a quantity needs; those in `must_hold` have no default."""
-    steps = _steps(given, worked_up)
-    needed = physics.inputs_of(quantity, steps)
+    steps, needed = _steps(given, worked_up), _needed(quantity, given, worked_up)
 
-    def answer(**inputs: Any) -> Any:
+    def answer(known: dict[str, Any]) -> Any:
         # A copy, since a remembered array is shared.
-        return np.array(physics.solved(quantity, inputs, steps, MEMORY))[()]
+        return np.array(physics.solved(quantity, known, steps, MEMORY))[()]
 
     unit, meaning = QUANTITIES[quantity]
-    return Function(
+    reader = _reader(needed, must_hold)
+    return _Single(
         **_WORDS,
-        arguments=single_arguments(needed, must_hold),
+        arguments=reader.function.arguments,
         unit=unit,
         meaning=meaning,
-        rules=tuple(rule for rule, names in RULES if set(names) <= set(needed)),
+        rules=reader.function.rules,
         physics=answer,
+        reader=reader,
     )
 
 
 def single_arguments(needed: tuple[str, ...], must_hold: frozenset[str]) -> tuple[Argument, ...]:
     """The arguments of these names, those without a default first; those in `must_hold` have none."""
-    arguments = (_ARGUMENTS[a].with_(default=REQUIRED) if a in must_hold else _ARGUMENTS[a] for a in needed)
-    return tuple(sorted(arguments, key=lambda argument: not argument.required))
+    return without_defaults((_ARGUMENTS[name] for name in needed), must_hold)
+
+
+def without_defaults(arguments: Iterable[Argument], must_hold: frozenset[str]) -> tuple[Argument, ...]:
+    """The same arguments, those in `must_hold` without a default; and all of that kind first."""
+    changed = (a.with_(default=REQUIRED) if a.name in must_hold else a for a in arguments)
+    return tuple(sorted(changed, key=lambda argument: not argument.required))
 
 
 class Plant:
@@ -294,6 +346,18 @@ class Plant:
         return sorted({*object.__dir__(self), *QUANTITIES})
 
 
+_READING_OF_ROWS = (
+    "How the rows are read:",
+    "  A row of another name is passed over. A row left out has its default; without one it is missed where the",
+    "  quantity needs it. What stands in a row that the quantity does not need spoils nothing.",
+    "  A row that is there but empty is missed where the quantity needs it, but for these, where empty means none: "
+    + ", ".join(sorted(MAY_BE_EMPTY))
+    + ".",
+    "  cable_resistance: a changed one counts; else it is worked up where cable_length, cable_area, cable_material or",
+    "  cable_temperature is changed; else its row counts; without a row it is worked up from the others' rows.",
+)
+
+
 # `hydrofunc.plant`: without a quantity it gives a `Plant`.
 class _PlantInPython(PlantFunction):
     __doc__ = vars(PlantFunction)["__doc__"]
@@ -308,8 +372,9 @@ class _PlantInPython(PlantFunction):
             + ("" if a.required else f" Default: {a.default_text}.")
             for a in INPUTS
         ]
-        state = (f"{a.name} [{a.unit}]" for a in STATE)
-        return "\n".join([*lines, "", f"Only as a changed value: {', '.join(state)}; else those of the settled plant."])
+        state = ", ".join(f"{a.name} [{a.unit}]" for a in STATE)
+        lines += ["", f"Only as a changed value: {state}; else those of the settled plant.", "", *_READING_OF_ROWS]
+        return "\n".join(lines)
 
     def __call__(self, plant: Any = None, quantity: Any = None, names: Any = None, values: Any = None, **changed: Any):
         if quantity is None and names is None:

@@ -72,7 +72,7 @@ class _Compiler:
         for step in order:
             if not varying.isdisjoint(step.needs):
                 varying.add(step.slot)
-        return Plan(self.base, order, varying - inputs, self.inputs, self.outputs)
+        return Plan(self.base, order, varying - inputs, self.inputs, self.outputs, self.keys)
 
     def _compile_what_is_needed(self):
         todo, seen = list(self.outputs.values()), set(self.inputs.values())

@@ -29,8 +29,10 @@ class Step(NamedTuple):
 class Plan:
     """A compiled workbook. `inputs` and `outputs` are the cells it takes and gives, as (sheet, "B7")."""
 
-    def __init__(self, base: list, steps: list[Step], dependent: set[int], inputs: dict, outputs: dict):
-        self._base, self._inputs, self._outputs = base, inputs, outputs
+    def __init__(
+        self, base: list, steps: list[Step], dependent: set[int], inputs: dict, outputs: dict, keys: list[Key | None]
+    ):
+        self._base, self._inputs, self._outputs, self._keys = base, inputs, outputs, keys
         self._fixed = [step for step in steps if step.slot not in dependent]
         self._steps = [step for step in steps if step.slot in dependent]
         self._settled = None
@@ -48,6 +50,21 @@ class Plan:
         """The outputs that are formulas, each after those it needs: the first error among them is a cause."""
         keys = {slot: key for key, slot in self._outputs.items()}
         return [keys[step.slot] for step in self._fixed + self._steps if step.slot in keys]
+
+    @property
+    def precedents(self) -> dict[Key, list[Key]]:
+        """The cells that each formula itself reads, by the formula's cell."""
+        steps = {step.slot: step for step in self._fixed + self._steps}
+        read = {}
+        for slot, step in steps.items():
+            if (key := self._keys[slot]) is not None:
+                # what an array formula reads stands at a slot that is no cell
+                slots = [other for needed in step.needs for other in self._read_for(needed, steps)]
+                read[key] = list(dict.fromkeys(self._keys[other] for other in slots))
+        return read
+
+    def _read_for(self, slot, steps):
+        return (slot,) if self._keys[slot] is not None else steps[slot].needs
 
     def run(
         self, inputs: dict[Key, object] | None = None, lanes: int = 1, progress: Callable[[int], object] | None = None

@@ -453,11 +453,15 @@ def _stored_values(path: Path | str, about: str) -> Iterator[Finding]:
     from ..jobs.recalc import calculated
 
     try:
-        fresh, _ = calculated(path)
+        fresh, causes = calculated(path)
     except FormulaRefused as refused:
         cell, reason = refused.problems[0]
         yield Finding(NOTE, about, f"its stored values cannot be judged here: {cell}: {reason}")
         return
+    for cause in causes[:MOST_PLACES]:
+        yield Finding(PROBLEM, about, str(cause))
+    if len(causes) > MOST_PLACES:
+        yield Finding(PROBLEM, about, f"... and {len(causes) - MOST_PLACES} more such causes of errors")
     stale = list(_differing(path, fresh))
     if not stale:
         yield Finding(OK, about, "every stored value is what its formula gives")

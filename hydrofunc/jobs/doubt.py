@@ -15,12 +15,12 @@ from ..engine.compile import Key, compile_book
 from ..engine.lanes import ExcelError
 from ..engine.reference import Reference, address
 from ..errors import FileRefused
-from ..template import KINDS, UNCERTAIN
+from ..template import INPUTS, KINDS, NEXT_LINES, OF_IT
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
 from ..workbook.results import cells_of, check_ending, open_results
 from ..workbook.splice import splice
-from .draws import band, draw, rank_correlation, variance_share
+from .draws import band, draw, variance_share
 from .recalc import SHEET_FUNCTIONS, calculated
 from .scenarios import cell_of
 
@@ -33,11 +33,20 @@ _READ = (
     "doubt_width_units",
     "doubt_kinds",
     "doubt_cells",
+    "doubt_states",
+    "doubt_lowest",
+    "doubt_highest",
+    "doubt_decimals",
+    "doubt_left",
+    "doubt_may",
+    "doubt_inputs",
     "hand_sizes",
     "hand_watts",
+    "way_inputs",
+    "way_labels",
+    "way_sentences",
 )
-_WRITTEN = ("drawn", "drawn_correlation", "drawn_share", "drawn_mean", "drawn_low", "drawn_high", "drawn_best")
-_LIMITS = {name: doubtful.argument.bounds for doubtful in UNCERTAIN for name in doubtful.cells.split()}
+_WRITTEN = ("drawn", "drawn_share", "drawn_mean", "drawn_low", "drawn_high", "drawn_best")
 
 
 @dataclass(frozen=True)
@@ -51,12 +60,12 @@ class Uncertain:
     names: tuple[str, ...]
     shares: dict  # what each of these cells, (sheet, cell), gets of a draw
     row: int  # from the first of the table
-
-    @property
-    def limits(self) -> tuple[float, float, bool]:
-        """(low, high, is low itself allowed?)"""
-        low, high, low_in, _ = _LIMITS.get(self.names[0], (-np.inf, np.inf, True, True))
-        return low, high, low_in
+    state: str  # yours, assumed, proposed, ...
+    limits: tuple[float, float]
+    decimals: int  # to which it is rounded: 0 for what is counted
+    left: float  # of its variance, once it is measured
+    may: bool  # be measured at this stage
+    by: str  # the input with which it is measured
 
 
 @dataclass(frozen=True)
@@ -68,8 +77,7 @@ class Spread:
     low: float  # 2.5 % of the draws lie below
     median: float
     high: float
-    correlations: tuple  # with each uncertain quantity, in their order
-    shares: tuple  # of its variance
+    shares: tuple  # of its variance that each uncertain quantity explains alone, in their order
 
 
 @dataclass(frozen=True)
@@ -86,6 +94,17 @@ class Nozzle:
 
 
 @dataclass(frozen=True)
+class Next:
+    """What to measure next: the input to type, how to measure it, and the width of the band after it."""
+
+    name: str
+    label: str
+    how: str
+    width: float
+    score: float  # share of the variance that it takes away
+
+
+@dataclass(frozen=True)
 class Doubted:
     """What `doubt` calculated and wrote."""
 
@@ -95,6 +114,7 @@ class Doubted:
     uncertain: tuple
     spreads: dict  # by name, the battery first
     nozzles: tuple
+    next: tuple[Next, ...]
     out: Path
 
     @property
@@ -132,7 +152,7 @@ def doubt(
     if csv:
         check_ending(csv, draws)
     book = read_book(path)
-    followed = {name: cell_of(book, name) for name in ("doubt_watts", *outputs)}
+    followed = {name: cell_of(book, name) for name in ("doubt_guess", *outputs)}
     sheet = _Sheet(book, followed.values())
     drawn = sheet.drawn(draws, seed)
     results, watts = _calculated(sheet, drawn, followed, lambda done: progress(done, draws))
@@ -144,13 +164,15 @@ def doubt(
             "are the ranges on Doubt too wide, or a result no number?"
         )
     good_drawn = [values[good] for values in drawn]
+    spreads = {name: _spread(sheet.value(key), results[name][good], good_drawn) for name, key in followed.items()}
     doubted = Doubted(
         draws,
         seed,
         left_out,
         sheet.uncertain,
-        {name: _spread(sheet.value(key), results[name][good], good_drawn) for name, key in followed.items()},
+        spreads,
         _nozzles(sheet, [values[good] for values in watts]),
+        _next(sheet, spreads["doubt_guess"]),
         out,
     )
     data, _ = calculated(splice(book.data, {}, sheet.block(doubted)))
@@ -168,6 +190,7 @@ def _calculated(sheet, drawn, followed, progress):
         for uncertain, values in zip(sheet.uncertain, drawn)
         for cell, share in uncertain.shares.items()
     }
+    inputs |= {cell: value for cell, value in sheet.chosen.items() if cell not in inputs}
     plan = compile_book(sheet.book, SHEET_FUNCTIONS, overrides=list(inputs), outputs=[*followed.values(), *sizes])
     result = plan.run(inputs, lanes=len(drawn[0]), progress=progress)
     results = {name: result.column(cell).values for name, cell in followed.items()}
@@ -188,8 +211,18 @@ def _spread(guess, values, drawn):
         low,
         median,
         high,
-        tuple(rank_correlation(quantity, values) for quantity in drawn),
         tuple(variance_share(quantity, values) for quantity in drawn),
+    )
+
+
+def _next(sheet, watts):
+    """What takes most of the variance away, of what can be measured now."""
+    scores = [share * (1 - each.left) * each.may for each, share in zip(sheet.uncertain, watts.shares)]
+    best = sorted(range(len(scores)), key=lambda place: -scores[place])[: len(NEXT_LINES)]
+    return tuple(
+        Next(by, *sheet.ways[by], (watts.high - watts.low) * (1 - scores[place]) ** 0.5, scores[place])
+        for place in best
+        if scores[place] > 0 and (by := sheet.uncertain[place].by) in sheet.ways
     )
 
 
@@ -208,7 +241,7 @@ def _nozzles(sheet, watts):
 def _write_draws(path, sheet, drawn, results, watts, force):
     table = {uncertain.names[0]: values for uncertain, values in zip(sheet.uncertain, drawn)} | results
     for row, values in zip(sheet.nozzle_rows, watts):
-        table[f"doubt_watts at nozzle {sheet.value(sheet.cell('hand_sizes', row)):g}"] = values
+        table[f"doubt_guess at nozzle {sheet.value(sheet.cell('hand_sizes', row)):g}"] = values
     with open_results(path, [(name, False) for name in table], force) as write:
         write([cells_of(np.ascontiguousarray(values)) for values in table.values()])
 
@@ -219,15 +252,43 @@ class _Sheet:
     def __init__(self, book, further):
         self.book = book
         self._columns = {name: self._range(name) for name in _READ + _WRITTEN}
-        self.watts, self.uncertainty = (cell_of(book, name) for name in ("doubt_watts", "doubt_uncertainty"))
-        cells = [self.watts, self.uncertainty, *further, *(cell for name in _READ for cell in self.cells(name))]
+        self.watts, self.uncertainty = (cell_of(book, name) for name in ("doubt_guess", "doubt_uncertainty"))
+        chosen = self._chosen()
+        read = (cell for name in _READ for cell in self.cells(name))
+        cells = [self.watts, self.uncertainty, *further, *read, *chosen]
         self._now = compile_book(book, SHEET_FUNCTIONS, outputs=list(dict.fromkeys(cells))).run()
+        if not isinstance(self.value(self.watts), float):
+            raise FileRefused(f"{book.source}: there are no watts to doubt yet{self._missing()}")
+        self.ways = {
+            str(name): (str(label), str(how))
+            for name, label, how in zip(
+                *(map(self.value, self.cells(name)) for name in ("way_inputs", "way_labels", "way_sentences"))
+            )
+        }
+        self.chosen = {cell: value for cell in chosen if (value := self.value(cell)) not in (None, "")}
         self.uncertain = tuple(self._uncertain())
         if not self.uncertain:
             raise FileRefused(f"{book.source}: on the sheet Doubt everything is taken as certain")
         self.nozzle_rows = [
             row for row, key in enumerate(self.cells("hand_watts")) if isinstance(self.value(key), float)
         ]
+
+    def _chosen(self):
+        """Cells of choices that hang on other cells.
+
+        A plant is built once: a draw of its head must not change the wheel that was proposed for another one.
+        """
+        formulas = (item.name for item in INPUTS if item.assumption and str(item.assumption.value).startswith("="))
+        lines = (name for key in self.cells("doubt_cells") for name in str(self.book.cells.get(key) or "").split())
+        return [cell_of(self.book, name) for name in dict.fromkeys((*formulas, *lines)) if name in self.book.names]
+
+    def _missing(self):
+        target = self.book.names.get("missing")
+        if not isinstance(target, Reference):
+            return ""
+        key = cell_of(self.book, "missing")
+        said = compile_book(self.book, SHEET_FUNCTIONS, outputs=[key]).run().value(key)
+        return f". {said}" if said else ""
 
     def _range(self, name):
         target = self.book.names.get(name)
@@ -252,13 +313,27 @@ class _Sheet:
 
     def _uncertain(self):
         for row in range(self._columns["doubt_values"].height):
-            label, value, width, unit, kind, listed = (self.value(self.cell(name, row)) for name in _READ[:6])
-            if width in (None, 0.0) or value in (None, "", 0.0):
+            at = {name: self.value(self.cell(name, row)) for name in _READ[:13]}
+            label, value, width, unit, kind, listed, *_ = at.values()
+            if width in (None, "", 0.0) or value in (None, "", 0.0):
                 continue
             names = tuple(str(listed or "").split())
             self._refuse_row("!".join(self.cell("doubt_values", row)), label, value, width, kind, names)
-            half = abs(value) * width / 100 if unit == "%" else width
-            yield Uncertain(str(label), value, half, kind, names, self._shares(names, value, unit), row)
+            yield Uncertain(
+                str(label),
+                value,
+                abs(value) * width / 100 if unit == OF_IT else width,
+                kind,
+                names,
+                self._shares(names, value, unit),
+                row,
+                str(at["doubt_states"]),
+                (at["doubt_lowest"], at["doubt_highest"]),
+                int(at["doubt_decimals"]),
+                at["doubt_left"],
+                at["doubt_may"] > 0,
+                str(at["doubt_inputs"]),
+            )
 
     def _refuse_row(self, cell, label, value, width, kind, names):
         if isinstance(value, ExcelError):
@@ -276,7 +351,7 @@ class _Sheet:
         Of several cells in a row of % each gets the share that it has of the value now, a blank one nothing.
         """
         cells = [cell_of(self.book, name) for name in names]
-        if len(cells) == 1 or unit != "%":
+        if len(cells) == 1 or unit != OF_IT:
             return dict.fromkeys(cells, 1.0)
         now = compile_book(self.book, SHEET_FUNCTIONS, outputs=cells).run()
         numbers = {cell: now.value(cell) for cell in cells}
@@ -290,7 +365,8 @@ class _Sheet:
     def _drawn(self, quantity, draws, stream):
         chance = np.random.default_rng(stream)
         try:
-            return draw(chance, draws, quantity.value, quantity.half_width, quantity.kind, *quantity.limits)
+            drawn = draw(chance, draws, quantity.value, quantity.half_width, quantity.kind, *quantity.limits)
+            return np.round(drawn, quantity.decimals)
         except ValueError as error:
             raise FileRefused(f"{quantity.label}: {error}") from None
 
@@ -303,8 +379,7 @@ class _Sheet:
         values = (*head, watts.mean, watts.median, watts.low, watts.high)
         block = {cell: None for name in _WRITTEN for cell in self.cells(name)}
         block |= {self.cell("drawn", row): value for row, value in enumerate(values)}
-        for quantity, correlation, share in zip(doubted.uncertain, watts.correlations, watts.shares):
-            block[self.cell("drawn_correlation", quantity.row)] = correlation
+        for quantity, share in zip(doubted.uncertain, watts.shares):
             block[self.cell("drawn_share", quantity.row)] = 100 * share
         for nozzle in doubted.nozzles:
             block[self.cell("drawn_mean", nozzle.row)] = nozzle.mean

@@ -1,4 +1,4 @@
-"""Random draws of uncertain numbers, and what many draws say: bands, rank correlation, shares of variance.
+"""Random draws of uncertain numbers, and what many draws say: bands and shares of variance.
 
 Draws are plain (each by itself, no Latin hypercube): a quantile of them then has a known error, and more draws of
 the same kind can be added. The generator is numpy's PCG64; the same seed gives the same draws.
@@ -74,20 +74,6 @@ _ONE_DRAW = {"normal": _normal, "rectangular": _rectangular, "lognormal": _logno
 def band(values: np.ndarray, share: float = 0.95) -> tuple[np.ndarray, ...]:
     """(from, median, to) of the middle `share` of the values, along the last axis."""
     return tuple(np.quantile(values, [(1 - share) / 2, 0.5, (1 + share) / 2], axis=-1))
-
-
-def ranks(values: np.ndarray) -> np.ndarray:
-    """Ranks from 1; equal values share the mean of theirs."""
-    _, index, counts = np.unique(values, return_inverse=True, return_counts=True)
-    return (np.cumsum(counts) - (counts - 1) / 2)[index]
-
-
-def rank_correlation(values: np.ndarray, results: np.ndarray) -> float:
-    """Spearman's coefficient: the correlation of the ranks, from -1 to 1; 0 where one of the two never changes. [-]"""
-    a, b = ranks(values), ranks(results)
-    a, b = a - a.mean(), b - b.mean()
-    size = np.sqrt((a @ a) * (b @ b))
-    return float(a @ b / size) if size > 0 else 0.0
 
 
 def variance_share(values: np.ndarray, results: np.ndarray) -> float:

@@ -37,7 +37,7 @@ READINGS = tuple(item for item in INPUTS if item.name.startswith("reading_"))
 
 @dataclass(frozen=True)
 class Entered:
-    """What `enter` wrote: inputs changed, entries added, what is wrong with the lists, error values in the workbook."""
+    """What `enter` wrote: inputs changed, entries added, what is wrong with the lists, why cells show errors."""
 
     path: Path
     inputs: int

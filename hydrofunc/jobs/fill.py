@@ -9,13 +9,26 @@ import numpy as np
 
 from ..engine.compile import compile_book
 from ..engine.lanes import ExcelError
+from ..errors import FileRefused
 from ..template import INPUTS, ONE_OF, RESULTS, build
+from ..units import SYSTEMS, alternatives
 from ..workbook.files import file_stem, refuse_existing, write_bytes
 from ..workbook.lists import Problem
 from ..workbook.reading import read_book
 from ..workbook.results import cells_of, open_results
 from ..workbook.splice import splice
-from .inputs import bad_values, column_of, find_input, read_inputs, refuse_units, unit_of, unknown
+from .causes import Causes
+from .inputs import (
+    bad_values,
+    column_of,
+    converted,
+    find_input,
+    read_inputs,
+    refuse_units,
+    split_head,
+    unit_of,
+    unknown,
+)
 from .recalc import SHEET_FUNCTIONS
 
 BATCH = 500  # sites calculated together; bounds the memory
@@ -52,7 +65,8 @@ def fill(
 
     folder = Path(folder)
     stems = {"summary"}
-    paths = {index: folder / f"{file_stem(inputs['site_name'][index], stems)}.xlsx" for index in good}
+    names = inputs["site_name"].values if "site_name" in inputs else [None] * len(table)
+    paths = {index: folder / f"{file_stem(names[index] or '', stems)}.xlsx" for index in good}
     summaries = [folder / "summary.csv", folder / "summary.xlsx"]
     folder.mkdir(parents=True, exist_ok=True)
     refuse_existing([*paths.values(), *summaries], force)
@@ -80,10 +94,11 @@ def _inputs(table):
         else:
             inputs[item.name] = column_of(item, unit_of(header, item), column)
             problems += bad_values(table, header, inputs[item.name])
+    _refuse_heads_without_unit(table, inputs)
     for index, row in enumerate(table.rows.tolist()):
         blank = {item.name for item in INPUTS if item.name not in inputs or inputs[item.name][index] is None}
         for item in INPUTS:
-            if item.required_site and item.name in blank:
+            if item.needed and not item.unless and item.name in blank:
                 problems.append(Problem(row, item.name, f"is missing; it must be {item.allowed}"))
         for group in ONE_OF:
             if blank.issuperset(group):
@@ -91,34 +106,53 @@ def _inputs(table):
     return inputs, problems
 
 
+def _refuse_heads_without_unit(table, inputs):
+    """Raise `FileRefused` where sites are in other units and the list does not say in which its columns are."""
+    systems = inputs["units"].values if "units" in inputs else ()
+    if all(system in (None, "metric") for system in systems):
+        return
+    unsaid = [
+        head for head in table.columns if (item := find_input(head)) and _has_unit(item) and not split_head(head)[1]
+    ]
+    if unsaid:
+        raise FileRefused(f"units are not metric in every row, so give the unit in the heads: {', '.join(unsaid)}")
+
+
+def _has_unit(item):
+    """Whether the cell of an input takes several units, as the workbook's system or its unit cell says."""
+    return item.is_line and not item.is_text and len(alternatives(item.unit)) > 1
+
+
 @cache
 def _template():
-    """The template as read, and compiled with all its inputs open."""
+    """The template as read, compiled with all its inputs open, and what tells the causes of its errors."""
     book = read_book(build())
-    return book, compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
+    plan = compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
+    return book, plan, Causes(book, plan)
 
 
 def _write_workbooks(columns, paths, force, progress):
     """Calculate and write all workbooks; the results by name, a list in the order of `paths`.
 
-    Also (index, reason) of every site whose results show an error value.
+    Also (index, reason) of every site whose results show an error value, for every cause.
     """
-    book, plan = _template()
+    book, plan, causes = _template()
     results, troubles = {item.name: [] for item in RESULTS}, []
-    indices, done, order = list(paths), 0, plan.in_order
+    indices, done = list(paths), 0
     for start in range(0, len(indices), BATCH):
         batch = indices[start : start + BATCH]
-        inputs = {(item.sheet, item.cell): _values(item, columns.get(item.name), batch) for item in INPUTS}
+        systems = _listed(columns.get("units"), batch)
+        inputs = {
+            (item.sheet, item.cell): _values(item, columns.get(item.name), batch, systems, book) for item in INPUTS
+        }
         result = plan.run({key: _array(values) for key, values in inputs.items()}, lanes=len(batch))
         formulas = {key: result.column(key).python() for key in plan.outputs}
         for lane, index in enumerate(batch):
             values = {key: column[lane] for key, column in formulas.items()}
-            data = splice(book.data, values, {key: column[lane] for key, column in inputs.items()})
-            write_bytes(paths[index], data, force)
+            own = {key: column[lane] for key, column in inputs.items()}
+            write_bytes(paths[index], splice(book.data, values, own), force)
             if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):
-                sheet, cell = next(key for key in order if isinstance(values[key], ExcelError))
-                shown = f"{sheet}!{cell} shows {values[sheet, cell]}"
-                troubles.append((index, f"calculated, but {shown}, and so do results"))
+                troubles += [(index, f"calculated, but {cause}") for cause in causes.of(values, own)]
             done += 1
             progress(done, len(indices))
         for item in RESULTS:
@@ -126,13 +160,26 @@ def _write_workbooks(columns, paths, force, progress):
     return results, troubles
 
 
-def _values(item, column, batch):
-    """What stands in an input's cell for each site of the batch."""
-    listed = [None if column is None else column[index] for index in batch]
-    values = [item.default if value is None else value for value in listed]
+def _listed(column, batch):
+    """What a column has for each site of the batch; nothing where the list has no such column."""
+    return [None if column is None else column[index] for index in batch]
+
+
+def _values(item, column, batch, systems, book):
+    """What stands in an input's cell for each site of the batch: what the template has, where the list has nothing."""
+    values = _listed(column, batch)
     if item.choices:  # as the list in the cell spells them
         values = [value if value is None else item.argument.read(value)[0] for value in values]
-    return values
+    elif _has_unit(item):
+        values = [_in_system(value, item, system) for value, system in zip(values, systems, strict=True)]
+    own = book.cells.get((item.sheet, item.cell))
+    return [own if value is None else value for value in values]
+
+
+def _in_system(value, item, system):
+    """A value in the unit that the workbook's system gives its cell."""
+    unit = SYSTEMS[(system or "metric").casefold()].get(item.unit, item.unit)
+    return value if value is None else converted(np.array([value]), item, item.unit, unit)[0]
 
 
 def _array(values):

@@ -5,7 +5,7 @@ A head names an input and may give the unit of its column: ``static_pressure [ps
 """
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -95,25 +95,37 @@ def described(name: str | None = None) -> list[dict[str, Any]]:
 
 def _record(item):
     """The only reading of a declaration for such lists."""
-    needed, default = item.required_site, item.default
+    assumption = item.assumption
+    value = assumption.value if assumption else None
+    is_formula = isinstance(value, str) and value.startswith("=")
     return {
         "name": item.name,
         "label": plain_label(item),
         "sheet": item.sheet,
         "cell": item.cell,
         "unit": item.unit,
-        "units": list(alternatives(item.unit)),
+        "units": list(alternatives(item.unit)) if item.is_line else [item.unit],
         "allowed": item.allowed,
-        "needed": needed,
-        "default": default,
-        "empty": "needed" if needed else "may be empty" if default is None else f"empty: {_shown(default, item)}",
-        "how": item.note,
+        "needed": item.needed,
+        "instead": [name for name in re.findall(r"[a-z_0-9]{3,}", item.unless) if name in _BY_NAME]
+        if item.needed
+        else [],
+        "empty": item.state_when_empty,
+        "counts": None if is_formula else value,
+        "why": assumption.why if assumption else "",
+        "how": item.measure or ("" if assumption and assumption.why == item.note else item.note),
     }
 
 
-def _shown(value, item):
-    unit = "" if item.is_text or item.unit == "-" else f" {item.unit}"
-    return f"{value:g}{unit}" if isinstance(value, (int, float)) else str(value)
+def when_empty(record: Mapping[str, Any]) -> str:
+    """In words what becomes of an input that is left empty, from its record."""
+    if record["needed"]:
+        return "needed" + (f", or else {_either(record['instead'])}" if record["instead"] else "")
+    if record["counts"] is None:
+        return f"{record['empty']}: worked out" if record["why"] else "may be empty"
+    unit = "" if record["unit"] in ("-", "text") else f" {record['unit']}"
+    value = record["counts"]
+    return f"{record['empty']}: {f'{value:g}' if isinstance(value, (int, float)) else value}{unit}"
 
 
 # -- values of a column ----------------------------------------------------------------------------------------------
@@ -251,14 +263,12 @@ def gauges(words: Sequence[object]) -> Numbers:
 def cell_of_input(book: Book, item: Input) -> tuple[str, str]:
     """(sheet, cell) where a person types the input in this workbook. Raises LookupError where there is none.
 
-    It is the cell of that name; where that holds a formula, the template's own cell, if its label stands beside it.
+    In the template of today an input's name is that of what counts, and the cell to type in has `yours_` before it.
     """
-    key = book.resolve(item.name)
-    if isinstance(book.cells.get(key), Formula):
-        row, _ = place(item.cell)
-        if book.cells.get((item.sheet, address(row, 2))) == item.label:
-            return item.sheet, item.cell
-    return key
+    try:
+        return book.resolve(f"yours_{item.name}")
+    except LookupError:
+        return book.resolve(item.name)
 
 
 def unit_of_cell(book: Book, key: tuple[str, str], item: Input) -> str:

@@ -151,10 +151,10 @@ def add_sheet(book: Workbook) -> None:
         _write(sheet, row, test)
     verdicts = f"G{FIRST_ROW}:G{last}"
     sheet.conditional_formatting.add(
-        verdicts, CellIsRule(operator="equal", formula=['"pass"'], fill=look.fill(look.LEAF))
+        verdicts, CellIsRule(operator="equal", formula=['"pass"'], **look.VERDICTS["good"])
     )
     sheet.conditional_formatting.add(
-        verdicts, CellIsRule(operator="notEqual", formula=['"pass"'], fill=look.fill(look.BLUSH))
+        verdicts, CellIsRule(operator="notEqual", formula=['"pass"'], **look.VERDICTS["stop"])
     )
     for name, cell in (("selftest_passed", "C4"), ("selftest_total", "C5"), ("selftest_verdict", "C6")):
         book.defined_names[name] = DefinedName(name, attr_text=f"'{SHEET}'!${cell[0]}${cell[1]}")

@@ -195,9 +195,8 @@ def inputs_of(quantity: str, steps: Mapping[str, Step]) -> tuple[str, ...]:
     return tuple(names)
 
 
-def solved(quantity: str, inputs: Mapping[str, Any], steps: Mapping[str, Step], memory: Memory | None = None) -> Result:
-    """A quantity of a plant, from the inputs that it needs, in SI."""
-    known = dict(inputs)
+def solved(quantity: str, known: dict[str, Any], steps: Mapping[str, Step], memory: Memory | None = None) -> Result:
+    """A quantity of a plant, in SI. `known` holds the inputs that it needs; results of steps are added to it."""
 
     def value(name):
         if name not in known:

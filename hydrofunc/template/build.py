@@ -16,11 +16,12 @@ from openpyxl.worksheet.pagebreak import Break
 
 from .. import __version__
 from ..errors import DeclarationError
-from ..units import SYSTEMS, alternatives
+from ..units import SYSTEMS, alternatives, conversion, shown_unit
 from . import look, metrics, paper
 from .charts import CHARTS
 from .guard import guard
 from .model import (
+    COUNTS,
     HEADS_OF_UNITS,
     LETTERS,
     LINE_WIDTHS,
@@ -36,6 +37,7 @@ from .model import (
     Words,
     Written,
     how,
+    is_shown_converted,
 )
 from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
 from .pages.inputs import GATES, TO_GIVE, is_convertible, unit_cell
@@ -43,6 +45,7 @@ from .pages.inputs import SHEET as INPUTS_SHEET
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
 _A4 = 9
+_BESIDE = 2.2  # lines of words that a formula gives
 _HOME = {item.name: item for item in INPUTS}
 
 
@@ -71,8 +74,9 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
             _WRITERS[type(item)](sheet, page, row, item)
             if isinstance(item, Table):
                 tables[item.key] = item
-            elif isinstance(item, (Input, Result)):
+            elif isinstance(item, Result):
                 cells[item.name] = item.cell
+    cells |= {name: value for name, (value, _) in ROW_OF.items()}  # of the sheet Inputs
     _fill_in(book, units, example)
     closed = guard(book, GATES, dict(_guards()))
     _say_what_to_give(book, closed)
@@ -150,7 +154,7 @@ def _words(sheet, page, row, item):
 
 def _input(sheet, page, row, item):
     look.dress(sheet.cell(row, 1, look.MARK_INPUT), look.MARK)
-    look.dress(sheet.cell(row, 2, item.label), look.LABEL)
+    look.dress(sheet.cell(row, 2, item.short or item.label), look.LABEL)
     _input_cell(sheet, item, look.WORDS_INPUT if item.is_text else look.INPUT)
     unit = look.dressed(sheet.cell(row, 4), look.UNIT)
     counts = look.dressed(sheet.cell(row, 5), look.TEXT_RESULT if item.is_text else look.RESULT, item.digits)
@@ -170,7 +174,11 @@ def _input(sheet, page, row, item):
             unit.value = None if item.is_text else item.unit
     else:
         state.value = f'=IF(ISBLANK({item.cell}),"{OPEN}","yours")'
-    _explain(sheet, page, row, item.label, "", _sentence(item))
+    _name(sheet, f"state_{item.name}", state.coordinate)
+    sheet.parent.defined_names[f"state_{item.name}"].hidden = True
+    # The first page has room for how to measure it; the rest stands where the input is declared.
+    words = item.measure or item.note if item.short else _sentence(item)
+    _explain(sheet, page, row, item.short or item.label, "", words)
 
 
 def _shown(sheet, page, row, item):
@@ -186,8 +194,8 @@ def _shown(sheet, page, row, item):
 
 def _link_in_table(sheet, address, content, head):
     cell = look.dressed(sheet[address], look.LABEL)
-    cell.value = content.sheet
-    cell.hyperlink = Hyperlink(ref=address, location=f"'{content.sheet}'!A1", display=content.sheet)
+    cell.value = content.words or content.sheet
+    cell.hyperlink = Hyperlink(ref=address, location=f"'{content.sheet}'!A1", display=cell.value)
     cell.font = look.LINK
 
 
@@ -290,12 +298,25 @@ def _result(sheet, page, row, item):
         sheet.cell(row, 2).font = look.STRONG["font"]
     cell = sheet[item.cell]
     cell.value = item.formula
+    unit = item.unit or None
+    if is_shown_converted(item):
+        look.dress(cell, look.HOW, item.digits)
+        us = shown_unit(item.unit, "us")
+        times, plus = conversion(us, item.unit)
+        shown = f"({item.cell}-{plus:.15g})/{times:.15g}" if plus else f"{item.cell}/{times:.15g}"
+        cell = sheet[f"{COUNTS}{row}"]
+        cell.value = f'=IF(units="us",{shown},{item.cell})'
+        unit = f'=IF(units="us","{us}","{item.unit}")'
     styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.is_words else (look.RESULT, look.STRONG)
     look.dress(cell, styles[item.strong], item.digits)
     if item.is_words:
         sheet.merge_cells(start_row=row, end_row=row, start_column=3, end_column=6)
-    look.dress(sheet.cell(row, 4, item.unit or None), look.UNIT)  # words run on over empty cells
+    if item.beside:
+        look.dress(sheet.cell(row, len(LINE_WIDTHS), item.beside), look.NOTE)
+    look.dress(sheet.cell(row, 4, unit), look.UNIT)  # words run on over empty cells
     _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
+    if item.beside:
+        sheet.row_dimensions[row].height = _BESIDE * look.NOTE["font"].sz * metrics.LINE_HEIGHT
     _name(sheet, item.name, item.cell)
 
 
@@ -309,7 +330,8 @@ def _explain(sheet, page, row, label, way, note):
     """The words from column G on, which say how a one-line item comes about, and how tall it is."""
     words = f"{note} ({way})" if note and way else note or way
     first = min(len(LINE_WIDTHS), len(page.widths))
-    look.dress(sheet.cell(row, first, words or None), look.NOTE)
+    if words:
+        look.dress(sheet.cell(row, first, words), look.NOTE)
     if words and len(page.widths) > first:
         sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
     label_font, note_font = sheet.cell(row, 2).font, look.NOTE["font"]
@@ -329,7 +351,8 @@ def _table(sheet, page, row, table):
         _table_row(sheet, page, row_number, cells, table)
     _validate_recorded(sheet, table)
     for name, letter in table.names.items():
-        _name(sheet, name, letter if "$" in letter else f"${letter}${table.first}:${letter}${table.last}")
+        left, _, right = letter.partition(":")
+        _name(sheet, name, letter if "$" in letter else f"${left}${table.first}:${right or left}${table.last}")
     if table.judgement:
         block = f"{table.judgement}{table.first}:{table.judgement}{table.last}"
         for word, dress in look.VERDICTS.items():

@@ -1,5 +1,7 @@
 """Colours, fonts and borders of the template. Every kind of cell differs in more than its colour."""
 
+from copy import copy
+
 from openpyxl.cell import Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
 
@@ -97,10 +99,20 @@ TABLE_HEAD_OF_NUMBERS = TABLE_HEAD | {"alignment": Alignment(wrap_text=True, hor
 
 def dress(cell: Cell, style: dict, digits: str | None = None) -> None:
     """Apply one of the styles above to a cell."""
+    # openpyxl looks each font, fill and border up by comparing whole objects, which takes most of the time of a build.
+    # What a style comes to in this workbook is the same for every bare cell, so it is kept with the workbook.
+    kept = cell.parent.parent.__dict__.setdefault("_dressed", {})
+    key = (id(style), digits)
+    if not cell.has_style and key in kept:
+        cell._style = copy(kept[key][1])
+        return
+    bare = not cell.has_style
     for part, value in style.items():
         setattr(cell, part, value)
     if digits:
         cell.number_format = digits
+    if bare:
+        kept[key] = style, copy(cell._style)  # the style too: its id must not be given to another one
 
 
 def dressed(cell: Cell, style: dict, digits: str | None = None) -> Cell:

@@ -13,10 +13,13 @@ from openpyxl.utils import get_column_letter
 
 from ..errors import HydroError
 from ..registry import Argument
+from ..units import shown_unit
 
 LETTERS = tuple(get_column_letter(number) for number in range(2, 53))  # columns a table may use, B to AZ
 FIRST_ROW = 5  # below title, purpose and column heads
 LINE_WIDTHS = (3, 34, 13, 9, 13, 12, 67)  # of columns A to G of a page of lines
+# Column of a result in the functions' unit, where column E shows it in another: formulas of people and of ours use it.
+FUNCTIONS_UNITS = "AY"
 YOURS, COUNTS = "C", "E"  # columns of a line: what is typed, and what counts
 ASSUMED, PROPOSED, NEEDED, OPEN = "assumed", "proposed", "needed", "not given"  # states of an input that is left empty
 HEADS_OF_UNITS = frozenset({"unit", "in", "result"})  # of table columns whose words are units
@@ -113,6 +116,7 @@ class Input:
     state: str = ""  # a formula, without "=", for the word of its state while it is empty
     measure: str = ""
     is_line: bool = False  # not in a table
+    short: str = ""  # its label on the first page
     sheet: str = ""
     cell: str = ""
 
@@ -198,9 +202,10 @@ class Input:
 
 @dataclass(frozen=True)
 class First:
-    """A line of the first page: the input of this name, which another page declares."""
+    """A line of the first page: the input of this name, which another page declares, with a short label."""
 
     name: str
+    label: str
 
 
 @dataclass(frozen=True)
@@ -213,9 +218,10 @@ class Shown:
 
 @dataclass(frozen=True)
 class Link:
-    """A table cell that leads to a sheet."""
+    """A table cell that leads to a sheet; without words of its own it shows the sheet's name."""
 
     sheet: str
+    words: str = ""
 
 
 @dataclass(frozen=True)
@@ -230,6 +236,7 @@ class Result:
     digits: str = "0.00"
     strong: bool = False  # one of the numbers that matter
     guard: str = WRAP
+    beside: str = ""  # a formula that gives the words to its right
     sheet: str = ""
     cell: str = ""
 
@@ -267,7 +274,7 @@ class Table:
     """A block: head cells, then rows of labels, numbers, `Formula`, `Input` or `Written`.
 
     `{row}` in a formula is its row number, `{row-7}` and `{row+1}` others counted from it, `{first}` and `{last}` those
-    of the block. `names` maps a defined name to a column letter: the name covers that column of the block. `how` says
+    of the block. `names` maps a defined name to a column letter, or a run of them ("B:C"): the name covers that part of the block. `how` says
     of a column or a run of them ("C", "C:F") how its numbers come about; without it a column says its functions or its
     formula.
     """
@@ -354,6 +361,11 @@ class Page:
     pages: int = 1  # of paper it is fitted to in height; 0 for as many as it takes
 
 
+def is_shown_converted(item: Result) -> bool:
+    """Whether a result is shown in another unit where the workbook is in US units."""
+    return not item.is_words and shown_unit(item.unit, "us") != item.unit
+
+
 def place(page: Page) -> list[tuple[int, object]]:
     """The page with a cell for every item, and the row after the last."""
     row = FIRST_ROW
@@ -365,6 +377,8 @@ def place(page: Page) -> list[tuple[int, object]]:
             row += 1
         elif isinstance(item, (Input, Result)):
             column = YOURS if isinstance(item, Input) or item.is_words else COUNTS
+            if isinstance(item, Result) and is_shown_converted(item):
+                column = FUNCTIONS_UNITS
             lines = {"is_line": True} if isinstance(item, Input) else {}
             placed.append((row, replace(item, sheet=page.sheet, cell=f"{column}{row}", **lines)))
             row += 1

@@ -76,9 +76,6 @@ def _block(v, share_solver):
     jet = nozzle.jet_velocity(net, v["velocity_coefficient"], gravity)
     jet_power = nozzle.jet_power(flow, jet, temperature)
     best = nozzle.best_nozzle.flat(*line, *tail, available, *more)
-    sizes = np.array([v[f"nozzle_size_{i}"] for i in range(1, 13)])
-    lanes = [value[:, None] if np.ndim(value) else value for value in (*line, *tail, available)]
-    best_at_hand = nozzle.best_listed_nozzle.flat(*lanes[:4], sizes, *lanes[4:], *more)
     lost = pipe.penstock_head.flat(flow, v["pipe_length"], bore, roughness, bends, temperature, gravity, *more)
     bends_head = pipe.minor_head(flow, bore, bends, gravity)
 
@@ -147,7 +144,6 @@ def _block(v, share_solver):
         "plant_flow": 1e3 * flow,
         "plant_lost_share": 100 * lost / gross,
         "plant_best_nozzle": 1e3 * best,
-        "plant_best_at_hand": 1e3 * best_at_hand,
         "plant_jet_power": jet_power,
         "plant_speed": speed / RPM,
         "plant_speed_ratio": ratio,

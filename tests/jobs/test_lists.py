@@ -178,7 +178,7 @@ def test_a_value_out_of_range_is_named_in_the_unit_of_its_writer_and_in_that_of_
     del row["nozzle"]
     problem = fill(listed(list(row), list(row.values())), tmp_path / "out").problems[0]
     assert (problem.row, problem.column) == (2, "nozzle [in]")
-    assert problem.reason == "30 in: 762 mm is not allowed; it must be above 0 to 500 mm"
+    assert problem.reason == "30 in: 762 mm is not allowed; it must be above 0 to 500 mm, or empty"
 
 
 def test_a_sweep_varies_in_the_unit_of_the_head_and_says_so(book, listed, tmp_path):
@@ -215,8 +215,10 @@ def test_a_list_without_units_is_in_the_units_that_the_workbook_shows(tmp_path, 
     assert unit_of_cell(read_book(path), (item.sheet, item.cell), item) == "psi"
     plain = enter(path, tmp_path / "plain.xlsx", listed(["static_pressure"], ["75"]))
     in_bar = enter(path, tmp_path / "bar.xlsx", listed(["static_pressure [bar]"], ["5"]))
-    assert cell(plain.path, "static_pressure") == 75
-    assert cell(in_bar.path, "static_pressure") == pytest.approx(72.5189, abs=5e-5)  # 1 bar is 14.50377 psi
+    assert cell(plain.path, "yours_static_pressure") == 75
+    assert cell(plain.path, "static_pressure") == pytest.approx(5.171068, abs=5e-7)  # what counts, 75 x 6.894757 kPa
+    assert cell(in_bar.path, "yours_static_pressure") == pytest.approx(72.51887, abs=5e-6)
+    assert cell(in_bar.path, "static_pressure") == pytest.approx(5, rel=1e-14)
     content[item.sheet][item.cell].offset(0, 1).value = '=IF(1=1,"kPa","psi")'
     content.save(path)
     assert unit_of_cell(read_book(path), (item.sheet, item.cell), item) == "kPa"
@@ -425,7 +427,11 @@ def test_every_input_is_listed_with_all_that_a_list_maker_needs():
     assert [record["name"] for record in records] == [item.name for item in INPUTS]
     by_name = {record["name"]: record for record in records}
     assert by_name["static_pressure"]["units"] == ["bar", "psi", "kPa"]
-    assert (by_name["nozzle"]["sheet"], by_name["nozzle"]["empty"]) == ("Nozzle", "needed")
+    assert by_name["reading_static"]["units"] == ["bar"], "its cell has no unit to choose"
+    assert by_name["pipe_length"]["needed"] and by_name["pipe_length"]["how"]
+    assert by_name["static_pressure"]["instead"] == ["level_difference"]
+    assert (by_name["latitude"]["empty"], by_name["latitude"]["counts"]) == ("assumed", 45)
+    assert by_name["nozzle"]["empty"] == "proposed" and by_name["nozzle"]["counts"] is None
     assert all(record["empty"] and record["allowed"] and record["label"] for record in records)
     rows = list(csv.DictReader(run("inputs", "--csv").stdout.splitlines()))
     assert [row["name"] for row in rows] == list(by_name)
@@ -433,12 +439,51 @@ def test_every_input_is_listed_with_all_that_a_list_maker_needs():
 
 
 def test_one_input_is_explained_and_an_unknown_one_is_answered_by_meaning():
-    shown = run("inputs", "bearing_drag").stdout
-    assert "N·m" in shown and "Hang a weight" in shown and "0.05" in shown
+    shown = run("inputs", "latitude").stdout
+    item = next(item for item in INPUTS if item.name == "latitude")
+    for part in (f"{item.sheet}\n", item.cell, "[°]", "assumed: 45 °", item.allowed, item.assumed.why, item.measure):
+        assert part in shown
+    assert "needed, or else level_difference" in run("inputs", "static_pressure").stdout
+    assert "proposed: worked out" in run("inputs", "nozzle").stdout
     refused = run("inputs", "gauge")
     assert refused.exit_code == 1 and "reading_running" in refused.stderr
     listed = run("inputs").stdout
     assert all(item.name in listed for item in INPUTS)
+
+
+def test_sites_of_either_system_stand_in_one_list_whose_heads_say_the_units(listed, tmp_path):
+    """A site in the US system has feet in its cells and the same watts to 1e-12. Heads without unit are refused."""
+    heads = [
+        "site_name",
+        "units",
+        "level_difference [m]",
+        "pipe_length [ft]",
+        "pipe_bore [in]",
+        "test_volts",
+        "nozzle [mm]",
+    ]
+    values = ["60", repr(400 / 0.3048), repr(32.6 / 25.4), "30", "7"]
+    done = fill(listed(heads, ["Metric", "metric", *values], ["US", "us", *values]), tmp_path / "out")
+    assert done.problems == []
+    metric, us = done.workbooks
+    assert done.results["plant_watts"][1] == pytest.approx(done.results["plant_watts"][0], rel=1e-12)
+    assert cell(us, "yours_level_difference") == pytest.approx(60 / 0.3048, rel=1e-14)
+    assert cell(metric, "yours_level_difference") == 60
+    assert cell(us, "level_difference") == pytest.approx(60, rel=1e-14)
+    with pytest.raises(FileRefused, match="give the unit in the heads: pipe_length"):
+        fill(listed(["units", "level_difference [m]", "pipe_length"], ["us", "60", "400"]), tmp_path / "other")
+
+
+def test_three_numbers_are_a_site_and_what_is_missing_is_named(listed, tmp_path):
+    sites = listed(
+        ["level_difference", "pipe_length", "pipe_bore"], ["60", "400", "32.6"], ["60", "", "32.6"], ["", "400", "32"]
+    )
+    done = fill(sites, tmp_path / "out")
+    assert [path.name for path in done.workbooks] == ["site.xlsx"]
+    assert done.results["plant_watts"][0] > 0
+    said = [str(problem) for problem in done.problems]
+    assert said[0].startswith("row 3, column pipe_length: is missing")
+    assert said[1] == "row 4: one of static_pressure, level_difference must be given"
 
 
 def test_blank_goes_alone_and_enter_needs_a_workbook(tmp_path, book):

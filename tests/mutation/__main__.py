@@ -61,7 +61,10 @@ GROUPS = {
     ),
     "enter": Group(("*/enter.py",), ("tests/test_enter.py", "tests/jobs/test_enter.py"), "not command"),
     "registry": Group(("registry.py",), _GENERAL, _NO_DIAGNOSIS),
-    "cells": Group(("cells.py",), ("tests/hosts/excel/test_excel_plain.py", "tests/hosts/test_odd_cells.py")),
+    "cells": Group(
+        ("cells.py",),
+        ("tests/hosts/excel/test_excel_plain.py", "tests/hosts/test_odd_cells.py", "tests/test_whole_plant.py"),
+    ),
     "physics": Group(
         ("physics/*.py",),
         (
@@ -69,6 +72,7 @@ GROUPS = {
             "tests/physics/test_{folder}.py",
             "tests/physics/test_{module}_by_*.py",
             "tests/test_{module}_by_*.py",
+            "tests/test_whole_{module}.py",
             "tests/test_reference.py",
             "tests/test_catalogue.py::test_the_worked_example_is_right",
         ),

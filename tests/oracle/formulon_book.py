@@ -21,13 +21,43 @@ def called(data):
 
 
 def with_names(data, names):
-    """Bytes of a copy of the workbook with these defined names added."""
+    """Bytes of a copy of the workbook with these defined names added, and with calls of HYDRO_PLANT as `completed`."""
     book = openpyxl.load_workbook(BytesIO(data))
+    for sheet in book:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if cell.data_type == "f" and "HYDRO_PLANT(" in str(cell.value):
+                    cell.value = completed(cell.value)
     for name, text in names.items():
         book.defined_names[name] = DefinedName(name, attr_text=text)
     out = BytesIO()
     book.save(out)
     return out.getvalue()
+
+
+_CALL = re.compile(r'(HYDRO_PLANT\(|[(){},"])')
+_ASKED = re.compile(r'HYDRO_PLANT\(([^,()]+),"([a-z_]+)"')
+
+
+def completed(formula):
+    """The formula with a call of Q_FLOW(plant,names,values) in place of HYDRO_PLANT(plant,"flow",names,values).
+
+    The names Q_… are those of `lambdas`; names and values that are left out are empty arguments.
+    """
+    pieces, arguments, quoted = [], [], False  # of each open bracket: arguments so far, 0 where it is no such call
+    for piece in _CALL.split(formula):
+        quoted ^= piece == '"'
+        if not quoted:
+            if piece == "HYDRO_PLANT(":
+                arguments.append(1)
+            elif piece in ("(", "{"):
+                arguments.append(0)
+            elif piece == "," and arguments and arguments[-1]:
+                arguments[-1] += 1
+            elif piece in (")", "}"):
+                pieces.append("," * (4 - (arguments.pop() or 4)))
+        pieces.append(piece)
+    return _ASKED.sub(lambda call: f"Q_{call[2].upper()}({call[1]}", "".join(pieces))
 
 
 class FormulonBook:

@@ -15,6 +15,9 @@ import re
 from importlib.resources import files
 from math import inf
 
+from hydrofunc.catalogue.plant import INPUTS
+from hydrofunc.registry import FUNCTIONS
+
 # Functions a workbook stores with a prefix.
 _NEWER = re.compile(r"\b(LAMBDA|LET|REDUCE|SEQUENCE|MAP|IFS|XLOOKUP|XMATCH|SWITCH)\(")
 _TEXT = re.compile(r'("[^"]*")')
@@ -306,6 +309,138 @@ BODIES = {
             "battery", point(4)))""",
 }
 
+# -- a whole plant ---------------------------------------------------------------------------------
+# The value of an input: of a pair, else of its row, else the default. A row that is there but empty is "", which no
+# function takes for a number, unless empty means none. Texts that no row has are in no block, so a missing name is "".
+_PLANT_WATER = f"gross_head,length,bore,roughness,fittings,{_WATER},available_flow,{_SECTIONS}"
+_PLANT_SITE = (
+    "gross_head,length,bore,roughness,{nozzle}fittings,jets,velocity_coefficient,contraction,temperature,gravity,"
+    f"available_flow,{_SECTIONS}"
+)
+_PLANT_WHEEL = "pitch_diameter,deflection,cup_friction,alignment,bearing_drag,windage,temperature"
+_LEDGER = (
+    "gross_head,length,bore,roughness,nozzle,pitch_diameter,phase_volts,pole_pairs,phase_resistance,battery_volts,"
+    "fittings,jets,velocity_coefficient,contraction,temperature,gravity,available_flow,deflection,cup_friction,"
+    "alignment,bearing_drag,windage,phase_inductance,connection,diode_drop,cable_resistance,iron_drag,load,"
+    f"load_resistance,controller_efficiency,{_SECTIONS}"
+)
+_WEIGHT = "W_DENSITY(temperature)*gravity*flow/1000"
+# Steps between, by the name that a quantity's formula uses.
+_STEPS = {
+    "flow": f"HYDRO_OPERATING_FLOW({_PLANT_SITE.format(nozzle='nozzle,')})",
+    "net_head": "HYDRO_NOZZLE_HEAD(flow,nozzle,jets,velocity_coefficient,contraction,gravity)",
+    "jet_velocity": "HYDRO_JET_VELOCITY(net_head,velocity_coefficient,gravity)",
+    "jet_diameter": "HYDRO_JET_DIAMETER(nozzle,contraction)",
+    "lost_head": f"HYDRO_PENSTOCK_HEAD(flow,length,bore,roughness,fittings,{_WATER},{_SECTIONS})",
+    "minor_head": "HYDRO_MINOR_HEAD(flow,bore,fittings,gravity)",
+    "operating_speed": f"HYDRO_OPERATING_SPEED({_POINT})",
+    "operating_current": f"HYDRO_OPERATING_CURRENT({_POINT})",
+    "speed": 'IF(changed("speed")="",operating_speed,changed("speed"))',
+    "charging": """HYDRO_CHARGING_CURRENT(speed,phase_volts,IF(load="resistor",0,battery_volts),pole_pairs,
+        phase_resistance,phase_inductance,connection,diode_drop,cable_resistance+IF(load="resistor",load_resistance,0))""",
+    "current": """IF(changed("current")<>"",changed("current"),IF(changed("speed")="",operating_current,
+        IF(load="controller",#NUM!,charging)))""",
+    "runaway_speed": f"HYDRO_RUNAWAY_SPEED(flow,jet_velocity,{_PLANT_WHEEL})",
+    "speed_ratio": "HYDRO_SPEED_RATIO(speed,pitch_diameter,jet_velocity)",
+}
+_LEDGER_LINES = "cups alignment windage bearings iron windings diodes cable controller battery".split()
+PLANT_QUANTITIES = {
+    **{name: text for name, text in _STEPS.items() if name != "charging"},
+    "friction_head": "lost_head-minor_head",
+    "pipe_velocity": "HYDRO_PIPE_VELOCITY(flow,bore)",
+    "reynolds_number": "HYDRO_REYNOLDS_NUMBER(flow,bore,temperature)",
+    "static_pressure": "HYDRO_STATIC_PRESSURE(gross_head,temperature,gravity)",
+    "running_pressure": """HYDRO_RUNNING_PRESSURE(net_head,flow,IF(length_3>0,bore_3,IF(length_2>0,bore_2,bore)),
+        temperature,gravity)""",
+    "jet_power": "HYDRO_JET_POWER(flow,jet_velocity,temperature)",
+    "jet_force": "HYDRO_JET_FORCE(flow,jet_velocity,temperature)",
+    **{
+        name: f"HYDRO_{name.upper()}({_PLANT_SITE.format(nozzle='')})"
+        for name in ("best_nozzle", "best_nozzle_flow", "best_nozzle_power")
+    },
+    "pipe_power_limit": f"HYDRO_PIPE_POWER_LIMIT({_PLANT_WATER})",
+    "cup_efficiency": "HYDRO_CUP_EFFICIENCY(speed_ratio,deflection,cup_friction)",
+    "cup_count": "HYDRO_CUP_COUNT(pitch_diameter,jet_diameter)",
+    "jet_ratio": "HYDRO_JET_RATIO(pitch_diameter,jet_diameter)",
+    "specific_speed": "HYDRO_SPECIFIC_SPEED(speed,flow,net_head)",
+    "stall_torque": f"HYDRO_WHEEL_TORQUE(0,flow,jet_velocity,{_PLANT_WHEEL})",
+    "wheel_torque": f"HYDRO_WHEEL_TORQUE(speed,flow,jet_velocity,{_PLANT_WHEEL})",
+    "wheel_power": f"HYDRO_WHEEL_POWER(speed,flow,jet_velocity,{_PLANT_WHEEL})",
+    "windage_power": "HYDRO_WINDAGE_POWER(speed,windage)",
+    "runaway_volts": "HYDRO_OPEN_CIRCUIT_VOLTS(runaway_speed,phase_volts,connection)",
+    "operating_volts": f"HYDRO_OPERATING_VOLTS({_POINT})",
+    "load_volts": f"HYDRO_OPERATING_VOLTS({_POINT})",
+    "operating_power": f"HYDRO_OPERATING_POWER({_POINT})",
+    "charging_current": 'IF(load="controller",#NUM!,charging)',
+    "cut_in_speed": 'IF(load="battery",HYDRO_CUT_IN_SPEED(phase_volts,battery_volts,connection,diode_drop),0)',
+    "electrical_frequency": "pole_pairs*speed/60",
+    "open_circuit_volts": "HYDRO_OPEN_CIRCUIT_VOLTS(speed,phase_volts,connection)",
+    "rectified_volts": """HYDRO_RECTIFIED_VOLTS(speed,current,phase_volts,pole_pairs,phase_resistance,phase_inductance,
+        connection,diode_drop)""",
+    "alternator_torque": "HYDRO_ALTERNATOR_TORQUE(current,phase_volts,pole_pairs,phase_inductance,connection)",
+    "electrical_torque": """HYDRO_ALTERNATOR_TORQUE(current,phase_volts,pole_pairs,phase_inductance,connection)
+        +iron_drag""",
+    "overlap_angle": "HYDRO_OVERLAP_ANGLE(current,phase_volts,pole_pairs,phase_inductance,connection)",
+    "copper_loss": "HYDRO_COPPER_LOSS(current,phase_resistance,connection)",
+    "diode_loss": "HYDRO_DIODE_LOSS(current,diode_drop)",
+    "cable_loss": "HYDRO_CABLE_LOSS(current,cable_resistance)",
+    "cable_drop": "current*cable_resistance",
+    "cable_resistance": "cable_resistance",
+    "gross_watts": f"{_WEIGHT}*gross_head",
+    "unfilled_pipe_watts": f"{_WEIGHT}*MAX(0,gross_head-lost_head-net_head)",
+    "pipe_friction_watts": f"{_WEIGHT}*(lost_head-minor_head)",
+    "fittings_watts": f"{_WEIGHT}*minor_head",
+    "nozzle_watts": f"{_WEIGHT}*net_head*(1-velocity_coefficient^2)",
+    **{f"{line}_watts": f'HYDRO_POWER_LEDGER({_LEDGER},"{line}")' for line in _LEDGER_LINES},
+    "plant_efficiency": f'100*HYDRO_POWER_LEDGER({_LEDGER},"battery")/({_WEIGHT}*gross_head)',
+}
+_EMPTY_IS_NONE = (
+    "available_flow battery_volts load_resistance controller_efficiency length_2 bore_2 roughness_2 length_3 bore_3 "
+    "roughness_3".split()
+)
+_CABLE_AS_IT_COUNTS = """IFS(
+    changed("cable_resistance")<>"", changed("cable_resistance"),
+    changed("cable_length")&changed("cable_area")&changed("cable_material")&changed("cable_temperature")<>"", worked_up,
+    row("cable_resistance","")<>"", row("cable_resistance",""),
+    row("cable_length","")<>"", worked_up,
+    TRUE, row("cable_resistance",0))"""
+_WORKED_UP = "HYDRO_CABLE_RESISTANCE(cable_length,cable_area,cable_material,cable_temperature)"
+
+
+def _whole_plant():
+    """Defined names for what may be asked of HYDRO_PLANT, and for each input and step; see `formulon_book.completed`.
+
+    Names and values that are wrong are not refused here.
+    """
+
+    def source(argument):
+        default = '""' if argument.required else f'"{argument.default}"' if argument.is_text else None
+        default = _number(argument.default) if default is None else default
+        taken = f'W_ROW(p,"{argument.name}",{default})'
+        if argument.name in _EMPTY_IS_NONE:
+            taken = f'LET(here,{taken},IF(here="",{default},here))'
+        return f'IF(changed("{argument.name}")<>"",changed("{argument.name}"),{taken})'
+
+    texts = {argument.name: source(argument) for argument in INPUTS}
+    texts |= {"cable_resistance": _CABLE_AS_IT_COUNTS, "worked_up": _WORKED_UP} | _STEPS
+
+    def spelt(name):
+        """The text of a name after those it needs, each calculated once: LAMBDAs look at their arguments repeatedly."""
+        pieces = _TEXT.split(every[name])
+        words = dict.fromkeys(word for piece in pieces[::2] for word in _LOCAL.findall(piece))
+        needed = [f"{word},Q_{word.upper()}(p,n,v)" for word in words if word in texts and word != name]
+        text = every[name].replace("changed(", "W_CHANGED(n,v,").replace(" row(", " W_ROW(p,")
+        return f"LET({','.join([*needed, text])})" if needed else text
+
+    every = texts | {name: text for name, text in PLANT_QUANTITIES.items() if name not in texts}
+    return {
+        "W_CHANGED": """LAMBDA(n,v,name, IF(COUNTA(n)=0,"",LET(here,XLOOKUP(name,n,v,""),IF(here="","",here))))""",
+        "W_ROW": """LAMBDA(p,name,default,
+            LET(here,XLOOKUP(name,INDEX(p,0,1),INDEX(p,0,2),default),IF(here="","",here)))""",
+        **{f"Q_{name.upper()}": f"LAMBDA(p,n,v, {spelt(name)})" for name in every},
+    }
+
+
 # Fittings: multiples of the factor of complete turbulence (Crane TP-410, appendix A), or a plain coefficient.
 # That factor is Colebrook-White at Re = 7.5e6 x bore [m] for bare carbon steel after Farshad, as the
 # documentation of fluids 1.3.1, fittings.ft_Crane, spells it out.
@@ -426,5 +561,11 @@ def _function(function, body):
 def names(functions):
     """Defined names (name -> stored text) for the given declared functions, and the helpers they share."""
     bodies = BODIES | _tables()
-    texts = HELPERS | _READERS | {f.sheet_name: _function(f, bodies[f.name]) for f in functions}
+    chosen = {f.name: f for f in functions}
+    plant = chosen.pop("plant", None)
+    whole = _whole_plant() if plant is not None else {}
+    inside = {name.lower() for text in whole.values() for name in re.findall(r"HYDRO_([A-Z0-9_]+)\(", text)}
+    chosen |= {name: FUNCTIONS[name] for name in sorted(inside - {"plant"})}
+    functions = chosen.values()
+    texts = HELPERS | _READERS | {f.sheet_name: _function(f, bodies[f.name]) for f in functions} | whole
     return {name: stored(text) for name, text in texts.items()}

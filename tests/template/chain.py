@@ -19,7 +19,6 @@ FITTINGS = {
     "globe_valves": "globe valve",
 }
 RPM = math.pi / 30
-USUAL_DRILLS = (4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20)
 
 
 def given(**arguments):
@@ -84,8 +83,9 @@ def expected(v):
     r["best_flow"] = hf.best_nozzle_flow(**whole)
     r["pipe_likes"] = hf.best_nozzle_flow(**(whole | {"available_flow": 1000}))
     r["best_jet_power"] = hf.best_nozzle_power(**whole)
-    sizes = [v[f"nozzle_size_{i}"] or usual for i, usual in enumerate(USUAL_DRILLS, start=1)]
-    r["best_at_hand"] = hf.best_listed_nozzle(sizes=sizes, **whole)
+    proposals = {}
+    parts.choices.expected(v, r, proposals)
+    sizes = [v[f"nozzle_size_{i}"] or r[f"drill_size_{i}"] for i in range(1, 13)]
 
     r["velocity"] = hf.pipe_velocity(q, bore)
     r["reynolds"] = hf.reynolds_number(q, bore, temperature)
@@ -184,7 +184,7 @@ def expected(v):
         "plant_flow": q,
         "plant_lost_share": r["lost_share"],
         "plant_best_nozzle": r["best_nozzle"],
-        "plant_best_at_hand": r["best_at_hand"],
+        "plant_best_at_hand": r["recommended_nozzle"],
         "plant_jet_power": r["jet_power"],
         "plant_speed": n,
         "plant_speed_ratio": ratio,
@@ -194,7 +194,7 @@ def expected(v):
         "plant_runaway_volts": r["runaway_volts"],
     }
 
-    tables = {"fittings": [[each[name], v[name], v[name] * each[name]] for name in FITTINGS]}
+    tables = proposals | {"fittings": [[each[name], v[name], v[name] * each[name]] for name in FITTINGS]}
     tables["ledger"] = [[watts, 100 * watts / ledger["gross"]] for watts in ledger.values()]
 
     curve = []
@@ -212,7 +212,7 @@ def expected(v):
             ]
         )
     tables["nozzle_curve"] = curve
-    tables["sizes"] = [[v[f"nozzle_size_{i}"] or usual] for i, usual in enumerate(USUAL_DRILLS, start=1)]
+    tables["sizes"] = [[size] for size in sizes]
     r["top_watts"] = max(row[-1] for row in curve)
     r["top_nozzle"] = next(row[0] for row in curve if row[-1] == r["top_watts"])
 

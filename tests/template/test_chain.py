@@ -38,6 +38,7 @@ SITES = {
     },
     "own bore and roughness": {
         "pipe_bore": 30.0,
+        "own_wall": 3.0,
         "pipe_roughness": 0.05,
         "entrance": "projecting entrance",
         "other_k": 2.5,

@@ -18,11 +18,11 @@ def judgement(result, label):
 def test_a_route_on_a_pipe_of_unknown_length_says_so(sheet):
     """Its points are not called off the pipe, and the pipe is not called 0 m long."""
     result = sheet.run(pipe_length=None)
-    assert str(sheet.value(result, "whole_length")) == "#N/A"
-    assert [result.value(("Route", f"F{ROUTE.first + i}")) for i in (0, 10, 11)] == ["no length on sheet Pipe"] * 2 + [
-        ""
-    ]
-    assert judgement(result, "Route rows that cannot be used (1: no route given)") == "stop"
+    assert str(sheet.value(result, "whole_length")) == ""
+    said = [str(result.value(("Route", f"F{ROUTE.first + i}"))) for i in (0, 10, 11)]
+    assert said == ["head, length or bore missing"] * 2 + [""]
+    said = judgement(result, "Route rows that cannot be used (1: no route given)")
+    assert str(said) == "not looked at: give head, length and bore"
 
 
 def test_the_mass_of_a_pipe_of_unknown_length_is_not_left_out_of_the_sum(sheet):

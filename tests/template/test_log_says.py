@@ -7,11 +7,13 @@ p). The limits, 8 % of the gauge and 12 % of the watts, are common practice, no 
 
 import pytest
 
-from hydrofunc.template.pages import log
+from hydrofunc.engine.lanes import ExcelError
+from hydrofunc.template.model import Table
+from hydrofunc.template.pages import PLACED, log
 from tests.template.parts.log import tables_of_words, with_trend, with_workings
 
 STEADY = (100.0, 100.0, 100.0)
-LIMITS = {item.name: item.default for item in log.LIMITS}
+LIMITS = {item.name: item.assumption.value for item in log.LIMITS}
 # A bucket of 20 L is full in 20 s when all is well.
 SOUND = LIMITS | {"counts": 1, "gauge_counts": 1, "watts_count": 1, "watts_now": 120.0, "log_bucket_seconds": 20.0}
 
@@ -93,6 +95,14 @@ def test_a_bucket_says_the_flow():
     assert entry(seconds=None)["flow_share"] == entry(seconds=0.0)["flow_share"] == 0
     assert entry(seconds=25.0, log_bucket_seconds=0.0)["flow_share"] == 0
     assert says(100.0, seconds=25.0, log_bucket_seconds=0.0) == "ok"
+
+
+def test_a_trickle_is_a_flow_too():
+    """An hour for a bucket that should fill in 20 s, a gauge that hardly moves: little, but not nothing."""
+    trickle = entry(100.0, 100.0, seconds=3600.0)
+    assert trickle["passes"] == pytest.approx(1 / 180) and trickle["shaft"] == pytest.approx(180)
+    assert log.SAYS.value(trickle) == "nozzle blocked"
+    assert entry(1.0, seconds=5.0)["flow_share"] == 400
 
 
 def test_what_the_machine_makes_of_its_water():
@@ -269,11 +279,13 @@ def test_a_nozzle_is_looked_at_before_the_machine():
 )
 def test_a_trend_counts_beyond_its_doubt_and_a_tenth_of_a_percent(change, limit, word):
     """% in a month."""
-    assert log.TREND_SAYS.value(with_trend(LIMITS | {"change": change, "limit": limit})) == word
+    known = with_trend(LIMITS | {"change": change, "limit": limit})
+    assert log.TREND_SAYS.value(known) == word
+    assert known["sure"] == (1 if "beyond doubt" in word and "no change" not in word else 0) or limit == ""
 
 
 @pytest.mark.parametrize(
-    ("entries", "days", "enough"), [(4.0, [0.0, 7.0], 0), (5.0, [0.0, 7.0], 1), (9.0, [0.0, 0.0], 0), (9.0, [], 0)]
+    ("entries", "days", "enough"), [(4.0, [0.0, 7.0], 0), (5.0, [0.0, 0.5], 1), (9.0, [0.0, 0.0], 0), (9.0, [], 0)]
 )
 def test_a_trend_wants_five_entries_on_more_than_one_day(entries, days, enough):
     """Days since the first."""
@@ -351,3 +363,40 @@ def test_a_service_is_due_on_its_day_and_with_its_last_hour():
     known |= {"due": 46201.0, "hours_since": 8000.0}
     assert (log.BY_DATE.value(known), log.BY_HOURS.value(known)) == (0, 1)
     assert log.BY_HOURS.value(known | {"done": None, "hours_since": ""}) == log.BY_DATE.value(known | {"due": ""}) == 0
+
+
+# -- a log without entries, or of a plant that is not known ----------------------------------------------------
+
+
+def errors(sheet, result):
+    """The cells of the sheet Log that show an error."""
+    return [key for key in sheet.plan.outputs if key[0] == "Log" and isinstance(result.value(key), ExcelError)]
+
+
+ENTRY = {"log_date_1": 46143.0, "log_gauge_1": 3.0, "log_volts_1": 24.0, "log_amps_1": 5.0, "log_seconds_1": 20.0}
+
+
+@pytest.mark.parametrize("entries", [{}, ENTRY])
+@pytest.mark.parametrize("unknown", [{}, {"pipe_length": None}, {"battery_volts": 400.0}, {"bucket_volume": None}])
+def test_no_cell_of_the_log_shows_an_error(sheet, entries, unknown):
+    """Not without entries, not where the plant is not designed, gives nothing, or has no bucket."""
+    assert errors(sheet, sheet.run(**entries, **unknown)) == []
+
+
+def test_an_entry_of_a_plant_that_is_not_known_is_counted_and_not_judged(sheet):
+    """Its energy counts; its share of nothing is empty, not 0 %."""
+    result = sheet.run(**ENTRY, log_date_2=46144.0, log_volts_2=24.0, log_amps_2=5.0, pipe_length=None)
+    top = next(item for _, item in PLACED["Log"] if isinstance(item, Table) and item.key == "log").first
+    assert result.value(("Log", f"B{top}")) == "cannot tell: no watts to compare with"
+    assert str(result.value(("Log", f"J{top}"))) == str(sheet.value(result, "log_share")) == ""
+    assert sheet.value(result, "log_energy") == pytest.approx(120 * 24 / 1000)
+    assert sheet.value(result, "log_season") == "too few entries"
+
+
+def test_the_log_judges_by_what_was_measured_when_new_where_there_is_no_design(sheet):
+    """Watts and gauge when all was well are enough; a bucket then says nothing."""
+    new = {"well_watts": 120.0, "well_gauge": 3.0, "pipe_length": None}
+    top = next(item for _, item in PLACED["Log"] if isinstance(item, Table) and item.key == "log").first
+    for amps, word in ((5.0, "ok"), (4.0, "electrical")):
+        result = sheet.run(**ENTRY | {"log_amps_1": amps}, **new)
+        assert result.value(("Log", f"B{top}")) == word and errors(sheet, result) == []

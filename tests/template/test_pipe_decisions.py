@@ -8,10 +8,12 @@ The pipe: 300 m of a main section, 80 m of a second and 40 m of a third, from a 
 import pytest
 
 import hydrofunc as hf
-from hydrofunc.template.pages import common, route, strength
-from tests.template.parts.route import answers, point_says, row_state
+from hydrofunc.engine.lanes import ExcelError
+from hydrofunc.template.model import Table
+from hydrofunc.template.pages import PLACED, common, route, strength
+from tests.template.parts.route import SITES, answers, point_says, row_state
 
-LIMITS = {item.name: item.default for item in route.LIMITS}
+LIMITS = {item.name: item.assumption.value for item in route.LIMITS}
 
 LENGTHS = {"pipe_length": 300.0, "length_2": 80.0, "length_3": 40.0, "whole_length": 420.0}
 ONE = {"length_2": None, "length_3": None}
@@ -276,7 +278,7 @@ ROW = {"chainage": 100.0, "level": 530.0, "chainage_before": 60.0, "whole_length
         ({"chainage": ""}, "give both numbers"),
         ({"level": None}, "give both numbers"),
         ({"chainage": "hundred"}, "give both numbers"),
-        ({"whole_length": "#N/A"}, "no length on sheet Pipe"),
+        ({"whole_length": "#N/A"}, "head, length or bore missing"),
         ({"chainage": -0.1, "chainage_before": ""}, "not on the pipe"),
         ({"chainage": 0.0, "chainage_before": ""}, "used"),
         ({"chainage": 432.6}, "used"),
@@ -308,7 +310,7 @@ def test_the_first_row_has_none_above_it():
     [
         ({}, set()),
         ({"level": None, "chainage": 500.0}, {"no_numbers"}),
-        ({"whole_length": "#N/A", "level": 9000.0}, {"no_length", "no_such_level"}),
+        ({"whole_length": "", "water_level": ""}, {"no_length"}),
         ({"chainage": 500.0, "level": 9000.0}, {"off_pipe", "no_such_level"}),
         ({"chainage": -1.0}, {"off_pipe", "out_of_order"}),
         ({"chainage": 60.0}, {"out_of_order"}),
@@ -377,3 +379,58 @@ def test_every_limit_of_the_route_moves_its_verdict():
     assert point_says(LIMITS | POINT | {"running": -0.01, "route_suction_least": 0.02})[0] == "ok"
     assert point_says(LIMITS | POINT | {"rest": -0.01, "route_suction_least": 0.02})[0] == "ok"
     assert point_says(LIMITS | POINT | {"route_share_most": 29.0})[0] == "above the rating"
+
+
+# -- a route that nobody walked --------------------------------------------------------------------------------
+
+
+def test_without_a_route_the_pipe_is_drawn_straight_from_intake_to_nozzle(sheet):
+    """By head and length; the running line ends above the nozzle by what a gauge there reads. No cell is an error."""
+    given = {"nozzle_level": 500.0, "gauge_height": 0.0, "pipe_length": 420.0, "water_temperature": 10.0}
+    result = sheet.run(**SITES["no route"] | given)
+    assert [key for key in sheet.plan.outputs if key[0] == "Route" and isinstance(result.value(key), ExcelError)] == []
+    drawn = next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route_lines")
+    head, gauge, gravity = (sheet.value(result, name) for name in ("gross_head", "running_pressure", "gravity"))
+    rows = [[result.value(("Route", f"{letter}{row}")) for letter in "CDEF"] for row in (drawn.first, drawn.last)]
+    above = hf.static_head(gauge, 0.0, 10.0, gravity)
+    assert rows[0] == pytest.approx([0.0, 500 + head, 500 + head, 500 + head])
+    assert rows[1] == pytest.approx([420.0, 500.0, 500 + head, 500 + above])
+
+
+@pytest.mark.parametrize("unknown", ["static_pressure", "pipe_length"])
+@pytest.mark.parametrize("route", ["no route", "route with bad rows", "route through three sections"])
+def test_what_is_not_known_of_the_plant_is_not_drawn(sheet, route, unknown):
+    """No head or no length: nothing to draw, and no error, whatever stands in the rows; they say why."""
+    result = sheet.run(**SITES[route] | {unknown: None})
+    assert [key for key in sheet.plan.outputs if key[0] == "Route" and isinstance(result.value(key), ExcelError)] == []
+    drawn, points = (
+        next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == key)
+        for key in ("route_lines", "route")
+    )
+    for row in range(drawn.first, drawn.last + 1):
+        assert {str(result.value(("Route", f"{letter}{row}"))) for letter in "DEF"} == {""}
+    said = {str(result.value(("Route", f"F{row}"))) for row in range(points.first, points.last + 1)}
+    assert said <= {"", "give both numbers", "head, length or bore missing"}
+    assert route == "no route" or "head, length or bore missing" in said
+
+
+def test_without_a_rating_a_point_is_judged_by_the_rest(sheet):
+    """Its share of the rating is empty, not 0, and it still says where air gathers."""
+    result = sheet.run(pipe_rating=None)
+    points = next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route")
+    rows = range(points.first, points.last + 1)
+    said = [str(result.value(("Route", f"F{row}"))) for row in rows]
+    assert said == [str(sheet.run().value(("Route", f"F{row}"))) for row in rows] and "vent here" in said
+    assert (
+        {str(result.value(("Route", f"H{row}"))) for row in rows}
+        == {str(sheet.value(result, "most_of_rating"))}
+        == {""}
+    )
+
+
+def test_one_point_is_a_route(sheet):
+    """Then nothing stands in for others."""
+    result = sheet.run(**SITES["one point alone"])
+    drawn = next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route_lines")
+    assert [result.value(("Route", f"C{row}")) for row in (drawn.first, drawn.last)] == [100.0, 100.0]
+    assert sheet.value(result, "route_end") == 100.0

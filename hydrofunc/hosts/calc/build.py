@@ -68,11 +68,7 @@ def _slots(function: Function) -> list[int]:
 
     Words are left to the worker: no word is 0.
     """
-    return [
-        i
-        for i, a in enumerate(function.arguments)
-        if a.part == "values" or (not a.is_text and (a.required or a.default != 0))
-    ]
+    return [i for i, a in enumerate(function.arguments) if not a.is_text and (a.required or a.default != 0)]
 
 
 def types() -> str:

@@ -48,7 +48,7 @@ def _rows(argument, item):
     """An argument as rows of cells, None for blank as far as Calc lets us see."""
     if isinstance(item, list):
         return [[None if cell == "" else cell for cell in row] for row in item]
-    return [[None if argument.is_text and argument.part != "values" and item == 0.0 else item]]
+    return [[None if argument.is_text and item == 0.0 else item]]
 
 
 def explanation(name: object = None, *arguments: Any) -> str:

@@ -5,6 +5,8 @@ all other arguments broadcast against it, as those of `best_listed_nozzle`, and 
 """
 
 from collections import OrderedDict
+from collections.abc import Collection, Mapping
+from typing import Any
 
 import numpy as np
 
@@ -121,3 +123,35 @@ def expected_spread(
 ) -> Result:
     """Standard deviation of that reading over healthy plants, without the meter's own. [SI unit of the reading]"""
     return _answer("spread", np.subtract(reading, 1), readings, uncertainties, plant, gauge_height)
+
+
+ANSWERS = {
+    answer.__name__: answer
+    for answer in (
+        fault_probability,
+        likeliest_fault,
+        diagnosis_estimate,
+        diagnosis_uncertainty,
+        reading_misfit,
+        next_reading,
+        expected_reading,
+        expected_spread,
+    )
+}
+
+
+def diagnosis(
+    plant: Mapping[str, Any],
+    quantity: str,
+    which: Values | Words,
+    readings: Values,
+    uncertainties: Values,
+    names: Collection[str] = (),
+    values: Collection[Any] = (),
+) -> Result:
+    """An answer of ANSWERS about a plant, which is a mapping of names to values, some of them changed.
+
+    `which` is the answer's own first argument. [the answer's SI unit]
+    """
+    known = {**plant, **dict(zip(names, values, strict=True))}
+    return ANSWERS[quantity].flat(which, readings, uncertainties, *(known[name] for name in PLANT))

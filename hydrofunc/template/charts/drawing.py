@@ -16,6 +16,7 @@ from openpyxl.chart.text import RichText
 from openpyxl.drawing.fill import ColorChoice, PatternFillProperties
 from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties, RichTextProperties
 from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
+from openpyxl.utils import absolute_coordinate
 from openpyxl.worksheet.worksheet import Worksheet
 
 from ..model import Table
@@ -156,5 +157,5 @@ def column(sheet: Worksheet, column: int, table: Table) -> Reference:
 
 
 def cell(sheet: Worksheet, address: str) -> Reference:
-    """One cell, in a column of one letter."""
-    return Reference(sheet, range_string=f"'{sheet.title}'!${address[0]}${address[1:]}")
+    """One cell."""
+    return Reference(sheet, range_string=f"'{sheet.title}'!{absolute_coordinate(address)}")

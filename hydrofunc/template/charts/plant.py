@@ -19,7 +19,7 @@ def nozzle_curve(book: Workbook, tables: Tables, cells: Cells) -> ScatterChart:
     chart.series.append(point(best, BRICK))
     fitted = Series(
         cell(book["Alternator and battery"], cells["battery_watts"]),
-        cell(sheet, cells["nozzle"].replace("C", "E")),
+        cell(book["Inputs"], cells["nozzle"]),
         title="nozzle fitted",
     )
     chart.series.append(point(fitted, BROWN, "circle"))

@@ -30,6 +30,7 @@ from . import (
     strength,
     supply,
     test_day,
+    tried,
     what_pays,
     wheel,
 )
@@ -61,6 +62,7 @@ IN_ORDER = (
     as_tested,
     efficiency,
     log,
+    tried,
     plant,
     functions,
 )
@@ -77,7 +79,7 @@ def _with_first_page(pages: tuple[Page, ...]) -> tuple[Page, ...]:
 
     def line(item):
         if isinstance(item, First):
-            return declared[item.name]
+            return replace(declared[item.name], short=item.label)
         return Shown(declared[item.name]) if isinstance(item, Input) and item.name in first else item
 
     return tuple(

@@ -10,6 +10,12 @@ _MOST = {"velocity_coefficient": 1, "alignment": 1, "fittings": 1000}  # what th
 _BASIS = Argument(
     "basis", "text", "Which values other sheets take.", choices=("as designed", "as tested"), default="as designed"
 )
+# Where other sheets take the machine from that they judge: designed or tested, by the switch.
+BASIS = {
+    name: f"basis_{name}"
+    for name in """gross_head roughness roughness_2 roughness_3 fittings nozzle velocity_coefficient alignment
+    bearing_drag windage phase_volts phase_resistance cable_resistance""".split()
+}
 # The plant as the readings show it, at the load volts that were read.
 _FOUND = {
     "gross_head": "found_gross_head",

@@ -1,24 +1,35 @@
-"""Doubt: what is not known well, how far the watts may be off, and which nozzle is best all the same.
+"""Doubt: what is not known well, how far the watts may be off, what to measure next, and which nozzle is best.
 
-The live band follows JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1.2 (equation 10) and
-5.1.3 note 2 (clauses from memory, not looked up). `UNCERTAIN` lists the quantities in doubt. A row's last cell holds
-the names of the cells that a draw overrides, so that `hydrofunc doubt` needs nothing but the sheet: one cell gets what
-is drawn; several, where ± is in %, all change by the same share.
+Three points a line: every quantity in doubt is set to its guess and to the guess ± √3 standard uncertainties, and the
+whole plant is asked for its watts there. With the weights 2/3, 1/6 and 1/6 these three have the mean, the variance and
+the skewness of a normal distribution (the nodes of Gauss and Hermite), so that mean and variance of the watts come out
+right as far as they follow a parabola; slopes alone are blind where a choice stands on its best value. The lines
+are independent: shifts of the mean, variances and third moments add up (for variances JCGM 100:2008, GUM, 5.1.2).
+
+`UNCERTAIN` lists the lines. How far each may be off is declared with its input (`Assumption.half` while it is assumed,
+`Assumption.measured` when it is given); where that hangs on how a thing was measured, it is worked out below the
+tables. The last table holds the names of the cells that a draw overrides, so that `hydrofunc doubt` needs nothing but
+the sheet: one cell gets what is drawn; several, where ± is in %, all change by the same share.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ...catalogue import nomenclature as n
 from ...registry import Argument
-from ..chain import WIRED
-from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words, Written
-from .as_tested import section_roughness
-from .common import PRACTICE, check
-from .what_pays import BASIS, on_basis
+from ...units import TEXT
+from ..chain import WIRED, call
+from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words, Written, inputs_of, place
+from . import electrical, nozzle, pipe, site, wheel
+from .as_tested import BASIS, section_roughness
+from .common import PRACTICE, check, limit
+from .site import OWN_JUDGEMENT
 
 KINDS = ("normal", "rectangular", "lognormal")
-SOURCE_FLOW = n.AVAILABLE_FLOW.with_(name="source_flow")
+OF_IT = "% of it"  # a range that is a share of the value
+STAGES = ("survey", "bench", "test day")
 SIZES = 12
+NEXT_LINES = (1, 2, 3)  # measurements that are named
 # What `hydrofunc doubt` writes, in the order of the block `drawn`.
 DRAWN = (
     ("Number of draws", "-", "0"),
@@ -32,19 +43,148 @@ DRAWN = (
     ("95 % band: from", "W", "0.0"),
     ("95 % band: to", "W", "0.0"),
 )
+LIMITS = (
+    limit(
+        "normal_95",
+        "Half of the interval that holds 95 % of a normal distribution, in standard deviations",
+        1.96,
+        "-",
+        "JCGM 100:2008, table G.1 (from memory).",
+        "[1, 4]",
+    ),
+    limit(
+        "level_half", "Height by level and staff is off by", 1, "%", f"Of the height, at most. {PRACTICE}", "[0, 100]"
+    ),
+    limit(
+        "altimeter_half",
+        "Height by altimeter or telephone is off by",
+        5,
+        "m",
+        f"The air pressure changes while you climb. {PRACTICE}",
+        "[0, 500]",
+    ),
+    limit(
+        "map_half",
+        "Height from a map is off by",
+        8,
+        "m",
+        f"Two points between contour lines 10 m apart. {OWN_JUDGEMENT}",
+        "[0, 500]",
+    ),
+    limit(
+        "good_gauge",
+        "A good gauge is off by",
+        2.1,
+        "%",
+        "Class 1.6 of a full scale of four thirds of the reading (EN 837-1, from memory).",
+        "[0, 100]",
+    ),
+    limit("bucket_half", "What a bucket holds is off by", 4, "%", f"How full is full. {PRACTICE}", "[0, 100]"),
+    limit(
+        "watch_half", "A watch, pressed by hand, is off by", 0.3, "s", f"Start and stop together. {PRACTICE}", "[0, 10]"
+    ),
+    limit(
+        "weir_half",
+        "Flow over a V-notch is off by",
+        6,
+        "%",
+        f"Head read to 1 mm, a notch cut by hand. {PRACTICE}",
+        "[0, 100]",
+    ),
+    limit("meter_half", "Flow known otherwise is off by", 10, "%", OWN_JUDGEMENT, "[0, 100]"),
+    limit(
+        "unknown_flow_half",
+        "Flow of a source that nobody measured: between 1/f and f times, where f = 1 + this/100",
+        150,
+        "%",
+        f"No rule replaces a bucket and a watch. {OWN_JUDGEMENT}",
+        "[0, 1000]",
+    ),
+    limit("own_bore_half", "A bore measured by calliper is off by", 1, "%", OWN_JUDGEMENT, "[0, 100]"),
+    limit(
+        "table_bore_half",
+        "The bore of a size and a class is off by",
+        2,
+        "%",
+        "Outside diameter and wall may be up to 1 % and 13 % larger (ISO 4427-2, from memory).",
+        "[0, 100]",
+    ),
+    limit("any_class_half", "... and if nobody says the class, by", 8, "%", "From SDR 11 to SDR 17.", "[0, 100]"),
+    limit("new_rough_half", "Roughness of new pipe: f = 1 + this/100", 200, "%", OWN_JUDGEMENT, "[0, 5000]"),
+    limit(
+        "any_rough_half",
+        "Roughness of other pipe, or if nobody says its condition: f = 1 + this/100",
+        900,
+        "%",
+        f"From smooth to scaled or slimy: ten times either way. {OWN_JUDGEMENT}",
+        "[0, 5000]",
+    ),
+    limit("own_rough_half", "Roughness from a measured flow: f = 1 + this/100", 50, "%", OWN_JUDGEMENT, "[0, 5000]"),
+    limit("counted_k_half", "Sum of K of fittings that were counted: f = 1 + this/100", 40, "%", PRACTICE, "[0, 5000]"),
+    limit("any_k_half", "... and of fittings that nobody counted", 150, "%", OWN_JUDGEMENT, "[0, 5000]"),
+    limit("length_half", "A length measured along the ground is off by", 3, "%", PRACTICE, "[0, 100]"),
+    limit("cable_half", "A length of cable that was measured is off by", 2, "m", PRACTICE, "[0, 100]"),
+    limit(
+        "any_cable_half",
+        "... and one that nobody measured, by",
+        45,
+        "m",
+        f"From a few metres to twice what is assumed. {OWN_JUDGEMENT}",
+        "[0, 1000]",
+    ),
+    limit("warmth_half", "The conductor is warmer or colder by", 15, "K", OWN_JUDGEMENT, "[0, 100]"),
+    limit(
+        "copper_rise", "Resistance of copper rises for each kelvin by", 0.393, "%", "IEC 60028 (from memory).", "[0, 1]"
+    ),
+    limit("joints_half", "Joints add or save, of a cable's resistance", 5, "%", OWN_JUDGEMENT, "[0, 100]"),
+    limit(
+        "most_lean",
+        "The ends of the band lean to one side by at most",
+        0.5,
+        "-",
+        f"In standard uncertainties; for more the formula is not made. {OWN_JUDGEMENT}",
+        "[0, 1]",
+    ),
+    limit(
+        "least_score",
+        "A measurement is named if it takes away at least, of the variance",
+        0.1,
+        "%",
+        "Less is not seen in the band.",
+        "[0, 100]",
+    ),
+)
+_DECLARED = {
+    item.name: item for source in (site, pipe, nozzle, wheel, electrical) for item in inputs_of(place(source.PAGE))
+}
+SOURCE_FLOW = n.AVAILABLE_FLOW.with_(name="source_flow")
+LEFT = _DECLARED["left_in_stream"].argument
+_SECTIONS = ("roughness_2", "roughness_3")
 
 
 @dataclass(frozen=True)
 class Doubtful:
-    """A quantity in doubt: the argument of the chain it feeds, its label and its usual range."""
+    """A line in doubt: the argument of the plant that it feeds, and how well that is known.
+
+    `state`, `half` and `measured` are numbers, or names of cells; `by` is the input with which a person measures it, or
+    the name of a cell that says which.
+    """
 
     argument: Argument
     label: str
-    width: float | None  # half of the range; None: taken as certain
+    half: float | str  # half of the range as it stands
+    measured: float | str  # the same when it is measured
     percent: bool  # of the value; else in its unit
     kind: str
+    stage: str
+    by: str
+    state: str
     digits: str = "0.00"
     alike: tuple = ()  # names of cells that change by the same share
+    asked: str = ""  # argument of HYDRO_PLANT, if it is another one
+    times: str = "1"  # what HYDRO_PLANT is asked with: the value times this ...
+    plus: str = "0"  # ... plus this
+    decimals: int = 12  # to which a value is rounded: 0 for what is counted
 
     @property
     def key(self) -> str:
@@ -53,7 +193,7 @@ class Doubtful:
 
     @property
     def value(self) -> str:
-        """What stands for the quantity in a formula."""
+        """Name of the cell that holds it."""
         return BASIS.get(self.key, WIRED.get(self.key, self.key))
 
     @property
@@ -64,124 +204,270 @@ class Doubtful:
         """
         return " ".join(dict.fromkeys((WIRED.get(self.key, self.key), self.value, *self.alike)))
 
-    def fed(self, cell: str) -> dict[str, str]:
-        """How a cell that holds the quantity feeds the chain."""
-        if self.key == "source_flow":
-            return {"available_flow": f"{cell}*(1-left_in_stream/100)"}
-        if self.key == "roughness":
-            return {
-                "roughness": cell,
-                "roughness_2": section_roughness(2, cell),
-                "roughness_3": section_roughness(3, cell),
-            }
-        return {self.key: cell}
+
+def _of(argument: Argument, stage: str, by: str = "", **more: object) -> Doubtful:
+    """A line whose range is declared with its input."""
+    item = _DECLARED[WIRED.get(argument.name, argument.name)]
+    said = item.assumption
+    half = f"half_{argument.name}" if isinstance(said.half, str) else said.half or 0.0
+    known = dict(
+        label=item.label,
+        half=half,
+        measured=said.measured or 0.0,
+        percent=said.percent,
+        kind=said.spread,
+        by=by or item.name,
+        state=f"state_{item.name}",
+        digits=item.digits,
+    )
+    return Doubtful(argument, stage=stage, **known | more)
 
 
 UNCERTAIN = (
-    Doubtful(n.GROSS_HEAD, "Gross head", 2.0, True, "normal"),
-    Doubtful(SOURCE_FLOW, "Flow of the source", 10.0, True, "normal", "0.000"),
-    Doubtful(n.LENGTH, "Length of the main pipe", 3.0, True, "normal", "0"),
-    Doubtful(n.BORE, "Bore of the main pipe", 2.0, True, "normal", "0.0"),
+    Doubtful(
+        n.GROSS_HEAD,
+        "Gross head",
+        "half_gross_head",
+        "measured_gross_head",
+        False,
+        "normal",
+        "survey",
+        "measure_gross_head",
+        "state_of_head",
+    ),
+    Doubtful(
+        SOURCE_FLOW,
+        "Flow of the source",
+        "half_source_flow",
+        "measured_source_flow",
+        True,
+        "lognormal",
+        "survey",
+        "bucket_seconds",
+        "state_of_flow",
+        "0.000",
+        asked="available_flow",
+        times="1-left_in_stream/100",
+    ),
+    _of(LEFT, "survey", asked="available_flow", times="-source_flow/100", plus="source_flow"),
+    Doubtful(
+        n.LENGTH,
+        "Length of the main pipe",
+        "length_half",
+        "length_half",
+        True,
+        "normal",
+        "survey",
+        "pipe_length",
+        "state_pipe_length",
+        "0",
+    ),
+    Doubtful(
+        n.BORE,
+        "Bore of the main pipe",
+        "half_bore",
+        "own_bore_half",
+        True,
+        "normal",
+        "survey",
+        "pipe_bore",
+        "state_of_bore",
+        "0.0",
+    ),
     Doubtful(
         n.ROUGHNESS,
         "Roughness of the pipe, all sections",
-        100.0,
+        "half_roughness",
+        "own_rough_half",
         True,
         "lognormal",
+        "bench",
+        "pipe_roughness",
+        "state_of_roughness",
         "0.000",
-        ("roughness_2", "roughness_3"),
+        _SECTIONS,
     ),
-    Doubtful(n.FITTINGS, "Sum of K of the fittings", 50.0, True, "lognormal"),
-    Doubtful(n.NOZZLE, "Opening of the nozzle fitted", 1.0, True, "normal", "0.0"),
-    Doubtful(n.VELOCITY_COEFFICIENT, "Velocity coefficient of the nozzle", 0.02, False, "rectangular", "0.000"),
-    Doubtful(n.CONTRACTION, "Contraction of the jet", None, False, "rectangular"),
-    Doubtful(n.PITCH_DIAMETER, "Pitch circle", 1.0, True, "normal", "0"),
-    Doubtful(n.CUP_FRICTION, "Velocity kept along the cup", 0.05, False, "rectangular"),
-    Doubtful(n.ALIGNMENT, "Alignment of the jet", 0.05, False, "rectangular"),
-    Doubtful(n.BEARING_DRAG, "Drag of bearings and seals", 50.0, True, "lognormal", "0.000"),
-    Doubtful(n.WINDAGE, "Churning of air and spray", 100.0, True, "lognormal"),
-    Doubtful(n.IRON_DRAG, "Drag of the iron", 50.0, True, "lognormal", "0.000"),
-    Doubtful(n.PHASE_VOLTS, "Volts of one phase per 1000 rpm", 2.0, True, "normal"),
-    Doubtful(n.PHASE_RESISTANCE, "Resistance of one phase", 10.0, True, "rectangular", "0.000"),
-    Doubtful(n.PHASE_INDUCTANCE, "Inductance of one phase", 30.0, True, "normal", "0.000"),
-    Doubtful(n.DIODE_DROP, "Drop of one diode", 0.1, False, "rectangular"),
-    Doubtful(n.CABLE_RESISTANCE, "Cable, out and back", 10.0, True, "rectangular", "0.0000"),
     Doubtful(
-        n.BATTERY_VOLTS.with_(within="(0, 1000]"), "Battery volts while charging", 3.0, True, "rectangular", "0.0"
+        n.FITTINGS,
+        "Sum of K of the fittings",
+        "any_k_half",
+        "counted_k_half",
+        True,
+        "lognormal",
+        "survey",
+        "elbows_90",
+        "state_of_fittings",
     ),
-    Doubtful(n.LOAD_RESISTANCE, "Resistor load", 5.0, True, "normal"),
-    Doubtful(n.CONTROLLER_EFFICIENCY, "Efficiency of the controller", 0.03, False, "rectangular"),
-    Doubtful(n.TEMPERATURE, "Water temperature", 3.0, False, "rectangular", "0.0"),
+    _of(n.TEMPERATURE, "survey"),
+    _of(n.NOZZLE, "bench"),
+    _of(n.VELOCITY_COEFFICIENT, "bench"),
+    _of(n.CONTRACTION, "bench"),
+    _of(n.PITCH_DIAMETER, "bench"),
+    _of(n.DEFLECTION, "bench"),
+    _of(n.CUP_FRICTION, "test day"),
+    _of(n.ALIGNMENT, "test day"),
+    _of(n.BEARING_DRAG, "bench"),
+    _of(n.WINDAGE, "test day"),
+    _of(n.IRON_DRAG, "bench"),
+    _of(n.PHASE_VOLTS, "bench", "test_volts"),
+    _of(n.PHASE_RESISTANCE, "bench", "terminal_resistance"),
+    _of(n.PHASE_INDUCTANCE, "bench", "terminal_inductance"),
+    _of(n.POLE_PAIRS, "bench", decimals=0),
+    _of(n.DIODE_DROP, "bench"),
+    Doubtful(
+        n.CABLE_RESISTANCE,
+        "Cable, out and back, with its joints",
+        "half_cable",
+        "measured_cable",
+        True,
+        "rectangular",
+        "survey",
+        "measure_cable",
+        "state_of_cable",
+        "0.0000",
+    ),
+    _of(n.BATTERY_VOLTS.with_(within="(0, 1000]"), "bench"),
+    _of(n.LOAD_RESISTANCE, "bench"),
+    _of(n.CONTROLLER_EFFICIENCY, "bench"),
 )
-_OPTIONAL = ("battery_volts", "load_resistance")
-
-
-def _row(doubtful):
-    low, high, low_in, _ = doubtful.argument.bounds
-    least = f"{low:g}" if low_in else "C{row}/1000"
-    width = "C{row}*E{row}/100" if doubtful.percent else "E{row}"
-    ratio = f"(1+{width}/C{{row}})^(1/1.96)"  # of one standard deviation of the logarithm
-    unit = doubtful.argument.unit
-    value = f'IF(ISNUMBER({doubtful.value}),{doubtful.value},"")' if doubtful.key in _OPTIONAL else doubtful.value
-    argument = Argument(
-        f"doubt_{doubtful.key}", "%" if doubtful.percent else doubtful.argument.unit, "Half of the range.", "[0, 1000]"
+_WORKED_OUT = {
+    doubtful.key: item.assumption.half
+    for doubtful in UNCERTAIN
+    if (item := _DECLARED.get(WIRED.get(doubtful.key, doubtful.key)))
+    and doubtful.half == f"half_{doubtful.key}"
+    and item.assumption
+    and isinstance(item.assumption.half, str)
+}
+# Inputs with which a person measures a line; the sentence that says how stands with each.
+WAYS = tuple(
+    dict.fromkeys(
+        ["static_pressure", "gauge_class", "cable_length", "cable_resistance"]
+        + [each.by for each in UNCERTAIN if each.by in _DECLARED]
     )
-    kind = Argument(f"kind_{doubtful.key}", "text", "How the values are spread.", choices=KINDS)
+)
 
-    def watts(cell):
-        return on_basis("power_ledger", ledger_line='"battery"', **doubtful.fed(cell))
 
+def _lines(doubtful: Doubtful) -> tuple:
+    """A row of the first table: what is known."""
+    unit = OF_IT if doubtful.percent else doubtful.argument.unit
+    own = Argument(f"doubt_{doubtful.key}", "%" if doubtful.percent else unit, "Half of the range, as you judge it.", "[0, 1000]")
+    counted = 'IF(ISNUMBER(H{row}),H{row},IF(E{row}="yours",G{row},F{row}))'
     return (
         doubtful.label,
-        Formula("=" + value, doubtful.digits),
+        Formula(f'=IF(ISNUMBER({doubtful.value}),{doubtful.value},"")', doubtful.digits),
+        doubtful.argument.unit,
+        Formula(f"={doubtful.state}", words=True),
+        _number(doubtful.half),
+        _number(doubtful.measured),
+        Input(own.name, f"Doubt: {doubtful.label}", own, optional=True, note="Empty: what stands beside it counts."),
         unit,
-        Input(
-            argument.name,
-            f"Doubt: {doubtful.label}",
-            argument,
-            doubtful.width,
-            optional=True,
-            digits="General",
-            note="Empty or 0: taken as certain.",
-        ),
-        "%" if doubtful.percent else unit,
-        Input(
-            kind.name,
-            f"Spread: {doubtful.label}",
-            kind,
-            doubtful.kind,
-            note=(
-                "Normal: 95 % lie within ±. Rectangular: all do. Lognormal: 95 % between value / f and value x f, f "
-                "= 1 + ±/value."
-            ),
-        ),
-        Formula(
-            f'=IF(AND(ISNUMBER(C{{row}}),N(E{{row}})>0),IF(G{{row}}="lognormal",IF(C{{row}}>0,C{{row}}*({ratio}-1/{ratio})/2,0),'
-            f'IF(G{{row}}="rectangular",{width}/SQRT(3),{width}/1.96)),0)',
-            "0.00" if doubtful.digits == "0" else doubtful.digits + "0",
-        ),
-        Formula(
-            f'=IF(H{{row}}>0,MAX({least},IF(G{{row}}="lognormal",C{{row}}/{ratio},C{{row}}-H{{row}})),C{{row}})',
-            doubtful.digits,
-        ),
-        Formula(
-            f'=IF(H{{row}}>0,MIN({high:g},IF(G{{row}}="lognormal",C{{row}}*{ratio},C{{row}}+H{{row}})),C{{row}})',
-            doubtful.digits,
-        ),
-        Formula("=IF(H{row}>0," + watts("I{row}") + ',"")', "0.0"),
-        Formula("=IF(H{row}>0," + watts("J{row}") + ',"")', "0.0"),
-        Formula("=IF(H{row}>0,(L{row}-K{row})/(J{row}-I{row}),0)", "0.00"),
-        Formula("=M{row}*H{row}", "+0.0;-0.0;0.0"),
-        Formula("=IF(doubt_uncertainty>0,100*(N{row}/doubt_uncertainty)^2,0)", "0.0"),
-        Written("0.00"),
+        doubtful.kind,
+        Formula(f'=IF(AND(ISNUMBER(C{{row}}),E{{row}}<>"not needed"),{counted},0)', "0.00"),
+        Formula(f'=N(K{{row}})*IF(I{{row}}="{OF_IT}",N(C{{row}})/100,1)', "0.000"),
+        Formula(_standard("L{row}", "C{row}", "J{row}"), "0.0000"),
+    )
+
+
+def _number(value: float | str) -> Formula:
+    """A cell that shows a number, or what another cell says."""
+    return Formula(f"={value}", "0.00")
+
+
+def _standard(half: str, value: str, kind: str) -> str:
+    """Standard uncertainty of a half range, in the unit of the value; of a lognormal one that of its logarithm."""
+    return (
+        f'=IF(AND({half}>0,N({value})>0),IF({kind}="lognormal",LN(1+{half}/{value}),{half})'
+        f'/IF({kind}="rectangular",SQRT(3),normal_95),0)'
+    )
+
+
+def _points(doubtful: Doubtful, known: int) -> tuple:
+    """A row of the second table: the two outer points, and what the plant is asked with there."""
+    low, high, low_in, _ = doubtful.argument.bounds
+    value, unit = f"N(C{{row{known:+d}}})", f"M{{row{known:+d}}}"
+    log = f'J{{row{known:+d}}}="lognormal"'
+    is_rough = doubtful.key == "roughness"
+
+    def asked(point):
+        sections = [Formula(f"={section_roughness(i, point)}" if is_rough else '=""', "0.000") for i in (2, 3)]
+        return Formula(f"=ROUND({point}*G{{row}}+H{{row}},I{{row}})", "0.000"), *sections
+
+    return (
+        Formula(f"=B{{row{known:+d}}}", words=True),
+        _number(low if low_in else low + 0.01),
+        _number("bore_used/20" if is_rough else high),
+        Formula(f"=MAX(C{{row}},IF({log},{value}*EXP(-SQRT(3)*{unit}),{value}-SQRT(3)*{unit}))", "0.000"),
+        Formula(f"=MIN(D{{row}},IF({log},{value}*EXP(SQRT(3)*{unit}),{value}+SQRT(3)*{unit}))", "0.000"),
+        _number(doubtful.times),
+        _number(doubtful.plus),
+        Formula(f"={doubtful.decimals}", "0"),
+        doubtful.asked or doubtful.key,
+        *(_SECTIONS if is_rough else ("", "")),
+        *asked("E{row}"),
+        *asked("F{row}"),
+    )
+
+
+def _effects(doubtful: Doubtful, known: int, points: int) -> tuple:
+    """A row of the third table: the watts there, and what follows for mean and variance."""
+
+    def watts(first, last):
+        names = f"J{{row{points:+d}}}:L{{row{points:+d}}}"
+        values = f"{first}{{row{points:+d}}}:{last}{{row{points:+d}}}"
+        asked = f'HYDRO_PLANT(plant_judged,"battery_watts",{names},{values})'
+        return Formula(f"=IF(M{{row{known:+d}}}>0,{asked},doubt_guess)", "0.0")
+
+    return (
+        Formula(f"=B{{row{known:+d}}}", words=True),
+        watts("M", "O"),
+        watts("P", "R"),
+        Formula("=SIGN(D{row}-C{row})*SQRT(G{row})", "+0.0;-0.0;0.0"),
+        Formula("=(C{row}+D{row}-2*doubt_guess)/6", "+0.0;-0.0;0.0"),
+        Formula("=((C{row}-doubt_guess)^2+(D{row}-doubt_guess)^2)/6-F{row}^2", "0.00"),
+        Formula("=((C{row}-doubt_guess-F{row})^3+(D{row}-doubt_guess-F{row})^3-4*F{row}^3)/6", "0.0E+0"),
+        Formula("=IF(doubt_uncertainty>0,100*G{row}/doubt_uncertainty^2,0)", "0.0"),
         Written("0.0"),
         doubtful.cells,
     )
 
 
+def _worth(doubtful: Doubtful, known: int, effects: int) -> tuple:
+    """A row of the fourth table: what measuring it would leave."""
+    half = f'N(G{{row{known:+d}}})*IF(I{{row{known:+d}}}="{OF_IT}",N(C{{row{known:+d}}})/100,1)'
+    may = f'AND(OR(stage="test day",C{{row}}<>"test day"),E{{row{known:+d}}}<>"yours")'
+    return (
+        Formula(f"=B{{row{known:+d}}}", words=True),
+        doubtful.stage,
+        Formula(f"=IF({may},1,0)", "0"),
+        Formula(f"={half}", "0.000"),
+        Formula(_standard("E{row}", f"C{{row{known:+d}}}", f"J{{row{known:+d}}}"), "0.0000"),
+        Formula(f"=IF(M{{row{known:+d}}}>0,MIN(1,(F{{row}}/M{{row{known:+d}}})^2),1)", "0.00"),
+        Formula(f"=I{{row{effects:+d}}}*(1-G{{row}})*D{{row}}", "0.0"),
+        Formula(f'="{doubtful.by}"' if doubtful.by in _DECLARED else f"={doubtful.by}", words=True),
+    )
+
+
+def _next(i: int) -> tuple:
+    """A row of what to measure next."""
+    way = "MATCH(E{row},way_inputs,0)"
+    left = "doubt_uncertainty*SQRT(1-C{row}/100)"
+    return (
+        Formula(
+            f'=IF(D{{row}}>0,INDEX(way_labels,{way}),"nothing more at this stage")', name=f"next_{i}_label", words=True
+        ),
+        Formula("=IF(COUNT(doubt_scores)>0,LARGE(doubt_scores,ROWS(C${first}:C{row})),0)", "0.0"),
+        Formula("=IF(C{row}>=least_score,MATCH(C{row},doubt_scores,0),0)", "0", guard="stop"),
+        Formula('=IF(D{row}>0,INDEX(doubt_inputs,D{row}),"")', name=f"next_{i}_input", words=True),
+        Formula(f"=MAX(0,doubt_mean-{left}*(normal_95-doubt_lean))", "0.0", name=f"next_{i}_low"),
+        Formula(f"=doubt_mean+{left}*(normal_95+doubt_lean)", "0.0", name=f"next_{i}_high"),
+        Formula('=IF(D{row}>0,ROUND(F{row},0)&" to "&ROUND(G{row},0)&" W","")', name=f"next_{i}_band", words=True),
+        Formula(f'=IF(D{{row}}>0,INDEX(way_sentences,{way}),"")', name=f"next_{i}_how", words=True),
+    )
+
+
 def _size(i):
     size = f"nozzle_size_{i}"
-    watts = on_basis("power_ledger", ledger_line='"battery"', nozzle="C{row}")
+    watts = 'HYDRO_PLANT(plant_judged,"battery_watts","nozzle",C{row})'
     return (
         f"size {i}",
         Formula(f'=IF(ISNUMBER({size}),{size},"")', "0.0"),
@@ -193,193 +479,459 @@ def _size(i):
     )
 
 
+def _worked_out() -> Iterator[Result]:
+    """Ranges and states that hang on how a thing is known."""
+    gauge = call("static_head", static_pressure="gauge_class/100*gauge_range", gauge_height="0")
+
+    def word(name, label, formula):
+        return Result(name, label, "", "=" + formula, digits="General")
+
+    def half(name, label, unit, formula):
+        return Result(name, label, unit, "=" + formula)
+
+    yield word(
+        "state_of_head",
+        "Head: it comes from",
+        'IF(ISNUMBER(static_pressure),IF(state_of_gauge,"yours","any gauge"),head_way)',
+    )
+    yield word(
+        "state_of_gauge",
+        "Range and class of the gauge are given",
+        'AND(state_gauge_range="yours",state_gauge_class="yours")',
+    )
+    yield word(
+        "measure_gross_head",
+        "What would make it better",
+        'IF(ISNUMBER(static_pressure),"gauge_class","static_pressure")',
+    )
+    yield half("half_gauge", "± of the head by that gauge", "m", f"IF(ISNUMBER(static_pressure),{gauge},0)")
+    yield half(
+        "half_height",
+        "± of a height by level, altimeter or map",
+        "m",
+        'IF(head_way="level",level_half*N(gross_head)/100,IF(head_way="altimeter",altimeter_half,map_half))',
+    )
+    yield half("half_gross_head", "± of the head", "m", "IF(ISNUMBER(static_pressure),half_gauge,half_height)")
+    yield half(
+        "measured_gross_head",
+        "± of the head by a good gauge",
+        "m",
+        'IF(state_of_head="yours",half_gauge,MIN(half_gross_head,good_gauge*gross_head/100))',
+    )
+    yield word(
+        "state_of_flow",
+        "Flow of the source",
+        'IF(OR(ISNUMBER(bucket_seconds)*ISNUMBER(bucket_volume),ISNUMBER(weir_head)),"yours",state_known_flow)',
+    )
+    yield half(
+        "half_bucket",
+        "± of a flow by bucket",
+        "%",
+        "bucket_half+IF(N(bucket_seconds)>0,100*watch_half/bucket_seconds,watch_half)",
+    )
+    yield half(
+        "measured_source_flow",
+        "± of the flow when it is measured",
+        "%",
+        "IF(ISNUMBER(bucket_seconds),half_bucket,IF(ISNUMBER(weir_head),weir_half,"
+        'IF(state_known_flow="yours",meter_half,half_bucket)))',
+    )
+    yield half(
+        "half_source_flow",
+        "± of the flow as it stands",
+        "%",
+        'IF(state_of_flow="yours",measured_source_flow,unknown_flow_half)',
+    )
+    yield word("state_of_bore", "Bore", 'IF(ISNUMBER(pipe_bore),"yours","from size")')
+    yield half(
+        "half_bore",
+        "± of a bore from size and class",
+        "%",
+        'IF(state_pipe_class="yours",table_bore_half,any_class_half)',
+    )
+    yield word("state_of_roughness", "Roughness", 'IF(ISNUMBER(pipe_roughness),"yours","assumed")')
+    yield half(
+        "half_roughness",
+        "± of a roughness that nobody measured",
+        "%",
+        'IF(AND(state_pipe_condition="yours",pipe_condition="new"),new_rough_half,any_rough_half)',
+    )
+    counts = ",".join(f"yours_{name}" for name in ("elbows_90", "elbows_45", "long_bends", "gate_valves"))
+    yield word("state_of_fittings", "Fittings", f'IF(COUNT({counts})>0,"yours","assumed")')
+    yield word(
+        "state_of_cable",
+        "Cable",
+        'IF(state_cable_resistance="yours","yours",IF(state_cable_length="yours","by length","assumed"))',
+    )
+    yield word(
+        "measure_cable", "What would make it better", 'IF(state_of_cable="by length","cable_resistance","cable_length")'
+    )
+    yield half("half_cable_warmth", "± of its resistance by its warmth", "%", "copper_rise*warmth_half")
+    yield half("half_cable_joints", "... and by joints and warmth", "%", "SQRT(half_cable_warmth^2+joints_half^2)")
+    yield half(
+        "half_cable_length",
+        "± of its length",
+        "%",
+        '100*IF(state_cable_length="yours",cable_half,any_cable_half)/MAX(1,cable_length)',
+    )
+    yield half(
+        "half_cable",
+        "± of the cable as it stands",
+        "%",
+        'IF(state_of_cable="yours",joints_half,SQRT(half_cable_length^2+half_cable_joints^2))',
+    )
+    yield half(
+        "measured_cable",
+        "± of the cable when it is measured",
+        "%",
+        'IF(state_of_cable="assumed",half_cable_joints,joints_half)',
+    )
+    for key, formula in _WORKED_OUT.items():
+        item = _DECLARED[WIRED.get(key, key)]
+        unit = "%" if item.assumption.percent else item.unit
+        yield half(f"half_{key}", f"± of: {item.label}", unit, formula[1:])
+
+
 _NONE = '"no draws yet"'
-PAGE = Page(
-    "Doubt",
-    "What is not known well, how far the watts at the battery may be off, and which nozzle to choose all the same.",
-    (
-        Heading("In short"),
-        Result(
-            "doubt_watts",
-            "Watts into the battery, the guess",
-            "W",
-            "=" + on_basis("power_ledger", ledger_line='"battery"'),
-            digits="0.0",
-            strong=True,
-        ),
-        Result(
-            "doubt_uncertainty",
-            "Combined standard uncertainty",
-            "W",
-            "=SQRT(SUMPRODUCT(doubt_parts,doubt_parts))",
-            digits="0.0",
-        ),
-        Result(
-            "doubt_low",
-            "95 % band, worked out line by line: from",
-            "W",
-            "=MAX(0,doubt_watts-1.96*doubt_uncertainty)",
-            digits="0.0",
-        ),
-        Result("doubt_high", "to", "W", "=doubt_watts+1.96*doubt_uncertainty", digits="0.0"),
-        Result(
-            "doubt_most",
-            "What matters most: measure this first",
-            "",
-            "=IF(doubt_uncertainty>0,INDEX(doubt_labels,"
-            'MATCH(MAX(doubt_shares),doubt_shares,0))&", "&ROUND(MAX(doubt_shares),0)&" % of the doubt","nothing: all '
-            'is taken as certain")',
-            digits="General",
-            strong=True,
-        ),
-        Result(
-            "draws_state",
-            "The draws",
-            "",
-            '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt '
-            'BOOK.xlsx",IF(AND(ABS(INDEX(drawn,4)-doubt_watts)<=0.000001*MAX(1,doubt_watts),'
-            "ABS(INDEX(drawn,5)-doubt_uncertainty)<=0.000001*MAX(1,doubt_uncertainty),ABS(INDEX(drawn,6)-SUM(hand_watts))<="
-            '0.000001*MAX(1,SUM(hand_watts))),"good: they belong to these inputs","look: run again, inputs have '
-            'changed since"))',
-            digits="General",
-        ),
-        Result(
-            "guess_nozzle",
-            "Best nozzle at hand, by the guess",
-            "mm",
-            '=IF(COUNT(hand_watts)=0,"none",INDEX(hand_sizes,MATCH(MAX(hand_watts),hand_watts,0)))',
-            "Of the sizes below.",
-            digits="0.0",
-            strong=True,
-        ),
-        Result(
-            "drawn_nozzle",
-            "Best nozzle at hand, on average of the draws",
-            "mm",
-            f"=IF(COUNT(drawn_mean)=0,{_NONE},INDEX(hand_sizes,MATCH(MAX(drawn_mean),drawn_mean,0)))",
-            "Of the sizes below, by the mean.",
-            digits="0.0",
-            strong=True,
-        ),
-        Result(
-            "guess_chance",
-            "Chance that the guess is the best nozzle",
-            "%",
-            f"=IF(COUNT(drawn_best)=0,{_NONE},INDEX(drawn_best,MATCH(MAX(hand_watts),hand_watts,0)))",
-            "Share of the draws in which it gives the most.",
-            digits="0",
-        ),
-        Heading("What is in doubt: half of the range, and how the values are spread"),
-        Table(
-            (
-                "quantity",
-                "value",
-                "unit",
-                "±",
-                "in",
-                "spread",
-                "standard uncertainty",
-                "low",
-                "high",
-                "battery at low, W",
-                "battery at high, W",
-                "W per unit",
-                "its part, W",
-                "share, %",
-                "draws: rank correl.",
-                "draws: share, %",
-                "cells drawn",
+_WIDTHS = (3, 30, 10, 9, 10, 9, 9, 9, 8, 10, 9, 9, 9, 8, 8, 8, 8, 8)
+
+
+def _page(tops: dict[str, int]) -> Page:
+    """The page, where the tables begin in these rows: the lines of one read those of another."""
+
+    def below(table, other):
+        return tops.get(other, 0) - tops.get(table, 0)
+
+    def rows(line, table, *others):
+        return tuple(line(doubtful, *(below(table, other) for other in others)) for doubtful in UNCERTAIN)
+
+    return Page(
+        "Doubt",
+        "What is not known well, how far the watts at the battery may be off, and what to measure next.",
+        (
+            Heading("In short"),
+            Result(
+                "doubt_guess",
+                "Watts into the battery, the guess",
+                "W",
+                '=HYDRO_PLANT(plant_judged,"battery_watts")',
+                "Every value at its most likely. Where much is assumed this is too high or too low: take the mean.",
+                digits="0.0",
             ),
-            tuple(_row(doubtful) for doubtful in UNCERTAIN),
-            names={
-                "doubt_labels": "B",
-                "doubt_values": "C",
-                "doubt_widths": "E",
-                "doubt_width_units": "F",
-                "doubt_kinds": "G",
-                "doubt_parts": "N",
-                "doubt_shares": "O",
-                "drawn_correlation": "P",
-                "drawn_share": "Q",
-                "doubt_cells": "R",
-            },
-            key="doubt",
-            wrap=("R",),
-            how={
-                "C": "from the sheets before, or as tested (sheet As tested)",
-                "H": "from ± and spread, as said below",
-                "I:J": "value less and plus one standard uncertainty",
-                "M": "battery at high less at low, over high less low",
-                "N": "W per unit x standard uncertainty",
-                "O": "square of its part, of the sum of all squares",
-                "P:Q": (
-                    "written by hydrofunc doubt: rank correlation with the watts (Spearman), and its square's share "
-                    "of all"
+            Result(
+                "doubt_uncertainty",
+                "Combined standard uncertainty",
+                "W",
+                "=SQRT(SUM(doubt_variances))",
+                digits="0.0",
+            ),
+            Result(
+                "doubt_mean",
+                "Watts into the battery, mean over the doubt",
+                "W",
+                "=MAX(0,doubt_guess+SUM(doubt_shifts))",
+                digits="0.0",
+                strong=True,
+            ),
+            Result(
+                "doubt_low",
+                "95 % band: from",
+                "W",
+                "=MAX(0,doubt_mean-doubt_uncertainty*(normal_95-doubt_lean))",
+                digits="0.0",
+                strong=True,
+            ),
+            Result(
+                "doubt_high",
+                "to",
+                "W",
+                "=doubt_mean+doubt_uncertainty*(normal_95+doubt_lean)",
+                digits="0.0",
+                strong=True,
+            ),
+            Result(
+                "doubt_lean",
+                "How far both ends lean to one side, in standard uncertainties",
+                "-",
+                "=MAX(-most_lean,MIN(most_lean,doubt_skewness*(normal_95^2-1)/6))",
+                "First term of Cornish and Fisher (1938, from memory) for the 2.5 and 97.5 % points.",
+            ),
+            Result(
+                "doubt_skewness",
+                "Skewness of the watts",
+                "-",
+                "=IF(doubt_uncertainty>0,SUM(doubt_cubes)/doubt_uncertainty^3,0)",
+                "Below 0: the low side reaches further.",
+            ),
+            Result(
+                "draws_state",
+                "The draws",
+                "",
+                '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt BOOK.xlsx",'
+                'IF(draws_off<=0.000001,"good: they belong to these inputs","look: run again, inputs have changed since"))',
+                digits="General",
+            ),
+            Result(
+                "draws_off",
+                "Inputs changed since the draws by, in watts",
+                "W",
+                "=IF(COUNT(drawn)=0,0,ABS(INDEX(drawn,4)-doubt_guess)+ABS(INDEX(drawn,5)-doubt_uncertainty)"
+                "+ABS(INDEX(drawn,6)-SUM(hand_watts)))",
+                digits="0.0",
+            ),
+            Result(
+                "guess_nozzle",
+                "Best nozzle at hand, by the guess",
+                "mm",
+                '=IF(COUNT(hand_watts)=0,"none",INDEX(hand_sizes,MATCH(MAX(hand_watts),hand_watts,0)))',
+                "Of the sizes below.",
+                digits="0.0",
+            ),
+            Result(
+                "drawn_nozzle",
+                "Best nozzle at hand, on average of the draws",
+                "mm",
+                f"=IF(COUNT(drawn_mean)=0,{_NONE},INDEX(hand_sizes,MATCH(MAX(drawn_mean),drawn_mean,0)))",
+                "Of the sizes below, by the mean.",
+                digits="0.0",
+            ),
+            Result(
+                "guess_chance",
+                "Chance that the guess is the best nozzle",
+                "%",
+                f"=IF(COUNT(drawn_best)=0,{_NONE},INDEX(drawn_best,MATCH(MAX(hand_watts),hand_watts,0)))",
+                "Share of the draws in which it gives the most.",
+                digits="0",
+            ),
+            Heading("Measure next"),
+            Input(
+                "stage",
+                "How far you are",
+                Argument("stage", TEXT, "What can be measured now.", choices=STAGES),
+                assumed=Assumption(
+                    "survey", "Assumed: nothing runs yet, so what only a running wheel shows is not named."
                 ),
-            },
-        ),
-        Words(
-            "Normal: 95 of 100 values lie within ±. Rectangular: all do, each as likely. Lognormal: 95 of 100 lie "
-            "between value / f and value x f, "
-            "where f = 1 + ± / value. Low and high are one standard uncertainty off. Combined as JCGM 100:2008 (GUM) "
-            "5.1.2 says, each by "
-            "itself (5.1.3, note 2), band 1.96 standard uncertainties; this holds while the watts follow a straight "
-            "line. The draws need no such "
-            f"line. The ranges given here: {PRACTICE[0].lower()}{PRACTICE[1:]} Put in your own."
-        ),
-        Heading("Drawn at random: hydrofunc doubt BOOK.xlsx writes these numbers into a copy", new_page=True),
-        Space("doubt_bars", 0, "J"),
-        Table(
-            ("what", "value", "unit"),
-            tuple((label, Written(digits), unit) for label, unit, digits in DRAWN),
-            names={"drawn": "C"},
-            key="drawn",
-            how={"C": "written by hydrofunc doubt"},
-        ),
-        Table(
-            (
-                "nozzle at hand",
-                "opening, mm",
-                "by the guess, W",
-                "mean of draws, W",
-                "5 % get less, W",
-                "5 % get more, W",
-                "is the best, % of draws",
+                note="Survey and bench: what needs no running wheel. Test day: everything.",
             ),
-            tuple(_size(i) for i in range(1, SIZES + 1)),
-            names={
-                "hand_sizes": "C",
-                "hand_watts": "D",
-                "drawn_mean": "E",
-                "drawn_low": "F",
-                "drawn_high": "G",
-                "drawn_best": "H",
-            },
-            key="hand",
-            how={"C": "sheet Nozzle", "E:H": "written by hydrofunc doubt, from the draws"},
+            Table(
+                ("measure next", "takes away, %", "line", "input", "band from, W", "to, W", "band then", "how"),
+                tuple(_next(i) for i in NEXT_LINES),
+                key="next",
+                spread="I",
+                lines=2,
+                how={
+                    "C": "the largest scores below, of the variance",
+                    "D": "its line below",
+                    "F:G": "as the band above, with standard uncertainty x √(1 - what it takes away)",
+                },
+            ),
+            Heading("What is known, and how well", new_page=True),
+            Table(
+                (
+                    "quantity",
+                    "value",
+                    "unit",
+                    "state",
+                    "± as it stands",
+                    "± when measured",
+                    "± your own",
+                    "in",
+                    "spread",
+                    "± that counts",
+                    "the same, in its unit",
+                    "standard uncertainty",
+                ),
+                tuple(_lines(doubtful) for doubtful in UNCERTAIN),
+                names={
+                    "doubt_labels": "B",
+                    "doubt_values": "C",
+                    "doubt_states": "E",
+                    "doubt_widths": "K",
+                    "doubt_width_units": "I",
+                    "doubt_kinds": "J",
+                },
+                key="doubt",
+                wrap=("E", "J"),
+                how={
+                    "C": "from the sheets before, or as tested (sheet As tested)",
+                    "F:G": "declared with the input, or worked out at the foot of this sheet",
+                    "K": "your own ±; else when measured where the value is yours; else as it stands",
+                    "L": "in % of the value, turned into its unit",
+                    "M": "from ± and spread, as said below; of a lognormal one that of its logarithm",
+                },
+            ),
+            Words(
+                "Normal: 95 of 100 values lie within ±. Rectangular: all do, each as likely. Lognormal: 95 of 100 lie "
+                "between value / f and value x f, where f = 1 + ± / value. The ranges are not measured by us: "
+                f"{PRACTICE[0].lower()}{PRACTICE[1:]} Put in your own."
+            ),
+            Heading("Two outer points of each line, and what the plant is asked with there", new_page=True),
+            Table(
+                (
+                    "quantity",
+                    "lowest",
+                    "highest",
+                    "low point",
+                    "high point",
+                    "times",
+                    "plus",
+                    "decimals",
+                    "asked as",
+                    "and",
+                    "and",
+                    "low, asked",
+                    "section 2",
+                    "section 3",
+                    "high, asked",
+                    "section 2",
+                    "section 3",
+                ),
+                rows(_points, "doubt_points", "doubt"),
+                key="doubt_points",
+                names={"doubt_lowest": "C", "doubt_highest": "D", "doubt_decimals": "I"},
+                wrap=("J", "K", "L"),
+                how={
+                    "C:D": "what the function takes; of a roughness a twentieth of the bore",
+                    "E:F": "value less and plus √3 standard uncertainties, of a lognormal one in the logarithm",
+                    "G:H": "from what a person measures to what the plant is asked with",
+                    "I": "what is counted has none",
+                    "M": "low point x times + plus",
+                    "N:O": "the other sections as rough in proportion",
+                    "P": "high point x times + plus",
+                    "Q:R": "the other sections as rough in proportion",
+                },
+            ),
+            Heading("What each line does to the watts", new_page=True),
+            Table(
+                (
+                    "quantity",
+                    "battery at low, W",
+                    "battery at high, W",
+                    "its part, W",
+                    "shift of the mean, W",
+                    "variance, W²",
+                    "third moment, W³",
+                    "share, %",
+                    "draws: share, %",
+                    "cells drawn",
+                ),
+                rows(_effects, "doubt_effects", "doubt", "doubt_points"),
+                names={
+                    "doubt_parts": "E",
+                    "doubt_shifts": "F",
+                    "doubt_variances": "G",
+                    "doubt_cubes": "H",
+                    "doubt_shares": "I",
+                    "drawn_share": "J",
+                    "doubt_cells": "K",
+                },
+                key="doubt_effects",
+                spread="K",
+                how={
+                    "C:D": "HYDRO_PLANT at the two points; the guess where nothing is in doubt",
+                    "E": "√ of the variance, below 0 where more of it means fewer watts",
+                    "F": "(low + high - 2 x guess) / 6",
+                    "G": "((low - guess)² + (high - guess)²) / 6 less the shift squared",
+                    "H": "the same with third powers: which side reaches further",
+                    "I": "of the sum of all variances",
+                    "J": "written by hydrofunc doubt: variance that this quantity alone explains",
+                },
+            ),
+            Words(
+                "Low and high are asked at the guess ± √3 standard uncertainties; with the weights 1/6, 2/3 and 1/6 these "
+                "three points give mean and variance of the watts exactly while they follow a parabola. Lines are "
+                "combined as JCGM 100:2008 (GUM) 5.1.2 says, each by itself."
+            ),
+            Heading("What measuring would leave", new_page=True),
+            Table(
+                (
+                    "quantity",
+                    "at the stage",
+                    "possible now",
+                    "± when measured",
+                    "standard uncertainty",
+                    "leaves of its variance",
+                    "takes away, %",
+                    "by the input",
+                ),
+                rows(_worth, "doubt_worth", "doubt", "doubt_effects"),
+                names={"doubt_may": "D", "doubt_left": "G", "doubt_scores": "H", "doubt_inputs": "I"},
+                key="doubt_worth",
+                spread="I",
+                how={
+                    "D": "1 where it can be measured at your stage and is not yours yet",
+                    "E:F": "as above",
+                    "G": "(standard uncertainty when measured over that now)²",
+                    "H": "share x (1 - what it leaves), of what is possible now",
+                },
+            ),
+            Table(
+                ("input", "its name", "how to measure it"),
+                tuple((_DECLARED[name].label, name, _DECLARED[name].measure or _DECLARED[name].note) for name in WAYS),
+                names={"way_labels": "B", "way_inputs": "C", "way_sentences": "D"},
+                key="ways",
+                wrap=("C",),
+                spread="D",
+            ),
+            Heading("Drawn at random: hydrofunc doubt BOOK.xlsx writes these numbers into a copy", new_page=True),
+            Space("doubt_bars", 0, "J"),
+            Table(
+                ("what", "value", "unit"),
+                tuple((label, Written(digits), unit) for label, unit, digits in DRAWN),
+                names={"drawn": "C"},
+                key="drawn",
+                how={"C": "written by hydrofunc doubt"},
+            ),
+            Table(
+                (
+                    "nozzle at hand",
+                    "opening, mm",
+                    "by the guess, W",
+                    "mean of draws, W",
+                    "5 % get less, W",
+                    "5 % get more, W",
+                    "is the best, % of draws",
+                ),
+                tuple(_size(i) for i in range(1, SIZES + 1)),
+                names={
+                    "hand_sizes": "C",
+                    "hand_watts": "D",
+                    "drawn_mean": "E",
+                    "drawn_low": "F",
+                    "drawn_high": "G",
+                    "drawn_best": "H",
+                },
+                key="hand",
+                how={"C": "sheet Nozzle", "E:H": "written by hydrofunc doubt, from the draws"},
+            ),
+            Space("doubt_nozzles", 18),
+            Words(
+                "The sizes at hand are taken as exact; how far your nozzle is off its size counts in the band above only."
+            ),
+            Words(
+                "A band is about what you know, not about what can happen: a blocked nozzle or a broken pipe is in none. "
+                "Do not size a fuse, a pipe or a "
+                "controller by the middle of a band.",
+                caution=True,
+            ),
+            Heading("Ranges that hang on how a thing is known", new_page=True),
+            *_worked_out(),
         ),
-        Space("doubt_nozzles", 18),
-        Words(
-            "The sizes at hand are taken as exact; how far your nozzle is off its size counts in the band above only."
-        ),
-        Words(
-            "A band is about what you know, not about what can happen: a blocked nozzle or a broken pipe is in none. "
-            "Do not size a fuse, a pipe or a "
-            "controller by the middle of a band.",
-            caution=True,
-        ),
-    ),
-    widths=(3, 42, 10, 9, 9, 9, 12, 11, 8, 8, 9, 9, 8, 8, 8, 8, 8, 19),
-    heads=("",) * 18,
-    pages=0,
-)
+        widths=_WIDTHS,
+        heads=("",) * len(_WIDTHS),
+        pages=0,
+    )
+
+
+# Placed once to learn the rows in which the tables begin; these hang on no formula, only on how many lines there are.
+PAGE = _page({item.key: item.top for _, item in place(_page({})) if isinstance(item, Table)})
 CHECKS = (
     check(
-        "Doubt about the watts, of the guess",
-        "=IF(doubt_watts>0,196*doubt_uncertainty/doubt_watts,0)",
+        "Doubt about the watts, of the mean",
+        "=IF(N(doubt_mean)>0,100*normal_95*doubt_uncertainty/doubt_mean,0)",
         "%",
         30,
         100,
-        f"Half of the 95 % band. Measure first what the sheet Doubt names as mattering most. {PRACTICE}",
+        f"Half of the 95 % band. Measure first what the sheet Doubt names. {PRACTICE}",
     ),
 )

@@ -266,7 +266,11 @@ PAGE = Page(
             n.LOAD_RESISTANCE,
             digits="0.00",
             unless='load<>"resistor"',
-            assumed=Assumption("=proposed_battery_volts", "Assumed: as many ohms as the proposed battery has volts."),
+            assumed=Assumption(
+                "=proposed_load_resistance",
+                "Proposed: takes what is expected to arrive (sheet Choices).",
+                proposed=True,
+            ),
             note="Only if the load is a resistor.",
         ),
         Input(

@@ -66,7 +66,7 @@ def _connection(joined):
         Formula("=" + call("open_circuit_volts", speed="runaway_speed", **volts), "0"),
         Formula("=cold_factor*" + call("open_circuit_volts", speed="worst_speed", **volts), "0", name=f"open_{joined}"),
         Formula("=PI()/3*I{row}", "0"),
-        Formula("=100*I{row}/voltage_limit", "0"),
+        Formula('=IF(ISNUMBER(voltage_limit),100*I{row}/voltage_limit,"")', "0"),
         Formula("=100*I{row}/touch_volts", "0"),
     )
 
@@ -129,7 +129,7 @@ def _cable(i, size):
         ),
         Formula('=IF(N(C{row})>0,cable_lost*cable_area/C{row},"")', "0.0"),
         Formula(f"=IFERROR({carries},0)", "0.0"),
-        Formula('=IF(AND(current>0,N(D{row})<=cable_drop,E{row}>=fuse_margin*current),"yes","no")'),
+        Formula('=IF(AND(N(D{row})<=cable_drop,E{row}>=fuse_amps),"yes","no")'),
     )
 
 
@@ -403,6 +403,14 @@ PAGE = Page(
             digits="#,##0",
         ),
         Result(
+            "fuse_amps",
+            "Fuse and cable must carry at least",
+            "A",
+            "=fuse_margin*current",
+            "Today's current, with the fuse's margin.",
+            digits="0.0",
+        ),
+        Result(
             "cable_lost",
             "Volts today's cable loses",
             "%",
@@ -430,7 +438,7 @@ PAGE = Page(
             "cable_advised",
             "Smallest cable that is enough",
             "mm²",
-            '=IFERROR(INDEX(cable_sizes,MATCH("yes",cable_enough,0)),"none of these")',
+            '=IF(current>0,IFERROR(INDEX(cable_sizes,MATCH("yes",cable_enough,0)),"none of these"),"no current")',
             "Loses no more than sheet Limits allows and carries the current with the fuse's margin. By today's "
             "current; with a thicker cable a little more flows.",
             digits="0.0",
@@ -497,8 +505,8 @@ PAGE = Page(
             "dump_volts_used",
             "Highest charging voltage used",
             "V",
-            "=IF(ISNUMBER(dump_volts),dump_volts,IF(ISNUMBER(battery_volts),charging_rise*battery_volts,load_volts))",
-            "As given above; else a tenth above the volts while charging.",
+            '=IF(ISNUMBER(dump_volts),dump_volts,IF(load="resistor",load_volts,charging_rise*battery_volts))',
+            "As given above; else a tenth above the volts while charging; those of the resistor where it is the load.",
             digits="0.0",
         ),
         Result(
@@ -661,8 +669,8 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(3, 34, 12, 12, 24, 12, 11, 11, 11, 11, 11, 11),
-    heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", "", "", "", ""),
+    widths=(3, 34, 12, 10, 13, 13, 13, 13, 13, 13, 13, 13),
+    heads=Page.heads + ("",) * 5,
     pages=0,
 )
 
@@ -723,7 +731,7 @@ CHECKS = (
     ),
     check(
         "Open volts at the worst, of what the parts stand",
-        "=100*worst_volts/voltage_limit",
+        where("ISNUMBER(voltage_limit)", "100*worst_volts/voltage_limit", '"what they stand?"'),
         "%",
         90,
         100,
@@ -740,7 +748,7 @@ CHECKS = (
     ),
     check(
         "Open volts joined the other way, of what the parts stand",
-        "=100*other_volts/voltage_limit",
+        where("ISNUMBER(voltage_limit)", "100*other_volts/voltage_limit", '"what they stand?"'),
         "%",
         100,
         200,

@@ -112,13 +112,14 @@ def _month(name):
 # A day of the run. Room is what is missing to a full battery, in Wh that come out of it again; it begins full.
 _DAY = (
     Formula(f"={NTH}", "0"),
-    Formula("=IF(AND(B{row}>=wheel_stops_on,B{row}<wheel_stops_on+wheel_stops_for),0,daily_made)", "0"),
-    Formula('=100*SUMIF(load_days,">="&(7-MOD(B{row}-1,7)),load_energy)/delivery_efficiency', "0"),
-    Formula(f"=IF({_BATTERY},100*(1-(G{{row}}-H{{row}}*charge_efficiency/100+I{{row}})/battery_energy),0)", "0.0"),
+    Formula("=IF(AND(B{row}>=wheel_stops_on,B{row}<runs_again_on),0,daily_made)", "0"),
+    Formula('=SUMIF(load_days,">="&(7-MOD(B{row}-1,7)),load_energy)/delivered', "0"),
+    Formula(f"=IF({_BATTERY},100*(1-J{{row}}/battery_energy),0)", "0.0"),
     Formula("=MIN(C{row},(1-through_battery/100)*D{row})", "0"),
-    Formula("=IF(B{row}=1,0,G{row-1}-H{row-1}*charge_efficiency/100+I{row-1})", "0"),
+    Formula("=IF(B{row}=1,0,J{row-1})", "0"),
     Formula("=MIN(C{row}-F{row},day_charge,100*G{row}/charge_efficiency)", "0"),
-    Formula("=MIN(D{row}-F{row},MAX(0,day_reserve-G{row}+H{row}*charge_efficiency/100))", "0"),
+    Formula("=MIN(D{row}-F{row},MAX(0,reserve-G{row}+H{row}*charge_efficiency/100))", "0"),
+    Formula("=G{row}-H{row}*charge_efficiency/100+I{row}", "0"),
 )
 
 
@@ -129,8 +130,6 @@ _BLOCKS = when(
     (is_number(_VOLTS), greatest(1, rounded(_VOLTS / cell("block_volts"), 0))),
     otherwise=no_value(),
 )
-# At most as fast as the charge current allows.
-_WITH_LOADS = "MAX(days_to_charge,100*battery_energy/charge_efficiency/(24*battery_watts-daily_need))"
 _CAPACITY = when((_NO_BATTERY, 0), (is_number(_OWN_CAPACITY), _OWN_CAPACITY), otherwise=cell("battery_needed"))
 _WANTED = (
     Heading("Loads"),
@@ -173,6 +172,7 @@ _WANTED = (
             " no published source."
         ),
     ),
+    Result("delivered", "Inverter and wiring pass on, as a share", "-", "=delivery_efficiency/100"),
     Result(
         "daily_load",
         "Energy the loads take, mean",
@@ -186,7 +186,7 @@ _WANTED = (
         "daily_wanted",
         "Energy wanted at the battery",
         "Wh",
-        "=daily_load/(delivery_efficiency/100)",
+        "=daily_load/delivered",
         "A day.",
         digits="#,##0",
     ),
@@ -318,7 +318,7 @@ _BATTERY_BANK = (
         "battery_needed",
         "Battery needed",
         "Ah",
-        '=IF(AND(load<>"resistor",daily_load>0),'
+        "=IF(battery_cells*daily_load>0,"
         + call("battery_size", daily_energy="daily_load", battery_volts="nominal_volts", cold_capacity="capacity_share")
         + ",0)",
         "For the loads and days above; 0 without loads.",
@@ -372,10 +372,26 @@ _BATTERY_BANK = (
         digits="0",
     ),
     Result(
+        "charge_energy",
+        "Energy to charge the flat battery",
+        "Wh",
+        "=battery_energy/(charge_efficiency/100)",
+        "What is in it when full, and what charging loses.",
+        digits="#,##0",
+    ),
+    Result(
+        "daily_left",
+        "Energy the loads leave for it, mean",
+        "Wh",
+        "=24*battery_watts-daily_need",
+        "A day; below 0 they take more than is made now.",
+        digits="#,##0",
+    ),
+    Result(
         "days_to_charge",
         "Days to charge the flat battery, no loads on",
         "day",
-        where("charge_watts>0", "battery_energy/(charge_efficiency/100)/(24*charge_watts)", '""'),
+        where("charge_watts>0", "charge_energy/(24*charge_watts)", '""'),
         "From nothing in it to full, day and night, with what charging loses. Times 24: hours. Empty: no battery, or "
         "nothing arrives. The last tenth goes slower than this (common practice, no published source).",
         digits="0.0",
@@ -385,8 +401,8 @@ _BATTERY_BANK = (
         "days_to_charge_used",
         "the same with the loads on as listed",
         "day",
-        f'=IF({_BATTERY},IF(24*battery_watts>daily_need,{_WITH_LOADS},"never"),"")',
-        "Mean loads, of which the battery carries its share. Never: they take all that is made.",
+        where(_BATTERY, 'IF(daily_left>0,MAX(days_to_charge,charge_energy/daily_left),"never")', '""'),
+        "Never faster than the charge current allows. Never at all: the loads take all that is made.",
         digits="0.0",
     ),
     Result(
@@ -603,6 +619,7 @@ _DAY_BY_DAY = (
         digits="0",
         note="Days without the wheel: 0 for none.",
     ),
+    Result("runs_again_on", "It runs again on day", "-", "=wheel_stops_on+wheel_stops_for", digits="0"),
     Result(
         "day_charge",
         "Goes into the battery in a day, at most",
@@ -611,7 +628,7 @@ _DAY_BY_DAY = (
         digits="#,##0",
     ),
     Result(
-        "day_reserve",
+        "reserve",
         "Comes out of the full battery, at most",
         "Wh",
         "=battery_energy*depth_of_discharge/100",
@@ -659,6 +676,7 @@ _DAY_BY_DAY = (
             "room at first, Wh",
             "charged, Wh",
             "drawn, Wh",
+            "room at the end, Wh",
         ),
         (_DAY,) * _DAYS,
         names={
@@ -674,11 +692,12 @@ _DAY_BY_DAY = (
             "B": "1 is a Monday",
             "C": "that of the poorest month, none while the wheel stands",
             "D": "loads of that day of the week over what inverter and wiring pass on",
-            "E": "what is in it after charging and drawing",
+            "E": "what room at the end leaves of the full battery",
             "F": "what the wheel gives while it is wanted",
             "G": "what the day before left missing to a full battery; none on the first day",
             "H": "the rest of what is made, as far as charge current and room allow",
             "I": "the rest of what is wanted, as far as the battery may be emptied",
+            "J": "room at first, less what was charged and can come out again, and what was drawn",
         },
     ),
 )
@@ -686,8 +705,8 @@ PAGE = Page(
     "Energy",
     "What the loads want, what the plant gives, and the battery between them.",
     (*_WANTED, *_BATTERY_BANK, *_HYDROGEN, *_HOT_WATER, *_MONTH_BY_MONTH, *_DAY_BY_DAY),
-    widths=(3, 34, 14, 10, 24, 16, 16, 16, 16),
-    heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", ""),
+    widths=(3, 34, 13, 10, 13, 13, 16, 16, 16, 16),
+    heads=Page.heads + ("",) * 3,
     pages=0,
 )
 CHECKS = (

@@ -40,6 +40,13 @@ TO_GIVE = {
 }
 
 
+# Choices of which the proposals (sheet Tried) must know what is typed: a cell `typed_` and name, "" where nothing is.
+CHOSEN = frozenset(
+    """nozzle pitch_diameter phase_volts phase_resistance phase_inductance connection battery_volts load_resistance
+    cable_area cable_resistance""".split()
+)
+
+
 def has_row(item: Input) -> bool:
     """Whether what counts of an input is worked out here. Else its name is that of the cell itself."""
     return not item.recorded and not item.is_free and (item.is_line or item.assumed is not None)
@@ -83,6 +90,12 @@ def _limits(item):
     return low if low_in else low + SMALLEST, high if high_in else high - SMALLEST
 
 
+def _typed(item, fits, value):
+    """What is typed, in the functions' unit, where the proposals need it."""
+    words = item.is_text
+    return Formula(f'=IF({fits},{value},"")', item.digits, f"typed_{item.name}", words) if item.name in CHOSEN else ""
+
+
 def _converted(item):
     low, high = _limits(item)
     unit = _typed_in(item)
@@ -102,6 +115,7 @@ def _converted(item):
         Formula("=IF(ISNUMBER(E{row}),AND(E{row}*G{row}+H{row}>=J{row},E{row}*G{row}+H{row}<=K{row}),FALSE)"),
         Formula('=IFERROR(MATCH(D{row}&":"&F{row},unit_keys,0),0)', "0"),
         item.label,
+        _typed(item, "L{row}", "E{row}*G{row}+H{row}"),
     )
 
 
@@ -117,6 +131,7 @@ def _plain(item):
         high,
         Formula("=IF(ISNUMBER(E{row}),AND(E{row}>=G{row},E{row}<=H{row}),FALSE)"),
         item.label,
+        _typed(item, "I{row}", "E{row}"),
     )
 
 
@@ -129,6 +144,7 @@ def _word(item):
         f"|{'|'.join(item.choices)}|",
         Formula('=IF(D{row}="",FALSE,ISNUMBER(SEARCH("|"&D{row}&"|",F{row})))'),
         item.label,
+        _typed(item, "G{row}", "D{row}"),
     )
 
 
@@ -212,6 +228,7 @@ def page(inputs: Sequence[Input]) -> Page:
                     "fits",
                     "unit, row",
                     "label",
+                    "yours, fit",
                 ),
                 tuple(_converted(item) for item in converted),
                 key="converted",
@@ -225,7 +242,7 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Heading("Numbers of one unit"),
             Table(
-                ("input", "counts", "in", "yours", "if empty", "lowest", "highest", "fits", "label"),
+                ("input", "counts", "in", "yours", "if empty", "lowest", "highest", "fits", "label", "yours, fit"),
                 tuple(_plain(item) for item in plain),
                 key="plain",
                 how={
@@ -236,7 +253,7 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Heading("Words"),
             Table(
-                ("input", "counts", "yours", "if empty", "allowed", "fits", "label"),
+                ("input", "counts", "yours", "if empty", "allowed", "fits", "label", "yours, fit"),
                 tuple(_word(item) for item in words),
                 key="words",
             ),

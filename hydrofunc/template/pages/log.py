@@ -21,7 +21,7 @@ from ..expression import (
     total,
     when,
 )
-from ..model import DATE, LETTERS, Formula, Heading, Input, Page, Result, Space, Table, Words
+from ..model import DATE, LETTERS, STOP, Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, check, limit
 
 ENTRIES = 60
@@ -331,7 +331,7 @@ def _entry(number):
         Formula('=IF(P{row}*N(log_expected_watts)>0,U{row},"")', "0.0"),
         Formula('=IF(W{row}=1,V{row},"")', "0.0"),
         Formula('=IF(P{row}=1,S{row}*(I{row}+IF(N(Q{row-1})>0,N(R{row-1}),I{row}))/2/1000,"")', "0.00"),
-        Formula('=IF(P{row}=1,SUM(L{first}:L{row}),"")', "0.0"),
+        Formula('=IF(P{row}=1,SUM(L${first}:L{row}),"")', "0.0"),
         _recorded(f"log_remark_{number}", "Remarks", _REMARK),
         "",
         Formula("=IF(AND(ISNUMBER(C{row}),COUNT(E{row}:F{row})=2),IF(C{row}>=N(Q{row-1}),1,0),0)", "0"),
@@ -380,7 +380,7 @@ def _reference(what, argument, name, designed, unit, digits, note):
         _counts(digits, name),
         note,
         *_BESIDE,
-        Formula(f'=IFERROR({designed},"")', digits),
+        Formula(f'=IFERROR({designed},"")', digits, guard=STOP),  # the log goes on without a design
     )
 
 
@@ -422,7 +422,7 @@ _REFERENCES = (
         _counts(_DATE_OR_NOTHING, "log_today"),
         "For service that is due. Empty: the day of the last entry.",
         *_BESIDE,
-        Formula("=MAX(log_last_dates)", _DATE_OR_NOTHING),
+        Formula('=IFERROR(log_end,"")', _DATE_OR_NOTHING),
     ),
 )
 
@@ -723,11 +723,11 @@ PAGE = Page(
             f"Intervals are yours to change. {PRACTICE} The maker's own come first. A permanent-magnet alternator "
             "has no brushes."
         ),
-        Heading("What an entry, a trend and a season can say"),
+        Heading("What an entry, a trend and a season can say", new_page=True),
         Words("Where low and high begin is on the sheet Limits. Change a word here, and it changes everywhere."),
-        _words("log", _ENTRY_WORDS, ("an entry with", "says", "what that means")),
-        _words("trend", _TREND_WORDS, ("a trend that is", "says", "what that means")),
-        _words("season", _SEASON_WORDS, ("a season in which", "says", "what that means")),
+        _words("log", _ENTRY_WORDS, ("an entry with", "says", "means")),
+        _words("trend", _TREND_WORDS, ("a trend that is", "says", "means")),
+        _words("season", _SEASON_WORDS, ("a season in which", "says", "means")),
         Heading("Entries", new_page=True),
         Words(
             "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Leave no date out of "

@@ -31,7 +31,7 @@ LIMITS = (
     limit("unknown_contraction_half", "... and half of its range", 0.2, "-", "It reaches to both.", "[0, 0.5]"),
     limit("known_contraction_half", "Half of the range where that is known", 0.05, "-", OWN_JUDGEMENT, "[0, 0.5]"),
 )
-_SIZES = (4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20)
+AT_HAND = 12  # sizes
 _CURVE_ROWS = 21
 
 PAGE = Page(
@@ -110,16 +110,16 @@ PAGE = Page(
                         f"Nozzle size {i} at hand",
                         n.NOZZLE.with_(name=f"nozzle_size_{i}"),
                         digits="0.0",
-                        assumed=Assumption(float(size), "A usual drill."),
+                        assumed=Assumption(f"=drill_size_{i}", "Drills round the best nozzle (sheet Tried)."),
                     ),
                     "",
                     Formula(f"=nozzle_size_{i}", "0.0"),
                 )
-                for i, size in enumerate(_SIZES, start=1)
+                for i in range(1, AT_HAND + 1)
             ),
             names={"nozzle_sizes": "E"},
             key="sizes",
-            how={"E": "yours; usual drills where nothing is given"},
+            how={"E": "yours; drills round the best nozzle where nothing is given"},
         ),
         Heading("What follows", new_page=True),
         Result(
@@ -169,13 +169,6 @@ PAGE = Page(
             "W",
             "=" + of_plant("best_nozzle_power", block="plant_water"),
             digits="0",
-        ),
-        Result(
-            "best_at_hand",
-            "Best of the sizes at hand",
-            "mm",
-            "=" + call("best_listed_nozzle", sizes="nozzle_sizes"),
-            digits="0.0",
         ),
         Result(
             "top_nozzle",

@@ -67,11 +67,15 @@ def _cell(name, what, label, content, digits):
         return Formula(content, digits)
     unit, within = _LIMITS[what]
     meaning = {"count": "How many", "mass": "Mass of one", "price": "Price of one"}[what]
+    one = what == "count" and content == 1  # no invention: of a lot there is one
     return Input(
         f"{name}_{what}",
         f"{meaning}: {label}",
         Argument(f"{name}_{what}", unit, f"{meaning}: {label}.", within),
-        float(content),
+        1.0 if one else None,
+        "One, unless you need more." if one else "",
+        example=None if one else float(content),
+        optional=not one,
         digits=digits,
     )
 
@@ -82,10 +86,10 @@ def _row(name, label, unit, count, mass, price, note):
         _cell(name, "count", label, count, "0.0"),
         unit,
         _cell(name, "mass", label, mass, "0.00"),
-        Formula("=C{row}*E{row}", "0.0"),
+        Formula("=N(C{row})*N(E{row})", "0.0"),
         Formula("=ROUNDUP(F{row}/carry_load,0)", "0"),
         _cell(name, "price", label, price, "0.00"),
-        Formula("=C{row}*H{row}", "0", name=f"{name}_cost"),
+        Formula("=N(C{row})*N(H{row})", "0", name=f"{name}_cost"),
         Formula("=IF(N(total_cost)>0,100*I{row}/total_cost,0)", "0.0"),
         Formula('=IF(yearly_kwh>0,I{row}*recovery/100/yearly_kwh,"")', "0.000"),
         note,
@@ -502,8 +506,8 @@ PAGE = Page(
             "Prices change by more than these formulas tell: try the price you fear."
         ),
     ),
-    widths=(3, 31, 11, 13, 24, 11, 9, 11, 11, 9, 9, 34),
-    heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", "", "", "", ""),
+    widths=(3, 31, 11, 13, 11, 12, 9, 11, 11, 9, 9, 34),
+    heads=Page.heads + ("",) * 5,
     pages=0,
 )
 

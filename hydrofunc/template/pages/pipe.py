@@ -48,7 +48,7 @@ PAGE = Page(
         ),
         Input(
             "pipe_size",
-            "Size",
+            "Size of the pipe",
             argument_of("pipe_bore", "size"),
             needed=True,
             unless="ISNUMBER(pipe_bore)",
@@ -57,7 +57,7 @@ PAGE = Page(
         ),
         Input(
             "pipe_class",
-            "Class",
+            "Class of the pipe's wall",
             argument_of("pipe_bore", "pipe_class"),
             example="sdr 11",
             unless="ISNUMBER(pipe_bore)",
@@ -68,7 +68,7 @@ PAGE = Page(
         ),
         Input(
             "pipe_bore",
-            "Own bore",
+            "Bore of the pipe, inside",
             n.BORE.with_(name="pipe_bore"),
             needed=True,
             unless='pipe_size<>""',
@@ -85,7 +85,7 @@ PAGE = Page(
         ),
         Input(
             "pipe_condition",
-            "Its condition",
+            "Condition inside",
             argument_of("roughness", "condition"),
             example="new",
             assumed=Assumption("used", "Assumed on the careful side: old pipe is rougher, and so are its joints."),
@@ -93,7 +93,7 @@ PAGE = Page(
         ),
         Input(
             "pipe_roughness",
-            "Own roughness",
+            "Roughness, if you know it",
             n.ROUGHNESS.with_(name="pipe_roughness"),
             unless="TRUE",
             digits="0.000",

@@ -5,6 +5,7 @@ that have a name of their own, each from the first row down to the row named.
 """
 
 from ..model import Formula, Heading, Page, Table
+from .as_tested import BASIS
 
 SHEET = "Plant"
 # Argument of our functions, name of the cell that feeds it.
@@ -48,7 +49,7 @@ BLOCK = (
 PARTS = {
     "plant_pipe": "contraction",  # before anything is known of the source
     "plant_water": "available_flow",
-    "plant_above": "iron_drag",  # before anything is proposed
+    "plant_above": "controller_efficiency",  # before anything is proposed
     "plant": "phase_inductance",
 }
 
@@ -66,6 +67,14 @@ PAGE = Page(
             tuple((name, Formula(f"={cell}"), cell) for name, cell in BLOCK),
             names=RANGES,
             key="plant",
+            how={"C": "the cell of that name"},
+        ),
+        Heading("plant_judged: the same for What pays and Doubt, as designed or as tested (sheet As tested)"),
+        Table(
+            ("name", "value", "cell"),
+            tuple((name, Formula(f"={BASIS.get(name, cell)}"), BASIS.get(name, cell)) for name, cell in BLOCK),
+            names={"plant_judged": "B:C"},
+            key="plant_judged",
             how={"C": "the cell of that name"},
         ),
     ),

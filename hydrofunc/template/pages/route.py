@@ -19,7 +19,7 @@ from ..expression import (
     total_of,
     when,
 )
-from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
+from ..model import PASS, Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, argument_of, check, fed_by, limit, words
 
 POINTS = 40
@@ -107,10 +107,10 @@ STATE_RULES = (  # column, head, question, word, what to do; of a row that is no
     (_NO_NUMBERS, "a number missing", when((_TWO_NUMBERS, 0), otherwise=1), "give both numbers", "Chainage and level."),
     (
         _NO_LENGTH,
-        "pipe has no length",
+        "pipe not known",
         when((is_number(WHOLE_LENGTH), 0), otherwise=1),
-        "no length on sheet Pipe",
-        "Give the length along the pipe there: a point is judged by where it lies on the pipe.",
+        "head, length or bore missing",
+        "Give them first: a point is judged by where it lies on the pipe.",
     ),
     (
         column("Q", "off_pipe"),
@@ -122,7 +122,7 @@ STATE_RULES = (  # column, head, question, word, what to do; of a row that is no
     (
         column("R", "no_such_level"),
         "impossible level",
-        when((_NO_NUMBERS == 1, 0), (magnitude(LEVEL - WATER_LEVEL) > SPAN, 1), otherwise=0),
+        when((_NO_NUMBERS + _NO_LENGTH > 0, 0), (magnitude(LEVEL - WATER_LEVEL) > SPAN, 1), otherwise=0),
         "level cannot be",
         "Too far from the water level: a slip of the pen, or levels from two different zeros.",
     ),
@@ -162,7 +162,7 @@ POINT_RULES = (  # of a row that is used
     (
         column("X", "over_rating"),
         "over rating",
-        when((all_of(_USED, _SHARE > MOST_SHARE), 1), otherwise=0),
+        when((all_of(_USED, or_zero(_SHARE) > MOST_SHARE), 1), otherwise=0),
         "above the rating",
         "At rest, before any surge: a stronger pipe from here down.",
     ),
@@ -215,30 +215,35 @@ def _pressure(above):
     return f'=IF(L{{row}}="used",{call("gauge_pressure", line_above=above)},"")'
 
 
+def _cell(text, digits="General", **more):
+    """A cell of a table here: it looks after itself while head, length, bore or rating is missing."""
+    return Formula(text, digits, guard=PASS, **more)
+
+
 def _row(i):
     there, chainage, level = _EXAMPLE[i - 1] if i <= len(_EXAMPLE) else (None, None, None)
     return (
         Input(f"point_{i}", f"Point {i}", words(f"point_{i}", "What is there."), optional=True, example=there),
         Input(f"chainage_{i}", f"Chainage of point {i}", _chainage(i), optional=True, example=chainage, digits="0.0"),
         Input(f"level_{i}", f"Level of point {i}", _level(i), optional=True, example=level, digits="0.0"),
-        Formula(_pressure("K{row}-D{row}"), "0.00"),
-        Formula(f"={SAYS}"),
-        Formula(_pressure("water_level-D{row}"), "0.00"),
-        Formula('=IF(L{row}="used",MAX(0,100*G{row}/INDEX(section_rating,AC{row})),"")', "0"),
-        Formula(_if_used(when((CHAINAGE > 0, _LOST_THERE), otherwise=0)), "0.00"),
-        Formula(_if_used(when((CHAINAGE > 0, entry(cell("section_head"), _SECTION)), otherwise=0)), "0.00"),
-        Formula(_if_used(WATER_LEVEL - _LOST - _VELOCITY_HEAD), "0.0"),
-        Formula(f"={STATE}"),
-        Formula(f"={LEVEL_BEFORE}", "0.0"),
-        Formula(f"={LEVEL_AFTER}", "0.0"),
-        *(Formula(f"={question}", "0") for _, _, question, _, _ in STATE_RULES),
-        Formula(f"={STATE_WORD}"),
-        *(Formula(f"={question}", "0") for _, _, question, _, _ in POINT_RULES),
-        Formula(f"={POINT_WORD}"),
-        Formula(_if_used(least(CHAINAGE, WHOLE_LENGTH)), "0.0"),
-        Formula(_if_used(SECTION), "0"),
-        Formula(f"={LEVEL_HERE}", "0.0"),
-        Formula(f'=IF(L{{row}}="used",{NTH},N(AE{{row-1}}))', "0"),
+        _cell(_pressure("K{row}-D{row}"), "0.00"),
+        _cell(f"={SAYS}"),
+        _cell(_pressure("water_level-D{row}"), "0.00"),
+        _cell('=IF(L{row}="used",IFERROR(MAX(0,100*G{row}/INDEX(section_rating,AC{row})),""),"")', "0"),
+        _cell(_if_used(when((CHAINAGE > 0, _LOST_THERE), otherwise=0)), "0.00"),
+        _cell(_if_used(when((CHAINAGE > 0, entry(cell("section_head"), _SECTION)), otherwise=0)), "0.00"),
+        _cell(_if_used(WATER_LEVEL - _LOST - _VELOCITY_HEAD), "0.0"),
+        _cell(f"={STATE}"),
+        _cell(f"={LEVEL_BEFORE}", "0.0"),
+        _cell(f"={LEVEL_AFTER}", "0.0"),
+        *(_cell(f"={question}", "0") for _, _, question, _, _ in STATE_RULES),
+        _cell(f"={STATE_WORD}"),
+        *(_cell(f"={question}", "0") for _, _, question, _, _ in POINT_RULES),
+        _cell(f"={POINT_WORD}"),
+        _cell(_if_used(least(CHAINAGE, WHOLE_LENGTH)), "0.0"),
+        _cell(_if_used(SECTION), "0"),
+        _cell(f"={LEVEL_HERE}", "0.0"),
+        _cell(f'=IF(L{{row}}="used",{NTH},N(AE{{row-1}}))', "0"),
     )
 
 
@@ -250,38 +255,34 @@ def _drawn(i):
 
     return (
         f"point {i}",
-        Formula(drawn("route_chainage", "whole_length", "0"), "0.0"),
-        Formula(drawn("route_level", "nozzle_level", "water_level"), "0.0", name="route_foot" if i == POINTS else ""),
-        Formula("=water_level", "0.0"),
-        Formula(drawn("route_line", "nozzle_line", "water_level"), "0.0"),
+        _cell(drawn("route_chainage", "whole_length", "0"), "0.0"),
+        _cell(drawn("route_level", "nozzle_level", "water_level"), "0.0", name="route_foot" if i == POINTS else ""),
+        _cell("=water_level", "0.0"),
+        _cell(drawn("route_line", "nozzle_line", "water_level"), "0.0"),
         *[""] * 8,
-        Formula(f"=INDEX(route_drawn,{NTH})", "0"),
-        Formula(f"=IF(AND(route_points=0,ISNUMBER(nozzle_line),{NTH}>1),1,0)", "0"),
+        _cell(f"=INDEX(route_drawn,{NTH})", "0"),
+        _cell(f"=IF(AND(route_points=0,ISNUMBER(nozzle_line),{NTH}>1),1,0)", "0"),
     )
 
 
 def _section(i):
     """A row of the table of sections."""
-    length, bore, roughness = (
-        ("pipe_length", "bore_used", "roughness_used")
-        if i == 1
-        else (f"{what}_{i}" for what in ("length", "bore", "roughness"))
-    )
+    first = ("pipe_length", "bore_used", "roughness_used")
+    length, bore, roughness = first if i == 1 else (f"{what}_{i}" for what in ("length", "bore", "roughness"))
     friction = call("friction_head", length="C{row}", bore="F{row}", roughness="G{row}")
     moving = call("velocity_head", bore="F{row}")
+    lost = '=IF(COUNT(H{row-1}:I{row-1})=2,H{row-1}+I{row-1}*C{row-1},"")' if i > 1 else '=IFERROR(fittings_head,"")'
     return (
         f"section {i}",
-        Formula(f"=N({length})", "0.0"),
-        Formula("=N(E{row-1})", "0.0"),
-        Formula("=D{row}+C{row}", "0.0"),
-        Formula(f"={bore}" if i == 1 else f"=N({bore})", "0.0"),
-        Formula(f"={roughness}" if i == 1 else f"=N({roughness})", "0.000"),
-        Formula(
-            '=IFERROR(fittings_head,"")' if i == 1 else '=IF(ISNUMBER(I{row-1}),H{row-1}+I{row-1}*C{row-1},"")', "0.00"
-        ),
-        Formula(f'=IF(C{{row}}>0,IFERROR({friction}/C{{row}},""),0)', "0.0000"),
-        Formula(f'=IF(C{{row}}>0,IFERROR({moving},""),0)', "0.00"),
-        Formula(f"=rating_used_{i}", "0.0"),
+        _cell(f"=N({length})", "0.0"),
+        _cell("=N(E{row-1})", "0.0"),
+        _cell("=D{row}+C{row}", "0.0"),
+        _cell(f"={bore}", "0.0"),
+        _cell(f"={roughness}", "0.000"),
+        _cell(lost, "0.00"),
+        _cell(f'=IF(C{{row}}>0,IFERROR({friction}/C{{row}},""),0)', "0.0000"),
+        _cell(f'=IF(C{{row}}>0,IFERROR({moving},""),0)', "0.00"),
+        _cell(f"=rating_used_{i}", "0.0"),
     )
 
 
@@ -398,6 +399,22 @@ PAGE = Page(
                 "H": "all fittings, as if just below the intake, and the friction of the sections above",
                 "K": "as above",
             },
+        ),
+        Heading("What a row and a point of the table below can say"),
+        Words("The first that is true counts. Where one begins is on the sheet Limits. Without any of them: used, ok."),
+        Table(
+            ("row is", "means"),
+            tuple((word, advice) for *_, word, advice in STATE_RULES),
+            names={"route_reasons": "B"},
+            key="route_reasons",
+            spread="C",
+        ),
+        Table(
+            ("in words", "means"),
+            tuple((word, advice) for *_, word, advice in POINT_RULES),
+            names={"route_verdicts": "B"},
+            key="route_verdicts",
+            spread="C",
         ),
         Heading("What the route shows (points: in the table below)", new_page=True),
         Result("route_points", "Points used", "-", '=COUNTIF(route_state,"used")', digits="0"),
@@ -574,29 +591,13 @@ PAGE = Page(
                 "I:J": "of its section, above",
                 "K": "water level at the intake less lost head and velocity head",
                 "M:N": "level of the nearest usable point up and down the pipe",
-                "O:S": "questions to a row, 1 is yes; the first yes gives the word, see below",
+                "O:S": "questions to a row, 1 is yes; the first yes gives the word, in the order of the words above",
                 "U:Z": "questions to a usable row, answered and read the same way",
                 "AB": "chainage, at most the length of the pipe",
                 "AC": "sections that end above it, and one",
                 "AD": "of this point, or of the nearest usable one above",
                 "AE": "the nearest usable row down to here, counted in this table",
             },
-        ),
-        Heading("What a row can say"),
-        Words("The first that is true counts. Where one begins is on the sheet Limits. Without any of them: used, ok."),
-        Table(
-            ("row is", "what that means"),
-            tuple((word, advice) for *_, word, advice in STATE_RULES),
-            names={"route_reasons": "B"},
-            key="route_reasons",
-            spread="C",
-        ),
-        Table(
-            ("in words", "what that means"),
-            tuple((word, advice) for *_, word, advice in POINT_RULES),
-            names={"route_verdicts": "B"},
-            key="route_verdicts",
-            spread="C",
         ),
         Heading("What the chart draws", new_page=True),
         Words(

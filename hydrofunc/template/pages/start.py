@@ -9,41 +9,28 @@ from ..model import STOP, Assumption, First, Formula, Heading, Input, Link, Page
 
 # What decides most, in the order in which a person comes to know it.
 FIRST = (
-    "static_pressure",
-    "level_difference",
-    "pipe_length",
-    "pipe_bore",
-    "pipe_size",
-    "bucket_volume",
-    "bucket_seconds",
-    "nozzle",
-    "pitch_diameter",
-    "test_volts",
-    "test_speed",
-    "terminal_resistance",
-    "battery_volts",
+    First("static_pressure", "Gauge, valve shut"),
+    First("level_difference", "Height surveyed"),
+    First("pipe_length", "Pipe length"),
+    First("pipe_bore", "Pipe bore, inside"),
+    First("pipe_size", "Pipe size"),
+    First("bucket_volume", "Bucket holds"),
+    First("bucket_seconds", "Bucket fills in"),
+    First("nozzle", "Nozzle opening"),
+    First("pitch_diameter", "Pitch circle"),
+    First("test_volts", "Alternator, a.c. volts"),
+    First("test_speed", "Speed in that test"),
+    First("terminal_resistance", "Alternator, ohms"),
+    First("battery_volts", "Battery, charging"),
 )
-# Sheet, what it is for.
+# Stage, its sheets in order, what it is for.
 STAGES = (
-    ("Site", "head and flow, measured"),
-    ("Pipe", "bore, roughness, fittings"),
-    ("Nozzle", "its size, and what the jet does"),
-    ("Wheel", "how fast, how strong"),
-    ("Alternator and battery", "volts, cable, battery"),
-    ("Choices", "what is proposed"),
-    ("Supply", "flow by month, tank"),
-    ("Route", "high points, air, suction"),
-    ("Strength", "pressure, surge, anchors"),
-    ("Housing", "room for the water"),
-    ("Safety figures", "speed, volts, fuse, dump load"),
-    ("Energy", "loads, battery, gas"),
-    ("Parts", "weight and money"),
-    ("Checks", "good, look or stop"),
-    ("What pays", "which change is worth it"),
-    ("Doubt", "how far off, and why"),
-    ("Test day", "print it, take it along"),
-    ("Diagnosis", "what the readings mean"),
-    ("Log", "keep it for years"),
+    ("Water and pipe", ("Site", "Supply", "Pipe", "Route", "Strength"), "head, flow, pressure"),
+    ("Machine", ("Nozzle", "Wheel", "Choices", "Alternator and battery", "Housing"), "jet, wheel, volts"),
+    ("Safety, energy", ("Safety figures", "Energy", "Checks"), "fuse, battery, gas"),
+    ("What to change", ("Parts", "What pays", "Doubt"), "money, gains, doubt"),
+    ("Test day", ("Test day", "Diagnosis", "As tested", "Efficiency"), "print, read, find out"),
+    ("Years after", ("Log",), "weekly readings"),
 )
 
 
@@ -53,10 +40,21 @@ def _rounded(name):
 
 def _next(i):
     return (
-        Result(f"measure_{i}", f"{i}", "", "=doubt_most", digits="General", strong=True),
-        Result(f"measure_{i}_how", "How", "", "=doubt_most", digits="General"),
-        Result(f"measure_{i}_band", "The band then", "", "=doubt_most", digits="General"),
+        Result(
+            f"measure_{i}",
+            f"{i}  Measure",
+            "",
+            f"=next_{i}_label",
+            digits="General",
+            strong=True,
+            beside=f"=next_{i}_how",
+        ),
+        Result(f"measure_{i}_band", "then the band is", "", f"=next_{i}_band", digits="General"),
     )
+
+
+def _yours(sheets):
+    return "+".join(f"COUNTIF('{sheet}'!F5:F200,\"yours\")" for sheet in sheets)
 
 
 PAGE = Page(
@@ -72,26 +70,26 @@ PAGE = Page(
             strong=True,
         ),
         Heading("What comes of it"),
-        Result("start_watts", "Watts into the battery", "W", "=doubt_watts", digits="0", strong=True),
+        Result("start_watts", "Watts, on average", "W", "=doubt_mean", digits="0", strong=True),
         Result(
             "start_band",
-            "In 95 of 100 such plants",
+            "95 of 100 plants",
             "",
             f'={_rounded("doubt_low")}&" to "&{_rounded("doubt_high")}&" W"',
             digits="General",
             strong=True,
         ),
-        Result("start_energy", "Energy a day", "Wh", "=24*doubt_watts", digits="#,##0"),
-        Result("start_days", "Days to charge the battery", "day", "=days_to_charge", digits="0.0"),
+        Result("start_energy", "Energy a day", "Wh", "=24*doubt_mean", digits="#,##0"),
+        Result("start_days", "Charging the battery", "day", "=days_to_charge", digits="0.0"),
         Result("start_nozzle", "Nozzle to drill", "mm", "=recommended_nozzle", digits="0.0", strong=True),
-        Result("start_nozzle_loss", "It loses, of the best possible", "%", "=recommended_loss", digits="0.0"),
+        Result("start_nozzle_loss", "It loses, of the best", "%", "=recommended_loss", digits="0.0"),
         Result("start_flow", "Water it takes", "L/s", "=flow", digits="0.000"),
         Result("start_gauge", "Gauge while it runs", "bar", "=running_pressure", digits="0.00"),
         Result("start_speed", "Speed", "rpm", "=speed", digits="0"),
-        Result("start_open", "Danger: open volts at runaway", "V", "=runaway_volts", digits="0", strong=True),
+        Result("start_open", "Danger: open volts", "V", "=runaway_volts", digits="0", strong=True),
         Result(
             "start_stops",
-            "Do not build it so",
+            "Checks",
             "",
             '=IF(checks_stop=0,"no check says stop",checks_stop&" stop: "&INDEX(check_labels,MATCH(1,check_ranks,0)))',
             digits="General",
@@ -104,15 +102,15 @@ PAGE = Page(
             Argument("units", TEXT, "System in which units are shown.", choices=tuple(SYSTEMS)),
             assumed=Assumption("metric", "Each line's own unit may be changed in its unit cell."),
         ),
-        *(First(name) for name in FIRST),
+        *FIRST,
         Heading("Measure next: what narrows the band most"),
         *(item for i in (1, 2, 3) for item in _next(i)),
         Heading("From here"),
         Table(
-            ("sheet", "yours", "", "for"),
+            ("stage", "yours", "", "for"),
             tuple(
-                (Link(sheet), Formula(f"=COUNTIF('{sheet}'!F5:F200,\"yours\")", "0", guard=STOP), "", purpose)
-                for sheet, purpose in STAGES
+                (Link(sheets[0], stage), Formula(f"={_yours(sheets)}", "0", guard=STOP), "", purpose)
+                for stage, sheets, purpose in STAGES
             ),
             key="stages",
             spread="E",
@@ -124,6 +122,6 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(2, 20, 9, 7, 9, 9),
-    heads=("", "what", "yours", "unit", "counts", "state"),
+    widths=(1.4, 19.5, 8, 5.5, 7.5, 9.5, 58),
+    heads=("", "what", "yours", "unit", "counts", "state", "how to measure it; where a result comes from"),
 )

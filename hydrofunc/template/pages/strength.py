@@ -236,7 +236,7 @@ def _row(i):
         Formula(f"={NTH}", "0"),
         Formula("=MIN(N(C{row}),whole_length)", "0.0"),
         Formula(f"={surge}", "0.00"),
-        Formula("=INDEX(section_ratings,MIN(3,1+SUMPRODUCT((section_ends<N(C{row}))*1)))", "0.0"),
+        Formula("=INDEX(ratings_used,MIN(3,1+SUMPRODUCT((section_ends<J{row})*1)))", "0.0"),
         Formula(f"={SUCTION}", words=True),
         Formula(f"={TORN}", words=True),
     )
@@ -386,7 +386,7 @@ PAGE = Page(
             "rating_warm",
             "Rating of the weakest part, warm",
             "bar",
-            "=MIN(pipe_rating*MIN(section_warm),INDEX(section_ratings,last_section))",
+            "=MIN(pipe_rating*MIN(section_warm),INDEX(ratings_used,last_section))",
             "Of all sections, and of the one at the lower end.",
             digits="0.0",
             strong=True,
@@ -593,7 +593,7 @@ PAGE = Page(
                 "section_ends": "R",
                 "section_masses": "X",
                 "section_spans": "Z",
-                "section_ratings": "AA",
+                "ratings_used": "AA",
             },
             key="sections",
             how={
@@ -736,8 +736,8 @@ PAGE = Page(
             },
         ),
     ),
-    widths=(3, 34, 18, 11, 27, 56, 9, 11),
-    heads=("", "what", "value", "unit", "allowed / worked out by", "note"),
+    widths=(3, 34, 13, 10, 13, 24, 11, 11, 11, 11, 11, 11),
+    heads=Page.heads + ("",) * 5,
     pages=0,
 )
 

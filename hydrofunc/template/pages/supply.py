@@ -295,8 +295,8 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(3, 31, 15, 9, 24, 15, 15, 14, 15, 14),
-    heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", "", ""),
+    widths=(3, 31, 14, 9, 13, 14, 15, 15, 15, 16),
+    heads=Page.heads + ("",) * 3,
     pages=0,
 )
 CHECKS = (

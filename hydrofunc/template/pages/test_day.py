@@ -122,7 +122,7 @@ PAGE = Page(
                     "seconds",
                     "3  Bucket below the wheel fills in",
                     _SECONDS,
-                    "IF(ISNUMBER(bucket_volume),bucket_volume/expect_flow,\"\")",
+                    'IF(ISNUMBER(bucket_volume),bucket_volume/expect_flow,"")',
                     "s",
                     (
                         f"bucket_volume/(expect_flow+2*{_FLOW_BAND})",

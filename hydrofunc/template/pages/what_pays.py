@@ -1,6 +1,6 @@
 """What pays: each single change, its gain, cost and side effects, in order.
 
-`BASIS` says where the machine that is changed comes from; it is the only place that does.
+`BASIS` says where the machine that is changed comes from.
 """
 
 from ...registry import FUNCTIONS, Argument
@@ -28,13 +28,9 @@ from ..expression import (
     when,
 )
 from ..model import Formula, Heading, Input, Page, Result, Table, Words
+from .as_tested import BASIS
 from .common import words
 
-BASIS = {
-    name: f"basis_{name}"  # on As tested: designed or tested, by its switch
-    for name in """gross_head roughness roughness_2 roughness_3 fittings nozzle velocity_coefficient alignment
-    bearing_drag windage phase_volts phase_resistance cable_resistance""".split()
-}
 OWN_ROWS = 5
 
 

@@ -24,8 +24,10 @@ def literal(value):
         return ""
     if isinstance(value, str):
         return '"' + value.replace('"', '""') + '"'
+    if isinstance(value, dict):
+        return "{" + "|".join(f"{literal(name)};{literal(item)}" for name, item in value.items()) + "}"
     if isinstance(value, (list, tuple)):
-        return "{" + ";".join(literal(float(item)) for item in value) + "}"
+        return "{" + ";".join(map(literal, value)) + "}"
     return repr(float(value))
 
 
@@ -64,7 +66,7 @@ def agree(got, expected):
 def test_every_function_at_three_points(calc):
     """One call a cell, typed with the internal names; to 1e-12."""
     wanted = [(f, point, value) for f in FUNCTIONS for point, value in points(f)]
-    assert len(wanted) == 3 * len(FUNCTIONS) == 459
+    assert len(wanted) == 3 * len(FUNCTIONS) == 465
     got = calc.work_out([f"={internal(f)}({';'.join(texts(f, point))})" for f, point, _ in wanted])
     for cell, (_, _, expected) in zip(got, wanted):
         agree(cell, expected)
@@ -166,7 +168,7 @@ def test_an_empty_required_cell_never_gives_a_number(calc):
                 formulas.append(formula)
                 _, shown, error, _ = calc.work_out([formula])[0]
                 assert error == VALUE, f"{formula} shows {shown}"
-    assert len(formulas) == 468
+    assert len(formulas) == 475
 
 
 BAD = {
@@ -241,6 +243,108 @@ def test_a_program_can_call_without_a_sheet(calc):
     assert calc.call("HYDRO_FRICTION_HEAD", [1.0, 100.0, 40.0, 0.01, 0.0])[0][0] == pytest.approx(
         hydrofunc.friction_head(1, 100, 40, 0.01, 0), rel=1e-12
     )
+
+
+# -- a whole plant -----------------------------------------------------------------------------------------
+
+
+def with_plant(calc, cells=(), **changed):
+    """A block of names and values in columns N and O, named `plant`; returns the plant of Python."""
+    values = hydrofunc.find("plant").example.arguments["plant"] | changed
+    rows = [(f"N{row}", name) for row, name in enumerate(values, start=1)]
+    rows += [(f"O{row}", value_of(value)) for row, value in enumerate(values.values(), start=1)]
+    calc.set([*rows, *cells])
+    return hydrofunc.plant(values), f"$N$1:$O${len(values)}"
+
+
+def test_a_whole_plant_from_a_block_of_cells(calc):
+    """Any quantity; with a value changed, and with several, blank ones as in the plant."""
+    at, block = with_plant(
+        calc,
+        [("Q1", "nozzle"), ("R1", "load"), ("S1", "fittings"), ("Q2", 9.0), ("S2", 0.0), ("R3", "controller")],
+        latitude=50,
+    )
+    both = at.with_(nozzle=9, fittings=0)
+    wanted = {
+        f'{block};"flow"': at.flow,
+        f'{block};"Battery Watts"': at.battery_watts,
+        f'{block};"battery_watts";"nozzle";9': at.with_(nozzle=9).battery_watts,
+        f'{block};"battery_watts";"nozzle";Q2': at.with_(nozzle=9).battery_watts,
+        f'{block};"battery_watts";Q1:S1;Q2:S2': both.battery_watts,
+        f'{block};"battery_watts";Q1:S1;Q3:S3': at.with_(load="controller").battery_watts,
+        f'{block};"battery_watts";Q1:S1;Q4:S4': at.battery_watts,
+        f'{block};"battery_watts";"load";"controller"': at.with_(load="controller").battery_watts,
+        f'{block};"wheel_torque";"speed";1000': at.with_(speed=1000).wheel_torque,
+        f'{block};"cable_resistance";{{"cable_length";"cable_area"}};{{30;6}}': hydrofunc.cable_resistance(30, 6),
+    }
+    for cell, expected in zip(calc.work_out([f"=HYDROFUNC.PLANT({text})" for text in wanted]), wanted.values()):
+        agree(cell, expected)
+    calc.set([("O1", 90.0)])  # gross head: the first row
+    agree(calc.read(["A101"])[0], at.with_(gross_head=90).flow)
+    agree(calc.read(["A105"])[0], both.with_(gross_head=90).battery_watts)
+
+
+def test_what_a_whole_plant_refuses(calc):
+    """And what it passes over: a row that is not needed may hold anything but an error value."""
+    at, block = with_plant(calc, phase_volts="not known", windage="")
+    wanted = {
+        f'{block};"flow"': 0,
+        f'{block};"battery_watts"': VALUE,
+        f'{block};"nonsense"': VALUE,
+        f'{block};"flow";"nonsense";9': VALUE,
+        f'{block};"flow";"nozzle"': VALUE,
+        f'{block};"flow";"nozzle";': VALUE,
+        f'{block};"flow";;9': VALUE,
+        f'{block};"flow";"nozzle";900': NUM,
+        'N1:N5;"flow"': VALUE,
+        'N1:P20;"flow"': VALUE,
+    }
+    got = calc.work_out([f"=HYDROFUNC.PLANT({text})" for text in wanted])
+    assert {text: cell[2] for text, cell in zip(wanted, got)} == wanted
+    agree(got[0], at.flow)
+    words = calc.work_out(
+        [
+            f'=HYDRO_EXPLAIN("PLANT";{block};"battery_watts")',
+            f'=HYDRO_EXPLAIN("PLANT";{block};"flow";"nozle";9)',
+            f'=HYDRO_EXPLAIN("PLANT";{block};"flow";"nozzle")',
+            f'=HYDRO_EXPLAIN("PLANT";{block};"flow";"nozzle";900)',
+            f'=HYDRO_EXPLAIN("PLANT";{block};"flow";"nozzle";9)',
+        ]
+    )
+    for (_, shown, _, _), expected in zip(
+        words,
+        (
+            "phase_volts: 'not known' is not allowed",
+            "names: 'nozle' is not on the list. Did you mean nozzle?",
+            "values: is missing, though there is a name",
+            "nozzle: 900.0 mm is not allowed",
+            "fine",
+        ),
+    ):
+        assert expected in shown
+
+
+def test_a_blank_single_cell_as_a_value_changes_nothing(calc):
+    """Calc hands it over as 0; beside a cell that holds 0 nobody can tell which is which, and no number shows."""
+    at, block = with_plant(calc)
+    calc.set([("A1", f'=HYDROFUNC.PLANT({block};"battery_watts";"fittings";D1)')])
+    for content, fittings in ((None, None), (0.0, 0.0), (4.0, 4.0), (None, None), (0.0, 0.0)):
+        calc.set([("D1", content)])
+        expected = at.battery_watts if fittings is None else at.with_(fittings=fittings).battery_watts
+        agree(calc.read(["A1"])[0], expected)
+    calc.set([("A2", f'=HYDROFUNC.PLANT({block};"battery_watts";"fittings";D2)')])
+    calc.calculate_all()
+    assert [cell[2] for cell in calc.read(["A1", "A2"])] == [VALUE, VALUE]
+    calc.set([("A3", f'=HYDRO_EXPLAIN("PLANT";{block};"battery_watts";"fittings";D2)')])
+    assert "0, and other formulas give an empty cell there" in calc.read(["A3"])[0][1]
+
+
+def test_an_error_value_in_the_block_stops_every_cell_that_uses_it(calc):
+    """Calc does so before we are asked, measured: Err:504, also for quantities that do not need the row."""
+    _, block = with_plant(calc)
+    calc.set([("O16", "=NA()")])
+    (cell,) = calc.work_out([f'=HYDROFUNC.PLANT({block};"flow")'])
+    assert cell[2] == 504
 
 
 # -- words -------------------------------------------------------------------------------------------------

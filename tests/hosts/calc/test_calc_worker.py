@@ -172,7 +172,11 @@ def test_a_new_function_is_in_the_extension_by_its_declaration_alone():
         assert "TOY_HEAD([in] com::sun::star::beans::XPropertySet aCaller, [in] any aFlow)" in building.types()
         assert "HYDRO_TOY_HEAD" in building.configuration()
         assert "Water. Default: 5. Allowed: from 0 to 10 L/s." in building.configuration()
-        assert building.settings("python")["functions"]["TOY_HEAD"] == {"name": "toy_head", "zero_is_not_blank": [0]}
+        assert building.settings("python")["functions"]["TOY_HEAD"] == {
+            "name": "toy_head",
+            "zero_is_not_blank": [0],
+            "blank_is_not_left_out": [],
+        }
         assert worker.answer("toy_head", [None]) == [[0.005]]
         assert worker.answer("toy_head", [[[1.0, ""], [20.0, "x"]]]) == [[0.001, 0.005], ["#NUM!", "#VALUE!"]]
     finally:

@@ -8,6 +8,7 @@ import pytest
 
 import hydrofunc
 from hydrofunc.hosts.excel import vba
+from tests import contract
 from tests.hosts.excel.stand_ins import MISSING, Cells
 
 FUNCTIONS = list(hydrofunc.functions().values())
@@ -77,14 +78,14 @@ def test_our_wrappers_make_the_calls_xlwings_would_make(wrappers):
 
 def as_com(function):
     """The arguments of a worked example as COM delivers them: floats, words, rows of floats, MISSING."""
-    given = [function.example.arguments.get(a.name) for a in function.arguments]
+    given = contract.example_cells(function)
     return [
         MISSING
         if value is None
         else value
         if isinstance(value, str)
-        else (tuple(map(float, value)),)
-        if isinstance(value, (list, tuple))
+        else tuple(map(tuple, value))
+        if isinstance(value, list)
         else float(value)
         for value in given
     ]
@@ -156,7 +157,7 @@ def test_blank_cells_in_an_optional_range_are_the_default(windows):
 
 
 # Lists that the worked example gives; lists in step with another, such as counted with values, are only given together.
-LISTED = [(f, a) for f in FUNCTIONS for a in f.arguments if a.many and a.name in f.example.arguments]
+LISTED = [(f, a) for f in FUNCTIONS for a in f.arguments if a.many and not a.part and a.name in f.example.arguments]
 
 
 @pytest.mark.parametrize(("function", "listed"), LISTED, ids=lambda item: item.name)
@@ -181,6 +182,25 @@ def test_explain_says_in_words_what_is_wrong(windows):
     assert explained("friction_head", NA, 400.0, 32.6, 0.007) == "flow: the cell it is taken from shows #N/A"
     assert "at most 6 arguments" in explained("friction_head", *[1.0] * 7)
     assert "did you mean friction_head" in explained("friction_heat", 1.2)
+
+
+def test_a_whole_plant_through_xlwings(windows):
+    """A blank value changes nothing, one left out is missed, an error counts where its row is needed."""
+    rows = dict(hydrofunc.find("plant").example.arguments["plant"])
+
+    def plant(*arguments, **changed):
+        return called(windows, "HYDRO_PLANT", Cells(*(rows | changed).items()), *arguments)
+
+    at = hydrofunc.plant(rows)
+    assert plant("battery_watts") == at.battery_watts
+    assert plant("battery_watts", "nozzle", Cells((9.0,))) == at.with_(nozzle=9).battery_watts
+    assert plant("battery_watts", Cells(("nozzle", "bore")), Cells((9.0, None))) == at.with_(nozzle=9).battery_watts
+    assert plant("battery_watts", "nozzle", Cells((None,))) == at.battery_watts
+    assert plant("battery_watts", "nozzle", MISSING) == plant("battery_watts", "nozzle") == "#VALUE!"
+    assert plant("flow", phase_volts=NA) == at.flow
+    assert plant("battery_watts", phase_volts=NA) == "#N/A"
+    assert plant(Cells(("flow",), ("nonsense",), ("net_head",))) == [[at.flow], ["#VALUE!"], [at.net_head]]
+    assert "is not on the list" in called(windows, "HYDRO_EXPLAIN", "plant", Cells(*rows.items()), "nonsense")
 
 
 def test_version(windows):

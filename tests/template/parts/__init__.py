@@ -12,6 +12,7 @@ is taken from there, in Python; what it decides is held by statements about the 
 
 from . import (
     as_tested,
+    choices,
     diagnosis,
     doubt,
     efficiency,

@@ -120,6 +120,7 @@ def expected(v, r, tables):
             100 * i * i * r["cable_resistance"] / p if p > 0 else 0.0,
             200 * i * v["diode_drop"] / p if p > 0 else 0.0,
             bank,
+            at,
         ]
         for bank, at, p, n, i in zip(banks, volts, watts, rpm, amps)
     ]
@@ -128,11 +129,12 @@ def expected(v, r, tables):
     if v["dump_volts"] is not None:
         at = v["dump_volts"]
     else:
-        at = 1.1 * v["battery_volts"] if v["battery_volts"] is not None else r["load_volts"]
+        at = r["load_volts"] if v["load"] == "resistor" else 1.1 * v["battery_volts"]
     r["dump_volts_used"] = at
     r["dump_load_kind"] = "controller" if v["load"] == "controller" else "battery"
     full = plant | {"load": r["dump_load_kind"], "battery_volts": at}
     r["dump_speed"], r["dump_arrives"] = hf.operating_speed(**full), hf.operating_power(**full)
+    tables["dumping"] = [[r["dump_load_kind"]], [at]]
     need = r["dump_need"] = max(r["battery_watts"], r["dump_arrives"])
     ohms = r["dump_ohms"] = hf.dump_resistance(v["dump_margin"] * need, at) if need > 0 else "none needed"
     wanted = r["resistors_wanted"] = math.ceil(v["resistor_ohms"] / ohms) if need > 0 else 0
@@ -158,16 +160,17 @@ def expected(v, r, tables):
     r["short_current"] = at / v["bank_resistance"]
     lost = 100 * r["current"] * r["cable_resistance"] / r["load_volts"] if r["load_volts"] > 0 else 0.0
     r["cable_lost"] = lost
+    r["fuse_amps"] = v["fuse_margin"] * r["current"]
     tables["cables"] = []
-    r["cable_advised"] = "none of these"
+    r["cable_advised"] = "none of these" if r["current"] > 0 else "no current"
     for i in range(9, 0, -1):
         size = v[f"cable_size_{i}"]
         resistance = hf.cable_resistance(v["cable_length"], size, v["cable_material"], v["cable_temperature"])
         loss = 100 * r["current"] * resistance / r["load_volts"] if r["load_volts"] > 0 else 0.0
         bears = worded(0.0, carries, size)
-        enough = r["current"] > 0 and loss <= 5 and bears >= v["fuse_margin"] * r["current"]
+        enough = loss <= 5 and bears >= r["fuse_amps"]
         tables["cables"].insert(0, [loss, bears, "yes" if enough else "no"])
-        r["cable_advised"] = size if enough else r["cable_advised"]
+        r["cable_advised"] = size if enough and r["current"] > 0 else r["cable_advised"]
 
 
 def checks(v, r):

@@ -63,7 +63,8 @@ def balance(v, made, wanted):
 def run(v, made, wanted, full, limit):
     """(rows of the days, missed, dumped) of a run from a full battery, day by day.
 
-    A row: state of charge at the end in %, met directly, missing to a full battery at first, charged, drawn.
+    A row: state of charge at the end in %, met directly, missing to a full battery at first, charged, drawn, missing
+    at the end.
     """
     stored, floor, share = full, full * (1 - v["depth_of_discharge"] / 100), v["charge_efficiency"] / 100
     rows, missed, dumped = [], 0.0, 0.0
@@ -74,7 +75,7 @@ def run(v, made, wanted, full, limit):
         stored += charged * share
         drawn = min(wants - direct, max(0.0, stored - floor))
         stored -= drawn
-        rows.append([100 * stored / full if full else 0.0, direct, room, charged, drawn])
+        rows.append([100 * stored / full if full else 0.0, direct, room, charged, drawn, full - stored])
         missed += wants - direct - drawn
         dumped += gives - direct - charged
     return rows, missed, dumped
@@ -94,7 +95,7 @@ def expected(v, r, tables):
             ]
         )
     tables["loads"] = loads
-    delivered = v["delivery_efficiency"] / 100
+    delivered = r["delivered"] = v["delivery_efficiency"] / 100
     through, efficiency = v["through_battery"] / 100, v["charge_efficiency"] / 100
     r["daily_load"] = sum(mean for _, mean, _ in loads)
     wanted = r["daily_wanted"] = r["daily_load"] / delivered
@@ -118,8 +119,8 @@ def expected(v, r, tables):
     full = r["battery_energy"] = held * volts * cold / 100
     allowed = r["charge_amps_allowed"] = held * v["charge_rate"] / 100
     charging = r["charge_watts"] = min(r["battery_watts"], allowed * v["battery_volts"]) if held else 0.0
-    taken = full / efficiency
-    left = 24 * r["battery_watts"] - r["daily_need"]
+    taken = r["charge_energy"] = full / efficiency
+    left = r["daily_left"] = 24 * r["battery_watts"] - r["daily_need"]
     r["days_to_charge"] = taken / charging / 24 if charging > 0 else ""
     r["days_to_charge_used"] = "" if not held else max(r["days_to_charge"], taken / left) if left > 0 else "never"
     r["charge_amps"] = r["full_watts"] / v["battery_volts"] if held else 0.0
@@ -145,7 +146,7 @@ def expected(v, r, tables):
     r["boil_by_plant"] = hf.boil_time(v["kettle_litres"], r["driest_watts"], **kettle) if r["driest_watts"] > 0 else ""
 
     rows = tables["energy_months"] = []
-    for days, *_, made, _ in tables["supply_months"]:
+    for days, _, _, _, _, made, *_ in tables["supply_months"]:
         want = wanted * days / 1000
         direct, via = balance(v, made, want)
         rows.append([made, want, via, direct + via, made - direct - via / efficiency, want - direct - via, direct])
@@ -159,7 +160,8 @@ def expected(v, r, tables):
     ]
     wants = [sum(on_day for on_day, _, counted in loads if counted >= 7 - (day - 1) % 7) / delivered for day in days]
     a_day = r["day_charge"] = 24 * allowed * v["battery_volts"] if held else 0.0
-    r["day_reserve"] = full * depth / 100
+    r["reserve"] = full * depth / 100
+    r["runs_again_on"] = v["wheel_stops_on"] + v["wheel_stops_for"]
     rows, missed, dumped = run(v, made, wants, full, a_day)
     if not held:
         missed, dumped = sum(wants), 0.0

@@ -6,6 +6,7 @@ import hydrofunc as hf
 from hydrofunc.template.pages import strength
 
 from . import route
+from .errors import worded
 
 _UNLIKE = {
     "length_2": 150.0,
@@ -158,7 +159,9 @@ def expected(v, r, tables):
     material, whole = v["pipe_material"], r["whole_length"]
     rest = r["rest_at_nozzle"] = hf.static_pressure(r["gross_head"], v["water_temperature"], g)
     r["rest_at_end"] = max(rest, r["highest_rest"] or 0.0)
-    wall = r["wall_used"] = v["own_wall"] or hf.pipe_wall(v["pipe_standard"], v["pipe_size"], v["pipe_class"])
+    listed = worded("", hf.pipe_wall, v["pipe_standard"], v["pipe_size"], v["pipe_class"])
+    r["wall_of_size"] = "" if v["pipe_bore"] else listed
+    wall = r["wall_used"] = v["own_wall"] or r["wall_of_size"]
     outside = r["outside_used"] = bore + 2 * wall
     more = {
         f"{what}_{i}": v[f"{what}_{i}"] for i in (2, 3) for what in ("length", "bore") if v[f"{what}_{i}"] is not None

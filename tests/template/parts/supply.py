@@ -50,7 +50,7 @@ def given(v, *names):
 
 
 def plant(v, r):
-    """Functions of this plant: flow that a nozzle takes, head it leaves unused, watts at the battery."""
+    """Of this plant: flow that the nozzle takes; as functions of a flow: battery watts, and heads (lost, left)."""
     water = {"temperature": v["water_temperature"], "gravity": r["gravity"]}
     pipe = {
         "length": v["pipe_length"],
@@ -91,12 +91,12 @@ def plant(v, r):
         return hf.operating_power(flow=flow, jet_velocity=jet, **machine)
 
     thirst = hf.operating_flow(gross_head=r["gross_head"], nozzle=v["nozzle"], **pipe, **outlet)
-    return (thirst, watts, lambda flow: max(0.0, r["gross_head"] - hf.penstock_head(flow, **pipe) - needed(flow)))
+    return thirst, watts, lambda flow: (hf.penstock_head(flow, **pipe), needed(flow))
 
 
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
-    thirst, watts, unused = plant(v, r)
+    thirst, watts, heads = plant(v, r)
     r["nozzle_thirst"], r["full_watts"] = thirst, watts(thirst)
     share = 1 - v["left_in_stream"] / 100
     sources = [r["source_flow"] if v[f"flow_{month}"] is None else v[f"flow_{month}"] for month in MONTHS]
@@ -104,8 +104,14 @@ def expected(v, r, tables):
     used = [min(flow, thirst) for flow in usable]
     power = [watts(flow) for flow in used]
     energy = [days * 24 * each / 1000 for days, each in zip(DAYS, power)]
-    empty = [unused(flow) if flow < thirst else 0.0 for flow in usable]
-    tables["supply_months"] = [list(row) for row in zip(DAYS, sources, usable, used, power, energy, empty)]
+    lost, before = zip(*map(heads, used))
+    empty = [
+        max(0.0, r["gross_head"] - one - other) if flow < thirst else 0.0
+        for flow, one, other in zip(usable, lost, before)
+    ]
+    tables["supply_months"] = [
+        list(row) for row in zip(DAYS, sources, usable, used, power, energy, empty, lost, before)
+    ]
     r |= {
         "driest_flow": min(sources),
         "driest_usable": min(usable),

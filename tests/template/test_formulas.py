@@ -1,0 +1,232 @@
+"""Formulas that a person can read: short, one pattern down a column, every threshold a cell with a name.
+
+ICAEW, Twenty principles for good spreadsheet practice, and the FAST Standard 3.03 ask for short formulas that are alike
+along a column and hold no number that may change; how long "short" is, and what counts as counting, is our own choice.
+Pages that are not so far stand in OPEN with what they have today, which may only fall. To hold a page to the rules,
+delete its entry there; where a column must differ, name it in UNLIKE with the reason.
+"""
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import NamedTuple
+
+import pytest
+
+from hydrofunc.engine.book import Formula as Written
+from hydrofunc.template.model import LETTERS, Table
+from hydrofunc.template.pages import PLACED
+from tests import books
+
+LONGEST, SHORT, SHORT_SHARE = 160, 80, 0.9  # characters; "short" is below SHORT
+# Units (100 %, hours, minutes, seconds, watts to kilowatts, bar to pascals), months and their days, a week, counting.
+PLAIN = {0.0, 1.0, 2.0, 3.0, 7.0, 12.0, 24.0, 30.0, 60.0, 100.0, 1000.0, 3600.0, 100000.0}
+COUNTED = {0.0, 1.0, 2.0, 3.0}  # what a value may be compared with
+UNLIKE = {  # (page, table, column) whose rows are not all alike: why; "*" is every column of the table
+    ("Log", "log", "*"): "the last row closes the table, so that rows put in above it are counted",
+}
+
+
+@dataclass(frozen=True)
+class Open:
+    """What a page may have that is not held to the rules so far: formulas over 200 and over 160 characters, formulas
+    of 80 or more, columns of more than one pattern, formulas with a number of their own.
+    """
+
+    over_200: int
+    over_160: int
+    from_80: int
+    unlike: int
+    numbers: int
+
+
+OPEN = {
+    "Start": Open(0, 0, 1, 1, 0),
+    "Site": Open(1, 1, 7, 0, 0),
+    "Supply": Open(0, 0, 4, 1, 26),
+    "Pipe": Open(0, 0, 13, 1, 0),
+    "Strength": Open(0, 42, 324, 2, 40),
+    "Nozzle": Open(1, 1, 2, 0, 0),
+    "Choices": Open(0, 0, 1, 0, 5),
+    "Housing": Open(0, 0, 6, 2, 0),
+    "Alternator and battery": Open(0, 0, 27, 0, 1),
+    "Safety figures": Open(0, 0, 21, 2, 0),
+    "Energy": Open(0, 1, 75, 0, 0),
+    "Parts": Open(0, 0, 12, 5, 1),
+    "Results": Open(0, 0, 0, 1, 0),
+    "Checks": Open(2, 3, 158, 2, 2),
+    "What pays": Open(94, 117, 200, 14, 72),
+    "Doubt": Open(76, 87, 129, 7, 77),
+    "Test day": Open(0, 0, 45, 13, 17),
+    "Diagnosis": Open(81, 81, 115, 10, 51),
+    "As tested": Open(5, 6, 36, 8, 6),
+    "Efficiency": Open(0, 1, 20, 2, 1),
+    "Plant": Open(0, 0, 0, 1, 0),
+    "Inputs": Open(1, 1, 8, 7, 0),
+}
+
+
+class Cell(NamedTuple):
+    """A formula as it stands in the workbook: the key of its table and the column, or "" for a line; its row."""
+
+    table: str
+    letter: str
+    row: int
+    text: str
+
+
+@cache
+def formulas(sheet: str) -> tuple[Cell, ...]:
+    """Every formula of a page, with the gates that the build puts before it."""
+    written = {
+        key: f"={cell.text.removeprefix('=')}"
+        for key, cell in books.template_book().cells.items()
+        if key[0] == sheet and isinstance(cell, Written)
+    }
+    in_table = {
+        (sheet, f"{letter}{number}"): (item.key, letter, number)
+        for _, item in PLACED[sheet]
+        if isinstance(item, Table)
+        for number, row in enumerate(item.rows, start=item.first)
+        for letter, _ in zip(LETTERS, row)
+    }
+    return tuple(Cell(*in_table.get(key, ("", "", 0)), text) for key, text in written.items())
+
+
+def pattern(text: str, row: int) -> str:
+    """The formula with rows counted from its own, and "link" for one that only shows another cell, or nothing."""
+    if re.fullmatch(r'=(N\()?[a-z]\w*\)?|=IFERROR\([a-z]\w*,""\)', text):
+        return "link"
+    unquoted = re.split(r'("[^"]*")', text)
+    parts = [
+        part if i % 2 else re.sub(r"(\$?\b[A-Z]{1,2})(\d+)\b(?!\()", lambda ref: f"{ref[1]}[{int(ref[2]) - row}]", part)
+        for i, part in enumerate(unquoted)
+    ]
+    return "".join(parts)
+
+
+def mixed(sheet: str) -> list[tuple[str, str, str]]:
+    """(page, table, column) of each column with more than one pattern; its first row may differ."""
+    columns: dict[tuple, list] = {}
+    for cell in formulas(sheet):
+        if cell.letter:
+            columns.setdefault((sheet, cell.table, cell.letter), []).append(pattern(cell.text, cell.row))
+    return [column for column, patterns in columns.items() if len(set(patterns[1:])) > 1]
+
+
+def unlike(sheet: str) -> list[tuple[str, str, str]]:
+    """Those of them that no exception names."""
+    return [column for column in mixed(sheet) if column not in UNLIKE and (*column[:2], "*") not in UNLIKE]
+
+
+_NUMBER = r"(?<![\w$.])\d+\.?\d*(?:E[+-]?\d+)?(?![\w(.])"
+
+
+def own_numbers(text: str) -> list[str]:
+    """Numbers in a formula that belong into a cell: neither units nor counting, or a limit to compare with."""
+    criteria = re.findall(rf'"[<>=]+-?({_NUMBER})"', text)
+    bare = re.sub(r'"[^"]*"', '""', text)
+    found = [number for number in re.findall(_NUMBER, bare) if float(number) not in PLAIN]
+    compared = re.findall(rf"[<>]=?-?({_NUMBER})(?![*/^])", bare) + re.findall(rf"({_NUMBER})[<>]", bare)
+    return found + [
+        number for number in (*criteria, *compared) if float(number) not in COUNTED | set(map(float, found))
+    ]
+
+
+def figures(sheet: str) -> Open:
+    """What a page has today."""
+    texts = [cell.text for cell in formulas(sheet)]
+    return Open(
+        over_200=sum(len(text) > 200 for text in texts),
+        over_160=sum(len(text) > LONGEST for text in texts),
+        from_80=sum(len(text) >= SHORT for text in texts),
+        unlike=len(unlike(sheet)),
+        numbers=sum(bool(own_numbers(text)) for text in texts),
+    )
+
+
+def is_done(sheet: str) -> bool:
+    """Whether a page keeps all rules."""
+    has, all_of_it = figures(sheet), len(formulas(sheet))
+    few = has.from_80 <= (1 - SHORT_SHARE) * all_of_it
+    return few and has.over_160 == has.unlike == has.numbers == 0
+
+
+# -- the rules, and that they can be broken -------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "row", "counted"),
+    [
+        ("=C7+D$3*$E8", 7, "=C[0]+D$3*$E[1]"),
+        ("=SUM(L$5:L9)", 9, "=SUM(L$5:L[0])"),
+        ('=IF(L12="A12",B11,"")', 12, '=IF(L[0]="A12",B[-1],"")'),
+        ("=LOG10(C7)+length_2", 7, "=LOG10(C[0])+length_2"),
+        ("=rating_used_2", 7, "link"),
+        ('=IFERROR(flow,"")', 7, "link"),
+        ("=N(length_2)", 7, "link"),
+        ("=-flow", 7, "=-flow"),
+    ],
+)
+def test_a_pattern_counts_rows_from_its_own(text, row, counted):
+    """Rows that are held by $ stay; names and words are no addresses."""
+    assert pattern(text, row) == counted
+
+
+@pytest.mark.parametrize(
+    ("text", "numbers"),
+    [
+        ("=IF(V80<92,1,0)", ["92"]),
+        ("=IF(H60>100,1,0)", ["100"]),
+        ("=IF(0.85>A1,1,0)", ["0.85"]),
+        ("=IF(A1>-0.5,1,0)", ["0.5"]),
+        ('=COUNTIF(route_running,"<-0.0005")', ["0.0005"]),
+        ("=1.03*whole_length", ["1.03"]),
+        ("=IF(A1<1E-6,0,1)", ["1E-6"]),
+        ('=IF(A1>0,100*B1/C$12,"92")', []),
+        ("=SQRT(V80/100)+length_2*LOG10(A1)/1000", []),
+        ("=24*(C80-Q79)*SUM(W77:W79)/3600", []),
+        ("=IF(SUM(W77:W79)=3,1,0)", []),
+        ("=IF(A1>2*B1,1,0)", []),
+    ],
+)
+def test_a_threshold_inside_a_formula_is_seen(text, numbers):
+    """100 is a unit where it makes percent, and a limit where something is compared with it."""
+    assert own_numbers(text) == numbers
+
+
+@pytest.mark.parametrize("sheet", [sheet for sheet in PLACED if sheet not in OPEN])
+def test_no_formula_of_a_page_is_long(sheet):
+    """Over 160 characters none; nine in ten under 80."""
+    texts = [cell.text for cell in formulas(sheet)]
+    assert [text for text in texts if len(text) > LONGEST] == []
+    long = [text for text in texts if len(text) >= SHORT]
+    assert len(long) <= (1 - SHORT_SHARE) * len(texts), long
+
+
+@pytest.mark.parametrize("sheet", [sheet for sheet in PLACED if sheet not in OPEN])
+def test_a_column_has_one_pattern(sheet):
+    """Below its first row."""
+    assert unlike(sheet) == []
+
+
+@pytest.mark.parametrize("sheet", [sheet for sheet in PLACED if sheet not in OPEN])
+def test_no_threshold_stands_inside_a_formula(sheet):
+    """Every limit is a cell with a name, a reason and a source."""
+    assert {cell.text: own_numbers(cell.text) for cell in formulas(sheet) if own_numbers(cell.text)} == {}
+
+
+@pytest.mark.parametrize("sheet", OPEN)
+def test_a_page_that_is_not_done_gets_no_worse(sheet):
+    """What it has may only fall; a page that keeps the rules leaves the list."""
+    has, may = figures(sheet), OPEN[sheet]
+    for name in vars(may):
+        assert getattr(has, name) <= getattr(may, name), f"{sheet}: {name}"
+    assert not is_done(sheet), f"{sheet} keeps the rules: delete its entry in OPEN"
+
+
+@pytest.mark.parametrize("named", UNLIKE)
+def test_what_is_named_as_unlike_is_so(named):
+    """No exception outlives its column."""
+    sheet, table, letter = named
+    assert [column for column in mixed(sheet) if column[1] == table and letter in ("*", column[2])]
