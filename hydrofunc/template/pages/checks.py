@@ -20,6 +20,7 @@ SITE_TO_BATTERY = (
         100,
         130,
         "Above 100 the pipe runs partly empty, draws air and the head falls: fit a smaller nozzle.",
+        rests_on=("bucket_seconds|weir_head|known_flow",),
     ),
     check(
         "Nozzle size, of the best one",
@@ -277,12 +278,13 @@ def _table(item, inputs):
 def _row(row, inputs):
     label, value, *more, _, grade = row
     conditions, give = [], []
-    for name in RESTS_ON[label]:
-        item = inputs.get(name)
-        if item and item.assumption and item.assumption.proposed:
+    for names in RESTS_ON[label]:
+        items = {name: inputs.get(name) for name in names.split("|")}
+        if any(item and item.assumption and item.assumption.proposed for item in items.values()):
             continue  # a proposal is as good to judge as a choice
-        conditions.append(f"given_{name}" if item and item.is_line else f"COUNT({name})>0")
-        give.append(item.label if item else COLUMNS_GIVEN[name])
+        known = [f"given_{name}" if item and item.is_line else f"COUNT({name})>0" for name, item in items.items()]
+        conditions.append(known[0] if len(known) == 1 else f"OR({','.join(known)})")
+        give.append(" or ".join(item.label if item else COLUMNS_GIVEN[name] for name, item in items.items()))
     if conditions:
         known = conditions[0] if len(conditions) == 1 else f"AND({','.join(conditions)})"
         value = replace(value, text=f'=IF({known},{value.text[1:]},"")')

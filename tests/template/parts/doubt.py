@@ -46,7 +46,7 @@ SITES = {
     },
     "no drag to doubt": {"bearing_drag": 0.0, "windage": 0.0, "iron_drag": 0.0, "kind_iron_drag": "normal"},
 }
-STOP = {"Doubt about the watts, of the guess": {"doubt_gross_head": 150.0, "doubt_alignment": 0.8}}
+STOP = {"Doubt about the watts, of the mean": {"doubt_gross_head": 150.0, "doubt_alignment": 0.8}}
 GOOD = {}
 LABELS = (
     "Gross head",
