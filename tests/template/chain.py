@@ -269,7 +269,7 @@ def expected(v):
 def first_check(checks, grave, place):
     """A row of the table of what says stop or look."""
     if place >= len(grave):
-        return ["nothing more says stop or look" if place == len(grave) else "", "", "", "", "", "", "", ""]
+        return ["all others say good" if place == len(grave) else "", "", "", "", "", "", "", ""]
     row = grave[place]
     label, _, unit, good, stop, _, why = CHECKS[row]
     value, word, _ = checks[row]

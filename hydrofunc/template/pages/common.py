@@ -76,7 +76,8 @@ def check(
 ) -> tuple:
     """A row of the Checks sheet, good up to `good`, stop beyond `stop`, look between; `value` is a formula.
 
-    `rests_on` names the inputs that must be given, or columns of inputs that need an entry, for the check to judge.
+    `rests_on` names the inputs that must be given, or columns of inputs that need an entry, for the check to judge;
+    with | between names one of them is enough.
     """
     RESTS_ON[label] = rests_on
     return (label, Formula(value, digits), unit, good, stop, Formula(f"={judgement(low_is_bad)}", guard=STOP), why)

@@ -40,7 +40,12 @@ STOP = {
     "Most that can come, of what the dump load takes": {"resistors_fitted": 1.0},
     "Each dump resistor, of what it stands": {"resistor_watts": 50.0},
 }
-GOOD = {"Open volts at the worst, of what may be touched": {"touch_place": "covered"}}
+GOOD = {
+    "Open volts at the worst, of what may be touched": {"touch_place": "covered"},
+    "Fuse, of what the cable carries": {"fuse_fitted": 10.0},
+    "Current, of the fuse": {"fuse_fitted": 16.0},
+    "Most that can come, of what the dump load takes": {"resistor_ohms": 3.0, "resistors_fitted": 2.0},
+}
 
 
 def expected(v, r, tables):
