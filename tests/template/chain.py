@@ -256,7 +256,8 @@ def expected(v):
         part.expected(v, r, tables)
     for part in parts.WITH_CHECKS:
         checks += part.checks(v, r)
-    tables["checks"] = [judged(row, v, *check) for row, check in zip(CHECKS, checks, strict=True)]
+    known = {name: None if value == "" else value for name, value in r.items()} | v
+    tables["checks"] = [judged(row, known, *check) for row, check in zip(CHECKS, checks, strict=True)]
     words = [row[1] for row in tables["checks"]]
     grave = [row for word in ("stop", "look") for row in range(len(words)) if words[row] == word]
     for row, line in enumerate(tables["checks"]):
@@ -289,7 +290,9 @@ PROPOSED = {item.name for item in INPUTS if item.assumption and item.assumption.
 def judged(row, v, value, *limits):
     """Value and judgement of a check: nothing where an input is missing that it rests on."""
     rests_on = [name for name in RESTS_ON[row[0]] if name not in PROPOSED]
-    if value == "" or not all(any(v[one] is not None for one in IN_COLUMN.get(name, [name])) for name in rests_on):
+    if value == "" or not all(
+        any(v[one] is not None for one in IN_COLUMN.get(name, name.split("|"))) for name in rests_on
+    ):
         return ["", NOT_LOOKED_AT]
     return [value, verdict(value, *limits)]
 
