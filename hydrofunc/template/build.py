@@ -388,6 +388,8 @@ def _table_row(sheet, page, row, cells, table):
         LETTERS, chain(table.heads, repeat("")), chain(page.widths[1:], repeat(0)), cells
     ):
         _CELL_WRITERS.get(type(content), _limit_in_table)(sheet, f"{letter}{row}", content, head)
+        if not width:  # nobody reads it on paper; on the screen it runs on to the right
+            sheet[f"{letter}{row}"].alignment = look.HELPER
         if letter == table.spread:
             width = sum(page.widths[column_index_from_string(letter) - 1 :])
         if isinstance(content, str) and width:

@@ -266,7 +266,7 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Words("Factors: NIST Special Publication 811 (2008), appendix B.", small=True),
         ),
-        widths=(3, 24, 11, 11, 11, 9, 9, 9, 11, 9, 9, 8, 8, 33),
+        widths=(3, 23, 11, 11, 11, 9, 9, 9, 11, 8, 8, 7, 7, 39),
         heads=("",) * 14,
         pages=0,
     )
