@@ -20,7 +20,7 @@ FITTINGS = {
     "ball_valves": "ball valve",
     "globe_valves": "globe valve",
 }
-NOT_LOOKED_AT = "not looked at"  # the judgement goes on to say what to give: test_checks.py
+NOT_LOOKED_AT, GIVES = "not looked at", "give "  # both go on to say what to give: test_checks.py
 RPM = math.pi / 30
 
 
@@ -259,21 +259,23 @@ def expected(v):
     known = {name: None if value == "" else value for name, value in r.items()} | v
     tables["checks"] = [judged(row, known, *check) for row, check in zip(CHECKS, checks, strict=True)]
     words = [row[1] for row in tables["checks"]]
-    grave = [row for word in ("stop", "look") for row in range(len(words)) if words[row] == word]
+    grades = [{"stop": 1.0, "look": 2.0, "good": ""}.get(word, 3.0) for word in words]
+    grave = sorted((row for row, grade in enumerate(grades) if grade), key=grades.__getitem__)
     for row, line in enumerate(tables["checks"]):
-        line.append(grave.index(row) + 1.0 if row in grave else "")
+        line += [grave.index(row) + 1.0 if row in grave else "", grades[row]]
     tables["checks_first"] = [first_check(tables["checks"], grave, place) for place in range(12)]
     r["checks_stop"], r["checks_look"] = words.count("stop"), words.count("look")
     return r, tables
 
 
 def first_check(checks, grave, place):
-    """A row of the table of what says stop or look."""
+    """A row of the table of what does not say good."""
     if place >= len(grave):
         return ["all others say good" if place == len(grave) else "", "", "", "", "", "", "", ""]
     row = grave[place]
     label, _, unit, good, stop, _, why = CHECKS[row]
-    value, word, _ = checks[row]
+    value, word, *_ = checks[row]
+    why = GIVES if word == NOT_LOOKED_AT else why
     return [label, "none" if str(value).startswith("#") else value, unit, good, stop, word, why, row + 1.0]
 
 

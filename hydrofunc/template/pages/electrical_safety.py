@@ -4,7 +4,7 @@ from ...catalogue import electrical_safety as e
 from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ..chain import call
-from ..model import Assumption, PASS, Formula, Heading, Input, Page, Result, Table, Words
+from ..model import PASS, Assumption, Formula, Heading, Input, Page, Result, Table, Words
 from .common import PRACTICE, check, limit, where
 from .route import NTH
 

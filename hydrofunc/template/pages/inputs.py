@@ -22,8 +22,9 @@ from ..model import (
 SHEET = "Inputs"
 SMALLEST = 1e-9  # stands for "above 0" among the lowest values allowed
 # Cells that are TRUE or FALSE, and the cells that hold "" while they are FALSE. What hangs on these shows "" then.
+READY = "ready"
 GATES = {
-    "ready": ("gross_head", "pipe_length", "bore_used"),
+    READY: ("gross_head", "pipe_length", "bore_used"),
     "wall_known": ("wall_used",),
     "rating_known": ("pipe_rating",),
     "volts_limited": ("voltage_limit",),
@@ -32,7 +33,7 @@ GATES = {
 
 
 TO_GIVE = {
-    "ready": "head, length and bore",
+    READY: "head, length and bore",
     "wall_known": "the wall of the pipe",
     "rating_known": "the pressure rating of the weakest part",
     "volts_limited": "what volts the parts stand",

@@ -21,7 +21,7 @@ from ..expression import (
     total,
     when,
 )
-from ..model import Assumption, DATE, LETTERS, STOP, Formula, Heading, Input, Page, Result, Space, Table, Words
+from ..model import DATE, LETTERS, STOP, Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, check, limit
 
 ENTRIES = 60
