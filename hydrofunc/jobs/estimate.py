@@ -80,8 +80,10 @@ def estimates(sites: Iterable[Mapping[str, Any]]) -> list[Estimate]:
         _refuse(site)
     if not sites:
         return []
-    names, cells, plan = _template()
-    result = plan.run({cells[name]: _column(name, sites) for name in cells}, lanes=len(sites))
+    names, cells, empty, plan = _template()
+    given = dict.fromkeys(name for site in sites for name in site)
+    inputs = {cells[name]: _column([site.get(name, empty[name]) for site in sites]) for name in given}
+    result = plan.run(inputs, lanes=len(sites))
     columns = {name: result.column(cell).python() for name, cell in names.items()}
     return [_estimate({name: column[lane] for name, column in columns.items()}) for lane in range(len(sites))]
 
@@ -97,14 +99,15 @@ def _refuse(site):
 
 @cache
 def _template():
-    """(cell of every answer by name, cell of every input by name, the empty template compiled)."""
+    """Cells of the answers by name, cells of the inputs, what these hold in an empty template, and that compiled."""
     book = read_book(build())
     cells = {name: (item.sheet, item.cell) for name, item in _ITEM.items() if not item.is_free}
     names: dict[str, Key] = {name: book.resolve(name) for name in _NUMBERS}
     names |= {f"next_{i}_{what}": book.resolve(f"next_{i}_{what}") for i in NEXT_LINES for what in _NEXT}
     names |= {f"state_{item.name}": book.resolve(f"state_{item.name}") for item in _with_state(book)}
     names |= {item.name: book.resolve(item.name) for item in _with_state(book) if _may_be_proposed(item)}
-    return names, cells, compile_book(book, SHEET_FUNCTIONS, overrides=cells.values(), outputs=names.values())
+    empty = {name: book.cells.get(cell) for name, cell in cells.items()}
+    return names, cells, empty, compile_book(book, SHEET_FUNCTIONS, overrides=cells.values(), outputs=names.values())
 
 
 def _with_state(book):
@@ -117,10 +120,8 @@ def _may_be_proposed(item: Input) -> bool:
     return item.assumption is not None and item.assumption.proposed
 
 
-def _column(name: str, sites: Sequence[Mapping[str, Any]]) -> object:
-    values = [site.get(name) for site in sites]
-    if all(value is None for value in values):
-        return None
+def _column(values: Sequence[object]) -> object:
+    """For the engine: floats where all are numbers, else objects."""
     if all(isinstance(value, (int, float)) for value in values):
         return np.array(values, dtype=float)
     return np.array([float(value) if isinstance(value, int) else value for value in values], dtype=object)

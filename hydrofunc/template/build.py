@@ -16,7 +16,7 @@ from openpyxl.worksheet.pagebreak import Break
 
 from .. import __version__
 from ..errors import DeclarationError
-from ..units import SYSTEMS, alternatives, conversion, shown_unit
+from ..units import SYSTEMS, alternatives, conversion, convert, shown_unit
 from . import look, metrics, paper
 from .charts import CHARTS
 from .guard import guard
@@ -251,6 +251,11 @@ def _fill_in(book, units, example):
             typed = item.default
         if item.name == "units":
             typed = units
+        if typed is not None and is_convertible(item):
+            unit = shown_unit(item.unit, units)
+            typed = convert(typed, item.unit, unit)
+            if SYSTEMS[units].get(item.unit) != unit:  # a cross-section in mm² is rarely a whole gauge
+                book[item.sheet][unit_cell(item)].value = unit
         if typed is not None:
             book[item.sheet][item.cell].value = typed
 

@@ -50,11 +50,8 @@ def expected(v):
     r["water_power"] = hf.hydraulic_power(r["available_flow"], head, temperature, g)
 
     bore = r["bore_used"] = v["pipe_bore"] or hf.pipe_bore(v["pipe_standard"], v["pipe_size"], v["pipe_class"])
-    rough = r["roughness_used"] = (
-        v["pipe_roughness"]
-        if v["pipe_roughness"] is not None
-        else hf.roughness(v["pipe_material"], v["pipe_condition"])
-    )
+    r["table_roughness"] = hf.roughness(v["pipe_material"], v["pipe_condition"])
+    rough = r["roughness_used"] = v["pipe_roughness"] if v["pipe_roughness"] is not None else r["table_roughness"]
     each = {name: hf.fitting_loss(fitting, bore) for name, fitting in FITTINGS.items()}
     k = r["fittings_k"] = (
         hf.fitting_loss(v["entrance"], bore) + sum(v[name] * one for name, one in each.items()) + v["other_k"]
@@ -259,7 +256,8 @@ def expected(v):
         part.expected(v, r, tables)
     for part in parts.WITH_CHECKS:
         checks += part.checks(v, r)
-    tables["checks"] = [judged(row, v, *check) for row, check in zip(CHECKS, checks, strict=True)]
+    known = {name: None if value == "" else value for name, value in r.items()} | v
+    tables["checks"] = [judged(row, known, *check) for row, check in zip(CHECKS, checks, strict=True)]
     words = [row[1] for row in tables["checks"]]
     grave = [row for word in ("stop", "look") for row in range(len(words)) if words[row] == word]
     for row, line in enumerate(tables["checks"]):
@@ -292,7 +290,9 @@ PROPOSED = {item.name for item in INPUTS if item.assumption and item.assumption.
 def judged(row, v, value, *limits):
     """Value and judgement of a check: nothing where an input is missing that it rests on."""
     rests_on = [name for name in RESTS_ON[row[0]] if name not in PROPOSED]
-    if value == "" or not all(any(v[one] is not None for one in IN_COLUMN.get(name, [name])) for name in rests_on):
+    if value == "" or not all(
+        any(v[one] is not None for one in IN_COLUMN.get(name, name.split("|"))) for name in rests_on
+    ):
         return ["", NOT_LOOKED_AT]
     return [value, verdict(value, *limits)]
 

@@ -111,9 +111,7 @@ def test_the_torque_chart_ends_at_half_as_much_again_as_the_wheel_has_at_rest(sh
     table = TABLES["torque_curve"]
     result = sheet.run(terminal_resistance=resistance, terminal_inductance=0.0)
     rows = range(table.first, table.last + 1)
-    wheel, whole, drawn = (
-        [result.value((table.sheet, f"{letter}{row}")) for row in rows] for letter in "CEF"
-    )
+    wheel, whole, drawn = ([result.value((table.sheet, f"{letter}{row}")) for row in rows] for letter in "CEF")
     assert [value for value in whole if value > 1.5 * wheel[0]] or resistance == 5.0
     for value, shown in zip(whole, drawn):
         assert shown == value if value <= 1.5 * wheel[0] else str(shown) == "#N/A"

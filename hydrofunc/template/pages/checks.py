@@ -153,6 +153,7 @@ CHECKS = SITE_TO_BATTERY + tuple(row for module in OTHERS for row in module.CHEC
 
 # Names of columns in which at least one entry is needed, in words.
 COLUMNS_GIVEN = {
+    "volts_measured": "the alternator's volts as measured",
     "load_watts": "a load",
     "month_flows": "the flow of a month",
     "part_prices": "prices",

@@ -4,7 +4,7 @@ from operator import gt, lt
 
 from ...registry import FUNCTIONS, Argument
 from ...units import TEXT
-from ..expression import Expression, cell, column, is_number, no, or_zero, when
+from ..expression import Expression, cell, column, is_number, is_text, or_zero, when
 from ..model import STOP, Assumption, Formula, Input
 
 AT_GAUGE = "-water_density*gravity*gauge_height/100000"  # bar that a gauge above the nozzle reads less
@@ -53,8 +53,8 @@ def judgement(low_is_bad: bool) -> Expression:
     worse = lt if low_is_bad else gt
     return when(
         (is_number(shown), when((worse(shown, stop), "stop"), (worse(shown, good), "look"), otherwise="good")),
-        (shown == "", "not looked at: " & column("J", "give")),
-        otherwise="stop",
+        (is_text(shown), when((shown == "", "not looked at: " & column("J", "give")), otherwise="stop")),
+        otherwise="stop",  # an error
     )
 
 

@@ -95,7 +95,7 @@ LIMITS = (
     limit(
         "unknown_flow_half",
         "Flow of a source that nobody measured: between 1/f and f times, where f = 1 + this/100",
-        150,
+        200,
         "%",
         f"No rule replaces a bucket and a watch. {OWN_JUDGEMENT}",
         "[0, 1000]",

@@ -94,9 +94,9 @@ PAGE = Page(
             example=0.05,
             digits="0.000",
             assumed=Assumption(
-                0.08,
+                0.06,
                 f"Assumed for a machine of a few hundred watts. {OWN_JUDGEMENT}",
-                half=200.0,
+                half=300.0,
                 measured=20.0,
                 percent=True,
                 spread="lognormal",
