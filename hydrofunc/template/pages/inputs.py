@@ -267,7 +267,7 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Words("Factors: NIST Special Publication 811 (2008), appendix B.", small=True),
         ),
-        widths=(3, 23, 11, 11, 11, 9, 9, 9, 11, 8, 8, 7, 7, 39),
+        widths=(3, 21, 11, 11, 11, 9, 9, 9, 11, 18, 8, 7, 7, 31),
         heads=("",) * 14,
         pages=0,
     )
