@@ -210,16 +210,16 @@ def _of(argument: Argument, stage: str, by: str = "", **more: object) -> Doubtfu
     item = _DECLARED[WIRED.get(argument.name, argument.name)]
     said = item.assumption
     half = f"half_{argument.name}" if isinstance(said.half, str) else said.half or 0.0
-    known = dict(
-        label=item.label,
-        half=half,
-        measured=said.measured or 0.0,
-        percent=said.percent,
-        kind=said.spread,
-        by=by or item.name,
-        state=f"state_{item.name}",
-        digits=item.digits,
-    )
+    known = {
+        "label": item.label,
+        "half": half,
+        "measured": said.measured or 0.0,
+        "percent": said.percent,
+        "kind": said.spread,
+        "by": by or item.name,
+        "state": f"state_{item.name}",
+        "digits": item.digits,
+    }
     return Doubtful(argument, stage=stage, **known | more)
 
 
