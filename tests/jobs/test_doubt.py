@@ -210,7 +210,8 @@ def test_a_draw_of_the_roughness_is_one_of_all_sections(tmp_path, basis):
     with open(tmp_path / "draws.csv", encoding="utf-8-sig", newline="") as stream:
         rows = {name: np.array(values, dtype=float) for name, *values in zip(*csv.reader(stream))}
     designed = {name: stored(path, name) for name in ("gross_head", "roughness_used", "fittings_k", "nozzle")}
-    judged = [stored(path, f"basis_{name}") for name in ("gross_head", "roughness", "fittings", "nozzle")]
+    designed["velocity_coefficient"] = stored(path, "velocity_coefficient")
+    judged = [stored(path, f"basis_{name}") for name in ("gross_head", "roughness", "fittings", "nozzle", "velocity_coefficient")]
     tested = judged[1] / designed["roughness_used"]
     assert found.left_out == 0 and (tested > 5 if basis == "as tested" else tested == 1)
     value = {item.name: item.shown for item in INPUTS} | THREE
@@ -239,9 +240,9 @@ def test_a_draw_of_the_roughness_is_one_of_all_sections(tmp_path, basis):
         roughness_3=np.minimum(0.15 * rougher, np.maximum(0.15 * rougher / tested, 26 / 20)),
     )
     assert rows["doubt_guess"] == pytest.approx(watts, rel=1e-9)
-    head, rough, fittings, nozzle = (held * rows[name] / basis for (name, held), basis in zip(designed.items(), judged))
+    head, rough, fittings, nozzle, speed = (held * rows[name] / basis for (name, held), basis in zip(designed.items(), judged))
     flow = hydrofunc.operating_flow(
-        **water,
+        **water | {"velocity_coefficient": speed},
         gross_head=head,
         nozzle=nozzle,
         fittings=fittings,
@@ -271,7 +272,7 @@ def test_the_live_band_too_takes_all_sections_as_rough(tmp_path, monkeypatch, ba
     doubt(path, draws=200, csv=tmp_path / "draws.csv")
     with open(tmp_path / "draws.csv", encoding="utf-8-sig", newline="") as stream:
         watts = np.array([float(row["doubt_guess"]) for row in csv.DictReader(stream)])
-    assert watts.std() == pytest.approx(stored(path, "doubt_uncertainty"), rel=0.03)
+    assert watts.std() == pytest.approx(stored(path, "doubt_uncertainty"), rel=0.05)
     assert watts.mean() == pytest.approx(stored(path, "doubt_mean"), rel=0.003)
 
 
