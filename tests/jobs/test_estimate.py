@@ -313,7 +313,8 @@ def test_the_first_that_is_named_narrows_as_much_as_the_best():
 
 
 def test_leaving_an_input_out_never_lifts_the_band_and_seldom_narrows_it():
-    """Of all trials at most 1 % lift the mean by more than half the width, and at most 6 % narrow it against the mean."""
+    """Of all trials at most 1 % lift the mean by more than half the width, and at most 6 % narrow it "
+    "against the mean."""
     known = known_of_random_sites()
     full = estimates(known)
     less = [
