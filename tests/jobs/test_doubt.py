@@ -209,10 +209,9 @@ def test_a_draw_of_the_roughness_is_one_of_all_sections(tmp_path, basis):
     found = doubt(path, draws=400, csv=tmp_path / "draws.csv", outputs=["flow"])
     with open(tmp_path / "draws.csv", encoding="utf-8-sig", newline="") as stream:
         rows = {name: np.array(values, dtype=float) for name, *values in zip(*csv.reader(stream))}
-    designed = {name: stored(path, name) for name in ("gross_head", "roughness_used", "fittings_k", "nozzle")}
-    designed["velocity_coefficient"] = stored(path, "velocity_coefficient")
-    judged = [stored(path, f"basis_{name}") for name in ("gross_head", "roughness", "fittings", "nozzle", "velocity_coefficient")]
-    tested = judged[1] / designed["roughness_used"]
+    designed = {name: stored(path, name) for name in ("roughness_used", "fittings_k", "nozzle")}
+    judged = [stored(path, f"basis_{name}") for name in ("roughness", "fittings", "nozzle")]
+    tested = judged[0] / designed["roughness_used"]
     assert found.left_out == 0 and (tested > 5 if basis == "as tested" else tested == 1)
     value = {item.name: item.shown for item in INPUTS} | THREE
     water = {name: value[name] for name in ("length_2", "bore_2", "length_3", "bore_3")} | {
@@ -240,10 +239,10 @@ def test_a_draw_of_the_roughness_is_one_of_all_sections(tmp_path, basis):
         roughness_3=np.minimum(0.15 * rougher, np.maximum(0.15 * rougher / tested, 26 / 20)),
     )
     assert rows["doubt_guess"] == pytest.approx(watts, rel=1e-9)
-    head, rough, fittings, nozzle, speed = (held * rows[name] / basis for (name, held), basis in zip(designed.items(), judged))
+    rough, fittings, nozzle = (held * rows[name] / basis for (name, held), basis in zip(designed.items(), judged))
     flow = hydrofunc.operating_flow(
-        **water | {"velocity_coefficient": speed},
-        gross_head=head,
+        **water,
+        gross_head=rows["gross_head"],
         nozzle=nozzle,
         fittings=fittings,
         roughness=rough,
