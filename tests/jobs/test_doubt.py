@@ -158,9 +158,7 @@ def test_only_the_block_is_new_in_the_copy(done):
         assert after[name].print_area == before[name].print_area
 
 
-@pytest.mark.parametrize(
-    "change", [{"static_pressure": 5.0}, {"doubt_alignment": 0.1}, {"nozzle_size_2": 5.5}]
-)
+@pytest.mark.parametrize("change", [{"static_pressure": 5.0}, {"doubt_alignment": 0.1}, {"nozzle_size_2": 5.5}])
 def test_a_changed_input_makes_the_sheet_say_look(done, change):
     """Watts, ranges or nozzles: the draws no longer belong to them."""
     _, copy, _ = done
@@ -449,7 +447,9 @@ def test_choices_stay_as_they_were_proposed(tmp_path):
     path.write_bytes(splice(build(), {}, {PLACE[name]: value for name, value in three.items()}))
     found = doubt(path, draws=200, outputs=["pitch_diameter", "phase_volts", "gross_head"], csv=tmp_path / "d.csv")
     states = {each.names[0]: each.state for each in found.uncertain}
-    assert states["pitch_diameter"] == "proposed" and states["alignment"] == "assumed" and states["pipe_length"] == "yours"
+    assert (
+        states["pitch_diameter"] == "proposed" and states["alignment"] == "assumed" and states["pipe_length"] == "yours"
+    )
     pitch, head = found.spreads["pitch_diameter"], found.spreads["gross_head"]
     assert (pitch.high - pitch.low) / pitch.guess < 0.06 < (head.high - head.low) / head.guess
     assert [line.name for line in found.next][0] == "bucket_seconds"
