@@ -268,7 +268,8 @@ def test_the_live_band_holds_about_95_of_100_draws():
         if found.guess < 2:
             continue  # such a plant gives nothing to speak of, nor does one whose draws do not
         values = watts(line, drawn(line, 3000, chance))
-        if values.mean() < 2:
+        values = values[np.isfinite(values)]  # a drawn bore can be too narrow for a drawn roughness: then none
+        if values.mean() < 2 or len(values) < 2990:
             continue
         inside.append(np.mean((values >= found.low) & (values <= found.high)))
         means.append(found.mean / values.mean())

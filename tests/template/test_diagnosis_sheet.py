@@ -87,7 +87,7 @@ def test_all_sections_are_as_rough_as_tested_wherever_the_tested_plant_is_judged
     for result, watts in ((tested, "found_watts"), (designed, "battery_watts")):
         wanted = pytest.approx(sheet.value(result, watts), rel=1e-9)
         assert (
-            sheet.value(result, "doubt_watts") == wanted
+            sheet.value(result, "doubt_guess") == wanted
             and sheet.value(result, ("What pays", f"N{pays.first}")) == wanted
         )
     assert sheet.value(tested, "found_watts") < 0.95 * sheet.value(tested, "battery_watts")
