@@ -156,7 +156,7 @@ ORDER = when((is_number(_BY), _BY), otherwise=cell("last_gain"))
 # The fault put right stands first if it gains: no purchase mends it.
 _FAULT_ORDER = "IF(N(P{row})>0,-last_gain,IF(ISNUMBER(P{row}),P{row},2*last_gain))"
 _SIGNED = "+0.0;-0.0;0.0"
-_GAIN = Formula('=IF(ISNUMBER(O{row}),ROUND(O{row}-judged_watts,6),"")', _SIGNED)
+_GAIN = Formula('=IF(ISNUMBER(O{row}),ROUND(O{row}-judged_watts,3),"")', _SIGNED)
 _EFFECTS = (("flow", "0.000"), ("runaway_volts", "0"), ("operating_speed", "0"))
 
 
@@ -171,8 +171,8 @@ def _if_possible(formula, digits):
 def _tail(flow, runaway, speed, order):
     """Columns S to AE: parts of the label, bore, effects, and the row's place in the order."""
     return (
-        Formula('=IF(ISNUMBER(E{row}),", bore "&ROUND(E{row},1)&" mm","")'),
-        Formula('=IF(ISNUMBER(C{row}),", nozzle "&ROUND(C{row},1)&" mm","")'),
+        Formula('=IF(ISNUMBER(E{row}),", bore "&ROUND(E{row},1)&" mm","")', guard=PASS),
+        Formula('=IF(ISNUMBER(C{row}),", nozzle "&ROUND(C{row},1)&" mm","")', guard=PASS),
         Formula("=IF(ISNUMBER(E{row}),E{row},bore_used)", "0.0"),
         flow,
         _or_nothing(
@@ -193,7 +193,7 @@ def _tail(flow, runaway, speed, order):
         Formula(f"={order}", '[<-1E+9]"-";[<0]-0.00;0.00'),
         Formula("=SUMPRODUCT((AB${first}:AB${last}>AB{row})*1)", "0"),
         Formula("=AC{row}+SUMPRODUCT((AB${first}:AB{row}=AB{row})*1)", "0"),
-        Formula("=B{row}&S{row}&T{row}"),
+        Formula("=B{row}&S{row}&T{row}", guard=PASS),
     )
 
 
@@ -320,7 +320,7 @@ def _own(i):
             "0.0",
             guard=PASS,
         ),
-        Formula('=IF(ISNUMBER(D{row}),ROUND(D{row}-judged_watts,6),"")', _SIGNED),
+        Formula('=IF(ISNUMBER(D{row}),ROUND(D{row}-judged_watts,3),"")', _SIGNED),
     )
 
 
@@ -336,7 +336,7 @@ def _size(label, direction, price):
         _or_nothing(f"ROUND({asked('best_nozzle', 'D', 'D')},1)", "0.0"),
         _or_nothing(asked("battery_watts", "D", "D"), "0.0"),
         _or_nothing(asked("battery_watts", "D", "E"), "0.0"),
-        Formula('=IF(COUNT(F{row}:G{row})=0,"",ROUND(MAX(F{row}:G{row})-judged_watts,6))', _SIGNED),
+        Formula('=IF(COUNT(F{row}:G{row})=0,"",ROUND(MAX(F{row}:G{row})-judged_watts,3))', _SIGNED),
         price,
         Formula('=IF(AND(ISNUMBER(H{row}),N(I{row})>0),H{row}/I{row},"")', "0.000"),
     )
