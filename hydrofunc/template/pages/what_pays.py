@@ -259,7 +259,7 @@ _CHANGES_TABLE = Table(
         "W per currency",
         "judged by, W or W per currency",
         "order by",
-        "better ones",
+        "rows before it, number",
         "place",
         "label",
     ),

@@ -135,9 +135,9 @@ def numbers(values):
     return [value for value in values if not isinstance(value, str)]
 
 
-def tenth(millimetres):
-    """As drills are sold."""
-    return math.floor(millimetres * 10 + 0.5) / 10
+def tenth(number):
+    """To a tenth, halves up, of the fifteen digits that a worksheet has."""
+    return math.floor(float(f"{number * 10:.15g}") + 0.5) / 10
 
 
 def sought(arguments):
@@ -206,7 +206,7 @@ def changed(v, r, machine):
 def label_of(label, change):
     """The label with bore and nozzle, where a row changes them."""
     numbers_shown = [
-        f", {name} {round(change[name], 1):g} mm" if isinstance(change.get(name), (int, float)) else ""
+        f", {name} {tenth(change[name]):g} mm" if isinstance(change.get(name), (int, float)) else ""
         for name in ("bore", "nozzle")
     ]
     return [*numbers_shown, label + "".join(numbers_shown)]
@@ -296,7 +296,7 @@ def expected(v, r, tables):
     r["best_change"], r["best_change_gain"] = first["label"][2], first["gain"]
     r["best_change_words"] = "No single change of these gives more."
     if first["gain"] != "" and first["gain"] > 0:
-        r["best_change_words"] = f"{round(first['gain'], 1):g} W more than {round(now, 1):g} W."
+        r["best_change_words"] = f"{tenth(first['gain']):g} W more than {tenth(now):g} W."
     tables["pipes"] = list(_pipes(v, r, machine, now))
     tables["own_changes"] = list(_own(v, machine, now))
 
