@@ -670,7 +670,8 @@ def _page(tops: dict[str, int]) -> Page:
                 "The draws",
                 "",
                 '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt BOOK.xlsx",'
-                'IF(draws_off<=0.000001,"good: they belong to these inputs","look: run again, inputs have changed since"))',
+                'IF(draws_off<=0.000001,"good: they belong to these inputs",'
+                '"look: run again, inputs have changed since"))',
                 digits="General",
             ),
             Result(
@@ -840,9 +841,9 @@ def _page(tops: dict[str, int]) -> Page:
                 },
             ),
             Words(
-                "Low and high are asked at the guess ± √3 standard uncertainties; with the weights 1/6, 2/3 and 1/6 these "
-                "three points give mean and variance of the watts exactly while they follow a parabola. Lines are "
-                "combined as JCGM 100:2008 (GUM) 5.1.2 says, each by itself."
+                "Low and high are asked at the guess ± √3 standard uncertainties; with the weights 1/6, 2/3 and 1/6 "
+                "these three points give mean and variance of the watts exactly while they follow a parabola. "
+                "Lines are combined as JCGM 100:2008 (GUM) 5.1.2 says, each by itself."
             ),
             Heading("What measuring would leave", new_page=True),
             Table(
@@ -908,11 +909,12 @@ def _page(tops: dict[str, int]) -> Page:
             ),
             Space("doubt_nozzles", 18),
             Words(
-                "The sizes at hand are taken as exact; how far your nozzle is off its size counts in the band above only."
+                "The sizes at hand are taken as exact; how far your nozzle is off its size counts in the band "
+                "above only."
             ),
             Words(
-                "A band is about what you know, not about what can happen: a blocked nozzle or a broken pipe is in none. "
-                "Do not size a fuse, a pipe or a "
+                "A band is about what you know, not about what can happen: a blocked nozzle or a broken pipe is in "
+                "none. Do not size a fuse, a pipe or a "
                 "controller by the middle of a band.",
                 caution=True,
             ),
