@@ -4,36 +4,42 @@ from ...catalogue import nomenclature as n
 from ...catalogue import uncertainty as u
 from ...registry import Argument
 from ..chain import call
-from ..model import Formula, Heading, Input, Page, Result, Table, Words
-from .common import where
+from ..model import Assumption, Formula, Heading, Input, Page, Result, Table, Words
+from .common import PRACTICE, where
 
 _PERCENT = "[0, 100]"
+
+
+_WHY = f"Standard uncertainty with instruments one has. {PRACTICE}"
+_OF_READINGS = "0 stands for infinitely many: not from repeated readings."
 
 
 def _quantity(name, label, reading, digits, unit, doubt, doubt_unit, sensitivity, why):
     """A row of the budget: the reading, its standard uncertainty, what it does to the efficiency, its share."""
     return (
         label,
-        Formula(reading, digits),
+        Formula(f"={reading}", digits),
         unit,
+        Formula(f"={name}_doubt", "0.00"),
         Input(
             f"{name}_doubt",
             f"Uncertainty: {label}",
             Argument(f"{name}_doubt", doubt_unit, "Standard uncertainty.", _PERCENT),
-            doubt,
             digits="0.00",
+            assumed=Assumption(doubt, f"{why} {_WHY}".strip()),
         ),
         doubt_unit,
         Formula(f'=IF(ISNUMBER(test_efficiency),{sensitivity},"")', "0.000"),
-        Formula('=IF(ISNUMBER(test_efficiency),E{row}*G{row},"")', "0.00"),
-        Formula('=IF(ISNUMBER(test_efficiency),IF(test_doubt>0,100*(H{row}/test_doubt)^2,0),"")', "0"),
+        Formula('=IF(ISNUMBER(test_efficiency),E{row}*H{row},"")', "0.00"),
+        Formula('=IF(N(test_doubt)>0,100*(I{row}/test_doubt)^2,IF(ISNUMBER(test_doubt),0,""))', "0"),
         Input(
             f"{name}_degrees",
             f"Degrees of freedom: {label}",
             Argument(f"{name}_degrees", "-", "Readings less 1.", "[0, 1000000]"),
-            0.0,
             digits="0",
+            assumed=Assumption(0.0, _OF_READINGS),
         ),
+        Formula(f"={name}_degrees", "0"),
         why,
     )
 
@@ -42,7 +48,7 @@ _BUDGET = (
     _quantity(
         "gauge",
         "Gauge, running",
-        '=IF(ISNUMBER(reading_running),reading_running,"")',
+        "seen_running",
         "0.00",
         "bar",
         1.0,
@@ -50,11 +56,11 @@ _BUDGET = (
         "-(test_head-gauge_height-test_velocity_head)/test_head",
         "A gauge of class 1.6 may be off by 1.6 % of its full scale: choose one of little more range.",
     ),
-    _quantity("height", "Gauge above the nozzle", "=gauge_height", "0.00", "m", 0.05, "m", "-100/test_head", ""),
+    _quantity("height", "Gauge above the nozzle", "gauge_height", "0.00", "m", 0.05, "m", "-100/test_head", ""),
     _quantity(
         "water",
         "Flow",
-        "=test_flow",
+        "test_flow",
         "0.000",
         "L/s",
         2.0,
@@ -65,19 +71,19 @@ _BUDGET = (
     _quantity(
         "bore",
         "Bore at the gauge",
-        "=outlet_bore",
+        "outlet_bore",
         "0.0",
         "mm",
         1.0,
         "%",
-        "4*test_velocity_head/test_head",
+        "2*2*test_velocity_head/test_head",  # the head goes with velocity squared, velocity with the bore squared
         "Only through the velocity head.",
     ),
-    _quantity("volts", "Volts", '=IF(ISNUMBER(reading_volts),reading_volts,"")', "0.00", "V", 0.5, "%", "1", ""),
+    _quantity("volts", "Volts", "seen_volts_a", "0.00", "V", 0.5, "%", "1", ""),
     _quantity(
         "amps",
         "Amperes",
-        '=IF(ISNUMBER(reading_amps),reading_amps,"")',
+        "seen_amps_a",
         "0.00",
         "A",
         1.5,
@@ -215,24 +221,28 @@ PAGE = Page(
                 "quantity",
                 "reading",
                 "unit",
-                "standard uncertainty",
+                "standard uncertainty, counts",
+                "yours",
                 "in",
                 "sensitivity, % per unit",
                 "gives, %",
                 "of all, %",
-                "degrees of freedom",
+                "degrees of freedom, yours",
+                "degrees that count, -",
                 "note",
             ),
             _BUDGET,
             key="budget",
             how={
                 "C": "sheets Test day, Site and Pipe",
-                "G": "slope of the efficiency, of itself",
-                "H": "standard uncertainty x sensitivity",
-                "I": "its square, of the sum of all squares",
+                "E": "yours, or where that is empty what is usual (common practice, no published source)",
+                "H": "slope of the efficiency, of itself",
+                "I": "standard uncertainty x sensitivity",
+                "J": "its square, of the sum of all squares",
+                "L": "yours, or 0",
             },
-            wrap=("B", "K"),
-            names={"doubts": "E", "doubt_sensitivities": "G", "doubt_contributions": "H", "doubt_degrees": "J"},
+            wrap=("B", "M"),
+            names={"doubts": "E", "doubt_sensitivities": "H", "doubt_contributions": "I", "doubt_degrees": "L"},
         ),
         Input(
             "test_confidence",
@@ -315,8 +325,8 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(3, 31, 12, 7, 25, 6, 12, 10, 10, 10, 40),
-    heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", "", "", ""),
+    widths=(3, 31, 10, 7, 12, 9, 6, 11, 9, 9, 11, 9, 40),
+    heads=Page.heads + ("",) * 6,
 )
 
 CHECKS = ()

@@ -18,6 +18,7 @@ BLOCK = (
     *((f"{what}_{i}", f"{what}_{i}") for i in (2, 3) for what in ("length", "bore", "roughness")),
     ("temperature", "water_temperature"),
     ("gravity", "gravity"),
+    ("gauge_height", "gauge_height"),  # for the diagnosis
     ("jets", "jets"),
     ("velocity_coefficient", "velocity_coefficient"),
     ("contraction", "contraction"),

@@ -51,15 +51,17 @@ def expected(v, r, tables):
 
     readings = [gauge, v["gauge_height"], flow, bore, volts, amps]
     readings = ["" if reading is None else reading for reading in readings]
+    doubts, degrees = ([v[f"{name}_{what}"] for name in _QUANTITIES] for what in ("doubt", "degrees"))
     r |= dict.fromkeys(
         "test_efficiency test_doubt test_expanded test_low test_high test_degrees test_coverage test_student".split(),
         "",
     )
     if not measured or r["reading_watts"] == "":
-        tables["budget"] = [[reading, "", "", ""] for reading in readings]
+        tables["budget"] = [
+            [reading, doubt, "", "", "", count] for reading, doubt, count in zip(readings, doubts, degrees)
+        ]
         return
     eta = r["test_efficiency"] = hf.measured_efficiency(r["reading_watts"], flow, head, **water)
-    doubts = [v[f"{name}_doubt"] for name in _QUANTITIES]
     sensitivities = [
         -(head - v["gauge_height"] - moving) / head,
         -100 / head,
@@ -71,13 +73,12 @@ def expected(v, r, tables):
     given = [doubt * sensitivity for doubt, sensitivity in zip(doubts, sensitivities)]
     total = r["test_doubt"] = math.hypot(*given)
     tables["budget"] = [
-        [reading, sensitivity, gives, 100 * (gives / total) ** 2 if total > 0 else 0.0]
-        for reading, sensitivity, gives in zip(readings, sensitivities, given)
+        [reading, doubt, sensitivity, gives, 100 * (gives / total) ** 2 if total > 0 else 0.0, count]
+        for reading, doubt, sensitivity, gives, count in zip(readings, doubts, sensitivities, given, degrees)
     ]
     r["test_expanded"] = 2 * total
     r["test_low"], r["test_high"] = eta * (1 - total / 50), eta * (1 + total / 50)
     if total > 0:
-        degrees = [v[f"{name}_degrees"] for name in _QUANTITIES]
         r["test_degrees"] = hf.effective_degrees(given, degrees)
         r["test_coverage"] = hf.coverage_factor(max(1, r["test_degrees"]), v["test_confidence"])
         r["test_student"] = r["test_coverage"] * total
