@@ -64,9 +64,7 @@ def test_a_reading_of_the_test_day_lies_in_its_band_or_not(reading, word):
 )
 def test_two_standard_deviations_are_ordinary(uncertainty, misfit, word):
     """One reading of twenty lies beyond them by chance (JCGM 100:2008, G.1.2: 95.45 %; from memory, not looked up)."""
-    assert diagnosis.READING_SAYS.value(
-        {"uncertainty": uncertainty, "misfit": misfit, "day_ordinary": 2.0}
-    ) == word
+    assert diagnosis.READING_SAYS.value({"uncertainty": uncertainty, "misfit": misfit, "day_ordinary": 2.0}) == word
 
 
 def test_the_two_likeliest_faults_are_marked():

@@ -2,7 +2,7 @@
 
 from ...registry import Argument
 from ..chain import of_plant
-from ..model import Formula, Heading, Input, Page, Result, Table, Words
+from ..model import PASS, Formula, Heading, Input, Page, Result, Table, Words
 from .common import AT_GAUGE, PRACTICE, limit
 from .diagnosis import ESTIMATED
 
@@ -42,9 +42,7 @@ def section_roughness(section: int, roughness: str) -> str:
 
     But no more than a twentieth of the bore, the end of Moody's chart, as in hydrofunc.physics.diagnosis.
     """
-    return (
-        f"MIN(N(roughness_{section})*IF(roughness_used>0,{roughness}/roughness_used,1),roughness_ceiling_{section})"
-    )
+    return f"MIN(N(roughness_{section})*IF(roughness_used>0,{roughness}/roughness_used,1),roughness_ceiling_{section})"
 
 
 def _value_row(item, label, planned, unit):
@@ -52,14 +50,14 @@ def _value_row(item, label, planned, unit):
     is_estimated = item in _ITEMS
     return (
         label,
-        Formula(f"={planned}", "0.0000"),
+        Formula(f"={planned}", "0.0000", guard=PASS),
         unit,
-        Formula('=IF(ISNUMBER(J{row}),MIN(J{row},K{row}),"")', "0.0000", name=f"tested_{item}"),
-        Formula(f"=uncertainty_{item}", "0.0000") if is_estimated else "",
-        Formula('=IF(ISNUMBER(E{row}),E{row},C{row})', "0.0000", name=f"found_{item}"),
-        Formula('=IF(basis="as tested",G{row},C{row})', "0.0000", name=f"basis_{item}"),
+        Formula('=IF(ISNUMBER(J{row}),MIN(J{row},K{row}),"")', "0.0000", guard=PASS, name=f"tested_{item}"),
+        Formula(f"=uncertainty_{item}", "0.0000", guard=PASS) if is_estimated else "",
+        Formula("=IF(ISNUMBER(E{row}),E{row},C{row})", "0.0000", guard=PASS, name=f"found_{item}"),
+        Formula('=IF(basis="as tested",G{row},C{row})', "0.0000", guard=PASS, name=f"basis_{item}"),
         item,
-        Formula(f"=estimate_{item}", "0.0000"),
+        Formula(f"=estimate_{item}", "0.0000", guard=PASS),
         Formula(f"={_MOST[item]}", "0") if item in _MOST else "",
     )
 
@@ -75,7 +73,7 @@ _VALUES = (
 def _result_row(name, label, unit, designed, quantity, measured, digits, why):
     return (
         label,
-        Formula(f"={designed}", digits),
+        Formula(f"={designed}", digits, guard=PASS),
         unit,
         Formula("=" + of_plant_tested("I{row}") + "+N(J{row})", digits, name=f"found_{name}"),
         Formula(f"={measured}", digits) if measured else "",

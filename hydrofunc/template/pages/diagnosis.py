@@ -2,7 +2,7 @@
 
 from ...catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, READING_NAMES, UNITS
 from ..expression import all_of, cell, column, is_number, magnitude, no, or_zero, when
-from ..model import Formula, Heading, Page, Result, Table, Words
+from ..model import PASS, Formula, Heading, Page, Result, Table, Words
 from .common import PRACTICE, check, limit
 
 LIMITS = (
@@ -28,7 +28,7 @@ _NOTHING_READ = cell("test_count") == 0
 
 def ask(quantity: str, which: object) -> str:
     """An answer of the diagnosis for the plant as planned and the readings taken, as worksheet text."""
-    return f'HYDRO_DIAGNOSIS(plant,"{quantity}",{which},day_read,day_doubt)'
+    return f'HYDRO_DIAGNOSIS(plant,"{quantity}",{which},reads,spreads)'
 
 
 def _if_read(expression):
@@ -55,7 +55,7 @@ _SOURCES = {
     "nozzle": ("Nozzle fitted, measured", "reading_nozzle", "meter_nozzle", None),
 }
 _FLOORS = {"nozzle": Formula("=least_nozzle", "0.00")}
-_WHAT_TO_DO = (
+WHAT_TO_DO = (
     "Nothing. Write the readings into the log: they are what later ones are compared with.",
     (
         "Shut the valve, look at the intake screen and half-open valves; open the pipe at its middle and compare "
@@ -149,7 +149,7 @@ def _reading_row(name, unit):
         unit,
         Formula(f"=IF(I{{row}}>0,{_uncertainty_of('C')},0)", "0.000"),
         Formula(f"={ask('reading_misfit', 'H{row}')}", "0.0"),
-        Formula(f"={READING_SAYS}", words=True),
+        Formula(f"={READING_SAYS}", words=True, guard=PASS),
         Formula("=ROWS(B${first}:B{row})", "0"),
         Formula(f"=COUNT({source})", "0"),
         Formula(f"={share}", "0.0"),
@@ -165,7 +165,6 @@ def _reading_row(name, unit):
 
 _NUMBER = column("H", "number")
 RANKED = when(
-    (_NOTHING_READ, ""),
     (cell("fault_first_number") == _NUMBER, "likeliest"),
     (cell("fault_second_number") == _NUMBER, "next"),
     otherwise="",
@@ -177,7 +176,7 @@ def _fault_row(words, remedy):
         words,
         Formula(_if_read("100*I{row}"), "0.0"),
         "%",
-        Formula(f"={RANKED}", words=True),
+        Formula(f"={RANKED}", words=True, guard=PASS),
         remedy,
         "",
         Formula("=ROWS(B${first}:B{row})-1", "0"),
@@ -201,7 +200,7 @@ def _estimate_row(item, label, cell, unit):
         Formula(_if_read("K{row}"), "0.0000", name=f"uncertainty_{item}"),
         Formula(f"={CHANGED}", words=True),
         _WHY[item],
-        Formula(f"={cell}", "0.0000"),
+        Formula(f"={cell}", "0.0000", guard=PASS),
         item,
         Formula(f"={ask('diagnosis_estimate', 'I{row}')}", "0.0000"),
         Formula(f"={ask('diagnosis_uncertainty', 'I{row}')}", "0.0000"),
@@ -228,7 +227,7 @@ PAGE = Page(
             "test_count",
             "Readings taken",
             "-",
-            '=COUNTIF(day_doubt,">0")',
+            '=COUNTIF(spreads,">0")',
             f"Of {len(UNITS)}. With fewer than six, faults often look alike.",
             digits="0",
         ),
@@ -250,7 +249,9 @@ PAGE = Page(
             digits="0",
             strong=True,
         ),
-        Result("fault_advice", "Sure enough?", "", f"={ADVICE}", "From which share on: sheet Limits.", digits="General"),
+        Result(
+            "fault_advice", "Sure enough?", "", f"={ADVICE}", "From which share on: sheet Limits.", digits="General"
+        ),
         Result(
             "fault_second",
             "Next likely",
@@ -302,7 +303,7 @@ PAGE = Page(
         Heading("Faults"),
         Table(
             ("fault", "probability", "unit", "rank", "what to do about it"),
-            tuple(_fault_row(*texts) for texts in zip(FAULTS, _WHAT_TO_DO, strict=True)),
+            tuple(_fault_row(*texts) for texts in zip(FAULTS, WHAT_TO_DO, strict=True)),
             names={"fault_names": "B", "fault_chances": "C", "fault_remedies": "F"},
             key="faults",
             spread="F",
@@ -332,7 +333,7 @@ PAGE = Page(
                 "if all else were well, it",
             ),
             tuple(_reading_row(*row) for row in zip(READING_NAMES, UNITS, strict=True)),
-            names={"reading_names": "B", "day_read": "C", "day_doubt": "E", "misfit_sizes": "M"},
+            names={"reading_names": "B", "reads": "C", "spreads": "E", "misfit_sizes": "M"},
             key="test_readings",
             how={
                 "C": "sheet Test day",

@@ -2,8 +2,8 @@
 
 from ...catalogue import nomenclature as n
 from ...registry import Argument
-from ..expression import all_of, column, is_number, no, when
-from ..model import Formula, Heading, Input, Page, Result, Table, Words
+from ..expression import Call, column, is_plain_number, when
+from ..model import PASS, Formula, Heading, Input, Page, Result, Table, Words
 from .common import PRACTICE, limit
 
 LIMITS = (
@@ -23,9 +23,7 @@ LIMITS = (
         f"From nearly empty to nearly full. {PRACTICE}",
         "[0, 50]",
     ),
-    limit(
-        "least_gauge", "A gauge may be off, even near zero, by", 0.03, "bar", f"Its friction. {PRACTICE}", "[0, 10]"
-    ),
+    limit("least_gauge", "A gauge may be off, even near zero, by", 0.03, "bar", f"Its friction. {PRACTICE}", "[0, 10]"),
     limit("least_speed", "A speed counter may be off by", 1, "rpm", f"Its last digit. {PRACTICE}", "[0, 100]"),
     limit("least_volts", "A voltmeter may be off, even near zero, by", 0.05, "V", f"Its zero. {PRACTICE}", "[0, 10]"),
     limit("least_amps", "An ammeter may be off, even near zero, by", 0.05, "A", f"Its zero. {PRACTICE}", "[0, 10]"),
@@ -56,8 +54,10 @@ _SHARE = Argument(
 )
 
 _FROM, _TO, _READING = column("E", "low"), column("F", "high"), column("G", "reading")
+# COUNT of two cells: both are numbers.
+_NUMBERS = Call("COUNT", (_FROM, _READING), lambda parts, cells: sum(is_plain_number(p.evaluate(cells)) for p in parts))
 JUDGEMENT = when(
-    (no(all_of(is_number(_READING), is_number(_FROM))), ""),
+    (_NUMBERS < 2, ""),
     (_READING < _FROM, "lower"),
     (_READING > _TO, "higher"),
     otherwise="as expected",
@@ -73,16 +73,16 @@ def _row(name, label, argument, why, expected=None, band=None, unit="", digits="
     low, high = ("L{row}", "M{row}") if ends else ("MAX(0,C{row}-day_band*K{row})", "C{row}+day_band*K{row}")
     return (
         label,
-        Formula(f'=IF({condition},J{{row}},"")', digits),
+        Formula(f'=IF({condition},J{{row}},"")', digits, guard=PASS),
         unit,
-        Formula(f'=IF(ISNUMBER(C{{row}}),{low},"")', digits),
-        Formula(f'=IF(ISNUMBER(C{{row}}),{high},"")', digits),
+        Formula(f'=IF(ISNUMBER(C{{row}}),{low},"")', digits, guard=PASS),
+        Formula(f'=IF(ISNUMBER(C{{row}}),{high},"")', digits, guard=PASS),
         Input(
             f"reading_{name}", f"Reading: {label}", argument.with_(name=f"reading_{name}"), optional=True, digits=digits
         ),
-        Formula(f"={JUDGEMENT}"),
+        Formula(f"={JUDGEMENT}", guard=PASS),
         why,
-        *(Formula(f"={cell}", digits) if cell else "" for cell in (expected, band, *ends)),
+        *(Formula(f"={cell}", digits, guard=PASS) if cell else "" for cell in (expected, band, *ends)),
     )
 
 

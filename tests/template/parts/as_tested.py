@@ -24,9 +24,7 @@ def expected(v, r, tables):
     planned, question = v | r, asked(v, r)
     question.pop("readings"), question.pop("uncertainties"), question.pop("gauge_height")
     rows, found = [], {}
-    for (item, cell), (estimate, spread) in zip(
-        ITEMS.items(), ((row[0], row[1]) for row in tables["estimates"])
-    ):
+    for (item, cell), (estimate, spread) in zip(ITEMS.items(), ((row[0], row[1]) for row in tables["estimates"])):
         most = {"velocity_coefficient": 1.0, "alignment": 1.0, "fittings": 1000.0}.get(item)
         tested = min(most, estimate) if most and estimate != "" else estimate
         found[item] = planned[cell] if tested == "" else tested
@@ -50,7 +48,7 @@ def expected(v, r, tables):
         r[f"roughness_ceiling_{i}"] = max(v[f"roughness_{i}"] or 0.0, (v[f"bore_{i}"] or 0.0) / 20)
     is_read = v["load"] == "battery" and (v["reading_volts"] or 0) > 0
     volts_read = r["estimate_battery_volts"] = v["reading_volts"] if is_read else ""
-    volts = "" if v["battery_volts"] is None else v["battery_volts"]
+    volts = r["bank_used"]
     known = volts_read if is_read else volts
     rows.append([volts, volts_read, known, known if v["basis"] == "as tested" else volts, volts_read])
     tables["as_tested"] = rows
@@ -75,8 +73,7 @@ def expected(v, r, tables):
         flow,
         net,
         call(hf.penstock_head, flow=flow),
-        call(hf.running_pressure, net_head=net, flow=flow, bore=r["outlet_bore"])
-        + offset,
+        call(hf.running_pressure, net_head=net, flow=flow, bore=r["outlet_bore"]) + offset,
         jet,
         call(hf.jet_power, flow=flow, jet_velocity=jet),
         speed,

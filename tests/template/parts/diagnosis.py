@@ -240,6 +240,7 @@ def expected(v, r, tables):
     tables["faults"] = [list(row) for row in zip(chances, ranks, range(len(FAULTS)), shares)]
     for place, number in (("first", first), ("second", second)):
         r[f"fault_{place}"] = FAULTS[int(number)] if count else ""
+        r[f"fault_{place}_beside"] = diagnosis.WHAT_TO_DO[int(number)] if count else ""
         r[f"fault_{place}_share"] = chances[int(number)] if count else ""
     known |= {"fault_first_share": r["fault_first_share"], "fault_sure": v["fault_sure"]}
     r["fault_advice"] = diagnosis.ADVICE.value(known)

@@ -64,9 +64,7 @@ def expected(v, r, tables):
         *(by_meter(cell, cell, at_b) for cell in ("speed_b", "rectifier_b", "amps_b")),
     ]
     per_krpm = healthy["open_constant"]
-    turned = r["expect_open"] = per_krpm * (
-        1.0 if v["reading_open_speed"] is None else v["reading_open_speed"] / 1000
-    )
+    turned = r["expect_open"] = per_krpm * (1.0 if v["reading_open_speed"] is None else v["reading_open_speed"] / 1000)
     r["band_open"] = turned * math.hypot(scatter["open_constant"] / per_krpm, 2 * volts)
     tables["test_day_rest"] = [
         _row(v, "open_speed", "", "", ""),
