@@ -267,6 +267,7 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Words("Factors: NIST Special Publication 811 (2008), appendix B.", small=True),
         ),
+        workings=True,
         widths=(3, 20, 11, 11, 10, 16, 8, 12, 10, 16, 8, 7, 7, 27),
         heads=("",) * 14,
         pages=0,
