@@ -51,7 +51,7 @@ class Next(NamedTuple):
 
 @dataclass(frozen=True)
 class Estimate:
-    """Watts into the battery with their 95 % band, and what they rest on. Numbers are NaN while something is missing."""
+    """Watts into the battery with their 95 % band, and what they rest on. Numbers are NaN while one is missing."""
 
     guess: float  # every value at its most likely [W]
     mean: float  # over the doubt [W]
