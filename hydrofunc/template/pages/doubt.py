@@ -350,7 +350,9 @@ WAYS = tuple(
 def _lines(doubtful: Doubtful) -> tuple:
     """A row of the first table: what is known."""
     unit = OF_IT if doubtful.percent else doubtful.argument.unit
-    own = Argument(f"doubt_{doubtful.key}", "%" if doubtful.percent else unit, "Half of the range, as you judge it.", "[0, 1000]")
+    own = Argument(
+        f"doubt_{doubtful.key}", "%" if doubtful.percent else unit, "Half of the range, as you judge it.", "[0, 1000]"
+    )
     counted = 'IF(ISNUMBER(H{row}),H{row},IF(E{row}="yours",G{row},F{row}))'
     return (
         doubtful.label,

@@ -51,7 +51,9 @@ PAGE = Page(
         Result("plant_flow", "Water used", "L/s", "=flow", digits="0.000", strong=True),
         Result("plant_lost_share", "Gross head lost in the pipe", "%", "=lost_share", digits="0.0"),
         Result("plant_best_nozzle", "Best nozzle for jet power", "mm", "=best_nozzle", digits="0.0", strong=True),
-        Result("plant_best_at_hand", "Nozzle to drill, of the sizes at hand", "mm", "=recommended_nozzle", digits="0.0"),
+        Result(
+            "plant_best_at_hand", "Nozzle to drill, of the sizes at hand", "mm", "=recommended_nozzle", digits="0.0"
+        ),
         Result("plant_jet_power", "Power in the jet", "W", "=jet_power", digits="0"),
         Result("plant_speed", "The wheel settles at", "rpm", "=speed", digits="0", strong=True),
         Result("plant_speed_ratio", "Speed ratio there (best: 0.46)", "-", "=speed_ratio", digits="0.000"),
