@@ -85,9 +85,13 @@ def _list(chosen: "list[Function]") -> None:
 
 @main.command(short_help="Write the template workbook.")
 @click.argument("out", type=_PATH, metavar="OUT.xlsx|OUT.ods")
+@click.option(
+    "--units", type=click.Choice(["metric", "us"]), default="metric", show_default=True, help="Units of its cells."
+)
+@click.option("--example", is_flag=True, help="Filled with the values of an invented plant.")
 @_force
-def template(out: str, force: bool) -> None:
-    """Write the template workbook, calculated for its invented example.
+def template(out: str, units: str, example: bool, force: bool) -> None:
+    """Write the template workbook: empty, each line saying what counts while it is.
 
     .xlsx is for Excel, for LibreOffice Calc 25.2 and for the other commands here. .ods is for any Calc that
     has the add-in, 7.4 too; the LibreOffice of this computer writes it.
@@ -100,7 +104,7 @@ def template(out: str, force: bool) -> None:
     from .jobs.recalc import calculated
     from .template import build
 
-    data, errors = calculated(build())
+    data, errors = calculated(build(units=units, example=example))
     if ending == ".ods":
         from .hosts.calc.ods import as_ods
 

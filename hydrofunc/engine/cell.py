@@ -46,10 +46,12 @@ class Cell:
     def __init__(self, compiler, sheet: str, row: int, column: int):
         self.compiler, self.sheet, self.row, self.column = compiler, sheet, row, column
         self.needs = set()
+        self.tree: Node | None = None  # of the formula, once it is compiled
 
     def one_value(self, text: str) -> Run:
         """The closure of an ordinary formula. Raises `Refused`, as all methods do."""
         tree, mode = self._parse(text), Mode()
+        self.tree = tree
         if type(tree) is Chain and tree.steps[-1][0] in "+-":
             run = self._snapping(tree, mode)
         else:

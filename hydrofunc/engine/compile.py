@@ -8,14 +8,15 @@ the reason.
 from collections.abc import Iterable
 
 from ..errors import FormulaRefused
-from . import forms  # noqa: F401  (fills the table of functions)
+from . import forms
 from . import lanes as ln
 from .book import Book, Formula
-from .cell import Cell, grounded
+from .cell import Cell, Mode, grounded
 from .formula import Refused
 from .lanes import NA
 from .reference import address, place
-from .run import Plan, Step
+from .run import Fork, Plan, Step
+from .tree import Call
 
 Key = tuple[str, str]  # a cell: (sheet, "B7")
 
@@ -123,10 +124,28 @@ class _Compiler:
             if source.area is not None:
                 return self._cell_of_array(slot, sheet, source)
             compiler = Cell(self, sheet, *place(cell))
-            return Step(slot, compiler.one_value(source.text), tuple(compiler.needs))
+            run = compiler.one_value(source.text)
+            return Step(slot, run, tuple(compiler.needs), self._fork(compiler, compiler.tree))
         except Refused as refused:
             self.problems.append((f"{sheet}!{cell}", str(refused)))
             return Step(slot, lambda values: NA, ())
+
+    def _fork(self, cell, tree):
+        """The `Fork` of a formula that chooses between cells; None of any other, as making one takes time."""
+        if type(tree) is not Call or tree.name != "IF" or len(tree.arguments) != 3:
+            return None
+        condition, *branches = tree.arguments
+        forks = [self._fork(cell, branch) for branch in branches]
+        if not any(fork or branch.reference() is not None for fork, branch in zip(forks, branches)):
+            return None
+        holds, needs = self._part(cell, condition)
+        yes, no = (fork or self._part(cell, branch)[1] for fork, branch in zip(forks, branches))
+        return Fork(lambda values: forms.agreed_way(holds(values)), needs, yes, no)
+
+    def _part(self, cell, tree):
+        """The closure of a part of a formula, and the slots it reads."""
+        part = Cell(self, cell.sheet, cell.row, cell.column)
+        return part.value(tree, Mode()), tuple(part.needs)
 
     def _cell_of_array(self, slot, sheet, source):
         """One cell of an array formula: the formula itself has a slot of its own, for the whole result."""

@@ -64,6 +64,14 @@ def _agreed(condition):
     return condition
 
 
+def agreed_way(condition: object) -> bool | None:
+    """Which branch an IF of this condition takes in all lanes of the block; None where that cannot be said."""
+    if type(condition) is Area:
+        return None
+    way = _agreed(operators.truth(condition))
+    return way if type(way) is bool else None
+
+
 def _first_that_holds(values, cases, default):
     """The value of the first of the cases (condition, closure of its value) that holds, lane by lane.
 

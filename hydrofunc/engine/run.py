@@ -3,6 +3,7 @@
 What depends on no input that differs between lanes is calculated once, as plain values; the rest block by block.
 """
 
+from collections import Counter
 from collections.abc import Callable
 from typing import NamedTuple
 
@@ -18,12 +19,26 @@ _KINDS = {NUMBER: "number", TEXT: "text", BOOLEAN: "boolean", BLANK: "blank"}
 Key = tuple[str, str]  # a cell: (sheet, "B7")
 
 
+class Fork(NamedTuple):
+    """A formula IF(condition, yes, no), of which only one branch may be needed.
+
+    `way` says which: True, False, or None for both. It reads `condition`; the branches read `yes` and `no`, or are
+    forks themselves.
+    """
+
+    way: Callable[[list], bool | None]
+    condition: tuple[int, ...]
+    yes: "tuple[int, ...] | Fork"
+    no: "tuple[int, ...] | Fork"
+
+
 class Step(NamedTuple):
     """A formula compiled: `run` gives its value from those of all slots, of which it reads `needs`."""
 
     slot: int
     run: Callable[[list], object]
     needs: tuple[int, ...]
+    fork: Fork | None = None
 
 
 class Plan:
@@ -117,24 +132,57 @@ class Plan:
         return list(self._settled)
 
     def _run_blocks(self, values, varying, steps, columns, lanes, progress):
-        last_use = {needed: index for index, step in enumerate(steps) for needed in step.needs}
-        own = {step.slot for step in steps} | set(varying)
-        unused_after = [[] for _ in steps]
-        for slot, index in last_use.items():
-            if slot in own and slot not in columns:
-                unused_after[index].append(slot)
+        by_slot = {step.slot: step for step in steps}
+        own = by_slot.keys() | varying.keys()
+        readers = Counter(needed for step in steps for needed in step.needs if needed in own)
+        for slot in columns:
+            readers[slot] += 1  # the collector reads it after all steps
         for start in range(0, lanes, BLOCK):
             stop = min(start + BLOCK, lanes)
             for slot, whole in varying.items():
                 values[slot] = ln.take(whole, slice(start, stop))
-            for step, unused in zip(steps, unused_after):
-                values[step.slot] = step.run(values)
-                for slot in unused:  # gives its memory back
-                    values[slot] = None
+            _evaluate(values, list(columns), by_slot, dict(readers))
             for slot, collector in columns.items():
                 collector.add(values[slot], start, stop)
             if progress is not None:
                 progress(stop)
+
+
+def _evaluate(values, wanted, steps, readers):
+    """Runs the steps that the wanted slots need, each after those it needs; what no step reads any more is dropped.
+
+    Of a fork, the steps of a branch that no lane takes are left out, unless others need them.
+    """
+    done, todo = set(), wanted[::-1]
+    while todo:
+        step = steps.get(todo[-1])
+        if step is None or step.slot in done:
+            todo.pop()
+            continue
+        missing = [slot for slot in _needs_now(step, values, steps, done) if slot in steps and slot not in done]
+        if missing:
+            todo += missing[::-1]
+            continue
+        values[step.slot] = step.run(values)
+        done.add(step.slot)
+        for slot in step.needs:
+            if slot in readers:
+                readers[slot] -= 1
+                if not readers[slot]:
+                    values[slot] = None  # gives its memory back
+
+
+def _needs_now(step, values, steps, done):
+    """The slots that a step reads, as far as that can be said before its conditions are known."""
+    branch = step.needs if step.fork is None else step.fork
+    while type(branch) is Fork:
+        if any(slot in steps and slot not in done for slot in branch.condition):
+            return branch.condition
+        way = branch.way(values)
+        if way is None:
+            return step.needs
+        branch = branch.yes if way else branch.no
+    return branch
 
 
 def _input_value(content, lanes, key):

@@ -138,7 +138,7 @@ def _write_workbooks(columns, paths, force, progress):
     """
     book, plan, causes = _template()
     results, troubles = {item.name: [] for item in RESULTS}, []
-    indices, done = list(paths), 0
+    indices, done, missing = list(paths), 0, book.resolve("missing")
     for start in range(0, len(indices), BATCH):
         batch = indices[start : start + BATCH]
         systems = _listed(columns.get("units"), batch)
@@ -151,6 +151,8 @@ def _write_workbooks(columns, paths, force, progress):
             values = {key: column[lane] for key, column in formulas.items()}
             own = {key: column[lane] for key, column in inputs.items()}
             write_bytes(paths[index], splice(book.data, values, own), force)
+            if lacking := values[missing]:  # a sentence such as "Give Own bore (Start C25)."
+                troubles.append((index, f"calculated, but without results: {lacking}".strip()))
             if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):
                 troubles += [(index, f"calculated, but {cause}") for cause in causes.of(values, own)]
             done += 1

@@ -3,7 +3,7 @@
 import hashlib
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 
@@ -24,13 +24,14 @@ from ..report.layout import pdf
 from ..template import PLACED, Input, Result, functions_in
 from ..template.charts import serves_a_chart
 from ..template.model import ASSUMED, COUNTS, PROPOSED
+from ..template.pages.checks import WAITS
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
 from .recalc import SHEET_FUNCTIONS
 
 NOTHING = "not given"
 YOURS_WORD = "yours"  # the state of an input that a person gave
-JUDGEMENTS = ("stop", "look", "good")  # the gravest first
+JUDGEMENTS = ("stop", "look", WAITS, "good")  # the gravest first
 # The plant in sentences: the names of the workbook's cells in braces.
 SENTENCES = (
     "At the intake the water stands {gross_head} above the nozzle. The source gives {source_flow}; {left_in_stream} of "
@@ -46,9 +47,12 @@ SENTENCES = (
     "insulation and controller must be made for that.",
 )
 _NAMES = sorted(set(re.findall(r"\{(\w+)\}", "".join(SENTENCES))) | {"site_name", "judgements", "ledger_lines"})
+_PLANT = "HYDRO_PLANT"
+# What every whole plant goes through, whichever of its quantities is asked.
+_PLANT_STEPS = ("density", "kinematic_viscosity", "friction_factor", "minor_head", "nozzle_flow", "cup_efficiency")
 LONG_SECTION = {"along": r"chainage, ", "pipe": r"pipe, ", "rest": r"rest line, ", "line": r"running line, "}
 NOZZLE_CURVE = {"nozzle": r"nozzle, ", "watts": r"battery, "}
-TORQUE_CURVE = {"speed": r"speed, ", "wheel": r"wheel, ", "alternator": r"alternator, "}
+TORQUE_CURVE = {"speed": r"speed, ", "wheel": r"wheel, ", "alternator": r"drawn, "}
 
 
 @dataclass(frozen=True)
@@ -242,7 +246,7 @@ def read(path: str | Path) -> Content:
         curves={
             "long_section": reading.table("Route", LONG_SECTION),
             "nozzle_curve": reading.table("Nozzle", NOZZLE_CURVE),
-            "torque_curve": _cut(reading.table("Alternator and battery", TORQUE_CURVE)),
+            "torque_curve": reading.table("Alternator and battery", TORQUE_CURVE),
         },
         points={
             "fitted": _point(reading, "nozzle", "battery_watts"),
@@ -257,13 +261,6 @@ def read(path: str | Path) -> Content:
         ],
         sources=_sources(reading),
     )
-
-
-def _cut(torques):
-    """The torque curves, the alternator's only as far as the sheet's own chart shows it."""
-    if torques is None:
-        return None
-    return replace(torques, columns=torques.columns | {"alternator": torques.columns["drawn"]})
 
 
 def _survey(reading):
@@ -367,7 +364,7 @@ def _checks(reading):
             )
         )
     grave = {judgement: i for i, judgement in enumerate(JUDGEMENTS)}
-    return sorted(checks, key=lambda check: grave.get(check.judgement, -1))
+    return sorted(checks, key=lambda check: grave.get(check.judgement.partition(":")[0], -1))
 
 
 def _limits(reading, good, stop):
@@ -412,6 +409,11 @@ def _sources(reading):
     for cell in reading.book.cells.values():
         if isinstance(cell, Formula):
             called.update(functions_in(cell.text))
+            if _PLANT in cell.text:  # it asks a whole plant for a quantity that has a function of its own name
+                asked = (FUNCTIONS[name] for name in re.findall(r'"(\w+)"', cell.text) if name in FUNCTIONS)
+                called.update(function.sheet_name for function in asked)
+    if _PLANT in called:
+        called.update(FUNCTIONS[name].sheet_name for name in _PLANT_STEPS)
     said = "; ".join(function.source for function in FUNCTIONS.values() if function.sheet_name in called)
     works = {}
     for part in re.split(r"; (?=[A-Z])", said):  # what goes on in small letters belongs to the source before it

@@ -33,6 +33,7 @@ _SIDE, _FOOT, _HEAD_ROOM, _GAP = 14 * mm, 14 * mm, 11 * mm, 6 * mm
 _WIDTH = A4[0] - 2 * _SIDE
 _HALF = (_WIDTH - _GAP) / 2
 _ROWS_TOGETHER = 2 * 24  # of two columns of results
+_WAITING = "not looked at"  # how the judgement of a check begins for which nobody gave what it judges
 _INK, _BRICK, _AMBER, _RULE = HexColor("#17494D"), HexColor("#9C2F1B"), HexColor("#FBE3B0"), HexColor("#9AA3A2")
 _TIGHT = [
     ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
@@ -336,9 +337,12 @@ def _checks(checks, styles):
             "<b>Good</b>, each with how far it may go; why, and sources, on the sheet Checks:", styles.cell
         )
         yield KeepTogether([Spacer(0, 4), words, _two_columns([_good(check, styles) for check in good])])
-    waiting = [check.label for check in checks if _is_waiting(check)]
+    waiting = [check for check in checks if _is_waiting(check)]
     if waiting:
-        yield Paragraph(f"<b>Not looked at, as an input is missing:</b> {escape('; '.join(waiting))}.", styles.fine)
+        yield Paragraph(f"<b>{_WAITING[0].upper()}{_WAITING[1:]}</b>, as inputs are missing:", styles.cell)
+    for check in waiting:
+        give = check.judgement.removeprefix(_WAITING).lstrip(": ")
+        yield Paragraph(f"{escape(check.label)}: {escape(give)}", styles.fine)
 
 
 def _good(check, styles):
@@ -355,7 +359,7 @@ def _is_grave(check):
 
 def _is_waiting(check):
     """Whether nobody gave what it judges."""
-    return check.judgement.startswith(("not looked at", "not given"))
+    return check.judgement.startswith(_WAITING)
 
 
 def _checks_table(checks, styles):

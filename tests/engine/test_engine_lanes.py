@@ -59,6 +59,67 @@ def test_every_probe_formula_gives_in_lanes_what_it_gives_alone(probe_book, pool
     assert differing(plan, inputs, 12) == []
 
 
+CHOICES = {
+    "A1": 4,
+    "A2": 9,
+    "A3": 16,
+    "B1": "=HYDRO_ROOT(A2)",
+    "B2": "=HYDRO_ROOT(A3)",
+    "B3": "=HYDRO_ROOT(B2)",
+    "C1": "=IF(A1>0,A2,B1)",
+    "C2": "=IF(A1>0,IF(A1>3,A2,B2),B1)",
+    "C3": "=IF(B1>2,A2,B2)",
+    "C4": "=IF(A1>0,B1,B2)+1",
+    "D1": "=C2+B3",
+}
+
+
+@pytest.mark.parametrize(
+    ("output", "condition", "calculated"),
+    [
+        ("C1", [1.0, 5.0], []),
+        ("C1", [1.0, -5.0], [9.0]),
+        ("C1", [-1.0, -5.0], [9.0]),
+        ("C2", [4.0, 5.0], []),
+        ("C2", [1.0, 2.0], [16.0]),
+        ("C2", [-1.0, -2.0], [9.0]),
+        ("C2", [4.0, -2.0], [9.0, 16.0]),
+        ("C3", [4.0, 5.0], [9.0]),
+        ("D1", [4.0, 5.0], [4.0, 16.0]),
+    ],
+)
+def test_cells_that_no_lane_chooses_are_not_calculated(output, condition, calculated):
+    """Unless another cell needs them; a formula that is no choice between cells needs all it names."""
+    functions = fakes()
+    plan = compile_book(
+        read_book(workbook(S=CHOICES)),
+        functions,
+        overrides=[("S", "A1"), ("S", "A2"), ("S", "A3")],
+        outputs=[("S", output)],
+    )
+    plan.run({("S", "A1"): condition, ("S", "A2"): [9.0, 9.0], ("S", "A3"): [16.0, 16.0]}, lanes=2)
+    assert sorted(float(np.ravel(call[0])[0]) for call in functions["HYDRO_ROOT"].seen) == calculated
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_choices_between_cells_give_in_lanes_what_they_give_alone(seed):
+    """Whatever the conditions: numbers, words, blanks, errors; in several blocks of lanes, where ways differ."""
+    chance = random.Random(seed)
+    book = read_book(workbook(S=CHOICES))
+    cells = [("S", f"A{row}") for row in (1, 2, 3)]
+    plan = compile_book(book, fakes(), overrides=cells)
+    inputs = {cell: chance.choices(POOLS["anything"], k=40) for cell in cells}
+    assert differing(plan, inputs, 40) == []
+    lanes = BLOCK + 3
+    inputs = {
+        cells[0]: np.where(np.arange(lanes) < BLOCK, 1.0, -1.0),
+        cells[1]: np.full(lanes, 9.0),
+        cells[2]: np.full(lanes, 16.0),
+    }
+    column = plan.run(inputs, lanes=lanes).column(("S", "C2")).values
+    assert column[:BLOCK].tolist() == [16.0**0.5] * BLOCK and column[BLOCK:].tolist() == [3.0] * 3
+
+
 CELLS = {
     "A1": 4,
     "A2": "pvc",

@@ -1,4 +1,4 @@
-"""Draws have the distributions they name; correlations, shares and bands are those of scipy and of algebra."""
+"""Draws have the distributions they name; shares and bands are those of scipy and of algebra."""
 
 import math
 
@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from hydrofunc.jobs.draws import band, draw, rank_correlation, ranks, variance_share
+from hydrofunc.jobs.draws import band, draw, variance_share
 
 MANY = 20_000
 
@@ -80,16 +80,6 @@ def test_zero_itself_is_left_out_where_it_is_not_allowed():
         draw(chance(), 5, 0.0, 0.0, "normal", low=0.0, low_in=False)
 
 
-def test_ranks_and_rank_correlation_are_those_of_scipy():
-    """With ties, as where many draws give no watts (scipy 1.17: rankdata, spearmanr)."""
-    values = chance().normal(size=500)
-    results = np.maximum(0, np.round(values + chance(8).normal(size=500), 1))
-    assert (ranks(results) == stats.rankdata(results)).all()
-    assert rank_correlation(values, results) == pytest.approx(stats.spearmanr(values, results).statistic, rel=1e-12)
-    assert rank_correlation(values, -np.exp(values)) == pytest.approx(-1)
-    assert rank_correlation(values, np.full(500, 3.0)) == 0
-
-
 def ishigami(x, a=7.0, b=0.1):
     return np.sin(x[0]) + a * np.sin(x[1]) ** 2 + b * x[2] ** 4 * np.sin(x[0])
 
@@ -107,7 +97,6 @@ def test_shares_of_variance_are_those_of_sobol():
     spread = stats.uniform(-np.pi, 2 * np.pi)
     theirs = stats.sobol_indices(func=ishigami, n=4096, dists=[spread] * 3, rng=chance())
     assert found == pytest.approx(theirs.first_order, abs=0.02)
-    assert abs(rank_correlation(x[1], ishigami(x))) < 0.02
 
 
 def test_shares_of_a_sum_are_the_shares_of_its_terms():

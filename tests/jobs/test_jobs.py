@@ -17,12 +17,13 @@ from openpyxl.workbook.defined_name import DefinedName
 import hydrofunc
 from hydrofunc.cli import main
 from hydrofunc.errors import FileRefused, FormulaRefused
+from hydrofunc.jobs import fill as fill_module
 from hydrofunc.jobs import scenarios as scenarios_module
 from hydrofunc.jobs import sweep as sweep_module
 from hydrofunc.jobs.fill import fill
 from hydrofunc.jobs.recalc import recalc
 from hydrofunc.jobs.sweep import sweep
-from hydrofunc.template import INPUTS, RESULTS, RESULTS_SHEET
+from hydrofunc.template import INPUTS, RESULTS, RESULTS_SHEET, build
 from hydrofunc.workbook.reading import read_book
 from tests import books
 
@@ -158,7 +159,7 @@ def test_every_site_gets_a_workbook_that_opens_with_its_own_numbers(sites):
     assert stored("out/Invented-Spring.xlsx", "jet_velocity") == pytest.approx(
         hydrofunc.jet_velocity(
             stored("out/Invented-Spring.xlsx", "net_head"),
-            0.97,
+            stored("out/Invented-Spring.xlsx", "velocity_coefficient"),
             stored("out/Invented-Spring.xlsx", "gravity"),
         ),
         rel=1e-12,
@@ -175,9 +176,10 @@ def test_a_filled_workbook_equals_its_own_recalculation(filled):
 
 
 def test_no_number_of_the_templates_invented_example_is_left_in_a_site(filled):
+    site, empty = books.values_of(filled), openpyxl.load_workbook(io.BytesIO(build()))
     for item in INPUTS:
-        expected = SITE.get(item.name, item.default)
-        assert stored(filled, item.name) == expected, item.name
+        expected = SITE.get(item.name, empty[item.sheet][item.cell].value)
+        assert site[item.sheet][item.cell].value == expected, item.name
 
 
 def test_the_summary_compares_all_sites_with_names_units_and_real_numbers(sites):
@@ -201,7 +203,7 @@ def test_all_problems_are_reported_with_row_and_column_and_the_other_sites_are_d
         SITE | {"site_name": "A", "nozzle": 0, "jets": 9},
         {},
         SITE | {"site_name": "B", "pipe_length": "far", "nozle": 3},
-        SITE | {"site_name": "C", "pole_pairs": "", "load": "windmill"},
+        SITE | {"site_name": "C", "pipe_length": "", "load": "windmill"},
         SITE | {"site_name": "D", "level_difference": ""},
         SITE | {"site_name": "E"},
     ]
@@ -210,33 +212,51 @@ def test_all_problems_are_reported_with_row_and_column_and_the_other_sites_are_d
     said = done.stderr.splitlines()
     for line in (
         "column nozle: the template has no such input; not used; did you mean nozzle?",
-        "row 3, column nozzle: 0 mm is not allowed; it must be above 0 to 500 mm",
-        "row 3, column jets: 9 is not allowed; it must be from 1 to 6",
+        "row 3, column nozzle: 0 mm is not allowed; it must be above 0 to 500 mm, or empty",
+        "row 3, column jets: 9 is not allowed; it must be from 1 to 6, or empty",
         "row 7: one of static_pressure, level_difference must be given",
     ):
         assert line in said, done.stderr
     assert not any(line.startswith("row 4") for line in said)  # a blank row is no site
     assert any(text.startswith("row 5, column pipe_length: 'far' is not a number") for text in said)
-    assert any(text.startswith("row 6, column pole_pairs: is missing") for text in said)
+    assert any(text.startswith("row 6, column pipe_length: is missing") for text in said)
     assert any(text.startswith("row 6, column load: 'windmill' is not allowed") for text in said)
     assert said[-1] == "2 of 6 sites written."
     assert [line.split("/")[-1] for line in done.stdout.split()][:2] == ["Invented-Spring.xlsx", "E.xlsx"]
 
 
-def test_a_site_whose_results_show_an_error_is_written_and_reported_with_the_first_such_cell(sites):
+def test_a_site_without_results_is_written_and_reported_with_what_is_missing(sites):
+    """A class that its standard does not have gives no bore."""
     odd = {name: value for name, value in SITE.items() if name != "pipe_bore"}
-    odd |= {"site_name": "Odd", "pipe_standard": "pe100 iso 4427", "pipe_class": "sch 40"}
+    odd |= {"site_name": "Odd", "pipe_standard": "pe100 iso 4427", "pipe_size": "40", "pipe_class": "sch 40"}
     done = run("fill", sites(SITE, odd), "--out", "out")
     assert done.exit_code == 1
-    bore = next(f"{sheet}!{cell}" for sheet, cell in [read_book("out/Odd.xlsx").resolve("bore_used")])
-    shows = stored("out/Odd.xlsx", "bore_used")
-    assert shows.startswith("#")
-    said = [line for line in done.stderr.splitlines() if line.startswith("row 3")]
-    assert said[0].startswith(f"row 3: calculated, but {bore} (Bore used) shows {shows}, and ")
-    assert "Pipe!C9 (Class) 'sch 40'" in said[0]
-    assert len(said) < 10 and all("shows #" in line for line in said)
-    assert rows_of("out/summary.csv")[1]["plant_watts [W]"] == shows
-    assert done.stderr.splitlines()[-1] == "2 of 2 sites written."
+    missing = stored("out/Odd.xlsx", "missing")
+    assert missing.startswith("Give ") and stored("out/Invented-Spring.xlsx", "missing") in (None, "")
+    assert done.stderr.splitlines() == [
+        f"row 3: calculated, but without results: {missing.strip()}",
+        "2 of 2 sites written.",
+    ]
+    assert rows_of("out/summary.csv")[1]["plant_watts [W]"] == ""
+
+
+def test_a_site_whose_results_show_an_error_is_written_and_reported_with_its_cause(sites, monkeypatch):
+    """No input of the template does that: here somebody broke the formula of a result."""
+    book = openpyxl.load_workbook(io.BytesIO(build()))
+    sheet, cell = next(book.defined_names["plant_watts"].destinations)
+    book[sheet][cell] = "=1/0"
+    stream = io.BytesIO()
+    book.save(stream)
+    monkeypatch.setattr(fill_module, "build", stream.getvalue)
+    fill_module._template.cache_clear()
+    try:
+        filled = fill(sites(SITE), "out")
+    finally:
+        fill_module._template.cache_clear()
+    (problem,) = filled.problems
+    assert str(problem).startswith(f"row 2: calculated, but {sheet}!{cell.replace('$', '')} (")
+    assert " shows #DIV/0!" in str(problem)
+    assert str(filled.results["plant_watts"][0]) == "#DIV/0!" == stored("out/Invented-Spring.xlsx", "plant_watts")
 
 
 def test_a_column_head_may_carry_the_right_unit_but_not_a_wrong_one(sites):
@@ -582,7 +602,7 @@ def test_the_template_is_swept_by_name_with_all_results(filled, lists):
     rows = rows_of("r.csv")
     assert {item.name for item in RESULTS} <= set(rows[0])
     assert [bool(row["plant_watts"]) for row in rows] == [True, False, True, False]
-    assert rows[1]["error"] == "nozzle: 600 mm is not allowed; it must be above 0 to 500 mm"
+    assert rows[1]["error"] == "nozzle: 600 mm is not allowed; it must be above 0 to 500 mm, or empty"
     assert rows[3]["error"].startswith("connection: 'ring' is not allowed; it must be one of star, delta")
     for row in (rows[0], rows[2]):
         book = openpyxl.load_workbook(filled)
@@ -631,6 +651,20 @@ def test_a_formula_the_engine_refuses_stops_the_sweep_with_its_cell(own_book):
 def test_the_template_is_written_with_values_beside_its_formulas(here):
     done = run("template", "t.xlsx")
     assert (done.exit_code, done.stdout) == (0, "t.xlsx\n")
-    assert stored("t.xlsx", "plant_watts") > 0
+    assert stored("t.xlsx", "plant_watts") in (None, "") and stored("t.xlsx", "missing").startswith("Give ")
+    assert stored("t.xlsx", "gravity") == pytest.approx(9.8, abs=0.05)
     assert run("template", "t.xlsx").exit_code == 1
     assert run("template", "t.xlsx", "--force").exit_code == 0
+
+
+def test_the_template_comes_in_the_units_asked_for_and_with_the_example_if_asked(here):
+    """The invented example in US units is the same plant: its watts to 1e-12."""
+    for units in ("metric", "us"):
+        assert run("template", f"{units}.xlsx", "--units", units, "--example").exit_code == 0
+    assert (stored("metric.xlsx", "units"), stored("us.xlsx", "units")) == ("metric", "us")
+    assert stored("us.xlsx", "plant_watts") == pytest.approx(stored("metric.xlsx", "plant_watts"), rel=1e-12)
+    assert stored("us.xlsx", "yours_pipe_length") == pytest.approx(
+        stored("metric.xlsx", "pipe_length") / 0.3048, rel=1e-14
+    )
+    assert stored("metric.xlsx", "plant_watts") > 0
+    assert run("template", "x.xlsx", "--units", "cubits").exit_code == 2

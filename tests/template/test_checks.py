@@ -5,13 +5,14 @@ import pytest
 from hydrofunc.template import metrics
 from hydrofunc.template.model import Table
 from hydrofunc.template.pages import CHECKS, PLACED
+from hydrofunc.template.pages.checks import WAITS
 from tests import books
 from tests.template import parts
 
 TABLE = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks")
 # Inputs that turn the check of this label to stop, and, where the template's own example does not, to good.
 STOP = {
-    "Nozzle's thirst, of the flow you may use": {"bucket_seconds": 60.0},
+    "Water the nozzle takes, of the flow you may use": {"bucket_seconds": 60.0},
     "Nozzle size, of the best one": {"nozzle": 20.0},
     "Gross head lost in pipe and fittings": {"nozzle": 20.0, "bucket_seconds": 5.0},
     "Static pressure, of the weakest rating": {"pipe_rating": 5.0},
@@ -35,8 +36,7 @@ for _part in parts.WITH_CHECKS:
     STOP |= _part.STOP
     GOOD |= _part.GOOD
 BY_NOTHING = (  # stop only if the workbook itself is changed
-    "Ledger does not close by",
-    "Step by step and in one call differ by",
+    "The workbook's own sums differ by",
     "Route rows without a row in each of its tables",
 )
 
@@ -73,11 +73,13 @@ def test_a_check_says_good(judgements, label):
     assert judgements["good", label] == "good"
 
 
-def test_a_value_that_cannot_be_worked_out_is_never_good(sheet):
-    """No flow given: everything that hangs on it says stop."""
-    result = sheet.run(bucket_seconds=None)
-    for label in ("Nozzle's thirst, of the flow you may use", "Watts into the battery"):
-        assert result.value(cell_of(label)) == "stop"
+def test_what_nobody_gave_is_never_judged_good(sheet):
+    """No flow given: it is assumed, and the check says what to give. No head at all: nothing is judged."""
+    thirst = cell_of("Water the nozzle takes, of the flow you may use")
+    assert sheet.run(bucket_seconds=None).value(thirst).startswith("not looked at: give bucket fills in or ")
+    result = sheet.run(static_pressure=None, level_difference=None)
+    for label in ("Water the nozzle takes, of the flow you may use", "Watts into the battery"):
+        assert result.value(cell_of(label)) not in ("good", "look")
 
 
 def test_a_changed_formula_turns_the_ledger_check_red():
@@ -114,18 +116,24 @@ def first_rows(result):
     return [tuple(result.value(("Checks", f"{letter}{row}")) for letter in "BG") for row in rows]
 
 
-def of_the_list(result, word):
-    return [(label, word) for label in (cells[0] for cells in CHECKS) if result.value(cell_of(label)) == word]
-
-
 @pytest.mark.parametrize("inputs", [{}, {"pipe_rating": 5.0, "current_limit": 1.0}, {"bucket_seconds": None}])
-def test_what_says_stop_stands_before_what_says_look_and_the_list_after_both(sheet, inputs):
+def test_what_says_stop_stands_first_then_what_says_look_then_what_waits_for_an_input(sheet, inputs):
     """As many as there is room for; and where all are there, a line says so."""
     result = sheet.run(**inputs)
-    wanted = [*of_the_list(result, "stop"), *of_the_list(result, "look"), ("nothing more says stop or look", "")]
-    assert len(wanted) > 2
-    shown = wanted[: len(FIRST.rows)]
+    words = [result.value(cell_of(cells[0]))[:13] for cells in CHECKS]
+    wanted = [(row[0], word) for grade in ("stop", "look", WAITS) for row, word in zip(CHECKS, words) if word == grade]
+    assert len(wanted) > 2 and len(wanted) + words.count("good") == len(CHECKS)
+    shown = [*wanted, ("all others say good", "")][: len(FIRST.rows)]
     assert first_rows(result) == shown + [("", "")] * (len(FIRST.rows) - len(shown))
+
+
+def test_what_waits_says_what_to_give(sheet):
+    """Where the others have their reason."""
+    result = sheet.run()
+    rows = range(FIRST.first, FIRST.last + 1)
+    waiting = [row for row in rows if result.value(("Checks", f"G{row}")) == WAITS]
+    assert waiting and all(result.value(("Checks", f"H{row}")).startswith("give ") for row in waiting)
+    assert [row for row in rows if result.value(("Checks", f"H{row}")).startswith("give ")] == waiting
 
 
 def test_the_reasons_have_room_in_the_table_that_stands_first():

@@ -16,13 +16,24 @@ import pytest
 from hydrofunc.engine.book import Formula as Written
 from hydrofunc.template.model import LETTERS, Table
 from hydrofunc.template.pages import PLACED
+from hydrofunc.units import NOT_LINEAR, TO_SI, alternatives, conversion
 from tests import books
 
 LONGEST, SHORT, SHORT_SHARE = 160, 80, 0.9  # characters; "short" is below SHORT
 # Units (100 %, hours, minutes, seconds, watts to kilowatts, bar to pascals), months and their days, a week, counting.
-PLAIN = {0.0, 1.0, 2.0, 3.0, 7.0, 12.0, 24.0, 30.0, 60.0, 100.0, 1000.0, 3600.0, 100000.0}
+PLAIN = {0.0, 1.0, 2.0, 3.0, 7.0, 12.0, 24.0, 28.25, 30.0, 31.0, 60.0, 100.0, 365.25, 1000.0, 3600.0, 100000.0}
+# Factors and offsets of units that a person may choose; test_units.py holds them to their source.
+FACTORS = {
+    float(f"{abs(number):.15g}")
+    for own in TO_SI
+    for unit in alternatives(own)
+    if unit not in NOT_LINEAR
+    for number in conversion(unit, own)
+}
 COUNTED = {0.0, 1.0, 2.0, 3.0}  # what a value may be compared with
 UNLIKE = {  # (page, table, column) whose rows are not all alike: why; "*" is every column of the table
+    ("Supply", "supply_months", "D"): "days of the months: the calendar is not alike",
+    ("Strength", "sections", "K"): "words of a cell, or no words; the same of each section's own cell",
     ("Log", "log", "*"): "the last row closes the table, so that rows put in above it are counted",
 }
 
@@ -41,28 +52,24 @@ class Open:
 
 
 OPEN = {
-    "Start": Open(0, 0, 1, 1, 0),
+    "Start": Open(0, 2, 13, 1, 0),
     "Site": Open(1, 1, 7, 0, 0),
-    "Supply": Open(0, 0, 4, 1, 26),
     "Pipe": Open(0, 0, 13, 1, 0),
-    "Strength": Open(0, 42, 324, 2, 40),
-    "Nozzle": Open(1, 1, 2, 0, 0),
-    "Choices": Open(0, 0, 1, 0, 5),
-    "Housing": Open(0, 0, 6, 2, 0),
-    "Alternator and battery": Open(0, 0, 27, 0, 1),
-    "Safety figures": Open(0, 0, 21, 2, 0),
-    "Energy": Open(0, 1, 75, 0, 0),
-    "Parts": Open(0, 0, 12, 5, 1),
+    "Nozzle": Open(0, 0, 1, 1, 0),
+    "Choices": Open(0, 0, 5, 1, 0),
+    "Alternator and battery": Open(0, 0, 28, 0, 1),
     "Results": Open(0, 0, 0, 1, 0),
-    "Checks": Open(2, 3, 158, 2, 2),
-    "What pays": Open(94, 117, 200, 14, 72),
-    "Doubt": Open(76, 87, 129, 7, 77),
+    "Checks": Open(2, 3, 159, 2, 1),
+    "What pays": Open(94, 117, 201, 14, 72),
+    "Doubt": Open(0, 1, 213, 24, 129),
     "Test day": Open(0, 0, 45, 13, 17),
-    "Diagnosis": Open(81, 81, 115, 10, 51),
+    "Diagnosis": Open(81, 81, 115, 10, 50),
     "As tested": Open(5, 6, 36, 8, 6),
     "Efficiency": Open(0, 1, 20, 2, 1),
-    "Plant": Open(0, 0, 0, 1, 0),
-    "Inputs": Open(1, 1, 8, 7, 0),
+    "Tried": Open(0, 0, 232, 5, 12),
+    "Limits": Open(0, 0, 0, 0, 1),
+    "Plant": Open(0, 0, 0, 2, 0),
+    "Inputs": Open(1, 1, 9, 7, 0),
 }
 
 
@@ -124,9 +131,11 @@ _NUMBER = r"(?<![\w$.])\d+\.?\d*(?:E[+-]?\d+)?(?![\w(.])"
 
 def own_numbers(text: str) -> list[str]:
     """Numbers in a formula that belong into a cell: neither units nor counting, or a limit to compare with."""
+    # A result in the unit of the chosen system: its factor is that of `units`, which tests/test_units.py holds.
+    text = re.sub(r'IF\(units="us",[^,]*,', "IF(", text)
     criteria = re.findall(rf'"[<>=]+-?({_NUMBER})"', text)
     bare = re.sub(r'"[^"]*"', '""', text)
-    found = [number for number in re.findall(_NUMBER, bare) if float(number) not in PLAIN]
+    found = [number for number in re.findall(_NUMBER, bare) if float(number) not in PLAIN | FACTORS]
     compared = re.findall(rf"[<>]=?-?({_NUMBER})(?![*/^])", bare) + re.findall(rf"({_NUMBER})[<>]", bare)
     return found + [
         number for number in (*criteria, *compared) if float(number) not in COUNTED | set(map(float, found))

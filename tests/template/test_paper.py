@@ -1,7 +1,6 @@
 """The template on paper and on a phone: letters that can be read, pages that end where they may, labels that scroll."""
 
 import io
-import math
 import subprocess
 import zipfile
 
@@ -14,6 +13,7 @@ from openpyxl.utils.cell import range_boundaries
 from hydrofunc.template.model import Heading, Space, Table
 from hydrofunc.template.pages import PLACED
 from tests import books
+from tests.printed import sizes
 
 DATA = books.template()
 BOOK = openpyxl.load_workbook(io.BytesIO(DATA))
@@ -121,19 +121,6 @@ def test_widths_are_counted_in_digits_of_the_font_the_cells_are_written_in():
 
 def test_the_document_is_in_british_english():
     assert BOOK.properties.language == "en-GB"
-
-
-def sizes(page):
-    """{size in points: words} of what is written on a page of a PDF."""
-    found = {}
-
-    def visit(text, place, matrix, font, size):
-        if text.strip():
-            across = math.hypot(matrix[2], matrix[3]) * math.hypot(place[2], place[3])
-            found.setdefault(round(size * across, 1), text.strip())
-
-    page.extract_text(visitor_text=visit)
-    return found
 
 
 @pytest.mark.calc

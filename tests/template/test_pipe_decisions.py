@@ -46,6 +46,7 @@ def bar_at_rest(section, known):
     lengths = [known[name] or 0.0 for name in LENGTH_NAMES]
     known = known | {"ends_at": sum(lengths[:section]), "pipe_below": sum(lengths[section:])}
     known["rest_at_end"] = strength.REST_AT_END.value(known)
+    known["rest_unseen"] = strength.REST_UNSEEN.value(known)
     known["seen_down_to"] = strength.DOWN_TO.value(known)
     known["deepest"] = strength.DEEPEST.value(known)
     return strength.REST.value(known)
@@ -129,7 +130,7 @@ def test_the_lower_end_belongs_to_the_last_section_with_a_length(lengths, sectio
         (3.2, None, 3.2),
         (None, None, 3.7 * 26.0 / 32.6),
         (None, "polyethylene", 3.7 * 26.0 / 32.6),
-        (None, "steel", "#N/A"),
+        (None, "steel", ""),
     ],
 )
 def test_a_wall_that_is_not_given_is_as_thick_for_its_bore_as_the_main_pipe_s(wall, material, used):
@@ -181,11 +182,11 @@ def test_the_valve_may_burst_a_pipe_or_tear_its_water_apart(lowest, share, word)
     the rating comes first.
     """
     known = {"chainage": 100.0, "lowest": lowest, "share": share}
-    known |= {"usable_suction_bar": 6.5, "surge_suction_seen": 0.0005}
+    known |= {"usable_suction_bar": 6.5, "surge_suction_seen": 0.0005, "surge_share_most": 100.0}
     known["suction"] = strength.SUCTION.value(known)
     known["torn"] = strength.TORN.value(known)
     assert strength.SAYS.value(known) == word
-    assert strength.SAYS.value(known | {"chainage": ""}) == ""
+    assert strength.SAYS.value(known | {"share": ""}) == ""
 
 
 # -- the route at rest and running -----------------------------------------------------------------------
@@ -251,9 +252,11 @@ def questions(rules, known):
         ({}, set()),
         ({"line": 523.9}, {"parts"}),
         ({"rest": -0.0006}, {"siphon"}),
+        ({"rest": -0.0005, "running": -0.0005, "share": 100.0, "line": 524.0}, set()),  # right at each limit
         ({"running": -0.0006}, {"suction"}),
         ({"rest": -0.1, "running": -0.1, "share": 100.1, "line": 523.9}, {"siphon", "suction", "over_rating", "parts"}),
         ({"level_before": 520.0, "share": 120.0}, {"crest", "over_rating"}),
+        ({"share": ""}, set()),  # no rating is known
         ({"level_before": 540.0, "level_after": 540.0}, {"dip"}),
         ({"level_before": "", "level_after": 540.0}, set()),
         ({"level_before": 520.0, "level_after": ""}, set()),

@@ -131,7 +131,10 @@ def test_the_rating_of_the_lower_end_counts_at_the_lower_end(sheet):
 def test_another_material_without_its_wall_is_never_called_good(sheet):
     """Copper is drawn far thinner than plastic: nobody can guess its wall from the plastic above it."""
     result = sheet.run(**STEEL_END | {"wall_2": None})
-    assert str(judged(sheet, result, STRESS)[0]) == "#N/A" and judged(sheet, result, STRESS)[1] == "stop"
+    assert judged(sheet, result, STRESS) == ("a wall is missing", "stop")
+    stiff = sheet.run(**STEEL_END | {"wall_2": 30.0})
+    assert sheet.value(result, "wave_speed_2") > sheet.value(stiff, "wave_speed_2"), "as if it did not give way at all"
+    assert sheet.value(result, "blocked_surge") >= sheet.value(stiff, "blocked_surge")
     same = sheet.run(**STEEL_END | {"wall_2": None, "material_2": "polyethylene"})
     assert section(sheet, same, 2)[0] == pytest.approx(
         36.0 * sheet.value(same, "wall_used") / sheet.value(same, "bore_used")

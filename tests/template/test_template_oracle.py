@@ -129,7 +129,7 @@ class Both:
         data = books.template()
         self.book, self.plan = books.template_book(), books.plan()
         every = called(data)
-        self.called = every & (set(BODIES) | set(_tables()))
+        self.called = every & {*BODIES, *_tables(), "plant"}
         self.oracle = FormulonBook(with_names(data, names([FUNCTIONS[name] for name in sorted(self.called)])))
         self.beyond = beyond(self.plan, self.book, every - self.called)
         self.run = cache(self._run)

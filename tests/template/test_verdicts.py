@@ -13,14 +13,16 @@ from hydrofunc.template.pages import common, diagnosis, test_day
         (80.1, "look"),
         (100.0, "look"),
         (100.1, "stop"),
-        ("", "stop"),
+        ("", "not looked at: give a flow"),
+        ("thicker cable first", "stop"),
         ("#NUM!", "stop"),
         (None, "stop"),
     ],
 )
 def test_a_check_is_good_up_to_one_limit_and_stops_beyond_the_other(value, word):
-    """Good to 80, stop beyond 100; what is no number is never good."""
-    assert common.judgement(low_is_bad=False).value({"value": value, "good": 80.0, "stop": 100.0}) == word
+    """Good to 80, stop beyond 100; words and errors are never good, and nothing is not judged."""
+    known = {"value": value, "good": 80.0, "stop": 100.0, "give": "give a flow"}
+    assert common.judgement(low_is_bad=False).value(known) == word
 
 
 @pytest.mark.parametrize(

@@ -237,7 +237,7 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(3, 36, 18, 9, 18, 30, 34, 24),
+    widths=(3, 36, 18, 9, 17, 28, 31, 23),
     heads=("", "what", "value", "unit", "allowed", "note", "", ""),
 )
 CHECKS = ()

@@ -20,6 +20,7 @@ SITE_TO_BATTERY = (
         100,
         130,
         "Above 100 the pipe runs partly empty, draws air and the head falls: fit a smaller nozzle.",
+        rests_on=("bucket_seconds|weir_head|known_flow",),
     ),
     check(
         "Nozzle size, of the best one",
@@ -152,22 +153,23 @@ CHECKS = SITE_TO_BATTERY + tuple(row for module in OTHERS for row in module.CHEC
 
 # Names of columns in which at least one entry is needed, in words.
 COLUMNS_GIVEN = {
+    "volts_measured": "the alternator's volts as measured",
     "load_watts": "a load",
     "month_flows": "the flow of a month",
     "part_prices": "prices",
     "route_chainage": "points of the route",
 }
-GIVE = "give"  # stands in a row for what its check needs; `resolved` puts the words there
+GIVE = ""  # stands in a row for what its check needs; `resolved` puts the words there
+WAITS = "not looked at"  # how a judgement begins for which nobody gave what it judges
 _RANKED = tuple(
-    # how many stand before it: of two that say the same, the one nearer the source first
     (
         *row,
+        # how many stand before it: of two of one grade, the one nearer the source first
         Formula(
-            '=IF(G{row}="stop",COUNTIF(G${first}:G{row},"stop"),'
-            'IF(G{row}="look",COUNTIF(judgements,"stop")+COUNTIF(G${first}:G{row},"look"),""))',
-            guard=STOP,
+            '=IF(ISNUMBER(K{row}),COUNTIF(K${first}:K{row},K{row})+COUNTIF(check_grades,"<"&K{row}),"")', guard=STOP
         ),
         GIVE,
+        Formula('=IF(G{row}="stop",1,IF(G{row}="look",2,IF(G{row}="good","",3)))', guard=STOP),
     )
     for row in CHECKS
 )
@@ -180,13 +182,15 @@ _COLUMNS = {
     "G": "judgements",
     "H": "check_reasons",
     "I": "check_ranks",
+    "J": "check_gives",
+    "K": "check_grades",
 }
 SHOWN_FIRST = 12
 
 
-def _from_the_list(column: str, digits: str = "General", words: bool = False) -> Formula:
+def _from_the_list(column: str, words: bool = False) -> Formula:
     """What the check of this rank has in a column of the list; nothing where there is no such rank."""
-    return Formula(f'=IF(ISNUMBER($I{{row}}),INDEX({column},$I{{row}}),"")', digits, words=words)
+    return Formula(f'=IF(ISNUMBER($I{{row}}),INDEX({column},$I{{row}}),"")', words=words)
 
 
 # The order numbers of this table's rows; the row that comes after the last check says so.
@@ -194,18 +198,20 @@ _ORDER = "ROWS(I${first}:I{row})"
 _FIRST = (
     Formula(
         "=IF(ISNUMBER($I{row}),INDEX(check_labels,$I{row}),"
-        f'IF({_ORDER}=COUNT(check_ranks)+1,"nothing more says stop or look",""))',
+        f'IF({_ORDER}=COUNT(check_ranks)+1,"all others say good",""))',
         words=True,
     ),
     Formula('=IF(ISNUMBER($I{row}),IFERROR(INDEX(check_values,$I{row}),"none"),"")', "[<1]0.000;[<100]0.0;#,##0"),
     _from_the_list("check_units"),
     _from_the_list("check_good"),
     _from_the_list("check_stop"),
-    _from_the_list("judgements"),
-    _from_the_list("check_reasons", words=True),
-    Formula(  # the row of the list that has this rank
-        f'=IF({_ORDER}>COUNT(check_ranks),"",MATCH({_ORDER},check_ranks,0))'
+    Formula(f'=IF(ISNUMBER($I{{row}}),LEFT(INDEX(judgements,$I{{row}}),LEN("{WAITS}")),"")'),
+    Formula(
+        f'=IF(ISNUMBER($I{{row}}),IF(G{{row}}="{WAITS}",INDEX(check_gives,$I{{row}}),INDEX(check_reasons,$I{{row}})),"")',
+        words=True,
     ),
+    # the row of the list that has this rank
+    Formula(f'=IF({_ORDER}>COUNT(check_ranks),"",MATCH({_ORDER},check_ranks,0))'),
 )
 _HEADS = ("check", "value", "unit", "good to", "stop beyond", "judgement", "why, and source")
 
@@ -213,7 +219,7 @@ PAGE = Page(
     "Checks",
     "Every judgement with its number and its limit. Good: go on. Look: think again. Stop: do not build it so.",
     (
-        Heading(f"What says stop or look: the first {SHOWN_FIRST}, stop before look, from source to battery"),
+        Heading(f"The first {SHOWN_FIRST} that do not say good: stop, then look, then what waits for an input"),
         Table(
             _HEADS,
             (_FIRST,) * SHOWN_FIRST,
@@ -240,7 +246,7 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(3, 38, 11, 7, 10, 12, 11, 73),
+    widths=(3, 38, 11, 7, 10, 11, 14, 71),
     heads=("",) * 8,
 )
 
@@ -248,7 +254,7 @@ PAGE = Page(
 def resolved(page: Page, inputs: Mapping[str, Input]) -> Page:
     """The page, with each check judging only what its inputs allow, and saying what to give where they do not.
 
-    `inputs` are the inputs of all pages by name. What else a check rests on is a column of a table, see `COLUMNS_GIVEN`.
+    `inputs` are the inputs of all pages by name. What else a check rests on is a column of a table: `COLUMNS_GIVEN`.
     """
     return replace(page, items=tuple(_table(item, inputs) for item in page.items))
 
@@ -260,15 +266,16 @@ def _table(item, inputs):
 
 
 def _row(row, inputs):
-    label, value, *more = row
+    label, value, *more, _, grade = row
     conditions, give = [], []
-    for name in RESTS_ON[label]:
-        item = inputs.get(name)
-        if item and item.assumption and item.assumption.proposed:
+    for names in RESTS_ON[label]:
+        items = {name: inputs.get(name) for name in names.split("|")}
+        if any(item and item.assumption and item.assumption.proposed for item in items.values()):
             continue  # a proposal is as good to judge as a choice
-        conditions.append(f"given_{name}" if item and item.is_line else f"COUNT({name})>0")
-        give.append(item.label if item else COLUMNS_GIVEN[name])
+        known = [f"given_{name}" if item and item.is_line else f"COUNT({name})>0" for name, item in items.items()]
+        conditions.append(known[0] if len(known) == 1 else f"OR({','.join(known)})")
+        give.append(" or ".join(item.label if item else COLUMNS_GIVEN[name] for name, item in items.items()))
     if conditions:
         known = conditions[0] if len(conditions) == 1 else f"AND({','.join(conditions)})"
         value = replace(value, text=f'=IF({known},{value.text[1:]},"")')
-    return (label, value, *more[:-1], "give " + ", ".join(word[0].lower() + word[1:] for word in give))
+    return (label, value, *more, "give " + ", ".join(word[0].lower() + word[1:] for word in give), grade)

@@ -4,7 +4,7 @@ What is proposed is sought on the sheet Tried (`tried.py`). Here stand the answe
 """
 
 from ..chain import call
-from ..model import Formula, Heading, Page, Result, Table, Words
+from ..model import PASS, Formula, Heading, Page, Result, Table, Words
 from .common import PRACTICE, limit
 from .site import OWN_JUDGEMENT
 
@@ -191,10 +191,10 @@ def where_best(column: str, watts: str) -> str:
 def _winding(label, volts):
     return (
         label,
-        Formula(f"={volts}/used_ratio", "0.00"),
-        Formula("=copper_ratio*C{row}^2", "0.000"),
-        Formula("=C{row}*delta_ratio", "0.00"),
-        Formula("=copper_ratio*E{row}^2", "0.000"),
+        Formula(f"={volts}", "0.00", guard=PASS),
+        Formula("=C{row}/used_ratio", "0.00"),
+        Formula("=copper_ratio*D{row}^2", "0.000"),
+        Formula("=D{row}*delta_ratio", "0.00"),
     )
 
 
@@ -288,12 +288,12 @@ PAGE = Page(
             "proposed_connection",
             "Windings joined in",
             "",
-            'IF(AND(joinings<>"star",MAX(delta_watts)>MAX(star_watts)),"delta","star")',
+            'IF(AND(joinings<>"star",delta_gain>0),"delta","star")',
             "A known winding: the way that gives more. Else star; in delta the same copper needs 1.73 times the volts.",
             "General",
         ),
         Table(
-            ("windings that will do", "star, V/krpm", "star, Ω at most", "delta, V/krpm", "delta, Ω at most"),
+            ("windings that will do", "as joined, V/krpm", "star, V/krpm", "star, Ω at most", "delta, V/krpm"),
             (
                 _winding("fewest volts", "proposed_volts_low"),
                 _winding("best", "proposed_phase_volts"),
@@ -301,10 +301,9 @@ PAGE = Page(
             ),
             key="windings",
             how={
-                "C": "the lines above, of one phase joined in star",
-                "D": "sheet Tried: ohms go with the square of the volts",
-                "E": "1.73 times as many",
-                "F": "as in star",
+                "C": "the lines above",
+                "E": "ohms go with the square of the volts (sheet Tried)",
+                "F": "1.73 times as many; then three times the ohms will do",
             },
         ),
         Heading("Battery, cable, fuse, dump load: by rules"),
@@ -364,7 +363,7 @@ PAGE = Page(
             "choices_say",
             "The proposal",
             "",
-            'IF(best_watts>0,"good","no watts: the drags take all that the water gives")',
+            'IF(best_watts>0,"good","no watts: the drags take all")',
             digits="General",
         ),
         Words(

@@ -4,7 +4,7 @@ from operator import gt, lt
 
 from ...registry import FUNCTIONS, Argument
 from ...units import TEXT
-from ..expression import Expression, cell, column, is_number, no, or_zero, when
+from ..expression import Expression, cell, column, is_number, is_text, or_zero, when
 from ..model import STOP, Assumption, Formula, Input
 
 AT_GAUGE = "-water_density*gravity*gauge_height/100000"  # bar that a gauge above the nozzle reads less
@@ -53,8 +53,8 @@ def judgement(low_is_bad: bool) -> Expression:
     worse = lt if low_is_bad else gt
     return when(
         (is_number(shown), when((worse(shown, stop), "stop"), (worse(shown, good), "look"), otherwise="good")),
-        (shown == "", "not looked at: " & column("J", "give")),
-        otherwise="stop",
+        (is_text(shown), when((shown == "", "not looked at: " & column("J", "give")), otherwise="stop")),
+        otherwise="stop",  # an error
     )
 
 
@@ -76,7 +76,8 @@ def check(
 ) -> tuple:
     """A row of the Checks sheet, good up to `good`, stop beyond `stop`, look between; `value` is a formula.
 
-    `rests_on` names the inputs that must be given, or columns of inputs that need an entry, for the check to judge.
+    `rests_on` names the inputs that must be given, or columns of inputs that need an entry, for the check to judge;
+    with | between names one of them is enough.
     """
     RESTS_ON[label] = rests_on
     return (label, Formula(value, digits), unit, good, stop, Formula(f"={judgement(low_is_bad)}", guard=STOP), why)

@@ -332,7 +332,7 @@ PAGE = Page(
             "practice, no published source."
         ),
     ),
-    widths=(3, 36, 30, 8, 16, 52, 12, 12, 10, 8),
+    widths=(3, 34, 26, 8, 14, 40, 11, 11, 10, 8),
     heads=("", "what", "value", "unit", "worked out by", "note", "", "", "", ""),
     pages=0,
 )

@@ -95,7 +95,7 @@ LIMITS = (
     limit(
         "unknown_flow_half",
         "Flow of a source that nobody measured: between 1/f and f times, where f = 1 + this/100",
-        150,
+        200,
         "%",
         f"No rule replaces a bucket and a watch. {OWN_JUDGEMENT}",
         "[0, 1000]",
@@ -397,7 +397,8 @@ def _points(doubtful: Doubtful, known: int) -> tuple:
     return (
         Formula(f"=B{{row{known:+d}}}", words=True),
         _number(low if low_in else low + 0.01),
-        _number("bore_used/20" if is_rough else high),
+        # Less by a hair than the roughest pipe the functions take: rounding must not lift it above.
+        _number("0.999999*bore_used/20" if is_rough else high),
         Formula(f"=MAX(C{{row}},IF({log},{value}*EXP(-SQRT(3)*{unit}),{value}-SQRT(3)*{unit}))", "0.000"),
         Formula(f"=MIN(D{{row}},IF({log},{value}*EXP(SQRT(3)*{unit}),{value}+SQRT(3)*{unit}))", "0.000"),
         _number(doubtful.times),
@@ -595,7 +596,7 @@ def _worked_out() -> Iterator[Result]:
 
 
 _NONE = '"no draws yet"'
-_WIDTHS = (3, 30, 10, 9, 10, 9, 9, 9, 8, 10, 9, 9, 9, 8, 8, 8, 8, 8)
+_WIDTHS = (3, 26, 9, 9, 10, 9, 9, 9, 8, 10, 8, 8, 8, 8, 8, 8, 8, 8)
 
 
 def _page(tops: dict[str, int]) -> Page:
@@ -670,7 +671,8 @@ def _page(tops: dict[str, int]) -> Page:
                 "The draws",
                 "",
                 '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt BOOK.xlsx",'
-                'IF(draws_off<=0.000001,"good: they belong to these inputs","look: run again, inputs have changed since"))',
+                'IF(draws_off<=0.000001,"good: they belong to these inputs",'
+                '"look: run again, inputs have changed since"))',
                 digits="General",
             ),
             Result(
@@ -840,9 +842,9 @@ def _page(tops: dict[str, int]) -> Page:
                 },
             ),
             Words(
-                "Low and high are asked at the guess ± √3 standard uncertainties; with the weights 1/6, 2/3 and 1/6 these "
-                "three points give mean and variance of the watts exactly while they follow a parabola. Lines are "
-                "combined as JCGM 100:2008 (GUM) 5.1.2 says, each by itself."
+                "Low and high are asked at the guess ± √3 standard uncertainties; with the weights 1/6, 2/3 and 1/6 "
+                "these three points give mean and variance of the watts exactly while they follow a parabola. "
+                "Lines are combined as JCGM 100:2008 (GUM) 5.1.2 says, each by itself."
             ),
             Heading("What measuring would leave", new_page=True),
             Table(
@@ -908,11 +910,12 @@ def _page(tops: dict[str, int]) -> Page:
             ),
             Space("doubt_nozzles", 18),
             Words(
-                "The sizes at hand are taken as exact; how far your nozzle is off its size counts in the band above only."
+                "The sizes at hand are taken as exact; how far your nozzle is off its size counts in the band "
+                "above only."
             ),
             Words(
-                "A band is about what you know, not about what can happen: a blocked nozzle or a broken pipe is in none. "
-                "Do not size a fuse, a pipe or a "
+                "A band is about what you know, not about what can happen: a blocked nozzle or a broken pipe is in "
+                "none. Do not size a fuse, a pipe or a "
                 "controller by the middle of a band.",
                 caution=True,
             ),

@@ -315,7 +315,7 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(3, 31, 12, 7, 25, 6, 12, 10, 10, 10, 44),
+    widths=(3, 31, 12, 7, 25, 6, 12, 10, 10, 10, 40),
     heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", "", "", ""),
 )
 

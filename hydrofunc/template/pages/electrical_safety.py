@@ -4,7 +4,7 @@ from ...catalogue import electrical_safety as e
 from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ..chain import call
-from ..model import Formula, Heading, Input, Page, Result, Table, Words
+from ..model import PASS, Assumption, Formula, Heading, Input, Page, Result, Table, Words
 from .common import PRACTICE, check, limit, where
 from .route import NTH
 
@@ -66,7 +66,7 @@ def _connection(joined):
         Formula("=" + call("open_circuit_volts", speed="runaway_speed", **volts), "0"),
         Formula("=cold_factor*" + call("open_circuit_volts", speed="worst_speed", **volts), "0", name=f"open_{joined}"),
         Formula("=PI()/3*I{row}", "0"),
-        Formula('=IF(ISNUMBER(voltage_limit),100*I{row}/voltage_limit,"")', "0"),
+        Formula("=100*I{row}/voltage_limit", "0"),
         Formula("=100*I{row}/touch_volts", "0"),
     )
 
@@ -118,18 +118,19 @@ def _cable(i, size):
     name = f"cable_size_{i}"
     return (
         f"cable {i}",
+        Formula(f"={name}", "0.0"),
+        Formula('=IF(N(C{row})>0,cable_lost*cable_area/C{row},"")', "0.0"),
+        Formula(f"=IFERROR({carries},0)", "0.0"),
+        Formula('=IF(AND(N(D{row})<=cable_drop,E{row}>=fuse_amps),"yes","no")'),
         Input(
             name,
             f"Cable on sale, size {i}",
             Argument(name, "mm²", "Cross-section of one conductor.", "(0, 1000]"),
-            size,
-            "IEC 60228. Yours to change, from thin to thick.",
+            assumed=Assumption(float(size), "A usual size (IEC 60228)."),
+            note="From thin to thick.",
             optional=True,
             digits="0.0",
         ),
-        Formula('=IF(N(C{row})>0,cable_lost*cable_area/C{row},"")', "0.0"),
-        Formula(f"=IFERROR({carries},0)", "0.0"),
-        Formula('=IF(AND(N(D{row})<=cable_drop,E{row}>=fuse_amps),"yes","no")'),
     )
 
 
@@ -171,6 +172,14 @@ PAGE = Page(
             note="Ferrite about 0.2, neodymium about 0.11 (usual makers' data, from memory, not looked up).",
         ),
         Input("touch_place", "Bare d.c. parts are", e.PLACE.with_(name="touch_place"), "dry", note=e.PLACE.meaning),
+        Result(
+            "volts_measured",
+            "The alternator's volts are measured (1)",
+            "-",
+            '=IF(OR(state_phase_volts="yours",state_phase_volts="worked out"),1,"")',
+            "Empty: they are proposed. The volts below are then those of the proposal, and no check judges them.",
+            digits="0",
+        ),
         Result(
             "worst_jet",
             "Jet of the highest head, no loss in the pipe",
@@ -425,11 +434,13 @@ PAGE = Page(
                 "volts lost, %",
                 "carries, A",
                 "enough",
+                "yours, mm²",
             ),
             tuple(_cable(i, size) for i, size in enumerate(_SIZES, start=1)),
             names={"cable_sizes": "C", "cable_enough": "F"},
             key="cables",
             how={
+                "C": "yours; usual sizes where nothing is given (IEC 60228)",
                 "D": "today's loss x today's cross-section over this one",
                 "E": "HYDRO_CABLE_AMPACITY; 0 if in no table",
             },
@@ -624,16 +635,16 @@ PAGE = Page(
             (
                 (
                     "Battery takes all",
-                    Formula("=speed", "0"),
-                    Formula("=load_volts", "0.0"),
-                    Formula("=battery_watts", "0"),
+                    Formula("=speed", "0", guard=PASS),
+                    Formula("=load_volts", "0.0", guard=PASS),
+                    Formula("=battery_watts", "0", guard=PASS),
                     "Normal.",
                 ),
                 (
                     "Full: dump load keeps it loaded",
-                    Formula("=dump_speed", "0"),
-                    Formula("=dump_volts_used", "0.0"),
-                    Formula("=dump_arrives", "0"),
+                    Formula("=dump_speed", "0", guard=PASS),
+                    Formula("=dump_volts_used", "0.0", guard=PASS),
+                    Formula("=dump_arrives", "0", guard=PASS),
                     (
                         "A controller across the battery (shunt) turns the surplus to heat. The wheel notices next "
                         "to nothing."
@@ -641,8 +652,8 @@ PAGE = Page(
                 ),
                 (
                     "Full: controller opens, or a fuse blows",
-                    Formula("=runaway_speed", "0"),
-                    Formula("=runaway_volts", "0"),
+                    Formula("=runaway_speed", "0", guard=PASS),
+                    Formula("=runaway_volts", "0", guard=PASS),
                     "none",
                     (
                         "A controller in the line (as for solar panels) takes the load away: the wheel runs off and "
@@ -651,8 +662,8 @@ PAGE = Page(
                 ),
                 (
                     "the same at the worst",
-                    Formula("=worst_speed", "0"),
-                    Formula("=worst_volts", "0"),
+                    Formula("=worst_speed", "0", guard=PASS),
+                    Formula("=worst_volts", "0", guard=PASS),
                     "none",
                     "Cold, highest head, no drag. This is what everything must stand.",
                 ),
@@ -715,7 +726,7 @@ CHECKS = (
         100,
         100,
         "Above its d.c. rating the arc in the fuse does not go out.",
-        rests_on=("fuse_volts",),
+        rests_on=("volts_measured", "fuse_volts"),
     ),
     check(
         "Battery's short circuit, of what the fuse breaks",
@@ -731,12 +742,12 @@ CHECKS = (
     ),
     check(
         "Open volts at the worst, of what the parts stand",
-        where("ISNUMBER(voltage_limit)", "100*worst_volts/voltage_limit", '"what they stand?"'),
+        "=100*worst_volts/voltage_limit",
         "%",
         90,
         100,
         "Cold magnets, highest head, no drag: higher than the runaway above, and not to be passed.",
-        rests_on=("voltage_limit",),
+        rests_on=("volts_measured", "voltage_limit"),
     ),
     check(
         "Open volts at the worst, of what may be touched",
@@ -745,15 +756,16 @@ CHECKS = (
         100,
         200,
         "Above 100 cover all live parts; 60 V dry, 30 V wet (IEC 60598-1:2008, 8.2.3). Licensed practice rules.",
+        rests_on=("volts_measured",),
     ),
     check(
         "Open volts joined the other way, of what the parts stand",
-        where("ISNUMBER(voltage_limit)", "100*other_volts/voltage_limit", '"what they stand?"'),
+        "=100*other_volts/voltage_limit",
         "%",
         100,
         200,
         "Counts on the day you change star and delta over: then it must not be above 100.",
-        rests_on=("voltage_limit",),
+        rests_on=("volts_measured", "voltage_limit"),
     ),
     check(
         "Most that can come, of what the dump load takes",

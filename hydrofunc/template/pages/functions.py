@@ -25,7 +25,7 @@ PAGE = Page(
             key="functions",
         ),
     ),
-    widths=(3, 33, 16, 44, 48, 9, 44),
+    widths=(3, 30, 14, 35, 40, 8, 36),
     heads=("",) * 7,
     pages=0,
 )

@@ -3,8 +3,9 @@
 from ...catalogue import housing as declared
 from ...registry import Argument
 from ..chain import call
-from ..model import Formula, Heading, Input, Page, Result, Table, Words
+from ..model import PASS, Formula, Heading, Input, Page, Result, Table, Words
 from .common import PRACTICE, check, fed_by, limit, where
+from .route import NTH
 
 LIMITS = (
     limit(
@@ -29,12 +30,12 @@ _SLOT = {"opening_height": "slot_height", "discharge_coefficient": "hole_dischar
 _OUTLET = {"outlet": "outlet", "opening_width": "opening_width", **_SLOT}
 
 
-def _case(label, flow, blocked):
+def _case(label, flow):
     level = call("outlet_level", flow="C{row}", blocked_share="D{row}", **_OUTLET) + "+flood_level"
     return (
         label,
-        Formula(f"={flow}", "0.000"),
-        Formula(f"={blocked}", "0"),
+        Formula(f"={flow}", "0.000", guard=PASS),
+        Formula(f"=IF(MOD({NTH},2)=0,blocked_share,0)", "0"),
         Formula("=" + level, "0"),
         Formula("=lowest_cup-E{row}", "0"),
     )
@@ -136,10 +137,10 @@ PAGE = Page(
         Table(
             ("case", "flow, L/s", "shut, %", "water in the box, mm", "air under the cups, mm"),
             (
-                _case("As it runs, outlet clean", "flow", "0"),
-                _case("As it runs, outlet part blocked", "flow", "blocked_share"),
-                _case("Most the nozzle takes, clean", "nozzle_thirst", "0"),
-                _case("Most the nozzle takes, part blocked", "nozzle_thirst", "blocked_share"),
+                _case("As it runs, outlet clean", "flow"),
+                _case("As it runs, outlet part blocked", "flow"),
+                _case("Most the nozzle takes, clean", "nozzle_thirst"),
+                _case("Most the nozzle takes, part blocked", "nozzle_thirst"),
             ),
             names={"box_levels": "E", "box_clearances": "F"},
             key="box_levels",

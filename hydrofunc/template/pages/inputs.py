@@ -22,8 +22,9 @@ from ..model import (
 SHEET = "Inputs"
 SMALLEST = 1e-9  # stands for "above 0" among the lowest values allowed
 # Cells that are TRUE or FALSE, and the cells that hold "" while they are FALSE. What hangs on these shows "" then.
+READY = "ready"
 GATES = {
-    "ready": ("gross_head", "pipe_length", "bore_used"),
+    READY: ("gross_head", "pipe_length", "bore_used"),
     "wall_known": ("wall_used",),
     "rating_known": ("pipe_rating",),
     "volts_limited": ("voltage_limit",),
@@ -32,7 +33,7 @@ GATES = {
 
 
 TO_GIVE = {
-    "ready": "head, length and bore",
+    READY: "head, length and bore",
     "wall_known": "the wall of the pipe",
     "rating_known": "the pressure rating of the weakest part",
     "volts_limited": "what volts the parts stand",
@@ -266,7 +267,7 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Words("Factors: NIST Special Publication 811 (2008), appendix B.", small=True),
         ),
-        widths=(3, 26, 12, 12, 12, 10, 10, 10, 12, 10, 10, 8, 8, 40),
+        widths=(3, 21, 11, 11, 11, 9, 9, 9, 11, 18, 8, 7, 7, 31),
         heads=("",) * 14,
         pages=0,
     )

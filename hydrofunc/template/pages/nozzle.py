@@ -10,26 +10,32 @@ from .site import OWN_JUDGEMENT
 
 LIMITS = (
     limit(
-        "turned_contraction", "Contraction of a turned nozzle", 1.0, "-", f"It ends parallel. {PRACTICE}", "[0.5, 1]"
+        "turned_contraction",
+        "Contraction of a turned nozzle",
+        0.97,
+        "-",
+        f"1 where it ends parallel and sharp; few made by hand do quite. {PRACTICE}",
+        "[0.5, 1]",
     ),
     limit(
         "hole_contraction",
         "Contraction of a hole drilled in a plate or cap",
-        0.62,
+        0.66,
         "-",
-        "Sharp-edged orifice (White, Fluid Mechanics, 7th ed., section 6.12; from memory).",
+        "0.62 with a sharp edge (White, Fluid Mechanics, 7th ed., section 6.12; from memory), more in a thick cap.",
         "[0.5, 1]",
     ),
     limit(
         "unknown_contraction",
         "Contraction of a nozzle of which nobody says how it is made",
-        0.8,
+        0.84,
         "-",
         "In the middle of both.",
         "[0.5, 1]",
     ),
     limit("unknown_contraction_half", "... and half of its range", 0.2, "-", "It reaches to both.", "[0, 0.5]"),
-    limit("known_contraction_half", "Half of the range where that is known", 0.05, "-", OWN_JUDGEMENT, "[0, 0.5]"),
+    limit("turned_half", "Half of the range of a turned nozzle", 0.05, "-", OWN_JUDGEMENT, "[0, 0.5]"),
+    limit("hole_half", "Half of the range of a drilled hole", 0.09, "-", OWN_JUDGEMENT, "[0, 0.5]"),
 )
 AT_HAND = 12  # sizes
 _CURVE_ROWS = 21
@@ -77,9 +83,9 @@ PAGE = Page(
             example=0.97,
             digits="0.000",
             assumed=Assumption(
-                0.95,
+                0.96,
                 f"Assumed: a smooth, sharp-lipped nozzle has 0.95 to 0.99, a rough or stepped one less. {PRACTICE}",
-                half=0.04,
+                half=0.05,
                 measured=0.02,
             ),
             measure="From flow and running gauge at the nozzle together (Test day).",
@@ -93,8 +99,9 @@ PAGE = Page(
             assumed=Assumption(
                 '=IF(nozzle_made="turned nozzle",turned_contraction,'
                 'IF(nozzle_made="drilled hole",hole_contraction,unknown_contraction))',
-                "Assumed from the line above: 1 for a nozzle that ends parallel, about 0.62 for a drilled hole.",
-                half='=IF(nozzle_made="",unknown_contraction_half,known_contraction_half)',
+                "Assumed from the line above: near 1 for a nozzle that ends parallel, about 0.66 for a drilled hole.",
+                half='=IF(nozzle_made="turned nozzle",turned_half,'
+                'IF(nozzle_made="drilled hole",hole_half,unknown_contraction_half))',
                 measured=0.03,
             ),
             measure="Flow by bucket over opening area times jet velocity.",

@@ -3,7 +3,7 @@
 from ...catalogue import parts as p
 from ...registry import Argument
 from ..chain import call
-from ..model import Formula, Heading, Input, Page, Result, Table, Words
+from ..model import PASS, Formula, Heading, Input, Page, Result, Table, Words
 from .common import PRACTICE, check, where, words
 
 # Name, part, unit, quantity, kg of one, price of one, note. A number is an input that shows this invented value, words
@@ -62,9 +62,14 @@ _PARTS = (
 _LIMITS = {"count": ("-", "[0, 100000]"), "mass": ("kg", "[0, 10000]"), "price": ("currency", "[0, 999999]")}
 
 
+def _formula(text, digits, **more):
+    """A cell that looks after itself while something is missing, so that all rows are alike."""
+    return Formula(text, digits, guard=PASS, **more)
+
+
 def _cell(name, what, label, content, digits):
     if isinstance(content, str):
-        return Formula(content, digits)
+        return _formula(content, digits)
     unit, within = _LIMITS[what]
     meaning = {"count": "How many", "mass": "Mass of one", "price": "Price of one"}[what]
     one = what == "count" and content == 1  # no invention: of a lot there is one
@@ -86,12 +91,12 @@ def _row(name, label, unit, count, mass, price, note):
         _cell(name, "count", label, count, "0.0"),
         unit,
         _cell(name, "mass", label, mass, "0.00"),
-        Formula("=N(C{row})*N(E{row})", "0.0"),
-        Formula("=ROUNDUP(F{row}/carry_load,0)", "0"),
+        _formula('=IF(COUNT(C{row},E{row})=2,C{row}*E{row},"")', "0.0"),
+        _formula('=IF(ISNUMBER(F{row}),ROUNDUP(F{row}/carry_load,0),"")', "0"),
         _cell(name, "price", label, price, "0.00"),
-        Formula("=N(C{row})*N(H{row})", "0", name=f"{name}_cost"),
-        Formula("=IF(N(total_cost)>0,100*I{row}/total_cost,0)", "0.0"),
-        Formula('=IF(yearly_kwh>0,I{row}*recovery/100/yearly_kwh,"")', "0.000"),
+        _formula('=IF(COUNT(C{row},H{row})=2,C{row}*H{row},"")', "0", name=f"{name}_cost"),
+        _formula('=IF(AND(ISNUMBER(I{row}),N(total_cost)>0),100*I{row}/total_cost,"")', "0.0"),
+        _formula('=IF(AND(ISNUMBER(I{row}),N(yearly_kwh)>0),I{row}*recovery/100/yearly_kwh,"")', "0.000"),
         note,
     )
 
@@ -329,7 +334,11 @@ PAGE = Page(
         Table(
             ("heaviest in one piece", "mass, kg", "people"),
             tuple(
-                (label, Formula(formula, "0.0"), Formula("=ROUNDUP(C{row}/carry_load,0)", "0"))
+                (
+                    label,
+                    _formula(formula, "0.0"),
+                    _formula('=IF(ISNUMBER(C{row}),ROUNDUP(C{row}/carry_load,0),"")', "0"),
+                )
                 for label, formula in _SINGLE
             ),
             names={"single_labels": "B", "single_masses": "C"},
@@ -423,7 +432,7 @@ PAGE = Page(
             "="
             + call(
                 "replacement_worth",
-                price="battery_cost",
+                price="N(battery_cost)",
                 every="battery_years",
                 years="plant_years",
                 interest="interest_rate",

@@ -5,7 +5,7 @@ from ...registry import Argument
 from ...units import TEXT
 from ..chain import call, of_plant
 from ..model import Assumption, Formula, Heading, Input, Page, Result, Table
-from .common import PRACTICE, argument_of
+from .common import PRACTICE, argument_of, limit
 from .site import OWN_JUDGEMENT
 
 _FITTINGS = (
@@ -17,6 +17,16 @@ _FITTINGS = (
     ("globe_valves", "Globe valves", "globe valve", 0),
 )
 _ENTRANCES = ("sharp entrance", "rounded entrance", "projecting entrance")
+LIMITS = (
+    limit(
+        "unknown_roughness",
+        "Roughness of a pipe if nobody says its condition, at least",
+        0.03,
+        "mm",
+        f"Between smooth plastic, 0.003, and scaled or slimy pipe, 0.3. {OWN_JUDGEMENT}",
+        "[0, 5]",
+    ),
+)
 
 
 def _count(name, label):
@@ -72,7 +82,10 @@ PAGE = Page(
             n.BORE.with_(name="pipe_bore"),
             needed=True,
             unless='pipe_size<>""',
-            note="Inside diameter. If given it counts, not standard, size and class; then give the wall too (sheet Strength).",
+            note=(
+                "Inside diameter. If given it counts, not standard, size and class; then give the wall too (sheet "
+                "Strength)."
+            ),
             measure="Calliper at a clean cut, two ways; or weigh a metre full of water.",
         ),
         Input(
@@ -119,12 +132,18 @@ PAGE = Page(
             digits="0.0",
         ),
         Result(
+            "table_roughness",
+            "Roughness of that material in that condition",
+            "mm",
+            "=" + call("roughness", material="pipe_material", condition="pipe_condition"),
+            digits="0.000",
+        ),
+        Result(
             "roughness_used",
             "Roughness used",
             "mm",
-            "=IF(ISNUMBER(pipe_roughness),pipe_roughness,"
-            + call("roughness", material="pipe_material", condition="pipe_condition")
-            + ")",
+            '=IF(ISNUMBER(pipe_roughness),pipe_roughness,IF(state_pipe_condition="yours",table_roughness,'
+            "MAX(table_roughness,unknown_roughness)))",
             digits="0.000",
         ),
         Heading("Second and third section in series, if any (downhill order)"),

@@ -618,7 +618,7 @@ PAGE = Page(
             },
         ),
     ),
-    widths=(3, 31, 11, 9, 23, 38, 8, 9, 8, 9, 9, 16, 8, 8),
+    widths=(3, 28, 11, 9, 14, 24, 9, 9, 9, 9, 9, 12, 9, 9),
     heads=("", "what", "value", "unit", "allowed / by", "note"),
     pages=0,
 )

@@ -29,7 +29,7 @@ LIMITS = (
     limit(
         "unknown_flow_share",
         "Flow of a source that nobody measured, of what the pipe likes best",
-        0.6,
+        0.7,
         "-",
         f"On the careful side: in a dry season a source often gives less than the pipe could carry. {OWN_JUDGEMENT}",
         "(0, 1]",
@@ -218,7 +218,7 @@ PAGE = Page(
             Argument("left_in_stream", "%", "Share that must stay.", "[0, 100]"),
             example=10.0,
             assumed=Assumption(
-                20.0, f"Assumed on the careful side: what lives downstream needs water. {OWN_JUDGEMENT}", half=15.0
+                15.0, f"Assumed on the careful side: what lives downstream needs water. {OWN_JUDGEMENT}", half=15.0
             ),
             measure="The permit says how much; ask before you build.",
         ),

@@ -25,7 +25,6 @@ from ..expression import (
     greatest,
     is_number,
     no,
-    no_value,
     or_zero,
     total_of,
     when,
@@ -52,6 +51,15 @@ LIMITS = (
         "[0, 1]",
     ),
     limit(
+        "surge_share_most",
+        "Highest pressure as the valve shuts, of the rating",
+        100.0,
+        "%",
+        "Above it a point is called above the rating. Some codes let plastic pass it for a moment (common practice, no "
+        "published source); local pressure codes rule.",
+        "(0, 200]",
+    ),
+    limit(
         "started_share",
         "The flow has come when it is this share of the full one",
         0.9,
@@ -62,7 +70,6 @@ LIMITS = (
 )
 _WAVES = {"wave_speed": "wave_1", "wave_speed_2": "wave_2", "wave_speed_3": "wave_3", "density": "water_density"}
 _LINE = _WAVES | {"chainage": "whole_length"}
-_NO_STOP = '"never"'
 _FALLS_SHUT = {"bore": "outlet_bore", "peak_head": "surge_head"}
 
 # -- the table of sections, column by column ---------------------------------------------------------------------
@@ -81,12 +88,19 @@ def _of_main(of: str, letter: str) -> Cell:
     return Cell(f"main_{of}", f"{letter}${{first}}")
 
 
-# Wall of a section: its own, or as thick for its bore as the main pipe's, if of the same material.
+# Wall of a section: its own, or as thick for its bore as the main pipe's, if of the same material; else not known.
 WALL = when(
     (_LENGTH == 0, ""),
     (_OWN_WALL > 0, _OWN_WALL),
-    (_MATERIAL == _of_main("material", "L"), _of_main("wall", "M") * _BORE / _of_main("bore", "J")),
-    otherwise=no_value(),
+    (
+        all_of(
+            _MATERIAL == _of_main("material", "L"),
+            is_number(_of_main("wall", "M")),
+            is_number(_of_main("bore", "J")),
+        ),
+        _of_main("wall", "M") * _BORE / _of_main("bore", "J"),
+    ),
+    otherwise="",
 )
 # Pressure at rest at the lowest point of a section, and above it: as far down as the first point that the route has at
 # its end or beyond. The last section bears the most there is.
@@ -98,21 +112,26 @@ DOWN_TO = when(
     otherwise="",
 )
 DEEPEST = when(
-    (is_number(_DOWN_TO), total_of(greatest((_DRAWN <= _DOWN_TO) * (_WATER - _LEVELS)))),
-    otherwise="",
+    (_DOWN_TO == "", ""),
+    otherwise=total_of(greatest((_DRAWN <= _DOWN_TO) * (_WATER - _LEVELS))),
 )
 REST_AT_END = greatest(cell("rest_at_nozzle"), or_zero(cell("highest_rest")))
-REST = when(
-    (is_number(_DEEPEST), asked("static_pressure", head=_DEEPEST)),
-    (_BELOW > 0, cell("rest_at_nozzle")),
-    otherwise=cell("rest_at_end"),
-)
+REST_UNSEEN = when((_BELOW > 0, cell("rest_at_nozzle")), otherwise=cell("rest_at_end"))
+REST = when((_DEEPEST == "", column("AB", "rest_unseen")), otherwise=asked("static_pressure", head=_DEEPEST))
 LAST_SECTION = when((HAS_SECTION[3], 3), (HAS_SECTION[2], 2), otherwise=1)
 
 
-def _if_there(expression):
-    """The formula, where there is such a section."""
-    return f'=IF(I{{row}}=0,"",{expression})'
+def _formula(text, digits="General", **more):
+    """A cell that looks after itself while head, length, bore or wall is missing, so that its row stays short."""
+    return Formula(text, digits, guard=PASS, **more)
+
+
+def _if_known(cells, expression):
+    """The formula, where these cells of its row hold numbers."""
+    asked = [f"{letter}{{row}}" for letter in cells.split()]
+    if len(asked) == 1:
+        return f'=IF({asked[0]}="","",{expression})'
+    return f'=IF(COUNT({",".join(asked)})={len(asked)},{expression},"")'
 
 
 def _of_material(letter, expression):
@@ -154,31 +173,32 @@ def _section(i):
         stress = _of_material("Q", asked("design_stress", material=_OWN_MATERIAL))
     return (
         f"section {i}",
-        Formula(f"={WALL}", "0.0"),
-        Formula(warm, "0.00", name="" if i == 1 else f"temperature_factor_{i}"),
-        Formula(_if_there("Q{row}*D{row}"), "0.0"),
-        Formula(_if_there("V{row}+blocked_surge"), "0.00"),
-        Formula(_if_there(hoop), "0.0"),
-        Formula(_if_there("100*G{row}/E{row}"), "0"),
-        Formula(f"={length}", "0.0"),
-        Formula(f"={bore}", "0.0"),
-        Formula(f'={material}&""', words=True),
-        Formula('=IF(K{row}="",K${first},K{row})', words=True),
-        Formula(f"={wall}", "0.0"),
-        Formula(modulus, "0.00"),
-        Formula(poisson, "0.00"),
-        Formula(f"=IF(I{{row}}>0,{wave},0)", "0", name=f"wave_{i}"),
-        Formula(stress, "0.0"),
-        Formula("=SUM(I${first}:I{row})", "0.0"),
-        Formula("=SUM(I${first}:I${last})-R{row}", "0.0"),
-        Formula(f"={DOWN_TO}", "0.0"),
-        Formula(f"={DEEPEST}", "0.0"),
-        Formula(f"={REST}", "0.00"),
-        Formula(_if_there("J{row}+2*C{row}"), "0.0"),
-        Formula(_if_there(f"{empty}+water_density*PI()*(J{{row}}/2/1000)^2"), "0.00"),
-        Formula(_if_there(stiff), "0.00"),
-        Formula(_if_there(span), "0.0"),
-        Formula(f"=rating_used_{i}", "0.0"),
+        _formula(f"={WALL}", "0.0"),
+        _formula(warm, "0.00", name="" if i == 1 else f"temperature_factor_{i}"),
+        _formula(_if_known("C", "Q{row}*D{row}"), "0.0"),
+        _formula('=IF(COUNT(C{row},V{row},blocked_surge)=3,V{row}+blocked_surge,"")', "0.00"),
+        _formula(_if_known("F W", hoop), "0.0"),
+        _formula(_if_known("G", "100*G{row}/E{row}"), "0"),
+        _formula(f"={length}", "0.0"),
+        _formula(f"={bore}", "0.0"),
+        _formula(f'={material}&""', words=True),
+        _formula('=IF(K{row}="",K${first},K{row})', words=True),
+        _formula(f"={wall}", "0.0"),
+        _formula(modulus, "0.00"),
+        _formula(poisson, "0.00"),
+        _formula(f"=IF(N(I{{row}})=0,0,IF(ISNUMBER(C{{row}}),{wave},rigid_wave))", "0", name=f"wave_{i}"),
+        _formula(stress, "0.0"),
+        _formula("=SUM(I${first}:I{row})", "0.0"),
+        _formula("=SUM(I${first}:I${last})-R{row}", "0.0"),
+        _formula(f"={DOWN_TO}", "0.0"),
+        _formula(f"={DEEPEST}", "0.0"),
+        _formula(f"={REST}", "0.00"),
+        _formula(_if_known("C J", "J{row}+2*C{row}"), "0.0"),
+        _formula(_if_known("W", f"{empty}+water_density*PI()*(J{{row}}/2/1000)^2"), "0.00"),
+        _formula(_if_known("W", stiff), "0.00"),
+        _formula(_if_known("W", span), "0.0"),
+        _formula(f"=rating_used_{i}", "0.0"),
+        _formula(f"={REST_UNSEEN}", "0.00"),
     )
 
 
@@ -215,30 +235,30 @@ _CHAINAGE, _LOWEST, _SHARE = column("C", "chainage"), column("E", "lowest"), col
 _SUCTION, _TORN = column("M", "suction"), column("N", "torn")
 # From the least trouble to the greatest, a column each.
 SUCTION = when((_LOWEST < -cell("surge_suction_seen"), "suction for a moment"), otherwise="ok")
-TORN = when((_LOWEST < -cell("usable_suction_bar"), "the column parts and slams"), otherwise=_SUCTION)
-SAYS = when((no(is_number(_CHAINAGE)), ""), (_SHARE > 100, "above the rating"), otherwise=_TORN)
-
-
-def _if_used(expression):
-    return f'=IF(ISNUMBER(C{{row}}),{expression},"")'
+TORN = when((_LOWEST < -or_zero(cell("usable_suction_bar")), "the column parts and slams"), otherwise=_SUCTION)
+SAYS = when(
+    (no(is_number(_SHARE)), ""),
+    (_SHARE > cell("surge_share_most"), "above the rating"),
+    otherwise=_TORN,
+)
 
 
 def _row(i):
     surge = call("surge_pressure", closing_time="valve_stop", chainage="J{row}", **_WAVES)
     return (
         f"point {i}",
-        Formula('=IF(INDEX(route_state,I{row})="used",INDEX(route_chainage,I{row}),"")', "0.0"),
-        Formula(_if_used("INDEX(route_rest,I{row})+G{row}"), "0.00"),
-        Formula(_if_used("INDEX(route_rest,I{row})-G{row}"), "0.00"),
-        Formula(f"={SAYS}"),
-        Formula(_if_used("K{row}"), "0.00"),
-        Formula(_if_used("100*D{row}/L{row}"), "0"),
-        Formula(f"={NTH}", "0"),
-        Formula("=MIN(N(C{row}),whole_length)", "0.0"),
-        Formula(f"={surge}", "0.00"),
-        Formula("=INDEX(ratings_used,MIN(3,1+SUMPRODUCT((section_ends<J{row})*1)))", "0.0"),
-        Formula(f"={SUCTION}", words=True),
-        Formula(f"={TORN}", words=True),
+        _formula('=IF(INDEX(route_state,I{row})="used",INDEX(route_chainage,I{row}),"")', "0.0"),
+        _formula(_if_known("G", "INDEX(route_rest,I{row})+G{row}"), "0.00"),
+        _formula(_if_known("G", "INDEX(route_rest,I{row})-G{row}"), "0.00"),
+        _formula(f"={SAYS}"),
+        _formula(_if_known("C", "K{row}"), "0.00"),
+        _formula(_if_known("D L", "100*D{row}/L{row}"), "0"),
+        _formula(f"={NTH}", "0"),
+        _formula("=MIN(N(C{row}),whole_length)", "0.0"),
+        _formula(f'=IF(surge_known,{surge},"")', "0.00"),
+        _formula("=INDEX(ratings_used,MIN(3,1+SUMPRODUCT((section_ends<J{row})*1)))", "0.0"),
+        _formula(f"={SUCTION}", words=True),
+        _formula(f"={TORN}", words=True),
     )
 
 
@@ -340,7 +360,14 @@ PAGE = Page(
             "Of the last section.",
             digits="0.0",
         ),
-        Result("outlet_outside", "Outside diameter there", "mm", "=outlet_bore+2*outlet_wall", digits="0.0"),
+        Result(
+            "outlet_outside",
+            "Outside diameter there",
+            "mm",
+            where("COUNT(outlet_bore,outlet_wall)=2", "outlet_bore+2*outlet_wall", '""'),
+            digits="0.0",
+            guard=PASS,
+        ),
         Result("pipe_sdr", "Outside over wall (SDR)", "-", "=outside_used/wall_used", digits="0.0"),
         Result(
             "modulus_used",
@@ -383,10 +410,18 @@ PAGE = Page(
             digits="0.00",
         ),
         Result(
+            "last_rating",
+            "Rating at the lower end, warm",
+            "bar",
+            "=INDEX(ratings_used,last_section)",
+            "Of the last section.",
+            digits="0.0",
+        ),
+        Result(
             "rating_warm",
             "Rating of the weakest part, warm",
             "bar",
-            "=MIN(pipe_rating*MIN(section_warm),INDEX(ratings_used,last_section))",
+            "=MIN(pipe_rating*MIN(section_warm),last_rating)",
             "Of all sections, and of the one at the lower end.",
             digits="0.0",
             strong=True,
@@ -402,6 +437,14 @@ PAGE = Page(
             digits="0.0",
         ),
         Heading("When the flow stops", new_page=True),
+        Result(
+            "surge_known",
+            "Head, wall and rating are there",
+            "",
+            "=AND(ready,wall_known,rating_known)",
+            "Without one of them there is no surge to tell.",
+            digits="General",
+        ),
         Input(
             "valve_time",
             "The valve takes from open to shut",
@@ -430,6 +473,14 @@ PAGE = Page(
             digits="0.00",
         ),
         Result(
+            "rigid_wave",
+            "Wave speed in a pipe that does not give way",
+            "m/s",
+            "=SQRT(water_modulus*1000*1000*1000/water_density)",
+            "The highest there can be: it counts for a section of another material whose wall is not given.",
+            digits="0",
+        ),
+        Result(
             "wave_speed",
             "Wave speed in the main pipe",
             "m/s",
@@ -455,10 +506,17 @@ PAGE = Page(
         ),
         Result("blocked_total", "Rest and surge, jet blocked", "bar", "=rest_at_nozzle+blocked_surge", strong=True),
         Result(
+            "rated_head",
+            "Head that the rating stands, warm",
+            "m",
+            "=rating_warm*100000/(water_density*gravity)",
+            digits="0",
+        ),
+        Result(
             "surge_head",
             "Head before the nozzle, at the most",
             "m",
-            "=MAX(rating_warm*100000/(water_density*gravity),net_head)",
+            "=MAX(rated_head,net_head)",
             "What the rating stands; more would burst the pipe.",
             digits="0",
         ),
@@ -473,8 +531,9 @@ PAGE = Page(
             "valve_surge",
             "Surge as the valve shuts",
             "bar",
-            "=" + call("surge_pressure", closing_time="valve_stop", **_LINE),
+            f'=IF(surge_known,{call("surge_pressure", closing_time="valve_stop", **_LINE)},"")',
             "Michaud 2 rho L V / T, or Joukowsky where that is less or the stop is sudden.",
+            guard=PASS,
         ),
         Result("valve_total", "Rest and surge, valve", "bar", "=rest_at_nozzle+valve_surge", strong=True),
         Result("surge_allowed", "Surge that the rating leaves room for", "bar", "=rating_warm-rest_at_nozzle"),
@@ -489,14 +548,17 @@ PAGE = Page(
             "even_stop",
             "Even stop for that surge",
             "s",
-            "=" + call("safe_closing_time", surge_allowed="surge_planned", **_WAVES),
+            f'=IF(surge_known,{call("safe_closing_time", surge_allowed="surge_planned", **_WAVES)},"")',
+            "Michaud's formula turned round.",
+            guard=PASS,
         ),
         Result(
             "safe_stop",
             "Shortest even stop for that",
             "s",
-            "=IF(surge_allowed>0,even_stop," + _NO_STOP + ")",
+            '=IF(ISNUMBER(surge_allowed),IF(surge_allowed>0,even_stop,"never"),"")',
             "0: even a sudden stop. Never: the rating does not even hold the pressure at rest.",
+            guard=PASS,
         ),
         Result(
             "stop_share",
@@ -510,10 +572,11 @@ PAGE = Page(
             "safe_valve_time",
             "Take at least, to shut the valve",
             "s",
-            "=IF(ISNUMBER(safe_stop),MAX(safe_stop,wave_return)/stop_share," + _NO_STOP + ")",
+            "=IF(ISNUMBER(safe_stop),MAX(safe_stop,wave_return)/stop_share,safe_stop)",
             "So that it is no sudden stop and the rating holds. Take several times as long: no valve closes evenly.",
             digits="0",
             strong=True,
+            guard=PASS,
         ),
         Result(
             "full_surge",
@@ -534,8 +597,9 @@ PAGE = Page(
             "down_surge_low",
             "Lowest on the route as the valve shuts",
             "bar",
-            '=IF(route_points>0,MIN(lowest_in_surge),"")',
+            '=IF(COUNT(lowest_in_surge)>0,MIN(lowest_in_surge),"")',
             "The wave comes back as a pull of the same size.",
+            guard=PASS,
         ),
         Result(
             "parts_above",
@@ -583,6 +647,7 @@ PAGE = Page(
                 "stiff for years, GPa",
                 "support every, m",
                 "rating, bar",
+                "at rest unseen, bar",
             ),
             tuple(_section(i) for i in (1, 2, 3)),
             names={
@@ -613,6 +678,7 @@ PAGE = Page(
                 "X": "HYDRO_PIPE_MASS of a metre, and the water in it",
                 "Y": "HYDRO_ELASTIC_MODULUS, long",
                 "AA": "sheet Route",
+                "AB": "where the route tells nothing: at the nozzle; of the last section the greatest there is",
             },
         ),
         Words(
@@ -635,14 +701,17 @@ PAGE = Page(
             "bend_push",
             "Push on that bend, jet blocked",
             "N",
-            "="
-            + call(
-                "bend_force",
-                pressure="blocked_total",
-                outside="outlet_outside",
-                bore="outlet_bore",
-                angle="largest_bend",
-                density="water_density",
+            where(
+                "ISNUMBER(outlet_outside)",
+                call(
+                    "bend_force",
+                    pressure="blocked_total",
+                    outside="outlet_outside",
+                    bore="outlet_bore",
+                    angle="largest_bend",
+                    density="water_density",
+                ),
+                '""',
             ),
             "Outwards, along the line that halves it. Ten newtons are a kilogram's weight.",
             digits="0",
@@ -652,7 +721,9 @@ PAGE = Page(
             "end_push",
             "Push on the nozzle's end, jet blocked",
             "N",
-            "=" + call("end_force", pressure="blocked_total", outside="outlet_outside"),
+            where(
+                "ISNUMBER(outlet_outside)", call("end_force", pressure="blocked_total", outside="outlet_outside"), '""'
+            ),
             "Straight off the pipe. Same at a shut valve and a cap.",
             digits="0",
             strong=True,
@@ -662,8 +733,8 @@ PAGE = Page(
             tuple(
                 (
                     f"section {i}",
-                    Formula(f"=INDEX(section_masses,{NTH})", "0.00"),
-                    Formula(f"=INDEX(section_spans,{NTH})", "0.0"),
+                    _formula(f"=INDEX(section_masses,{NTH})", "0.00"),
+                    _formula(f"=INDEX(section_spans,{NTH})", "0.0"),
                 )
                 for i in (1, 2, 3)
             ),
@@ -770,7 +841,7 @@ CHECKS = (
     ),
     check(
         "Stress in the wall with the jet blocked, of what it may bear",
-        '=IF(SUM(section_lengths)>0,MAX(wall_shares),"no section has a length")',
+        '=IF(COUNT(wall_shares)=COUNTIF(section_lengths,">0"),MAX(wall_shares),"a wall is missing")',
         "%",
         100,
         125,

@@ -155,7 +155,7 @@ PAGE = Page(
             ("share of the time, %", "flow, L/s", "days", "the jet gets, L/s"),
             tuple(
                 (
-                    Formula(f"=10*{NTH}", "0"),
+                    Formula(f"=100*{NTH}/(1+ROWS(B${{first}}:B${{last}}))", "0"),
                     Formula("=" + call("flow_exceeded", flows="month_source", time_share="B{row}"), "0.000"),
                     Formula("=365.25*B{row}/100", "0"),
                     Formula("=MIN(nozzle_thirst,C{row}*(1-left_in_stream/100))", "0.000"),

@@ -18,7 +18,7 @@ z = current x k follows from the power alone, and k from what remains after the 
 """
 
 from ..chain import call, of_plant
-from ..model import Formula, Heading, Page, Result, Table
+from ..model import PASS, WRAP, Formula, Heading, Page, Result, Table
 from .choices import where_best
 from .nozzle import AT_HAND
 
@@ -54,8 +54,8 @@ def _typed(name, otherwise):
 
 
 def _within(least, pitch):
-    """A pitch circle that can be built."""
-    return f"MIN(pitch_most,MAX({least},{pitch}))"
+    """A pitch circle that can be built; what is typed is both floor and ceiling."""
+    return f"MIN(pitch_ceiling,MAX(pitch_floor,{least},{pitch}))"
 
 
 def _row(label, columns=_COLUMNS, **formulas):
@@ -65,11 +65,13 @@ def _row(label, columns=_COLUMNS, **formulas):
         "phase_resistance": f"IF(ISNUMBER(fixed_ohms),fixed_ohms,copper_ratio*{volts}{{row}}^2)",
         "phase_inductance": f"IF(ISNUMBER(fixed_henries),fixed_henries,winding_used*{ohms}{{row}})",
     } | formulas
-    cells = (
-        Formula(f"={formulas.get(name, usual)}", digits, words=name == "connection")
-        for name, _, digits, usual in _PLANT
-    )
-    return (label, *cells)
+    texts = ((formulas.get(name, usual), digits, name == "connection") for name, _, digits, usual in _PLANT)
+    return (label, *(Formula(f"={text}", digits, words=words, guard=_guard(text)) for text, digits, words in texts))
+
+
+def _guard(text):
+    """A formula that only shows a cell is "" where that cell is."""
+    return PASS if text.isidentifier() else WRAP
 
 
 def _ask(quantity, first="C", last="K"):
@@ -82,9 +84,9 @@ def _watts(first="C", last="K"):
     return Formula(f"={_ask('battery_watts', first, last)}", "0.0")
 
 
-def _stepped(centre, name):
-    """A value stepped from centre / span to centre x span, by the row of its table."""
-    return f"{centre}/{name}_span*{name}_step^(ROWS(B${{first}}:B{{row}})-2)"
+def _stepped(name):
+    """A value stepped in equal ratios, by the row of its table."""
+    return f"{name}_start*{name}_step^(ROWS(B${{first}}:B{{row}})-2)"
 
 
 def _pitch_of(jet, speed):
@@ -107,28 +109,28 @@ def _line(name, label, unit, formula, note="", digits="0.00"):
 
 
 def _speed(i):
-    shaft = call("wheel_power", speed="C{row}", flow="row_flow", jet_velocity="row_jet", pitch_diameter="E{row}")
-    hertz = call("electrical_frequency", speed="C{row}", pole_pairs="pole_pairs")
     return (
         f"speed {i}",
-        Formula("=highest_speed*speed_beyond/speed_step^(ROWS(B${first}:B{row})-1)", "0"),
+        Formula("=highest_speed*speed_beyond/speed_step^(ROWS(B${first}:B{row})-2)", "0"),
+        Formula("=" + _within("row_pitch_least", "F{row}"), "0.0"),
+        Formula("=row_nozzle", "0.00"),
         Formula("=" + _pitch_of("row_jet", "C{row}"), "0.0"),
-        Formula("=" + _typed("pitch_diameter", _within("row_pitch_least", "D{row}")), "0.0"),
-        Formula(f"={shaft}", "0.0"),
-        Formula("=MAX(least_watts,F{row}-iron_drag*C{row}*2*PI()/60)", "0.0"),
+        Formula(f"={_ask('wheel_power', 'C', 'E')}", "0.0"),
+        Formula("=MAX(least_watts,G{row}-iron_drag*C{row}*2*PI()/60)", "0.0"),
         Formula("=" + call("open_circuit_volts", speed="C{row}", phase_volts="1", connection='"star"'), "0.000"),
-        Formula(f"=bridge_pulses*{hertz}*winding_used/1000*copper_ratio", "0.0000"),
-        Formula("=G{row}/H{row}", "0.0"),
-        Formula("=(G{row}+I{row}*J{row}^2)/H{row}", "0.0"),
-        Formula("=MAX(least_watts,G{row}-copper_loss_each*K{row}^2)", "0.0"),
-        Formula("=L{row}/row_circuit_volts", "0.00"),
-        Formula("=MIN(volts_bound,joined_ratio*K{row}/M{row})", "0.00"),
-        Formula("=MIN(ohms_most,cable_drop/100*target_volts/M{row})", "0.0000"),
+        Formula("=drop_each*" + call("electrical_frequency", speed="C{row}", pole_pairs="pole_pairs"), "0.0000"),
+        Formula("=H{row}/I{row}", "0.0"),
+        Formula("=(H{row}+J{row}*K{row}^2)/I{row}", "0.0"),
+        Formula("=MAX(least_watts,H{row}-copper_loss_each*L{row}^2)", "0.0"),
+        Formula("=M{row}/row_circuit_volts", "0.00"),
+        Formula("=MIN(volts_bound,joined_ratio*L{row}/N{row})", "0.00"),
+        Formula("=IF(ISNUMBER(known_phase_volts),known_phase_volts,O{row})", "0.00"),
+        Formula("=MIN(ohms_most,cable_drop/100*target_volts/N{row})", "0.0000"),
     )
 
 
 def _of_speed(column):
-    return f"INDEX({column},ROWS(B${{first}}:B{{row}})-1)"
+    return f"INDEX({column},ROWS(B${{first}}:B{{row}}))"
 
 
 def _speed_tried(i):
@@ -137,7 +139,7 @@ def _speed_tried(i):
         tuple("DEFGHIJKL"),
         nozzle="row_nozzle",
         pitch_diameter=_of_speed("speed_pitches"),
-        phase_volts=f"IF(ISNUMBER(known_phase_volts),known_phase_volts,{_of_speed('speed_windings')})",
+        phase_volts=_of_speed("speed_volts"),
         cable_resistance=_of_speed("speed_cables"),
         connection='"delta"',
     )
@@ -149,26 +151,21 @@ def _speed_tried(i):
 
 
 def _nozzle(i):
-    nozzle = f"MIN(outlet_bore,{_stepped('row_nozzle', 'nozzle')})"
-    pitch = _typed("pitch_diameter", _within("M{row}", "N{row}"))
+    nozzle = f"MIN(outlet_bore,{_stepped('nozzle')})"
+    pitch = _within("M{row}", "N{row}")
     return (
-        *_row(
-            f"nozzle {i}",
-            nozzle=nozzle,
-            pitch_diameter=pitch,
-            phase_volts="IF(ISNUMBER(known_phase_volts),known_phase_volts,row_volts)",
-        ),
+        *_row(f"nozzle {i}", nozzle=nozzle, pitch_diameter=pitch, phase_volts="first_volts"),
         _watts(),
         Formula("=" + _least_pitch("C{row}"), "0.0"),
-        Formula("=" + _pitch_of("O{row}", "row_speed"), "0.0"),
-        Formula("=" + _jet("C{row}"), "0.00"),
+        Formula("=" + _pitch_of("MAX(jet_least,O{row})", "row_speed"), "0.0"),
+        Formula("=" + of_plant("jet_velocity", "nozzle", "C{row}", block=ABOVE), "0.00"),
     )
 
 
 def _winding(i):
-    pitch = _typed("pitch_diameter", _within("pitch_least_used", "N{row}"))
+    pitch = _within("pitch_least_used", "N{row}")
     return (
-        *_row(f"winding {i}", pitch_diameter=pitch, phase_volts=_stepped("row_volts", "volts")),
+        *_row(f"winding {i}", pitch_diameter=pitch, phase_volts=_stepped("volts")),
         _watts(),
         Formula('=IF(L{row}>=(1-good_loss/100)*MAX(volts_watts),E{row},"")', "0.00"),
         Formula("=nozzle_pitch*E{row}/row_volts", "0.0"),
@@ -176,19 +173,24 @@ def _winding(i):
 
 
 def _pitch(i):
-    pitch = _within("pitch_least_used", _stepped("volts_pitch", "pitch"))
-    return (*_row(f"pitch circle {i}", pitch_diameter=pitch, phase_volts="volts_used"), _watts())
+    pitch = "MIN(pitch_most,MAX(pitch_least_used,M{row}))"
+    row = _row(f"pitch circle {i}", pitch_diameter=pitch, phase_volts="volts_used")
+    return (*row, _watts(), Formula(f"={_stepped('pitch')}", "0.0"))
 
 
 def _at_hand(i):
-    size = f"nozzle_size_{i}"
-    nozzle = f'IF(ISNUMBER({size}),IF({size}<=outlet_bore,{size},""),"")'
+    nozzle = 'IF(ISNUMBER(M{row}),IF(M{row}<=outlet_bore,M{row},""),"")'
     row = _row(f"size {i}", nozzle=nozzle, pitch_diameter="pitch_used", phase_volts="volts_used")
-    return (*row, Formula(f'=IF(ISNUMBER(C{{row}}),{_ask("battery_watts")},"")', "0.0"))
+    return (
+        *row,
+        Formula(f'=IF(N{{row}},{_ask("battery_watts")},"")', "0.0", guard=PASS),
+        Formula(f"=nozzle_size_{i}", "0.0", guard=PASS),
+        Formula("=ISNUMBER(C{row})", guard=PASS),
+    )
 
 
 def _drill(i):
-    steps = "MAX(1,ROUND(proposed_nozzle/drill_step_used,0)+ROWS(B${first}:B{row})-6)"
+    steps = "MAX(1,drill_start+ROWS(B${first}:B{row}))"
     return (f"drill {i}", Formula(f"=drill_step_used*{steps}", "0.0", name=f"drill_size_{i}"))
 
 
@@ -235,25 +237,23 @@ def _bank(volts):
     return (
         f"{volts} V",
         volts,
-        Formula(f"=IF(ISNUMBER(charging_{volts}),charging_{volts},block_charging*C{{row}}/12)", "0.0"),
+        Formula("=IF(I{row}>0,I{row},block_charging*C{row}/12)", "0.0"),
         Formula("=current_reserve*expected_watts/D{row}", "0.0"),
-        Formula(f"={_ohms('1', 'cable_warm')}*E{{row}}/(cable_drop/100*D{{row}})", "0.0"),
+        Formula("=ohms_of_1*E{row}/(cable_drop/100*D{row})", "0.0"),
         Formula(f"=most_at_{volts}", "0"),
         Formula('=IF(AND(expected_watts<=G{row},F{row}<=thickest_cable),D{row},"")', "0.0"),
+        Formula(f"=N(charging_{volts})", "0.0"),
     )
 
 
 def _cable(i):
-    def where(formula):
-        return f'=IF(ISNUMBER(C{{row}}),{formula},"")'
-
     return (
         f"cable {i}",
-        Formula(f'=IF(N(cable_size_{i})>0,cable_size_{i},"")', "0.0"),
-        Formula(where(_ohms("C{row}", "cable_warm")), "0.0000"),
-        Formula(where("100*cable_current*D{row}/bank_used"), "0.0"),
-        Formula(where(_carries("C{row}")), "0.0"),
-        Formula('=IF(AND(E{row}<=cable_drop,cable_fuse<=F{row}),C{row},"")', "0.0"),
+        Formula(f"=N(cable_size_{i})", "0.0"),
+        Formula('=IF(C{row}>0,ohms_of_1/C{row},"")', "0.0000"),
+        Formula('=IF(C{row}>0,100*cable_current*D{row}/bank_used,"")', "0.0"),
+        Formula(f"={_carries('C{row}')}", "0.0"),
+        Formula('=IF(AND(C{row}>0,E{row}<=cable_drop,cable_fuse<=F{row}),C{row},"")', "0.0"),
     )
 
 
@@ -375,7 +375,24 @@ _WATER = (
         + ")",
         digits="0",
     ),
-    _line("speed_step", "Ratio of a speed to the next", "-", "speed_span^(1/(ROWS(speeds_tried)-1))", digits="0.0000"),
+    _line(
+        "pitch_floor",
+        "Pitch circle, not below",
+        "mm",
+        "N(typed_pitch_diameter)",
+        "Yours, which is then the only one tried.",
+        "0.0",
+    ),
+    _line(
+        "pitch_ceiling",
+        "Pitch circle, not above",
+        "mm",
+        _typed("pitch_diameter", "pitch_most"),
+        "Yours, which is then the only one tried.",
+        "0.0",
+    ),
+    _line("speed_step", "Ratio of a speed to the next", "-", "speed_span^(1/(ROWS(speed_gives)-2))", digits="0.0000"),
+    _line("nozzle_start", "Smallest nozzle tried", "mm", "row_nozzle/nozzle_span"),
     _line(
         "nozzle_step", "Ratio of a nozzle to the next", "-", "nozzle_span^(2/(ROWS(nozzle_watts)-2))", digits="0.0000"
     ),
@@ -389,17 +406,28 @@ _WATER = (
     ),
 )
 _BANK = (
+    _line("ohms_of_1", "Cable of 1 mm², out and back, warm", "Ω", _ohms("1", "cable_warm"), digits="0.0000"),
     Table(
-        ("battery", "nominal, V", "charging, V", "current, A", "cable for it, mm²", "power at most, W", "fits, V"),
+        (
+            "battery",
+            "nominal, V",
+            "charging, V",
+            "current, A",
+            "cable for it, mm²",
+            "power at most, W",
+            "fits, V",
+            "yours, V",
+        ),
         tuple(_bank(volts) for volts in BANKS),
         names={"banks_charging": "D", "banks_good": "H"},
         key="banks",
         how={
-            "D": "sheet Safety figures; as many blocks of 12 V where its cell is empty",
+            "D": "yours; else as many blocks of 12 V as it has",
             "E": "expected to arrive, with the reserve, over the volts",
-            "F": "HYDRO_CABLE_RESISTANCE of 1 mm², times current, over the volts that may be lost",
+            "F": "ohms of 1 mm² x current, over the volts that may be lost",
             "G": "sheet Limits",
             "H": "charging volts where power and cable stay within the limits",
+            "I": "sheet Safety figures",
         },
     ),
     _line(
@@ -466,6 +494,13 @@ _COPPER = (
         "0.00000",
     ),
     _line(
+        "drop_each",
+        "Drop of inductance at 1 Hz of a winding of 1 V/krpm",
+        "Ω",
+        "bridge_pulses*winding_used/1000*copper_ratio",
+        digits="0.000000",
+    ),
+    _line(
         "winding_used",
         "Inductance of one phase for each ohm",
         "mH",
@@ -521,6 +556,7 @@ _CABLE = (
         key="areas",
         how={
             "C": "sizes on sale (sheet Safety figures)",
+            "D": "ohms of 1 mm² over the area",
             "E": "current times resistance, of the battery's volts",
             "F": "HYDRO_CABLE_AMPACITY; 0 where its table has no such size",
             "G": "area where loss and fuse stay within the limits",
@@ -548,8 +584,9 @@ _SPEED_TABLES = (
         (
             "tried",
             "speed, rpm",
-            "pitch of that speed, mm",
             "pitch circle, mm",
+            "nozzle, mm",
+            "pitch of that speed, mm",
             "shaft, W",
             "less iron, W",
             "d.c. at 1 V/krpm, V",
@@ -559,23 +596,27 @@ _SPEED_TABLES = (
             "less copper, W",
             "current, A",
             "winding that fits, V/krpm",
+            "winding tried, V/krpm",
             "cable of that loss, Ω",
         ),
-        tuple(_speed(i) for i in range(1, SPEEDS + 1)),
+        (("name", "speed", "pitch_diameter", "nozzle", *("",) * 12), *(_speed(i) for i in range(1, SPEEDS + 1))),
         names={
             "speeds_tried": "C",
-            "speed_pitches": "E",
-            "speed_currents": "M",
-            "speed_windings": "N",
-            "speed_cables": "O",
+            "speed_pitches": "D",
+            "speed_currents": "N",
+            "speed_windings": "O",
+            "speed_volts": "P",
+            "speed_cables": "Q",
         },
         key="speeds",
         how={
             "C": "from the highest downwards in equal ratios",
-            "E": "yours, or that of the speed within the limits",
-            "I": "HYDRO_ELECTRICAL_FREQUENCY x pulses x henries of a winding of 1 V/krpm",
-            "J": "watts less iron over d.c. volts",
-            "K": "with what the drop of inductance adds to the volts",
+            "D": "yours, or that of the speed within the limits",
+            "E": "the nozzle to begin with",
+            "J": "drop_each x HYDRO_ELECTRICAL_FREQUENCY",
+            "K": "watts less iron over d.c. volts",
+            "L": "with what the drop of inductance adds to the volts",
+            "P": "the known winding, or the one that fits",
         },
     ),
     Table(
@@ -586,14 +627,15 @@ _SPEED_TABLES = (
         how={
             "D": "the nozzle to begin with",
             "E": "table before",
-            "F": "the known winding, or the one of the table before",
+            "F": "table before",
             "G": "ohms that go with those volts",
             "H": "millihenries that go with those ohms",
             "I": "table before",
             "O": "the better of the ways that are tried",
         },
     ),
-    _line("best_row", "Place of the best speed", "-", "MATCH(MAX(speed_gives),speed_gives,0)-1", digits="0"),
+    _line("delta_gain", "Most watts in delta over most in star", "W", "MAX(delta_watts)-MAX(star_watts)", digits="0.0"),
+    _line("best_row", "Place of the best speed", "-", "MATCH(MAX(speed_gives),speed_gives,0)", digits="0"),
     _line("row_speed", "Best speed", "rpm", "INDEX(speeds_tried,best_row)", digits="0"),
     _line("row_pitch", "Pitch circle of the best speed", "mm", "INDEX(speed_pitches,best_row)", digits="0.0"),
     _line(
@@ -619,6 +661,12 @@ _SPEED_TABLES = (
     ),
 )
 _NOZZLES = (
+    _line(
+        "first_volts",
+        "Winding for the tries below",
+        "V/krpm",
+        "IF(ISNUMBER(known_phase_volts),known_phase_volts,row_volts)",
+    ),
     Table(
         ("tried", *_HEADS, "battery, W", "pitch at least, mm", "pitch of that speed, mm", "jet, m/s"),
         (("name", *_NAMES, "", "", "", ""), *(_nozzle(i) for i in range(1, NOZZLES + 1))),
@@ -644,6 +692,7 @@ _NOZZLES = (
     ),
 )
 _WINDINGS = (
+    _line("volts_start", "Fewest volts tried", "V/krpm", "row_volts/volts_span"),
     Table(
         ("tried", *_HEADS, "battery, W", "stays good, V/krpm", "pitch of its speed, mm"),
         (("name", *_NAMES, "", "", ""), *(_winding(i) for i in range(1, VOLTS + 1))),
@@ -667,19 +716,25 @@ _WINDINGS = (
         "volts_pitch",
         "Pitch circle of its speed",
         "mm",
-        "IF(ISNUMBER(known_phase_volts),nozzle_pitch,"
-        + _within("pitch_least_used", "nozzle_pitch*volts_used/row_volts")
-        + ")",
+        "IF(ISNUMBER(known_phase_volts),nozzle_pitch,nozzle_pitch*volts_used/row_volts)",
         digits="0.0",
     ),
 )
 _PITCHES = (
+    _line(
+        "pitch_start",
+        "Smallest pitch circle tried",
+        "mm",
+        "MIN(pitch_most,MAX(pitch_least_used,volts_pitch))/pitch_span",
+        "The one of the winding's speed, within the limits, over the span.",
+        "0.0",
+    ),
     Table(
-        ("tried", *_HEADS, "battery, W"),
-        (("name", *_NAMES, ""), *(_pitch(i) for i in range(1, PITCHES + 1))),
+        ("tried", *_HEADS, "battery, W", "step, mm"),
+        (("name", *_NAMES, "", ""), *(_pitch(i) for i in range(1, PITCHES + 1))),
         names={"pitches_tried": "D", "pitch_watts": "L"},
         key="pitches",
-        how=_HOW | {"D": "round that of the winding, in equal ratios, within the limits"},
+        how=_HOW | {"D": "the step within the limits", "M": "round that of the winding, in equal ratios"},
     ),
     _line(
         "pitch_used",
@@ -697,18 +752,26 @@ _HAND = (
         "IF(proposed_nozzle<fine_drills_to,fine_drill_step,drill_step)",
         digits="0.0",
     ),
+    _line(
+        "drill_start",
+        "Steps to the drill before the first of the list",
+        "-",
+        "ROUND(proposed_nozzle/drill_step_used,0)-ROWS(drills_round)/2",
+        digits="0",
+    ),
     Table(
         ("drills", "round the nozzle made to measure, mm"),
         tuple(_drill(i) for i in range(1, AT_HAND + 1)),
+        names={"drills_round": "C"},
         key="drills",
         how={"C": "whole steps, from five below it to six above"},
     ),
     Table(
-        ("sizes at hand", *_HEADS, "battery, W"),
-        (("name", *_NAMES, ""), *(_at_hand(i) for i in range(1, AT_HAND + 1))),
+        ("sizes at hand", *_HEADS, "battery, W", "size, mm", "fits"),
+        (("name", *_NAMES, "", "", ""), *(_at_hand(i) for i in range(1, AT_HAND + 1))),
         names={"hand_openings": "C", "hand_gives": "L"},
         key="at_hand",
-        how=_HOW | {"C": "sheet Nozzle, if no wider than the pipe"},
+        how=_HOW | {"C": "the size, if no wider than the pipe", "M": "sheet Nozzle"},
     ),
 )
 _FINALS = (
@@ -763,7 +826,7 @@ PAGE = Page(
         Heading("The plant as proposed", new_page=True),
         *_FINALS,
     ),
-    widths=(3, 30, 10, 10, 10, 10, 10, 10, 10, 10, 10, 10, 10, 10, 10),
-    heads=("",) * 15,
+    widths=(3, 24, *(8.6,) * 16),
+    heads=("",) * 18,
     pages=0,
 )

@@ -167,7 +167,7 @@ ROWS = (
         for i in range(1, OWN_ROWS + 1)
     ),
 )
-_WIDTHS = (3, 49, 10, 9, 9, 9, 9, 9, 9, 10, 9, 9, 9, 10, 9)
+_WIDTHS = (3, 43, 10, 9, 9, 9, 9, 9, 9, 10, 9, 9, 9, 10, 9)
 _CHANGES_TABLE = Table(
     ("change", *(head for _, head, _, _ in STATE), "cost, currency", "battery, W", "gain, W"),
     ROWS,

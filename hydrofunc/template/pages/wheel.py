@@ -45,7 +45,7 @@ PAGE = Page(
             digits="0",
             example=165.0,
             assumed=Assumption(
-                160.0, f"Assumed: 160 to 170 is usual, less for hand-made cups. {PRACTICE}", half=10.0, measured=3.0
+                163.0, f"Assumed: 160 to 170 is usual, less for hand-made cups. {PRACTICE}", half=13.0, measured=3.0
             ),
             measure="A straight edge along the cup's last part; leave it as it is if unsure.",
         ),
@@ -56,7 +56,7 @@ PAGE = Page(
             digits="0.00",
             example=0.9,
             assumed=Assumption(
-                0.85, f"Assumed: polished cups keep 0.9, rough ones 0.8 or less. {PRACTICE}", half=0.12, measured=0.05
+                0.86, f"Assumed: polished cups keep 0.9, rough ones 0.8 or less. {PRACTICE}", half=0.14, measured=0.05
             ),
             measure="Not to be measured by itself: watts and flow together tell (Diagnosis).",
         ),
@@ -67,9 +67,12 @@ PAGE = Page(
             digits="0.00",
             example=0.85,
             assumed=Assumption(
-                0.8,
-                f"Assumed on the careful side; 1: jet on the splitter, right height, no spray. By hand 0.8 to 0.9. {PRACTICE}",
-                half=0.15,
+                0.82,
+                (
+                    f"Assumed on the careful side; 1: jet on the splitter, right height, no spray. By hand 0.8 to 0.9. "
+                    f"{PRACTICE}"
+                ),
+                half=0.18,
                 measured=0.05,
             ),
             measure="When the wheel turns: watts before and after setting the jet (Diagnosis).",
@@ -81,9 +84,9 @@ PAGE = Page(
             digits="0.000",
             example=0.05,
             assumed=Assumption(
-                0.06,
+                0.05,
                 f"Assumed for two small sealed bearings. {OWN_JUDGEMENT}",
-                half=200.0,
+                half=300.0,
                 measured=20.0,
                 percent=True,
                 spread="lognormal",
@@ -97,9 +100,9 @@ PAGE = Page(
             digits="0.00",
             example=1.0,
             assumed=Assumption(
-                1.5,
+                1.2,
                 f"Assumed for a wheel of a hand's width. {OWN_JUDGEMENT}",
-                half=300.0,
+                half=400.0,
                 measured=50.0,
                 percent=True,
                 spread="lognormal",

@@ -165,7 +165,7 @@ def choices(plant, s):
     for name, count in (("nozzle", NOZZLES), ("volts", VOLTS), ("pitch", PITCHES)):
         r[f"{name}_step"] = s[f"{name}_span"] ** (2 / (count - 1))
 
-    cable_of_1 = hf.cable_resistance(s["cable_length"], 1, s["cable_material"], s["cable_warm"])
+    cable_of_1 = r["ohms_of_1"] = hf.cable_resistance(s["cable_length"], 1, s["cable_material"], s["cable_warm"])
     fits, charged, tables["banks"] = [], [], []
     for volts in (12, 24, 48):
         charging, most = s.get(f"charging_{volts}") or s["block_charging"] * volts / 12, s[f"most_at_{volts}"]
@@ -174,7 +174,7 @@ def choices(plant, s):
         area = cable_of_1 * current / (s["cable_drop"] / 100 * charging)
         good = charging if expected <= most and area <= s["thickest_cable"] else ""
         fits += [good] if good else []
-        tables["banks"].append([charging, current, area, most, good])
+        tables["banks"].append([charging, current, area, most, good, s.get(f"charging_{volts}") or 0.0])
     r["proposed_battery_volts"] = min(fits) if fits else max(charged)
     bank = r["bank_used"] = typed("battery_volts", r["proposed_battery_volts"])
     r["proposed_load_resistance"] = bank**2 / expected
@@ -203,7 +203,10 @@ def choices(plant, s):
         return dict(zip(COLUMNS, (nozzle, pitch, volts, ohms, henries, cable, bank, resistor, connection)))
 
     speeds, currents, pitches, windings, cables, star, delta, counts = ([] for _ in range(8))
-    tables["speeds"], tables["speeds_tried"] = [], [[]]
+    r["drop_each"] = s["bridge_pulses"] * winding / 1000 * copper
+    r["pitch_floor"], r["pitch_ceiling"] = yours("pitch_diameter") or 0.0, typed("pitch_diameter", s["pitch_most"])
+    r["nozzle_start"] = r["row_nozzle"] / s["nozzle_span"]
+    tables["speeds"], tables["speeds_tried"] = [[]], [[]]
     for place in range(SPEEDS):
         speed = r["highest_speed"] * s["speed_beyond"] / r["speed_step"] ** place
         free = hf.pitch_diameter(jet, speed, s["best_ratio"])
@@ -218,10 +221,14 @@ def choices(plant, s):
         current = left / r["row_circuit_volts"]
         fitting = min(r["volts_bound"], r["joined_ratio"] * product / current)
         cable = min(s["ohms_most"], s["cable_drop"] / 100 * r["target_volts"] / current)
+        volts = fitting if known_volts is None else known_volts
         tables["speeds"].append(
-            [speed, free, pitch, shaft, given, each, drop, first, product, left, current, fitting, cable]
+            [
+                *(speed, pitch, r["row_nozzle"], free, shaft, given, each, drop, first, product, left, current),
+                *(fitting, volts, cable),
+            ]
         )
-        tried = row(r["row_nozzle"], pitch, fitting if known_volts is None else known_volts, cable, bank, "delta")
+        tried = row(r["row_nozzle"], pitch, volts, cable, bank, "delta")
         in_star, in_delta = watts(plant, **tried | {"connection": "star"}), watts(plant, **tried)
         counted = {"star": in_star, "delta": in_delta}.get(joinings, max(in_star, in_delta))
         tables["speeds_tried"].append(["star", *tried.values(), in_star, in_delta, counted])
@@ -230,23 +237,24 @@ def choices(plant, s):
             (speed, current, pitch, fitting, cable, in_star, in_delta, counted),
         ):
             column.append(value)
-    r["best_row"] = counts.index(max(counts)) + 1
-    row_speed, r["row_pitch"] = speeds[r["best_row"] - 1], pitches[r["best_row"] - 1]
+    r["best_row"] = counts.index(max(counts)) + 2  # the first row holds the names
+    row_speed, r["row_pitch"] = speeds[r["best_row"] - 2], pitches[r["best_row"] - 2]
     r["row_speed"] = row_speed
-    r["proposed_connection"] = "delta" if joinings != "star" and max(delta) > max(star) else "star"
+    r["delta_gain"] = max(delta) - max(star)
+    r["proposed_connection"] = "delta" if joinings != "star" and r["delta_gain"] > 0 else "star"
     joined = r["connection_used"] = r["proposed_connection"] if joinings == "both" else joinings
     r["used_ratio"] = math.sqrt(3) if joined == "delta" else 1.0
-    r["row_volts"] = windings[r["best_row"] - 1] * r["used_ratio"] / r["joined_ratio"]
+    r["row_volts"] = windings[r["best_row"] - 2] * r["used_ratio"] / r["joined_ratio"]
 
     wanted = r["cable_current"] = s["current_reserve"] * max(
-        currents[r["best_row"] - 1], max(counts) / r["target_volts"]
+        currents[r["best_row"] - 2], max(counts) / r["target_volts"]
     )
     rated = r["cable_fuse"] = fuse(wanted, s)
     good, tables["areas"] = [], []
     sizes = [s[f"cable_size_{i}"] for i in range(1, len(AREAS) + 1)]
     for area in sizes:
         if not area:
-            tables["areas"].append([""] * 5)
+            tables["areas"].append([0.0, "", "", 0.0, ""])
             continue
         resistance = hf.cable_resistance(s["cable_length"], area, s["cable_material"], s["cable_warm"])
         lost = 100 * wanted * resistance / bank
@@ -262,9 +270,9 @@ def choices(plant, s):
     nozzles, pitches, gives, tables["nozzles_tried"] = [], [], [], [[]]
     for nozzle in steps(r["row_nozzle"], s["nozzle_span"], NOZZLES):
         nozzle = min(s["outlet_bore"], nozzle)
-        jet = sought(plant, nozzle, s)[1]
+        jet = water(plant, nozzle)[1]
         smallest = s["pitch_least"] * hf.jet_diameter(nozzle, plant["contraction"])
-        free = hf.pitch_diameter(jet, row_speed, s["best_ratio"])
+        free = hf.pitch_diameter(max(s["jet_least"], jet), row_speed, s["best_ratio"])
         pitch = typed("pitch_diameter", min(s["pitch_most"], max(smallest, free)))
         volts = r["row_volts"] if known_volts is None else known_volts
         tried = row(nozzle, pitch, volts, cable, bank, joined)
@@ -289,11 +297,11 @@ def choices(plant, s):
     r["proposed_volts_low"] = min(one for one in enough if one)
     r["proposed_volts_high"] = max(one for one in enough if one)
     volts = r["volts_used"] = r["proposed_phase_volts"] if known_volts is None else known_volts
-    r["volts_pitch"] = (
-        r["nozzle_pitch"]
-        if known_volts is not None
-        else min(s["pitch_most"], max(smallest, r["nozzle_pitch"] * volts / r["row_volts"]))
-    )
+    r["first_volts"] = r["row_volts"] if known_volts is None else known_volts
+    r["volts_start"] = r["row_volts"] / s["volts_span"]
+    r["volts_pitch"] = r["nozzle_pitch"] * (1 if known_volts is not None else volts / r["row_volts"])
+    middle = min(s["pitch_most"], max(smallest, r["volts_pitch"]))
+    r["pitch_start"] = middle / s["pitch_span"]
     used = row(nozzle, 1, volts, cable, bank, joined)
     r["proposed_phase_resistance"], r["proposed_phase_inductance"] = (
         used[f"phase_{what}"] for what in ("resistance", "inductance")
@@ -301,30 +309,33 @@ def choices(plant, s):
     tables["windings"] = []
     for one in (r["proposed_volts_low"], r["proposed_phase_volts"], r["proposed_volts_high"]):
         one = one / r["used_ratio"]
-        tables["windings"].append([one, copper * one**2, math.sqrt(3) * one, 3 * copper * one**2])
+        tables["windings"].append([one * r["used_ratio"], one, copper * one**2, math.sqrt(3) * one])
 
     rows = [
         row(nozzle, min(s["pitch_most"], max(smallest, pitch)), volts, cable, bank, joined)
-        for pitch in steps(r["volts_pitch"], s["pitch_span"], PITCHES)
+        for pitch in steps(middle, s["pitch_span"], PITCHES)
     ]
     gives = [watts(plant, **tried) for tried in rows]
-    tables["pitches"] = [[], *([*tried.values(), given] for tried, given in zip(rows, gives))]
+    free = steps(middle, s["pitch_span"], PITCHES)
+    tables["pitches"] = [[], *([*tried.values(), given, step] for tried, given, step in zip(rows, gives, free))]
     r["proposed_pitch"] = best([tried["pitch_diameter"] for tried in rows], gives)
     pitch = r["pitch_used"] = typed("pitch_diameter", r["proposed_pitch"])
 
     step = r["drill_step_used"] = s["fine_drill_step" if r["proposed_nozzle"] < s["fine_drills_to"] else "drill_step"]
     middle = math.floor(r["proposed_nozzle"] / step + 0.5)
+    r["drill_start"] = middle - AT_HAND // 2
     drills = [step * max(1, middle + place) for place in range(-5, 7)]
     r |= {f"drill_size_{i}": drill for i, drill in enumerate(drills, start=1)}
     tables["drills"] = [[drill] for drill in drills]
     sizes, tables["at_hand"] = {}, [[]]
     for i, drill in enumerate(drills, start=1):
         size = drill if s.get(f"nozzle_size_{i}") is None else s[f"nozzle_size_{i}"]
+        at_hand = size
         size = "" if size > s["outlet_bore"] else size
         tried = row(size, pitch, volts, cable, bank, joined)
         given = "" if size == "" else watts(plant, **tried)
         sizes |= {} if size == "" else {size: given}
-        tables["at_hand"].append([*tried.values(), given])
+        tables["at_hand"].append([*tried.values(), given, at_hand, size != ""])
     r["recommended_nozzle"] = best(list(sizes), list(sizes.values())) if sizes else r["proposed_nozzle"]
     r["final_nozzle"] = typed("nozzle", r["recommended_nozzle"])
 
@@ -346,7 +357,7 @@ def choices(plant, s):
     r["proposed_fuse"] = rated if rated != "" and rated <= r["ampacity_used"] else ""
     r["proposed_dump_watts"] = s["dump_margin"] * max(r["final_watts"], r["charged_watts"])
     r["proposed_dump_ohms"] = hf.dump_resistance(r["proposed_dump_watts"], full) if r["proposed_dump_watts"] else ""
-    r["choices_say"] = "good" if r["best_watts"] > 0 else "no watts: the drags take all that the water gives"
+    r["choices_say"] = "good" if r["best_watts"] > 0 else "no watts: the drags take all"
     return r, tables
 
 

@@ -2,134 +2,306 @@
 
 import math
 
-from .as_tested import section_roughness
-from .what_pays import hand, numbers, plant, watts
+import hydrofunc as hf
+from hydrofunc.template import INPUTS
 
-# key: (low limit, whether it is allowed, high limit), and whether ± is in % of the value
-LIMITS = {
-    "gross_head": (0, False, 1500, True),
-    "source_flow": (0, True, 1000, True),
-    "length": (0, True, 20000, True),
-    "bore": (0, False, 2000, True),
-    "roughness": (0, True, 20, True),
-    "fittings": (0, True, 1000, True),
-    "nozzle": (0, False, 500, True),
-    "velocity_coefficient": (0.5, True, 1, False),
-    "contraction": (0.5, True, 1, False),
-    "pitch_diameter": (0, False, 5000, True),
-    "cup_friction": (0, True, 1, False),
-    "alignment": (0, True, 1, False),
-    "bearing_drag": (0, True, 100, True),
-    "windage": (0, True, 10000, True),
-    "iron_drag": (0, True, 100, True),
-    "phase_volts": (0, False, 2000, True),
-    "phase_resistance": (0, True, 1000, True),
-    "phase_inductance": (0, True, 1000, True),
-    "diode_drop": (0, True, 5, False),
-    "cable_resistance": (0, True, 1000, True),
-    "battery_volts": (0, False, 1000, True),
-    "load_resistance": (0, False, 100000, True),
-    "controller_efficiency": (0, False, 1, False),
-    "temperature": (0, True, 40, False),
+from .as_tested import section_roughness
+from .what_pays import numbers, plant, watts
+
+ITEM = {item.name: item for item in INPUTS}
+# Argument, the input that declares its range (or None), stage, the input it is measured by, lowest, highest.
+LINES = (
+    ("gross_head", None, "survey", "static_pressure", 0.01, 1500),
+    ("source_flow", None, "survey", "bucket_seconds", 0, 1000),
+    ("left_in_stream", "left_in_stream", "survey", "left_in_stream", 0, 100),
+    ("length", None, "survey", "pipe_length", 0, 20000),
+    ("bore", None, "survey", "pipe_bore", 0.01, 2000),
+    ("roughness", None, "bench", "pipe_roughness", 0, None),
+    ("fittings", None, "survey", "elbows_90", 0, 1000),
+    ("temperature", "water_temperature", "survey", "water_temperature", 0, 40),
+    ("nozzle", "nozzle", "bench", "nozzle", 0.01, 500),
+    ("velocity_coefficient", "velocity_coefficient", "bench", "velocity_coefficient", 0.5, 1),
+    ("contraction", "contraction", "bench", "contraction", 0.5, 1),
+    ("pitch_diameter", "pitch_diameter", "bench", "pitch_diameter", 0.01, 5000),
+    ("deflection", "deflection", "bench", "deflection", 90, 180),
+    ("cup_friction", "cup_friction", "test day", "cup_friction", 0, 1),
+    ("alignment", "alignment", "test day", "alignment", 0, 1),
+    ("bearing_drag", "bearing_drag", "bench", "bearing_drag", 0, 100),
+    ("windage", "windage", "test day", "windage", 0, 10000),
+    ("iron_drag", "iron_drag", "bench", "iron_drag", 0, 100),
+    ("phase_volts", "phase_volts", "bench", "test_volts", 0.01, 2000),
+    ("phase_resistance", "phase_resistance", "bench", "terminal_resistance", 0, 1000),
+    ("phase_inductance", "phase_inductance", "bench", "terminal_inductance", 0, 1000),
+    ("pole_pairs", "pole_pairs", "bench", "pole_pairs", 1, 100),
+    ("diode_drop", "diode_drop", "bench", "diode_drop", 0, 5),
+    ("cable_resistance", None, "survey", "cable_length", 0, 1000),
+    ("battery_volts", "battery_volts", "bench", "battery_volts", 0.01, 1000),
+    ("load_resistance", "load_resistance", "bench", "load_resistance", 0.01, 100000),
+    ("controller_efficiency", "controller_efficiency", "bench", "controller_efficiency", 0.01, 1),
+)
+PERCENT = {
+    *"source_flow length bore roughness fittings nozzle pitch_diameter".split(),
+    *"bearing_drag windage iron_drag phase_volts".split(),
+    *"phase_resistance phase_inductance cable_resistance battery_volts".split(),
+}
+NORMAL = {"gross_head", "length", "bore", "nozzle", "pitch_diameter"}
+LOGNORMAL = {
+    *"source_flow roughness fittings bearing_drag windage iron_drag phase_volts".split(),
+    *"phase_resistance phase_inductance".split(),
 }
 SITES = {
-    "everything certain": {f"doubt_{key}": None for key in LIMITS},
-    "wide, and of other kinds": {
+    "everything certain": {f"doubt_{key}": 0.0 for key, *_ in LINES},
+    "wide by one's own judgement, and everything measured that can be": {
         "doubt_alignment": 0.4,
-        "kind_alignment": "normal",
-        "doubt_gross_head": 150.0,
-        "kind_source_flow": "rectangular",
-        "doubt_source_flow": 40.0,
-        "kind_velocity_coefficient": "lognormal",
+        "doubt_gross_head": 40.0,
+        "doubt_source_flow": 100.0,
         "doubt_contraction": 0.1,
         "doubt_temperature": 30.0,
+        "doubt_nozzle": 3.0,
+        "stage": "test day",
     },
-    "no drag to doubt": {"bearing_drag": 0.0, "windage": 0.0, "iron_drag": 0.0, "kind_iron_drag": "normal"},
+    "head by altimeter, drilled hole, alternator not there": {
+        "static_pressure": None,
+        "level_difference": 61.0,
+        "head_way": "altimeter",
+        "nozzle_made": "drilled hole",
+        "alternator_is": "to be chosen",
+        "stage": "test day",
+    },
+    "gauge that is described": {"gauge_range": 10.0, "gauge_class": 1.6, "bucket_seconds": None, "weir_head": 80.0},
+    "no drag to doubt": {"bearing_drag": 0.0, "windage": 0.0, "iron_drag": 0.0},
 }
-STOP = {"Doubt about the watts, of the guess": {"doubt_gross_head": 150.0, "doubt_alignment": 0.8}}
+STOP = {"Doubt about the watts, of the mean": {"doubt_gross_head": 60.0, "doubt_alignment": 0.8}}
 GOOD = {}
-LABELS = (
-    "Gross head",
-    "Flow of the source",
-    "Length of the main pipe",
-    "Bore of the main pipe",
-    "Roughness of the pipe, all sections",
-    "Sum of K of the fittings",
-    "Opening of the nozzle fitted",
-    "Velocity coefficient of the nozzle",
-    "Contraction of the jet",
-    "Pitch circle",
-    "Velocity kept along the cup",
-    "Alignment of the jet",
-    "Drag of bearings and seals",
-    "Churning of air and spray",
-    "Drag of the iron",
-    "Volts of one phase per 1000 rpm",
-    "Resistance of one phase",
-    "Inductance of one phase",
-    "Drop of one diode",
-    "Cable, out and back",
-    "Battery volts while charging",
-    "Resistor load",
-    "Efficiency of the controller",
-    "Water temperature",
-)
+
+
+def given(v, *names):
+    """Whether a person gave all of these inputs."""
+    return all(v[name] is not None for name in names)
+
+
+def state(v, name):
+    """The word of an input's state: yours where it is given."""
+    if given(v, name):
+        return "yours"
+    on_load = {"battery_volts": v["load"] == "resistor", "load_resistance": v["load"] != "resistor"}
+    on_load["controller_efficiency"] = v["load"] != "controller"
+    if on_load.get(name):
+        return "not needed"
+    tested = {"phase_volts": ("test_volts", "test_speed"), "phase_resistance": ("terminal_resistance",)}
+    tested["phase_inductance"] = ("terminal_inductance",)
+    return "worked out" if name in tested and given(v, *tested[name]) else ITEM[name].state_when_empty
+
+
+def hand(v, r):
+    """(size, watts) of each nozzle at hand: a usual drill where none is given; "" for one wider than the pipe."""
+    for i in range(1, 13):
+        size = v[f"nozzle_size_{i}"] or r[f"drill_size_{i}"]
+        yield size, watts(plant(v, r), nozzle=size) if size <= r["outlet_bore"] else ""
+
+
+def ranges(v, r):
+    """By name: state, ± as it stands, ± when measured, of the lines whose range hangs on how they are known.
+
+    Adds the workings to `r`.
+    """
+    gauge = given(v, "static_pressure")
+    pressure = v["static_pressure"] or 0.0
+    scale = v["gauge_range"] or max(10.0, 2 * pressure)
+    r["state_of_gauge"] = given(v, "gauge_range", "gauge_class")
+    r["state_of_head"] = ("yours" if r["state_of_gauge"] else "any gauge") if gauge else v["head_way"]
+    r["measure_gross_head"] = "gauge_class" if gauge else "static_pressure"
+    r["half_gauge"] = (
+        hf.static_head(v["gauge_class"] / 100 * scale, 0, v["water_temperature"], r["gravity"]) if gauge else 0.0
+    )
+    r["half_height"] = {"level": r["gross_head"] / 100, "altimeter": 5.0}.get(v["head_way"], 8.0)
+    r["half_gross_head"] = r["half_gauge"] if gauge else r["half_height"]
+    good = min(r["half_gross_head"], 2.1 * r["gross_head"] / 100)
+    r["measured_gross_head"] = r["half_gauge"] if r["state_of_head"] == "yours" else good
+
+    by_bucket, by_weir = given(v, "bucket_volume", "bucket_seconds"), given(v, "weir_head")
+    r["state_of_flow"] = "yours" if by_bucket or by_weir else state(v, "known_flow")
+    r["half_bucket"] = 4 + (100 * 0.3 / v["bucket_seconds"] if v["bucket_seconds"] else 0.3)
+    r["measured_source_flow"] = (
+        r["half_bucket"]
+        if given(v, "bucket_seconds")
+        else 6.0
+        if by_weir
+        else 10.0
+        if given(v, "known_flow")
+        else r["half_bucket"]
+    )
+    r["half_source_flow"] = r["measured_source_flow"] if r["state_of_flow"] == "yours" else 200.0
+
+    r["state_of_bore"] = "yours" if given(v, "pipe_bore") else "from size"
+    r["half_bore"] = 2.0 if given(v, "pipe_class") else 8.0
+    r["state_of_roughness"] = "yours" if given(v, "pipe_roughness") else "assumed"
+    r["half_roughness"] = 200.0 if v["pipe_condition"] == "new" else 900.0
+    counted = any(given(v, name) for name in ("elbows_90", "elbows_45", "long_bends", "gate_valves"))
+    r["state_of_fittings"] = "yours" if counted else "assumed"
+
+    r["state_of_cable"] = (
+        "yours" if given(v, "cable_resistance") else "by length" if given(v, "cable_length") else "assumed"
+    )
+    r["measure_cable"] = "cable_resistance" if r["state_of_cable"] == "by length" else "cable_length"
+    r["half_cable_warmth"] = 0.393 * 15
+    r["half_cable_joints"] = math.hypot(r["half_cable_warmth"], 5)
+    r["half_cable_length"] = 100 * (2 if given(v, "cable_length") else 45) / max(1, v["cable_length"])
+    r["half_cable"] = (
+        5.0 if r["state_of_cable"] == "yours" else math.hypot(r["half_cable_length"], r["half_cable_joints"])
+    )
+    r["measured_cable"] = r["half_cable_joints"] if r["state_of_cable"] == "assumed" else 5.0
+
+    r["half_contraction"] = {"turned nozzle": 0.05, "drilled hole": 0.09}.get(v["nozzle_made"], 0.2)
+    at_hand = v["alternator_is"] == "at hand"
+    r["half_phase_volts"] = 2.0 if given(v, "test_volts", "test_speed") else 60.0 if at_hand else 8.0
+    r["half_phase_resistance"] = 5.0 if given(v, "terminal_resistance") else 150.0 if at_hand else 20.0
+    r["half_phase_inductance"] = 10.0 if given(v, "terminal_inductance") else 150.0
+    return {
+        "gross_head": (r["state_of_head"], r["half_gross_head"], r["measured_gross_head"]),
+        "source_flow": (r["state_of_flow"], r["half_source_flow"], r["measured_source_flow"]),
+        "length": (state(v, "pipe_length"), 3.0, 3.0),
+        "bore": (r["state_of_bore"], r["half_bore"], 1.0),
+        "roughness": (r["state_of_roughness"], r["half_roughness"], 50.0),
+        "fittings": (r["state_of_fittings"], 150.0, 40.0),
+        "cable_resistance": (r["state_of_cable"], r["half_cable"], r["measured_cable"]),
+    }
+
+
+def declared(v, r, name):
+    """State, ± as it stands, ± when measured, of a line whose input declares its range."""
+    said = ITEM[name].assumption
+    half = r[f"half_{name}"] if isinstance(said.half, str) else said.half or 0.0
+    return state(v, name), half, said.measured or 0.0
+
+
+def standard(half, value, key):
+    """Standard uncertainty of ± `half`; of a lognormal one that of the logarithm."""
+    if not (half > 0 and value > 0):
+        return 0.0
+    if key in LOGNORMAL:
+        return math.log(1 + half / value) / 1.96
+    return half / (1.96 if key in NORMAL else math.sqrt(3))
 
 
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     machine = plant(v, r)
-    guess = r["doubt_watts"] = watts(machine)
+    guess = r["doubt_guess"] = watts(machine)
+    r["normal_95"] = 1.96
+    special = ranges(v, r)
     value_of = machine | {
         "source_flow": r["source_flow"],
-        "battery_volts": v["battery_volts"],
-        "load_resistance": v["load_resistance"],
+        "left_in_stream": v["left_in_stream"],
+        "battery_volts": r["proposed_battery_volts"] if v["battery_volts"] is None else v["battery_volts"],
+        "load_resistance": r["proposed_load_resistance"] if v["load_resistance"] is None else v["load_resistance"],
     }
-    rows = []
-    for key, (least, least_in, most, percent) in LIMITS.items():
-        value, width, kind = value_of[key], v[f"doubt_{key}"], v[f"kind_{key}"]
-        half = 0.0 if value is None or width is None else value * width / 100 if percent else width
-        if value is None or half == 0:
-            shown = "" if value is None else value
-            rows.append([shown, 0.0, shown, shown, "", "", 0.0, 0.0])
-            continue
-        ratio = (1 + half / value) ** (1 / 1.96)
-        spread = {
-            "normal": half / 1.96,
-            "rectangular": half / math.sqrt(3),
-            "lognormal": value * (ratio - 1 / ratio) / 2,
-        }[kind]
-        low, high = (value / ratio, value * ratio) if kind == "lognormal" else (value - spread, value + spread)
-        low, high = max(least if least_in else value / 1000, low), min(most, high)
+    known, points, effects, worth = [], [], [], []
+    for key, name, stage, by, lowest, highest in LINES:
+        value = value_of[key]
+        word, half, measured = special[key] if key in special else declared(v, r, name)
+        scale = value / 100 if key in PERCENT else 1
+        own = v[f"doubt_{key}"]
+        counts = 0.0 if word == "not needed" else own if own is not None else measured if word == "yours" else half
+        unit = standard(counts * scale, value, key)
+        known.append([value, word, half, measured, counts, counts * scale, unit])
 
-        def at(changed, key=key):
-            if key == "source_flow":
-                return watts(machine, available_flow=changed * (1 - v["left_in_stream"] / 100))
-            if key == "roughness":
-                return watts(
-                    machine,
-                    roughness=changed,
-                    **{f"roughness_{i}": section_roughness(v, r, i, changed) for i in (2, 3)},
-                )
-            return watts(machine, **{key: changed})
+        top = r["bore_used"] / 20 if key == "roughness" else highest
+        reach = math.sqrt(3) * unit
+        low, high = (
+            (value * math.exp(-reach), value * math.exp(reach)) if key in LOGNORMAL else (value - reach, value + reach)
+        )
+        low, high = max(lowest, low), min(top, high)
+        left = v["left_in_stream"]
+        times, plus = {
+            "source_flow": (1 - left / 100, 0.0),
+            "left_in_stream": (-r["source_flow"] / 100, r["source_flow"]),
+        }.get(key, (1.0, 0.0))
+        digits = 0 if key == "pole_pairs" else 12
+        asked = [math.floor((point * times + plus) * 10**digits + 0.5) / 10**digits for point in (low, high)]
+        sections = [
+            [section_roughness(v, r, i, point) if key == "roughness" else "" for i in (2, 3)] for point in (low, high)
+        ]
+        points.append(
+            [LABELS[key], lowest, top, low, high, times, plus, digits, asked[0], *sections[0], asked[1], *sections[1]]
+        )
 
-        slope = (at(high) - at(low)) / (high - low)
-        rows.append([value, spread, low, high, at(low), at(high), slope, slope * spread])
-    total = r["doubt_uncertainty"] = math.sqrt(sum(row[-1] ** 2 for row in rows))
-    r["doubt_low"], r["doubt_high"] = max(0.0, guess - 1.96 * total), guess + 1.96 * total
-    shares = [100 * (row[-1] / total) ** 2 if total > 0 else 0.0 for row in rows]
-    most = max(range(len(shares)), key=lambda place: shares[place])
-    r["doubt_most"] = "nothing: all is taken as certain"
-    if total > 0:
-        r["doubt_most"] = f"{LABELS[most]}, {round(shares[most]):d} % of the doubt"
-    tables["doubt"] = [[*row, share] for row, share in zip(rows, shares)]
+        def at(place, key=key, asked=asked, sections=sections, unit=unit):
+            if not unit > 0:
+                return guess
+            changed = {"source_flow": "available_flow", "left_in_stream": "available_flow"}.get(key, key)
+            more = dict(zip(("roughness_2", "roughness_3"), sections[place])) if key == "roughness" else {}
+            return watts(machine, **{changed: asked[place]} | more)
+
+        worse, better = at(0), at(1)
+        shift = (worse + better - 2 * guess) / 6
+        variance = ((worse - guess) ** 2 + (better - guess) ** 2) / 6 - shift**2
+        cube = ((worse - guess - shift) ** 3 + (better - guess - shift) ** 3 - 4 * shift**3) / 6
+        part = math.copysign(math.sqrt(max(0.0, variance)), better - worse) if better != worse else 0.0
+        effects.append([LABELS[key], worse, better, part, shift, variance, cube])
+
+        then = standard(measured * scale, value, key)
+        may = float((v["stage"] == "test day" or stage != "test day") and word != "yours")
+        leaves = min(1.0, (then / unit) ** 2) if unit > 0 else 1.0
+        worth.append([LABELS[key], may, measured * scale, then, leaves, by_of(key, by, r)])
+
+    whole = r["doubt_uncertainty"] = math.sqrt(sum(row[5] for row in effects))
+    mean = r["doubt_mean"] = max(0.0, guess + sum(row[4] for row in effects))
+    r["doubt_skewness"] = sum(row[6] for row in effects) / whole**3 if whole > 0 else 0.0
+    lean = r["doubt_lean"] = max(-0.5, min(0.5, r["doubt_skewness"] * (1.96**2 - 1) / 6))
+    r["doubt_low"] = max(0.0, mean - whole * (1.96 - lean))
+    r["doubt_high"] = mean + whole * (1.96 + lean)
+    shares = [100 * row[5] / whole**2 if whole > 0 else 0.0 for row in effects]
+    for row, share in zip(effects, shares):
+        row.append(share)
+    scores = [share * (1 - row[4]) * row[1] for share, row in zip(shares, worth)]
+    for row, score in zip(worth, scores):
+        row.insert(5, score)
+    tables |= {"doubt": known, "doubt_points": points, "doubt_effects": effects, "doubt_worth": worth}
+    tables["next"] = [next_line(r, worth, sorted(scores, reverse=True)[place], scores) for place in range(3)]
+    for i, line in enumerate(tables["next"], start=1):
+        r |= dict(
+            zip((f"next_{i}_{what}" for what in ("label", "input", "low", "high", "band", "how")), [line[0], *line[3:]])
+        )
+
+    r["draws_off"] = 0.0
     tables["hand"] = [list(pair) for pair in hand(v, r)]
-    best = [size for size, gives in hand(v, r) if gives != "" and gives == max(numbers(w for _, w in hand(v, r)))]
+    most = max(numbers(gives for _, gives in tables["hand"]), default=None)
+    best = [size for size, gives in tables["hand"] if gives == most]
     r["guess_nozzle"] = best[0] if best else "none"
     r["draws_state"] = "no draws yet: hydrofunc doubt BOOK.xlsx"
     r["drawn_nozzle"] = r["guess_chance"] = "no draws yet"
 
 
+def by_of(key, by, r):
+    """The input a line is measured by."""
+    return {"gross_head": r["measure_gross_head"], "cable_resistance": r["measure_cable"]}.get(key, by)
+
+
+def next_line(r, worth, score, scores):
+    """A row of what to measure next."""
+    place = scores.index(score) if score >= 0.1 else None
+    spread = r["doubt_uncertainty"] * math.sqrt(1 - score / 100)
+    low = max(0.0, r["doubt_mean"] - spread * (1.96 - r["doubt_lean"]))
+    high = r["doubt_mean"] + spread * (1.96 + r["doubt_lean"])
+    if place is None:
+        return ["nothing more at this stage", score, 0.0, "", low, high, "", ""]
+    item = ITEM[worth[place][6]]
+    band = f"{math.floor(low + 0.5)} to {math.floor(high + 0.5)} W"
+    return [item.label, score, place + 1.0, item.name, low, high, band, item.measure or item.note]
+
+
+LABELS = {
+    "gross_head": "Gross head",
+    "source_flow": "Flow of the source",
+    "length": "Length of the main pipe",
+    "bore": "Bore of the main pipe",
+    "roughness": "Roughness of the pipe, all sections",
+    "fittings": "Sum of K of the fittings",
+    "cable_resistance": "Cable, out and back, with its joints",
+} | {key: ITEM[name].label for key, name, *_ in LINES if name}
+
+
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
-    return [(196 * r["doubt_uncertainty"] / r["doubt_watts"] if r["doubt_watts"] > 0 else 0.0, 30, 100, False)]
+    return [(196 * r["doubt_uncertainty"] / r["doubt_mean"] if r["doubt_mean"] > 0 else 0.0, 30, 100, False)]

@@ -40,7 +40,12 @@ STOP = {
     "Most that can come, of what the dump load takes": {"resistors_fitted": 1.0},
     "Each dump resistor, of what it stands": {"resistor_watts": 50.0},
 }
-GOOD = {"Open volts at the worst, of what may be touched": {"touch_place": "covered"}}
+GOOD = {
+    "Open volts at the worst, of what may be touched": {"touch_place": "covered"},
+    "Fuse, of what the cable carries": {"fuse_fitted": 10.0},
+    "Current, of the fuse": {"fuse_fitted": 16.0},
+    "Most that can come, of what the dump load takes": {"resistor_ohms": 3.0, "resistors_fitted": 2.0},
+}
 
 
 def expected(v, r, tables):
@@ -48,7 +53,7 @@ def expected(v, r, tables):
     temperature, both = v["water_temperature"], ("star", "delta")
     highest = max(r["gross_head"], v["highest_head"] or 0)
     jet = hf.jet_velocity(highest, v["velocity_coefficient"], r["gravity"])
-    r["worst_jet"] = jet
+    r["volts_measured"], r["worst_jet"] = 1, jet
     r["worst_speed"] = hf.runner_speed(jet, v["pitch_diameter"], 1)
     r["cold_factor"] = 1 + v["magnet_drift"] / 100 * max(0, v["bench_temperature"] - v["coldest"])
     worst = {c: r["cold_factor"] * hf.open_circuit_volts(r["worst_speed"], r["phase_volts"], c) for c in both}
@@ -164,7 +169,7 @@ def expected(v, r, tables):
         loss = 100 * r["current"] * resistance / r["load_volts"] if r["load_volts"] > 0 else 0.0
         bears = worded(0.0, carries, size)
         enough = loss <= 5 and bears >= r["fuse_amps"]
-        tables["cables"].insert(0, [loss, bears, "yes" if enough else "no"])
+        tables["cables"].insert(0, [size, loss, bears, "yes" if enough else "no"])
         r["cable_advised"] = size if enough and r["current"] > 0 else r["cable_advised"]
 
 

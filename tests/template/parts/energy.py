@@ -47,7 +47,7 @@ STOP = {
     "Energy wanted, of what the poorest month gives": {"load_watts_2": 400.0},
     "Battery, of what loads and days need": {"battery_capacity": 100.0},
     "Charge current, of what is allowed": {"battery_capacity": 20.0},
-    "Opening against hydrogen, of the one you have": {"vent_opening": None},
+    "Opening against hydrogen, of the one you have": {"vent_opening": 5.0},
     "Coldest night above the freezing point, emptied": {"coldest_battery": -23.0},
     "Energy missed while the wheel stands, of that wanted": {"battery_capacity": 60.0, "wheel_stops_for": 5.0},
 }

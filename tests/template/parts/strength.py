@@ -126,7 +126,8 @@ def sections_of(v, r):
         here["down_to"], here["deepest"], here["rest"] = rest_of(v, r, i, ends, whole)
         here |= dict.fromkeys(("wall", "outside", "mass", "stiff", "span"), "") | {"wave": 0.0}
         if length:
-            like_main = r["wall_used"] * bore / r["bore_used"] if material == v["pipe_material"] else "#N/A"
+            like_main = r["wall_used"] * bore / r["bore_used"]
+            assert here["own_wall"] or material == v["pipe_material"], "no site of these leaves such a wall open"
             wall = here["own_wall"] or like_main
             outside = bore + 2 * wall
             stiff = hf.elastic_modulus(material, "long")
@@ -135,6 +136,7 @@ def sections_of(v, r):
             wave = wave_speed(v, r, bore, wall, here["modulus"], here["poisson"])
             here |= {"wall": wall, "outside": outside, "mass": mass, "stiff": stiff, "span": span, "wave": wave}
         here["rating"] = r[f"rating_used_{i}"]
+        here["unseen"] = r["rest_at_nozzle"] if here["below"] > 0 else r["rest_at_end"]
         sections.append(here)
     return sections
 
@@ -148,7 +150,7 @@ def row_of(section, surge):
         loaded = [bears, pressure, stress, 100 * stress / bears]
     columns = (
         "length bore own material own_wall modulus poisson wave stress ends below down_to deepest rest outside mass "
-        "stiff span rating"
+        "stiff span rating unseen"
     )
     return [section["wall"], section["kept"], *loaded, *(section[column] for column in columns.split())]
 
@@ -179,6 +181,8 @@ def expected(v, r, tables):
     r["outlet_wall"] = parts[last - 1]["wall"]
     last_outside = r["outlet_outside"] = r["outlet_bore"] + 2 * r["outlet_wall"]
     weakest = min(part["kept"] for part in parts)
+    r["last_rating"] = parts[last - 1]["rating"]
+    r["rigid_wave"] = math.sqrt(r["water_modulus"] * 1e9 / density)
     warm = r["rating_warm"] = min(v["pipe_rating"] * weakest, parts[last - 1]["rating"])
     r["wall_class"] = hf.wall_pressure(outside, wall, stress) * factor
 
@@ -198,7 +202,8 @@ def expected(v, r, tables):
         "contraction": v["contraction"],
         "peak_head": max(warm * 1e5 / (density * g), r["net_head"]),
     }
-    r["surge_head"] = valve["peak_head"]
+    r["rated_head"], r["surge_head"] = warm * 1e5 / (density * g), valve["peak_head"]
+    r["surge_known"] = True
     stop = r["valve_stop"] = hf.stopping_time(v["valve_time"], **valve)
     r["valve_surge"] = hf.surge_pressure(flow, stop, **line)
     r["valve_total"] = rest + r["valve_surge"]
@@ -225,7 +230,8 @@ def expected(v, r, tables):
             continue
         high, low = point["rest"] + rise, point["rest"] - rise
         share = 100 * high / rating
-        known = r | {"surge_suction_seen": v["surge_suction_seen"], "lowest": low, "share": share}
+        limits = {name: v[name] for name in ("surge_suction_seen", "surge_share_most")}
+        known = r | limits | {"lowest": low, "share": share}
         known |= {"chainage": point["chainage"], "suction": strength.SUCTION.value(known)}
         known["torn"] = strength.TORN.value(known)
         says = strength.SAYS.value(known)
