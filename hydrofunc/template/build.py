@@ -121,7 +121,7 @@ def _frame(sheet, page):
         sheet.column_dimensions[get_column_letter(column)].width = width
         look.dress(sheet.cell(1, column), look.TITLE)
         look.dress(sheet.cell(2, column), look.PURPOSE)
-    sheet.cell(1, 2, page.sheet)
+    sheet.cell(1, 2, f'="{page.sheet}"&invented')
     sheet.cell(2, 2, page.purpose)
     for column, head in enumerate(page.heads[:last], start=1):
         look.dress(sheet.cell(3, column, head or None), look.COLUMN_HEAD)

@@ -213,6 +213,15 @@ def page(inputs: Sequence[Input]) -> Page:
                 digits="General",
                 guard=STOP,
             ),
+            Result(
+                "invented",
+                "After each sheet's title",
+                "",
+                '=IF(LEFT(site_name,8)="Invented",": invented example, no such site exists","")',
+                "Where the name of the site begins with the word Invented.",
+                digits="General",
+                guard=STOP,
+            ),
             Heading("Numbers that may be typed in several units"),
             Table(
                 (
