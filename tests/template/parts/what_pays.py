@@ -33,18 +33,18 @@ CHANGES = (
     ("nozzle_smaller", "Next smaller nozzle at hand", False),
     ("nozzle_larger", "Next larger nozzle at hand", False),
     ("nozzle_at_hand", "Nozzle at hand with most watts", False),
-    ("nozzle_best", "Nozzle of most jet power, made to measure", False),
-    ("jet", "One jet more, with its nozzles", True),
-    ("pipe_wider", "Pipe one size wider, with its nozzle", True),
-    ("pipe_narrower", "Pipe one size narrower, with its nozzle", True),
+    ("nozzle_best", "Nozzle of most jet power", False),
+    ("jet", "One jet more with its nozzles", True),
+    ("pipe_wider", "Wider pipe with its nozzle", True),
+    ("pipe_narrower", "Narrower pipe with its nozzle", True),
     ("fittings", "Better fittings", False),
     ("alignment", "Jet aligned better", False),
     ("pitch_smaller", "Pitch circle smaller", False),
     ("pitch_larger", "Pitch circle larger", False),
-    ("connection", "Star and delta changed over, with its nozzle", True),
-    ("bank_12", "Battery of 12 V, with its nozzle", True),
-    ("bank_24", "Battery of 24 V, with its nozzle", True),
-    ("bank_48", "Battery of 48 V, with its nozzle", True),
+    ("connection", "Star and delta changed with its nozzle", True),
+    ("bank_12", "Battery of 12 V with its nozzle", True),
+    ("bank_24", "Battery of 24 V with its nozzle", True),
+    ("bank_48", "Battery of 48 V with its nozzle", True),
     ("cable", "Cable thicker", False),
     ("controller", "Maximum-power controller", False),
 )
@@ -205,11 +205,11 @@ def changed(v, r, machine):
 
 def label_of(label, change):
     """The label with bore and nozzle, where a row changes them."""
-    numbers_shown = [
-        f", {name} {tenth(change[name]):g} mm" if isinstance(change.get(name), (int, float)) else ""
-        for name in ("bore", "nozzle")
-    ]
-    return [*numbers_shown, label + "".join(numbers_shown)]
+    bore, nozzle = (
+        f"{before}{tenth(change[name]):g} mm" if isinstance(change.get(name), (int, float)) else ""
+        for name, before in (("bore", ", bore "), ("nozzle", ": "))
+    )
+    return [bore, nozzle, label + nozzle + bore]
 
 
 def effects(arguments):
