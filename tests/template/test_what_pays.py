@@ -251,7 +251,7 @@ def test_a_fault_put_right_stands_first_while_the_tested_plant_is_judged(pays):
     """The watts of the plant as designed against those of the plant as it is; no such row else."""
     tested, row = pays["blocked, as tested"], TABLES["pays"].first
     assert tested.named("fault_first") == "pipe blocked or rough"
-    assert tested.named("best_change") == f"Fault put right: {tested.named('fault_first')}"
+    assert tested.named("best_change") == f"Put right: {tested.named('fault_first')}"
     assert tested.cell("O", row) == tested.named("battery_watts")
     gain = tested.named("battery_watts") - tested.named("found_watts")
     assert tested.named("best_change_gain") == pytest.approx(gain, abs=0.5) and gain > 5
@@ -268,7 +268,7 @@ def test_the_list_stands_in_order_of_gain(pays):
         gains = [says.cell("C", row) for row in range(table.first, table.last + 1)]
         known = [gain for gain in gains if gain != ""]
         assert gains == known + [""] * (len(gains) - len(known))
-        fault = says.cell("B", table.first).startswith("Fault put right")
+        fault = says.cell("B", table.first).startswith("Put right")
         assert known[fault:] == sorted(known[fault:], reverse=True)
 
 

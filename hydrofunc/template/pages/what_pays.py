@@ -58,7 +58,7 @@ LIMITS = (
     ),
 )
 OWN_ROWS = 8
-_WIDTHS = (3, 44, 12, 11, 11, 10, 8, 8, 8, 8, 8, 8, 8, 8, 8, 8)
+_WIDTHS = (3, 42, 12, 11, 11, 10, *[7.5] * 10)
 _NOTHING = '"none"'  # in the cell of a change that there is none of: HYDRO_PLANT refuses it, so the row has no figures
 
 # column, name in the functions, head, digits
@@ -226,7 +226,7 @@ def _row(label, changes, has_own_nozzle, cost):
 
 ROWS = (
     (
-        Formula('=IF(AND(basis="as tested",N(fault_first_number)>0),"Fault put right: "&fault_first,"")'),
+        Formula('=IF(AND(basis="as tested",N(fault_first_number)>0),"Put right: "&fault_first,"")'),
         *(name for _, name, _, _ in STATE),
         _cost("cost_fault", "Cost: fault put right"),
         Formula(f'=IF(B{{row}}="","",{of_plant("battery_watts")})', "0.0"),

@@ -232,7 +232,7 @@ def expected(v, r, tables):
     r["bank_now"] = bank_now(v)
     to_mend = v["basis"] == "as tested" and (r["fault_first_number"] or 0) > 0
     planned = plant(v, {name: value for name, value in r.items() if not name.startswith("basis_")})
-    rows = [_row(f"Fault put right: {r['fault_first']}" if to_mend else "", {}, v["cost_fault"])]
+    rows = [_row(f"Put right: {r['fault_first']}" if to_mend else "", {}, v["cost_fault"])]
     rows[0]["cells"], rows[0]["watts"] = [rows[0]["name"]], watts(planned) if to_mend else ""
     rows[0]["plant"] = planned | {"bore": r["bore_used"]}
     rows.append(_row("As on the sheets", {}, 0.0) | {"cells": [0.0], "watts": now, "plant": machine})
