@@ -40,7 +40,8 @@ LINES = (
     ("controller_efficiency", "controller_efficiency", "bench", "controller_efficiency", 0.01, 1),
 )
 PERCENT = {
-    *"source_flow length bore roughness fittings nozzle pitch_diameter bearing_drag windage iron_drag phase_volts".split(),
+    *"source_flow length bore roughness fittings nozzle pitch_diameter".split(),
+    *"bearing_drag windage iron_drag phase_volts".split(),
     *"phase_resistance phase_inductance cable_resistance battery_volts".split(),
 }
 NORMAL = {"gross_head", "length", "bore", "nozzle", "pitch_diameter"}
