@@ -46,6 +46,7 @@ WITHOUT_CHOICE = {
     "mV/K": "of data sheets, the same everywhere",
     "V/krpm": "of data sheets, the same everywhere",
     "mA/Ah": "of data sheets, the same everywhere",
+    "m/s": "of limits only, as their sources state them",
     "W/krpm³": "a coefficient that no other trade has",
     "K": "a difference of temperatures: °F would be read as a temperature",
     "currency": "whichever the person pays in",

@@ -1,7 +1,6 @@
 """As tested: the machine as designed and as its readings show it."""
 
 from ...registry import Argument
-from ..chain import of_plant
 from ..model import PASS, Formula, Heading, Input, Page, Result, Table, Words
 from .common import AT_GAUGE, PRACTICE, limit
 from .diagnosis import ESTIMATED

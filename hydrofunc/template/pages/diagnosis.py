@@ -1,7 +1,7 @@
 """Diagnosis: what the readings of the test day say."""
 
 from ...catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, READING_NAMES, UNITS
-from ..expression import all_of, cell, column, is_number, magnitude, no, or_zero, when
+from ..expression import cell, column, is_number, magnitude, no, or_zero, when
 from ..model import PASS, Formula, Heading, Page, Result, Table, Words
 from .common import PRACTICE, check, limit
 
@@ -36,7 +36,7 @@ def _if_read(expression):
     return f'=IF({_NOTHING_READ},"",{expression})'
 
 
-# Reading: label, cell it is taken from; cells with the meter's share in % and with what it may be off by even near zero.
+# Reading: label, cell it is taken from; cells with the meter's share in % and with what it may be off by near zero.
 # A quotient of two readings has lines of its own on the sheet Test day; a drill shank is never better than a floor.
 _SOURCES = {
     "static": ("Gauge, valve shut", "reading_static", "meter_gauge", "least_gauge"),

@@ -79,6 +79,7 @@ PAGE = Page(
             how={"C": "the cell of that name"},
         ),
     ),
+    workings=True,
     widths=(3, 26, 14, 26),
     heads=("",) * 4,
 )

@@ -37,7 +37,8 @@ def expected(v, r, tables):
     flow = r["test_flow"] = v["given_flow"] if v["given_flow"] is not None else r["reading_flow"]
     wheel = {"pitch_diameter": v["pitch_diameter"], "gravity": g}
     r |= dict.fromkeys(
-        "test_velocity test_velocity_head test_head test_gauge_head test_water test_speed_factor test_discharge_factor".split(),
+        """test_velocity test_velocity_head test_head test_gauge_head test_water test_speed_factor
+        test_discharge_factor""".split(),
         "",
     )
     if flow != "":
@@ -58,7 +59,8 @@ def expected(v, r, tables):
     readings = ["" if reading is None else reading for reading in readings]
     doubts, degrees = ([v[f"{name}_{what}"] for name in _QUANTITIES] for what in ("doubt", "degrees"))
     r |= dict.fromkeys(
-        "test_efficiency test_doubt test_expanded test_low test_high test_degrees degrees_used test_coverage test_student".split(),
+        """test_efficiency test_doubt test_expanded test_low test_high test_degrees degrees_used test_coverage
+        test_student""".split(),
         "",
     )
     if not measured or r["reading_watts"] == "":
