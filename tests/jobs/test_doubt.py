@@ -71,7 +71,8 @@ def test_every_draw_is_the_plant_in_plain_python(done):
         **{
             name: rows[name]
             for name in """velocity_coefficient contraction pitch_diameter deflection cup_friction alignment
-        bearing_drag windage iron_drag phase_volts phase_resistance phase_inductance diode_drop cable_resistance battery_volts""".split()
+        bearing_drag windage iron_drag phase_volts phase_resistance phase_inductance diode_drop cable_resistance
+        battery_volts""".split()
         },
     }
     plant["available_flow"] = plant["available_flow"] * (1 - value["left_in_stream"] / 100)  # the permit: certain
@@ -301,8 +302,8 @@ def test_the_line_by_line_band_is_scipys_derivatives_and_the_draws_agree(tmp_pat
         "nozzle": value["nozzle"],
         **{
             name: value[name]
-            for name in """velocity_coefficient contraction pitch_diameter deflection cup_friction alignment bearing_drag
-        windage iron_drag diode_drop battery_volts""".split()
+            for name in """velocity_coefficient contraction pitch_diameter deflection cup_friction alignment
+        bearing_drag windage iron_drag diode_drop battery_volts""".split()
         },
         **{name: live[name] for name in "phase_volts phase_resistance phase_inductance cable_resistance".split()},
     }

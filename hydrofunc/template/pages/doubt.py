@@ -210,16 +210,16 @@ def _of(argument: Argument, stage: str, by: str = "", **more: object) -> Doubtfu
     item = _DECLARED[WIRED.get(argument.name, argument.name)]
     said = item.assumption
     half = f"half_{argument.name}" if isinstance(said.half, str) else said.half or 0.0
-    known = dict(
-        label=item.label,
-        half=half,
-        measured=said.measured or 0.0,
-        percent=said.percent,
-        kind=said.spread,
-        by=by or item.name,
-        state=f"state_{item.name}",
-        digits=item.digits,
-    )
+    known = {
+        "label": item.label,
+        "half": half,
+        "measured": said.measured or 0.0,
+        "percent": said.percent,
+        "kind": said.spread,
+        "by": by or item.name,
+        "state": f"state_{item.name}",
+        "digits": item.digits,
+    }
     return Doubtful(argument, stage=stage, **known | more)
 
 
@@ -669,9 +669,14 @@ def _page(tops: dict[str, int]) -> Page:
                 "draws_state",
                 "The draws",
                 "",
-                '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt BOOK.xlsx",'
-                'IF(draws_off<=0.000001,"good: they belong to these inputs",'
-                '"look: run again, inputs have changed since"))',
+                '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt BOOK.xlsx",draws_fit)',
+                digits="General",
+            ),
+            Result(
+                "draws_fit",
+                "They were made of",
+                "",
+                '=IF(draws_off<=0.000001,"good: they belong to these inputs","look: run again, inputs have changed since")',
                 digits="General",
             ),
             Result(

@@ -264,7 +264,7 @@ def expected(v, r, tables):
             zip((f"next_{i}_{what}" for what in ("label", "input", "low", "high", "band", "how")), [line[0], *line[3:]])
         )
 
-    r["draws_off"] = 0.0
+    r["draws_off"], r["draws_fit"] = 0.0, "good: they belong to these inputs"
     tables["hand"] = [list(pair) for pair in hand(v, r)]
     most = max(numbers(gives for _, gives in tables["hand"]), default=None)
     best = [size for size, gives in tables["hand"] if gives == most]
