@@ -453,7 +453,7 @@ def test_choices_stay_as_they_were_proposed(tmp_path):
     )
     pitch, head = found.spreads["pitch_diameter"], found.spreads["gross_head"]
     assert (pitch.high - pitch.low) / pitch.guess < 0.06 < (head.high - head.low) / head.guess
-    assert [line.name for line in found.next][0] == "bucket_seconds"
+    assert next(line.name for line in found.next) == "bucket_seconds"
     assert found.next[0].width < found.spreads["doubt_guess"].high - found.spreads["doubt_guess"].low
 
 

@@ -56,7 +56,7 @@ def test_three_numbers_give_watts_a_band_and_a_whole_plant():
     own = {name for name, state in three.states.items() if state in ("yours", "worked out")}
     assert own - {"cable_resistance", "units", "currency_name"} == set(THREE)
     assert {"nozzle", "pitch_diameter", "phase_volts", "phase_resistance", "battery_volts"} <= set(three.proposals)
-    assert [line.name for line in three.next][0] == "bucket_seconds"
+    assert next(line.name for line in three.next) == "bucket_seconds"
     assert three.next[0].names == ("bucket_seconds", "bucket_volume") and three.next[0].width < three.width
 
 
