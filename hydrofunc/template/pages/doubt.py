@@ -676,7 +676,8 @@ def _page(tops: dict[str, int]) -> Page:
                 "draws_fit",
                 "They were made of",
                 "",
-                '=IF(draws_off<=0.000001,"good: they belong to these inputs","look: run again, inputs have changed since")',
+                '=IF(draws_off<=0.000001,"good: they belong to these inputs",'
+                '"look: run again, inputs have changed since")',
                 digits="General",
             ),
             Result(
