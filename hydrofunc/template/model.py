@@ -359,6 +359,7 @@ class Page:
         "what is assumed, how to measure it; how it comes about",
     )
     pages: int = 1  # of paper it is fitted to in height; 0 for as many as it takes
+    workings: bool = False  # nothing to type and nothing to print
 
 
 def is_shown_converted(item: Result) -> bool:

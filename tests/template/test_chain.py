@@ -77,6 +77,8 @@ def covered(items, names, tables):
     for _, item in items:
         if isinstance(item, Result):
             yield (item.sheet, item.cell), names[item.name]
+            if item.beside:
+                yield (item.sheet, f"G{item.cell[1:]}"), names[f"{item.name}_beside"]
         elif isinstance(item, Table) and any(isinstance(cell, Formula) for row in item.rows for cell in row):
             rows = tables[item.key]
             assert len(rows) == len(item.rows)

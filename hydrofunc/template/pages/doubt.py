@@ -397,7 +397,8 @@ def _points(doubtful: Doubtful, known: int) -> tuple:
     return (
         Formula(f"=B{{row{known:+d}}}", words=True),
         _number(low if low_in else low + 0.01),
-        _number("bore_used/20" if is_rough else high),
+        # Less by a hair than the roughest pipe the functions take: rounding must not lift it above.
+        _number("0.999999*bore_used/20" if is_rough else high),
         Formula(f"=MAX(C{{row}},IF({log},{value}*EXP(-SQRT(3)*{unit}),{value}-SQRT(3)*{unit}))", "0.000"),
         Formula(f"=MIN(D{{row}},IF({log},{value}*EXP(SQRT(3)*{unit}),{value}+SQRT(3)*{unit}))", "0.000"),
         _number(doubtful.times),

@@ -213,6 +213,15 @@ def page(inputs: Sequence[Input]) -> Page:
                 digits="General",
                 guard=STOP,
             ),
+            Result(
+                "invented",
+                "After each sheet's title",
+                "",
+                '=IF(LEFT(site_name,8)="Invented",": invented example, no such site exists","")',
+                "Where the name of the site begins with the word Invented.",
+                digits="General",
+                guard=STOP,
+            ),
             Heading("Numbers that may be typed in several units"),
             Table(
                 (
@@ -267,7 +276,8 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Words("Factors: NIST Special Publication 811 (2008), appendix B.", small=True),
         ),
-        widths=(3, 23, 11, 11, 11, 9, 9, 9, 11, 8, 8, 7, 7, 39),
+        workings=True,
+        widths=(3, 20, 11, 11, 10, 16, 8, 12, 10, 16, 8, 7, 7, 27),
         heads=("",) * 14,
         pages=0,
     )

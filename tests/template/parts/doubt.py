@@ -206,7 +206,7 @@ def expected(v, r, tables):
         unit = standard(counts * scale, value, key)
         known.append([value, word, half, measured, counts, counts * scale, unit])
 
-        top = r["bore_used"] / 20 if key == "roughness" else highest
+        top = 0.999999 * r["bore_used"] / 20 if key == "roughness" else highest
         reach = math.sqrt(3) * unit
         low, high = (
             (value * math.exp(-reach), value * math.exp(reach)) if key in LOGNORMAL else (value - reach, value + reach)
