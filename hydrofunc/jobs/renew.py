@@ -241,7 +241,7 @@ def _inputs(old, new, every):
             continue
         value, reason = _taken(old, item, value)
         if reason:
-            lost.append(replace(here, reason=reason))
+            lost.append(replace(here, reason=reason, quiet=was_example))
             continue
         typed[item.sheet, item.cell] = value
         if written != old.value(key):
