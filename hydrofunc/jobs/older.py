@@ -21,6 +21,8 @@ OLDER = (
 )
 OF_TODAY = "plant"  # the name of the block, which no older layout has
 OF_OURS = frozenset(("gross_head", "pipe_length", "nozzle", "battery_watts", "checks_stop"))  # of every layout
+# Half ranges of the sheet Doubt that were in % of a value, by the name of that value; they are in its unit today.
+OF_VALUE = {"doubt_gross_head": "gross_head", "doubt_load_resistance": "load_resistance"}
 _NUMBER = re.compile(r"(?<![A-Z_\d.])\d+(?:\.\d*)?(?:E[+-]?\d+)?")  # one that stands in a formula; 1E9 is 1000000000
 _ROW = re.compile(r"(?<=[A-Z])\d+\b")
 
