@@ -157,6 +157,28 @@ def recalc(book: str, out: str | None, force: bool) -> None:
     _say(errors)
 
 
+@main.command(short_help="Take the inputs of a workbook made by an older hydrofunc over.")
+@click.argument("old", type=_PATH, metavar="OLD.xlsx")
+@click.option("--out", type=_PATH, required=True, metavar="NEW.xlsx")
+@click.option("--left", type=_PATH, metavar="LIST.csv", help="List all that is not in NEW.xlsx as it was, and why.")
+@click.option("--all", "every", is_flag=True, help="Take the older template's own examples and defaults over, too.")
+@_force
+def renew(old: str, out: str, left: str | None, every: bool, force: bool) -> None:
+    """Write a new workbook, in metric units, with what you typed into OLD: inputs, readings, entries of the log.
+
+    The older template was filled with an invented plant. What still stands in OLD as it stood there is not taken over:
+    nobody can tell whether you meant it. What is assumed or proposed counts there; --all takes it over. What has no
+    room in the new workbook is named. OLD itself is not changed: keep it.
+    """
+    from .jobs.renew import renew as run
+
+    done = run(old, out, left, every, force)
+    click.echo(done.path)
+    if left:
+        click.echo(left)
+    _say([*done.errors, *done.messages()])
+
+
 @main.command(short_help="Put readings and log entries from lists into a workbook.")
 @click.argument("book", type=_PATH, required=False, metavar="BOOK.xlsx")
 @click.option("--readings", type=_PATH, metavar="READINGS", help="List of readings: names of inputs and their values.")

@@ -26,6 +26,7 @@ from .model import (
     LETTERS,
     LINE_WIDTHS,
     OPEN,
+    PASS,
     Formula,
     Heading,
     Input,
@@ -40,7 +41,7 @@ from .model import (
     is_shown_converted,
 )
 from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
-from .pages.inputs import GATES, TO_GIVE, is_convertible, unit_cell
+from .pages.inputs import GATES, READY, TO_GIVE, is_convertible, unit_cell
 from .pages.inputs import SHEET as INPUTS_SHEET
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
@@ -95,8 +96,13 @@ def _say_what_to_give(book, closed):
     table = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks")
     for row in range(table.first, table.last + 1):
         cell = sheet[f"J{row}"]
-        words = [cell.value.removeprefix("give "), *(TO_GIVE[gate] for gate in closed.get(("Checks", f"C{row}"), ()))]
-        cell.value = f"give {', '.join(dict.fromkeys(filter(None, words)))}"
+        gates = closed.get(("Checks", f"C{row}"), [])
+        own = [cell.value.removeprefix("give "), *(TO_GIVE[gate] for gate in gates if gate != READY)]
+        words = ", ".join(dict.fromkeys(filter(None, own)))
+        cell.value = f"give {words}"
+        if READY in gates:
+            first = f"give {TO_GIVE[READY]}"
+            cell.value = f'=IF({READY},"give {words}","{first}")' if words else first
 
 
 def _charts(book, page, tables, cells):
@@ -115,7 +121,7 @@ def _frame(sheet, page):
         sheet.column_dimensions[get_column_letter(column)].width = width
         look.dress(sheet.cell(1, column), look.TITLE)
         look.dress(sheet.cell(2, column), look.PURPOSE)
-    sheet.cell(1, 2, page.sheet)
+    sheet.cell(1, 2, f'="{page.sheet}"&invented')
     sheet.cell(2, 2, page.purpose)
     for column, head in enumerate(page.heads[:last], start=1):
         look.dress(sheet.cell(3, column, head or None), look.COLUMN_HEAD)
@@ -310,6 +316,8 @@ def _result(sheet, page, row, item):
         times, plus = conversion(us, item.unit)
         shown = f"({item.cell}-{plus:.15g})/{times:.15g}" if plus else f"{item.cell}/{times:.15g}"
         cell = sheet[f"{COUNTS}{row}"]
+        if item.guard == PASS:  # it may be "" or words
+            shown = f"IF(ISNUMBER({item.cell}),{shown},{item.cell})"
         cell.value = f'=IF(units="us",{shown},{item.cell})'
         unit = f'=IF(units="us","{us}","{item.unit}")'
     styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.is_words else (look.RESULT, look.STRONG)
@@ -388,6 +396,8 @@ def _table_row(sheet, page, row, cells, table):
         LETTERS, chain(table.heads, repeat("")), chain(page.widths[1:], repeat(0)), cells
     ):
         _CELL_WRITERS.get(type(content), _limit_in_table)(sheet, f"{letter}{row}", content, head)
+        if not width:  # nobody reads it on paper; on the screen it runs on to the right
+            sheet[f"{letter}{row}"].alignment = look.HELPER
         if letter == table.spread:
             width = sum(page.widths[column_index_from_string(letter) - 1 :])
         if isinstance(content, str) and width:
@@ -468,7 +478,8 @@ def _name(sheet, name, address):
 
 def _print_setup(sheet, page, placed):
     last = max(row + item.rows if isinstance(item, Space) else sheet.max_row for row, item in placed)
-    sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
+    if not page.workings:  # where other sheets have a print area, LibreOffice prints no sheet without one
+        sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
     sheet.print_title_rows = f"1:{paper.TITLE_ROWS}"
     sheet.page_setup.paperSize = _A4
     sheet.page_setup.orientation = "portrait" if paper.is_tall(page.widths) else "landscape"

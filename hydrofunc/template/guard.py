@@ -22,8 +22,9 @@ def guard(book: Workbook, gates: Mapping[str, Sequence[str]], guards: Mapping[Ke
     """Wrap every formula that hangs on something that may be missing in IF(gate, formula, "").
 
     `gates` maps the name of a cell that is TRUE or FALSE to the names of cells that hold "" while it is FALSE. `guards`
-    says of a cell if its formula stays as it is: after `PASS` what hangs on it is wrapped all the same, after `STOP` not,
-    as far as it hangs on that cell alone. Gives the gates of every wrapped cell. Raises KeyError for a name that the workbook does not have.
+    says of a cell if its formula stays as it is: after `PASS` what hangs on it is wrapped all the same, after `STOP`
+    not, as far as it hangs on that cell alone. Gives the gates of every wrapped cell. Raises KeyError for a name that
+    the workbook does not have.
     """
     formulas = {
         (sheet.title, cell.coordinate): cell

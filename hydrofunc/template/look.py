@@ -87,6 +87,7 @@ IN_TABLE = RESULT | {"alignment": Alignment(horizontal="center", vertical="cente
 WORDS_IN_TABLE = TEXT_RESULT | {"alignment": Alignment(horizontal="left", vertical="center", wrap_text=True)}
 WRITTEN = IN_TABLE | {"border": Border(bottom=_HAIR, top=_HAIR, left=_HAIR, right=_HAIR)}
 INPUT_IN_TABLE = INPUT | {"alignment": Alignment(horizontal="center", vertical="center")}
+HELPER = Alignment(vertical="center")
 LIMIT = UNIT | {"alignment": Alignment(horizontal="center", vertical="center")}
 TABLE_HEAD = {
     "font": Font(name=FACE, size=9, bold=True, color=TEAL),

@@ -76,8 +76,8 @@ class Assumption:
 
     `value` is a number or a word, or a formula ("=...") that gives it, in the unit of the input's argument. `why` is a
     sentence with the source. `half` is half of the range in which the truth lies, `measured` the same when the input is
-    given: numbers or formulas in the argument's unit, or in % of the value where `percent`. `spread` says how the values
-    lie in that range.
+    given: numbers or formulas in the argument's unit, or in % of the value where `percent`. `spread` says how the
+    values lie in that range.
     """
 
     value: object
@@ -96,9 +96,9 @@ class Input:
     A line shows what is typed (empty in a new template), what counts, and in one word which of the two it is. `assumed`
     says what counts while it is empty; `default` is a short way to write an assumption whose reason is the note. An
     input without either is open: nothing counts. `needed`: nothing can be assumed. `unless` is a condition under which
-    it is not needed, as worksheet text; where that is too little, `state` gives the word itself. `measure` says how to measure it. `example` is what the invented example's
-    workbook holds. `recorded` is a cell of an entry in the log: it is validated like any other, but has no defined name
-    and is no column of site lists.
+    it is not needed, as worksheet text; where that is too little, `state` gives the word itself. `measure` says how to
+    measure it. `example` is what the invented example's workbook holds. `recorded` is a cell of an entry in the log: it
+    is validated like any other, but has no defined name and is no column of site lists.
     """
 
     name: str
@@ -274,9 +274,9 @@ class Table:
     """A block: head cells, then rows of labels, numbers, `Formula`, `Input` or `Written`.
 
     `{row}` in a formula is its row number, `{row-7}` and `{row+1}` others counted from it, `{first}` and `{last}` those
-    of the block. `names` maps a defined name to a column letter, or a run of them ("B:C"): the name covers that part of the block. `how` says
-    of a column or a run of them ("C", "C:F") how its numbers come about; without it a column says its functions or its
-    formula.
+    of the block. `names` maps a defined name to a column letter, or a run of them ("B:C"): the name covers that part of
+    the block. `how` says of a column or a run of them ("C", "C:F") how its numbers come about; without it a column says
+    its functions or its formula.
     """
 
     heads: tuple
@@ -359,6 +359,7 @@ class Page:
         "what is assumed, how to measure it; how it comes about",
     )
     pages: int = 1  # of paper it is fitted to in height; 0 for as many as it takes
+    workings: bool = False  # nothing to type and nothing to print
 
 
 def is_shown_converted(item: Result) -> bool:

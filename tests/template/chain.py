@@ -20,7 +20,7 @@ FITTINGS = {
     "ball_valves": "ball valve",
     "globe_valves": "globe valve",
 }
-NOT_LOOKED_AT = "not looked at"  # the judgement goes on to say what to give: test_checks.py
+NOT_LOOKED_AT, GIVES = "not looked at", "give "  # both go on to say what to give: test_checks.py
 RPM = math.pi / 30
 
 
@@ -256,23 +256,26 @@ def expected(v):
         part.expected(v, r, tables)
     for part in parts.WITH_CHECKS:
         checks += part.checks(v, r)
-    tables["checks"] = [judged(row, v, *check) for row, check in zip(CHECKS, checks, strict=True)]
+    known = {name: None if value == "" else value for name, value in r.items()} | v
+    tables["checks"] = [judged(row, known, *check) for row, check in zip(CHECKS, checks, strict=True)]
     words = [row[1] for row in tables["checks"]]
-    grave = [row for word in ("stop", "look") for row in range(len(words)) if words[row] == word]
+    grades = [{"stop": 1.0, "look": 2.0, "good": ""}.get(word, 3.0) for word in words]
+    grave = sorted((row for row, grade in enumerate(grades) if grade), key=grades.__getitem__)
     for row, line in enumerate(tables["checks"]):
-        line.append(grave.index(row) + 1.0 if row in grave else "")
+        line += [grave.index(row) + 1.0 if row in grave else "", grades[row]]
     tables["checks_first"] = [first_check(tables["checks"], grave, place) for place in range(12)]
     r["checks_stop"], r["checks_look"] = words.count("stop"), words.count("look")
     return r, tables
 
 
 def first_check(checks, grave, place):
-    """A row of the table of what says stop or look."""
+    """A row of the table of what does not say good."""
     if place >= len(grave):
         return ["all others say good" if place == len(grave) else "", "", "", "", "", "", "", ""]
     row = grave[place]
     label, _, unit, good, stop, _, why = CHECKS[row]
-    value, word, _ = checks[row]
+    value, word, *_ = checks[row]
+    why = GIVES if word == NOT_LOOKED_AT else why
     return [label, "none" if str(value).startswith("#") else value, unit, good, stop, word, why, row + 1.0]
 
 
@@ -289,7 +292,9 @@ PROPOSED = {item.name for item in INPUTS if item.assumption and item.assumption.
 def judged(row, v, value, *limits):
     """Value and judgement of a check: nothing where an input is missing that it rests on."""
     rests_on = [name for name in RESTS_ON[row[0]] if name not in PROPOSED]
-    if value == "" or not all(any(v[one] is not None for one in IN_COLUMN.get(name, [name])) for name in rests_on):
+    if value == "" or not all(
+        any(v[one] is not None for one in IN_COLUMN.get(name, name.split("|"))) for name in rests_on
+    ):
         return ["", NOT_LOOKED_AT]
     return [value, verdict(value, *limits)]
 

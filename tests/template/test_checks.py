@@ -12,7 +12,7 @@ from tests.template import parts
 TABLE = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks")
 # Inputs that turn the check of this label to stop, and, where the template's own example does not, to good.
 STOP = {
-    "Nozzle's thirst, of the flow you may use": {"bucket_seconds": 60.0},
+    "Water the nozzle takes, of the flow you may use": {"bucket_seconds": 60.0},
     "Nozzle size, of the best one": {"nozzle": 20.0},
     "Gross head lost in pipe and fittings": {"nozzle": 20.0, "bucket_seconds": 5.0},
     "Static pressure, of the weakest rating": {"pipe_rating": 5.0},
@@ -36,8 +36,7 @@ for _part in parts.WITH_CHECKS:
     STOP |= _part.STOP
     GOOD |= _part.GOOD
 BY_NOTHING = (  # stop only if the workbook itself is changed
-    "Ledger does not close by",
-    "Step by step and in one call differ by",
+    "The workbook's own sums differ by",
     "Route rows without a row in each of its tables",
 )
 
@@ -76,10 +75,10 @@ def test_a_check_says_good(judgements, label):
 
 def test_what_nobody_gave_is_never_judged_good(sheet):
     """No flow given: it is assumed, and the check says what to give. No head at all: nothing is judged."""
-    thirst = cell_of("Nozzle's thirst, of the flow you may use")
+    thirst = cell_of("Water the nozzle takes, of the flow you may use")
     assert sheet.run(bucket_seconds=None).value(thirst).startswith("not looked at: give bucket fills in or ")
     result = sheet.run(static_pressure=None, level_difference=None)
-    for label in ("Nozzle's thirst, of the flow you may use", "Watts into the battery"):
+    for label in ("Water the nozzle takes, of the flow you may use", "Watts into the battery"):
         assert result.value(cell_of(label)) not in ("good", "look")
 
 

@@ -1,4 +1,4 @@
-"""Every input has one state, whatever a person types or leaves empty: no error value anywhere, an honest word beside it.
+"""Every input has one state, whatever a person types or leaves empty: no error anywhere, an honest word beside it.
 
 "Error value" is one that the workbook shows; NA() in a column that only a chart reads is meant.
 """

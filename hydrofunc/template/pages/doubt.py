@@ -210,16 +210,16 @@ def _of(argument: Argument, stage: str, by: str = "", **more: object) -> Doubtfu
     item = _DECLARED[WIRED.get(argument.name, argument.name)]
     said = item.assumption
     half = f"half_{argument.name}" if isinstance(said.half, str) else said.half or 0.0
-    known = dict(
-        label=item.label,
-        half=half,
-        measured=said.measured or 0.0,
-        percent=said.percent,
-        kind=said.spread,
-        by=by or item.name,
-        state=f"state_{item.name}",
-        digits=item.digits,
-    )
+    known = {
+        "label": item.label,
+        "half": half,
+        "measured": said.measured or 0.0,
+        "percent": said.percent,
+        "kind": said.spread,
+        "by": by or item.name,
+        "state": f"state_{item.name}",
+        "digits": item.digits,
+    }
     return Doubtful(argument, stage=stage, **known | more)
 
 
@@ -397,7 +397,8 @@ def _points(doubtful: Doubtful, known: int) -> tuple:
     return (
         Formula(f"=B{{row{known:+d}}}", words=True),
         _number(low if low_in else low + 0.01),
-        _number("bore_used/20" if is_rough else high),
+        # Less by a hair than the roughest pipe the functions take: rounding must not lift it above.
+        _number("0.999999*bore_used/20" if is_rough else high),
         Formula(f"=MAX(C{{row}},IF({log},{value}*EXP(-SQRT(3)*{unit}),{value}-SQRT(3)*{unit}))", "0.000"),
         Formula(f"=MIN(D{{row}},IF({log},{value}*EXP(SQRT(3)*{unit}),{value}+SQRT(3)*{unit}))", "0.000"),
         _number(doubtful.times),
@@ -670,7 +671,8 @@ def _page(tops: dict[str, int]) -> Page:
                 "The draws",
                 "",
                 '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt BOOK.xlsx",'
-                'IF(draws_off<=0.000001,"good: they belong to these inputs","look: run again, inputs have changed since"))',
+                'IF(draws_off<=0.000001,"good: they belong to these inputs",'
+                '"look: run again, inputs have changed since"))',
                 digits="General",
             ),
             Result(
@@ -840,9 +842,9 @@ def _page(tops: dict[str, int]) -> Page:
                 },
             ),
             Words(
-                "Low and high are asked at the guess ± √3 standard uncertainties; with the weights 1/6, 2/3 and 1/6 these "
-                "three points give mean and variance of the watts exactly while they follow a parabola. Lines are "
-                "combined as JCGM 100:2008 (GUM) 5.1.2 says, each by itself."
+                "Low and high are asked at the guess ± √3 standard uncertainties; with the weights 1/6, 2/3 and 1/6 "
+                "these three points give mean and variance of the watts exactly while they follow a parabola. "
+                "Lines are combined as JCGM 100:2008 (GUM) 5.1.2 says, each by itself."
             ),
             Heading("What measuring would leave", new_page=True),
             Table(
@@ -908,11 +910,12 @@ def _page(tops: dict[str, int]) -> Page:
             ),
             Space("doubt_nozzles", 18),
             Words(
-                "The sizes at hand are taken as exact; how far your nozzle is off its size counts in the band above only."
+                "The sizes at hand are taken as exact; how far your nozzle is off its size counts in the band "
+                "above only."
             ),
             Words(
-                "A band is about what you know, not about what can happen: a blocked nozzle or a broken pipe is in none. "
-                "Do not size a fuse, a pipe or a "
+                "A band is about what you know, not about what can happen: a blocked nozzle or a broken pipe is in "
+                "none. Do not size a fuse, a pipe or a "
                 "controller by the middle of a band.",
                 caution=True,
             ),

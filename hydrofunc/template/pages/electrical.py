@@ -101,7 +101,7 @@ PAGE = Page(
                 percent=True,
                 spread="lognormal",
             ),
-            measure="Weight on a string round the shaft, times radius, when it just keeps turning with nothing connected.",
+            measure="Weight on a string round the shaft, times radius, when it just keeps turning, nothing connected.",
         ),
         Heading("One phase of its winding"),
         Input(
@@ -253,7 +253,7 @@ PAGE = Page(
             unless='load="resistor"',
             assumed=Assumption(
                 "=proposed_battery_volts",
-                "Proposed by power (sheet Choices). A 12 V battery takes charge at 13 to 14.4 V, a 24 V one at 26 to 28.8 V.",
+                "Proposed by power (sheet Choices). 12 V batteries charge at 13 to 14.4 V, 24 V ones at 26 to 28.8 V.",
                 proposed=True,
                 half=6.0,
                 measured=3.0,

@@ -4,7 +4,7 @@ from ...catalogue import electrical_safety as e
 from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ..chain import call
-from ..model import PASS, Formula, Heading, Input, Page, Result, Table, Words
+from ..model import PASS, Assumption, Formula, Heading, Input, Page, Result, Table, Words
 from .common import PRACTICE, check, limit, where
 from .route import NTH
 
@@ -118,18 +118,19 @@ def _cable(i, size):
     name = f"cable_size_{i}"
     return (
         f"cable {i}",
+        Formula(f"={name}", "0.0"),
+        Formula('=IF(N(C{row})>0,cable_lost*cable_area/C{row},"")', "0.0"),
+        Formula(f"=IFERROR({carries},0)", "0.0"),
+        Formula('=IF(AND(N(D{row})<=cable_drop,E{row}>=fuse_amps),"yes","no")'),
         Input(
             name,
             f"Cable on sale, size {i}",
             Argument(name, "mm²", "Cross-section of one conductor.", "(0, 1000]"),
-            size,
-            "IEC 60228. Yours to change, from thin to thick.",
+            assumed=Assumption(float(size), "A usual size (IEC 60228)."),
+            note="From thin to thick.",
             optional=True,
             digits="0.0",
         ),
-        Formula('=IF(N(C{row})>0,cable_lost*cable_area/C{row},"")', "0.0"),
-        Formula(f"=IFERROR({carries},0)", "0.0"),
-        Formula('=IF(AND(N(D{row})<=cable_drop,E{row}>=fuse_amps),"yes","no")'),
     )
 
 
@@ -433,11 +434,13 @@ PAGE = Page(
                 "volts lost, %",
                 "carries, A",
                 "enough",
+                "yours, mm²",
             ),
             tuple(_cable(i, size) for i, size in enumerate(_SIZES, start=1)),
             names={"cable_sizes": "C", "cable_enough": "F"},
             key="cables",
             how={
+                "C": "yours; usual sizes where nothing is given (IEC 60228)",
                 "D": "today's loss x today's cross-section over this one",
                 "E": "HYDRO_CABLE_AMPACITY; 0 if in no table",
             },

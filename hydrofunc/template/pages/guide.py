@@ -8,8 +8,8 @@ PAGE = Page(
     (
         Heading("How to use this workbook"),
         Words(
-            "1  Begin on Start: head, length and bore are enough for a first answer. Type in the cells on a sand ground; "
-            "each line says in which unit. A list opens where there is a choice."
+            "1  Begin on Start: head, length and bore are enough for a first answer. Type in the cells on a sand "
+            "ground; each line says in which unit. A list opens where there is a choice."
         ),
         Words(
             "2  What you leave empty is assumed on the careful side, or proposed where it is your choice. The column "

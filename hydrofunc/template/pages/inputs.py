@@ -22,8 +22,9 @@ from ..model import (
 SHEET = "Inputs"
 SMALLEST = 1e-9  # stands for "above 0" among the lowest values allowed
 # Cells that are TRUE or FALSE, and the cells that hold "" while they are FALSE. What hangs on these shows "" then.
+READY = "ready"
 GATES = {
-    "ready": ("gross_head", "pipe_length", "bore_used"),
+    READY: ("gross_head", "pipe_length", "bore_used"),
     "wall_known": ("wall_used",),
     "rating_known": ("pipe_rating",),
     "volts_limited": ("voltage_limit",),
@@ -32,7 +33,7 @@ GATES = {
 
 
 TO_GIVE = {
-    "ready": "head, length and bore",
+    READY: "head, length and bore",
     "wall_known": "the wall of the pipe",
     "rating_known": "the pressure rating of the weakest part",
     "volts_limited": "what volts the parts stand",
@@ -212,6 +213,15 @@ def page(inputs: Sequence[Input]) -> Page:
                 digits="General",
                 guard=STOP,
             ),
+            Result(
+                "invented",
+                "After each sheet's title",
+                "",
+                '=IF(LEFT(site_name,8)="Invented",": invented example, no such site exists","")',
+                "Where the name of the site begins with the word Invented.",
+                digits="General",
+                guard=STOP,
+            ),
             Heading("Numbers that may be typed in several units"),
             Table(
                 (
@@ -266,7 +276,8 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Words("Factors: NIST Special Publication 811 (2008), appendix B.", small=True),
         ),
-        widths=(3, 24, 11, 11, 11, 9, 9, 9, 11, 9, 9, 8, 8, 33),
+        workings=True,
+        widths=(3, 20, 11, 11, 10, 16, 8, 12, 10, 16, 8, 7, 7, 27),
         heads=("",) * 14,
         pages=0,
     )

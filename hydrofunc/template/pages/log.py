@@ -21,7 +21,7 @@ from ..expression import (
     total,
     when,
 )
-from ..model import DATE, LETTERS, STOP, Formula, Heading, Input, Page, Result, Space, Table, Words
+from ..model import DATE, LETTERS, STOP, Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, check, limit
 
 ENTRIES = 60
@@ -47,6 +47,16 @@ def _recorded(name, label, argument, digits="General", **more):
 
 def _kept(name, label, argument, digits="General", **more):
     return Input(name, label, argument.with_(name=name), optional=True, digits=digits, **more)
+
+
+def _interval(name, label, argument, usual):
+    assumed = None if usual is None else Assumption(usual, f"A usual interval. {PRACTICE}")
+    return Input(name, label, argument.with_(name=name), assumed=assumed, example=usual, optional=True)
+
+
+def _counted(name, usual):
+    """What counts of an interval: blank where there is neither one of one's own nor a usual one."""
+    return Formula(f"={name}" if usual is not None else f'=IF(ISNUMBER({name}),{name},"")', "0")
 
 
 # -- an entry ----------------------------------------------------------------------------------------------
@@ -515,13 +525,15 @@ def _service(key, label, days, hours, note):
     return (
         label,
         _kept(f"service_done_{key}", f"{label}: last done", _DAY, DATE),
-        _kept(f"service_days_{key}", f"{label}: every", _INTERVAL_DAYS, default=days),
-        _kept(f"service_hours_{key}", f"{label}: or after", _INTERVAL_HOURS, default=hours),
+        _counted(f"service_days_{key}", days),
+        _counted(f"service_hours_{key}", hours),
         Formula('=IF(AND(ISNUMBER(C{row}),ISNUMBER(D{row})),C{row}+D{row},"")', DATE),
         Formula('=IF(ISNUMBER(C{row}),SUMPRODUCT((log_last_dates>C{row})*log_hours_run),"")', "0"),
         Formula(f"={SERVICE_IS}"),
+        _interval(f"service_days_{key}", f"{label}: every", _INTERVAL_DAYS, days),
+        _interval(f"service_hours_{key}", f"{label}: or after", _INTERVAL_HOURS, hours),
         note,
-        *[""] * 5,
+        *[""] * 3,
         Formula(f"={BY_DATE}", "0"),
         Formula(f"={BY_HOURS}", "0"),
     )
@@ -704,16 +716,19 @@ PAGE = Page(
                 "due",
                 "hours since",
                 "it is",
+                "your days",
+                "your hours",
                 "what to do",
-                *[""] * 5,
+                *[""] * 3,
                 "by date, 1 = yes",
                 "by hours, 1 = yes",
             ),
             _SERVICES,
             names={"service_due": "H"},
             key="log_service",
-            spread="I",
+            spread="K",
             how={
+                "D:E": "yours; a usual interval where nothing is given",
                 "F": "last done and the days allowed",
                 "G": "hours run since, from the entries",
                 "O:P": "1 where it is due by the calendar, or by the hours run",

@@ -100,7 +100,8 @@ PAGE = Page(
                 '=IF(nozzle_made="turned nozzle",turned_contraction,'
                 'IF(nozzle_made="drilled hole",hole_contraction,unknown_contraction))',
                 "Assumed from the line above: near 1 for a nozzle that ends parallel, about 0.66 for a drilled hole.",
-                half='=IF(nozzle_made="turned nozzle",turned_half,IF(nozzle_made="drilled hole",hole_half,unknown_contraction_half))',
+                half='=IF(nozzle_made="turned nozzle",turned_half,'
+                'IF(nozzle_made="drilled hole",hole_half,unknown_contraction_half))',
                 measured=0.03,
             ),
             measure="Flow by bucket over opening area times jet velocity.",

@@ -82,7 +82,10 @@ PAGE = Page(
             n.BORE.with_(name="pipe_bore"),
             needed=True,
             unless='pipe_size<>""',
-            note="Inside diameter. If given it counts, not standard, size and class; then give the wall too (sheet Strength).",
+            note=(
+                "Inside diameter. If given it counts, not standard, size and class; then give the wall too (sheet "
+                "Strength)."
+            ),
             measure="Calliper at a clean cut, two ways; or weigh a metre full of water.",
         ),
         Input(

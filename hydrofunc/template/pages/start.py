@@ -117,8 +117,8 @@ PAGE = Page(
             how={"C": "how many of its inputs are your own"},
         ),
         Words(
-            "Pressure, rotation, open volts, battery gas and heat can hurt: read the sheet Guide before you build. Local "
-            "codes and licensed people come first.",
+            "Pressure, rotation, open volts, battery gas and heat can hurt: read the sheet Guide before you build. "
+            "Local codes and licensed people come first.",
             caution=True,
         ),
     ),

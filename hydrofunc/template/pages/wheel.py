@@ -68,7 +68,10 @@ PAGE = Page(
             example=0.85,
             assumed=Assumption(
                 0.82,
-                f"Assumed on the careful side; 1: jet on the splitter, right height, no spray. By hand 0.8 to 0.9. {PRACTICE}",
+                (
+                    f"Assumed on the careful side; 1: jet on the splitter, right height, no spray. By hand 0.8 to 0.9. "
+                    f"{PRACTICE}"
+                ),
                 half=0.18,
                 measured=0.05,
             ),

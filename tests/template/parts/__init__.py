@@ -10,7 +10,7 @@ They call public functions of hydrofunc, never the text of a formula. A decision
 is taken from there, in Python; what it decides is held by statements about the trade, in tests of their own.
 """
 
-from . import (
+from . import (  # noqa: F401  (choices: for chain.py, which calls it by itself)
     as_tested,
     choices,
     diagnosis,

@@ -40,7 +40,8 @@ LINES = (
     ("controller_efficiency", "controller_efficiency", "bench", "controller_efficiency", 0.01, 1),
 )
 PERCENT = {
-    *"source_flow length bore roughness fittings nozzle pitch_diameter bearing_drag windage iron_drag phase_volts".split(),
+    *"source_flow length bore roughness fittings nozzle pitch_diameter".split(),
+    *"bearing_drag windage iron_drag phase_volts".split(),
     *"phase_resistance phase_inductance cable_resistance battery_volts".split(),
 }
 NORMAL = {"gross_head", "length", "bore", "nozzle", "pitch_diameter"}
@@ -122,7 +123,13 @@ def ranges(v, r):
     r["state_of_flow"] = "yours" if by_bucket or by_weir else state(v, "known_flow")
     r["half_bucket"] = 4 + (100 * 0.3 / v["bucket_seconds"] if v["bucket_seconds"] else 0.3)
     r["measured_source_flow"] = (
-        r["half_bucket"] if given(v, "bucket_seconds") else 6.0 if by_weir else 10.0 if given(v, "known_flow") else r["half_bucket"]
+        r["half_bucket"]
+        if given(v, "bucket_seconds")
+        else 6.0
+        if by_weir
+        else 10.0
+        if given(v, "known_flow")
+        else r["half_bucket"]
     )
     r["half_source_flow"] = r["measured_source_flow"] if r["state_of_flow"] == "yours" else 200.0
 
@@ -140,7 +147,9 @@ def ranges(v, r):
     r["half_cable_warmth"] = 0.393 * 15
     r["half_cable_joints"] = math.hypot(r["half_cable_warmth"], 5)
     r["half_cable_length"] = 100 * (2 if given(v, "cable_length") else 45) / max(1, v["cable_length"])
-    r["half_cable"] = 5.0 if r["state_of_cable"] == "yours" else math.hypot(r["half_cable_length"], r["half_cable_joints"])
+    r["half_cable"] = (
+        5.0 if r["state_of_cable"] == "yours" else math.hypot(r["half_cable_length"], r["half_cable_joints"])
+    )
     r["measured_cable"] = r["half_cable_joints"] if r["state_of_cable"] == "assumed" else 5.0
 
     r["half_contraction"] = {"turned nozzle": 0.05, "drilled hole": 0.09}.get(v["nozzle_made"], 0.2)
@@ -251,7 +260,9 @@ def expected(v, r, tables):
     tables |= {"doubt": known, "doubt_points": points, "doubt_effects": effects, "doubt_worth": worth}
     tables["next"] = [next_line(r, worth, sorted(scores, reverse=True)[place], scores) for place in range(3)]
     for i, line in enumerate(tables["next"], start=1):
-        r |= dict(zip((f"next_{i}_{what}" for what in ("label", "input", "low", "high", "band", "how")), [line[0], *line[3:]]))
+        r |= dict(
+            zip((f"next_{i}_{what}" for what in ("label", "input", "low", "high", "band", "how")), [line[0], *line[3:]])
+        )
 
     r["draws_off"] = 0.0
     tables["hand"] = [list(pair) for pair in hand(v, r)]

@@ -169,7 +169,7 @@ def expected(v, r, tables):
         loss = 100 * r["current"] * resistance / r["load_volts"] if r["load_volts"] > 0 else 0.0
         bears = worded(0.0, carries, size)
         enough = loss <= 5 and bears >= r["fuse_amps"]
-        tables["cables"].insert(0, [loss, bears, "yes" if enough else "no"])
+        tables["cables"].insert(0, [size, loss, bears, "yes" if enough else "no"])
         r["cable_advised"] = size if enough and r["current"] > 0 else r["cable_advised"]
 
 

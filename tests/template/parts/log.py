@@ -9,7 +9,7 @@ import math
 import hydrofunc as hf
 from hydrofunc.errors import InputError
 from hydrofunc.template.model import Table
-from hydrofunc.template.pages import log
+from hydrofunc.template.pages import INPUTS, log
 
 ENTRIES = 60
 SERVICES = ("screen", "nozzle", "bearings", "water", "gauge", "guard", "fuse")
@@ -200,7 +200,7 @@ def expected(v, r, tables):
     r["season_case"] = log.SEASON_CASE.value(r)
     r["log_season"] = log.SEASON.value(r | tables_of_words("season"))
     tables["log_service"] = [_service(key, v, r, rows) for key in SERVICES]
-    r["services_due"] = sum(row[2] == "due now" for row in tables["log_service"])
+    r["services_due"] = sum(row[4] == "due now" for row in tables["log_service"])
 
 
 IN_ORDER = [  # columns Y to AK of the entries
@@ -265,13 +265,22 @@ def _trend(v, r, what, rows, share, counts):
     ]
 
 
+USUAL = {
+    item.name: item.assumption.value if item.assumption else None
+    for item in INPUTS
+    if item.name.startswith("service_") and not item.name.startswith("service_done")
+}
+
+
 def _service(key, v, r, rows):
-    done, days, hours = (v[f"service_{what}_{key}"] for what in ("done", "days", "hours"))
+    done = v[f"service_done_{key}"]
+    days, hours = (v[f"service_{what}_{key}"] or USUAL[f"service_{what}_{key}"] for what in ("days", "hours"))
     due = "" if done is None or days is None else done + days
     run = "" if done is None else sum(row[9] for row in rows if row[7] > done)
     known = {"done": done, "due": due, "every_hours": hours, "hours_since": run, "log_today": r["log_today"]}
     known |= {"by_date": log.BY_DATE.value(known), "by_hours": log.BY_HOURS.value(known)}
-    return [due, run, log.SERVICE_IS.value(known), known["by_date"], known["by_hours"]]
+    shown = ["" if interval is None else interval for interval in (days, hours)]
+    return [*shown, due, run, log.SERVICE_IS.value(known), known["by_date"], known["by_hours"]]
 
 
 def checks(v, r):
