@@ -58,7 +58,7 @@ def whole(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def changed(tmp_path_factory):
-    """(old workbook, what `renew` made of it, its list): an older empty template in which a person typed and deleted."""
+    """(old workbook, what `renew` made of it, its list): an older template in which a person typed and deleted."""
     folder = tmp_path_factory.mktemp("changed")
     template = folder / "template.xlsx"
     as_it_was = {name: _cell(value) for name, value in older_inputs().items()}

@@ -50,7 +50,7 @@ def _kept(name, label, argument, digits="General", **more):
 
 
 def _interval(name, label, argument, usual):
-    assumed = None if usual is None else Assumption(usual, f"A usual interval. {PRACTICE}")
+    assumed = Assumption('=""' if usual is None else usual, f"A usual interval, where there is one. {PRACTICE}")
     return Input(name, label, argument.with_(name=name), assumed=assumed, example=usual, optional=True)
 
 
