@@ -221,7 +221,7 @@ def page(inputs: Sequence[Input]) -> Page:
                 "invented",
                 "After each sheet's title",
                 "",
-                '=IF(LEFT(site_name,8)="Invented",": invented example, no such site exists","")',
+                '=IF(IFERROR(SEARCH("Invented",site_name),0)=1,": invented example, no such site exists","")',
                 "Where the name of the site begins with the word Invented.",
                 digits="General",
                 guard=STOP,
