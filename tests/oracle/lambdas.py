@@ -335,7 +335,8 @@ _LEDGER = (
     f"load_resistance,controller_efficiency,{_SECTIONS}"
 )
 _WEIGHT = "W_DENSITY(temperature)*gravity*flow/1000"
-# Steps between, by the name that a quantity's formula uses.
+# Steps between, by the name that a quantity's formula uses. Q_… is written out where only one branch of an IF needs it,
+# as what is named by its word is always calculated.
 _STEPS = {
     "flow": f"HYDRO_OPERATING_FLOW({_PLANT_SITE.format(nozzle='nozzle,')})",
     "net_head": "HYDRO_NOZZLE_HEAD(flow,nozzle,jets,velocity_coefficient,contraction,gravity)",
@@ -345,11 +346,11 @@ _STEPS = {
     "minor_head": "HYDRO_MINOR_HEAD(flow,bore,fittings,gravity)",
     "operating_speed": f"HYDRO_OPERATING_SPEED({_POINT})",
     "operating_current": f"HYDRO_OPERATING_CURRENT({_POINT})",
-    "speed": 'IF(changed("speed")="",operating_speed,changed("speed"))',
+    "speed": 'IF(changed("speed")="",Q_OPERATING_SPEED(p,n,v),changed("speed"))',
     "charging": """HYDRO_CHARGING_CURRENT(speed,phase_volts,IF(load="resistor",0,battery_volts),pole_pairs,
         phase_resistance,phase_inductance,connection,diode_drop,cable_resistance+IF(load="resistor",load_resistance,0))""",
-    "current": """IF(changed("current")<>"",changed("current"),IF(changed("speed")="",operating_current,
-        IF(load="controller",#NUM!,charging)))""",
+    "current": """IF(changed("current")<>"",changed("current"),IF(changed("speed")="",
+        Q_OPERATING_CURRENT(p,n,v),IF(load="controller",#NUM!,Q_CHARGING(p,n,v))))""",
     "runaway_speed": f"HYDRO_RUNAWAY_SPEED(flow,jet_velocity,{_PLANT_WHEEL})",
     "speed_ratio": "HYDRO_SPEED_RATIO(speed,pitch_diameter,jet_velocity)",
 }
