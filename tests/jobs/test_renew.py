@@ -186,7 +186,8 @@ def test_only_what_a_person_typed_is_given(changed):
     """All else is assumed or proposed: a state of its own for each, and no leftover of an invented plant."""
     _, done, _ = changed
     given = typed(done.path)
-    fresh = {name for name, item in ITEMS.items() if (item.sheet, item.cell) in read_book(build()).cells}
+    cells = read_book(build()).cells
+    fresh = {name for name, item in ITEMS.items() if (item.sheet, item.cell) in cells}
     assert given.keys() - fresh == {
         "static_pressure",
         "pipe_length",
