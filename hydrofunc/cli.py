@@ -152,9 +152,32 @@ def recalc(book: str, out: str | None, force: bool) -> None:
     """
     from .jobs.recalc import recalc as run
 
+    _say_if_older(book)
     path, errors = run(book, out, force)
     click.echo(path)
     _say(errors)
+
+
+@main.command(short_help="Take the inputs of a workbook made by an older hydrofunc over.")
+@click.argument("old", type=_PATH, metavar="OLD.xlsx")
+@click.option("--out", type=_PATH, required=True, metavar="NEW.xlsx")
+@click.option("--left", type=_PATH, metavar="LIST.csv", help="List all that is not in NEW.xlsx as it was, and why.")
+@click.option("--all", "every", is_flag=True, help="Take the older template's own examples and defaults over, too.")
+@_force
+def renew(old: str, out: str, left: str | None, every: bool, force: bool) -> None:
+    """Write a new workbook, in metric units, with what you typed into OLD: inputs, readings, entries of the log.
+
+    The older template was filled with an invented plant. What still stands in OLD as it stood there is not taken over:
+    nobody can tell whether you meant it. What is assumed or proposed counts there; --all takes it over. What has no
+    room in the new workbook is named. OLD itself is not changed: keep it.
+    """
+    from .jobs.renew import renew as run
+
+    done = run(old, out, left, every, force)
+    click.echo(done.path)
+    if left:
+        click.echo(left)
+    _say([*done.errors, *done.messages()])
 
 
 @main.command(short_help="Put readings and log entries from lists into a workbook.")
@@ -196,6 +219,7 @@ def enter(
         return
     if not (book and out and (readings or entries)):
         raise click.UsageError("give BOOK, --out, and --readings or --log; or --blank alone.")
+    _say_if_older(book)
     done = run(book, out, readings, entries, force)
     click.echo(done.path)
     _say(done.errors)
@@ -263,6 +287,7 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")
     from .jobs.sweep import sweep as run
 
+    _say_if_older(book)
     names = [name.strip() for name in outputs.split(",")] if outputs else None
     with _progress("scenarios") as progress:
         swept = run(book, out, scenarios, vary, names, force, progress)
@@ -343,6 +368,7 @@ def report(book: str, out: str, force: bool) -> None:
     """
     from .jobs.report import report as run
 
+    _say_if_older(book, " The report leaves its inputs out: it does not tell what you gave from what was there.")
     said = run(book, out, force)
     click.echo(out)
     _say(said)
@@ -522,6 +548,15 @@ def _report_problems(problems: Sequence[object], verdict: str) -> None:
     click.echo(verdict, err=True)
     if problems:
         sys.exit(1)
+
+
+def _say_if_older(book: str, more: str = "") -> None:
+    """One line on stderr where a workbook is of an older layout."""
+    from .jobs.older import OLDER, is_older
+    from .workbook.reading import defined_names
+
+    if is_older(defined_names(book)):
+        click.echo(f"{book}: {OLDER}.{more}", err=True)
 
 
 def _say(messages: Sequence[object]) -> None:

@@ -1,12 +1,13 @@
 """Put readings and log entries from lists into a copy of a workbook, and recalculate it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from ..engine.book import Formula
+from ..engine.book import Book, Formula
+from ..engine.compile import Key
 from ..engine.reference import Reference, address
 from ..errors import FileRefused
 from ..template import INPUTS, PLACED, Input, Table
@@ -30,6 +31,7 @@ from .inputs import (
 )
 from .recalc import calculated
 
+LogRow = tuple[str, int, int]  # sheet, row, first column
 DATE = "date"
 _HEADS = ("name", "unit", "value")  # of a list with a line for each reading; the unit may be left out
 READINGS = tuple(item for item in INPUTS if item.name.startswith("reading_"))
@@ -165,39 +167,39 @@ def _column_of_one(head, word, decimal_comma):
 # -- entries of the log ------------------------------------------------------------------------------------
 
 
-def _columns():
+def log_columns() -> dict[str, tuple[int, Input]]:
     """(index of the column in the table, its input) by the head of each column of the log, such as gauge."""
     table = next(item for _, item in PLACED["Log"] if isinstance(item, Table) and item.key == "log")
     return {
-        _head(head): (index, cell)
+        head_of(head): (index, cell)
         for index, (head, cell) in enumerate(zip(table.heads, table.rows[0]))
         if isinstance(cell, Input)
     }
 
 
-def _head(text):
+def head_of(text: str) -> str:
     """The head without its unit: ``gauge`` of ``gauge, bar``."""
     return " ".join(split_head(text)[0].split()).casefold()
 
 
 def _entries(book, path):
     """(values by cell, number of entries, problems) of a list of log entries."""
-    columns = _columns()
+    columns = log_columns()
     table = read_table(
         path,
-        lambda header: (column := columns.get(_head(header))) is None or column[1].is_text,
-        lambda header: _head(header) == DATE,
+        lambda header: (column := columns.get(head_of(header))) is None or column[1].is_text,
+        lambda header: head_of(header) == DATE,
     )
     problems, used = list(table.problems), {}  # by head: head as written, column of the list, index in the log
     for header, column in table.columns.items():
-        if _head(header) in columns:
-            index, item = columns[_head(header)]
-            used[_head(header)] = header, column_of(item, unit_of(header, item), column), index
+        if head_of(header) in columns:
+            index, item = columns[head_of(header)]
+            used[head_of(header)] = header, column_of(item, unit_of(header, item), column), index
         else:
             problems.append(Problem(None, header, f"the log has no such column; not used. It has {', '.join(columns)}"))
     if DATE not in used:
         raise FileRefused(f"{path}: a log needs a column headed {DATE}")
-    free = _free_rows(book, columns)
+    free = free_rows(book, columns)
     values, entries, left = {}, 0, 0
     for index, row in enumerate(table.rows.tolist()):
         entry, wrong = _entry(used, index, row)
@@ -206,7 +208,7 @@ def _entries(book, path):
         elif entries == len(free):
             left += 1
         else:
-            values |= {_cell(free[entries], index): value for index, value in entry.items()}
+            values |= {cell_in_log(free[entries], index): value for index, value in entry.items()}
             entries += 1
     if left:
         problems.append(
@@ -233,7 +235,7 @@ def _entry(used, index, row):
     return entry, problems
 
 
-def _free_rows(book, columns):
+def free_rows(book: Book, columns: Mapping[str, tuple[int, Input]]) -> list[LogRow]:
     """(sheet, row, first column) of each row of the log below the last entry: nothing has been entered there."""
     dates = book.names.get("log_dates")
     if not isinstance(dates, Reference):
@@ -241,11 +243,13 @@ def _free_rows(book, columns):
     indices = [index for index, _ in columns.values()]
     left = dates.left - columns[DATE][0]
     rows = [(dates.sheet, row, left) for row in range(dates.top, dates.bottom)]  # the last row closes the table
-    full = [n for n, row in enumerate(rows) if any(book.cells.get(_cell(row, index)) is not None for index in indices)]
+    full = [
+        n for n, row in enumerate(rows) if any(book.cells.get(cell_in_log(row, index)) is not None for index in indices)
+    ]
     return rows[full[-1] + 1 :] if full else rows
 
 
-def _cell(row, index):
+def cell_in_log(row: LogRow, index: int) -> Key:
     """(sheet, cell) of a column in a row of the log."""
     sheet, number, left = row
     return sheet, address(number, left + index)

@@ -478,7 +478,8 @@ def _name(sheet, name, address):
 
 def _print_setup(sheet, page, placed):
     last = max(row + item.rows if isinstance(item, Space) else sheet.max_row for row, item in placed)
-    sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
+    if not page.workings:  # where other sheets have a print area, LibreOffice prints no sheet without one
+        sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
     sheet.print_title_rows = f"1:{paper.TITLE_ROWS}"
     sheet.page_setup.paperSize = _A4
     sheet.page_setup.orientation = "portrait" if paper.is_tall(page.widths) else "landscape"

@@ -18,6 +18,7 @@ BLOCK = (
     *((f"{what}_{i}", f"{what}_{i}") for i in (2, 3) for what in ("length", "bore", "roughness")),
     ("temperature", "water_temperature"),
     ("gravity", "gravity"),
+    ("gauge_height", "gauge_height"),  # for the diagnosis
     ("jets", "jets"),
     ("velocity_coefficient", "velocity_coefficient"),
     ("contraction", "contraction"),
@@ -78,6 +79,7 @@ PAGE = Page(
             how={"C": "the cell of that name"},
         ),
     ),
+    workings=True,
     widths=(3, 26, 14, 26),
     heads=("",) * 4,
 )
