@@ -235,7 +235,7 @@ PAGE = Page(
                 "reading",
                 "unit",
                 "standard uncertainty, counts",
-                "yours",
+                "your own",
                 "in",
                 "sensitivity, % per unit",
                 "gives, %",
