@@ -152,6 +152,7 @@ def recalc(book: str, out: str | None, force: bool) -> None:
     """
     from .jobs.recalc import recalc as run
 
+    _say_if_older(book)
     path, errors = run(book, out, force)
     click.echo(path)
     _say(errors)
@@ -218,6 +219,7 @@ def enter(
         return
     if not (book and out and (readings or entries)):
         raise click.UsageError("give BOOK, --out, and --readings or --log; or --blank alone.")
+    _say_if_older(book)
     done = run(book, out, readings, entries, force)
     click.echo(done.path)
     _say(done.errors)
@@ -285,6 +287,7 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")
     from .jobs.sweep import sweep as run
 
+    _say_if_older(book)
     names = [name.strip() for name in outputs.split(",")] if outputs else None
     with _progress("scenarios") as progress:
         swept = run(book, out, scenarios, vary, names, force, progress)
@@ -365,6 +368,7 @@ def report(book: str, out: str, force: bool) -> None:
     """
     from .jobs.report import report as run
 
+    _say_if_older(book, " The report leaves its inputs out: it does not tell what you gave from what was there.")
     said = run(book, out, force)
     click.echo(out)
     _say(said)
@@ -544,6 +548,15 @@ def _report_problems(problems: Sequence[object], verdict: str) -> None:
     click.echo(verdict, err=True)
     if problems:
         sys.exit(1)
+
+
+def _say_if_older(book: str, more: str = "") -> None:
+    """One line on stderr where a workbook is of an older layout."""
+    from .jobs.older import OLDER, is_older
+    from .workbook.reading import defined_names
+
+    if is_older(defined_names(book)):
+        click.echo(f"{book}: {OLDER}.{more}", err=True)
 
 
 def _say(messages: Sequence[object]) -> None:

@@ -21,6 +21,7 @@ from ..workbook.reading import read_book
 from ..workbook.results import cells_of, check_ending, open_results
 from ..workbook.splice import splice
 from .draws import band, draw, variance_share
+from .older import OLDER, is_older
 from .recalc import SHEET_FUNCTIONS, calculated
 from .scenarios import cell_of
 
@@ -152,6 +153,8 @@ def doubt(
     if csv:
         check_ending(csv, draws)
     book = read_book(path)
+    if is_older(book.names):
+        raise FileRefused(f"{path}: {OLDER}; only then can its doubt be drawn")
     followed = {name: cell_of(book, name) for name in ("doubt_guess", *outputs)}
     sheet = _Sheet(book, followed.values())
     drawn = sheet.drawn(draws, seed)

@@ -22,6 +22,7 @@ from ..template.model import Input
 from ..units import AWG, NOT_LINEAR, alternatives, convert, find_unit
 from ..workbook.lists import Numbers, Problem, Table, as_number, day_of, read_table
 from .hints import plain_label, suggestion
+from .older import OF_VALUE, is_older
 from .recalc import SHEET_FUNCTIONS
 
 _BY_NAME = {item.name.casefold(): item for item in INPUTS}
@@ -268,6 +269,8 @@ def cell_of_input(book: Book, item: Input) -> tuple[str, str]:
     try:
         return book.resolve(f"yours_{item.name}")
     except LookupError:
+        if item.name in OF_VALUE and is_older(book.names):
+            raise LookupError(f"{item.name} was in another unit then") from None
         return book.resolve(item.name)
 
 

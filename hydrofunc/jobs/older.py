@@ -21,6 +21,9 @@ OLDER = (
 )
 OF_TODAY = "plant"  # the name of the block, which no older layout has
 OF_OURS = frozenset(("gross_head", "pipe_length", "nozzle", "battery_watts", "checks_stop"))  # of every layout
+# Half ranges of the sheet Doubt that were in % of a value, by the name of that value; they are in its unit today.
+OF_VALUE = {"doubt_gross_head": "gross_head", "doubt_load_resistance": "load_resistance"}
+_NUMBER = re.compile(r"(?<![A-Z_\d.])\d+(?:\.\d*)?(?:E[+-]?\d+)?")  # one that stands in a formula; 1E9 is 1000000000
 _ROW = re.compile(r"(?<=[A-Z])\d+\b")
 
 
@@ -51,12 +54,13 @@ def as_text(value: object) -> str:
 def mark(sheet: str, column: str, content: object) -> str:
     """A mark of a content in a column of a sheet, whichever its row.
 
-    Eight hexadecimal digits say enough whether it is one of the template's, and keep the file small. Blanks, $ and
-    the marks round a sheet's name count for nothing: spreadsheet programs write them as they like.
+    Eight hexadecimal digits say enough whether it is one of the template's, and keep the file small. Blanks, $,
+    the marks round a sheet's name and the zeros of a number count for nothing: spreadsheet programs write them as they
+    like.
     """
     if isinstance(content, Formula):
         said = re.sub(r"[\s$']|_XLFN\.|\(\)", "", content.text.upper())
-        words = _ROW.sub("#", said)
+        words = _ROW.sub("#", _NUMBER.sub(lambda number: f"{float(number[0]):.12g}", said))
     else:
         words = " ".join(as_text(content).split())
     return hashlib.sha256(f"{sheet}!{column} {words}".encode()).hexdigest()[:8]

@@ -24,11 +24,9 @@ from ..workbook.splice import splice
 from .enter import cell_in_log, free_rows, head_of, log_columns
 from .hints import plain_label
 from .inputs import complaint
-from .older import OF_OURS, OF_TODAY, as_text, is_older, mark, older_cells, older_inputs
+from .older import OF_OURS, OF_TODAY, OF_VALUE, as_text, is_older, mark, older_cells, older_inputs
 from .recalc import SHEET_FUNCTIONS, calculated
 
-# Half ranges of the sheet Doubt that were in % of a value, by the name of that value; they are in its unit today.
-OF_VALUE = {"doubt_gross_head": "gross_head", "doubt_load_resistance": "load_resistance"}
 NO_INPUT = "is no input any more"
 AS_EXAMPLE = "as in the older template's invented example or default"
 _ITEMS = {item.name: item for item in INPUTS}
@@ -241,7 +239,7 @@ def _inputs(old, new, every):
             continue
         value, reason = _taken(old, item, value)
         if reason:
-            lost.append(replace(here, reason=reason))
+            lost.append(replace(here, reason=reason, quiet=was_example))
             continue
         typed[item.sheet, item.cell] = value
         if written != old.value(key):

@@ -12,6 +12,7 @@ from io import BytesIO
 from pathlib import Path
 
 import openpyxl
+from defusedxml import ElementTree
 from defusedxml.common import DefusedXmlException
 from openpyxl.utils.datetime import to_excel
 from openpyxl.worksheet.formula import ArrayFormula, DataTableFormula
@@ -63,6 +64,18 @@ def read_book(source: str | Path | bytes) -> Book:
             else:
                 book.local_names[title, label.lower()] = target
     return book
+
+
+def defined_names(source: str | Path | bytes) -> set[str]:
+    """The names a workbook defines, in lower case; much quicker than `read_book`. Raises `FileRefused`."""
+    name, data = bytes_of(source)
+    guard(name, data)
+    with zipfile.ZipFile(BytesIO(data)) as archive:
+        try:
+            root = ElementTree.fromstring(archive.read("xl/workbook.xml"))
+        except (DefusedXmlException, ElementTree.ParseError) as error:
+            raise FileRefused(f"{name}: not a workbook that can be read ({error})") from None
+    return {each.get("name", "").lower() for each in root.iter() if each.tag.endswith("}definedName")}
 
 
 def bytes_of(source: str | Path | bytes) -> tuple[str, bytes]:

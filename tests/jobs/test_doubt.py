@@ -302,9 +302,8 @@ def test_the_line_by_line_band_is_scipys_derivatives_and_the_draws_agree(tmp_pat
         "nozzle": value["nozzle"],
         **{
             name: value[name]
-            for name in """velocity_coefficient contraction pitch_diameter deflection cup_friction
-            alignment bearing_drag
-        windage iron_drag diode_drop battery_volts""".split()
+            for name in """velocity_coefficient contraction pitch_diameter deflection cup_friction alignment
+        bearing_drag windage iron_drag diode_drop battery_volts""".split()
         },
         **{name: live[name] for name in "phase_volts phase_resistance phase_inductance cable_resistance".split()},
     }

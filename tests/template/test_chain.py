@@ -103,7 +103,7 @@ def to_give(placed):
     return {("Checks", f"J{row}") for row in range(table.first, table.last + 1)}
 
 
-LINES = to_give(PLACED["Checks"])
+LINES = to_give(PLACED["Checks"]) | {(sheet, "B1") for sheet in PLACED}  # the title says what is invented
 LINES |= {key for sheet, placed in PLACED.items() for key in of_a_line(sheet, placed)}
 
 

@@ -77,7 +77,7 @@ def test_what_pays_sees_a_smaller_nozzle_and_says_what_it_gives(tmp_path):
         return [cell.value for (cell,) in book[sheet][cells.replace("$", "")]]
 
     order = list(zip(column("ranked_changes"), column("ranked_gains"), column("ranked_watts")))
-    place = [label for label, _, _ in order].index("Next smaller nozzle at hand, nozzle 5 mm")
+    place = [label for label, _, _ in order].index("Next smaller nozzle at hand: 5 mm")
     _, gain, watts = order[place]
     assert place < 5 and gain > 3
     five, six = (next(nozzle for nozzle in found.nozzles if nozzle.size == size) for size in (5.0, 6.0))

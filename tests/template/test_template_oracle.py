@@ -27,8 +27,8 @@ from tests.oracle.lambdas import BODIES, _tables, names
 SHOWN = {item.name: item.shown for item in template.INPUTS}
 PLACE = {name: books.CELLS[name] for name in SHOWN}
 
-# Each of them calculates the whole template twice, which takes seconds: so what touches different parts of the plant shares
-# a site. No two errors share one where the first would hide the second.
+# Each of them calculates the whole template twice, which takes seconds: so what touches different parts of the plant
+# shares a site. No two errors share one where the first would hide the second.
 SITES = {
     "as the template comes": {},
     "every choice left to the proposals": dict.fromkeys(CHOSEN),

@@ -670,9 +670,15 @@ def _page(tops: dict[str, int]) -> Page:
                 "draws_state",
                 "The draws",
                 "",
-                '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt BOOK.xlsx",'
-                'IF(draws_off<=0.000001,"good: they belong to these inputs",'
-                '"look: run again, inputs have changed since"))',
+                '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt BOOK.xlsx",draws_fit)',
+                digits="General",
+            ),
+            Result(
+                "draws_fit",
+                "They were made of",
+                "",
+                '=IF(draws_off<=0.000001,"good: they belong to these inputs",'
+                '"look: run again, inputs have changed since")',
                 digits="General",
             ),
             Result(

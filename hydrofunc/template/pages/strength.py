@@ -342,7 +342,6 @@ PAGE = Page(
             "pe_grade",
             "Grade of the polyethylene",
             Argument("pe_grade", TEXT, "Grade of a polyethylene pipe.", choices=_GRADES),
-            unless='pipe_material<>"polyethylene"',
             assumed=Assumption(
                 '=IF(given_pipe_standard,"PE100","PE40")',
                 "PE100 where that standard is yours; else assumed the weakest: old pipe bears half or less.",
@@ -412,11 +411,25 @@ PAGE = Page(
             digits="0.00",
         ),
         Result(
+            "weak_stress",
+            "Design stress of the weaker two grades",
+            "MPa",
+            '=IF(pe_grade="PE63",stress_of_pe63,stress_of_pe40)',
+            "Sheet Limits.",
+            digits="0.0",
+        ),
+        Result(
+            "table_stress",
+            "Design stress of the material",
+            "MPa",
+            '=IF(pipe_material="polyethylene",stress_of_grade,' + call("design_stress", material="pipe_material") + ")",
+            digits="0.0",
+        ),
+        Result(
             "stress_of_grade",
             "Design stress of that grade",
             "MPa",
-            '=IF(pe_grade="PE100",stress_of_pe100,IF(pe_grade="PE80",stress_of_pe80,'
-            'IF(pe_grade="PE63",stress_of_pe63,stress_of_pe40)))',
+            '=IF(pe_grade="PE100",stress_of_pe100,IF(pe_grade="PE80",stress_of_pe80,weak_stress))',
             "Sheet Limits.",
             digits="0.0",
         ),
@@ -424,9 +437,7 @@ PAGE = Page(
             "design_stress_used",
             "Design stress used",
             "MPa",
-            '=IF(ISNUMBER(own_design_stress),own_design_stress,IF(pipe_material="polyethylene",stress_of_grade,'
-            + call("design_stress", material="pipe_material")
-            + "))",
+            "=IF(ISNUMBER(own_design_stress),own_design_stress,table_stress)",
             digits="0.0",
         ),
         Result(

@@ -338,12 +338,17 @@ PAGE = Page(
         ),
         Heading("Workings of the steps above"),
         _line("expect_seconds", "Seconds expected, step 3", "s", 'IF(N(bucket_volume)>0,bucket_volume/expect_flow,"")'),
-        _line("low_seconds", "at the highest flow of a healthy plant", "s", "bucket_volume/high_flow"),
+        _line(
+            "low_seconds",
+            "at the highest flow of a healthy plant",
+            "s",
+            'IF(expect_seconds="","",bucket_volume/high_flow)',
+        ),
         _line(
             "high_seconds",
-            "at the lowest flow of a healthy plant",
+            "Seconds at the lowest flow of a healthy plant",
             "s",
-            'IF(low_flow>0,bucket_volume/low_flow,"")',
+            'IF(OR(expect_seconds="",low_flow=0),"",bucket_volume/low_flow)',
             "Empty: no flow at all is still ordinary.",
         ),
         *(

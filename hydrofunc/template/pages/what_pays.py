@@ -58,6 +58,7 @@ LIMITS = (
     ),
 )
 OWN_ROWS = 8
+_WIDTHS = (3, 42, 12, 11, 11, 10, *[7.5] * 10)
 _NOTHING = '"none"'  # in the cell of a change that there is none of: HYDRO_PLANT refuses it, so the row has no figures
 
 # column, name in the functions, head, digits
@@ -105,28 +106,28 @@ CHANGES = (
     ("nozzle_at_hand", "Nozzle at hand with most watts", {"C": _if_there(_AT_HAND)}, False, 5.0),
     (
         "nozzle_best",
-        "Nozzle of most jet power, made to measure",
+        "Nozzle of most jet power",
         {"C": _if_there(of_plant("best_nozzle", block="plant_judged"))},
         False,
         20.0,
     ),
-    ("jet", "One jet more, with its nozzles", {"D": "jets+1"}, True, 90.0),
-    ("pipe_wider", "Pipe one size wider, with its nozzle", _pipe("wider"), True, 600.0),
-    ("pipe_narrower", "Pipe one size narrower, with its nozzle", _pipe("narrower"), True, 400.0),
+    ("jet", "One jet more with its nozzles", {"D": "jets+1"}, True, 90.0),
+    ("pipe_wider", "Wider pipe with its nozzle", _pipe("wider"), True, 600.0),
+    ("pipe_narrower", "Narrower pipe with its nozzle", _pipe("narrower"), True, 400.0),
     ("fittings", "Better fittings", {"F": "basis_fittings*(1-fittings_saved/100)"}, False, 30.0),
     ("alignment", "Jet aligned better", {"G": "MIN(1,basis_alignment+aligned_better)"}, False, 0.0),
     ("pitch_smaller", "Pitch circle smaller", {"H": "pitch_diameter*(1-pitch_change/100)"}, False, 120.0),
     ("pitch_larger", "Pitch circle larger", {"H": "pitch_diameter*(1+pitch_change/100)"}, False, 120.0),
     (
         "connection",
-        "Star and delta changed over, with its nozzle",
+        "Star and delta changed with its nozzle",
         {"I": 'IF(connection="star","delta","star")'},
         True,
         0.0,
     ),
-    ("bank_12", "Battery of 12 V, with its nozzle", _bank("12"), True, 150.0),
-    ("bank_24", "Battery of 24 V, with its nozzle", _bank("24"), True, 300.0),
-    ("bank_48", "Battery of 48 V, with its nozzle", _bank("2*24"), True, 600.0),
+    ("bank_12", "Battery of 12 V with its nozzle", _bank("12"), True, 150.0),
+    ("bank_24", "Battery of 24 V with its nozzle", _bank("24"), True, 300.0),
+    ("bank_48", "Battery of 48 V with its nozzle", _bank("2*24"), True, 600.0),
     ("cable", "Cable thicker", {"L": "basis_cable_resistance/cable_thicker"}, False, 70.0),
     ("controller", "Maximum-power controller", {"J": f'IF(load="controller",{_NOTHING},"controller")'}, False, 130.0),
 )
@@ -172,7 +173,7 @@ def _tail(flow, runaway, speed, order):
     """Columns S to AE: parts of the label, bore, effects, and the row's place in the order."""
     return (
         Formula('=IF(ISNUMBER(E{row}),", bore "&ROUND(E{row},1)&" mm","")', guard=PASS),
-        Formula('=IF(ISNUMBER(C{row}),", nozzle "&ROUND(C{row},1)&" mm","")', guard=PASS),
+        Formula('=IF(ISNUMBER(C{row}),": "&ROUND(C{row},1)&" mm","")', guard=PASS),
         Formula("=IF(ISNUMBER(E{row}),E{row},bore_used)", "0.0"),
         flow,
         _or_nothing(
@@ -193,7 +194,7 @@ def _tail(flow, runaway, speed, order):
         Formula(f"={order}", '[<-1E+9]"-";[<0]-0.00;0.00'),
         Formula("=SUMPRODUCT((AB${first}:AB${last}>AB{row})*1)", "0"),
         Formula("=AC{row}+SUMPRODUCT((AB${first}:AB{row}=AB{row})*1)", "0"),
-        Formula("=B{row}&S{row}&T{row}", guard=PASS),
+        Formula("=B{row}&T{row}&S{row}", guard=PASS),
     )
 
 
@@ -225,7 +226,7 @@ def _row(label, changes, has_own_nozzle, cost):
 
 ROWS = (
     (
-        Formula('=IF(AND(basis="as tested",N(fault_first_number)>0),"Fault put right: "&fault_first,"")'),
+        Formula('=IF(AND(basis="as tested",N(fault_first_number)>0),"Put right: "&fault_first,"")'),
         *(name for _, name, _, _ in STATE),
         _cost("cost_fault", "Cost: fault put right"),
         Formula(f'=IF(B{{row}}="","",{of_plant("battery_watts")})', "0.0"),
@@ -280,6 +281,7 @@ _CHANGES_TABLE = Table(
     how={
         "C:L": "only what the row changes (HYDRO_BEST_NOZZLE, HYDRO_NEXT_PIPE_BORE, steps on sheet Limits)",
         "M": "of most jet power after the change, to a tenth of a millimetre",
+        "N": "yours",
         "O": "HYDRO_PLANT with the names of the first row; with its nozzle: or the nozzle fitted, if that gives more",
         "P": "watts of the row less those of the plant as it is",
         "Q:Y": "right of the page: HYDRO_PLANT with the same changes; HYDRO_SURGE_PRESSURE",
@@ -487,8 +489,8 @@ PAGE = Page(
             "pipe_bore=20,25,32 --out results.csv"
         ),
     ),
-    widths=(3, 49, 10, 9, 9, 9, 9, 9, 9, 10, 9, 9, 9, 9, 9, 9),
-    heads=("",) * 16,
+    widths=_WIDTHS,
+    heads=("",) * len(_WIDTHS),
     pages=0,
 )
 CHECKS = ()

@@ -33,18 +33,18 @@ CHANGES = (
     ("nozzle_smaller", "Next smaller nozzle at hand", False),
     ("nozzle_larger", "Next larger nozzle at hand", False),
     ("nozzle_at_hand", "Nozzle at hand with most watts", False),
-    ("nozzle_best", "Nozzle of most jet power, made to measure", False),
-    ("jet", "One jet more, with its nozzles", True),
-    ("pipe_wider", "Pipe one size wider, with its nozzle", True),
-    ("pipe_narrower", "Pipe one size narrower, with its nozzle", True),
+    ("nozzle_best", "Nozzle of most jet power", False),
+    ("jet", "One jet more with its nozzles", True),
+    ("pipe_wider", "Wider pipe with its nozzle", True),
+    ("pipe_narrower", "Narrower pipe with its nozzle", True),
     ("fittings", "Better fittings", False),
     ("alignment", "Jet aligned better", False),
     ("pitch_smaller", "Pitch circle smaller", False),
     ("pitch_larger", "Pitch circle larger", False),
-    ("connection", "Star and delta changed over, with its nozzle", True),
-    ("bank_12", "Battery of 12 V, with its nozzle", True),
-    ("bank_24", "Battery of 24 V, with its nozzle", True),
-    ("bank_48", "Battery of 48 V, with its nozzle", True),
+    ("connection", "Star and delta changed with its nozzle", True),
+    ("bank_12", "Battery of 12 V with its nozzle", True),
+    ("bank_24", "Battery of 24 V with its nozzle", True),
+    ("bank_48", "Battery of 48 V with its nozzle", True),
     ("cable", "Cable thicker", False),
     ("controller", "Maximum-power controller", False),
 )
@@ -205,11 +205,11 @@ def changed(v, r, machine):
 
 def label_of(label, change):
     """The label with bore and nozzle, where a row changes them."""
-    numbers_shown = [
-        f", {name} {tenth(change[name]):g} mm" if isinstance(change.get(name), (int, float)) else ""
-        for name in ("bore", "nozzle")
-    ]
-    return [*numbers_shown, label + "".join(numbers_shown)]
+    bore, nozzle = (
+        f"{before}{tenth(change[name]):g} mm" if isinstance(change.get(name), (int, float)) else ""
+        for name, before in (("bore", ", bore "), ("nozzle", ": "))
+    )
+    return [bore, nozzle, label + nozzle + bore]
 
 
 def effects(arguments):
@@ -232,7 +232,7 @@ def expected(v, r, tables):
     r["bank_now"] = bank_now(v)
     to_mend = v["basis"] == "as tested" and (r["fault_first_number"] or 0) > 0
     planned = plant(v, {name: value for name, value in r.items() if not name.startswith("basis_")})
-    rows = [_row(f"Fault put right: {r['fault_first']}" if to_mend else "", {}, v["cost_fault"])]
+    rows = [_row(f"Put right: {r['fault_first']}" if to_mend else "", {}, v["cost_fault"])]
     rows[0]["cells"], rows[0]["watts"] = [rows[0]["name"]], watts(planned) if to_mend else ""
     rows[0]["plant"] = planned | {"bore": r["bore_used"]}
     rows.append(_row("As on the sheets", {}, 0.0) | {"cells": [0.0], "watts": now, "plant": machine})
