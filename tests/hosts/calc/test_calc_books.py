@@ -58,7 +58,9 @@ def test_a_changed_input_changes_what_depends_on_it(calc, opened):
     opened(path)
     calc.calculate_all()
     book = openpyxl.load_workbook(path)
-    where = {name: book.defined_names[name].attr_text.replace("'", "").replace("$", "") for name in ("yours_nozzle", "flow")}
+    where = {
+        name: book.defined_names[name].attr_text.replace("'", "").replace("$", "") for name in ("yours_nozzle", "flow")
+    }
     before, flow = (cell[0] for cell in calc.read([where["yours_nozzle"], where["flow"]]))
     calc.set([(where["yours_nozzle"], before * 0.8)])
     assert calc.read([where["flow"]])[0][0] < 0.9 * flow
