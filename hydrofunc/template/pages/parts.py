@@ -72,15 +72,12 @@ def _cell(name, what, label, content, digits):
         return _formula(content, digits)
     unit, within = _LIMITS[what]
     meaning = {"count": "How many", "mass": "Mass of one", "price": "Price of one"}[what]
-    one = what == "count" and content == 1  # no invention: of a lot there is one
     return Input(
         f"{name}_{what}",
         f"{meaning}: {label}",
         Argument(f"{name}_{what}", unit, f"{meaning}: {label}.", within),
-        1.0 if one else None,
-        "One, unless you need more." if one else "",
-        example=None if one else float(content),
-        optional=not one,
+        example=float(content),
+        optional=True,
         digits=digits,
     )
 
