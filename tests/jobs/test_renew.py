@@ -202,7 +202,9 @@ def test_only_what_a_person_typed_is_given(changed):
     }
     assert done.inputs == 10
     assert fresh - given.keys() == {"gauge_doubt"}
-    assert stored(done.path, "state_static_pressure") == "yours" and stored(done.path, "state_pipe_size") == "assumed"
+    assert (
+        stored(done.path, "state_static_pressure") == "yours" and stored(done.path, "state_pipe_condition") == "assumed"
+    )
 
 
 def test_typed_values_reach_their_cells(changed):
