@@ -11,6 +11,7 @@ from ..engine.compile import compile_book
 from ..engine.lanes import ExcelError
 from ..errors import FileRefused
 from ..template import INPUTS, ONE_OF, RESULTS, build
+from ..template.model import ASSUMED, PROPOSED
 from ..units import SYSTEMS, alternatives
 from ..workbook.files import file_stem, refuse_existing, write_bytes
 from ..workbook.lists import Problem
@@ -31,6 +32,8 @@ from .inputs import (
 )
 from .recalc import SHEET_FUNCTIONS
 
+BAND = ("doubt_mean", "doubt_low", "doubt_high")  # beside the watts: their mean over the doubt, and 95 % band
+COUNTED = ("given", ASSUMED, PROPOSED)  # how many inputs of a site are
 BATCH = 500  # sites calculated together; bounds the memory
 
 
@@ -56,7 +59,8 @@ def fill(
     A row with a problem is left out and reported; the others are done. A site whose results show an error
     value, such as a pipe size its standard does not have, is written and reported. An input the list does not
     give has its default. `summary.csv` and `summary.xlsx` compare all sites. Raises `FileRefused` where the
-    list cannot be read or a file would be overwritten.
+    list cannot be read or a file would be overwritten. Beside the watts it has their band and how many inputs the site
+    gives, and how many others are assumed and proposed.
     """
     table = read_inputs(sites)
     inputs, problems = _inputs(table)
@@ -137,7 +141,10 @@ def _write_workbooks(columns, paths, force, progress):
     Also (index, reason) of every site whose results show an error value, for every cause.
     """
     book, plan, causes = _template()
-    results, troubles = {item.name: [] for item in RESULTS}, []
+    results, troubles = {name: [] for name in (*(item.name for item in RESULTS), *BAND, *COUNTED)}, []
+    band = {name: book.resolve(name) for name in BAND}
+    states = [book.resolve(name) for name in book.names if name.startswith("state_")]
+    measured = [column for column in columns.values() if not column.item.is_free and column.item.name != "units"]
     indices, done, missing = list(paths), 0, book.resolve("missing")
     for start in range(0, len(indices), BATCH):
         batch = indices[start : start + BATCH]
@@ -155,10 +162,16 @@ def _write_workbooks(columns, paths, force, progress):
                 troubles.append((index, f"calculated, but without results: {lacking}".strip()))
             if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):
                 troubles += [(index, f"calculated, but {cause}") for cause in causes.of(values, own)]
+            words = [values[key] for key in states]
+            for word in (ASSUMED, PROPOSED):
+                results[word].append(float(words.count(word)))
+            results["given"].append(float(sum(column[index] is not None for column in measured)))
             done += 1
             progress(done, len(indices))
         for item in RESULTS:
             results[item.name] += formulas[item.sheet, item.cell]
+        for name, key in band.items():
+            results[name] += formulas[key]
     return results, troubles
 
 
@@ -201,9 +214,11 @@ def _summary(table, inputs, paths, results, problems):
         "site": inputs["site_name"].values if "site_name" in inputs else [None] * len(rows),
         "workbook": [paths[index].name if index in paths else None for index in range(len(rows))],
     }
-    for item in RESULTS:
-        head = item.name if item.unit == "-" else f"{item.name} [{item.unit}]"
-        values = results[item.name]
+    heads = {item.name: item.name if item.unit == "-" else f"{item.name} [{item.unit}]" for item in RESULTS}
+    watts = {"plant_watts": heads["plant_watts"]}
+    beside = {name: f"{name} [W]" for name in BAND} | {name: name for name in COUNTED}
+    for name, head in (watts | beside | heads).items():
+        values = results[name]
         columns[head] = [values[lane[index]] if index in lane else None for index in range(len(rows))]
     columns["problem"] = ["; ".join(reasons.get(row, [])) or None for row in rows]
     return {head: cells_of(values) for head, values in columns.items()}

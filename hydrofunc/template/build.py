@@ -121,7 +121,7 @@ def _frame(sheet, page):
         sheet.column_dimensions[get_column_letter(column)].width = width
         look.dress(sheet.cell(1, column), look.TITLE)
         look.dress(sheet.cell(2, column), look.PURPOSE)
-    sheet.cell(1, 2, page.sheet)
+    sheet.cell(1, 2, f'="{page.sheet}"&invented')
     sheet.cell(2, 2, page.purpose)
     for column, head in enumerate(page.heads[:last], start=1):
         look.dress(sheet.cell(3, column, head or None), look.COLUMN_HEAD)
@@ -325,6 +325,7 @@ def _result(sheet, page, row, item):
     if item.is_words:
         sheet.merge_cells(start_row=row, end_row=row, start_column=3, end_column=6)
     if item.beside:
+        cell.alignment = look.WORDS_IN_TABLE["alignment"]  # two lines, as the words beside it
         look.dress(sheet.cell(row, len(LINE_WIDTHS), item.beside), look.NOTE)
     look.dress(sheet.cell(row, 4, unit), look.UNIT)  # words run on over empty cells
     _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
@@ -478,6 +479,7 @@ def _name(sheet, name, address):
 
 def _print_setup(sheet, page, placed):
     last = max(row + item.rows if isinstance(item, Space) else sheet.max_row for row, item in placed)
+    last = paper.TITLE_ROWS if page.workings else last
     sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
     sheet.print_title_rows = f"1:{paper.TITLE_ROWS}"
     sheet.page_setup.paperSize = _A4

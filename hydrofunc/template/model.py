@@ -38,10 +38,13 @@ def functions_in(formula: str) -> tuple[str, ...]:
 
 
 def how(formula: str) -> str:
-    """How a formula comes about: the functions of ours it calls, or itself where it is short; else ""."""
+    """How a formula comes about: the functions of ours it calls, itself where it is short, or the names it takes."""
     functions = functions_in(formula)
     said = _GUARDED.sub(lambda match: match[1] or match[2], formula[1:])
-    return ", ".join(functions) if functions else said if len(said) <= _LONGEST_SHOWN else ""
+    if functions or len(said) <= _LONGEST_SHOWN:
+        return ", ".join(functions) or said
+    names = dict.fromkeys(re.findall(r"\b[a-z][a-z0-9_]*\b(?![(!])", re.sub(r'"[^"]*"', "", said)))
+    return f"from {', '.join(names)}" if names else ""
 
 
 @dataclass(frozen=True)
@@ -359,6 +362,7 @@ class Page:
         "what is assumed, how to measure it; how it comes about",
     )
     pages: int = 1  # of paper it is fitted to in height; 0 for as many as it takes
+    workings: bool = False  # nothing to type and nothing to print
 
 
 def is_shown_converted(item: Result) -> bool:

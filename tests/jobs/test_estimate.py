@@ -56,7 +56,7 @@ def test_three_numbers_give_watts_a_band_and_a_whole_plant():
     own = {name for name, state in three.states.items() if state in ("yours", "worked out")}
     assert own - {"cable_resistance", "units", "currency_name"} == set(THREE)
     assert {"nozzle", "pitch_diameter", "phase_volts", "phase_resistance", "battery_volts"} <= set(three.proposals)
-    assert [line.name for line in three.next][0] == "bucket_seconds"
+    assert next(line.name for line in three.next) == "bucket_seconds"
     assert three.next[0].names == ("bucket_seconds", "bucket_volume") and three.next[0].width < three.width
 
 
@@ -268,7 +268,8 @@ def test_the_live_band_holds_about_95_of_100_draws():
         if found.guess < 2:
             continue  # such a plant gives nothing to speak of, nor does one whose draws do not
         values = watts(line, drawn(line, 3000, chance))
-        if values.mean() < 2:
+        values = values[np.isfinite(values)]  # a drawn bore can be too narrow for a drawn roughness: then none
+        if values.mean() < 2 or len(values) < 2990:
             continue
         inside.append(np.mean((values >= found.low) & (values <= found.high)))
         means.append(found.mean / values.mean())

@@ -191,10 +191,23 @@ def test_the_summary_compares_all_sites_with_names_units_and_real_numbers(sites)
         assert rows[1][head] == ""
     assert [row["row"] for row in rows] == ["2", "3"]
     assert rows[0]["problem"] == ""
+    low, mean, high = (float(rows[0][f"doubt_{which} [W]"]) for which in ("low", "mean", "high"))
+    assert low < mean < high and low < float(rows[0]["plant_watts [W]"]) < high
     assert rows[1]["problem"].startswith("nozzle: -1 mm is not allowed; it must be above 0 to 500 mm")
     sheet = openpyxl.load_workbook("out/summary.xlsx").active
     heads = [cell.value for cell in sheet[1]]
     assert isinstance(sheet.cell(2, heads.index("plant_watts [W]") + 1).value, float)
+
+
+def test_the_summary_tells_inputs_of_the_list_from_assumed_and_proposed_ones(sites):
+    """One nozzle more in the list is one proposal less; a name and the units are no measurements."""
+    few = {"site_name": "Few", "level_difference": 60, "pipe_length": 300, "pipe_bore": 26.6, "units": "metric"}
+    fill(sites(few | {"nozzle": ""}, few | {"nozzle": 5}), "out")
+    counts = [
+        tuple(float(row[what]) for what in ("given", "assumed", "proposed")) for row in rows_of("out/summary.csv")
+    ]
+    assert counts[0][0] == 3 and counts[0][1] > 0 and counts[0][2] > 0
+    assert counts[1] == (4, counts[0][1], counts[0][2] - 1)
 
 
 def test_all_problems_are_reported_with_row_and_column_and_the_other_sites_are_done(sites):

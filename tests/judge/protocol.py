@@ -31,12 +31,13 @@ are not for the eyes of who makes the method.
 """
 
 import importlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
 Fact = tuple[float | str, float | None]
 Facts = Mapping[str, Fact]
+Question = tuple[Facts, bool, str]
 
 
 @dataclass(frozen=True)
@@ -66,6 +67,12 @@ class Product(Protocol):
     def __call__(self, facts: Facts, machine_at_hand: bool, stage: str) -> Answer:
         """Watts, band, proposal and what to measure next."""
         ...
+
+
+def answers(product: Product, questions: Sequence[Question]) -> list[Answer]:
+    """One after the other; at once where a product has a method `together` for it, which must say the same."""
+    together = getattr(product, "together", None)
+    return together(questions) if together else [product(*question) for question in questions]
 
 
 def load(where: str) -> Product:

@@ -11,7 +11,7 @@ judged.
 """
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -21,7 +21,7 @@ from scipy.stats import beta
 from . import measuring, truth
 from .names import FIRST, STAGES
 from .optimum import best_machine, best_volts
-from .protocol import Answer, Fact, Product
+from .protocol import Answer, Fact, Product, answers
 from .sites import Site, alike, as_delta, delivered, scaled, sites, watts
 
 ENOUGH = 1.5  # times the width with everything measured
@@ -156,14 +156,19 @@ class Referee:
 
     def ask(self, site: Site, measured: Measured, stage: str) -> State:
         """The product's answer, checked for sense."""
-        facts = self.facts(site, measured)
-        key = (site.at_hand, stage, *sorted((name, str(fact)) for name, fact in facts.items()))
-        if key not in self._said:
-            answer = self.product(facts, site.at_hand, stage)
+        return self.ask_all(site, [measured], stage)[0]
+
+    def ask_all(self, site: Site, many: Sequence[Measured], stage: str) -> list[State]:
+        """The same for many states of knowledge of one site."""
+        told = [self.facts(site, measured) for measured in many]
+        keys = [(site.at_hand, stage, *sorted((name, str(fact)) for name, fact in facts.items())) for facts in told]
+        new = {key: facts for key, facts in zip(keys, told, strict=True) if key not in self._said}
+        said = answers(self.product, [(facts, site.at_hand, stage) for facts in new.values()])
+        for key, answer in zip(new, said, strict=True):
             if not answer.low <= answer.mean <= answer.high or not math.isfinite(answer.high - answer.low):
                 raise ValueError(f"no band: {answer.low} to {answer.high} about {answer.mean}, site {site.number}")
             self._said[key] = answer
-        return State(site, dict(measured), stage, self._said[key])
+        return [State(site, dict(measured), stage, self._said[key]) for measured, key in zip(many, keys, strict=True)]
 
     def start(self, site: Site) -> State:
         """Three facts."""
@@ -269,12 +274,19 @@ class Referee:
                 report.remarks.append(f"facts needed, {stage}: {words}")
         return report
 
-    def _after(self, state: State, name: str, others: list[Site]) -> list[float]:
-        """Widths of the band after one more reading, taken on each of these sites."""
-        widths = []
-        for place, other in enumerate(others):
-            reading = measuring.measure(other, name, measuring.usual_way(other, name), other.rng("next", name, place))
-            widths.append(self.ask(state.site, {**state.measured, name: reading}, state.stage).width)
+    def _after(self, state: State, names: Iterable[str], others: list[Site]) -> dict[str, list[float]]:
+        """Widths of the band after one more reading, of each of these names, taken on each of these sites."""
+        rows = [(name, place, other) for name in names for place, other in enumerate(others)]
+        many = [
+            {
+                **state.measured,
+                name: measuring.measure(other, name, measuring.usual_way(other, name), other.rng("next", name, place)),
+            }
+            for name, place, other in rows
+        ]
+        widths: dict[str, list[float]] = {name: [] for name in names}
+        for (name, _, _), after in zip(rows, self.ask_all(state.site, many, state.stage), strict=True):
+            widths[name].append(after.width)
         return widths
 
     def next_of(self, state: State, draws: int = 4) -> tuple[float, bool, float]:
@@ -288,13 +300,11 @@ class Referee:
         """
         others = alike(state.site, state.measured, state.site.rng("alike", state.stage), 4 * draws - 1)
         tried, more = [state.site, *others[: draws - 1]], others[draws - 1 :]
-        widths = {name: self._after(state, name, tried) for name in state.left()}
+        widths = self._after(state, state.left(), tried)
         fresh = list(dict.fromkeys(name for name, _ in state.answer.next if name not in state.measured))
         leading = sorted(widths, key=lambda name: float(np.mean(widths[name])))[:4]
-        longer = {
-            name: np.array(widths[name] + self._after(state, name, more))
-            for name in dict.fromkeys(leading + [name for name in fresh[:3] if name in widths])
-        }
+        longest = self._after(state, list(dict.fromkeys(leading + [n for n in fresh[:3] if n in widths])), more)
+        longer = {name: np.array(widths[name] + found) for name, found in longest.items()}
         if not longer:
             return 1.0, True, math.nan
         best = min(longer, key=lambda name: float(np.mean(longer[name])))

@@ -3,7 +3,7 @@
 The bodies below come from the equations in the declarations' sources, not from our physics modules; solved
 functions halve a bracket where ours take Newton steps. `names(functions)` gives defined names (name ->
 LAMBDA text, as a workbook stores it). Only the order of arguments, their defaults and allowed ranges come
-from the declarations, and the numbers of the pipe and roughness tables from the project's CSV files.
+from the declarations, and the numbers of the tables of pipes, roughness and ampacity from the project's CSV files.
 
 How the text is written here: a lower-case word is a parameter or a LET name (stored as `_xlpm.word`), an
 upper-case word a worksheet function or a defined name. Names of arguments and trade units are those of the
@@ -243,6 +243,7 @@ BODIES = {
     "cup_width": "width_factor*jet_diameter",
     "runner_speed": "speed_ratio*jet_velocity/(pitch_diameter/2000)*30/PI()",
     "speed_ratio": "W_TURN(speed)*pitch_diameter/2000/jet_velocity",
+    "pitch_diameter": "1000*speed_ratio*jet_velocity*60/(PI()*speed)",
     "specific_speed": "speed*SQRT(flow/1000)/net_head^0.75",
     "cup_efficiency": "2*speed_ratio*(1-speed_ratio)*(1-cup_friction*COS(deflection*PI()/180))",
     "wheel_torque": _TORQUE,
@@ -257,6 +258,15 @@ BODIES = {
     # IEC 60028 copper 1/58 Ω·mm²/m; IEC 60889 aluminium, from memory, not looked up
     "cable_resistance": """2*length/area*IF(material="copper",1/58,0.028264)
         *(1+IF(material="copper",0.00393,0.00403)*(conductor_temperature-20))""",
+    # ASTM B258: 36 gauge is 0.005 inch, 0000 is 0.46 inch, 39 equal ratios between
+    "awg_area": "PI()/4*(25.4*0.005*(0.46/0.005)^((36-gauge)/39))^2",
+    # Rated currents of IEC 60269-1 and the rule of IEC 60364-4-43, 433.1: from memory, not looked up
+    "fuse_size": """LET(
+        series, {2,4,6,8,10,12,16,20,25,32,40,50,63,80,100,125,160,200,250,315,400,500,630,800,1000,1250},
+        slack, 0.000000000001,
+        rating, MIN(IF(series>=fuse_margin*current*(1-slack),series,1000000)),
+        IF(rating>ampacity*(1+slack),#NUM!,rating))""",
+    "electrical_frequency": "speed/60*pole_pairs",
     "cut_in_speed": "(battery_volts+2*diode_drop)/W_EMF(phase_volts,connection)*30/PI()",
     "open_circuit_volts": "W_EMF(phase_volts,connection)*W_TURN(speed)",
     "charging_current": """MAX(0,W_EMF(phase_volts,connection)*W_TURN(speed)-battery_volts-2*diode_drop)
@@ -325,7 +335,8 @@ _LEDGER = (
     f"load_resistance,controller_efficiency,{_SECTIONS}"
 )
 _WEIGHT = "W_DENSITY(temperature)*gravity*flow/1000"
-# Steps between, by the name that a quantity's formula uses.
+# Steps between, by the name that a quantity's formula uses. Q_… is written out where only one branch of an IF needs it,
+# as what is named by its word is always calculated.
 _STEPS = {
     "flow": f"HYDRO_OPERATING_FLOW({_PLANT_SITE.format(nozzle='nozzle,')})",
     "net_head": "HYDRO_NOZZLE_HEAD(flow,nozzle,jets,velocity_coefficient,contraction,gravity)",
@@ -335,11 +346,11 @@ _STEPS = {
     "minor_head": "HYDRO_MINOR_HEAD(flow,bore,fittings,gravity)",
     "operating_speed": f"HYDRO_OPERATING_SPEED({_POINT})",
     "operating_current": f"HYDRO_OPERATING_CURRENT({_POINT})",
-    "speed": 'IF(changed("speed")="",operating_speed,changed("speed"))',
+    "speed": 'IF(changed("speed")="",Q_OPERATING_SPEED(p,n,v),changed("speed"))',
     "charging": """HYDRO_CHARGING_CURRENT(speed,phase_volts,IF(load="resistor",0,battery_volts),pole_pairs,
         phase_resistance,phase_inductance,connection,diode_drop,cable_resistance+IF(load="resistor",load_resistance,0))""",
-    "current": """IF(changed("current")<>"",changed("current"),IF(changed("speed")="",operating_current,
-        IF(load="controller",#NUM!,charging)))""",
+    "current": """IF(changed("current")<>"",changed("current"),IF(changed("speed")="",
+        Q_OPERATING_CURRENT(p,n,v),IF(load="controller",#NUM!,Q_CHARGING(p,n,v))))""",
     "runaway_speed": f"HYDRO_RUNAWAY_SPEED(flow,jet_velocity,{_PLANT_WHEEL})",
     "speed_ratio": "HYDRO_SPEED_RATIO(speed,pitch_diameter,jet_velocity)",
 }
@@ -467,7 +478,9 @@ _PIPE = (
     *(f"OR(length_{i}=0,AND(bore_{i}>0,roughness_{i}<=0.05*bore_{i}))" for i in (2, 3)),
 )
 RULES = {
-    **dict.fromkeys(("charging_current", "rectified_volts", "alternator_torque", "overlap_angle"), (_POLES,)),
+    **dict.fromkeys(
+        ("charging_current", "rectified_volts", "alternator_torque", "overlap_angle", "electrical_frequency"), (_POLES,)
+    ),
     **dict.fromkeys(("operating_speed", "operating_current", "operating_volts", "operating_power"), (_POLES, *_LOADED)),
     **dict.fromkeys(
         ("operating_flow", "best_nozzle", "best_nozzle_flow", "best_nozzle_power", "best_listed_nozzle"),
@@ -487,9 +500,28 @@ def _lookup(key, table):
     return f"XLOOKUP({key},{_array(table)},{_array(table.values())},#NUM!)"
 
 
-def _csv(name, keys, value):
+def _rows(name):
     with files("hydrofunc.physics").joinpath(name).open(encoding="utf-8", newline="") as stream:
-        return {"|".join(row[key] for key in keys): value(row) for row in csv.DictReader(stream)}
+        return list(csv.DictReader(stream))
+
+
+def _csv(name, keys, value):
+    return {"|".join(row[key] for key in keys): value(row) for row in _rows(name)}
+
+
+def _ampacity():
+    """IEC 60364-5-52:2009, tables B.52.2, B.52.14 and B.52.15 (from memory, not looked up): 70 °C at the metal."""
+    columns = {}
+    for row in _rows("ampacity.csv"):
+        key = f"{row['material']}|{row['installation']}"
+        columns.setdefault(key, {})[float(row["area_mm2"])] = float(row["amperes"])
+    listed = [
+        f'"{key}",IF(size<{min(amperes)!r},#NUM!,LOOKUP(size,{_array(amperes)},{_array(amperes.values())}))'
+        for key, amperes in columns.items()
+    ]
+    return f"""LET(size, area*1.000000001,
+        SWITCH(material&"|"&installation, {", ".join(listed)}, #NUM!)
+        *SQRT((70-MAX(10,ambient_temperature))/(70-IF(LEFT(installation,6)="buried",20,30))))"""
 
 
 def _tables():
@@ -502,6 +534,7 @@ def _tables():
     return {
         "pipe_bore": _lookup('pipe_standard&"|"&size&"|"&pipe_class', bores),
         "roughness": _lookup('material&"|"&condition', walls),
+        "cable_ampacity": _ampacity(),
         "fitting_loss": f"""IF(ISNUMBER(XMATCH(fitting,{_array(_PLAIN)})), {_lookup("fitting", _PLAIN)},
             {_lookup("fitting", _MULTIPLES)}
             *W_COLEBROOK(7500*bore,0.000034126825352925*(bore/1000)^-1.0112)^-2)""",

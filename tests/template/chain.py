@@ -82,6 +82,8 @@ def expected(v):
     r["best_nozzle"] = hf.best_nozzle(**whole)
     r["best_flow"] = hf.best_nozzle_flow(**whole)
     r["pipe_likes"] = hf.best_nozzle_flow(**(whole | {"available_flow": 1000}))
+    known = v["unknown_flow_share"] * r["pipe_likes"] if v["known_flow"] is None else v["known_flow"]
+    r["weir_or_known"] = known if v["weir_head"] is None else hf.vnotch_flow(v["weir_head"], v["notch_angle"], g)
     r["best_jet_power"] = hf.best_nozzle_power(**whole)
     proposals = {}
     parts.choices.expected(v, r, proposals)

@@ -77,6 +77,8 @@ def covered(items, names, tables):
     for _, item in items:
         if isinstance(item, Result):
             yield (item.sheet, item.cell), names[item.name]
+            if item.beside:
+                yield (item.sheet, f"G{item.cell[1:]}"), names[f"{item.name}_beside"]
         elif isinstance(item, Table) and any(isinstance(cell, Formula) for row in item.rows for cell in row):
             rows = tables[item.key]
             assert len(rows) == len(item.rows)
@@ -101,7 +103,7 @@ def to_give(placed):
     return {("Checks", f"J{row}") for row in range(table.first, table.last + 1)}
 
 
-LINES = to_give(PLACED["Checks"])
+LINES = to_give(PLACED["Checks"]) | {(sheet, "B1") for sheet in PLACED}  # the title says what is invented
 LINES |= {key for sheet, placed in PLACED.items() for key in of_a_line(sheet, placed)}
 
 

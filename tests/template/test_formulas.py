@@ -34,6 +34,10 @@ COUNTED = {0.0, 1.0, 2.0, 3.0}  # what a value may be compared with
 UNLIKE = {  # (page, table, column) whose rows are not all alike: why; "*" is every column of the table
     ("Supply", "supply_months", "D"): "days of the months: the calendar is not alike",
     ("Strength", "sections", "K"): "words of a cell, or no words; the same of each section's own cell",
+    ("What pays", "pays", "C"): "another nozzle in each row: smaller, larger, at hand, made to measure, its own",
+    ("What pays", "pays", "K"): "another battery in each row; 48 V is written as 2 times 24",
+    ("Diagnosis", "test_readings", "I"): "whether its own cell of Test day was read: no link tells a blank from 0",
+    ("Efficiency", "budget", "H"): "slopes of the efficiency: each quantity has its own",
     ("Log", "log", "*"): "the last row closes the table, so that rows put in above it are counted",
 }
 
@@ -56,17 +60,10 @@ OPEN = {
     "Site": Open(1, 1, 7, 0, 0),
     "Pipe": Open(0, 0, 13, 1, 0),
     "Nozzle": Open(0, 0, 1, 1, 0),
-    "Choices": Open(0, 0, 5, 1, 0),
     "Alternator and battery": Open(0, 0, 28, 0, 1),
     "Results": Open(0, 0, 0, 1, 0),
     "Checks": Open(2, 3, 159, 2, 1),
-    "What pays": Open(94, 117, 201, 14, 72),
     "Doubt": Open(0, 1, 213, 24, 129),
-    "Test day": Open(0, 0, 45, 13, 17),
-    "Diagnosis": Open(81, 81, 115, 10, 50),
-    "As tested": Open(5, 6, 36, 8, 6),
-    "Efficiency": Open(0, 1, 20, 2, 1),
-    "Tried": Open(0, 0, 232, 5, 12),
     "Limits": Open(0, 0, 0, 0, 1),
     "Plant": Open(0, 0, 0, 2, 0),
     "Inputs": Open(1, 1, 9, 7, 0),

@@ -11,14 +11,15 @@ from openpyxl.utils.cell import range_boundaries
 from hydrofunc import template
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.template.model import LETTERS, Formula, Input, Result, Table, Written
-from hydrofunc.template.pages import PAGES, PLACED
-from hydrofunc.units import TO_SI
+from hydrofunc.template.pages import PAGES, PLACED, ROW_OF
+from hydrofunc.units import CHOICES, TO_SI, shown_unit
 from tests import books
 
 DATA = books.template()
 BOOK = openpyxl.load_workbook(io.BytesIO(DATA))
 ORDER = [
     "Start",
+    "Guide",
     "Site",
     "Supply",
     "Pipe",
@@ -26,6 +27,7 @@ ORDER = [
     "Strength",
     "Nozzle",
     "Wheel",
+    "Choices",
     "Housing",
     "Alternator and battery",
     "Safety figures",
@@ -40,9 +42,17 @@ ORDER = [
     "As tested",
     "Efficiency",
     "Log",
+    "Tried",
     "Limits",
+    "Plant",
+    "Inputs",
     "Functions",
 ]
+
+
+# Tables that hold numbers of ours: assumptions, ranges and factors of units; the steps of curves;
+# nominal volts.
+TYPED = {"banks", "converted", "plain", "units", "nozzle_curve", "torque_curve"}
 
 
 def validations(sheet):
@@ -63,13 +73,20 @@ def test_the_sheets_stand_in_the_order_of_the_job():
 
 def test_the_same_version_writes_the_same_bytes():
     """Nothing of the clock is in the file."""
-    assert template.build() == DATA
+    assert template.build(example=True) == DATA
+    assert template.build() == template.build() != DATA
 
 
 @pytest.mark.parametrize("item", template.INPUTS, ids=lambda item: item.name)
 def test_every_input_is_named_limited_and_explained(item):
     """Name, unlocked cell of the input look, validation with a message that says what is allowed."""
-    assert BOOK.defined_names[item.name].attr_text.replace("$", "") == f"'{item.sheet}'!{item.cell}"
+    names = {name: defined.attr_text.replace("$", "") for name, defined in BOOK.defined_names.items()}
+    if item.name in ROW_OF:  # the name is what counts; what is typed has a hidden one
+        counts, fits = ROW_OF[item.name]
+        assert names[item.name] == f"'Inputs'!{counts}" and names[f"yours_{item.name}"] == f"'{item.sheet}'!{item.cell}"
+        assert not item.is_line or names[f"given_{item.name}"] == f"'Inputs'!{fits}"
+    else:
+        assert names[item.name] == f"'{item.sheet}'!{item.cell}"
     sheet = BOOK[item.sheet]
     cell = sheet[item.cell]
     assert not cell.protection.locked
@@ -82,8 +99,8 @@ def test_every_input_is_named_limited_and_explained(item):
         and len(rule.prompt) <= 255
         and len(rule.error) <= 225
     )
-    assert bool(rule.allow_blank) == item.optional or (item.is_text and not item.choices)
-    assert item.check(item.shown) is None, "the value shown is itself allowed"
+    assert rule.allow_blank
+    assert item.shown is None or item.check(item.shown) is None, "the value shown is itself allowed"
     assert (cell.number_format == "@") == item.is_text, "a word such as 1/2 must not become a date"
 
 
@@ -94,7 +111,12 @@ def test_every_result_is_a_named_live_formula_unlike_an_input(item):
     cell = BOOK[item.sheet][item.cell]
     assert cell.value.startswith("=")
     assert not cell.fill.fgColor.rgb.endswith("F5EAD2") and cell.border.bottom.style is None
-    assert BOOK[item.sheet][f"D{cell.row}"].value in (item.unit, None if item.unit in ("-", "") else item.unit)
+    shown = BOOK[item.sheet][f"D{cell.row}"].value
+    if item.cell[0] not in "CE":  # kept in the functions' unit, shown in the chosen system's
+        us = shown_unit(item.unit, "us")
+        assert us != item.unit and shown == f'=IF(units="us","{us}","{item.unit}")'
+    else:
+        assert shown in (item.unit, None if item.unit in ("-", "") else item.unit)
 
 
 def test_every_number_of_every_chart_and_table_is_a_live_formula():
@@ -104,7 +126,8 @@ def test_every_number_of_every_chart_and_table_is_a_live_formula():
             if isinstance(item, Table):
                 for row in item.rows:
                     numbers = [cell for cell in row if isinstance(cell, (int, float))]
-                    assert not numbers or item.judgement, f"{item.sheet} row {row[0]}"
+                    typed = item.judgement or item.key in TYPED
+                    assert not numbers or typed, f"{item.sheet} row {row[0]}"
                     for cell in row:
                         if isinstance(cell, Formula):
                             assert cell.text.startswith("=") and "{" not in cell.text
@@ -136,7 +159,10 @@ def test_a_sheet_is_ready_to_read_and_print(name):
     assert sheet.print_title_rows == "$1:$3"
     assert "hydrofunc" in sheet.oddFooter.left.text
     _, _, last_column, last_row = range_boundaries(sheet.print_area.split("!")[1].replace("$", ""))
-    assert (last_column, last_row) >= (sheet.max_column, sheet.max_row) or last_row == sheet.max_row
+    if next(page for page in PAGES if page.sheet == name).workings:
+        assert last_row == 3, "only the title"
+    else:
+        assert (last_column, last_row) >= (sheet.max_column, sheet.max_row) or last_row == sheet.max_row
     assert sheet["B1"].value and sheet["B2"].value
 
 
@@ -193,7 +219,7 @@ def test_cautions_stand_where_the_danger_is():
             if BOOK[sheet][f"A{row}"].value == "!"
         ]
         assert any(words in text for text in cautions), sheet
-    start = " ".join(str(BOOK["Start"][f"B{row}"].value) for row in range(1, BOOK["Start"].max_row + 1))
+    start = " ".join(str(BOOK["Guide"][f"B{row}"].value) for row in range(1, BOOK["Guide"].max_row + 1))
     for word in ("pressure", "Rotation", "hydrogen", "Heat", "Local codes"):
         assert word in start
 
@@ -228,6 +254,7 @@ PLAIN_HEADS = {
     "nozzle passes",
     "entries",
 }
+CHOSEN = {unit for choices in CHOICES.values() for unit in choices}
 MONEY = {"currency", "currency/W", "currency/kWh", "year", "day"}
 UNIT_WORDS = {"volts", "amps", "watts", "hours", "kWh"}  # heads of the log: every entry has them
 TOLD_ELSEWHERE = {"test_day_water", "test_day_a", "test_day_b"}  # under the last of the four tables of Test day
@@ -261,38 +288,39 @@ def lines(kind):
 
 def beside(item, column):
     """What stands in a column of the item's line."""
-    return BOOK[item.sheet][f"{column}{item.cell[1:]}"].value
+    return BOOK[item.sheet][f"{column}{re.sub('[A-Z]', '', item.cell)}"].value
 
 
 @pytest.mark.parametrize("item", lines((Input, Result)), ids=lambda item: item.name)
 def test_every_line_shows_a_unit(item):
     """Or "-" for a count or a ratio, as Start explains; words and dates have none."""
     words = item.is_text if isinstance(item, Input) else item.digits == "General"
-    assert words or "yyyy" in item.digits or beside(item, "D") in {*TO_SI, "-", *MONEY}, item.label
+    shown = re.sub(r'=IF\(units="us","([^"]*)","([^"]*)"\)', r"\1|\2", beside(item, "D") or "").split("|")
+    assert words or "yyyy" in item.digits or set(shown) <= {*TO_SI, *CHOSEN, "-", *MONEY}, item.label
 
 
 @pytest.mark.parametrize(
     "item", [item for item in lines(Result) if item.digits != "General"], ids=lambda item: item.name
 )
 def test_every_result_says_how_it_comes_about(item):
-    """Functions, formula or sheet in column E, or words in the note."""
-    said = f"{beside(item, 'E') or ''} {beside(item, 'F') or ''}".strip()
+    """Functions, formula or sheet, or words, to the right of the value."""
+    said = " ".join(str(beside(item, letter) or "") for letter in "FGHI")
     assert re.search("[A-Za-z]{3}", said), item.label
 
 
 @pytest.mark.parametrize(
-    "item", [item for item in lines(Input) if item.default is not None], ids=lambda item: item.name
+    "item", [item for item in lines(Input) if item.assumption is not None], ids=lambda item: item.name
 )
 def test_every_value_that_is_ours_says_why(item):
-    """A default is a number of ours: the note beside it says what it is and where it is from."""
-    assert item.note, item.label
+    """An assumption is a number of ours: the sentence beside it says what it is and where it is from."""
+    assert item.assumption.why, item.label
 
 
 @pytest.mark.parametrize(("page", "table"), list(tables()))
 def test_every_number_of_a_table_has_a_unit(page, table):
     """In its head, in a column of units, in the row's own label; or it is a count."""
-    by_row = "unit" in table.heads
-    if by_row:
+    by_row = "unit" in table.heads or page.sheet == "Inputs"  # there in the column "in", or in the row's name
+    if by_row and page.sheet != "Inputs":
         units = [(row[0], row[table.heads.index("unit")]) for row in table.rows]
         assert all(unit or "Today" in label for label, unit in units), units
     for letter, head, cells in columns(table):

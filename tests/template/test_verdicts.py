@@ -64,14 +64,27 @@ def test_a_reading_of_the_test_day_lies_in_its_band_or_not(reading, word):
 )
 def test_two_standard_deviations_are_ordinary(uncertainty, misfit, word):
     """One reading of twenty lies beyond them by chance (JCGM 100:2008, G.1.2: 95.45 %; from memory, not looked up)."""
-    assert diagnosis.READING_SAYS.value({"uncertainty": uncertainty, "misfit": misfit}) == word
+    assert diagnosis.READING_SAYS.value({"uncertainty": uncertainty, "misfit": misfit, "day_ordinary": 2.0}) == word
 
 
 def test_the_two_likeliest_faults_are_marked():
     """Once something was read."""
     known = {"test_count": 4, "fault_first_number": 3, "fault_second_number": 0}
-    assert [diagnosis.rank_of(fault).value(known) for fault in range(5)] == ["next", "", "", "likeliest", ""]
-    assert diagnosis.rank_of(3).value(known | {"test_count": 0}) == ""
+    ranks = [diagnosis.RANKED.value(known | {"number": fault}) for fault in range(5)]
+    assert ranks == ["next", "", "", "likeliest", ""]
+    nothing_read = {"fault_first_number": "", "fault_second_number": ""}
+    assert [diagnosis.RANKED.value(nothing_read | {"number": fault}) for fault in range(5)] == [""] * 5
+
+
+@pytest.mark.parametrize(
+    ("share", "word"),
+    [(79.9, "read more before you change anything"), (80.0, "sure enough to look there first")],
+)
+def test_nothing_is_changed_on_the_plant_before_a_fault_is_likely_enough(share, word):
+    """From 80 % on; with no reading nothing is said."""
+    known = {"test_count": 4, "fault_first_share": share, "fault_sure": 80.0}
+    assert diagnosis.ADVICE.value(known) == word
+    assert diagnosis.ADVICE.value(known | {"test_count": 0, "fault_first_share": ""}) == ""
 
 
 @pytest.mark.parametrize(
@@ -79,4 +92,4 @@ def test_the_two_likeliest_faults_are_marked():
 )
 def test_a_value_has_changed_if_it_is_off_by_more_than_twice_its_doubt(estimate, word):
     """A nozzle planned with 8 mm, measured to 0.5 mm."""
-    assert diagnosis.CHANGED.value({"estimate": estimate, "planned": 8.0, "spread": 0.5}) == word
+    assert diagnosis.CHANGED.value({"estimate": estimate, "planned": 8.0, "spread": 0.5, "day_ordinary": 2.0}) == word

@@ -1,12 +1,30 @@
 """As tested: the machine as designed and as its readings show it."""
 
-from ...registry import FUNCTIONS, Argument
-from ..chain import call
-from ..model import Formula, Heading, Input, Page, Table, Words
-from .common import AT_GAUGE
+from ...registry import Argument
+from ..model import PASS, Formula, Heading, Input, Page, Result, Table, Words
+from .common import AT_GAUGE, PRACTICE, limit
 from .diagnosis import ESTIMATED
 
-_MOST = {"velocity_coefficient": 1, "alignment": 1, "fittings": 1000}  # what the planned chain takes
+LIMITS = (
+    limit("share_most", "Velocity coefficient and alignment as tested, at most", 1, "-", "No more than all.", "(0, 1]"),
+    limit(
+        "fittings_most",
+        "Sum of K as tested, at most",
+        1000,
+        "-",
+        "More is a shut valve; the functions take no more.",
+        "(0, 1000]",
+    ),
+    limit(
+        "rough_most",
+        "Roughness of section 2 or 3 as tested, at most, of its bore",
+        5,
+        "%",
+        f"The end of Moody's chart. {PRACTICE}",
+        "(0, 5]",
+    ),
+)
+_MOST = {"velocity_coefficient": "share_most", "alignment": "share_most", "fittings": "fittings_most"}
 _BASIS = Argument(
     "basis", "text", "Which values other sheets take.", choices=("as designed", "as tested"), default="as designed"
 )
@@ -16,28 +34,6 @@ BASIS = {
     for name in """gross_head roughness roughness_2 roughness_3 fittings nozzle velocity_coefficient alignment
     bearing_drag windage phase_volts phase_resistance cable_resistance""".split()
 }
-# The plant as the readings show it, at the load volts that were read.
-_FOUND = {
-    "gross_head": "found_gross_head",
-    "roughness": "found_roughness",
-    "roughness_2": "found_roughness_2",
-    "roughness_3": "found_roughness_3",
-    "fittings": "found_fittings",
-    "nozzle": "found_nozzle",
-    "velocity_coefficient": "found_velocity_coefficient",
-    "alignment": "found_alignment",
-    "bearing_drag": "found_bearing_drag",
-    "windage": "found_windage",
-    "phase_volts": "found_phase_volts",
-    "phase_resistance": "found_phase_resistance",
-    "cable_resistance": "found_cable_resistance",
-    "flow": "found_flow",
-    "net_head": "found_net_head",
-    "jet_velocity": "found_jet_velocity",
-    "battery_volts": 'IF(AND(load="battery",N(reading_volts)>0),reading_volts,battery_volts)',
-    "speed": "found_speed",
-    "current": "found_current",
-}
 
 
 def section_roughness(section: int, roughness: str) -> str:
@@ -45,84 +41,76 @@ def section_roughness(section: int, roughness: str) -> str:
 
     But no more than a twentieth of the bore, the end of Moody's chart, as in hydrofunc.physics.diagnosis.
     """
-    planned = f"N(roughness_{section})"
-    return f"MIN({planned}*IF(roughness_used>0,{roughness}/roughness_used,1),MAX({planned},N(bore_{section})/20))"
+    return f"MIN(N(roughness_{section})*IF(roughness_used>0,{roughness}/roughness_used,1),roughness_ceiling_{section})"
 
 
-def _found(function, **more):
-    """A call with the plant as found; arguments it does not have are left out."""
-    names = {argument.name for argument in FUNCTIONS[function].arguments}
-    return "=" + call(function, **({name: cell for name, cell in _FOUND.items() if name in names} | more))
-
-
-def _cause_row(item, label, cell, unit):
-    estimate = f"estimate_{item}"
-    if item in _MOST:
-        estimate = f"MIN({_MOST[item]},{estimate})"
+def _value_row(item, label, planned, unit):
+    """A value of the plant; `planned` and `estimate_` with the item name cells."""
+    is_estimated = item in _ITEMS
     return (
         label,
-        Formula(f"={cell}", "0.0000"),
+        Formula(f"={planned}", "0.0000", guard=PASS),
         unit,
-        Formula(f'=IF(ISNUMBER(estimate_{item}),{estimate},"")', "0.0000", name=f"tested_{item}"),
-        Formula(f"=uncertainty_{item}", "0.0000"),
-        Formula(f"=IF(ISNUMBER(tested_{item}),tested_{item},{cell})", "0.0000", name=f"found_{item}"),
-        Formula(
-            f'=IF(AND(basis="as tested",ISNUMBER(tested_{item})),tested_{item},{cell})', "0.0000", name=f"basis_{item}"
-        ),
+        Formula('=IF(ISNUMBER(J{row}),MIN(J{row},K{row}),"")', "0.0000", guard=PASS, name=f"tested_{item}"),
+        Formula(f"=uncertainty_{item}", "0.0000", guard=PASS) if is_estimated else "",
+        Formula("=IF(ISNUMBER(E{row}),E{row},C{row})", "0.0000", guard=PASS, name=f"found_{item}"),
+        Formula('=IF(basis="as tested",G{row},C{row})', "0.0000", guard=PASS, name=f"basis_{item}"),
+        item,
+        Formula(f"=estimate_{item}", "0.0000", guard=PASS),
+        Formula(f"={_MOST[item]}", "0") if item in _MOST else "",
     )
 
 
-def _section_row(section):
-    return (
-        f"Roughness of section {section}",
-        Formula(f"=N(roughness_{section})", "0.0000"),
-        "mm",
-        Formula(
-            f'=IF(ISNUMBER(tested_roughness),{section_roughness(section, "tested_roughness")},"")',
-            "0.0000",
-            name=f"tested_roughness_{section}",
-        ),
-        "",
-        Formula("=" + section_roughness(section, "found_roughness"), "0.0000", name=f"found_roughness_{section}"),
-        Formula("=" + section_roughness(section, "basis_roughness"), "0.0000", name=f"basis_roughness_{section}"),
-    )
+_ITEMS = {item for item, *_ in ESTIMATED}
+_VALUES = (
+    *ESTIMATED,
+    *((f"roughness_{i}", f"Roughness of section {i}", f"N(roughness_{i})", "mm") for i in (2, 3)),
+    ("battery_volts", "Volts of the battery", "battery_volts", "V"),
+)
 
 
-def _result_row(name, label, unit, designed, found, measured, digits, why):
-    measured = f'=IF({measured[0]},{measured[1]},"")' if measured else '=""'
+def _result_row(name, label, unit, designed, quantity, measured, digits, why):
     return (
         label,
-        Formula(f"={designed}", digits),
+        Formula(f"={designed}", digits, guard=PASS),
         unit,
-        Formula(found, digits, name=f"found_{name}"),
-        Formula(measured, digits),
+        Formula("=" + of_plant_tested("I{row}") + "+N(J{row})", digits, name=f"found_{name}"),
+        Formula(f"={measured}", digits) if measured else "",
         why,
+        "",
+        quantity,
+        Formula("=gauge_offset", "0.00") if name == "running_pressure" else "",
     )
+
+
+def of_plant_tested(quantity: str) -> str:
+    """A quantity of the plant as tested, as worksheet text; `quantity` is a cell."""
+    return f"HYDRO_PLANT(plant,{quantity},found_names,found_values)"
 
 
 _RESULTS = (
-    ("flow", "Flow", "L/s", "flow", _found("operating_flow"), ("ISNUMBER(reading_flow)", "reading_flow"), "0.000", ""),
-    ("net_head", "Net head before the nozzle", "m", "net_head", _found("nozzle_head"), None, "0.00", ""),
-    ("lost_head", "Head lost in the pipe", "m", "lost_head", _found("penstock_head"), None, "0.00", ""),
+    ("flow", "Flow", "L/s", "flow", "flow", "seen_flow", "0.000", ""),
+    ("net_head", "Net head before the nozzle", "m", "net_head", "net_head", "", "0.00", ""),
+    ("lost_head", "Head lost in the pipe", "m", "lost_head", "lost_head", "", "0.00", ""),
     (
         "running_pressure",
         "Gauge before the nozzle, running",
         "bar",
         "running_pressure",
-        _found("running_pressure", bore="outlet_bore") + AT_GAUGE,
-        ("ISNUMBER(reading_running)", "reading_running"),
+        "running_pressure",
+        "seen_running",
         "0.00",
         "At the gauge's height.",
     ),
-    ("jet_velocity", "Jet velocity", "m/s", "jet_velocity", _found("jet_velocity"), None, "0.0", ""),
-    ("jet_watts", "Power in the jet", "W", "jet_power", _found("jet_power"), None, "0", ""),
+    ("jet_velocity", "Jet velocity", "m/s", "jet_velocity", "jet_velocity", "", "0.0", ""),
+    ("jet_watts", "Power in the jet", "W", "jet_power", "jet_power", "", "0", ""),
     (
         "speed",
         "Speed",
         "rpm",
         "speed",
-        _found("operating_speed"),
-        ("ISNUMBER(reading_speed)", "reading_speed"),
+        "operating_speed",
+        "seen_speed_a",
         "0",
         "Higher than as tested where a controller limits or a meter is wrong.",
     ),
@@ -131,8 +119,8 @@ _RESULTS = (
         "Direct current",
         "A",
         "current",
-        _found("operating_current"),
-        ("ISNUMBER(reading_amps)", "reading_amps"),
+        "operating_current",
+        "seen_amps_a",
         "0.00",
         "Lower than as tested where a controller limits.",
     ),
@@ -141,8 +129,8 @@ _RESULTS = (
         "Volts at the rectifier",
         "V",
         "rectifier_volts",
-        _found("rectified_volts"),
-        ("ISNUMBER(reading_rectifier)", "reading_rectifier"),
+        "rectified_volts",
+        "seen_rectifier_a",
         "0.0",
         "",
     ),
@@ -151,42 +139,24 @@ _RESULTS = (
         "Volts at the load",
         "V",
         "load_volts",
-        _found("operating_volts"),
-        ("ISNUMBER(reading_volts)", "reading_volts"),
+        "operating_volts",
+        "seen_volts_a",
         "0.0",
         "As tested, a battery has the volts that were read.",
     ),
-    (
-        "watts",
-        "Watts into the load",
-        "W",
-        "battery_watts",
-        _found("operating_power"),
-        ("ISNUMBER(reading_watts)", "reading_watts"),
-        "0.0",
-        "",
-    ),
-    ("copper_watts", "Lost in the windings", "W", "ledger_windings", _found("copper_loss"), None, "0.0", ""),
+    ("watts", "Watts into the load", "W", "battery_watts", "operating_power", "reading_watts", "0.0", ""),
+    ("copper_watts", "Lost in the windings", "W", "ledger_windings", "copper_loss", "", "0.0", ""),
     (
         "cable_watts",
         "Lost in cable and joints",
         "W",
         "ledger_cable",
-        _found("cable_loss"),
-        None,
+        "cable_loss",
+        "",
         "0.0",
         "Warm joints are a fire risk.",
     ),
-    (
-        "efficiency",
-        "Water used to load",
-        "%",
-        "plant_efficiency",
-        "=100*found_watts/" + call("hydraulic_power", flow="found_flow", head="found_gross_head"),
-        None,
-        "0.0",
-        "",
-    ),
+    ("efficiency", "Water used to load", "%", "plant_efficiency", "plant_efficiency", "", "0.0", ""),
 )
 
 PAGE = Page(
@@ -203,11 +173,12 @@ PAGE = Page(
         Heading("Values behind the results"),
         Table(
             ("value", "designed", "unit", "tested", "± (standard)", "tested, or designed", "basis for other sheets"),
-            (*(_cause_row(*row) for row in ESTIMATED), _section_row(2), _section_row(3)),
+            tuple(_value_row(*row) for row in _VALUES),
+            names={"found_names": "I", "found_values": "G"},
             key="as_tested",
             how={
                 "C": "from the sheets before",
-                "E:F": "sheet Diagnosis; sections 2 and 3 in proportion to the first",
+                "E:F": "sheet Diagnosis; sections 2 and 3 in proportion to the first; the battery's volts as read",
                 "G": "tested where the readings tell, else designed",
                 "H": "the same, or designed, as chosen above",
             },
@@ -220,7 +191,7 @@ PAGE = Page(
             spread="G",
             how={
                 "C": "from the sheets before",
-                "E": "the same functions with the tested values",
+                "E": "HYDRO_PLANT with the tested values",
                 "F": "sheet Test day",
             },
         ),
@@ -236,8 +207,39 @@ PAGE = Page(
             "before you run it unattended. Local codes and licensed practice rule.",
             caution=True,
         ),
+        Heading("Workings of the tables above"),
+        *(
+            line
+            for i in (2, 3)
+            for line in (
+                Result(
+                    f"roughness_ceiling_{i}",
+                    f"Roughness of section {i}, at most",
+                    "mm",
+                    f"=MAX(N(roughness_{i}),N(bore_{i})*rough_most/100)",
+                    "The planned one, or the limit of sheet Limits.",
+                    digits="0.000",
+                ),
+                Result(
+                    f"estimate_roughness_{i}",
+                    f"Roughness of section {i}, as tested",
+                    "mm",
+                    f'=IF(ISNUMBER(tested_roughness),{section_roughness(i, "tested_roughness")},"")',
+                    "Empty: no readings.",
+                    digits="0.0000",
+                ),
+            )
+        ),
+        Result(
+            "estimate_battery_volts",
+            "Volts of the battery, as read",
+            "V",
+            '=IF(AND(load="battery",N(reading_volts)>0),reading_volts,"")',
+            "Empty: not read, or no battery is charged directly.",
+        ),
+        Result("gauge_offset", "Gauge reads more for its height", "bar", f"={AT_GAUGE}", "Less where it sits higher."),
     ),
     widths=(3, 36, 18, 9, 17, 28, 31, 23),
-    heads=("", "what", "value", "unit", "allowed", "note", "", ""),
+    heads=(*Page.heads, ""),
 )
 CHECKS = ()

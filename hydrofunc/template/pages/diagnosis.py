@@ -1,20 +1,34 @@
 """Diagnosis: what the readings of the test day say."""
 
 from ...catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, READING_NAMES, UNITS
-from ..chain import call
-from ..expression import Expression, cell, column, is_number, magnitude, no, or_zero, when
-from ..model import Formula, Heading, Page, Result, Table, Words
-from .common import PRACTICE, check
-from .test_day import meter_uncertainty, nozzle_uncertainty
+from ..expression import cell, column, is_number, magnitude, no, or_zero, when
+from ..model import PASS, Formula, Heading, Page, Result, Table, Words
+from .common import PRACTICE, check, limit
 
-_GIVEN = {"readings": "test_readings", "uncertainties": "test_uncertainties", "gauge_height": "gauge_height"}
-
-
-def _ask(function, **first):
-    return call(function, **first, **_GIVEN)
-
-
+LIMITS = (
+    limit(
+        "day_ordinary",
+        "A reading or a value is ordinary up to, in standard deviations",
+        2,
+        "-",
+        f"95 of 100 readings lie inside (JCGM 100:2008, G.1.2; from memory, not looked up). {PRACTICE}",
+        "(0, 10]",
+    ),
+    limit(
+        "fault_sure",
+        "A fault is likely enough to act on from",
+        80,
+        "%",
+        f"Below it one more reading costs less than a wrong repair. {PRACTICE}",
+        "[50, 100]",
+    ),
+)
 _NOTHING_READ = cell("test_count") == 0
+
+
+def ask(quantity: str, which: object) -> str:
+    """An answer of the diagnosis for the plant as planned and the readings taken, as worksheet text."""
+    return f'HYDRO_DIAGNOSIS(plant,"{quantity}",{which},reads,spreads)'
 
 
 def _if_read(expression):
@@ -22,41 +36,26 @@ def _if_read(expression):
     return f'=IF({_NOTHING_READ},"",{expression})'
 
 
-# Reading: label, cell it is taken from (as a condition and a value), meter.
+# Reading: label, cell it is taken from; cells with the meter's share in % and with what it may be off by near zero.
+# A quotient of two readings has lines of its own on the sheet Test day; a drill shank is never better than a floor.
 _SOURCES = {
-    "static": ("Gauge, valve shut", "ISNUMBER(reading_static)", "reading_static", "gauge"),
-    "running": ("Gauge, running", "ISNUMBER(reading_running)", "reading_running", "gauge"),
-    "flow": ("Flow by bucket", "ISNUMBER(reading_seconds)", "bucket_volume/reading_seconds", "bucket"),
-    "speed_a": ("Speed at load A", "ISNUMBER(reading_speed)", "reading_speed", "speed"),
-    "rectifier_a": ("Rectifier volts at load A", "ISNUMBER(reading_rectifier)", "reading_rectifier", "volts"),
-    "volts_a": ("Load volts at load A", "ISNUMBER(reading_volts)", "reading_volts", "volts"),
-    "amps_a": ("Amperes at load A", "ISNUMBER(reading_amps)", "reading_amps", "amps"),
-    "speed_b": ("Speed at load B", "ISNUMBER(reading_speed_b)", "reading_speed_b", "speed"),
-    "rectifier_b": ("Rectifier volts at load B", "ISNUMBER(reading_rectifier_b)", "reading_rectifier_b", "volts"),
-    "volts_b": ("Load volts at load B", "ISNUMBER(reading_volts_b)", "reading_volts_b", "volts"),
-    "amps_b": ("Amperes at load B", "ISNUMBER(reading_amps_b)", "reading_amps_b", "amps"),
-    "open_constant": (
-        "Open d.c. volts per 1000 rpm",
-        "AND(ISNUMBER(reading_open_volts),N(reading_open_speed)>0)",
-        "1000*reading_open_volts/reading_open_speed",
-        "volts",
-    ),
-    "phase_balance": (
-        "Lowest over highest line volts",
-        "AND(ISNUMBER(reading_line_lowest),N(reading_line_highest)>0)",
-        "MIN(1,reading_line_lowest/reading_line_highest)",
-        "volts",
-    ),
-    "nozzle": ("Nozzle fitted, measured", "ISNUMBER(reading_nozzle)", "reading_nozzle", "drill"),
+    "static": ("Gauge, valve shut", "reading_static", "meter_gauge", "least_gauge"),
+    "running": ("Gauge, running", "reading_running", "meter_gauge", "least_gauge"),
+    "flow": ("Flow by bucket", "reading_flow", "meter_bucket", None),
+    "speed_a": ("Speed at load A", "reading_speed", "meter_speed", "least_speed"),
+    "rectifier_a": ("Rectifier volts at load A", "reading_rectifier", "meter_volts", "least_volts"),
+    "volts_a": ("Load volts at load A", "reading_volts", "meter_volts", "least_volts"),
+    "amps_a": ("Amperes at load A", "reading_amps", "meter_amps", "least_amps"),
+    "speed_b": ("Speed at load B", "reading_speed_b", "meter_speed", "least_speed"),
+    "rectifier_b": ("Rectifier volts at load B", "reading_rectifier_b", "meter_volts", "least_volts"),
+    "volts_b": ("Load volts at load B", "reading_volts_b", "meter_volts", "least_volts"),
+    "amps_b": ("Amperes at load B", "reading_amps_b", "meter_amps", "least_amps"),
+    "open_constant": ("Open d.c. volts per 1000 rpm", "reading_constant", "meter_constant", None),
+    "phase_balance": ("Lowest over highest line volts", "reading_balance", "meter_balance", "least_balance"),
+    "nozzle": ("Nozzle fitted, measured", "reading_nozzle", "meter_nozzle", None),
 }
-# A quotient of two readings; the balance's has a least value of its own.
-# A drill shank has no line on the sheet Test day.
-_UNCERTAIN = {
-    "open_constant": "C{row}*SQRT((meter_volts/100)^2+(meter_speed/100)^2)",
-    "phase_balance": "SQRT(2*(C{row}*meter_volts/100)^2+0.01^2)",
-    "nozzle": nozzle_uncertainty("C{row}"),
-}
-_WHAT_TO_DO = (
+_FLOORS = {"nozzle": Formula("=least_nozzle", "0.00")}
+WHAT_TO_DO = (
     "Nothing. Write the readings into the log: they are what later ones are compared with.",
     (
         "Shut the valve, look at the intake screen and half-open valves; open the pipe at its middle and compare "
@@ -127,66 +126,96 @@ ESTIMATED = tuple(  # (item, label, cell with the planned value, unit)
 )
 
 
-_UNCERTAINTY, _MISFIT = column("E", "uncertainty"), column("I", "misfit")  # 0 of a reading not taken; in deviations
+_UNCERTAINTY, _MISFIT = column("E", "uncertainty"), column("F", "misfit")  # 0 of a reading not taken; in deviations
+_ORDINARY = cell("day_ordinary")
 READING_SAYS = when(
     (_UNCERTAINTY == 0, "not taken"),
-    (or_zero(_MISFIT) > 2, "too high for the rest"),
-    (or_zero(_MISFIT) < -2, "too low for the rest"),
+    (or_zero(_MISFIT) > _ORDINARY, "too high for the rest"),
+    (or_zero(_MISFIT) < -_ORDINARY, "too low for the rest"),
     otherwise="fits the rest",
 )
 
 
-def _reading_row(place, name):
-    label, taken, value, meter = _SOURCES[name]
-    uncertainty = _UNCERTAIN[name] if name in _UNCERTAIN else meter_uncertainty("C{row}", meter)
-    unit = UNITS[place - 1]
+def _uncertainty_of(letter):
+    """What the meter may be off by at the value in a column, as worksheet text."""
+    return f"MAX(N(L{{row}}),SQRT(({letter}{{row}}*J{{row}}/100)^2+N(K{{row}})^2))"
+
+
+def _reading_row(name, unit):
+    label, source, share, least = _SOURCES[name]
     return (
         label,
-        Formula(f"=IF({taken},{value},0)", "0.000"),
+        Formula(f"=N({source})", "0.000"),
         unit,
-        Formula(f"=IF({taken},{uncertainty},0)", "0.000"),
-        Formula(f"={READING_SAYS}"),
-        Formula("=" + _ask("expected_reading", reading=place), "0.000", name=f"expect_{name}"),
-        Formula("=" + _ask("expected_spread", reading=place), "0.000", name=f"scatter_{name}"),
-        Formula(_if_read(_ask("reading_misfit", reading=place)), "0.0"),
-        Formula("=ABS(N(I{row}))", "0.0"),
+        Formula(f"=IF(I{{row}}>0,{_uncertainty_of('C')},0)", "0.000"),
+        Formula(f"={ask('reading_misfit', 'H{row}')}", "0.0"),
+        Formula(f"={READING_SAYS}", words=True, guard=PASS),
+        Formula("=ROWS(B${first}:B{row})", "0"),
+        Formula(f"=COUNT({source})", "0"),
+        Formula(f"={share}", "0.0"),
+        Formula(f"={least}", "0.00") if least else "",
+        _FLOORS.get(name, ""),
+        Formula("=ABS(N(F{row}))", "0.0"),
+        Formula(f"={ask('expected_reading', 'H{row}')}", "0.000", name=f"expect_{name}"),
+        Formula(f"={ask('expected_spread', 'H{row}')}", "0.000", name=f"scatter_{name}"),
+        Formula(f"=SQRT(O{{row}}^2+{_uncertainty_of('N')}^2)", "0.000", name=f"band_{name}"),
+        Formula('=IF(I{row}>0,C{row},"")', "0.000", name=f"seen_{name}"),
     )
 
 
-def rank_of(fault: int) -> Expression:
-    """Whether a fault is the likeliest or the next, in a word."""
-    return when(
-        (_NOTHING_READ, ""),
-        (cell("fault_first_number") == fault, "likeliest"),
-        (cell("fault_second_number") == fault, "next"),
-        otherwise="",
-    )
+_NUMBER = column("H", "number")
+RANKED = when(
+    (cell("fault_first_number") == _NUMBER, "likeliest"),
+    (cell("fault_second_number") == _NUMBER, "next"),
+    otherwise="",
+)
 
 
-def _fault_row(number, words, remedy):
+def _fault_row(words, remedy):
     return (
         words,
-        Formula(_if_read("100*" + _ask("fault_probability", fault=number)), "0.0"),
+        Formula(_if_read("100*I{row}"), "0.0"),
         "%",
-        Formula(f"={rank_of(number)}"),
+        Formula(f"={RANKED}", words=True, guard=PASS),
         remedy,
+        "",
+        Formula("=ROWS(B${first}:B{row})-1", "0"),
+        Formula(f"={ask('fault_probability', 'H{row}')}", "0.000"),
     )
 
 
-_ESTIMATE, _SPREAD, _PLANNED = column("C", "estimate"), column("E", "spread"), column("G", "planned")
-CHANGED = when((no(is_number(_ESTIMATE)), ""), (magnitude(_ESTIMATE - _PLANNED) > 2 * _SPREAD, "yes"), otherwise="no")
+_ESTIMATE, _SPREAD, _PLANNED = column("C", "estimate"), column("E", "spread"), column("H", "planned")
+CHANGED = when(
+    (no(is_number(_ESTIMATE)), ""),
+    (magnitude(_ESTIMATE - _PLANNED) > _ORDINARY * _SPREAD, "yes"),
+    otherwise="no",
+)
 
 
 def _estimate_row(item, label, cell, unit):
     return (
         label,
-        Formula(_if_read(_ask("diagnosis_estimate", item=f'"{item}"')), "0.0000", name=f"estimate_{item}"),
+        Formula(_if_read("J{row}"), "0.0000", name=f"estimate_{item}"),
         unit,
-        Formula(_if_read(_ask("diagnosis_uncertainty", item=f'"{item}"')), "0.0000", name=f"uncertainty_{item}"),
+        Formula(_if_read("K{row}"), "0.0000", name=f"uncertainty_{item}"),
+        Formula(f"={CHANGED}", words=True),
         _WHY[item],
-        Formula(f"={cell}", "0.0000"),
-        Formula(f"={CHANGED}"),
+        Formula(f"={cell}", "0.0000", guard=PASS),
+        item,
+        Formula(f"={ask('diagnosis_estimate', 'I{row}')}", "0.0000"),
+        Formula(f"={ask('diagnosis_uncertainty', 'I{row}')}", "0.0000"),
     )
+
+
+ADVICE = when(
+    (_NOTHING_READ, ""),
+    (cell("fault_first_share") < cell("fault_sure"), "read more before you change anything"),
+    otherwise="sure enough to look there first",
+)
+
+
+def _named(number):
+    return _if_read(f'IF({number}=0,"nothing is left to read",INDEX(reading_names,{number}))')
 
 
 PAGE = Page(
@@ -198,7 +227,7 @@ PAGE = Page(
             "test_count",
             "Readings taken",
             "-",
-            '=COUNTIF(test_uncertainties,">0")',
+            '=COUNTIF(spreads,">0")',
             f"Of {len(UNITS)}. With fewer than six, faults often look alike.",
             digits="0",
         ),
@@ -207,27 +236,36 @@ PAGE = Page(
             "Likeliest",
             "",
             _if_read("INDEX(fault_names,fault_first_number+1)"),
-            "What to do about it: see below.",
             digits="General",
             strong=True,
+            beside=_if_read("INDEX(fault_remedies,fault_first_number+1)"),
         ),
         Result(
             "fault_first_share",
-            "as likely as",
+            "How sure that is",
             "%",
             _if_read("INDEX(fault_chances,fault_first_number+1)"),
-            "Below 80 read more before you change anything.",
+            "Probability that it is this one, of all that are listed below.",
             digits="0",
             strong=True,
         ),
         Result(
-            "fault_second", "Next likely", "", _if_read("INDEX(fault_names,fault_second_number+1)"), digits="General"
+            "fault_advice", "Sure enough?", "", f"={ADVICE}", "From which share on: sheet Limits.", digits="General"
+        ),
+        Result(
+            "fault_second",
+            "Next likely",
+            "",
+            _if_read("INDEX(fault_names,fault_second_number+1)"),
+            digits="General",
+            beside=_if_read("INDEX(fault_remedies,fault_second_number+1)"),
         ),
         Result(
             "fault_second_share",
-            "as likely as",
+            "How sure the next one is",
             "%",
             _if_read("INDEX(fault_chances,fault_second_number+1)"),
+            "The same, of the next.",
             digits="0",
         ),
         Result(
@@ -240,27 +278,21 @@ PAGE = Page(
         ),
         Result(
             "worst_misfit",
-            "by, in standard deviations",
+            "How far off that reading is (2 ordinary, 4 much)",
             "-",
             "=IF(test_count=0,0,MAX(misfit_sizes))",
-            "Up to 2 is ordinary.",
+            "In standard deviations. Sheet Limits says what is ordinary.",
             digits="0.0",
         ),
         Result(
             "read_next",
             "Read next",
             "",
-            _if_read('IF(next_number=0,"nothing is left to read",INDEX(reading_names,next_number))'),
+            _named("next_number"),
             "Tells the first two apart best, of the readings not taken; at load B read the volts too.",
             digits="General",
         ),
-        Result(
-            "read_after",
-            "and then",
-            "",
-            _if_read('IF(after_number=0,"nothing is left to read",INDEX(reading_names,after_number))'),
-            digits="General",
-        ),
+        Result("read_after", "Read after that", "", _named("after_number"), digits="General"),
         Words(
             "Shut the valve, let the wheel stop and take the pressure off before you touch nozzle, cups, shaft or "
             "pipe; take the fuse out before "
@@ -270,23 +302,24 @@ PAGE = Page(
         ),
         Heading("Faults"),
         Table(
-            ("fault", "probability", "unit", "", "what to do about it"),
-            tuple(_fault_row(number, *texts) for number, texts in enumerate(zip(FAULTS, _WHAT_TO_DO))),
-            names={"fault_names": "B", "fault_chances": "C"},
+            ("fault", "probability", "unit", "rank", "what to do about it"),
+            tuple(_fault_row(*texts) for texts in zip(FAULTS, WHAT_TO_DO, strict=True)),
+            names={"fault_names": "B", "fault_chances": "C", "fault_remedies": "F"},
             key="faults",
             spread="F",
+            how={"C": "HYDRO_DIAGNOSIS, of the readings below"},
         ),
         Heading("What the plant is, if the likeliest fault is the true one", new_page=True),
         Table(
-            ("value", "by the readings", "unit", "± (standard)", "note", "planned", "changed?"),
+            ("value", "by the readings", "unit", "± (standard)", "changed?", "note", "planned"),
             tuple(_estimate_row(*row) for row in ESTIMATED),
             key="estimates",
-            wrap=("F",),
+            wrap=("G",),
             how={
-                "C": "best fit if the likeliest fault is true, HYDRO_DIAGNOSIS_ESTIMATE",
-                "E": "its standard uncertainty, HYDRO_DIAGNOSIS_UNCERTAINTY",
-                "G": "from the sheets before",
-                "H": "where both differ by more than two of these",
+                "C": "best fit if the likeliest fault is true, HYDRO_DIAGNOSIS",
+                "E": "its standard uncertainty",
+                "F": "yes: by more than what is ordinary (sheet Limits), of these uncertainties",
+                "H": "to the right of the page, from the sheets before",
             },
         ),
         Heading("Readings, as the diagnosis takes them"),
@@ -296,35 +329,55 @@ PAGE = Page(
                 "read (0: not taken)",
                 "unit",
                 "± (standard)",
-                "if all else were well, it",
-                "expected if all is well",
-                "± over healthy plants",
                 "off by, deviations",
-                "size",
+                "if all else were well, it",
             ),
-            tuple(_reading_row(place, name) for place, name in enumerate(READING_NAMES, start=1)),
-            names={"reading_names": "B", "test_readings": "C", "test_uncertainties": "E", "misfit_sizes": "J"},
+            tuple(_reading_row(*row) for row in zip(READING_NAMES, UNITS, strict=True)),
+            names={"reading_names": "B", "reads": "C", "spreads": "E", "misfit_sizes": "M"},
             key="test_readings",
-            how={"C": "sheet Test day", "E": "of the meter, as said there", "J": "off by, without its sign"},
+            how={
+                "C": "sheet Test day",
+                "E": "of the meter, as said there",
+                "F": "HYDRO_DIAGNOSIS, from what plan and other readings let expect",
+                "G": (
+                    "what is ordinary: sheet Limits. To the right of the page: place in the list, whether taken, the "
+                    "meter's share, least and floor, size of F, what a healthy plant reads, its scatter, the same "
+                    "with the meter's, and the reading or nothing"
+                ),
+            },
         ),
         Result(
             "fault_first_number",
             "Number of the likeliest fault",
             "-",
-            _if_read(_ask("likeliest_fault", rank=1)),
+            _if_read(ask("likeliest_fault", 1)),
             "0 is all well.",
             digits="0",
         ),
-        Result("fault_second_number", "Number of the next", "-", _if_read(_ask("likeliest_fault", rank=2)), digits="0"),
+        Result(
+            "fault_second_number",
+            "Number of the next likely fault",
+            "-",
+            _if_read(ask("likeliest_fault", 2)),
+            "The same.",
+            digits="0",
+        ),
         Result(
             "next_number",
             "Place of the reading to take next",
             "-",
-            _if_read(_ask("next_reading", rank=1)),
+            _if_read(ask("next_reading", 1)),
             "0: none is left.",
             digits="0",
         ),
-        Result("after_number", "and after it", "-", _if_read(_ask("next_reading", rank=2)), digits="0"),
+        Result(
+            "after_number",
+            "Place of the reading to take after that",
+            "-",
+            _if_read(ask("next_reading", 2)),
+            "The same.",
+            digits="0",
+        ),
         Words(
             "Method: Bayes' theorem over a model of the whole plant, with the ordinary scatter of building and of "
             "meters; uncertainties as in JCGM "
@@ -332,8 +385,7 @@ PAGE = Page(
             "practice, no published source."
         ),
     ),
-    widths=(3, 34, 26, 8, 14, 40, 11, 11, 10, 8),
-    heads=("", "what", "value", "unit", "worked out by", "note", "", "", "", ""),
+    heads=("", "what", "value", "unit", "value", "", "note; how it comes about"),
     pages=0,
 )
 CHECKS = (

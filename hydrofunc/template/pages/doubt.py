@@ -210,16 +210,16 @@ def _of(argument: Argument, stage: str, by: str = "", **more: object) -> Doubtfu
     item = _DECLARED[WIRED.get(argument.name, argument.name)]
     said = item.assumption
     half = f"half_{argument.name}" if isinstance(said.half, str) else said.half or 0.0
-    known = dict(
-        label=item.label,
-        half=half,
-        measured=said.measured or 0.0,
-        percent=said.percent,
-        kind=said.spread,
-        by=by or item.name,
-        state=f"state_{item.name}",
-        digits=item.digits,
-    )
+    known = {
+        "label": item.label,
+        "half": half,
+        "measured": said.measured or 0.0,
+        "percent": said.percent,
+        "kind": said.spread,
+        "by": by or item.name,
+        "state": f"state_{item.name}",
+        "digits": item.digits,
+    }
     return Doubtful(argument, stage=stage, **known | more)
 
 
@@ -397,7 +397,8 @@ def _points(doubtful: Doubtful, known: int) -> tuple:
     return (
         Formula(f"=B{{row{known:+d}}}", words=True),
         _number(low if low_in else low + 0.01),
-        _number("bore_used/20" if is_rough else high),
+        # Less by a hair than the roughest pipe the functions take: rounding must not lift it above.
+        _number("0.999999*bore_used/20" if is_rough else high),
         Formula(f"=MAX(C{{row}},IF({log},{value}*EXP(-SQRT(3)*{unit}),{value}-SQRT(3)*{unit}))", "0.000"),
         Formula(f"=MIN(D{{row}},IF({log},{value}*EXP(SQRT(3)*{unit}),{value}+SQRT(3)*{unit}))", "0.000"),
         _number(doubtful.times),
@@ -669,9 +670,15 @@ def _page(tops: dict[str, int]) -> Page:
                 "draws_state",
                 "The draws",
                 "",
-                '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt BOOK.xlsx",'
-                'IF(draws_off<=0.000001,"good: they belong to these inputs",'
-                '"look: run again, inputs have changed since"))',
+                '=IF(COUNT(drawn)=0,"no draws yet: hydrofunc doubt BOOK.xlsx",draws_fit)',
+                digits="General",
+            ),
+            Result(
+                "draws_fit",
+                "They were made of",
+                "",
+                '=IF(draws_off<=0.000001,"good: they belong to these inputs",'
+                '"look: run again, inputs have changed since")',
                 digits="General",
             ),
             Result(

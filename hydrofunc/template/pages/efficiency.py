@@ -4,36 +4,49 @@ from ...catalogue import nomenclature as n
 from ...catalogue import uncertainty as u
 from ...registry import Argument
 from ..chain import call
-from ..model import Formula, Heading, Input, Page, Result, Table, Words
-from .common import where
+from ..model import PASS, Assumption, Formula, Heading, Input, Page, Result, Table, Words
+from .common import PRACTICE, where
 
 _PERCENT = "[0, 100]"
+
+
+_WHY = f"Standard uncertainty with instruments one has. {PRACTICE}"
+_OF_READINGS = "0 stands for infinitely many: not from repeated readings."
+
+
+def _measured(formula, *needs):
+    """The formula where what it needs is there; else an empty text."""
+    needs = needs or ("test_efficiency",)
+    nothing = f'{needs[0]}=""' if len(needs) == 1 else f"COUNT({','.join(needs)})<{len(needs)}"
+    return f'=IF({nothing},"",{formula})'
 
 
 def _quantity(name, label, reading, digits, unit, doubt, doubt_unit, sensitivity, why):
     """A row of the budget: the reading, its standard uncertainty, what it does to the efficiency, its share."""
     return (
         label,
-        Formula(reading, digits),
+        Formula(f"={reading}", digits, guard=PASS),
         unit,
+        Formula(f"={name}_doubt", "0.00"),
         Input(
             f"{name}_doubt",
             f"Uncertainty: {label}",
             Argument(f"{name}_doubt", doubt_unit, "Standard uncertainty.", _PERCENT),
-            doubt,
             digits="0.00",
+            assumed=Assumption(doubt, f"{why} {_WHY}".strip()),
         ),
         doubt_unit,
-        Formula(f'=IF(ISNUMBER(test_efficiency),{sensitivity},"")', "0.000"),
-        Formula('=IF(ISNUMBER(test_efficiency),E{row}*G{row},"")', "0.00"),
-        Formula('=IF(ISNUMBER(test_efficiency),IF(test_doubt>0,100*(H{row}/test_doubt)^2,0),"")', "0"),
+        Formula(_measured(sensitivity), "0.000", guard=PASS),
+        Formula(_measured("E{row}*H{row}"), "0.00", guard=PASS),
+        Formula('=IF(N(test_doubt)>0,100*(I{row}/test_doubt)^2,"")', "0", guard=PASS),
         Input(
             f"{name}_degrees",
             f"Degrees of freedom: {label}",
             Argument(f"{name}_degrees", "-", "Readings less 1.", "[0, 1000000]"),
-            0.0,
             digits="0",
+            assumed=Assumption(0.0, _OF_READINGS),
         ),
+        Formula(f"={name}_degrees", "0"),
         why,
     )
 
@@ -42,19 +55,19 @@ _BUDGET = (
     _quantity(
         "gauge",
         "Gauge, running",
-        '=IF(ISNUMBER(reading_running),reading_running,"")',
+        "seen_running",
         "0.00",
         "bar",
         1.0,
         "%",
-        "-(test_head-gauge_height-test_velocity_head)/test_head",
+        "-test_gauge_head/test_head",
         "A gauge of class 1.6 may be off by 1.6 % of its full scale: choose one of little more range.",
     ),
-    _quantity("height", "Gauge above the nozzle", "=gauge_height", "0.00", "m", 0.05, "m", "-100/test_head", ""),
+    _quantity("height", "Gauge above the nozzle", "gauge_height", "0.00", "m", 0.05, "m", "-100/test_head", ""),
     _quantity(
         "water",
         "Flow",
-        "=test_flow",
+        "test_flow",
         "0.000",
         "L/s",
         2.0,
@@ -65,19 +78,19 @@ _BUDGET = (
     _quantity(
         "bore",
         "Bore at the gauge",
-        "=outlet_bore",
+        "outlet_bore",
         "0.0",
         "mm",
         1.0,
         "%",
-        "4*test_velocity_head/test_head",
+        "2*2*test_velocity_head/test_head",  # the head goes with velocity squared, velocity with the bore squared
         "Only through the velocity head.",
     ),
-    _quantity("volts", "Volts", '=IF(ISNUMBER(reading_volts),reading_volts,"")', "0.00", "V", 0.5, "%", "1", ""),
+    _quantity("volts", "Volts", "seen_volts_a", "0.00", "V", 0.5, "%", "1", ""),
     _quantity(
         "amps",
         "Amperes",
-        '=IF(ISNUMBER(reading_amps),reading_amps,"")',
+        "seen_amps_a",
         "0.00",
         "A",
         1.5,
@@ -86,10 +99,6 @@ _BUDGET = (
         "A clamp meter on d.c. drifts: zero it before each reading.",
     ),
 )
-
-
-def _measured(formula, needs="test_efficiency"):
-    return f'=IF(ISNUMBER({needs}),{formula},"")'
 
 
 PAGE = Page(
@@ -119,19 +128,26 @@ PAGE = Page(
             digits="0.000",
         ),
         Result(
+            "test_velocity",
+            "Velocity in the pipe at the gauge",
+            "m/s",
+            _measured(call("pipe_velocity", flow="test_flow", bore="outlet_bore"), "test_flow"),
+            "From flow and bore.",
+        ),
+        Result(
             "test_velocity_head",
             "Velocity head at the gauge",
             "m",
-            _measured(call("pipe_velocity", flow="test_flow", bore="outlet_bore") + "^2/2/gravity", "test_flow"),
+            _measured("test_velocity^2/2/gravity", "test_velocity"),
             "The gauge does not see it; the nozzle has it.",
             digits="0.000",
+            guard=PASS,
         ),
         Result(
             "test_head",
             "Net head before the nozzle",
             "m",
-            where(
-                "AND(ISNUMBER(reading_running),ISNUMBER(test_flow))",
+            _measured(
                 call(
                     "measured_head",
                     running_pressure="reading_running",
@@ -139,10 +155,20 @@ PAGE = Page(
                     flow="test_flow",
                     bore="outlet_bore",
                 ),
-                '""',
+                "reading_running",
+                "test_velocity",
             ),
             "Pressure, height of the gauge (sheet Site) and velocity head.",
             strong=True,
+            guard=PASS,
+        ),
+        Result(
+            "test_gauge_head",
+            "Head that the gauge shows",
+            "m",
+            _measured("test_head-gauge_height-test_velocity_head", "test_head"),
+            "The rest is its height and the velocity head.",
+            guard=PASS,
         ),
         Result(
             "test_water",
@@ -150,31 +176,28 @@ PAGE = Page(
             "W",
             _measured(call("hydraulic_power", flow="test_flow", head="test_head"), "test_head"),
             digits="0",
+            guard=PASS,
         ),
         Result(
-            "test_watts",
-            "Electrical power",
-            "W",
-            _measured("reading_watts", "reading_watts"),
-            "Volts x amperes at the battery.",
-            digits="0.0",
+            "test_watts", "Electrical power", "W", "=reading_watts", "Volts x amperes at the battery.", digits="0.0"
         ),
         Result(
             "test_efficiency",
             "Efficiency, nozzle to battery",
             "%",
-            where(
-                "AND(ISNUMBER(test_head),ISNUMBER(test_watts))",
+            _measured(
                 call("measured_efficiency", power="test_watts", flow="test_flow", net_head="test_head"),
-                '""',
+                "test_head",
+                "test_watts",
             ),
             "Nozzle, wheel, alternator, rectifier and cable together; the pipe is not in it.",
             digits="0.0",
             strong=True,
+            guard=PASS,
         ),
         Result(
             "planned_efficiency",
-            "as worked out on the sheets before",
+            "The same, as worked out on the sheets before",
             "%",
             "=" + call("measured_efficiency", power="battery_watts"),
             "Same definition.",
@@ -184,11 +207,7 @@ PAGE = Page(
             "test_speed_factor",
             "Speed factor",
             "-",
-            where(
-                "AND(ISNUMBER(reading_speed),ISNUMBER(test_head))",
-                call("speed_factor", speed="reading_speed", net_head="test_head"),
-                '""',
-            ),
+            _measured(call("speed_factor", speed="reading_speed", net_head="test_head"), "reading_speed", "test_head"),
             "Speed without dimension (IEC 60193, from memory, not looked up): compares runs at different heads.",
             digits="0.0000",
         ),
@@ -215,24 +234,28 @@ PAGE = Page(
                 "quantity",
                 "reading",
                 "unit",
-                "standard uncertainty",
+                "standard uncertainty, counts",
+                "your own",
                 "in",
                 "sensitivity, % per unit",
                 "gives, %",
                 "of all, %",
-                "degrees of freedom",
+                "degrees of freedom, yours",
+                "degrees that count, -",
                 "note",
             ),
             _BUDGET,
             key="budget",
             how={
                 "C": "sheets Test day, Site and Pipe",
-                "G": "slope of the efficiency, of itself",
-                "H": "standard uncertainty x sensitivity",
-                "I": "its square, of the sum of all squares",
+                "E": "yours, or where that is empty what is usual (common practice, no published source)",
+                "H": "slope of the efficiency, of itself",
+                "I": "standard uncertainty x sensitivity",
+                "J": "its square, of the sum of all squares",
+                "L": "yours, or 0",
             },
-            wrap=("B", "K"),
-            names={"doubts": "E", "doubt_sensitivities": "G", "doubt_contributions": "H", "doubt_degrees": "J"},
+            wrap=("B", "M"),
+            names={"doubts": "E", "doubt_slopes": "H", "doubt_gives": "I", "doubt_degrees": "L"},
         ),
         Input(
             "test_confidence",
@@ -247,66 +270,83 @@ PAGE = Page(
             "Combined standard uncertainty",
             "%",
             _measured(
-                call(
-                    "combined_uncertainty",
-                    uncertainties="doubts",
-                    sensitivities="doubt_sensitivities",
-                    correlations="0",
-                )
+                call("combined_uncertainty", uncertainties="doubts", sensitivities="doubt_slopes", correlations="0")
             ),
             (
                 "Of the efficiency itself: root of the sum of squares. Equal errors of volts and amperes are taken "
                 "as independent."
             ),
+            guard=PASS,
         ),
         Result(
             "test_expanded",
-            "Expanded, k = 2",
+            "Expanded uncertainty, k = 2",
             "%",
-            _measured("2*test_doubt"),
+            _measured("2*test_doubt", "test_doubt"),
             "About 95 % where readings are many.",
             digits="0.0",
             strong=True,
+            guard=PASS,
         ),
         Result(
             "test_low",
-            "The efficiency lies between",
+            "The efficiency is at least",
             "%",
-            _measured("test_efficiency*(1-test_expanded/100)"),
+            _measured("test_efficiency*(1-test_expanded/100)", "test_expanded"),
             "With k = 2.",
             digits="0.0",
+            guard=PASS,
         ),
         Result(
-            "test_high", "and", "%", _measured("test_efficiency*(1+test_expanded/100)"), "With k = 2.", digits="0.0"
+            "test_high",
+            "The efficiency is at most",
+            "%",
+            _measured("test_efficiency*(1+test_expanded/100)", "test_expanded"),
+            "With k = 2.",
+            digits="0.0",
+            guard=PASS,
         ),
         Result(
             "test_degrees",
             "Effective degrees of freedom",
             "-",
-            _measured(
-                "IF(test_doubt>0,"
-                + call("effective_degrees", contributions="doubt_contributions", degrees_each="doubt_degrees")
-                + ',"")'
+            where(
+                "N(test_doubt)>0",
+                call("effective_degrees", contributions="doubt_gives", degrees_each="doubt_degrees"),
+                '""',
             ),
             "A million stands for infinitely many.",
             digits="0.0",
+            guard=PASS,
+        ),
+        Result(
+            "degrees_used",
+            "Degrees of freedom for Student's factor",
+            "-",
+            _measured("MAX(1,test_degrees)", "test_degrees"),
+            "At least 1.",
+            digits="0.0",
+            guard=PASS,
         ),
         Result(
             "test_coverage",
             "Student's factor for them",
             "-",
             _measured(
-                call("coverage_factor", degrees_of_freedom="MAX(1,test_degrees)", confidence="test_confidence"),
-                "test_degrees",
+                call("coverage_factor", degrees_of_freedom="degrees_used", confidence="test_confidence"),
+                "degrees_used",
             ),
             "Instead of 2 where readings are few.",
+            guard=PASS,
         ),
         Result(
             "test_student",
-            "Expanded with that factor",
+            "Expanded uncertainty with Student's factor",
             "%",
             _measured("test_coverage*test_doubt", "test_coverage"),
+            "Where readings are few.",
             digits="0.0",
+            guard=PASS,
         ),
         Words(
             "Reading a gauge or meter close to a turning wheel and a jet: guard on, sleeves tight, eye protection, a "
@@ -315,8 +355,8 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(3, 31, 12, 7, 25, 6, 12, 10, 10, 10, 40),
-    heads=("", "what", "value", "unit", "allowed / worked out by", "note", "", "", "", "", ""),
+    widths=(3, 31, 10, 7, 12, 9, 6, 11, 9, 9, 11, 9, 38),
+    heads=Page.heads + ("",) * 6,
 )
 
 CHECKS = ()

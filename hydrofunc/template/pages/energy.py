@@ -746,7 +746,7 @@ CHECKS = (
         "%",
         80,
         100,
-        "A = 28 Q in cm² and m³/h, IEC 62485-2:2010. Stop until an opening is given; 0 without a battery.",
+        "A = 28 Q in cm² and m³/h, IEC 62485-2:2010. Not looked at until an opening is given: give one.",
         digits="0",
         rests_on=("battery_capacity", "vent_opening"),
     ),

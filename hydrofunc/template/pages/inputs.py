@@ -165,10 +165,13 @@ def _missing(by_name):
         named("pipe_length"),
         named("pipe_bore", "pipe_size"),
     )
-    return (
-        f'=IF(ISNUMBER(gross_head),"","Give {head}. ")&IF(ISNUMBER(pipe_length),"","Give {length}. ")'
-        f'&IF(ISNUMBER(bore_used),"","Give {bore}. ")'
-    )
+    for name, needed, words in (
+        ("need_head", "gross_head", head),
+        ("need_length", "pipe_length", length),
+        ("need_bore", "bore_used", bore),
+    ):
+        text = f'=IF(ISNUMBER({needed}),"","Give {words}. ")'
+        yield Result(name, f"Missing for {needed}", "", text, digits="General", guard=STOP)
 
 
 def page(inputs: Sequence[Input]) -> Page:
@@ -205,11 +208,21 @@ def page(inputs: Sequence[Input]) -> Page:
                     strict=True,
                 )
             ),
+            *_missing({item.name: item for item in inputs}),
             Result(
                 "missing",
                 "Missing",
                 "",
-                _missing({item.name: item for item in inputs}),
+                "=need_head&need_length&need_bore",
+                digits="General",
+                guard=STOP,
+            ),
+            Result(
+                "invented",
+                "After each sheet's title",
+                "",
+                '=IF(IFERROR(SEARCH("Invented",site_name),0)=1,": invented example, no such site exists","")',
+                "Where the name of the site begins with the word Invented.",
                 digits="General",
                 guard=STOP,
             ),
@@ -267,7 +280,8 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Words("Factors: NIST Special Publication 811 (2008), appendix B.", small=True),
         ),
-        widths=(3, 21, 11, 11, 11, 9, 9, 9, 11, 18, 8, 7, 7, 31),
+        workings=True,
+        widths=(3, 20, 11, 11, 10, 16, 8, 12, 10, 16, 8, 7, 7, 27),
         heads=("",) * 14,
         pages=0,
     )

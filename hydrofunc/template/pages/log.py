@@ -50,13 +50,13 @@ def _kept(name, label, argument, digits="General", **more):
 
 
 def _interval(name, label, argument, usual):
-    assumed = None if usual is None else Assumption(usual, f"A usual interval. {PRACTICE}")
+    assumed = Assumption('=""' if usual is None else usual, f"A usual interval, where there is one. {PRACTICE}")
     return Input(name, label, argument.with_(name=name), assumed=assumed, example=usual, optional=True)
 
 
-def _counted(name, usual):
+def _counted(name):
     """What counts of an interval: blank where there is neither one of one's own nor a usual one."""
-    return Formula(f"={name}" if usual is not None else f'=IF(ISNUMBER({name}),{name},"")', "0")
+    return Formula(f'=IF(ISNUMBER({name}),{name},"")', "0")
 
 
 # -- an entry ----------------------------------------------------------------------------------------------
@@ -525,8 +525,8 @@ def _service(key, label, days, hours, note):
     return (
         label,
         _kept(f"service_done_{key}", f"{label}: last done", _DAY, DATE),
-        _counted(f"service_days_{key}", days),
-        _counted(f"service_hours_{key}", hours),
+        _counted(f"service_days_{key}"),
+        _counted(f"service_hours_{key}"),
         Formula('=IF(AND(ISNUMBER(C{row}),ISNUMBER(D{row})),C{row}+D{row},"")', DATE),
         Formula('=IF(ISNUMBER(C{row}),SUMPRODUCT((log_last_dates>C{row})*log_hours_run),"")', "0"),
         Formula(f"={SERVICE_IS}"),
@@ -716,8 +716,8 @@ PAGE = Page(
                 "due",
                 "hours since",
                 "it is",
-                "your days",
-                "your hours",
+                "yours, days",
+                "yours, hours",
                 "what to do",
                 *[""] * 3,
                 "by date, 1 = yes",

@@ -120,10 +120,7 @@ _OWN_PIPE = Argument("own_pipe_kg", "kg/m", "Mass of a metre of pipe.", "(0, 100
 
 PAGE = Page(
     "Parts",
-    (
-        "What there is to buy and to carry, what it costs, and what a kilowatt-hour costs. All prices are invented: "
-        "type your own."
-    ),
+    ("What there is to buy and to carry, what it costs, and what a kilowatt-hour costs. Type your own prices."),
     (
         Heading("Mass of pipe and cable"),
         Input(
@@ -231,7 +228,8 @@ PAGE = Page(
             "currency_name",
             "Money is counted in",
             words("currency_name", "Name of the currency."),
-            "currency",
+            optional=True,
+            example="currency",
             note="Any name; one for all prices.",
         ),
         Table(

@@ -173,7 +173,7 @@ PAGE = Page(
             assumed=Assumption("projecting entrance", "Assumed: a pipe that sticks out into the water loses most."),
         ),
         Table(
-            ("fitting", "yours", "K of one", "counts", "K together"),
+            ("fitting", "how many", "K of one", "counts", "K together"),
             tuple(
                 (
                     label,

@@ -19,6 +19,9 @@ _GROSS_HEAD = when(
 _TIMED = all_of(is_number(_BUCKET), is_number(_SECONDS))
 _SOURCE_FLOW = when(
     (_TIMED, asked("bucket_flow", volume=_BUCKET, seconds=_SECONDS)),
+    otherwise=cell("weir_or_known"),
+)
+_WEIR_OR_KNOWN = when(
     (is_number(_WEIR_HEAD), asked("vnotch_flow", weir_head=_WEIR_HEAD, notch_angle=cell("notch_angle"))),
     otherwise=_KNOWN_FLOW,
 )
@@ -168,7 +171,7 @@ PAGE = Page(
             "Bucket holds",
             Argument("bucket_volume", "L", "Volume of the bucket.", "(0, 2000]"),
             example=20.0,
-            unless="NOT(ISNUMBER(bucket_seconds))",
+            unless=_BY_WEIR,
             note="Counts only with the seconds.",
             measure="Weigh it full and empty once: a kilogram is a litre. Many hold less than they say.",
         ),
@@ -233,6 +236,7 @@ PAGE = Page(
             "Water level at the intake above the nozzle.",
             strong=True,
         ),
+        Result("weir_or_known", "Flow by weir, or known otherwise", "L/s", f"={_WEIR_OR_KNOWN}", digits="0.000"),
         Result("source_flow", "Flow of the source", "L/s", f"={_SOURCE_FLOW}", digits="0.000"),
         Result(
             "pipe_likes",

@@ -12,6 +12,7 @@ from ...catalogue.strength import (
 )
 from ...catalogue.strength import WALL as WALL_THICKNESS
 from ...registry import Argument
+from ...units import TEXT
 from ..chain import asked, call
 from ..expression import (
     Cell,
@@ -29,11 +30,23 @@ from ..expression import (
     total_of,
     when,
 )
-from ..model import PASS, STOP, Formula, Heading, Input, Page, Result, Table, Words
+from ..model import PASS, STOP, Assumption, Formula, Heading, Input, Page, Result, Table, Words
 from .common import HAS_SECTION, PRACTICE, check, fed_by, limit, where
 from .route import NTH, POINTS
 
+_GRADES = ("PE100", "PE80", "PE63", "PE40")
 LIMITS = (
+    *(
+        limit(
+            f"stress_of_{grade.lower()}",
+            f"Design stress of {grade}",
+            stress,
+            "MPa",
+            "Minimum strength over a coefficient of 1.25 (ISO 12162 and ISO 4427, from memory, not looked up).",
+            "(0, 20]",
+        )
+        for grade, stress in zip(_GRADES, (8.0, 6.3, 5.0, 3.2))
+    ),
     limit(
         "poisson_unlisted",
         "Poisson's ratio where the table has none",
@@ -295,7 +308,7 @@ PAGE = Page(
             DESIGN_STRESS.with_(name="own_design_stress"),
             optional=True,
             digits="0",
-            note="If empty, the table's: PE100 8, PVC-U 10 (12.5 from 110 mm), plain steel 130.",
+            note="If empty, that of the grade, or the table's: PVC-U 10 (12.5 from 110 mm), plain steel 130.",
         ),
         Input(
             "wall_temperature",
@@ -324,6 +337,16 @@ PAGE = Page(
             SUPPORT,
             "anchored throughout",
             note="Along its axis; buried or clamped: throughout.",
+        ),
+        Input(
+            "pe_grade",
+            "Grade of the polyethylene",
+            Argument("pe_grade", TEXT, "Grade of a polyethylene pipe.", choices=_GRADES),
+            assumed=Assumption(
+                '=IF(given_pipe_standard,"PE100","PE40")',
+                "PE100 where that standard is yours; else assumed the weakest: old pipe bears half or less.",
+            ),
+            measure="Printed on the pipe.",
         ),
         Result(
             "wall_of_size",
@@ -388,12 +411,33 @@ PAGE = Page(
             digits="0.00",
         ),
         Result(
+            "weak_stress",
+            "Design stress of the weaker two grades",
+            "MPa",
+            '=IF(pe_grade="PE63",stress_of_pe63,stress_of_pe40)',
+            "Sheet Limits.",
+            digits="0.0",
+        ),
+        Result(
+            "table_stress",
+            "Design stress of the material",
+            "MPa",
+            '=IF(pipe_material="polyethylene",stress_of_grade,' + call("design_stress", material="pipe_material") + ")",
+            digits="0.0",
+        ),
+        Result(
+            "stress_of_grade",
+            "Design stress of that grade",
+            "MPa",
+            '=IF(pe_grade="PE100",stress_of_pe100,IF(pe_grade="PE80",stress_of_pe80,weak_stress))',
+            "Sheet Limits.",
+            digits="0.0",
+        ),
+        Result(
             "design_stress_used",
             "Design stress used",
             "MPa",
-            "=IF(ISNUMBER(own_design_stress),own_design_stress,"
-            + call("design_stress", material="pipe_material")
-            + ")",
+            "=IF(ISNUMBER(own_design_stress),own_design_stress,table_stress)",
             digits="0.0",
         ),
         Result(

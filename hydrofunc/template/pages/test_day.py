@@ -2,10 +2,56 @@
 
 from ...catalogue import nomenclature as n
 from ...registry import Argument
-from ..expression import all_of, column, is_number, no, when
-from ..model import Formula, Heading, Input, Page, Result, Table, Words
-from .common import PRACTICE
+from ..expression import Call, column, is_plain_number, when
+from ..model import PASS, Formula, Heading, Input, Page, Result, Table, Words
+from .common import PRACTICE, limit
 
+LIMITS = (
+    limit(
+        "day_band",
+        "From and to are off what is expected by, in standard deviations",
+        2,
+        "-",
+        f"95 of 100 healthy plants read inside. {PRACTICE}",
+        "(0, 10]",
+    ),
+    limit(
+        "battery_scatter",
+        "Volts of a battery scatter over its states of charge by, as standard deviation",
+        3,
+        "%",
+        f"From nearly empty to nearly full. {PRACTICE}",
+        "[0, 50]",
+    ),
+    limit("least_gauge", "A gauge may be off, even near zero, by", 0.03, "bar", f"Its friction. {PRACTICE}", "[0, 10]"),
+    limit("least_speed", "A speed counter may be off by", 1, "rpm", f"Its last digit. {PRACTICE}", "[0, 100]"),
+    limit("least_volts", "A voltmeter may be off, even near zero, by", 0.05, "V", f"Its zero. {PRACTICE}", "[0, 10]"),
+    limit("least_amps", "An ammeter may be off, even near zero, by", 0.05, "A", f"Its zero. {PRACTICE}", "[0, 10]"),
+    limit(
+        "least_balance",
+        "Lowest over highest line volts of a sound alternator may be off by, besides the meter",
+        0.01,
+        "-",
+        f"Windings are never quite alike. {PRACTICE}",
+        "[0, 0.5]",
+    ),
+    limit(
+        "meter_nozzle",
+        "A nozzle's opening is measured to, of itself",
+        1,
+        "%",
+        f"By drill shank or calliper. {PRACTICE}",
+        "[0, 50]",
+    ),
+    limit(
+        "least_nozzle",
+        "A nozzle's opening is never measured better than",
+        0.05,
+        "mm",
+        f"Steps of small drills. {PRACTICE}",
+        "[0, 5]",
+    ),
+)
 _VOLTS = Argument("volts", "V", "Reading of the voltmeter.", "[0, 2000]")
 _AMPS = Argument("amps", "A", "Reading of the ammeter.", "[0, 2000]")
 _GAUGE = Argument("gauge", "bar", "Reading of the gauge.", "[0, 200]")
@@ -13,70 +59,52 @@ _SECONDS = Argument("seconds", "s", "Stopwatch.", "(0, 3600]")
 _SHARE = Argument(
     "share", "%", "Standard uncertainty, of the reading: two thirds of readings are nearer the truth.", "(0, 50]"
 )
-# What a meter may be off by even near zero, in its unit. Common practice, no published source.
-LEAST = {"gauge": 0.03, "bucket": 0, "speed": 1, "volts": 0.05, "amps": 0.05}
-BATTERY_SCATTER = 0.03  # of its volts over states of charge, as in hydrofunc.physics.diagnosis
-
-
-def meter_uncertainty(value: str, meter: str) -> str:
-    """Standard uncertainty of a reading, as a formula."""
-    return f"SQRT(({value}*meter_{meter}/100)^2+{LEAST[meter]}^2)"
-
-
-def nozzle_uncertainty(opening: str) -> str:
-    """Standard uncertainty of a nozzle's opening by drill shank or calliper, as a formula.
-
-    Common practice, no published source.
-    """
-    return f"MAX(0.01*{opening},0.05)"
-
 
 _FROM, _TO, _READING = column("E", "low"), column("F", "high"), column("G", "reading")
+# COUNT of two cells: both are numbers.
+_NUMBERS = Call("COUNT", (_FROM, _READING), lambda parts, cells: sum(is_plain_number(p.evaluate(cells)) for p in parts))
 JUDGEMENT = when(
-    (no(all_of(is_number(_READING), is_number(_FROM))), ""),
+    (_NUMBERS < 2, ""),
     (_READING < _FROM, "lower"),
     (_READING > _TO, "higher"),
     otherwise="as expected",
 )
 
 
-def _row(name, label, argument, expected, unit, band, digits, why):
-    """A step. `band`: standard deviation of what a healthy plant reads, as a formula; or the two ends, or none."""
-    if band is None:
-        ends = '=""', '=""'
-    elif isinstance(band, tuple):
-        ends = tuple(f'=IF(ISNUMBER(C{{row}}),{end},"")' for end in band)
-    else:
-        ends = tuple(f'=IF(ISNUMBER(C{{row}}),MAX(0,C{{row}}{sign}2*{band}),"")' for sign in "-+")
+def _row(name, label, argument, why, expected=None, band=None, unit="", digits="0.0", ends=(), needs=""):
+    """A step. `expected` and `band`, one standard deviation of it, name cells; so do `ends` where they are not alike.
+
+    `needs` is a further condition on which something is expected, as worksheet text.
+    """
+    condition = f"AND(ISNUMBER(J{{row}}),{needs})" if needs else "ISNUMBER(J{row})"
+    low, high = ("L{row}", "M{row}") if ends else ("MAX(0,C{row}-day_band*K{row})", "C{row}+day_band*K{row}")
     return (
         label,
-        Formula(f"={expected}", digits),
+        Formula(f'=IF({condition},J{{row}},"")', digits, guard=PASS),
         unit,
-        Formula(ends[0], digits),
-        Formula(ends[1], digits),
+        Formula(f'=IF(ISNUMBER(C{{row}}),{low},"")', digits, guard=PASS),
+        Formula(f'=IF(ISNUMBER(C{{row}}),{high},"")', digits, guard=PASS),
         Input(
             f"reading_{name}", f"Reading: {label}", argument.with_(name=f"reading_{name}"), optional=True, digits=digits
         ),
-        Formula(f"={JUDGEMENT}"),
+        Formula(f"={JUDGEMENT}", guard=PASS),
         why,
+        *(Formula(f"={cell}", digits, guard=PASS) if cell else "" for cell in (expected, band, *ends)),
     )
 
 
-def _healthy(name, label, argument, unit, meter, digits, why, load_b=False):
+def _healthy(name, label, argument, unit, digits, why, reading="", **more):
     """A step whose expectation and scatter stand on the sheet Diagnosis."""
-    expected = f"expect_{name}"
-    if load_b:
-        expected = f'IF(ISNUMBER(reading_volts_b),{expected},"")'
-    band = f"SQRT(scatter_{name}^2+{meter_uncertainty('C{row}', meter)}^2)"
-    given = {"speed_a": "speed", "rectifier_a": "rectifier", "amps_a": "amps"}.get(name, name)
-    return _row(given, label, argument, expected, unit, band, digits, why)
+    return _row(reading or name, label, argument, why, f"expect_{name}", f"band_{name}", unit, digits, **more)
 
 
+def _line(name, label, unit, formula, note="", digits="0.00"):
+    return Result(name, label, unit, f"={formula}", note, digits)
+
+
+_B_READ = {"needs": "ISNUMBER(reading_volts_b)"}
 _AS_BELOW = {"C:F": ""}  # said under the last of the four tables
 _HEADS = ("step", "expect", "unit", "from", "to", "reading", "it is", "if it is not as expected")
-_FLOW_BAND = "SQRT(scatter_flow^2+(expect_flow*meter_bucket/100)^2)"
-_OPEN_BAND = "C{row}*SQRT((scatter_open_constant/expect_open_constant)^2+(2*meter_volts/100)^2)"
-_BATTERY_BAND = f"C{{row}}*SQRT({BATTERY_SCATTER}^2+(meter_volts/100)^2)"
 
 PAGE = Page(
     "Test day",
@@ -99,37 +127,29 @@ PAGE = Page(
                     "1  Gauge, valve shut, no bubbles",
                     _GAUGE,
                     "bar",
-                    "gauge",
                     "0.00",
-                    (
-                        "Lower: air in the pipe, the intake not full, or less head than surveyed. Vent high points, "
-                        "wait, try a second gauge."
-                    ),
+                    "Lower: air in the pipe, the intake not full, or less head than surveyed. Vent high points, wait, "
+                    "try a second gauge.",
+                    ends=("low_static", "high_static"),
                 ),
                 _healthy(
                     "running",
                     "2  Valve opened slowly: gauge, running",
                     _GAUGE,
                     "bar",
-                    "gauge",
                     "0.00",
-                    (
-                        "Lower, with less flow: pipe rough, blocked or with air. Lower, with more flow: nozzle worn. "
-                        "Higher, with less flow: nozzle blocked."
-                    ),
+                    "Lower, with less flow: pipe rough, blocked or with air. Lower, with more flow: nozzle worn. "
+                    "Higher, with less flow: nozzle blocked.",
+                    ends=("low_running", "high_running"),
                 ),
                 _row(
                     "seconds",
                     "3  Bucket below the wheel fills in",
                     _SECONDS,
-                    'IF(ISNUMBER(bucket_volume),bucket_volume/expect_flow,"")',
-                    "s",
-                    (
-                        f"bucket_volume/(expect_flow+2*{_FLOW_BAND})",
-                        f"bucket_volume/MAX(0.000001,expect_flow-2*{_FLOW_BAND})",
-                    ),
-                    "0.0",
                     "Longer: less flow than planned. All the water must go into the bucket. Mean of three.",
+                    "expect_seconds",
+                    unit="s",
+                    ends=("low_seconds", "high_seconds"),
                 ),
             ),
             wrap=("B", "I"),
@@ -144,67 +164,56 @@ PAGE = Page(
                     "volts",
                     "4  D.c. volts at the battery or load (with a controller: at its input)",
                     _VOLTS,
+                    "Set by the battery: higher when full, lower when empty. What is expected below goes by this "
+                    "reading.",
                     "load_volts",
+                    "band_volts",
                     "V",
-                    _BATTERY_BAND,
-                    "0.0",
-                    (
-                        "Set by the battery: higher when full, lower when empty. What is expected below goes by this "
-                        "reading."
-                    ),
                 ),
                 _healthy(
                     "speed_a",
                     "5  Speed",
                     n.SPEED,
                     "rpm",
-                    "speed",
                     "0",
-                    (
-                        "Higher: a phase or diode open, star for delta, or the battery takes no more. Lower: jet off "
-                        "the cups, drag, water under the wheel."
-                    ),
+                    "Higher: a phase or diode open, star for delta, or the battery takes no more. Lower: jet off the "
+                    "cups, drag, water under the wheel.",
+                    "speed",
                 ),
                 _healthy(
                     "rectifier_a",
                     "6  D.c. volts at the rectifier",
                     _VOLTS,
                     "V",
-                    "volts",
                     "0.0",
-                    (
-                        "Higher, with less current: thin cable or a bad joint. Feel for warm joints with the load "
-                        "OFF and the wheel stopped."
-                    ),
+                    "Higher, with less current: thin cable or a bad joint. Feel for warm joints with the load OFF and "
+                    "the wheel stopped.",
+                    "rectifier",
                 ),
                 _healthy(
                     "amps_a",
                     "7  D.c. amperes",
                     _AMPS,
                     "A",
-                    "amps",
                     "0.00",
                     "The sum of everything. With water and volts right and amperes low: alignment of the jet first.",
+                    "amps",
                 ),
                 _row(
                     "line_highest",
                     "8  A.c. volts, highest of the three pairs",
                     _VOLTS,
-                    '""',
-                    "V",
-                    None,
-                    "0.0",
                     "Between terminals 1-2, 2-3 and 3-1, load on. These terminals are live.",
+                    unit="V",
                 ),
                 _row(
                     "line_lowest",
                     "9  A.c. volts, lowest of the three pairs",
                     _VOLTS,
-                    'IF(ISNUMBER(reading_line_highest),expect_phase_balance*reading_line_highest,"")',
-                    "V",
-                    "C{row}*SQRT(scatter_phase_balance^2+(meter_volts/100)^2)",
-                    "0.0",
                     "Much lower: a phase, diode or joint is open.",
+                    "expect_lowest",
+                    "band_lowest",
+                    "V",
                 ),
             ),
             wrap=("B", "I"),
@@ -219,28 +228,23 @@ PAGE = Page(
                     "volts_b",
                     "10  D.c. volts there",
                     _VOLTS,
-                    '""',
-                    "V",
-                    None,
-                    "0.0",
-                    (
-                        "Any other voltage, the further from load A the better. It tells a weak jet from drag, and a "
-                        "controller that limits."
-                    ),
+                    "Any other voltage, the further from load A the better. It tells a weak jet from drag, and a "
+                    "controller that limits.",
+                    unit="V",
+                    **_B_READ,
                 ),
-                _healthy("speed_b", "11  Speed", n.SPEED, "rpm", "speed", "0", "As at load A.", True),
+                _healthy("speed_b", "11  Speed", n.SPEED, "rpm", "0", "As at load A.", **_B_READ),
                 _healthy(
-                    "rectifier_b", "12  D.c. volts at the rectifier", _VOLTS, "V", "volts", "0.0", "As at load A.", True
+                    "rectifier_b", "12  D.c. volts at the rectifier", _VOLTS, "V", "0.0", "As at load A.", **_B_READ
                 ),
                 _healthy(
                     "amps_b",
                     "13  D.c. amperes",
                     _AMPS,
                     "A",
-                    "amps",
                     "0.00",
                     "Right here but low at load A: battery full, or a controller limits.",
-                    True,
+                    **_B_READ,
                 ),
             ),
             wrap=("B", "I"),
@@ -255,47 +259,39 @@ PAGE = Page(
                     "open_speed",
                     "14  Turned by a drill, or by a trickle: speed",
                     n.SPEED,
-                    '""',
-                    "rpm",
-                    None,
-                    "0",
-                    (
-                        "Nothing connected after the rectifier. Keep it slow: open volts are dangerous at speed (see "
-                        "Alternator and battery)."
-                    ),
+                    "Nothing connected after the rectifier. Keep it slow: open volts are dangerous at speed (see "
+                    "Alternator and battery).",
+                    unit="rpm",
+                    digits="0",
                 ),
                 _row(
                     "open_volts",
                     "15  D.c. volts then (at 1000 rpm, if no speed is given)",
                     _VOLTS,
-                    "expect_open_constant*IF(ISNUMBER(reading_open_speed),reading_open_speed,1000)/1000",
-                    "V",
-                    _OPEN_BAND,
-                    "0.0",
                     "Lower: a phase or diode open, star and delta mistaken, or weak magnets.",
+                    "expect_open",
+                    "band_open",
+                    "V",
                 ),
-                _row(
+                _healthy(
                     "nozzle",
                     "16  Nozzle fitted, measured",
                     n.NOZZLE,
-                    "expect_nozzle",
                     "mm",
-                    f"SQRT(scatter_nozzle^2+{nozzle_uncertainty('C{row}')}^2)",
                     "0.00",
-                    "Larger: worn, or the wrong bit. Measure with a drill shank, pressure off. "
-                    f"Taken as good to 1 %, never better than 0.05 mm. {PRACTICE}",
+                    "Larger: worn, or the wrong bit. Measure with a drill shank, pressure off. How good that is: sheet "
+                    "Limits.",
                 ),
             ),
             wrap=("B", "I"),
             key="test_day_rest",
             how={
                 "C": (
-                    "in all four tables, of a plant as planned, from the sheets Diagnosis (HYDRO_EXPECTED_READING) "
-                    "and Alternator and battery"
+                    "in all four tables, of a plant as planned, from the sheets Diagnosis (HYDRO_DIAGNOSIS) and "
+                    "Alternator and battery"
                 ),
                 "E:F": (
-                    "two standard deviations off, of ordinary builds (HYDRO_EXPECTED_SPREAD) and of the meters below "
-                    "together"
+                    "two standard deviations off (sheet Limits), of ordinary builds and of the meters below together"
                 ),
             },
         ),
@@ -315,6 +311,22 @@ PAGE = Page(
             "Bucket over seconds.",
             digits="0.000",
         ),
+        _line(
+            "reading_constant",
+            "Open d.c. volts per 1000 rpm",
+            "V/krpm",
+            'IF(AND(ISNUMBER(reading_open_volts),N(reading_open_speed)>0),1000*reading_open_volts/reading_open_speed,"")',
+            "From steps 14 and 15.",
+        ),
+        _line(
+            "reading_balance",
+            "Lowest over highest line volts",
+            "-",
+            "IF(AND(ISNUMBER(reading_line_lowest),N(reading_line_highest)>0),"
+            'MIN(1,reading_line_lowest/reading_line_highest),"")',
+            "From steps 8 and 9.",
+            "0.000",
+        ),
         Heading("How good the meters are"),
         *(
             Input(f"meter_{name}", label, _SHARE.with_(name=f"meter_{name}"), default, digits="0.0", note=note)
@@ -330,6 +342,76 @@ PAGE = Page(
         Words(
             "They follow from these meters and the ordinary scatter of building: head 1 %, alignment 0.03, drags 25 "
             f"%. {PRACTICE}"
+        ),
+        Heading("Workings of the steps above"),
+        _line("expect_seconds", "Seconds expected, step 3", "s", 'IF(N(bucket_volume)>0,bucket_volume/expect_flow,"")'),
+        _line(
+            "low_seconds",
+            "at the highest flow of a healthy plant",
+            "s",
+            'IF(expect_seconds="","",bucket_volume/high_flow)',
+        ),
+        _line(
+            "high_seconds",
+            "Seconds at the lowest flow of a healthy plant",
+            "s",
+            'IF(OR(expect_seconds="",low_flow=0),"",bucket_volume/low_flow)',
+            "Empty: no flow at all is still ordinary.",
+        ),
+        *(
+            Result(f"{end}_{name}", f"{label}, {words}", unit, formula, "Standard deviations: sheet Limits.")
+            for name, label, unit in (
+                ("static", "Gauge, valve shut", "bar"),
+                ("running", "Gauge, running", "bar"),
+                ("flow", "Flow", "L/s"),
+            )
+            for end, words, formula in (
+                ("low", "from", f"=MAX(0,expect_{name}-day_band*band_{name})"),
+                ("high", "to", f"=expect_{name}+day_band*band_{name}"),
+            )
+        ),
+        _line(
+            "band_volts",
+            "One standard deviation, step 4",
+            "V",
+            "load_volts*SQRT(battery_scatter^2+meter_volts^2)/100",
+            "Of the battery and the meter.",
+        ),
+        _line(
+            "expect_lowest",
+            "Volts expected, step 9",
+            "V",
+            'IF(ISNUMBER(reading_line_highest),expect_phase_balance*reading_line_highest,"")',
+            "Of the highest that was read.",
+        ),
+        _line(
+            "band_lowest",
+            "One standard deviation, step 9",
+            "V",
+            'IF(ISNUMBER(expect_lowest),expect_lowest*SQRT(scatter_phase_balance^2+(meter_volts/100)^2),"")',
+            "Of the windings and the meter.",
+        ),
+        _line(
+            "expect_open",
+            "Volts expected, step 15",
+            "V",
+            "expect_open_constant*IF(ISNUMBER(reading_open_speed),reading_open_speed/1000,1)",
+            "At the speed of step 14.",
+        ),
+        _line(
+            "band_open",
+            "One standard deviation, step 15",
+            "V",
+            "expect_open*SQRT((scatter_open_constant/expect_open_constant)^2+(2*meter_volts/100)^2)",
+            "Of the winding, and twice the meter's: speed is read too.",
+        ),
+        _line("meter_constant", "Meters of volts and speed together", "%", "SQRT(meter_volts^2+meter_speed^2)"),
+        _line(
+            "meter_balance",
+            "Two readings of one voltmeter",
+            "%",
+            "SQRT(2)*meter_volts",
+            "Its errors are taken as independent.",
         ),
     ),
     widths=(3, 36, 11, 7, 10, 10, 12, 14, 62),

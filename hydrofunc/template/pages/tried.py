@@ -826,6 +826,7 @@ PAGE = Page(
         Heading("The plant as proposed", new_page=True),
         *_FINALS,
     ),
+    workings=True,
     widths=(3, 24, *(8.6,) * 16),
     heads=("",) * 18,
     pages=0,

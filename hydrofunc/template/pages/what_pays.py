@@ -1,259 +1,357 @@
 """What pays: each single change, its gain, cost and side effects, in order.
 
-`BASIS` says where the machine that is changed comes from.
+A row of changes holds only what it changes: a blank cell means as in the block `plant_judged`, which is the machine as
+designed or as tested (sheet As tested). The first row of that table holds the names of its columns as HYDRO_PLANT knows
+them, and stands for the fault put right, as that row changes none of them.
 """
 
-from ...registry import FUNCTIONS, Argument
-from ..chain import asked, call
-from ..expression import (
-    Cell,
-    Constant,
-    Expression,
-    all_of,
-    cell,
-    cells,
-    count,
-    entry,
-    expression,
-    greatest,
-    is_number,
-    largest,
-    least,
-    no,
-    or_zero,
-    root,
-    slot_of,
-    smallest,
-    total_of,
-    when,
+from ...registry import Argument
+from ..chain import call, of_plant
+from ..expression import all_of, cell, column, is_number, no, when
+from ..model import PASS, WRAP, Formula, Heading, Input, Page, Result, Table, Words
+from .common import PRACTICE, limit, words
+from .site import OWN_JUDGEMENT
+
+LIMITS = (
+    limit("aligned_better", "A jet aligned better has more alignment by", 0.05, "-", OWN_JUDGEMENT, "[0, 1]"),
+    limit("pitch_change", "Another pitch circle differs by", 10, "%", OWN_JUDGEMENT, "(0, 50]"),
+    limit(
+        "fittings_saved",
+        "Better fittings save, of all K",
+        50,
+        "%",
+        f"Long bends for elbows, ball or gate valves for globe valves, a rounded entrance. {OWN_JUDGEMENT}",
+        "[0, 100]",
+    ),
+    limit("cable_thicker", "A thicker cable has so many times the cross-section", 2, "-", OWN_JUDGEMENT, "[1, 10]"),
+    limit(
+        "bank_24_from",
+        "Charging volts from which a battery is one of 24 V",
+        18,
+        "V",
+        f"Between 12 V (13 to 15 V charging) and 24 V (26 to 30 V). {PRACTICE}",
+        "[12, 24]",
+    ),
+    limit(
+        "bank_48_from",
+        "Charging volts from which a battery is one of 48 V",
+        36,
+        "V",
+        f"Between 24 V (26 to 30 V charging) and 48 V (52 to 60 V). {PRACTICE}",
+        "[24, 48]",
+    ),
+    limit(
+        "least_cost",
+        "A change that costs nothing is put in order as if it cost",
+        1e-6,
+        "currency",
+        "So that a gain for nothing stands first.",
+        "(0, 1]",
+    ),
+    limit(
+        "last_gain",
+        "What is not possible, or has no known cost, is put in order as if it gained",
+        -1e12,
+        "W",
+        "So that it stands last.",
+        "[-1e15, 0]",
+    ),
 )
-from ..model import Formula, Heading, Input, Page, Result, Table, Words
-from .as_tested import BASIS
-from .common import words
+OWN_ROWS = 8
+_WIDTHS = (3, 42, 12, 11, 11, 10, *[7.5] * 10)
+_NOTHING = '"none"'  # in the cell of a change that there is none of: HYDRO_PLANT refuses it, so the row has no figures
 
-OWN_ROWS = 5
-
-
-def on_basis(name: str, **given: object) -> str:
-    """A call of one of our functions for the machine of `BASIS`, except where `given` says otherwise."""
-    known = {argument.name for argument in FUNCTIONS[name].arguments}
-    return call(name, **{argument: text for argument, text in (BASIS | given).items() if argument in known})
-
-
-def asked_on_basis(name: str, **given: object) -> Expression:
-    """The same as an expression; what `given` holds are expressions, numbers, or texts."""
-    known = {argument.name for argument in FUNCTIONS[name].arguments}
-    return asked(name, **{argument: cell(text) for argument, text in BASIS.items() if argument in known} | given)
-
-
-_NOZZLE, _FITTINGS, _ALIGNMENT = (cell(BASIS[name]) for name in ("nozzle", "fittings", "alignment"))
-_JETS, _BORE, _PITCH, _JOINED, _LOAD, _BATTERY, _CABLE = cells(
-    "jets bore_used pitch_diameter connection load battery_volts cable_area"
-)
-# column, head, what stands there if nothing is changed, digits
+# column, name in the functions, head, digits
 STATE = (
-    ("C", "nozzle, mm", _NOZZLE, "0.0"),
-    ("D", "jets", _JETS, "0"),
-    ("E", "bore, mm", _BORE, "0.0"),
-    ("F", "K", _FITTINGS, "0.00"),
-    ("G", "align. of jet", _ALIGNMENT, "0.00"),
-    ("H", "pitch, mm", _PITCH, "0"),
-    ("I", "joined", _JOINED, "General"),
-    ("J", "load", _LOAD, "General"),
-    ("K", "load at, V", when((no(is_number(_BATTERY)), ""), otherwise=_BATTERY), "0.0"),
-    ("L", "cable, mm²", _CABLE, "0.0"),
+    ("C", "nozzle", "nozzle, mm", "0.0"),
+    ("D", "jets", "jets", "0"),
+    ("E", "bore", "bore, mm", "0.0"),
+    ("F", "fittings", "K", "0.00"),
+    ("G", "alignment", "align. of jet", "0.00"),
+    ("H", "pitch_diameter", "pitch, mm", "0"),
+    ("I", "connection", "joined", "General"),
+    ("J", "load", "load", "General"),
+    ("K", "battery_volts", "load at, V", "0.0"),
+    ("L", "cable_resistance", "cable, Ω", "0.000"),
+    ("M", "nozzle", "its best nozzle, mm", "0.0"),
 )
-_ROW = {
-    "nozzle": "C{row}",
-    "jets": "D{row}",
-    "bore": "E{row}",
-    "fittings": "F{row}",
-    "alignment": "G{row}",
-    "pitch_diameter": "H{row}",
-    "connection": "I{row}",
-    "load": "J{row}",
-    "battery_volts": "N(K{row})",
-    "cable_resistance": f"({BASIS['cable_resistance']}*cable_area/L{{row}})",
-}
-_SIZES, _FITTED, _HAND_SIZES, _HAND_WATTS = cells("nozzle_sizes nozzle hand_sizes hand_watts")
-_LARGER, _LARGER_OR_SAME = total_of((_SIZES > _FITTED) * 1), total_of((_SIZES >= _FITTED) * 1)
-_BANK_NOW = when((_BATTERY < 18, 12), (_BATTERY < 36, 24), otherwise=48)  # by its charging volts
-_ONE_JET_MORE = least(6, _JETS + 1)
+_FIRST, _LAST = "C", "L"  # columns of what a row changes
+_SMALLER = "SUMPRODUCT((nozzle_sizes<nozzle)*1)"
+_UP_TO = "SUMPRODUCT((nozzle_sizes<=nozzle)*1)"
+_AT_HAND = "INDEX(hand_sizes,MATCH(MAX(hand_watts),hand_watts,0))"
+
+
+def asked(quantity: str, first: str = _FIRST, last: str = _LAST, row: str = "{row}", names: str = "{first}") -> str:
+    """A quantity of the plant with the changes of a row, from one column to another; `names` is the row of names."""
+    return of_plant(quantity, f"{first}${names}:{last}${names}", f"{first}{row}:{last}{row}", block="plant_judged")
+
+
+def _if_there(formula):
+    return f"IFERROR({formula},{_NOTHING})"
 
 
 def _bank(volts):
-    return {"K": when((no(is_number(_BATTERY)), ""), otherwise=_BATTERY * volts / _BANK_NOW)}
+    return {"K": f'IF(OR(bank_now={volts},bank_now=""),{_NOTHING},battery_volts*{volts}/bank_now)'}
 
 
 def _pipe(direction):
-    return {"E": asked("next_pipe_bore", bore=_BORE, direction=direction)}
+    return {"E": _if_there(call("next_pipe_bore", direction=f'"{direction}"'))}
 
 
-# key, label, what is changed by column, column whose number the label shows, invented cost of the example
+_BETTER_NOZZLE = 'IF(N(R{row})>N(Q{row}),M{row},"")'
+# key, label, formula of each column that is changed, whether it gets a nozzle of its own, invented cost of the example
 CHANGES = (
+    ("nozzle_smaller", "Next smaller nozzle at hand", {"C": _if_there(f"SMALL(nozzle_sizes,{_SMALLER})")}, False, 5.0),
+    ("nozzle_larger", "Next larger nozzle at hand", {"C": _if_there(f"SMALL(nozzle_sizes,{_UP_TO}+1)")}, False, 5.0),
+    ("nozzle_at_hand", "Nozzle at hand with most watts", {"C": _if_there(_AT_HAND)}, False, 5.0),
     (
-        "nozzle_smaller",
-        "Next smaller nozzle at hand",
-        {"C": smallest(_SIZES, count(_SIZES) - _LARGER_OR_SAME)},
-        "C",
-        5.0,
+        "nozzle_best",
+        "Nozzle of most jet power",
+        {"C": _if_there(of_plant("best_nozzle", block="plant_judged"))},
+        False,
+        20.0,
     ),
-    ("nozzle_larger", "Next larger nozzle at hand", {"C": largest(_SIZES, _LARGER)}, "C", 5.0),
+    ("jet", "One jet more with its nozzles", {"D": "jets+1"}, True, 90.0),
+    ("pipe_wider", "Wider pipe with its nozzle", _pipe("wider"), True, 600.0),
+    ("pipe_narrower", "Narrower pipe with its nozzle", _pipe("narrower"), True, 400.0),
+    ("fittings", "Better fittings", {"F": "basis_fittings*(1-fittings_saved/100)"}, False, 30.0),
+    ("alignment", "Jet aligned better", {"G": "MIN(1,basis_alignment+aligned_better)"}, False, 0.0),
+    ("pitch_smaller", "Pitch circle smaller", {"H": "pitch_diameter*(1-pitch_change/100)"}, False, 120.0),
+    ("pitch_larger", "Pitch circle larger", {"H": "pitch_diameter*(1+pitch_change/100)"}, False, 120.0),
     (
-        "nozzle_at_hand",
-        "Nozzle at hand with most watts",
-        {"C": entry(_HAND_SIZES, slot_of(greatest(_HAND_WATTS), _HAND_WATTS))},
-        "C",
-        5.0,
+        "connection",
+        "Star and delta changed with its nozzle",
+        {"I": 'IF(connection="star","delta","star")'},
+        True,
+        0.0,
     ),
-    ("nozzle_best", "Nozzle of most jet power, made to measure", {"C": asked_on_basis("best_nozzle")}, "C", 20.0),
-    ("jet", "One jet more, same water", {"C": _NOZZLE * root(_JETS / _ONE_JET_MORE), "D": _ONE_JET_MORE}, "D", 90.0),
-    ("pipe_wider", "Pipe one size wider, bore", _pipe("wider"), "E", 600.0),
-    ("pipe_narrower", "Pipe one size narrower, bore", _pipe("narrower"), "E", 400.0),
-    ("fittings", "Half the fitting losses, K", {"F": _FITTINGS / 2}, "F", 30.0),
-    ("alignment", "Jet aligned better", {"G": least(1, _ALIGNMENT + 0.05)}, "G", 0.0),
-    ("pitch_smaller", "Pitch circle a tenth smaller", {"H": _PITCH * 0.9}, "H", 120.0),
-    ("pitch_larger", "Pitch circle a tenth larger", {"H": _PITCH * 1.1}, "H", 120.0),
-    ("connection", "Star and delta changed over", {"I": when((_JOINED == "star", "delta"), otherwise="star")}, "", 0.0),
-    ("bank_12", "Battery of 12 V", _bank(12), "", 150.0),
-    ("bank_24", "Battery of 24 V", _bank(24), "", 300.0),
-    ("bank_48", "Battery of 48 V", _bank(48), "", 600.0),
-    ("cable", "Cable twice as thick", {"L": _CABLE * 2}, "L", 70.0),
-    ("controller", "Maximum-power controller", {"J": "controller"}, "", 130.0),
+    ("bank_12", "Battery of 12 V with its nozzle", _bank("12"), True, 150.0),
+    ("bank_24", "Battery of 24 V with its nozzle", _bank("24"), True, 300.0),
+    ("bank_48", "Battery of 48 V with its nozzle", _bank("2*24"), True, 600.0),
+    ("cable", "Cable thicker", {"L": "basis_cable_resistance/cable_thicker"}, False, 70.0),
+    ("controller", "Maximum-power controller", {"J": f'IF(load="controller",{_NOTHING},"controller")'}, False, 130.0),
 )
 
 
-def _cost(key, label, example):
-    argument = Argument(f"cost_{key}", "currency", "What this change costs.", "[0, 1E9]")
-    return Input(
-        argument.name,
-        f"Cost: {label}",
-        argument,
-        optional=True,
-        example=example,
-        digits="0",
-        note="Material and your own hours as you count them. Empty: not known.",
-    )
+def _cost(name, label, example=None):
+    argument = Argument(name, "currency", "What it costs.", "[0, 1E9]")
+    note = "Material and your own hours as you count them. Empty: not known."
+    return Input(name, label, argument, optional=True, example=example, digits="0", note=note)
 
 
-def _row(label, change, cost):
+_COST, _GAIN_OF_ROW, _PER_COST, _BY = (
+    column("N", "cost"),
+    column("P", "gain"),
+    column("Z", "per cost"),
+    column("AA", "by"),
+)
+GAIN_PER_COST = when(
+    (no(all_of(is_number(_GAIN_OF_ROW), is_number(_COST))), ""), (_COST > 0, _GAIN_OF_ROW / _COST), otherwise="free"
+)
+ORDERED_BY = when(
+    (cell("rank_by") == "gain", _GAIN_OF_ROW),
+    (_PER_COST == "free", _GAIN_OF_ROW / cell("least_cost")),
+    otherwise=_PER_COST,
+)
+ORDER = when((is_number(_BY), _BY), otherwise=cell("last_gain"))
+# The fault put right stands first if it gains: no purchase mends it.
+_FAULT_ORDER = "IF(N(P{row})>0,-last_gain,IF(ISNUMBER(P{row}),P{row},2*last_gain))"
+_SIGNED = "+0.0;-0.0;0.0"
+_GAIN = Formula('=IF(ISNUMBER(O{row}),ROUND(O{row}-judged_watts,3),"")', _SIGNED)
+_EFFECTS = (("flow", "0.000"), ("runaway_volts", "0"), ("operating_speed", "0"))
+
+
+def _or_nothing(formula, digits):
+    return Formula(f'=IFERROR({formula},"")', digits, guard=PASS)
+
+
+def _if_possible(formula, digits):
+    return Formula(f'=IF(O{{row}}="","",{formula})', digits, guard=PASS)
+
+
+def _tail(flow, runaway, speed, order):
+    """Columns S to AE: parts of the label, bore, effects, and the row's place in the order."""
     return (
-        label,
-        *(Formula(f"={expression(change.get(letter, same))}", digits) for letter, _, same, digits in STATE),
-        cost,
-        Formula("=" + on_basis("power_ledger", ledger_line='"battery"', **_ROW), "0.0"),
-        Formula('=IF(ISNUMBER(N{row}),ROUND(N{row}-N${first},6),"")', "+0.0;-0.0;0.0"),
-    )
-
-
-def _label(label, column):
-    if not column:
-        return label
-    digits = {"D": 0, "F": 2, "G": 2, "H": 0}.get(column, 1)
-    unit = next(
-        (f'&" {head.rpartition(", ")[2]}"' for letter, head, _, _ in STATE if letter == column and ", " in head), ""
-    )
-    return Formula(f'="{label}: "&IF(ISNUMBER({column}{{row}}),ROUND({column}{{row}},{digits}){unit},"none")')
-
-
-ROWS = (
-    _row("As on the sheets", {}, Formula("=0", "0")),
-    *(
-        _row(_label(label, column), change, _cost(key, label, example))
-        for key, label, change, column, example in CHANGES
-    ),
-    *(
-        _row(f"Your own {i}: type over any cell", {}, _cost(f"own_{i}", f"your own {i}", None))
-        for i in range(1, OWN_ROWS + 1)
-    ),
-)
-_WIDTHS = (3, 43, 10, 9, 9, 9, 9, 9, 9, 10, 9, 9, 9, 10, 9)
-_CHANGES_TABLE = Table(
-    ("change", *(head for _, head, _, _ in STATE), "cost, currency", "battery, W", "gain, W"),
-    ROWS,
-    names={"pays_labels": "B", "pays_cost": "M", "pays_watts": "N", "pays_gain": "O"},
-    wrap=("B",),
-    key="pays",
-    how={
-        "C:L": "as on the sheets, except what the row changes (HYDRO_BEST_NOZZLE, HYDRO_NEXT_PIPE_BORE)",
-        "M": "yours",
-        "O": "watts of the row less those of the first",
-    },
-)
-# rows from a change to its effects: the table, how it comes about, a gap, a heading, the head cells
-_DOWN = len(ROWS) + _CHANGES_TABLE.explained().rows_on(_WIDTHS) + 4
-_CHANGED = {name: text.replace("{row}", f"{{row-{_DOWN}}}") for name, text in _ROW.items()}
-_WATER = {name: _CHANGED[name] for name in ("nozzle", "jets", "bore", "fittings")}
-_JET = _CHANGED | {
-    "flow": "C{row}",
-    "jet_velocity": on_basis(
-        "jet_velocity",
-        net_head=on_basis("nozzle_head", flow="C{row}", nozzle=_CHANGED["nozzle"], jets=_CHANGED["jets"]),
-    ),
-}
-COST, GAIN = Cell("cost", f"M{{row-{_DOWN}}}"), Cell("gain", f"O{{row-{_DOWN}}}")
-_LAST = Constant(-1e99)  # in the order: what is not possible, or has no cost to be judged by
-GAIN_PER_COST = when((no(all_of(is_number(GAIN), is_number(COST))), ""), (COST > 0, GAIN / COST), otherwise="free")
-_ORDERED_BY = when(
-    (cell("rank_by") == "gain", GAIN),
-    (no(is_number(COST)), _LAST),
-    (COST > 0, GAIN / COST),
-    otherwise=GAIN * Constant(1e9, "1E9"),
-)
-ORDERED_BY = when((no(is_number(GAIN)), _LAST), otherwise=_ORDERED_BY)
-ORDERED_BY_OWN = when((no(or_zero(GAIN) != 0), _LAST), otherwise=_ORDERED_BY)  # not a row left as it was
-
-
-def _effects(place):
-    """What else the change in this row of the table above does, and its place in the order."""
-    ordered_by = ORDERED_BY if place < len(ROWS) - OWN_ROWS else ORDERED_BY_OWN
-    return (
-        Formula(f"=B{{row-{_DOWN}}}"),
-        Formula("=" + on_basis("operating_flow", **_WATER), "0.000"),
-        Formula(f"={GAIN_PER_COST}", "0.000"),
-        Formula(
-            "="
-            + call(
+        Formula('=IF(ISNUMBER(E{row}),", bore "&ROUND(E{row},1)&" mm","")', guard=PASS),
+        Formula('=IF(ISNUMBER(C{row}),": "&ROUND(C{row},1)&" mm","")', guard=PASS),
+        Formula("=IF(ISNUMBER(E{row}),E{row},bore_used)", "0.0"),
+        flow,
+        _or_nothing(
+            call(
                 "surge_pressure",
-                flow="C{row}",
+                flow="V{row}",
                 closing_time="0",
-                bore=_CHANGED["bore"],
+                bore="U{row}",
                 density="water_density",
                 chainage="whole_length",
             ),
             "0.0",
         ),
-        Formula(
-            "="
-            + on_basis(
-                "open_circuit_volts", speed=on_basis("runaway_speed", **_JET), connection=_CHANGED["connection"]
-            ),
-            "0",
-        ),
-        Formula("=" + on_basis("operating_speed", **_JET), "0"),
-        Formula(f"={ordered_by}", '[<-1E+90]"-";[<0]-0.00;0.00'),
-        Formula("=SUMPRODUCT((H${first}:H${last}>H{row})*1)+SUMPRODUCT((H${first}:H{row}=H{row})*1)", "0"),
+        runaway,
+        speed,
+        Formula(f"={GAIN_PER_COST}", "0.000"),
+        Formula(f"={ORDERED_BY}", "0.00"),
+        Formula(f"={order}", '[<-1E+9]"-";[<0]-0.00;0.00'),
+        Formula("=SUMPRODUCT((AB${first}:AB${last}>AB{row})*1)", "0"),
+        Formula("=AC{row}+SUMPRODUCT((AB${first}:AB{row}=AB{row})*1)", "0"),
+        Formula("=B{row}&T{row}&S{row}", guard=PASS),
     )
 
 
-def _ranked(place):
-    def shown(name, digits):
-        found = f"INDEX(pays_{name},K{{row}})"
-        return Formula(f'=IF(ISNUMBER({found}),{found},"")', digits)
+def _row(label, changes, has_own_nozzle, cost):
+    """A change: what it changes, cost, watts, gain, and to the right of the page what else comes of it."""
+    own = {
+        "C": _BETTER_NOZZLE,
+        "M": f'IFERROR(ROUND({asked("best_nozzle", "D")},1),"")',
+        "Q": f'IFERROR({asked("battery_watts", "D")},"")',
+        "R": f'IFERROR({asked("battery_watts", "D", "M")},"")',
+    }
+    changes = changes | (own if has_own_nozzle else {})
+
+    def changed(letter, digits="0.0"):
+        guard = PASS if letter in "MQR" else WRAP
+        return Formula(f"={changes[letter]}", digits, guard=guard) if letter in changes else ""
 
     return (
-        Formula("=INDEX(pays_labels,K{row})"),
-        shown("gain", "+0.0;-0.0;0.0"),
-        shown("watts", "0.0"),
-        shown("cost", "0"),
-        Formula("=INDEX(pays_per_cost,K{row})", "0.000"),
-        shown("flow", "0.000"),
-        shown("surge", "0.0"),
-        shown("open_volts", "0"),
-        shown("speed", "0"),
-        Formula(f"=MATCH({place},pays_place,0)", "0"),
+        label,
+        *(changed(letter, digits) for letter, _, _, digits in STATE),
+        cost,
+        _or_nothing(asked("battery_watts"), "0.0"),
+        _GAIN,
+        changed("Q"),
+        changed("R"),
+        *_tail(*(_if_possible(asked(quantity), digits) for quantity, digits in _EFFECTS), ORDER),
     )
 
+
+ROWS = (
+    (
+        Formula('=IF(AND(basis="as tested",N(fault_first_number)>0),"Put right: "&fault_first,"")'),
+        *(name for _, name, _, _ in STATE),
+        _cost("cost_fault", "Cost: fault put right"),
+        Formula(f'=IF(B{{row}}="","",{of_plant("battery_watts")})', "0.0"),
+        _GAIN,
+        "",
+        "",
+        *_tail(*(_if_possible(of_plant(quantity), digits) for quantity, digits in _EFFECTS), _FAULT_ORDER),
+    ),
+    _row("As on the sheets", {}, False, Formula("=0", "0")),
+    *(
+        _row(label, changes, own, _cost(f"cost_{key}", f"Cost: {label}", example))
+        for key, label, changes, own, example in CHANGES
+    ),
+)
+_CHANGES_TABLE = Table(
+    (
+        "change",
+        *(head for _, _, head, _ in STATE),
+        "cost, currency",
+        "battery, W",
+        "gain, W",
+        "with the nozzle fitted, W",
+        "with its best nozzle, W",
+        "bore in the label",
+        "nozzle in the label",
+        "bore that counts, mm",
+        "flow, L/s",
+        "surge, jet blocked, bar",
+        "open at runaway, V",
+        "speed, rpm",
+        "W per currency",
+        "judged by, W or W per currency",
+        "order by",
+        "rows before it, number",
+        "place",
+        "label",
+    ),
+    ROWS,
+    names={
+        "pays_cost": "N",
+        "pays_watts": "O",
+        "pays_gain": "P",
+        "pays_flow": "V",
+        "pays_surge": "W",
+        "pays_open_volts": "X",
+        "pays_speed": "Y",
+        "pays_per_cost": "Z",
+        "pays_place": "AD",
+        "pays_labels": "AE",
+    },
+    key="pays",
+    how={
+        "C:L": "only what the row changes (HYDRO_NEXT_PIPE_BORE, HYDRO_PLANT, steps on sheet Limits)",
+        "M": "of most jet power after the change, to a tenth of a millimetre",
+        "N": "yours",
+        "O": "HYDRO_PLANT with the names of the first row; with its nozzle: or the nozzle fitted, if that gives more",
+        "P": "watts of the row less those of the plant as it is",
+        "Q:Y": "right of the page: HYDRO_PLANT with the same changes; HYDRO_SURGE_PRESSURE",
+        "Z:AB": "gain over cost; gain, or gain over cost, as chosen above",
+        "AC:AD": "rows that stand before it; 1 for the greatest, rows alike from the top",
+    },
+)
+
+
+def _ranked(name, digits):
+    return Formula(f"=INDEX(pays_{name},K{{row}})", digits)
+
+
+_RANKED_ROW = (
+    _ranked("labels", "General"),
+    _ranked("gain", _SIGNED),
+    _ranked("watts", "0.0"),
+    Formula('=IF(ISNUMBER(INDEX(pays_cost,K{row})),INDEX(pays_cost,K{row}),"")', "0"),
+    _ranked("per_cost", "0.000"),
+    _ranked("flow", "0.000"),
+    _ranked("surge", "0.0"),
+    _ranked("open_volts", "0"),
+    _ranked("speed", "0"),
+    Formula("=MATCH(ROWS(K${first}:K{row}),pays_place,0)", "0"),
+)
+
+
+def _own(i):
+    """A row of one's own: the name and the value of what is changed."""
+    name = words(f"own_name_{i}", "Name as on sheet Plant, such as roughness, windage or phase_volts.")
+    value = Argument(f"own_value_{i}", "-", "Its value, in the unit of our functions.", "[-1E9, 1E9]")
+    return (
+        Input(name.name, f"Your own change {i}", name, optional=True),
+        Input(value.name, f"Value of your own change {i}", value, optional=True),
+        Formula(
+            '=IF(COUNTA(B{row}:C{row})<2,"",'
+            'IFERROR(HYDRO_PLANT(plant_judged,"battery_watts",B{row},C{row}),"not possible"))',
+            "0.0",
+            guard=PASS,
+        ),
+        Formula('=IF(ISNUMBER(D{row}),ROUND(D{row}-judged_watts,3),"")', _SIGNED),
+    )
+
+
+def _size(label, direction, price):
+    """A pipe to buy: the next size of the row above, or of the pipe as it is where that row goes the other way."""
+    bore = "IF(C{row}=C{row-1},D{row-1},bore_used)"
+    return (
+        label,
+        direction,
+        Formula("=" + _if_there(call("next_pipe_bore", bore=bore, direction="C{row}")), "0.0")
+        if direction
+        else Formula("=bore_used", "0.0"),
+        _or_nothing(f"ROUND({asked('best_nozzle', 'D', 'D')},1)", "0.0"),
+        _or_nothing(asked("battery_watts", "D", "D"), "0.0"),
+        _or_nothing(asked("battery_watts", "D", "E"), "0.0"),
+        Formula('=IF(COUNT(F{row}:G{row})=0,"",ROUND(MAX(F{row}:G{row})-judged_watts,3))', _SIGNED),
+        price,
+        Formula('=IF(AND(ISNUMBER(H{row}),N(I{row})>0),H{row}/I{row},"")', "0.000"),
+    )
+
+
+_SIZES = (
+    ("as it is", ""),
+    ("one size narrower", "narrower"),
+    ("two sizes narrower", "narrower"),
+    ("one size wider", "wider"),
+    ("two sizes wider", "wider"),
+    ("three sizes wider", "wider"),
+)
 
 PAGE = Page(
     "What pays",
@@ -273,14 +371,29 @@ PAGE = Page(
             optional=True,
             example="invented",
         ),
+        Result(
+            "judged_watts",
+            "The plant as it is gives",
+            "W",
+            "=" + of_plant("battery_watts", block="plant_judged"),
+            "As designed or as tested, as chosen on sheet As tested.",
+            digits="0.0",
+        ),
         Result("best_change", "First in order", "", "=INDEX(ranked_changes,1)", digits="General", strong=True),
         Result(
+            "best_change_gain",
+            "It gives more, by",
+            "W",
+            "=INDEX(ranked_gains,1)",
+            "Of the table below.",
+            digits="0.0",
+        ),
+        Result(
             "best_change_words",
-            "What it gives",
+            "In words",
             "",
-            '=IF(N(INDEX(ranked_gains,1))>0,ROUND(INDEX(ranked_gains,1),1)&" W more: '
-            '"&ROUND(INDEX(ranked_watts,1),1)&" W instead of "'
-            '&ROUND(INDEX(pays_watts,1),1)&" W.","No single change of these gives more.")',
+            '=IF(N(best_change_gain)>0,ROUND(best_change_gain,1)&" W more than "&ROUND(judged_watts,1)&" W.",'
+            '"No single change of these gives more.")',
             digits="General",
         ),
         Heading("The changes in order"),
@@ -297,10 +410,10 @@ PAGE = Page(
                 "speed, rpm",
                 "row",
             ),
-            tuple(_ranked(place) for place in range(1, len(ROWS) + 1)),
+            (_RANKED_ROW,) * len(ROWS),
             names={"ranked_changes": "B", "ranked_gains": "C", "ranked_watts": "D"},
             key="ranked",
-            how={"C:K": "taken from the two tables below; row: the row there, by its place"},
+            how={"C:K": "taken from the table of the changes; row: the row there, by its place"},
         ),
         Words(
             "Surge is what the pipe meets on top of the pressure at rest if a stone or ice blocks the jet at once "
@@ -316,39 +429,59 @@ PAGE = Page(
             "a nozzle wider than the bore. K, length and second and third section stay as they are when the pipe "
             "changes."
         ),
-        Heading("Each change alone: type over any cell of a row to try your own", new_page=True),
-        _CHANGES_TABLE,
-        Heading("What else each change does, and its place in the order", new_page=True),
+        Heading("Pipes to buy", new_page=True),
         Table(
             (
-                "change",
-                "flow, L/s",
+                "main pipe",
+                "which way",
+                "bore, mm",
+                "its best nozzle, mm",
+                "with the nozzle fitted, W",
+                "with its best nozzle, W",
+                "gain, W",
+                "price, currency",
                 "W per currency",
-                "surge, jet blocked, bar",
-                "open at runaway, V",
-                "speed, rpm",
-                "order by",
-                "place",
             ),
-            tuple(_effects(place) for place in range(len(ROWS))),
-            names={
-                "pays_flow": "C",
-                "pays_per_cost": "D",
-                "pays_surge": "E",
-                "pays_open_volts": "F",
-                "pays_speed": "G",
-                "pays_place": "I",
-            },
-            key="effects",
+            (
+                ("names for HYDRO_PLANT", "", "bore", "nozzle", "", "", "", "", ""),
+                *(
+                    _size(label, direction, _cost(f"pipe_cost_{i}", f"Price of the pipe, {label}"))
+                    for i, (label, direction) in enumerate(_SIZES, start=1)
+                ),
+            ),
+            key="pipes",
             how={
-                "D": "gain over cost",
-                "H": "gain, or gain per cost, as chosen above",
-                "I": "1 for the greatest, rows alike from the top",
+                "D": "HYDRO_NEXT_PIPE_BORE of the standard and class on sheet Pipe",
+                "E": "of most jet power in that pipe, to a tenth of a millimetre",
+                "F:G": "HYDRO_PLANT with that bore",
+                "H": "the greater of the two less the watts of the plant as it is",
+                "J": "gain over price",
             },
         ),
+        Heading("Your own changes"),
+        Table(
+            ("name on sheet Plant", "value, in its unit", "battery, W", "gain, W"),
+            tuple(_own(i) for i in range(1, OWN_ROWS + 1)),
+            key="own_changes",
+            how={"D": "HYDRO_PLANT of the plant as it is with that name and value", "E": "less what it gives as it is"},
+        ),
         Words(
-            "The costs are invented until you put in your own; the watts are worked out. A battery of another voltage "
-            "needs other loads, a "
+            "Names stand in the first column of sheet Plant, such as gross_head, roughness, windage or phase_volts; "
+            "values count in the unit of our functions (m, mm, L/s, V, A, Ω), also in a workbook of US units."
+        ),
+        Heading("Each change alone", new_page=True),
+        Result(
+            "bank_now",
+            "The battery is one of",
+            "V",
+            '=IF(OR(load="resistor",NOT(ISNUMBER(battery_volts))),"",'
+            "IF(battery_volts<bank_24_from,12,IF(battery_volts<bank_48_from,24,2*24)))",
+            "By its charging volts: limits on sheet Limits.",
+            digits="0",
+        ),
+        _CHANGES_TABLE,
+        Words(
+            "The watts are worked out, the costs are yours. A battery of another voltage needs other loads, a "
             "controller must stand the open volts at runaway, a second jet needs room round the wheel."
         ),
         Words(
@@ -357,7 +490,7 @@ PAGE = Page(
         ),
     ),
     widths=_WIDTHS,
-    heads=("",) * 15,
+    heads=("",) * len(_WIDTHS),
     pages=0,
 )
 CHECKS = ()

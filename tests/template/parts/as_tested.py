@@ -24,29 +24,39 @@ def expected(v, r, tables):
     planned, question = v | r, asked(v, r)
     question.pop("readings"), question.pop("uncertainties"), question.pop("gauge_height")
     rows, found = [], {}
-    for (item, cell), (estimate, spread, _, _) in zip(ITEMS.items(), tables["estimates"]):
+    for (item, cell), (estimate, spread) in zip(ITEMS.items(), ((row[0], row[1]) for row in tables["estimates"])):
         most = {"velocity_coefficient": 1.0, "alignment": 1.0, "fittings": 1000.0}.get(item)
         tested = min(most, estimate) if most and estimate != "" else estimate
         found[item] = planned[cell] if tested == "" else tested
         basis = found[item] if v["basis"] == "as tested" else planned[cell]
-        rows.append([planned[cell], tested, spread, found[item], basis])
+        rows.append([planned[cell], tested, spread, found[item], basis, estimate])
+        if most:
+            rows[-1].append(most)
         r |= {f"tested_{item}": tested, f"found_{item}": found[item], f"basis_{item}": basis}
     for i in (2, 3):
         tested, found[f"roughness_{i}"], basis = (
             "" if first == "" else section_roughness(v, r, i, first)
             for first in (r["tested_roughness"], found["roughness"], r["basis_roughness"])
         )
-        rows.append([v[f"roughness_{i}"] or 0.0, tested, found[f"roughness_{i}"], basis])
+        rows.append([v[f"roughness_{i}"] or 0.0, tested, found[f"roughness_{i}"], basis, tested])
         r |= {
             f"tested_roughness_{i}": tested,
             f"found_roughness_{i}": found[f"roughness_{i}"],
             f"basis_roughness_{i}": basis,
         }
+        r[f"estimate_roughness_{i}"] = tested
+        r[f"roughness_ceiling_{i}"] = max(v[f"roughness_{i}"] or 0.0, (v[f"bore_{i}"] or 0.0) / 20)
+    is_read = v["load"] == "battery" and (v["reading_volts"] or 0) > 0
+    volts_read = r["estimate_battery_volts"] = v["reading_volts"] if is_read else ""
+    volts = r["bank_used"]
+    known = volts_read if is_read else volts
+    rows.append([volts, volts_read, known, known if v["basis"] == "as tested" else volts, volts_read])
     tables["as_tested"] = rows
+    offset = r["gauge_offset"] = -r["water_density"] * r["gravity"] * v["gauge_height"] / 1e5
 
     plant = question | found
-    if v["load"] == "battery" and (v["reading_volts"] or 0) > 0:
-        plant["battery_volts"] = v["reading_volts"]
+    if is_read:
+        plant["battery_volts"] = volts_read
 
     def call(function, **more):
         names = [argument["name"] for argument in hf.functions()[function.name].record()["arguments"]]
@@ -63,8 +73,7 @@ def expected(v, r, tables):
         flow,
         net,
         call(hf.penstock_head, flow=flow),
-        call(hf.running_pressure, net_head=net, flow=flow, bore=r["outlet_bore"])
-        - r["water_density"] * r["gravity"] * v["gauge_height"] / 1e5,
+        call(hf.running_pressure, net_head=net, flow=flow, bore=r["outlet_bore"]) + offset,
         jet,
         call(hf.jet_power, flow=flow, jet_velocity=jet),
         speed,
@@ -87,9 +96,14 @@ def expected(v, r, tables):
         "load_volts": v["reading_volts"],
         "battery_watts": r["reading_watts"],
     }
-    tables["as_tested_results"] = [
-        [r[name], value, "" if measured.get(name) is None else measured[name]] for name, value in zip(designed, tested)
-    ]
+    tables["as_tested_results"] = []
+    for name, value in zip(designed, tested):
+        row = [r[name], value]
+        if name in measured:
+            row.append("" if measured[name] is None else measured[name])
+        if name == "running_pressure":
+            row.append(offset)
+        tables["as_tested_results"].append(row)
 
 
 def checks(v, r):

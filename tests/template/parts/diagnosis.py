@@ -129,50 +129,53 @@ STOP = {"A fault is likely": _CALLED_FAULTY, "Reading that disagrees most": _HEA
 GOOD = {}
 
 
-def uncertain(v, value, meter):
+CELLS = {"speed_a": "speed", "rectifier_a": "rectifier", "volts_a": "volts", "amps_a": "amps"}
+_METERS = {"static": "gauge", "running": "gauge", "flow": "bucket", "rectifier": "volts"}
+
+
+def meter_of(v, name):
+    """(share in %, what it may be off by even near zero, floor) of what a reading is read with."""
+    root2 = math.sqrt(2)
+    if name == "open_constant":
+        return math.hypot(v["meter_volts"], v["meter_speed"]), 0.0, 0.0
+    if name == "phase_balance":
+        return root2 * v["meter_volts"], v["least_balance"], 0.0
+    if name == "nozzle":
+        return v["meter_nozzle"], 0.0, v["least_nozzle"]
+    what = name.split("_")[0]
+    meter = _METERS.get(what, what)
+    return v[f"meter_{meter}"], 0.0 if meter == "bucket" else v[f"least_{meter}"], 0.0
+
+
+def uncertain(v, value, name):
     """Standard uncertainty of a reading."""
-    least = {"gauge": 0.03, "bucket": 0.0, "speed": 1.0, "volts": 0.05, "amps": 0.05}[meter]
-    return math.hypot(value * v[f"meter_{meter}"] / 100, least)
+    share, least, floor = meter_of(v, name)
+    return max(floor, math.hypot(value * share / 100, least))
 
 
-def nozzle_uncertain(opening):
-    """Standard uncertainty of a drill shank or calliper. [mm]"""
-    return max(0.01 * opening, 0.05)
+def quotients(v):
+    """Open volts per 1000 rpm, and lowest over highest line volts; None where one of the two was not read."""
+    constant = balance = None
+    if v["reading_open_volts"] is not None and (v["reading_open_speed"] or 0) > 0:
+        constant = 1000 * v["reading_open_volts"] / v["reading_open_speed"]
+    if v["reading_line_lowest"] is not None and (v["reading_line_highest"] or 0) > 0:
+        balance = min(1.0, v["reading_line_lowest"] / v["reading_line_highest"])
+    return constant, balance
+
+
+def seen(v):
+    """What was read, by name of the reading; None where it was not taken."""
+    constant, balance = quotients(v)
+    flow = None if v["reading_seconds"] is None else v["bucket_volume"] / v["reading_seconds"]
+    own = {"flow": flow, "open_constant": constant, "phase_balance": balance}
+    return {name: own[name] if name in own else v[f"reading_{CELLS.get(name, name)}"] for name in READINGS}
 
 
 def taken(v):
     """(readings, their standard uncertainties), 0 where there is none."""
-    values, spreads = [], []
-    cells = {"speed_a": "speed", "rectifier_a": "rectifier", "volts_a": "volts", "amps_a": "amps"}
-    meters = {
-        "static": "gauge",
-        "running": "gauge",
-        "speed": "speed",
-        "rectifier": "volts",
-        "volts": "volts",
-        "amps": "amps",
-    }
-    share = {meter: v[f"meter_{meter}"] / 100 for meter in ("volts", "speed")}
-    for name in READINGS:
-        value = spread = 0.0
-        if name == "flow" and v["reading_seconds"] is not None:
-            value = v["bucket_volume"] / v["reading_seconds"]
-            spread = uncertain(v, value, "bucket")
-        elif name == "open_constant" and v["reading_open_volts"] is not None and (v["reading_open_speed"] or 0) > 0:
-            value = 1000 * v["reading_open_volts"] / v["reading_open_speed"]
-            spread = value * math.hypot(share["volts"], share["speed"])
-        elif name == "phase_balance" and v["reading_line_lowest"] is not None and (v["reading_line_highest"] or 0) > 0:
-            value = min(1.0, v["reading_line_lowest"] / v["reading_line_highest"])
-            spread = math.sqrt(2 * (value * share["volts"]) ** 2 + 0.01**2)
-        elif name == "nozzle" and v["reading_nozzle"] is not None:
-            value, spread = v["reading_nozzle"], nozzle_uncertain(v["reading_nozzle"])
-        elif name not in ("flow", "open_constant", "phase_balance", "nozzle"):
-            given = v[f"reading_{cells.get(name, name)}"]
-            if given is not None:
-                value, spread = given, uncertain(v, given, meters[name.split("_")[0]])
-        values.append(value)
-        spreads.append(spread)
-    return values, spreads
+    read = seen(v)
+    values = [0.0 if value is None else value for value in read.values()]
+    return values, [0.0 if value is None else uncertain(v, value, name) for name, value in read.items()]
 
 
 def asked(v, r):
@@ -213,44 +216,61 @@ def expectation(v, r):
     return expected, scatter
 
 
+def band(v, name, healthy, scatter):
+    """One standard deviation of a reading over healthy plants, with the meter's own."""
+    return math.hypot(scatter, uncertain(v, healthy, name))
+
+
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     question = asked(v, r)
     values, spreads = question["readings"], question["uncertainties"]
     count = r["test_count"] = sum(spread > 0 for spread in spreads)
 
-    def if_read(function, first):
-        return function(first, **question) if count else ""
+    def if_read(value):
+        return value if count else ""
 
     first, second = r["fault_first_number"], r["fault_second_number"] = [
-        if_read(hf.likeliest_fault, rank) for rank in (1, 2)
+        if_read(hf.likeliest_fault(rank, **question)) for rank in (1, 2)
     ]
-    chances = [100 * hf.fault_probability(fault, **question) if count else "" for fault in range(len(FAULTS))]
+    shares = [hf.fault_probability(fault, **question) for fault in range(len(FAULTS))]
+    chances = [if_read(100 * share) for share in shares]
     known = {"test_count": count, "fault_first_number": first, "fault_second_number": second}
-    ranks = [diagnosis.rank_of(number).value(known) for number in range(len(FAULTS))]
-    tables["faults"] = [list(row) for row in zip(chances, ranks)]
-    r["fault_first"], r["fault_second"] = (FAULTS[int(number)] if count else "" for number in (first, second))
-    r["fault_first_share"], r["fault_second_share"] = (
-        chances[int(number)] if count else "" for number in (first, second)
-    )
-    misfits = [if_read(hf.reading_misfit, place) for place in range(1, len(READINGS) + 1)]
-    sizes = [abs(misfit) if count else 0.0 for misfit in misfits]
-    worst = r["worst_misfit"] = max(sizes)
+    ranks = [diagnosis.RANKED.value(known | {"number": number}) for number in range(len(FAULTS))]
+    tables["faults"] = [list(row) for row in zip(chances, ranks, range(len(FAULTS)), shares)]
+    for place, number in (("first", first), ("second", second)):
+        r[f"fault_{place}"] = FAULTS[int(number)] if count else ""
+        r[f"fault_{place}_beside"] = diagnosis.WHAT_TO_DO[int(number)] if count else ""
+        r[f"fault_{place}_share"] = chances[int(number)] if count else ""
+    known |= {"fault_first_share": r["fault_first_share"], "fault_sure": v["fault_sure"]}
+    r["fault_advice"] = diagnosis.ADVICE.value(known)
+    misfits = [hf.reading_misfit(place, **question) for place in range(1, len(READINGS) + 1)]
+    sizes = [abs(misfit) for misfit in misfits]
+    worst = r["worst_misfit"] = max(sizes) if count else 0.0
     r["worst_reading"] = LABELS[sizes.index(worst)] if count else ""
     for name, number, rank in (("read_next", "next_number", 1), ("read_after", "after_number", 2)):
-        place = r[number] = if_read(hf.next_reading, rank)
+        place = r[number] = if_read(hf.next_reading(rank, **question))
         r[name] = "" if not count else LABELS[int(place) - 1] if place else "nothing is left to read"
     healthy, scatter = expectation(v, r)
     tables["test_readings"] = []
-    for name, value, spread, misfit, size in zip(READINGS, values, spreads, misfits, sizes):
-        says = diagnosis.READING_SAYS.value({"uncertainty": spread, "misfit": misfit})
-        tables["test_readings"].append([value, spread, says, healthy[name], scatter[name], misfit, size])
+    for place, (name, value, spread, misfit, size) in enumerate(zip(READINGS, values, spreads, misfits, sizes), 1):
+        says = diagnosis.READING_SAYS.value(
+            {"uncertainty": spread, "misfit": misfit, "day_ordinary": v["day_ordinary"]}
+        )
+        share, least, floor = meter_of(v, name)
+        was_taken = seen(v)[name] is not None
+        row = [value, spread, misfit, says, place, float(was_taken), share]
+        row += [least] if least else []
+        row += [floor] if floor else []
+        row += [size, healthy[name], scatter[name], band(v, name, healthy[name], scatter[name])]
+        tables["test_readings"].append([*row, value if was_taken else ""])
     planned = v | r
     tables["estimates"] = []
     for item, cell in ITEMS.items():
-        estimate, spread = if_read(hf.diagnosis_estimate, item), if_read(hf.diagnosis_uncertainty, item)
-        known = {"estimate": estimate, "spread": spread, "planned": planned[cell]}
-        tables["estimates"].append([*known.values(), diagnosis.CHANGED.value(known)])
+        fit, doubt = (function(item, **question) for function in (hf.diagnosis_estimate, hf.diagnosis_uncertainty))
+        known = {"estimate": if_read(fit), "spread": if_read(doubt), "planned": planned[cell]}
+        changed = diagnosis.CHANGED.value(known | {"day_ordinary": v["day_ordinary"]})
+        tables["estimates"].append([if_read(fit), if_read(doubt), changed, planned[cell], fit, doubt])
 
 
 def checks(v, r):

@@ -206,7 +206,7 @@ def expected(v, r, tables):
         unit = standard(counts * scale, value, key)
         known.append([value, word, half, measured, counts, counts * scale, unit])
 
-        top = r["bore_used"] / 20 if key == "roughness" else highest
+        top = 0.999999 * r["bore_used"] / 20 if key == "roughness" else highest
         reach = math.sqrt(3) * unit
         low, high = (
             (value * math.exp(-reach), value * math.exp(reach)) if key in LOGNORMAL else (value - reach, value + reach)
@@ -264,7 +264,7 @@ def expected(v, r, tables):
             zip((f"next_{i}_{what}" for what in ("label", "input", "low", "high", "band", "how")), [line[0], *line[3:]])
         )
 
-    r["draws_off"] = 0.0
+    r["draws_off"], r["draws_fit"] = 0.0, "good: they belong to these inputs"
     tables["hand"] = [list(pair) for pair in hand(v, r)]
     most = max(numbers(gives for _, gives in tables["hand"]), default=None)
     best = [size for size, gives in tables["hand"] if gives == most]

@@ -36,12 +36,18 @@ def expected(v, r, tables):
     gauge, volts, amps = (v[f"reading_{name}"] for name in ("running", "volts", "amps"))
     flow = r["test_flow"] = v["given_flow"] if v["given_flow"] is not None else r["reading_flow"]
     wheel = {"pitch_diameter": v["pitch_diameter"], "gravity": g}
-    r |= dict.fromkeys("test_velocity_head test_head test_water test_speed_factor test_discharge_factor".split(), "")
+    r |= dict.fromkeys(
+        """test_velocity test_velocity_head test_head test_gauge_head test_water test_speed_factor
+        test_discharge_factor""".split(),
+        "",
+    )
     if flow != "":
-        moving = r["test_velocity_head"] = hf.pipe_velocity(flow, bore) ** 2 / 2 / g
+        r["test_velocity"] = hf.pipe_velocity(flow, bore)
+        moving = r["test_velocity_head"] = r["test_velocity"] ** 2 / 2 / g
     measured = flow != "" and gauge is not None
     if measured:
         head = r["test_head"] = hf.measured_head(gauge, v["gauge_height"], flow, bore, temperature, g)
+        r["test_gauge_head"] = head - v["gauge_height"] - moving
         r["test_water"] = hf.hydraulic_power(flow, head, temperature, g)
         r["test_discharge_factor"] = hf.discharge_factor(flow, net_head=head, **wheel)
         if v["reading_speed"] is not None:
@@ -51,15 +57,18 @@ def expected(v, r, tables):
 
     readings = [gauge, v["gauge_height"], flow, bore, volts, amps]
     readings = ["" if reading is None else reading for reading in readings]
+    doubts, degrees = ([v[f"{name}_{what}"] for name in _QUANTITIES] for what in ("doubt", "degrees"))
     r |= dict.fromkeys(
-        "test_efficiency test_doubt test_expanded test_low test_high test_degrees test_coverage test_student".split(),
+        """test_efficiency test_doubt test_expanded test_low test_high test_degrees degrees_used test_coverage
+        test_student""".split(),
         "",
     )
     if not measured or r["reading_watts"] == "":
-        tables["budget"] = [[reading, "", "", ""] for reading in readings]
+        tables["budget"] = [
+            [reading, doubt, "", "", "", count] for reading, doubt, count in zip(readings, doubts, degrees)
+        ]
         return
     eta = r["test_efficiency"] = hf.measured_efficiency(r["reading_watts"], flow, head, **water)
-    doubts = [v[f"{name}_doubt"] for name in _QUANTITIES]
     sensitivities = [
         -(head - v["gauge_height"] - moving) / head,
         -100 / head,
@@ -71,15 +80,15 @@ def expected(v, r, tables):
     given = [doubt * sensitivity for doubt, sensitivity in zip(doubts, sensitivities)]
     total = r["test_doubt"] = math.hypot(*given)
     tables["budget"] = [
-        [reading, sensitivity, gives, 100 * (gives / total) ** 2 if total > 0 else 0.0]
-        for reading, sensitivity, gives in zip(readings, sensitivities, given)
+        [reading, doubt, sensitivity, gives, 100 * (gives / total) ** 2 if total > 0 else "", count]
+        for reading, doubt, sensitivity, gives, count in zip(readings, doubts, sensitivities, given, degrees)
     ]
     r["test_expanded"] = 2 * total
     r["test_low"], r["test_high"] = eta * (1 - total / 50), eta * (1 + total / 50)
     if total > 0:
-        degrees = [v[f"{name}_degrees"] for name in _QUANTITIES]
         r["test_degrees"] = hf.effective_degrees(given, degrees)
-        r["test_coverage"] = hf.coverage_factor(max(1, r["test_degrees"]), v["test_confidence"])
+        r["degrees_used"] = max(1, r["test_degrees"])
+        r["test_coverage"] = hf.coverage_factor(r["degrees_used"], v["test_confidence"])
         r["test_student"] = r["test_coverage"] * total
 
 

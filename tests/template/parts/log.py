@@ -266,9 +266,9 @@ def _trend(v, r, what, rows, share, counts):
 
 
 USUAL = {
-    item.name: item.assumption.value if item.assumption else None
+    item.name: None if item.assumption.value == '=""' else item.assumption.value
     for item in INPUTS
-    if item.name.startswith("service_") and not item.name.startswith("service_done")
+    if item.name.startswith(("service_days", "service_hours"))
 }
 
 

@@ -171,7 +171,10 @@ def expected(v, r, tables):
     r["pipe_sdr"] = outside / wall
     r["modulus_used"] = v["own_modulus"] or hf.elastic_modulus(material)
     r["poisson_used"] = hf.poisson_ratio(material)
-    stress = r["design_stress_used"] = v["own_design_stress"] or hf.design_stress(material)
+    r["stress_of_grade"] = {"PE100": 8.0, "PE80": 6.3, "PE63": 5.0, "PE40": 3.2}[v["pe_grade"] or "PE100"]
+    r["weak_stress"] = 5.0 if v["pe_grade"] == "PE63" else 3.2
+    by_table = r["table_stress"] = r["stress_of_grade"] if material == "polyethylene" else hf.design_stress(material)
+    stress = r["design_stress_used"] = v["own_design_stress"] or by_table
     factor = r["temperature_factor"] = v["own_temperature_factor"] or hf.temperature_factor(
         material, v["wall_temperature"]
     )

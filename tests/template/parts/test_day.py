@@ -4,69 +4,80 @@ import math
 
 from hydrofunc.template.pages import test_day
 
-from .diagnosis import expectation, nozzle_uncertain, uncertain
+from .diagnosis import band, expectation, quotients
 
 SITES = {}  # those of diagnosis.py
 STOP = {}
 GOOD = {}
 
 
-def _row(v, name, wanted, low="", high=""):
+def _row(v, name, wanted, low, high, *workings):
     known = {"reading": v[f"reading_{name}"], "low": low, "high": high}
-    return [wanted, low, high, test_day.JUDGEMENT.value(known)]
+    return [wanted, low, high, test_day.JUDGEMENT.value(known), *workings]
 
 
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     healthy, scatter = expectation(v, r)
-    volts = v["meter_volts"] / 100
+    deviation = {name: band(v, name, healthy[name], scatter[name]) for name in healthy}
+    twice, volts = v["day_band"], v["meter_volts"] / 100
 
-    def band(name, wanted, spread):
-        return _row(v, name, wanted, max(0.0, wanted - 2 * spread), max(0.0, wanted + 2 * spread))
+    def ends(wanted, spread):
+        return max(0.0, wanted - twice * spread), wanted + twice * spread
 
-    def by_meter(cell, name, meter):
-        return band(cell, healthy[name], math.hypot(scatter[name], uncertain(v, healthy[name], meter)))
+    def spread_row(cell, wanted, spread, shown=True):
+        """A step with the same deviation up and down; `shown`: whether something is expected."""
+        low_high = ends(wanted, spread) if shown and wanted != "" else ("", "")
+        return _row(v, cell, wanted if shown else "", *low_high, wanted, spread)
 
-    def at_load_b(cell, meter):
-        return by_meter(cell, cell, meter) if v["reading_volts_b"] is not None else _row(v, cell, "")
+    def by_meter(cell, name, shown=True):
+        return spread_row(cell, healthy[name], deviation[name], shown)
 
-    flow, spread = healthy["flow"], math.hypot(scatter["flow"], healthy["flow"] * v["meter_bucket"] / 100)
+    for name in ("static", "running", "flow"):
+        r[f"low_{name}"], r[f"high_{name}"] = ends(healthy[name], deviation[name])
     bucket = v["bucket_volume"]
-    tables["test_day_water"] = [
-        by_meter("static", "static", "gauge"),
-        by_meter("running", "running", "gauge"),
-        _row(v, "seconds", bucket / flow, bucket / (flow + 2 * spread), bucket / max(1e-6, flow - 2 * spread)),
-    ]
+    r["expect_seconds"] = bucket / healthy["flow"]
+    r["low_seconds"] = bucket / r["high_flow"]
+    r["high_seconds"] = bucket / r["low_flow"] if r["low_flow"] > 0 else ""
+    water = {"static": healthy["static"], "running": healthy["running"], "seconds": r["expect_seconds"]}
+    tables["test_day_water"] = []
+    for name, wanted in water.items():
+        low_high = r[f"low_{name}"], r[f"high_{name}"]
+        own = [wanted] if name == "seconds" else [wanted, deviation[name]]
+        tables["test_day_water"].append(_row(v, name, wanted, *low_high, *own, *low_high))
+
     highest, balance = v["reading_line_highest"], healthy["phase_balance"]
-    lowest = (
-        band("line_lowest", balance * highest, balance * highest * math.hypot(scatter["phase_balance"], volts))
-        if highest is not None
-        else (_row(v, "line_lowest", ""))
-    )
+    lowest = r["expect_lowest"] = "" if highest is None else balance * highest
+    r["band_lowest"] = "" if highest is None else lowest * math.hypot(scatter["phase_balance"], volts)
+    r["band_volts"] = r["load_volts"] * math.hypot(v["battery_scatter"] / 100, volts)
     tables["test_day_a"] = [
-        band("volts", r["load_volts"], r["load_volts"] * math.hypot(0.03, volts)),
-        by_meter("speed", "speed_a", "speed"),
-        by_meter("rectifier", "rectifier_a", "volts"),
-        by_meter("amps", "amps_a", "amps"),
-        _row(v, "line_highest", ""),
-        lowest,
+        spread_row("volts", r["load_volts"], r["band_volts"]),
+        by_meter("speed", "speed_a"),
+        by_meter("rectifier", "rectifier_a"),
+        by_meter("amps", "amps_a"),
+        _row(v, "line_highest", "", "", ""),
+        spread_row("line_lowest", lowest, r["band_lowest"]),
     ]
+    at_b = v["reading_volts_b"] is not None
     tables["test_day_b"] = [
-        _row(v, "volts_b", ""),
-        at_load_b("speed_b", "speed"),
-        at_load_b("rectifier_b", "volts"),
-        at_load_b("amps_b", "amps"),
+        _row(v, "volts_b", "", "", ""),
+        *(by_meter(cell, cell, at_b) for cell in ("speed_b", "rectifier_b", "amps_b")),
     ]
     per_krpm = healthy["open_constant"]
-    turned = per_krpm * (1000.0 if v["reading_open_speed"] is None else v["reading_open_speed"]) / 1000
+    turned = r["expect_open"] = per_krpm * (1.0 if v["reading_open_speed"] is None else v["reading_open_speed"] / 1000)
+    r["band_open"] = turned * math.hypot(scatter["open_constant"] / per_krpm, 2 * volts)
     tables["test_day_rest"] = [
-        _row(v, "open_speed", ""),
-        band("open_volts", turned, turned * math.hypot(scatter["open_constant"] / per_krpm, 2 * volts)),
-        band("nozzle", healthy["nozzle"], math.hypot(scatter["nozzle"], nozzle_uncertain(healthy["nozzle"]))),
+        _row(v, "open_speed", "", "", ""),
+        spread_row("open_volts", turned, r["band_open"]),
+        by_meter("nozzle", "nozzle"),
     ]
     amps, at_load, seconds = v["reading_amps"], v["reading_volts"], v["reading_seconds"]
     r["reading_watts"] = at_load * amps if at_load is not None and amps is not None else ""
     r["reading_flow"] = bucket / seconds if seconds is not None else ""
+    constant, balance = quotients(v)
+    r["reading_constant"], r["reading_balance"] = ("" if value is None else value for value in (constant, balance))
+    r["meter_constant"] = math.hypot(v["meter_volts"], v["meter_speed"])
+    r["meter_balance"] = math.sqrt(2) * v["meter_volts"]
 
 
 def checks(v, r):

@@ -1,45 +1,68 @@
 """The sheet of `pages/what_pays.py` as plain Python, and the chain in one call for any change.
 
-What each change is, and the order, are held by tests/template/test_what_pays.py.
+The order is taken from the page's own expressions; tests/template/test_what_pays.py holds these.
 """
 
+import math
+
 import hydrofunc as hf
-from hydrofunc.template.expression import expression
 from hydrofunc.template.pages import what_pays
 
 SITES = {
-    "gains over costs": {"rank_by": "gain per cost", "cost_pipe_wider": None, "cost_cable": 0.0},
+    "gains over costs": {"rank_by": "gain per cost", "cost_pipe_wider": None, "cost_cable": 0.0, "pipe_cost_4": 700.0},
     "nothing smaller or larger at hand, widest pipe": {
-        **{f"nozzle_size_{i}": None for i in range(2, 13)},
-        "nozzle_size_1": 7.0,
+        **{f"nozzle_size_{i}": 7.0 for i in range(1, 13)},
         "pipe_size": "110",
     },
     "delta at 12 V, six jets": {"connection": "delta", "battery_volts": 13.0, "jets": 6.0, "nozzle": 3.0},
+    "changes of one's own": {
+        "own_name_1": "roughness",
+        "own_value_1": 0.5,
+        "own_name_2": "Windage",
+        "own_value_2": 0.0,
+        "own_name_3": "colour",
+        "own_value_3": 1.0,
+        "own_name_4": "bore",
+        "own_value_5": 8.0,
+    },
 }
 STOP = {}
 GOOD = {}
-COSTS = (
-    "nozzle_smaller",
-    "nozzle_larger",
-    "nozzle_at_hand",
-    "nozzle_best",
-    "jet",
-    "pipe_wider",
-    "pipe_narrower",
+# key of the cost, label, whether it gets a nozzle of its own
+CHANGES = (
+    ("nozzle_smaller", "Next smaller nozzle at hand", False),
+    ("nozzle_larger", "Next larger nozzle at hand", False),
+    ("nozzle_at_hand", "Nozzle at hand with most watts", False),
+    ("nozzle_best", "Nozzle of most jet power", False),
+    ("jet", "One jet more with its nozzles", True),
+    ("pipe_wider", "Wider pipe with its nozzle", True),
+    ("pipe_narrower", "Narrower pipe with its nozzle", True),
+    ("fittings", "Better fittings", False),
+    ("alignment", "Jet aligned better", False),
+    ("pitch_smaller", "Pitch circle smaller", False),
+    ("pitch_larger", "Pitch circle larger", False),
+    ("connection", "Star and delta changed with its nozzle", True),
+    ("bank_12", "Battery of 12 V with its nozzle", True),
+    ("bank_24", "Battery of 24 V with its nozzle", True),
+    ("bank_48", "Battery of 48 V with its nozzle", True),
+    ("cable", "Cable thicker", False),
+    ("controller", "Maximum-power controller", False),
+)
+COLUMNS = (
+    "nozzle",
+    "jets",
+    "bore",
     "fittings",
     "alignment",
-    "pitch_smaller",
-    "pitch_larger",
+    "pitch_diameter",
     "connection",
-    "bank_12",
-    "bank_24",
-    "bank_48",
-    "cable",
-    "controller",
+    "load",
+    "battery_volts",
+    "cable_resistance",
 )
+NONE = "none"
 NO_NUMBER = (hf.InputError, TypeError)
-
-
+EFFECTS = ("flow", "surge", "open", "speed")
 BASIS = {"roughness": "roughness_used", "fittings": "fittings_k"}  # names on the sheets, where not the argument's own
 
 
@@ -108,141 +131,209 @@ def watts(arguments, **changes):
     return called(hf.power_ledger, arguments, **changes)
 
 
-def hand(v, r):
-    """(size, watts) of each nozzle at hand; "" for an empty place and for a nozzle wider than the pipe."""
-    found = []
-    for i in range(1, 13):
-        size = v[f"nozzle_size_{i}"]
-        found.append(
-            (
-                "" if size is None else size,
-                watts(plant(v, r), nozzle=size) if size is not None and size <= r["outlet_bore"] else "",
-            )
-        )
-    return found
-
-
 def numbers(values):
     return [value for value in values if not isinstance(value, str)]
 
 
-def changes(v, r):
-    """(label, changed state by name) of each row but the first and those of one's own,
-    by the page's own expressions.
-    """
-    sizes, watts_of_sizes = map(list, zip(*hand(v, r)))
-    at_hand = [v[f"nozzle_size_{i}"] for i in range(1, 13)]
-    known = v | r | {"nozzle_sizes": at_hand, "hand_sizes": sizes, "hand_watts": watts_of_sizes}
-    for _, label, change, letter, _ in what_pays.CHANGES:
-        state = {STATE["CDEFGHIJKL".index(column)]: expression(part).value(known) for column, part in change.items()}
-        if letter:
-            number = state[STATE["CDEFGHIJKL".index(letter)]]
-            digits, unit = SHOWN[letter]
-            label += ": none" if isinstance(number, str) else f": {round(number, digits):g}{unit}"
-        yield label, {name: None if value == "" else value for name, value in state.items()}
+def tenth(number):
+    """To a tenth, halves up, of the fifteen digits that a worksheet has."""
+    return math.floor(float(f"{number * 10:.15g}") + 0.5) / 10
 
 
-# Digits and unit of the number that a label shows, by its column.
-SHOWN = {"C": (1, " mm"), "D": (0, ""), "E": (1, " mm"), "F": (2, ""), "G": (2, ""), "H": (0, " mm"), "L": (1, " mm²")}
-STATE = (
-    "nozzle",
-    "jets",
-    "bore",
-    "fittings",
-    "alignment",
-    "pitch_diameter",
-    "connection",
-    "load",
-    "battery_volts",
-    "cable_area",
-)
+def sought(arguments):
+    """The nozzle of most jet power, to a tenth; "" where the plant is not possible."""
+    try:
+        return tenth(called(hf.best_nozzle, arguments))
+    except NO_NUMBER:
+        return ""
+
+
+def gives(arguments):
+    """Watts into the battery; "" where the plant is not possible."""
+    if NONE in arguments.values():
+        return ""
+    try:
+        return watts(arguments)
+    except NO_NUMBER:
+        return ""
+
+
+def next_bore(v, bore, direction):
+    """The next size of the pipe's series, or "none"."""
+    try:
+        return hf.next_pipe_bore(v["pipe_standard"], v["pipe_class"], bore, direction)
+    except NO_NUMBER:
+        return NONE
+
+
+def bank_now(v):
+    """Nominal volts of the battery, by its charging volts; "" without one."""
+    volts = v["battery_volts"]
+    if v["load"] == "resistor" or volts is None:
+        return ""
+    return 12.0 if volts < v["bank_24_from"] else 24.0 if volts < v["bank_48_from"] else 48.0
+
+
+def changed(v, r, machine):
+    """What each change makes of the plant, by its key."""
+    sizes, fitted = [v[f"nozzle_size_{i}"] or r[f"drill_size_{i}"] for i in range(1, 13)], v["nozzle"]
+    at_hand = [(size, watts(machine, nozzle=size)) for size in sizes if size <= r["outlet_bore"]]
+    most = max((power for _, power in at_hand), default=None)
+    now, volts = bank_now(v), v["battery_volts"]
+    pitch, step = v["pitch_diameter"], v["pitch_change"] / 100
+    return {
+        "nozzle_smaller": {"nozzle": max((size for size in sizes if size < fitted), default=NONE)},
+        "nozzle_larger": {"nozzle": min((size for size in sizes if size > fitted), default=NONE)},
+        "nozzle_at_hand": {"nozzle": next((size for size, power in at_hand if power == most), NONE)},
+        "nozzle_best": {"nozzle": called(hf.best_nozzle, machine)},
+        "jet": {"jets": v["jets"] + 1},
+        "pipe_wider": {"bore": next_bore(v, r["bore_used"], "wider")},
+        "pipe_narrower": {"bore": next_bore(v, r["bore_used"], "narrower")},
+        "fittings": {"fittings": machine["fittings"] * (1 - v["fittings_saved"] / 100)},
+        "alignment": {"alignment": min(1, machine["alignment"] + v["aligned_better"])},
+        "pitch_smaller": {"pitch_diameter": pitch * (1 - step)},
+        "pitch_larger": {"pitch_diameter": pitch * (1 + step)},
+        "connection": {"connection": "delta" if v["connection"] == "star" else "star"},
+        **{
+            f"bank_{bank}": {"battery_volts": NONE if now in ("", bank) else volts * bank / now}
+            for bank in (12, 24, 48)
+        },
+        "cable": {"cable_resistance": machine["cable_resistance"] / v["cable_thicker"]},
+        "controller": {"load": NONE if v["load"] == "controller" else "controller"},
+    }
+
+
+def label_of(label, change):
+    """The label with bore and nozzle, where a row changes them."""
+    bore, nozzle = (
+        f"{before}{tenth(change[name]):g} mm" if isinstance(change.get(name), (int, float)) else ""
+        for name, before in (("bore", ", bore "), ("nozzle", ": "))
+    )
+    return [bore, nozzle, label + nozzle + bore]
+
+
+def effects(arguments):
+    """Flow, surge with the jet blocked, open volts at runaway, speed."""
+    flow = called(hf.operating_flow, arguments)
+    jet = called(hf.jet_velocity, arguments, net_head=called(hf.nozzle_head, arguments, flow=flow))
+    turning = arguments | {"flow": flow, "jet_velocity": jet}
+    return (
+        flow,
+        called(hf.surge_pressure, arguments, flow=flow, closing_time=0),
+        called(hf.open_circuit_volts, arguments, speed=called(hf.runaway_speed, turning)),
+        called(hf.operating_speed, turning),
+    )
 
 
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     machine = plant(v, r)
-    base = {name: machine[name] if name in machine else v[name] for name in STATE}
-    costs = [0.0, *(v[f"cost_{key}"] for key in COSTS), *(v[f"cost_own_{i}"] for i in range(1, 6))]
-    rows = [("As on the sheets", {}), *changes(v, r), *((f"Your own {i}: type over any cell", {}) for i in range(1, 6))]
-    found = []
-    for (label, change), cost in zip(rows, costs):
-        state = base | change
-        error = next((value for value in change.values() if str(value).startswith("#")), None)
-        arguments = machine | {
-            name: value for name, value in state.items() if name != "cable_area" and value is not None
-        }
-        arguments |= {"cable_resistance": machine["cable_resistance"] * v["cable_area"] / state["cable_area"]}
-        effects = (
-            _effects(arguments) if error is None else dict.fromkeys(("flow", "watts", "surge", "open", "speed"), error)
+    now = r["judged_watts"] = watts(machine)
+    r["bank_now"] = bank_now(v)
+    to_mend = v["basis"] == "as tested" and (r["fault_first_number"] or 0) > 0
+    planned = plant(v, {name: value for name, value in r.items() if not name.startswith("basis_")})
+    rows = [_row(f"Put right: {r['fault_first']}" if to_mend else "", {}, v["cost_fault"])]
+    rows[0]["cells"], rows[0]["watts"] = [rows[0]["name"]], watts(planned) if to_mend else ""
+    rows[0]["plant"] = planned | {"bore": r["bore_used"]}
+    rows.append(_row("As on the sheets", {}, 0.0) | {"cells": [0.0], "watts": now, "plant": machine})
+    changes = changed(v, r, machine)
+    for key, label, has_own in CHANGES:
+        change, arguments = changes[key], machine | changes[key]
+        own, tried = [], []
+        if has_own:
+            own = [sought(arguments)]
+            tried = [gives(arguments), gives(arguments | {"nozzle": own[0]}) if own[0] != "" else ""]
+            better = (tried[1] or 0) > (tried[0] or 0)
+            change = {"nozzle": own[0] if better else ""} | change
+            arguments |= {"nozzle": own[0]} if better else {}
+        cells = [change[name] for name in COLUMNS if name in change] + own
+        rows.append(
+            _row(label, change, v[f"cost_{key}"])
+            | {"cells": cells, "watts": gives(arguments), "tried": tried, "plant": arguments}
         )
-        found.append({"label": label, "state": state, "cost": cost} | effects)
-    for place, row in enumerate(found):
-        gain = row["gain"] = "" if isinstance(row["watts"], str) else round(row["watts"] - found[0]["watts"], 6)
-        known = {"gain": gain, "cost": row["cost"], "rank_by": v["rank_by"]}
-        row["per cost"] = what_pays.GAIN_PER_COST.value(known)
-        ordered_by = what_pays.ORDERED_BY if place < len(found) - 5 else what_pays.ORDERED_BY_OWN
-        row["key"] = ordered_by.value(known)
-    order = sorted(range(len(found)), key=lambda place: -found[place]["key"])
-
-    def shown(name):
-        value = found[0][name] if name == "state" else row[name]
-        return "" if value is None or (isinstance(value, str) and name != "per cost") else value
-
-    tables["pays"], tables["effects"], tables["ranked"] = [], [], []
-    for place, row in enumerate(found):
-        state = ["" if row["state"][name] is None else row["state"][name] for name in STATE]
-        labelled = [row["label"]] if ": " in row["label"] and not row["label"].startswith("Your own") else []
-        cost = [row["cost"]] if place == 0 else []  # of the others it is an input
-        tables["pays"].append([*labelled, *state, *cost, row["watts"], row["gain"]])
-        tables["effects"].append(
-            [
-                row["label"],
-                row["flow"],
-                row["per cost"],
-                row["surge"],
-                row["open"],
-                row["speed"],
-                row["key"],
-                order.index(place) + 1,
-            ]
-        )
-    for place in order:
-        row = found[place]
-        tables["ranked"].append(
-            [
-                row["label"],
-                *(shown(name) for name in ("gain", "watts", "cost")),
-                row["per cost"],
-                *(shown(name) for name in ("flow", "surge", "open", "speed")),
-                place + 1,
-            ]
-        )
-    first = found[order[0]]
-    r["best_change"] = first["label"]
+    for row in rows:
+        row["gain"] = "" if row["watts"] == "" else round(row["watts"] - now, 3)
+        row["effects"] = ("",) * 4 if row["watts"] == "" else effects(row["plant"])
+        known = {"gain": row["gain"], "cost": row["cost"], "rank_by": v["rank_by"], "least_cost": v["least_cost"]}
+        known["per cost"] = row["per cost"] = what_pays.GAIN_PER_COST.value(known)
+        known["by"] = row["by"] = what_pays.ORDERED_BY.value(known)
+        row["key"] = what_pays.ORDER.value(known | {"last_gain": v["last_gain"]})
+    gain, last = rows[0]["gain"], v["last_gain"]
+    rows[0]["key"] = 2 * last if gain == "" else -last if gain > 0 else gain
+    keys = [row["key"] for row in rows]
+    order = sorted(range(len(rows)), key=lambda place: -keys[place])
+    tables["pays"] = [
+        [
+            *row["cells"],
+            row["watts"],
+            row["gain"],
+            *row["tried"],
+            *row["label"][:2],
+            row["change"].get("bore") if isinstance(row["change"].get("bore"), float) else r["bore_used"],
+            *row["effects"],
+            row["per cost"],
+            row["by"],
+            row["key"],
+            sum(key > row["key"] for key in keys),
+            order.index(place) + 1,
+            row["label"][2],
+        ]
+        for place, row in enumerate(rows)
+    ]
+    tables["ranked"] = [
+        [
+            row["label"][2],
+            row["gain"],
+            row["watts"],
+            "" if row["cost"] is None else row["cost"],
+            row["per cost"],
+            *row["effects"],
+            place + 1,
+        ]
+        for place, row in ((place, rows[place]) for place in order)
+    ]
+    first = rows[order[0]]
+    r["best_change"], r["best_change_gain"] = first["label"][2], first["gain"]
     r["best_change_words"] = "No single change of these gives more."
     if first["gain"] != "" and first["gain"] > 0:
-        r["best_change_words"] = (
-            f"{round(first['gain'], 1):g} W more: {round(first['watts'], 1):g} W instead of "
-            f"{round(found[0]['watts'], 1):g} W."
-        )
+        r["best_change_words"] = f"{tenth(first['gain']):g} W more than {tenth(now):g} W."
+    tables["pipes"] = list(_pipes(v, r, machine, now))
+    tables["own_changes"] = list(_own(v, machine, now))
 
 
-def _effects(arguments):
-    """Flow, watts and side effects of a plant; an error value where a nozzle does not fit the pipe."""
-    try:
-        flow = called(hf.operating_flow, arguments)
-    except NO_NUMBER:
-        return dict.fromkeys(("flow", "watts", "surge", "open", "speed"), "#NUM!")
-    jet = called(hf.jet_velocity, arguments, net_head=called(hf.nozzle_head, arguments, flow=flow))
-    turning = arguments | {"flow": flow, "jet_velocity": jet}
-    runaway = called(hf.runaway_speed, turning)
-    return {
-        "flow": flow,
-        "watts": watts(arguments),
-        "open": called(hf.open_circuit_volts, arguments, speed=runaway),
-        "surge": called(hf.surge_pressure, arguments, flow=flow, closing_time=0),
-        "speed": called(hf.operating_speed, turning),
-    }
+def _row(label, change, cost):
+    return {"name": label, "change": change, "label": label_of(label, change), "cost": cost, "tried": []}
+
+
+def _pipes(v, r, machine, now):
+    """The names' row, the pipe as it is, and the sizes beside it."""
+    yield []
+    last = None
+    for place, direction in enumerate((None, "narrower", "narrower", "wider", "wider", "wider"), start=1):
+        if direction is None:
+            bore = r["bore_used"]
+        else:
+            bore = next_bore(v, bore if direction == last else r["bore_used"], direction)
+        last = direction
+        arguments = machine | {"bore": bore}
+        own = sought(arguments)
+        tried = [gives(arguments), gives(arguments | {"nozzle": own}) if own != "" else ""]
+        gain = round(max(numbers(tried)) - now, 3) if numbers(tried) else ""
+        price = v[f"pipe_cost_{place}"] or 0
+        yield [bore, own, *tried, gain, gain / price if gain != "" and price > 0 else ""]
+
+
+def _own(v, machine, now):
+    """Watts and gain of each row of one's own."""
+    for i in range(1, 9):
+        name, value = v[f"own_name_{i}"], v[f"own_value_{i}"]
+        if name is None or value is None:
+            yield ["", ""]
+        elif name.lower() in machine:
+            power = watts(machine, **{name.lower(): value})
+            yield [power, round(power - now, 3)]
+        else:
+            yield ["not possible", ""]
 
 
 def checks(v, r):
