@@ -2,6 +2,7 @@
 
 import csv
 from importlib.resources import files
+from io import BytesIO
 
 import openpyxl
 import pytest
@@ -9,7 +10,10 @@ from click.testing import CliRunner
 
 from hydrofunc.cli import main
 from hydrofunc.demo import NUMBERS_THAT_MATTER
-from hydrofunc.template import RESULTS
+from hydrofunc.jobs.recalc import calculated
+from hydrofunc.template import RESULTS, build
+
+INVENTED = ": invented example, no such site exists"
 
 
 def packaged(name):
@@ -55,6 +59,16 @@ def test_the_demo_prints_where_results_are_and_the_three_numbers_of_each_site(sh
         for name in NUMBERS_THAT_MATTER:
             sheet, cell = next(book.defined_names[name].destinations)
             assert [*items[name].label.split(), f"{book[sheet][cell].value:.1f}", items[name].unit] in lines
+
+
+def test_every_sheet_of_a_demo_workbook_says_that_it_is_invented_and_none_of_a_new_template(shown):
+    """In its title, which stays in sight and is printed on every page; it goes with the name of the site."""
+    folder, _ = shown
+    for path in (folder / "hydrofunc-demo").glob("Invented*.xlsx"):
+        book = openpyxl.load_workbook(path, data_only=True)
+        assert all(sheet["B1"].value == f"{sheet.title}{INVENTED}" for sheet in book)
+    fresh = openpyxl.load_workbook(BytesIO(calculated(build())[0]), data_only=True)
+    assert all(sheet["B1"].value == sheet.title for sheet in fresh)
 
 
 def test_a_second_demo_takes_a_new_folder_and_a_given_one_is_used(shown, monkeypatch):

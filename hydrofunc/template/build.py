@@ -325,6 +325,7 @@ def _result(sheet, page, row, item):
     if item.is_words:
         sheet.merge_cells(start_row=row, end_row=row, start_column=3, end_column=6)
     if item.beside:
+        cell.alignment = look.WORDS_IN_TABLE["alignment"]  # two lines, as the words beside it
         look.dress(sheet.cell(row, len(LINE_WIDTHS), item.beside), look.NOTE)
     look.dress(sheet.cell(row, 4, unit), look.UNIT)  # words run on over empty cells
     _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
@@ -478,8 +479,8 @@ def _name(sheet, name, address):
 
 def _print_setup(sheet, page, placed):
     last = max(row + item.rows if isinstance(item, Space) else sheet.max_row for row, item in placed)
-    if not page.workings:  # where other sheets have a print area, LibreOffice prints no sheet without one
-        sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
+    last = paper.TITLE_ROWS if page.workings else last
+    sheet.print_area = f"A1:{get_column_letter(len(page.widths))}{last}"
     sheet.print_title_rows = f"1:{paper.TITLE_ROWS}"
     sheet.page_setup.paperSize = _A4
     sheet.page_setup.orientation = "portrait" if paper.is_tall(page.widths) else "landscape"

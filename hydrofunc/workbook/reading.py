@@ -67,7 +67,7 @@ def read_book(source: str | Path | bytes) -> Book:
 
 
 def defined_names(source: str | Path | bytes) -> set[str]:
-    """The names a workbook defines, in lower case; much quicker than `read_book`. Raises `FileRefused`."""
+    """The names a whole workbook defines, in lower case; much quicker than `read_book`. Raises `FileRefused`."""
     name, data = bytes_of(source)
     guard(name, data)
     with zipfile.ZipFile(BytesIO(data)) as archive:
@@ -75,7 +75,8 @@ def defined_names(source: str | Path | bytes) -> set[str]:
             root = ElementTree.fromstring(archive.read("xl/workbook.xml"))
         except (DefusedXmlException, ElementTree.ParseError) as error:
             raise FileRefused(f"{name}: not a workbook that can be read ({error})") from None
-    return {each.get("name", "").lower() for each in root.iter() if each.tag.endswith("}definedName")}
+    names = (each for each in root.iter() if each.tag.endswith("}definedName") and each.get("localSheetId") is None)
+    return {each.get("name", "").lower() for each in names}
 
 
 def bytes_of(source: str | Path | bytes) -> tuple[str, bytes]:

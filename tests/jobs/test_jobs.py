@@ -203,7 +203,9 @@ def test_the_summary_tells_inputs_of_the_list_from_assumed_and_proposed_ones(sit
     """One nozzle more in the list is one proposal less; a name and the units are no measurements."""
     few = {"site_name": "Few", "level_difference": 60, "pipe_length": 300, "pipe_bore": 26.6, "units": "metric"}
     fill(sites(few | {"nozzle": ""}, few | {"nozzle": 5}), "out")
-    counts = [tuple(float(row[what]) for what in ("given", "assumed", "proposed")) for row in rows_of("out/summary.csv")]
+    counts = [
+        tuple(float(row[what]) for what in ("given", "assumed", "proposed")) for row in rows_of("out/summary.csv")
+    ]
     assert counts[0][0] == 3 and counts[0][1] > 0 and counts[0][2] > 0
     assert counts[1] == (4, counts[0][1], counts[0][2] - 1)
 

@@ -164,7 +164,7 @@ PAGE = Page(
         ),
         Result(
             "test_gauge_head",
-            "of which the gauge shows",
+            "Head that the gauge shows",
             "m",
             _measured("test_head-gauge_height-test_velocity_head", "test_head"),
             "The rest is its height and the velocity head.",
@@ -235,7 +235,7 @@ PAGE = Page(
                 "reading",
                 "unit",
                 "standard uncertainty, counts",
-                "yours",
+                "your own",
                 "in",
                 "sensitivity, % per unit",
                 "gives, %",
@@ -355,7 +355,7 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(3, 31, 10, 7, 12, 9, 6, 11, 9, 9, 11, 9, 40),
+    widths=(3, 31, 10, 7, 12, 9, 6, 11, 9, 9, 11, 9, 38),
     heads=Page.heads + ("",) * 6,
 )
 

@@ -259,6 +259,7 @@ PAGE = Page(
                 measured=3.0,
                 percent=True,
             ),
+            measure="At the battery's terminals while it charges.",
         ),
         Input(
             "load_resistance",

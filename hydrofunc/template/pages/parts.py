@@ -120,9 +120,7 @@ _OWN_PIPE = Argument("own_pipe_kg", "kg/m", "Mass of a metre of pipe.", "(0, 100
 
 PAGE = Page(
     "Parts",
-    (
-        "What there is to buy and to carry, what it costs, and what a kilowatt-hour costs. Type your own prices."
-    ),
+    ("What there is to buy and to carry, what it costs, and what a kilowatt-hour costs. Type your own prices."),
     (
         Heading("Mass of pipe and cable"),
         Input(

@@ -5,7 +5,7 @@ that have a name of their own, each from the first row down to the row named.
 """
 
 from ..model import Formula, Heading, Page, Table
-from .as_tested import BASIS
+from .as_tested import BASIS, section_roughness
 
 SHEET = "Plant"
 # Argument of our functions, name of the cell that feeds it.
@@ -58,6 +58,17 @@ _FIRST = 7  # row of the block's first line; a test holds it
 _ROWS = {name: row for row, (name, _) in enumerate(BLOCK, start=_FIRST)}
 RANGES = {part: f"$B${_FIRST}:$C${_ROWS[last]}" for part, last in PARTS.items()}
 
+
+def _judged(name, cell):
+    """What feeds a row of the machine that is judged.
+
+    The other sections are rougher in proportion to the first, so that a draw of it is one of all.
+    """
+    if name in ("roughness_2", "roughness_3"):
+        return section_roughness(int(name[-1]), "basis_roughness")
+    return BASIS.get(name, cell)
+
+
 PAGE = Page(
     SHEET,
     "Workings: the plant as it counts, in one block of names and values. Nothing to type here.",
@@ -73,10 +84,10 @@ PAGE = Page(
         Heading("plant_judged: the same for What pays and Doubt, as designed or as tested (sheet As tested)"),
         Table(
             ("name", "value", "cell"),
-            tuple((name, Formula(f"={BASIS.get(name, cell)}"), BASIS.get(name, cell)) for name, cell in BLOCK),
+            tuple((name, Formula(f"={_judged(name, cell)}"), BASIS.get(name, cell)) for name, cell in BLOCK),
             names={"plant_judged": "B:C"},
             key="plant_judged",
-            how={"C": "the cell of that name"},
+            how={"C": "the cell of that name; the other sections as rough in proportion"},
         ),
     ),
     workings=True,

@@ -171,7 +171,7 @@ PAGE = Page(
             "Bucket holds",
             Argument("bucket_volume", "L", "Volume of the bucket.", "(0, 2000]"),
             example=20.0,
-            unless="NOT(ISNUMBER(bucket_seconds))",
+            unless=_BY_WEIR,
             note="Counts only with the seconds.",
             measure="Weigh it full and empty once: a kilogram is a litre. Many hold less than they say.",
         ),

@@ -39,17 +39,14 @@ def _rounded(name):
 
 
 def _next(i):
-    return (
-        Result(
-            f"measure_{i}",
-            f"{i}  Measure",
-            "",
-            f"=next_{i}_label",
-            digits="General",
-            strong=True,
-            beside=f"=next_{i}_how",
-        ),
-        Result(f"measure_{i}_band", "then the band is", "", f"=next_{i}_band", digits="General"),
+    return Result(
+        f"measure_{i}",
+        f"{i}  Measure",
+        "",
+        f'=next_{i}_label&IF(next_{i}_band="","",": "&next_{i}_band)',
+        digits="General",
+        strong=True,
+        beside=f"=next_{i}_how",
     )
 
 
@@ -103,8 +100,8 @@ PAGE = Page(
             assumed=Assumption("metric", "Each line's own unit may be changed in its unit cell."),
         ),
         *FIRST,
-        Heading("Measure next: what narrows the band most"),
-        *(item for i in (1, 2, 3) for item in _next(i)),
+        Heading("Measure next: what narrows the band most, and the band one has then"),
+        *(_next(i) for i in (1, 2, 3)),
         Heading("From here"),
         Table(
             ("stage", "yours", "", "for"),

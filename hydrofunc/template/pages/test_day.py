@@ -43,7 +43,14 @@ LIMITS = (
         f"By drill shank or calliper. {PRACTICE}",
         "[0, 50]",
     ),
-    limit("least_nozzle", "but never better than", 0.05, "mm", f"Steps of small drills. {PRACTICE}", "[0, 5]"),
+    limit(
+        "least_nozzle",
+        "A nozzle's opening is never measured better than",
+        0.05,
+        "mm",
+        f"Steps of small drills. {PRACTICE}",
+        "[0, 5]",
+    ),
 )
 _VOLTS = Argument("volts", "V", "Reading of the voltmeter.", "[0, 2000]")
 _AMPS = Argument("amps", "A", "Reading of the ammeter.", "[0, 2000]")

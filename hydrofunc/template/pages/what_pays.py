@@ -279,7 +279,7 @@ _CHANGES_TABLE = Table(
     },
     key="pays",
     how={
-        "C:L": "only what the row changes (HYDRO_BEST_NOZZLE, HYDRO_NEXT_PIPE_BORE, steps on sheet Limits)",
+        "C:L": "only what the row changes (HYDRO_NEXT_PIPE_BORE, HYDRO_PLANT, steps on sheet Limits)",
         "M": "of most jet power after the change, to a tenth of a millimetre",
         "N": "yours",
         "O": "HYDRO_PLANT with the names of the first row; with its nozzle: or the nozzle fitted, if that gives more",

@@ -340,6 +340,10 @@ def choices(plant, s):
     r["final_nozzle"] = typed("nozzle", r["recommended_nozzle"])
 
     full = s.get("dump_volts") or s["charging_rise"] * bank
+    if plant["load"] == "resistor" and not s.get("dump_volts"):  # the volts at which it runs
+        row_used = row(r["final_nozzle"], pitch, volts, cable, bank, joined)
+        flow, jet = water(plant, row_used["nozzle"])
+        full = called(hf.operating_volts, plant | row_used | {"flow": flow, "jet_velocity": jet})
     tables["final"] = [[]]
     for name, nozzle, volts_of_bank in (
         ("final", r["final_nozzle"], bank),
