@@ -7,6 +7,7 @@ outside the project. The functions on the way from site to battery have a LAMBDA
 left out here, and only those (they are held by `template/test_chain.py`).
 """
 
+import json
 import re
 from functools import cache
 from io import BytesIO
@@ -23,6 +24,8 @@ from hydrofunc.template.pages.inputs import CHOSEN
 from tests import books
 from tests.oracle.formulon_book import FormulonBook, called, with_names
 from tests.oracle.lambdas import BODIES, _tables, names
+from tests.test_reference import COLUMNS, read_tolerance
+from tests.test_reference import ROWS as REFERENCE
 
 SHOWN = {item.name: item.shown for item in template.INPUTS}
 PLACE = {name: books.CELLS[name] for name in SHOWN}
@@ -360,3 +363,29 @@ def plants():
 def test_the_lambdas_give_what_was_computed_outside_the_project(plants, what):
     tolerance, *expected = EXPECTED[what]
     assert [plants[letter][what] for letter in PLANTS] == pytest.approx(expected, rel=tolerance)
+
+
+def test_the_lambdas_give_the_reference_values():
+    """Each row of tests/reference whose function has a LAMBDA, to the tolerance of the row."""
+    book = openpyxl.Workbook()
+    sheet, rows = book.active, []
+    written = {*BODIES, *_tables()}
+    for where, cells in REFERENCE:
+        row = dict(zip(COLUMNS, cells))
+        arguments = json.loads(row["arguments"])
+        if row["function"] not in written or any(isinstance(value, list) for value in arguments.values()):
+            continue
+        order = [argument.name for argument in FUNCTIONS[row["function"]].arguments]
+        texts = [json.dumps(arguments[name]) if name in arguments else "" for name in order]
+        rows.append((where, row))
+        sheet.cell(len(rows), 1, f"=HYDRO_{row['function'].upper()}({','.join(texts)})")
+    out = BytesIO()
+    book.save(out)
+    functions = [FUNCTIONS[name] for name in sorted(called(out.getvalue()))]
+    assert (len(rows), len(functions)) == (392, 56)
+    values = FormulonBook(with_names(out.getvalue(), names(functions))).run({})
+    for number, (where, row) in enumerate(rows, start=1):
+        kind, size = read_tolerance(row["tolerance"])
+        near = {"rel": size, "abs": 0} if kind == "rel" else {"rel": 0, "abs": size}
+        value = values[(sheet.title, f"A{number}")]
+        assert value == pytest.approx(float(row["expected"]), **near), f"{where}: {row['function']}"
