@@ -33,12 +33,13 @@ LINES = [item for item in INPUTS if item.is_line and item.name in ROW_OF]
 class New:
     """A new template, compiled so that every input and every unit may be typed."""
 
-    def __init__(self, units="metric"):
+    def __init__(self, units="metric", units_may_change=True):
         self.book = read_book(build(units))
         self.units = {
             item.name: (item.sheet, f"D{item.cell[1:]}") for item in LINES if len(alternatives(item.unit)) > 1
         }
-        self.plan = compile_book(self.book, SHEET_FUNCTIONS, overrides=[*CELL.values(), *self.units.values()])
+        more = self.units.values() if units_may_change else ()  # left alone they are blank: each number in its own unit
+        self.plan = compile_book(self.book, SHEET_FUNCTIONS, overrides=[*CELL.values(), *more])
 
     def run(self, sites, units=None):
         """All sites in one run, a lane for each; what a site does not give is empty."""
@@ -200,7 +201,7 @@ def test_the_same_site_in_us_units_gives_the_same_watts():
         unit = SYSTEMS["us"].get(item.unit, item.unit)
         if item.is_line and name in ROW_OF and not item.is_text and unit not in (item.unit, *NOT_LINEAR):
             us[name] = float(convert(float(value), item.unit, unit))
-    american = New("us")
+    american = New("us", units_may_change=False)
     watts = [
         template.value(template.run([site | {"units": units}]), "plant_watts")[0]
         for template, site, units in ((new(), metric, "metric"), (american, us, "us"))

@@ -294,7 +294,7 @@ def _rating(i):
             name=f"section_rating_{i}", unit="bar", meaning="Nominal pressure of this section.", within="(0, 200]"
         ),
         optional=True,
-        note="If empty, the rating on sheet Pipe counts." if i == 1 else "",
+        note="If empty, the rating on sheet Pipe counts.",
     )
 
 
