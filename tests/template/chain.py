@@ -220,7 +220,7 @@ def expected(v):
 
     tables["torque_curve"] = []
     for step in range(21):
-        at = r["runaway_speed"] * round(step / 20, 2)
+        at = r["runaway_speed"] * (round(step / 20, 2) or 0.001)
         wheel_side = hf.wheel_torque(speed=at, **turning)
         if v["load"] == "controller":
             tables["torque_curve"].append([at, wheel_side, "#N/A", "#N/A"])

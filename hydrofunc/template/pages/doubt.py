@@ -427,7 +427,7 @@ def _effects(doubtful: Doubtful, known: int, points: int) -> tuple:
         Formula("=SIGN(D{row}-C{row})*SQRT(G{row})", "+0.0;-0.0;0.0"),
         Formula("=(C{row}+D{row}-2*doubt_guess)/6", "+0.0;-0.0;0.0"),
         Formula("=((C{row}-doubt_guess)^2+(D{row}-doubt_guess)^2)/6-F{row}^2", "0.00"),
-        Formula("=((C{row}-doubt_guess-F{row})^3+(D{row}-doubt_guess-F{row})^3-4*F{row}^3)/6", "0.0E+0"),
+        Formula("=ROUND(((C{row}-doubt_guess-F{row})^3+(D{row}-doubt_guess-F{row})^3-4*F{row}^3)/6,7)", "0.0E+0"),
         Formula("=IF(doubt_uncertainty>0,100*G{row}/doubt_uncertainty^2,0)", "0.0"),
         Written("0.0"),
         doubtful.cells,

@@ -9,6 +9,7 @@ from .common import PRACTICE, argument_of, limit
 from .site import OWN_JUDGEMENT
 
 _SPEED_ROWS = 21
+_FROM_REST = 0.001  # as good as 0, which some spreadsheet programs cannot tell from a blank cell
 _VOLTS_KNOWN = "AND(ISNUMBER(test_volts),ISNUMBER(test_speed))"
 
 LIMITS = (
@@ -380,7 +381,7 @@ PAGE = Page(
                 (
                     Formula("=runaway_speed*D{row}", "0"),
                     Formula("=" + of_plant("wheel_torque", "speed", "B{row}"), "0.000"),
-                    round(i / (_SPEED_ROWS - 1), 2),
+                    round(i / (_SPEED_ROWS - 1), 2) or _FROM_REST,
                     Formula(
                         '=IF(load="controller",NA(),' + of_plant("electrical_torque", "speed", "B{row}") + ")", "0.000"
                     ),

@@ -98,7 +98,7 @@ def _pipe(direction):
     return {"E": _if_there(call("next_pipe_bore", direction=f'"{direction}"'))}
 
 
-_BETTER_NOZZLE = 'IF(N(R{row})>N(Q{row}),M{row},"")'
+_BETTER_NOZZLE = 'IF(ROUND(N(R{row})-N(Q{row}),3)>0,M{row},"")'
 # key, label, formula of each column that is changed, whether it gets a nozzle of its own, invented cost of the example
 CHANGES = (
     ("nozzle_smaller", "Next smaller nozzle at hand", {"C": _if_there(f"SMALL(nozzle_sizes,{_SMALLER})")}, False, 5.0),

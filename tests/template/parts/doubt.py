@@ -236,7 +236,7 @@ def expected(v, r, tables):
         worse, better = at(0), at(1)
         shift = (worse + better - 2 * guess) / 6
         variance = ((worse - guess) ** 2 + (better - guess) ** 2) / 6 - shift**2
-        cube = ((worse - guess - shift) ** 3 + (better - guess - shift) ** 3 - 4 * shift**3) / 6
+        cube = round(((worse - guess - shift) ** 3 + (better - guess - shift) ** 3 - 4 * shift**3) / 6, 7)
         part = math.copysign(math.sqrt(max(0.0, variance)), better - worse) if better != worse else 0.0
         effects.append([LABELS[key], worse, better, part, shift, variance, cube])
 

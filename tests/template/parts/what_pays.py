@@ -243,7 +243,7 @@ def expected(v, r, tables):
         if has_own:
             own = [sought(arguments)]
             tried = [gives(arguments), gives(arguments | {"nozzle": own[0]}) if own[0] != "" else ""]
-            better = (tried[1] or 0) > (tried[0] or 0)
+            better = round((tried[1] or 0) - (tried[0] or 0), 3) > 0
             change = {"nozzle": own[0] if better else ""} | change
             arguments |= {"nozzle": own[0]} if better else {}
         cells = [change[name] for name in COLUMNS if name in change] + own
