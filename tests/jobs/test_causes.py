@@ -111,7 +111,7 @@ def test_a_broken_cell_of_the_template_is_one_line_with_its_label_and_its_conseq
 def test_a_number_typed_as_words_is_shown_where_it_is_read():
     data, cell = template_with("gravity", "about 9.8")
     said = [str(cause) for cause in calculated(data)[1]]
-    assert 0 < len(said) < 5
+    assert 0 < len(said) < 8  # what takes gravity without a function of ours
     assert all(f"{cell} (Gravity) 'about 9.8'" in line for line in said)
 
 

@@ -620,7 +620,7 @@ def test_the_template_is_swept_by_name_with_all_results(filled, lists):
     for row in (rows[0], rows[2]):
         book = openpyxl.load_workbook(filled)
         for name in ("nozzle", "connection", "battery_volts"):
-            sheet, cell = next(book.defined_names[name].destinations)
+            sheet, cell = next(book.defined_names[f"yours_{name}"].destinations)
             book[sheet][cell] = row[name] if name == "connection" else float(row[name])
         book.save("edited.xlsx")
         recalc("edited.xlsx", "edited-again.xlsx", force=True)

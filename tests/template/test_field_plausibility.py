@@ -81,5 +81,5 @@ def test_what_pays_sees_a_smaller_nozzle_and_says_what_it_gives(tmp_path):
     _, gain, watts = order[place]
     assert place < 5 and gain > 3
     five, six = (next(nozzle for nozzle in found.nozzles if nozzle.size == size) for size in (5.0, 6.0))
-    assert watts == pytest.approx(five.guess) and gain == pytest.approx(five.guess - six.guess, abs=1e-6)
+    assert watts == pytest.approx(five.guess) and gain == pytest.approx(five.guess - six.guess, abs=1e-3)
     assert five.mean > six.mean and found.best_nozzle.size < 6

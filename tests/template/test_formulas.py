@@ -38,6 +38,8 @@ UNLIKE = {  # (page, table, column) whose rows are not all alike: why; "*" is ev
     ("What pays", "pays", "K"): "another battery in each row; 48 V is written as 2 times 24",
     ("Diagnosis", "test_readings", "I"): "whether its own cell of Test day was read: no link tells a blank from 0",
     ("Efficiency", "budget", "H"): "slopes of the efficiency: each quantity has its own",
+    ("Log", "log_service", "D"): "each row's own cell of sheet Inputs",
+    ("Log", "log_service", "E"): "each row's own cell of sheet Inputs",
     ("Log", "log", "*"): "the last row closes the table, so that rows put in above it are counted",
 }
 
@@ -57,16 +59,16 @@ class Open:
 
 OPEN = {
     "Start": Open(0, 2, 13, 1, 0),
-    "Site": Open(1, 1, 7, 0, 0),
+    "Site": Open(0, 0, 8, 0, 0),
     "Pipe": Open(0, 0, 13, 1, 0),
     "Nozzle": Open(0, 0, 1, 1, 0),
     "Alternator and battery": Open(0, 0, 28, 0, 1),
     "Results": Open(0, 0, 0, 1, 0),
-    "Checks": Open(2, 3, 159, 2, 1),
-    "Doubt": Open(0, 1, 213, 24, 129),
+    "Checks": Open(0, 3, 137, 3, 0),
+    "Doubt": Open(0, 0, 242, 24, 125),
     "Limits": Open(0, 0, 0, 0, 1),
-    "Plant": Open(0, 0, 0, 2, 0),
-    "Inputs": Open(1, 1, 9, 7, 0),
+    "Plant": Open(0, 0, 2, 2, 0),
+    "Inputs": Open(0, 0, 11, 7, 0),
 }
 
 

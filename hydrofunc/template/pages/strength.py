@@ -267,7 +267,7 @@ def _row(i):
         _formula(_if_known("C", "K{row}"), "0.00"),
         _formula(_if_known("D L", "100*D{row}/L{row}"), "0"),
         _formula(f"={NTH}", "0"),
-        _formula("=MIN(N(C{row}),whole_length)", "0.0"),
+        _formula("=MIN(N(C{row}),N(whole_length))", "0.0"),
         _formula(f'=IF(surge_known,{surge},"")', "0.00"),
         _formula("=INDEX(ratings_used,MIN(3,1+SUMPRODUCT((section_ends<J{row})*1)))", "0.0"),
         _formula(f"={SUCTION}", words=True),

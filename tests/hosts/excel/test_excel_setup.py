@@ -81,6 +81,9 @@ def test_the_workbook_is_the_template_with_stored_values(folder):
     for sheet in template:
         for row in sheet.iter_rows():
             for cell in row:
+                if cell.coordinate == "B1":  # the title says of the example that it is invented; this one is empty
+                    assert str(live[sheet.title]["B1"].value).startswith('="')
+                    continue
                 assert live[sheet.title][cell.coordinate].value == cell.value
                 if cell.data_type == "f":
                     formulas += 1

@@ -340,7 +340,7 @@ def choices(plant, s):
     r["final_nozzle"] = typed("nozzle", r["recommended_nozzle"])
 
     full = s.get("dump_volts") or s["charging_rise"] * bank
-    if plant["load"] == "resistor" and not s.get("dump_volts"):  # the volts at which it runs
+    if s.get("of_template") and plant["load"] == "resistor" and not s.get("dump_volts"):  # the volts at which it runs
         row_used = row(r["final_nozzle"], pitch, volts, cable, bank, joined)
         flow, jet = water(plant, row_used["nozzle"])
         full = called(hf.operating_volts, plant | row_used | {"flow": flow, "jet_velocity": jet})
@@ -386,7 +386,7 @@ def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     known = {name: value for names in (r, v) for name, value in names.items() if value is not None and value != ""}
     plant = {name: known[cell] for name, cell in ABOVE.items() if cell in known}
-    typed = {f"typed_{name}": v.get(name) for name in TYPED}
+    typed = {f"typed_{name}": v.get(name) for name in TYPED} | {"of_template": True}
     names, rows = choices(
         plant, known | typed | {f"nozzle_size_{i}": v[f"nozzle_size_{i}"] for i in range(1, AT_HAND + 1)}
     )
