@@ -1,6 +1,6 @@
 """Change one input in the workbook that is open in Calc, and see what depends on it change.
 
-    python -m tests.hosts.calc.change_open_book yours_nozzle 5 flow plant_watts
+    python -m tests.hosts.calc.change_open_book nozzle 5 flow plant_watts
 
 Names or cells (Sheet!A1): the input, its new value, the results to watch. The input is set back at the end.
 Exit code 1 if a result does not change, is an error, or does not come back.

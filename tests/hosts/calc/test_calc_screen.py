@@ -112,7 +112,7 @@ def test_from_a_clean_copy_to_a_live_window_by_the_words_of_the_readme(tmp_path)
                     copy / ".venv/bin/python",
                     "-m",
                     "tests.hosts.calc.change_open_book",
-                    "yours_nozzle",
+                    "nozzle",
                     "3",
                     "flow",
                     "plant_watts",
