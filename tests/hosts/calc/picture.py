@@ -27,15 +27,15 @@ def show_workbook(calc, path, folder):
 
 
 def show_wizard(calc):
-    """Open the function wizard on a cell that asks for the head lost in a pipe; the name of the function."""
-    for name in ("FRICTION_HEAD", "PENSTOCK_HEAD"):
+    """Open the function wizard on a cell that asks for gravity or density; the name of the function."""
+    for name in ("GRAVITY", "DENSITY"):
         for sheet, cells in calc.formulas().items():
             for address, formula in cells.items():
                 if formula.startswith(f"=HYDROFUNC.{name}("):
                     calc.select(f"{sheet}!{address}")
                     calc.dispatch(".uno:FunctionDialog")
                     return name
-    raise LookupError("no cell of the open workbook asks for the head lost in a pipe")
+    raise LookupError("no cell of the open workbook asks for gravity or density")
 
 
 def filled_workbook():
