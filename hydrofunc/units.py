@@ -204,12 +204,17 @@ def convert(value: Any, chosen: str, other: str) -> Any:
     raise ValueError(f"{chosen} and {other} are units of different things")
 
 
+def typed_unit(unit: str, system: str) -> str:
+    """The unit in which a person types a value of the functions' `unit` in a workbook of this system."""
+    return SYSTEMS[system].get(unit, unit)
+
+
 def shown_unit(unit: str, system: str) -> str:
     """The unit in which a workbook of this system shows a result that our functions give in `unit`.
 
     A result stays in the functions' unit where no factor converts it: a cross-section in mm² is rarely a whole gauge.
     """
-    shown = SYSTEMS[system].get(unit, unit)
+    shown = typed_unit(unit, system)
     return unit if shown in NOT_LINEAR else shown
 
 

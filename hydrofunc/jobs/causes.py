@@ -8,6 +8,7 @@ import re
 import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from html import unescape
 from io import BytesIO
 
@@ -50,12 +51,26 @@ class Causes:
 
     def __init__(self, book: Book, plan: Plan) -> None:
         self._book = book
-        self._order = plan.in_order
-        self._precedents = plan.precedents
-        self._charted = _charted(book)
-        self._names = {
+        self._plan = plan
+
+    # Most workbooks show no error: what tells causes is worked out at the first one.
+    @cached_property
+    def _order(self) -> list[Key]:
+        return self._plan.in_order
+
+    @cached_property
+    def _precedents(self) -> dict[Key, list[Key]]:
+        return self._plan.precedents
+
+    @cached_property
+    def _charted(self) -> set[Key]:
+        return _charted(self._book)
+
+    @cached_property
+    def _names(self) -> dict[Key, str]:
+        return {
             (target.sheet, address(target.top, target.left)): name
-            for name, target in book.names.items()
+            for name, target in self._book.names.items()
             if isinstance(target, Reference) and target.single
         }
 

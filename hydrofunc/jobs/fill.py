@@ -12,7 +12,7 @@ from ..engine.lanes import ExcelError
 from ..errors import FileRefused
 from ..template import INPUTS, ONE_OF, RESULTS, build
 from ..template.model import ASSUMED, PROPOSED
-from ..units import SYSTEMS, alternatives
+from ..units import typed_unit
 from ..workbook.files import file_stem, refuse_existing, write_bytes
 from ..workbook.lists import Problem
 from ..workbook.reading import read_book
@@ -116,15 +116,10 @@ def _refuse_heads_without_unit(table, inputs):
     if all(system in (None, "metric") for system in systems):
         return
     unsaid = [
-        head for head in table.columns if (item := find_input(head)) and _has_unit(item) and not split_head(head)[1]
+        head for head in table.columns if (item := find_input(head)) and item.is_convertible and not split_head(head)[1]
     ]
     if unsaid:
         raise FileRefused(f"units are not metric in every row, so give the unit in the heads: {', '.join(unsaid)}")
-
-
-def _has_unit(item):
-    """Whether the cell of an input takes several units, as the workbook's system or its unit cell says."""
-    return item.is_line and not item.is_text and len(alternatives(item.unit)) > 1
 
 
 @cache
@@ -185,7 +180,7 @@ def _values(item, column, batch, systems, book):
     values = _listed(column, batch)
     if item.choices:  # as the list in the cell spells them
         values = [value if value is None else item.argument.read(value)[0] for value in values]
-    elif _has_unit(item):
+    elif item.is_convertible:
         values = [_in_system(value, item, system) for value, system in zip(values, systems, strict=True)]
     own = book.cells.get((item.sheet, item.cell))
     return [own if value is None else value for value in values]
@@ -193,7 +188,7 @@ def _values(item, column, batch, systems, book):
 
 def _in_system(value, item, system):
     """A value in the unit that the workbook's system gives its cell."""
-    unit = SYSTEMS[(system or "metric").casefold()].get(item.unit, item.unit)
+    unit = typed_unit(item.unit, (system or "metric").casefold())
     return value if value is None else converted(np.array([value]), item, item.unit, unit)[0]
 
 

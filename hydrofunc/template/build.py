@@ -16,7 +16,7 @@ from openpyxl.worksheet.pagebreak import Break
 
 from .. import __version__
 from ..errors import DeclarationError
-from ..units import SYSTEMS, alternatives, conversion, convert, shown_unit
+from ..units import alternatives, conversion, convert, shown_unit, typed_unit
 from . import look, metrics, paper
 from .charts import CHARTS
 from .guard import guard
@@ -41,7 +41,7 @@ from .model import (
     is_shown_converted,
 )
 from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
-from .pages.inputs import GATES, READY, TO_GIVE, is_convertible, unit_cell
+from .pages.inputs import GATES, READY, TO_GIVE, unit_cell
 from .pages.inputs import SHEET as INPUTS_SHEET
 
 _FIXED_TIME = datetime(2026, 1, 1)  # so that the same version writes the same bytes
@@ -168,8 +168,8 @@ def _input(sheet, page, row, item):
     if item.name in ROW_OF:
         value, fits = (f"{INPUTS_SHEET}!{cell}" for cell in ROW_OF[item.name])
         counts.value, state.value = f"={value}", f"={_state(item, item.cell, fits)}"
-        if is_convertible(item):
-            unit.value = _unit_formula(item)
+        if item.is_convertible:
+            unit.value = _by_system(item.unit, typed_unit(item.unit, "us"))
             look.dress(unit, look.UNIT_INPUT)
             sheet.add_data_validation(_unit_rule(item))
             times, plus = (f"{INPUTS_SHEET}!{column}{ROW_OF[item.name][0][1:]}" for column in "GH")
@@ -180,8 +180,7 @@ def _input(sheet, page, row, item):
             unit.value = None if item.is_text else item.unit
     else:
         state.value = f'=IF(ISBLANK({item.cell}),"{OPEN}","yours")'
-    _name(sheet, f"state_{item.name}", state.coordinate)
-    sheet.parent.defined_names[f"state_{item.name}"].hidden = True
+    _name(sheet, f"state_{item.name}", state.coordinate, hidden=True)
     # The first page has room for how to measure it; the rest stands where the input is declared.
     words = item.measure or item.note if item.short else _sentence(item)
     _explain(sheet, page, row, item.short or item.label, "", words)
@@ -212,8 +211,8 @@ def _state(item, cell, fits):
     return f'IF({fits},"yours",IF(ISBLANK({cell}),{empty},"not allowed"))'
 
 
-def _unit_formula(item):
-    metric, us = (SYSTEMS[system].get(item.unit, item.unit) for system in ("metric", "us"))
+def _by_system(metric, us):
+    """A cell's unit in a metric workbook and in one of US units, as a formula where they differ."""
     return metric if metric == us else f'=IF(units="us","{us}","{metric}")'
 
 
@@ -229,21 +228,13 @@ def _sentence(item):
     return " ".join(part for part in (item.note if item.note != why else "", why, item.measure) if part)
 
 
-def _allowed_here(item):
-    if item.choices:
-        return "choose from the list"
-    return item.allowed
-
-
 def _input_cell(sheet, item, style):
     cell = sheet[item.cell]
     look.dress(cell, style, "@" if item.is_text else item.digits)  # else 1/2 inch would become a date
     if not item.recorded:
         if item.name in ROW_OF:
-            _name(sheet, f"yours_{item.name}", item.cell)
-            sheet.parent.defined_names[f"yours_{item.name}"].hidden = True
-            _name(sheet.parent[INPUTS_SHEET], f"given_{item.name}", ROW_OF[item.name][1])
-            sheet.parent.defined_names[f"given_{item.name}"].hidden = True
+            _name(sheet, f"yours_{item.name}", item.cell, hidden=True)
+            _name(sheet.parent[INPUTS_SHEET], f"given_{item.name}", ROW_OF[item.name][1], hidden=True)
         else:
             _name(sheet, item.name, item.cell)
         sheet.add_data_validation(_validation(item, item.cell))
@@ -257,10 +248,10 @@ def _fill_in(book, units, example):
             typed = item.default
         if item.name == "units":
             typed = units
-        if typed is not None and is_convertible(item):
+        if typed is not None and item.is_convertible:
             unit = shown_unit(item.unit, units)
             typed = convert(typed, item.unit, unit)
-            if SYSTEMS[units].get(item.unit) != unit:  # a cross-section in mm² is rarely a whole gauge
+            if typed_unit(item.unit, units) != unit:  # a cross-section in mm² is rarely a whole gauge
                 book[item.sheet][unit_cell(item)].value = unit
         if typed is not None:
             book[item.sheet][item.cell].value = typed
@@ -290,9 +281,9 @@ def _choice(item):
 
 def _in_range(item):
     """The formula that says whether an input's cell holds a number that is allowed."""
-    low, high, low_in, high_in = item.argument.bounds
-    if is_convertible(item):
+    if item.is_convertible:
         return f"{INPUTS_SHEET}!{ROW_OF[item.name][1]}"
+    low, high, low_in, high_in = item.argument.bounds
     tests = [f"ISNUMBER({item.cell})"]
     if low != float("-inf"):
         tests.append(f"{item.cell}{'>=' if low_in else '>'}{low:g}")
@@ -319,7 +310,7 @@ def _result(sheet, page, row, item):
         if item.guard == PASS:  # it may be "" or words
             shown = f"IF(ISNUMBER({item.cell}),{shown},{item.cell})"
         cell.value = f'=IF(units="us",{shown},{item.cell})'
-        unit = f'=IF(units="us","{us}","{item.unit}")'
+        unit = _by_system(item.unit, us)
     styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.is_words else (look.RESULT, look.STRONG)
     look.dress(cell, styles[item.strong], item.digits)
     if item.is_words:
@@ -470,11 +461,12 @@ def _guards():
                             yield (page.sheet, f"{letter}{row}"), cell.guard
 
 
-def _name(sheet, name, address):
+def _name(sheet, name, address, hidden=False):
     absolute = address if "$" in address else re.sub(r"([A-Z]+)(\d+)", r"$\1$\2", address)
     if name in sheet.parent.defined_names:
         raise DeclarationError(f"the name {name} is given twice")
-    sheet.parent.defined_names[name] = DefinedName(name, attr_text=f"'{sheet.title}'!{absolute}")
+    target = f"'{sheet.title}'!{absolute}"
+    sheet.parent.defined_names[name] = DefinedName(name, attr_text=target, hidden=hidden or None)
 
 
 def _print_setup(sheet, page, placed):

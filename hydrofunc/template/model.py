@@ -13,7 +13,7 @@ from openpyxl.utils import get_column_letter
 
 from ..errors import HydroError
 from ..registry import Argument
-from ..units import shown_unit
+from ..units import alternatives, shown_unit
 
 LETTERS = tuple(get_column_letter(number) for number in range(2, 53))  # columns a table may use, B to AZ
 FIRST_ROW = 5  # below title, purpose and column heads
@@ -110,7 +110,6 @@ class Input:
     default: object = None
     note: str = ""
     example: object = None
-    optional: bool = False  # may be left empty
     recorded: bool = False
     digits: str = "General"
     assumed: Assumption | None = None
@@ -137,6 +136,11 @@ class Input:
             return self.example
         value = self.assumption.value
         return None if isinstance(value, str) and value.startswith("=") else value
+
+    @property
+    def is_convertible(self) -> bool:
+        """Whether it may be typed in another unit: a line whose unit has alternatives."""
+        return self.is_line and not self.is_text and len(alternatives(self.unit)) > 1
 
     @property
     def is_free(self) -> bool:
@@ -361,7 +365,6 @@ class Page:
         "state",
         "what is assumed, how to measure it; how it comes about",
     )
-    pages: int = 1  # of paper it is fitted to in height; 0 for as many as it takes
     workings: bool = False  # nothing to type and nothing to print
 
 

@@ -82,9 +82,8 @@ def _with_first_page(pages: tuple[Page, ...]) -> tuple[Page, ...]:
             return replace(declared[item.name], short=item.label)
         return Shown(declared[item.name]) if isinstance(item, Input) and item.name in first else item
 
-    return tuple(
-        checks.resolved(replace(page, items=tuple(map(line, page.items))), declared | _tabled(pages)) for page in pages
-    )
+    every = declared | _tabled(pages)
+    return tuple(checks.resolved(replace(page, items=tuple(map(line, page.items))), every) for page in pages)
 
 
 def _tabled(pages):

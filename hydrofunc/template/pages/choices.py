@@ -5,8 +5,7 @@ What is proposed is sought on the sheet Tried (`tried.py`). Here stand the answe
 
 from ..chain import call
 from ..model import PASS, Formula, Heading, Page, Result, Table, Words
-from .common import PRACTICE, limit
-from .site import OWN_JUDGEMENT
+from .common import OWN_JUDGEMENT, PRACTICE, limit
 
 LIMITS = (
     limit(
@@ -372,5 +371,4 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    pages=0,
 )

@@ -9,6 +9,7 @@ from ..model import STOP, Assumption, Formula, Input
 
 AT_GAUGE = "-water_density*gravity*gauge_height/100000"  # bar that a gauge above the nozzle reads less
 PRACTICE = "Common practice, no published source."
+OWN_JUDGEMENT = "Own judgement, no published source."
 
 
 # Whether the pipe has a second and a third section.
@@ -42,7 +43,7 @@ def argument_of(function: str, argument: str) -> Argument:
 
 def fed_by(argument: Argument, label: str, note: str = "", **more: object) -> Input:
     """An input that feeds an argument of the same name in our functions."""
-    if "default" not in more and not more.get("optional") and not argument.required:
+    if "default" not in more and not argument.required:
         more["default"] = argument.default
     return Input(argument.name, label, argument, note=note or argument.meaning, **more)
 

@@ -386,7 +386,6 @@ PAGE = Page(
         ),
     ),
     heads=("", "what", "value", "unit", "value", "", "note; how it comes about"),
-    pages=0,
 )
 CHECKS = (
     check(

@@ -22,8 +22,7 @@ from ..chain import WIRED, call
 from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words, Written, inputs_of, place
 from . import electrical, nozzle, pipe, site, wheel
 from .as_tested import BASIS, section_roughness
-from .common import PRACTICE, check, limit
-from .site import OWN_JUDGEMENT
+from .common import OWN_JUDGEMENT, PRACTICE, check, limit
 
 KINDS = ("normal", "rectangular", "lognormal")
 OF_IT = "% of it"  # a range that is a share of the value
@@ -361,7 +360,7 @@ def _lines(doubtful: Doubtful) -> tuple:
         Formula(f"={doubtful.state}", words=True),
         _number(doubtful.half),
         _number(doubtful.measured),
-        Input(own.name, f"Doubt: {doubtful.label}", own, optional=True, note="Empty: what stands beside it counts."),
+        Input(own.name, f"Doubt: {doubtful.label}", own, note="Empty: what stands beside it counts."),
         unit,
         doubtful.kind,
         Formula(f'=IF(AND(ISNUMBER(C{{row}}),E{{row}}<>"not needed"),{counted},0)', "0.00"),
@@ -930,7 +929,6 @@ def _page(tops: dict[str, int]) -> Page:
         ),
         widths=_WIDTHS,
         heads=("",) * len(_WIDTHS),
-        pages=0,
     )
 
 

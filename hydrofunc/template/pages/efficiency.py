@@ -115,7 +115,6 @@ PAGE = Page(
             "given_flow",
             "Flow, measured otherwise",
             n.FLOW.with_(name="given_flow", within="(0, 1000]"),
-            optional=True,
             digits="0.000",
             note="Weir or meter. Empty: bucket and seconds of Test day.",
         ),

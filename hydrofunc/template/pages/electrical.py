@@ -5,8 +5,7 @@ from ...registry import Argument
 from ...units import TEXT
 from ..chain import call, of_plant
 from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, argument_of, limit
-from .site import OWN_JUDGEMENT
+from .common import OWN_JUDGEMENT, PRACTICE, argument_of, limit
 
 _SPEED_ROWS = 21
 _FROM_REST = 0.001  # as good as 0, which some spreadsheet programs cannot tell from a blank cell
@@ -400,5 +399,4 @@ PAGE = Page(
             "own (#N/A)."
         ),
     ),
-    pages=0,
 )

@@ -84,7 +84,6 @@ def _bank(nominal):
             name,
             f"Charging volts of a {nominal} V battery",
             n.BATTERY_VOLTS.with_(name=name, within="(0, 1000]"),
-            optional=True,
             example=13.6 * nominal / 12,
             digits="0.0",
         ),
@@ -128,7 +127,6 @@ def _cable(i, size):
             Argument(name, "mm²", "Cross-section of one conductor.", "(0, 1000]"),
             assumed=Assumption(float(size), "A usual size (IEC 60228)."),
             note="From thin to thick.",
-            optional=True,
             digits="0.0",
         ),
     )
@@ -143,7 +141,6 @@ PAGE = Page(
             "highest_head",
             "Highest head there can be",
             n.GROSS_HEAD.with_(name="highest_head"),
-            optional=True,
             digits="0.0",
             note="Water level at the intake in flood. Empty: the gross head.",
         ),
@@ -335,7 +332,6 @@ PAGE = Page(
             "fuse_fitted",
             "Fuse fitted",
             Argument("fuse_fitted", "A", "Rated current.", "(0, 2000]"),
-            optional=True,
             digits="0",
             note="Empty: the one worked out below.",
         ),
@@ -467,7 +463,6 @@ PAGE = Page(
             "dump_volts",
             "Highest charging voltage",
             Argument("dump_volts", "V", "Highest battery voltage while charging.", "(0, 1000]"),
-            optional=True,
             example=28.8,
             digits="0.0",
             note="End of charge, with the battery cold. Empty: a tenth above the volts while charging.",
@@ -500,7 +495,6 @@ PAGE = Page(
             "resistors_fitted",
             "Resistors fitted, in parallel",
             Argument("resistors_fitted", "-", "How many.", "[1, 1000]"),
-            optional=True,
             digits="0",
             note="Empty: the number worked out below.",
         ),
@@ -682,7 +676,6 @@ PAGE = Page(
     ),
     widths=(3, 34, 12, 10, 13, 13, 13, 13, 13, 13, 13, 13),
     heads=Page.heads + ("",) * 5,
-    pages=0,
 )
 
 CHECKS = (

@@ -77,14 +77,13 @@ _BATTERY = "battery_held>0"
 def _load(number, name, watts, hours, days):
     def figure(what, label, unit, within, example, digits):
         argument = Argument(f"{what}_{number}", unit, f"{label}, row {number}.", within)
-        return Input(argument.name, f"{label}, row {number}", argument, optional=True, example=example, digits=digits)
+        return Input(argument.name, f"{label}, row {number}", argument, example=example, digits=digits)
 
     return (
         Input(
             f"load_name_{number}",
             f"Load {number}",
             words(f"load_name_{number}", "What it is."),
-            optional=True,
             example=name,
         ),
         figure("load_watts", "Watts of the load", "W", "[0, 100000]", watts, "0"),
@@ -214,7 +213,6 @@ _BATTERY_BANK = (
         "battery_capacity",
         "Battery you have or plan",
         declared.BATTERY_CAPACITY,
-        optional=True,
         example=300.0,
         digits="0",
         note="Rated ampere hours of the whole bank. Empty: the size worked out below.",
@@ -285,7 +283,6 @@ _BATTERY_BANK = (
         "rest_volts",
         "Volts at rest, if measured",
         declared.REST_VOLTS,
-        optional=True,
         digits="0.00",
         note=declared.REST_VOLTS.meaning,
     ),
@@ -469,7 +466,6 @@ _HYDROGEN = (
         "vent_opening",
         "Opening you have, each of the two",
         Argument("vent_opening", "cm²", "Free area of the inlet low down, and of the outlet high up.", "(0, 100000]"),
-        optional=True,
         example=150.0,
         digits="0",
         note="Free area, grille taken off: one low down, one at the highest point, on opposite walls.",
@@ -707,7 +703,6 @@ PAGE = Page(
     (*_WANTED, *_BATTERY_BANK, *_HYDROGEN, *_HOT_WATER, *_MONTH_BY_MONTH, *_DAY_BY_DAY),
     widths=(3, 34, 13, 10, 13, 13, 16, 16, 16, 16),
     heads=Page.heads + ("",) * 3,
-    pages=0,
 )
 CHECKS = (
     check(

@@ -27,5 +27,4 @@ PAGE = Page(
     ),
     widths=(3, 30, 14, 35, 40, 8, 36),
     heads=("",) * 7,
-    pages=0,
 )

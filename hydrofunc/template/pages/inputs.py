@@ -65,17 +65,12 @@ def _typed_in(item):
 
 def _in_gauges(item):
     """Whether it may be typed as an American wire gauge, which no factor converts."""
-    return is_convertible(item) and "AWG" in alternatives(item.unit)
+    return item.is_convertible and "AWG" in alternatives(item.unit)
 
 
 def unit_cell(item: Input) -> str:
     """Address of the cell that holds the unit in which a line is typed."""
     return f"D{item.cell[1:]}"
-
-
-def is_convertible(item: Input) -> bool:
-    """Whether it may be typed in another unit: a line whose unit has alternatives."""
-    return item.is_line and not item.is_text and len(alternatives(item.unit)) > 1
 
 
 def _if_empty(item, digits):
@@ -179,8 +174,8 @@ def page(inputs: Sequence[Input]) -> Page:
     rows = [item for item in inputs if has_row(item)]
     words = [item for item in rows if item.is_text]
     numbers = [item for item in rows if not item.is_text]
-    converted = [item for item in numbers if is_convertible(item)]
-    plain = [item for item in numbers if not is_convertible(item)]
+    converted = [item for item in numbers if item.is_convertible]
+    plain = [item for item in numbers if not item.is_convertible]
     return Page(
         SHEET,
         "Workings: what you typed, what counts while a cell is empty, and what counts. Nothing to type here.",
@@ -283,7 +278,6 @@ def page(inputs: Sequence[Input]) -> Page:
         workings=True,
         widths=(3, 20, 11, 11, 10, 16, 8, 12, 10, 16, 8, 7, 7, 27),
         heads=("",) * 14,
-        pages=0,
     )
 
 

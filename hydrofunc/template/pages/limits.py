@@ -12,7 +12,6 @@ def page(modules: Iterable[ModuleType]) -> Page:
         "Limits",
         "Where a verdict changes from one word to the next. Change one only if you know better for your site.",
         tuple(_items(modules)),
-        pages=0,
     )
 
 

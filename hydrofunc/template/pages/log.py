@@ -42,16 +42,16 @@ _INTERVAL_HOURS = Argument("service_hours", "h", "Hours run between.", "(0, 1000
 
 
 def _recorded(name, label, argument, digits="General", **more):
-    return Input(name, label, argument, optional=True, recorded=True, digits=digits, **more)
+    return Input(name, label, argument, recorded=True, digits=digits, **more)
 
 
 def _kept(name, label, argument, digits="General", **more):
-    return Input(name, label, argument.with_(name=name), optional=True, digits=digits, **more)
+    return Input(name, label, argument.with_(name=name), digits=digits, **more)
 
 
 def _interval(name, label, argument, usual):
     assumed = Assumption('=""' if usual is None else usual, f"A usual interval, where there is one. {PRACTICE}")
-    return Input(name, label, argument.with_(name=name), assumed=assumed, example=usual, optional=True)
+    return Input(name, label, argument.with_(name=name), assumed=assumed, example=usual)
 
 
 def _counted(name):
@@ -781,7 +781,6 @@ PAGE = Page(
     ),
     widths=(3, 30, 14, 9, 10, 10, 9, 9, 9, 9, 9, 9, 10, 26),
     heads=("",) * 14,
-    pages=0,
 )
 CHECKS = (
     check(

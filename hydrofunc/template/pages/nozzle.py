@@ -5,8 +5,7 @@ from ...registry import Argument
 from ...units import TEXT
 from ..chain import call, of_plant
 from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import AT_GAUGE, PRACTICE, limit, of_last_section
-from .site import OWN_JUDGEMENT
+from .common import AT_GAUGE, OWN_JUDGEMENT, PRACTICE, limit, of_last_section
 
 LIMITS = (
     limit(
@@ -217,5 +216,4 @@ PAGE = Page(
             how={"B": "the share in the last column of the best nozzle, none wider than the bore before it"},
         ),
     ),
-    pages=0,
 )

@@ -77,7 +77,6 @@ def _cell(name, what, label, content, digits):
         f"{meaning}: {label}",
         Argument(f"{name}_{what}", unit, f"{meaning}: {label}.", within),
         example=float(content),
-        optional=True,
         digits=digits,
     )
 
@@ -124,7 +123,6 @@ PAGE = Page(
             "own_pipe_kg",
             "Pipe, a metre, own value",
             _OWN_PIPE,
-            optional=True,
             digits="0.000",
             note="From its maker or your scales. Empty: from wall, bore and material on the sheet Pipe.",
         ),
@@ -132,7 +130,6 @@ PAGE = Page(
             "own_pipe_kg_2",
             "Section 2, a metre, own value",
             _OWN_PIPE.with_(name="own_pipe_kg_2"),
-            optional=True,
             digits="0.000",
             note="Empty: as the main pipe, by the square of the bore.",
         ),
@@ -140,7 +137,6 @@ PAGE = Page(
             "own_pipe_kg_3",
             "Section 3, a metre, own value",
             _OWN_PIPE.with_(name="own_pipe_kg_3"),
-            optional=True,
             digits="0.000",
             note="The same.",
         ),
@@ -225,7 +221,6 @@ PAGE = Page(
             "currency_name",
             "Money is counted in",
             words("currency_name", "Name of the currency."),
-            optional=True,
             example="currency",
             note="Any name; one for all prices.",
         ),
@@ -512,7 +507,6 @@ PAGE = Page(
     ),
     widths=(3, 31, 11, 13, 11, 12, 9, 11, 11, 9, 9, 34),
     heads=Page.heads + ("",) * 5,
-    pages=0,
 )
 
 CHECKS = (

@@ -5,8 +5,7 @@ from ...registry import Argument
 from ...units import TEXT
 from ..chain import call, of_plant
 from ..model import Assumption, Formula, Heading, Input, Page, Result, Table
-from .common import PRACTICE, argument_of, limit
-from .site import OWN_JUDGEMENT
+from .common import OWN_JUDGEMENT, PRACTICE, argument_of, limit
 
 _FITTINGS = (
     ("elbows_90", "Elbows 90°", "90 elbow", 2),

@@ -4,49 +4,19 @@ A proposal may read the rows above its own, never its own: there would be a circ
 that have a name of their own, each from the first row down to the row named.
 """
 
+from ..chain import WIRED
 from ..model import Formula, Heading, Page, Table
 from .as_tested import BASIS, section_roughness
 
 SHEET = "Plant"
-# Argument of our functions, name of the cell that feeds it.
-BLOCK = (
-    ("gross_head", "gross_head"),
-    ("length", "pipe_length"),
-    ("bore", "bore_used"),
-    ("roughness", "roughness_used"),
-    ("fittings", "fittings_k"),
-    *((f"{what}_{i}", f"{what}_{i}") for i in (2, 3) for what in ("length", "bore", "roughness")),
-    ("temperature", "water_temperature"),
-    ("gravity", "gravity"),
-    ("gauge_height", "gauge_height"),  # for the diagnosis
-    ("jets", "jets"),
-    ("velocity_coefficient", "velocity_coefficient"),
-    ("contraction", "contraction"),
-    ("available_flow", "available_flow"),
-    ("deflection", "deflection"),
-    ("cup_friction", "cup_friction"),
-    ("alignment", "alignment"),
-    ("bearing_drag", "bearing_drag"),
-    ("windage", "windage"),
-    ("pole_pairs", "pole_pairs"),
-    ("diode_drop", "diode_drop"),
-    ("iron_drag", "iron_drag"),
-    ("load", "load"),
-    ("controller_efficiency", "controller_efficiency"),
-    ("battery_volts", "battery_volts"),
-    ("load_resistance", "load_resistance"),
-    ("connection", "connection"),
-    ("cable_length", "cable_length"),
-    ("cable_area", "cable_area"),
-    ("cable_material", "cable_material"),
-    ("cable_temperature", "cable_temperature"),
-    ("cable_resistance", "cable_resistance"),
-    ("nozzle", "nozzle"),
-    ("pitch_diameter", "pitch_diameter"),
-    ("phase_volts", "phase_volts"),
-    ("phase_resistance", "phase_resistance"),
-    ("phase_inductance", "phase_inductance"),
-)
+# Arguments of our functions, in the order of the job; the cell of each is that which feeds the chain.
+_NAMES = """gross_head length bore roughness fittings
+    length_2 bore_2 roughness_2 length_3 bore_3 roughness_3
+    temperature gravity gauge_height jets velocity_coefficient contraction available_flow
+    deflection cup_friction alignment bearing_drag windage pole_pairs diode_drop iron_drag load controller_efficiency
+    battery_volts load_resistance connection cable_length cable_area cable_material cable_temperature cable_resistance
+    nozzle pitch_diameter phase_volts phase_resistance phase_inductance"""
+BLOCK = tuple((name, WIRED.get(name, name)) for name in _NAMES.split())
 PARTS = {
     "plant_pipe": "contraction",  # before anything is known of the source
     "plant_water": "available_flow",

@@ -223,9 +223,9 @@ def _cell(text, digits="General", **more):
 def _row(i):
     there, chainage, level = _EXAMPLE[i - 1] if i <= len(_EXAMPLE) else (None, None, None)
     return (
-        Input(f"point_{i}", f"Point {i}", words(f"point_{i}", "What is there."), optional=True, example=there),
-        Input(f"chainage_{i}", f"Chainage of point {i}", _chainage(i), optional=True, example=chainage, digits="0.0"),
-        Input(f"level_{i}", f"Level of point {i}", _level(i), optional=True, example=level, digits="0.0"),
+        Input(f"point_{i}", f"Point {i}", words(f"point_{i}", "What is there."), example=there),
+        Input(f"chainage_{i}", f"Chainage of point {i}", _chainage(i), example=chainage, digits="0.0"),
+        Input(f"level_{i}", f"Level of point {i}", _level(i), example=level, digits="0.0"),
         _cell(_pressure("K{row}-D{row}"), "0.00"),
         _cell(f"={SAYS}"),
         _cell(_pressure("water_level-D{row}"), "0.00"),
@@ -293,7 +293,6 @@ def _rating(i):
         argument_of("static_pressure", "head").with_(
             name=f"section_rating_{i}", unit="bar", meaning="Nominal pressure of this section.", within="(0, 200]"
         ),
-        optional=True,
         note="If empty, the rating on sheet Pipe counts.",
     )
 
@@ -620,7 +619,6 @@ PAGE = Page(
     ),
     widths=(3, 28, 11, 9, 14, 24, 9, 9, 9, 9, 9, 12, 9, 9),
     heads=("", "what", "value", "unit", "allowed / by", "note"),
-    pages=0,
 )
 
 CHECKS = (

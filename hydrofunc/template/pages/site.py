@@ -6,7 +6,7 @@ from ...units import TEXT
 from ..chain import asked, call, of_plant
 from ..expression import all_of, cell, cells, is_number, when
 from ..model import Assumption, Heading, Input, Page, Result, Words
-from .common import PRACTICE, limit, words
+from .common import OWN_JUDGEMENT, PRACTICE, limit, words
 
 _PRESSURE, _SURVEYED, _BUCKET, _SECONDS, _WEIR_HEAD, _KNOWN_FLOW = cells(
     "static_pressure level_difference bucket_volume bucket_seconds weir_head known_flow"
@@ -27,7 +27,6 @@ _WEIR_OR_KNOWN = when(
 )
 # Whether another line says the flow already.
 _BY_BUCKET, _BY_WEIR = f"{_TIMED}", "ISNUMBER(weir_head)"
-OWN_JUDGEMENT = "Own judgement, no published source."
 LIMITS = (
     limit(
         "unknown_flow_share",
@@ -58,13 +57,11 @@ PAGE = Page(
             words("site_name", "Name of the site."),
             example="Invented: Larch Spring",
             note="Used for file names when many sites are filled at once.",
-            optional=True,
         ),
         Input(
             "survey_date",
             "Date of the survey",
             words("survey_date", "Date of the survey."),
-            optional=True,
             example="invented",
             note="As you write dates.",
         ),
@@ -72,7 +69,6 @@ PAGE = Page(
             "surveyed_by",
             "Surveyed by",
             words("surveyed_by", "Who took the measurements."),
-            optional=True,
             example="invented",
             note="Whom to ask when a number looks odd.",
         ),

@@ -231,14 +231,12 @@ def _more_pipe(i):
         f"material_{i}",
         f"Material of section {i}",
         LISTED_MATERIAL.with_(name=f"material_{i}"),
-        optional=True,
         note="If empty, that of the main pipe.",
     )
     yield Input(
         f"wall_{i}",
         f"Wall of section {i}",
         WALL_THICKNESS.with_(name=f"wall_{i}"),
-        optional=True,
         note="If empty, as thick for its bore as the main pipe; of another material it must be given.",
     )
 
@@ -284,7 +282,6 @@ PAGE = Page(
             "own_wall",
             "Own wall thickness",
             WALL_THICKNESS.with_(name="own_wall"),
-            optional=True,
             digits="0.0",
             note=(
                 "Measured. If empty, that of the table of sheet Pipe. A thread leaves only part of a steel wall: "
@@ -295,7 +292,6 @@ PAGE = Page(
             "own_modulus",
             "Own elastic modulus",
             MODULUS.with_(name="own_modulus"),
-            optional=True,
             digits="0.00",
             note=(
                 "For a moment's load, from the maker. If empty, the table's. Cold polyethylene is stiffer than its 1 "
@@ -306,7 +302,6 @@ PAGE = Page(
             "own_design_stress",
             "Own design stress",
             DESIGN_STRESS.with_(name="own_design_stress"),
-            optional=True,
             digits="0",
             note="If empty, that of the grade, or the table's: PVC-U 10 (12.5 from 110 mm), plain steel 130.",
         ),
@@ -325,7 +320,6 @@ PAGE = Page(
             "own_temperature_factor",
             "Own factor for warmth",
             Argument("own_temperature_factor", "-", "Share of the rating kept when warm, from the maker.", "(0, 1]"),
-            optional=True,
             digits="0.00",
             note="From the maker. If empty, the table's.",
         ),
@@ -853,7 +847,6 @@ PAGE = Page(
     ),
     widths=(3, 34, 13, 10, 13, 24, 11, 11, 11, 11, 11, 11),
     heads=Page.heads + ("",) * 5,
-    pages=0,
 )
 
 CHECKS = (

@@ -39,7 +39,6 @@ def _month(name, days, example):
             f"flow_{word}",
             f"Flow in {name}",
             argument,
-            optional=True,
             example=example,
             digits="0.00",
             note="Typical flow of the month. Left empty, the flow of the Site sheet counts.",
@@ -176,7 +175,6 @@ PAGE = Page(
             "tank_volume",
             "Tank holds",
             declared.TANK_VOLUME,
-            optional=True,
             example=2000.0,
             digits="0",
             note="Between the marks at which the jet is opened and shut. Empty: no tank.",
@@ -297,7 +295,6 @@ PAGE = Page(
     ),
     widths=(3, 31, 14, 9, 13, 14, 15, 15, 15, 16),
     heads=Page.heads + ("",) * 3,
-    pages=0,
 )
 CHECKS = (
     check(

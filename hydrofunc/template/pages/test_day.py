@@ -84,9 +84,7 @@ def _row(name, label, argument, why, expected=None, band=None, unit="", digits="
         unit,
         Formula(f'=IF(ISNUMBER(C{{row}}),{low},"")', digits, guard=PASS),
         Formula(f'=IF(ISNUMBER(C{{row}}),{high},"")', digits, guard=PASS),
-        Input(
-            f"reading_{name}", f"Reading: {label}", argument.with_(name=f"reading_{name}"), optional=True, digits=digits
-        ),
+        Input(f"reading_{name}", f"Reading: {label}", argument.with_(name=f"reading_{name}"), digits=digits),
         Formula(f"={JUDGEMENT}", guard=PASS),
         why,
         *(Formula(f"={cell}", digits, guard=PASS) if cell else "" for cell in (expected, band, *ends)),

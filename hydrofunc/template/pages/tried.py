@@ -829,5 +829,4 @@ PAGE = Page(
     workings=True,
     widths=(3, 24, *(8.6,) * 16),
     heads=("",) * 18,
-    pages=0,
 )

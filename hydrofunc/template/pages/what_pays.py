@@ -9,8 +9,7 @@ from ...registry import Argument
 from ..chain import call, of_plant
 from ..expression import all_of, cell, column, is_number, no, when
 from ..model import PASS, WRAP, Formula, Heading, Input, Page, Result, Table, Words
-from .common import PRACTICE, limit, words
-from .site import OWN_JUDGEMENT
+from .common import OWN_JUDGEMENT, PRACTICE, limit, words
 
 LIMITS = (
     limit("aligned_better", "A jet aligned better has more alignment by", 0.05, "-", OWN_JUDGEMENT, "[0, 1]"),
@@ -136,7 +135,7 @@ CHANGES = (
 def _cost(name, label, example=None):
     argument = Argument(name, "currency", "What it costs.", "[0, 1E9]")
     note = "Material and your own hours as you count them. Empty: not known."
-    return Input(name, label, argument, optional=True, example=example, digits="0", note=note)
+    return Input(name, label, argument, example=example, digits="0", note=note)
 
 
 _COST, _GAIN_OF_ROW, _PER_COST, _BY = (
@@ -314,8 +313,8 @@ def _own(i):
     name = words(f"own_name_{i}", "Name as on sheet Plant, such as roughness, windage or phase_volts.")
     value = Argument(f"own_value_{i}", "-", "Its value, in the unit of our functions.", "[-1E9, 1E9]")
     return (
-        Input(name.name, f"Your own change {i}", name, optional=True),
-        Input(value.name, f"Value of your own change {i}", value, optional=True),
+        Input(name.name, f"Your own change {i}", name),
+        Input(value.name, f"Value of your own change {i}", value),
         Formula(
             '=IF(COUNTA(B{row}:C{row})<2,"",'
             'IFERROR(HYDRO_PLANT(plant_judged,"battery_watts",B{row},C{row}),"not possible"))',
@@ -368,7 +367,6 @@ PAGE = Page(
             "cost_currency",
             "Costs are in",
             words("cost_currency", "Name of your money."),
-            optional=True,
             example="invented",
         ),
         Result(
@@ -491,6 +489,5 @@ PAGE = Page(
     ),
     widths=_WIDTHS,
     heads=("",) * len(_WIDTHS),
-    pages=0,
 )
 CHECKS = ()

@@ -3,8 +3,7 @@
 from ...catalogue import nomenclature as n
 from ..chain import call, of_plant
 from ..model import Assumption, Heading, Input, Page, Result, Words
-from .common import PRACTICE, limit
-from .site import OWN_JUDGEMENT
+from .common import OWN_JUDGEMENT, PRACTICE, limit
 
 LIMITS = (
     limit(
