@@ -26,23 +26,7 @@ from hydrofunc.jobs.sweep import sweep
 from hydrofunc.template import INPUTS, RESULTS, RESULTS_SHEET, build
 from hydrofunc.workbook.reading import read_book
 from tests import books
-
-SITE = {
-    "site_name": "Invented Spring",
-    "level_difference": 60,
-    "known_flow": 1.2,
-    "pipe_length": 400,
-    "pipe_bore": 32.6,
-    "nozzle": 7,
-    "pitch_diameter": 180,
-    "test_volts": 30,
-    "test_speed": 1000,
-    "terminal_resistance": 0.9,
-    "pole_pairs": 7,
-    "cable_length": 30,
-    "cable_area": 6,
-    "battery_volts": 26.5,
-}
+from tests.jobs.site import SITE, rows_of
 
 
 def table_text(*rows, delimiter=","):
@@ -53,11 +37,6 @@ def table_text(*rows, delimiter=","):
     writer.writeheader()
     writer.writerows(rows)
     return stream.getvalue()
-
-
-def rows_of(path):
-    with open(path, encoding="utf-8-sig", newline="") as stream:
-        return list(csv.DictReader(stream))
 
 
 def stored(path, name):

@@ -23,6 +23,7 @@ from hydrofunc.units import CHOICES
 from hydrofunc.workbook.lists import Numbers, day_of
 from hydrofunc.workbook.reading import read_book
 from tests import books
+from tests.jobs.site import SITE, rows_of
 
 
 @pytest.fixture(scope="module")
@@ -48,31 +49,10 @@ def cell(path, name):
     return values[sheet][place].value
 
 
-def rows_of(path):
-    with open(path, encoding="utf-8-sig", newline="") as stream:
-        return list(csv.DictReader(stream))
-
-
 def run(*words):
     return CliRunner().invoke(main, [str(word) for word in words])
 
 
-SITE = {
-    "site_name": "Invented Spring",
-    "level_difference": 60,
-    "known_flow": 1.2,
-    "pipe_length": 400,
-    "pipe_bore": 32.6,
-    "nozzle": 7,
-    "pitch_diameter": 180,
-    "test_volts": 30,
-    "test_speed": 1000,
-    "terminal_resistance": 0.9,
-    "pole_pairs": 7,
-    "cable_length": 30,
-    "cable_area": 6,
-    "battery_volts": 26.5,
-}
 # The same site as somebody in the United States writes it. Feet, inches and gallons are exact by definition (see
 # tests/test_units.py); 6 mm² is no whole gauge, so the wire is the next that is whole.
 US_SITE = {
