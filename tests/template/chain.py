@@ -229,7 +229,8 @@ def expected(v):
         volts = v["battery_volts"] if v["load"] == "battery" else 0
         amps = hf.charging_current(speed=at, battery_volts=volts, cable_resistance=behind, **machine)
         brakes = hf.alternator_torque(current=amps, **emf) + v["iron_drag"]
-        shown = "#N/A" if brakes > 1.5 * hf.wheel_torque(speed=0, **turning) else brakes
+        first = tables["torque_curve"][0][1] if tables["torque_curve"] else wheel_side  # as good as at rest
+        shown = "#N/A" if brakes > 1.5 * first else brakes
         tables["torque_curve"].append([at, wheel_side, brakes, shown])
 
     checks = [

@@ -37,7 +37,7 @@ def test_a_recorded_cell_is_an_input_without_a_name():
             and len(rule.prompt) <= 255
             and len(rule.error) <= 225
         )
-        assert item.optional and item.check(None) is None and item.check(item.shown) is None
+        assert not item.needed and item.check(None) is None and item.check(item.shown) is None
         assert (cell.number_format == "@") == item.is_text
         if item.digits == DATE:
             assert cell.number_format == "yyyy-mm-dd" and "2026-05-31" in rule.error and "46143" not in rule.error

@@ -12,7 +12,9 @@ from tests import books
 
 BOOK = books.opened()
 OPTIONAL = {
-    item.name: None for item in template.INPUTS if item.optional and item.sheet in ("Supply", "Housing", "Energy")
+    item.name: None
+    for item in template.INPUTS
+    if item.assumption is None and item.sheet in ("Supply", "Housing", "Energy")
 }
 
 
