@@ -19,7 +19,21 @@ from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ...units import TEXT
 from ..chain import WIRED, call
-from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words, Written, inputs_of, place
+from ..model import (
+    STOP,
+    Assumption,
+    Formula,
+    Heading,
+    Input,
+    Page,
+    Result,
+    Space,
+    Table,
+    Words,
+    Written,
+    inputs_of,
+    place,
+)
 from . import electrical, nozzle, pipe, site, wheel
 from .as_tested import BASIS, section_roughness
 from .common import OWN_JUDGEMENT, PRACTICE, check, limit
@@ -458,7 +472,7 @@ def _next(i: int) -> tuple:
             f'=IF(D{{row}}>0,INDEX(way_labels,{way}),"nothing more at this stage")', name=f"next_{i}_label", words=True
         ),
         Formula("=IF(COUNT(doubt_scores)>0,LARGE(doubt_scores,ROWS(C${first}:C{row})),0)", "0.0"),
-        Formula("=IF(C{row}>=least_score,MATCH(C{row},doubt_scores,0),0)", "0", guard="stop"),
+        Formula("=IF(C{row}>=least_score,MATCH(C{row},doubt_scores,0),0)", "0", guard=STOP),
         Formula('=IF(D{row}>0,INDEX(doubt_inputs,D{row}),"")', name=f"next_{i}_input", words=True),
         Formula(f"=MAX(0,doubt_mean-{left}*(normal_95-doubt_lean))", "0.0", name=f"next_{i}_low"),
         Formula(f"=doubt_mean+{left}*(normal_95+doubt_lean)", "0.0", name=f"next_{i}_high"),
