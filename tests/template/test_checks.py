@@ -44,8 +44,8 @@ BY_NOTHING = (  # stop only if the workbook itself is changed
 CASES = [("stop", label) for label in STOP] + [("good", label) for label in (*STOP, *BY_NOTHING)]
 
 
-def cell_of(label):
-    return "Checks", f"G{TABLE.first + [cells[0] for cells in TABLE.rows].index(label)}"
+def cell_of(label, column="G"):
+    return "Checks", f"{column}{TABLE.first + [cells[0] for cells in TABLE.rows].index(label)}"
 
 
 @pytest.fixture(scope="module")
@@ -134,6 +134,19 @@ def test_what_waits_says_what_to_give(sheet):
     waiting = [row for row in rows if result.value(("Checks", f"G{row}")) == WAITS]
     assert waiting and all(result.value(("Checks", f"H{row}")).startswith("give ") for row in waiting)
     assert [row for row in rows if result.value(("Checks", f"H{row}")).startswith("give ")] == waiting
+
+
+def test_a_check_that_says_stop_shows_its_number_while_others_wait(sheet):
+    """What nobody gave for one check hides nothing of another."""
+    result = sheet.run(voltage_limit=None, current_limit=None, own_wall=None, pipe_bore=40.8, nozzle=30.0)
+    value_of = {cells[0]: result.value(cell_of(cells[0], "C")) for cells in CHECKS}
+    graver = [
+        row for row in range(FIRST.first, FIRST.last + 1) if result.value(("Checks", f"G{row}")) in ("stop", "look")
+    ]
+    assert len(graver) > 2
+    for row in graver:
+        label, shown = (result.value(("Checks", f"{letter}{row}")) for letter in "BC")
+        assert shown == value_of[label] and shown != "", label
 
 
 def test_the_reasons_have_room_in_the_table_that_stands_first():

@@ -201,7 +201,12 @@ _FIRST = (
         f'IF({_ORDER}=COUNT(check_ranks)+1,"all others say good",""))',
         words=True,
     ),
-    Formula('=IF(ISNUMBER($I{row}),IFERROR(INDEX(check_values,$I{row}),"none"),"")', "[<1]0.000;[<100]0.0;#,##0"),
+    # A value may stand there though another check's is missing: no gate closes this column.
+    Formula(
+        '=IF(ISNUMBER($I{row}),IFERROR(INDEX(check_values,$I{row}),"none"),"")',
+        "[<1]0.000;[<100]0.0;#,##0",
+        guard=STOP,
+    ),
     _from_the_list("check_units"),
     _from_the_list("check_good"),
     _from_the_list("check_stop"),
