@@ -183,7 +183,9 @@ def compiled():
         target = book.names[name]
         return [(target.sheet, address(target.top + row, target.left)) for row in range(target.height)]
 
-    cells = {name: column(f"doubt_{name}") for name in ("values", "widths", "width_units", "states", "kinds")}
+    cells = {
+        name: column(f"doubt_{name}") for name in ("values", "widths", "width_units", "states", "kinds", "middles")
+    }
     block = book.names["plant_judged"]
     names = [book.cells[block.sheet, address(block.top + row, block.left)] for row in range(block.height)]
     cells["block"] = [(block.sheet, address(block.top + row, block.left + 1)) for row in range(block.height)]
@@ -205,20 +207,26 @@ def lines(sites):
             for width, value, unit in zip(at["widths"], at["values"], at["width_units"])
         ]
         block = {name: value for name, value in zip(names, at["block"]) if value not in ("", None)}
-        yield values | {"halves": halves, "states": at["states"], "kinds": at["kinds"], "block": block}
+        yield values | {
+            "halves": halves,
+            "states": at["states"],
+            "kinds": at["kinds"],
+            "middles": at["middles"],
+            "block": block,
+        }
 
 
 def drawn(line, count, chance):
     """Draws of every line that is in doubt, by its name."""
     found = {}
-    for each, half, kind in zip(UNCERTAIN, line["halves"], line["kinds"]):
+    for each, half, kind, middle in zip(UNCERTAIN, line["halves"], line["kinds"], line["middles"]):
         value = line[each.key]
-        if each.key == "source_flow" and line["states"][UNCERTAIN.index(each)] != "yours":
-            value, half = value / 0.7, half / 0.7  # the flow that counts is on the careful side
         if isinstance(value, float) and value > 0 and half:
             low, high, low_in, _ = each.argument.bounds
             high = line["block"]["bore"] / 20 if each.key == "roughness" else high
-            found[each.key] = np.round(draw(chance, count, value, half, kind, low, high, low_in), each.decimals)
+            found[each.key] = np.round(
+                draw(chance, count, middle * value, middle * half, kind, low, high, low_in), each.decimals
+            )
     return found
 
 
@@ -288,7 +296,7 @@ def test_the_first_that_is_named_narrows_as_much_as_the_best():
 
 
 def test_leaving_an_input_out_never_lifts_the_band_and_seldom_narrows_it():
-    """Of all trials at most 1 % lift the mean by more than half the width, and at most 6 % narrow it "
+    """Of all trials at most 1 % lift the mean by more than half the width, and at most 3 % narrow it "
     "against the mean."""
     known = known_of_random_sites()
     full = estimates(known)
@@ -303,7 +311,7 @@ def test_leaving_an_input_out_never_lifts_the_band_and_seldom_narrows_it():
         narrower += found.width / found.mean < 0.98 * full[i].width / full[i].mean
         lifted += found.mean - full[i].mean > 0.5 * found.width
     print(f"{trials} trials: narrower against the mean {narrower}, lifted {lifted}")
-    assert trials > 150 and lifted <= 0.01 * trials and narrower <= 0.06 * trials
+    assert trials > 150 and lifted <= 0.01 * trials and narrower <= 0.03 * trials
 
 
 def test_draws_and_the_sheet_agree_on_what_matters_most():

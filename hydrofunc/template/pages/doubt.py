@@ -292,6 +292,7 @@ UNCERTAIN = (
         "state_of_roughness",
         "0.000",
         ("roughness_2", "roughness_3"),
+        middle="middle_roughness",
     ),
     Doubtful(
         n.FITTINGS,
@@ -548,6 +549,12 @@ def _worked_out() -> Iterator[Result]:
         'IF(AND(state_pipe_condition="yours",pipe_condition="new"),new_rough_half,any_rough_half)',
     )
     counts = ",".join(f"yours_{name}" for name in ("elbows_90", "elbows_45", "long_bends", "gate_valves"))
+    yield half(
+        "middle_roughness",
+        "Its draws lie round, of the roughness that counts",
+        "-",
+        'IF(OR(state_of_roughness="yours",state_pipe_condition="yours"),1,table_roughness/roughness_used)',
+    )
     yield word("state_of_fittings", "Fittings", f'IF(COUNT({counts})>0,"yours","assumed")')
     yield word(
         "state_of_cable",

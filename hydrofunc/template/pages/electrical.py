@@ -99,7 +99,7 @@ PAGE = Page(
             example=7.0,
             digits="0",
             assumed=Assumption(
-                8.0, f"Assumed many: they weaken it more at speed. {OWN_JUDGEMENT}", half=4.0, measured=0.0
+                8.0, f"Assumed many: they weaken it more at speed. {OWN_JUDGEMENT}", half=6.0, measured=0.0
             ),
             measure="Half the number of magnet poles; or the meter's hertz times 60 over a counted speed.",
         ),
