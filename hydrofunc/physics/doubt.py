@@ -149,6 +149,8 @@ def summary(results: Floats, count: int) -> Summary:
     rest = np.maximum(0.0, variance - explained.sum(axis=-1))
     explained = np.maximum(0.0, explained - DEGREES / POINTS * rest[..., None])
     whole = np.where(variance > 0, variance, 1.0)[..., None]
+    # Where hardly any draw gives anything, the mean may lie above all but a few of them.
+    high = np.maximum(high, mean)
     return Summary(mean, np.sqrt(variance), low, median, high, explained / whole, parts[..., 0])
 
 

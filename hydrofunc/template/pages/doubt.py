@@ -21,6 +21,7 @@ from ...registry import Argument
 from ...units import TEXT
 from ..chain import WIRED, call
 from ..model import (
+    PASS,
     STOP,
     Assumption,
     Formula,
@@ -583,6 +584,14 @@ def _worked_out() -> Iterator[Result]:
         "± of the cable when it is measured",
         "%",
         'IF(state_of_cable="assumed",half_cable_joints,joints_half)',
+    )
+    yield Result(
+        "state_of_winding",
+        "A winding that is not read on the bench is",
+        "",
+        '=IF(alternator_is="at hand","assumed","proposed")',
+        digits="General",
+        guard=PASS,
     )
     yield half(
         "volts_half",

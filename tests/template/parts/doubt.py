@@ -168,6 +168,7 @@ def ranges(v, r):
     at_hand = {name: v[name] == "at hand" for name in ("nozzle_is", "wheel_is", "alternator_is")}
     r["half_nozzle"] = 50.0 if at_hand["nozzle_is"] else 3.0
     r["half_pitch_diameter"] = 30.0 if at_hand["wheel_is"] else 2.0
+    r["state_of_winding"] = "assumed" if at_hand["alternator_is"] else "proposed"
     r["volts_half"], r["ohms_half"] = (60.0, 150.0) if at_hand["alternator_is"] else (8.0, 20.0)
     r["half_phase_volts"] = 2.0 if given(v, "test_volts", "test_speed") else r["volts_half"]
     r["half_phase_resistance"] = 5.0 if given(v, "terminal_resistance") else r["ohms_half"]
