@@ -95,14 +95,11 @@ def _say_what_to_give(book, closed):
     sheet = book["Checks"]
     table = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks")
     for row in range(table.first, table.last + 1):
-        cell = sheet[f"J{row}"]
+        cell, own = sheet[f"J{row}"], sheet[f"O{row}"]
         gates = closed.get(("Checks", f"C{row}"), [])
-        own = [cell.value.removeprefix("give "), *(TO_GIVE[gate] for gate in gates if gate != READY)]
-        words = ", ".join(dict.fromkeys(filter(None, own)))
-        cell.value = f"give {words}"
-        if READY in gates:
-            first = f"give {TO_GIVE[READY]}"
-            cell.value = f'=IF({READY},"give {words}","{first}")' if words else first
+        words = [cell.value.removeprefix("give "), *(TO_GIVE[gate] for gate in gates if gate != READY)]
+        own.value = ", ".join(dict.fromkeys(filter(None, words))) or (TO_GIVE[READY] if READY in gates else "")
+        cell.value = f'="give "&IF({READY},O{row},"{TO_GIVE[READY]}")' if READY in gates else f"give {own.value}"
 
 
 def _charts(book, page, tables, cells):

@@ -32,6 +32,10 @@ FACTORS = {
 }
 COUNTED = {0.0, 1.0, 2.0, 3.0}  # what a value may be compared with
 UNLIKE = {  # (page, table, column) whose rows are not all alike: why; "*" is every column of the table
+    ("Checks", "checks", "C"): "each check has a number of its own, from the sheet where it stands",
+    ("Checks", "checks", "G"): "where less is worse it says < instead of >",
+    ("Checks", "checks", "J"): "nothing to give where nothing is needed",
+    ("Checks", "checks", "L"): "each check rests on inputs of its own",
     ("Supply", "supply_months", "D"): "days of the months: the calendar is not alike",
     ("Strength", "sections", "K"): "words of a cell, or no words; the same of each section's own cell",
     ("What pays", "pays", "C"): "another nozzle in each row: smaller, larger, at hand, made to measure, its own",
@@ -64,7 +68,6 @@ OPEN = {
     "Nozzle": Open(0, 0, 1, 1, 0),
     "Alternator and battery": Open(0, 0, 28, 0, 1),
     "Results": Open(0, 0, 0, 1, 0),
-    "Checks": Open(0, 3, 137, 3, 0),
     "Doubt": Open(0, 0, 242, 24, 125),
     "Limits": Open(0, 0, 0, 0, 1),
     "Plant": Open(0, 0, 2, 2, 0),
