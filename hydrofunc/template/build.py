@@ -77,7 +77,7 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
                 tables[item.key] = item
             elif isinstance(item, Result):
                 cells[item.name] = item.cell
-    cells |= {name: value for name, (value, _) in ROW_OF.items()}  # of the sheet Inputs
+    cells |= {name: row.counts for name, row in ROW_OF.items()}  # of the sheet Inputs
     _fill_in(book, units, example)
     closed = guard(book, GATES, dict(_guards()))
     _say_what_to_give(book, closed)
@@ -163,18 +163,12 @@ def _input(sheet, page, row, item):
     counts = look.dressed(sheet.cell(row, 5), look.TEXT_RESULT if item.is_text else look.RESULT, item.digits)
     state = look.dressed(sheet.cell(row, 6), look.STATE)
     if item.name in ROW_OF:
-        value, fits = (f"{INPUTS_SHEET}!{cell}" for cell in ROW_OF[item.name])
-        counts.value, state.value = f"={value}", f"={_state(item, item.cell, fits)}"
+        counts.value, state.value = f"={INPUTS_SHEET}!{ROW_OF[item.name].as_typed}", f"={_state(item)}"
+        unit.value = None if item.is_text else item.unit
         if item.is_convertible:
             unit.value = _by_system(item.unit, typed_unit(item.unit, "us"))
             look.dress(unit, look.UNIT_INPUT)
             sheet.add_data_validation(_unit_rule(item))
-            times, plus = (f"{INPUTS_SHEET}!{column}{ROW_OF[item.name][0][1:]}" for column in "GH")
-            counts.value = f'=IF(ISNUMBER({value}),({value}-{plus})/{times},"")'
-            if "AWG" in alternatives(item.unit):
-                counts.value = f'=IF({unit.coordinate}="AWG",36-39*LN(SQRT(4*{value}/PI())/0.127)/LN(92),{value})'
-        else:
-            unit.value = None if item.is_text else item.unit
     else:
         state.value = f'=IF(ISBLANK({item.cell}),"{OPEN}","yours")'
     _name(sheet, f"state_{item.name}", state.coordinate, hidden=True)
@@ -201,11 +195,10 @@ def _link_in_table(sheet, address, content, head):
     cell.font = look.LINK
 
 
-def _state(item, cell, fits):
-    empty = item.state or f'"{item.state_when_empty}"'
-    if item.unless:
-        empty = f'IF({item.unless},"not needed",{empty})'
-    return f'IF({fits},"yours",IF(ISBLANK({cell}),{empty},"not allowed"))'
+def _state(item):
+    row = ROW_OF[item.name]
+    empty = f"{INPUTS_SHEET}!{row.while_empty}"
+    return f'IF({INPUTS_SHEET}!{row.fits},"yours",IF(ISBLANK({item.cell}),{empty},"not allowed"))'
 
 
 def _by_system(metric, us):
@@ -231,7 +224,7 @@ def _input_cell(sheet, item, style):
     if not item.recorded:
         if item.name in ROW_OF:
             _name(sheet, f"yours_{item.name}", item.cell, hidden=True)
-            _name(sheet.parent[INPUTS_SHEET], f"given_{item.name}", ROW_OF[item.name][1], hidden=True)
+            _name(sheet.parent[INPUTS_SHEET], f"given_{item.name}", ROW_OF[item.name].fits, hidden=True)
         else:
             _name(sheet, item.name, item.cell)
         sheet.add_data_validation(_validation(item, item.cell))
@@ -279,7 +272,7 @@ def _choice(item):
 def _in_range(item):
     """The formula that says whether an input's cell holds a number that is allowed."""
     if item.is_convertible:
-        return f"{INPUTS_SHEET}!{ROW_OF[item.name][1]}"
+        return f"{INPUTS_SHEET}!{ROW_OF[item.name].fits}"
     low, high, low_in, high_in = item.argument.bounds
     tests = [f"ISNUMBER({item.cell})"]
     if low != float("-inf"):

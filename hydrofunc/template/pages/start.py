@@ -50,10 +50,6 @@ def _next(i):
     )
 
 
-def _yours(sheets):
-    return "+".join(f"COUNTIF('{sheet}'!F5:F200,\"yours\")" for sheet in sheets)
-
-
 PAGE = Page(
     "Start",
     "From what you know to the watts that reach the battery. Type on the sand cells; a dozen are enough.",
@@ -88,7 +84,7 @@ PAGE = Page(
             "start_stops",
             "Checks",
             "",
-            '=IF(checks_stop=0,"no check says stop",checks_stop&" stop: "&INDEX(check_labels,MATCH(1,check_ranks,0)))',
+            '=IF(checks_stop=0,"no check says stop",checks_stop&" stop: "&first_check)',
             digits="General",
             strong=True,
         ),
@@ -106,7 +102,12 @@ PAGE = Page(
         Table(
             ("stage", "yours", "", "for"),
             tuple(
-                (Link(sheets[0], stage), Formula(f"={_yours(sheets)}", "0", guard=STOP), "", purpose)
+                (
+                    Link(sheets[0], stage),
+                    Formula("=SUMIF(sheet_stages,B{row},sheet_yours)", "0", guard=STOP),
+                    "",
+                    purpose,
+                )
                 for stage, sheets, purpose in STAGES
             ),
             key="stages",
