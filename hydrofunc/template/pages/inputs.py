@@ -344,8 +344,8 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
         ),
         workings=True,
-        widths=(3, 20, 14, 11, 10, 16, 8, 12, 10, 16, 8, 7, 7, 27, 11, 11, 11, 12),
-        heads=("",) * 18,
+        widths=(3, 20, 11, 11, 10, 16, 8, 12, 10, 16, 8, 7, 7, 27),
+        heads=("",) * 14,
     )
 
 
