@@ -35,6 +35,7 @@ UNLIKE = {  # (page, table, column) whose rows are not all alike: why; "*" is ev
     ("Checks", "checks", "C"): "each check has a number of its own, from the sheet where it stands",
     ("Checks", "checks", "G"): "where less is worse it says < instead of >",
     ("Checks", "checks", "L"): "each check rests on inputs of its own",
+    ("Results", "ledger", "C"): "each line of the ledger asks for its own watts",
     ("Plant", "plant_judged", "C"): "the other sections are as rough in proportion to the first",
     ("Inputs", "converted", "I"): "each input has its own assumption",
     ("Inputs", "converted", "P"): "a wire gauge has no factor",

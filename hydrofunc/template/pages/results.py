@@ -1,5 +1,6 @@
 """Results: the numbers that matter and the power ledger."""
 
+from ..chain import of_plant
 from ..model import Formula, Heading, Page, Result, Space, Table
 
 RESULTS_SHEET = "Results"
@@ -33,12 +34,10 @@ def _ledger_rows():
     for quantity, key, label, why in LEDGER:
         yield (
             label,
-            Formula("=HYDRO_PLANT(plant,H{row})", "0.0", name=f"ledger_{key}"),
+            Formula("=" + of_plant(f"{quantity}_watts"), "0.0", name=f"ledger_{key}"),
             "W",
             Formula("=100*C{row}/ledger_gross", "0.0"),
             why,
-            "",  # the reason reaches over it
-            f"{quantity}_watts",
         )
 
 
