@@ -40,7 +40,7 @@ from .model import (
     how,
     is_shown_converted,
 )
-from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
+from .pages import GROUP_OF, INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
 from .pages.inputs import GATES, READY, TO_GIVE, unit_cell
 from .pages.inputs import SHEET as INPUTS_SHEET
 
@@ -50,17 +50,28 @@ _BESIDE = 2.2  # lines of words that a formula gives
 _HOME = {item.name: item for item in INPUTS}
 
 
-def build(units: str = "metric", example: bool = False) -> bytes:
+def build(units: str = "metric", example: bool = False, protect: bool = False) -> bytes:
     """The template as the bytes of an .xlsx file, the same for the same version.
 
-    `units`: "metric" or "us". With `example` the inputs hold the invented example; else they are empty.
+    `units`: "metric" or "us". With `example` the inputs hold the invented example; else they are empty. With `protect`
+    only inputs and units can be typed; whoever wants more switches that off again, as it has no password.
     """
     book = Workbook()
     book.remove(book.active)
     # openpyxl offers no other way to change the style whose font gives the width of columns
     book._named_styles["Normal"].font = look.STANDARD_FONT
     add_pages(book, units, example)
+    if protect:
+        for sheet in book:
+            _protect(sheet)
     return saved(book)
+
+
+def _protect(sheet):
+    """All but the cells that are marked unlocked; widths, heights and rows put in between stay a person's own."""
+    sheet.protection.sheet = True
+    for allowed in ("formatColumns", "formatRows", "insertRows"):
+        setattr(sheet.protection, allowed, False)  # False: not forbidden
 
 
 def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> None:
@@ -128,7 +139,7 @@ def _frame(sheet, page):
     sheet.freeze_panes = paper.frozen(page.widths)
     sheet.sheet_view.showGridLines = False
     sheet.sheet_view.zoomScale = 100
-    sheet.sheet_properties.tabColor = look.TEAL
+    sheet.sheet_properties.tabColor = look.TABS[GROUP_OF[page.sheet]]
 
 
 def _heading(sheet, page, row, item):
@@ -193,6 +204,7 @@ def _link_in_table(sheet, address, content, head):
     cell.value = content.words or content.sheet
     cell.hyperlink = Hyperlink(ref=address, location=f"'{content.sheet}'!A1", display=cell.value)
     cell.font = look.LINK
+    sheet[f"A{cell.row}"].fill = look.fill(look.TABS[GROUP_OF[content.sheet]])  # of the tabs to which it leads
 
 
 def _state(item):
@@ -378,8 +390,8 @@ def _table_row(sheet, page, row, cells, table):
         LETTERS, chain(table.heads, repeat("")), chain(page.widths[1:], repeat(0)), cells
     ):
         _CELL_WRITERS.get(type(content), _limit_in_table)(sheet, f"{letter}{row}", content, head)
-        if not width:  # nobody reads it on paper; on the screen it runs on to the right
-            sheet[f"{letter}{row}"].alignment = look.HELPER
+        if not width and not isinstance(content, Input):
+            look.dress(sheet[f"{letter}{row}"], look.HELPER)
         if letter == table.spread:
             width = sum(page.widths[column_index_from_string(letter) - 1 :])
         if isinstance(content, str) and width:
