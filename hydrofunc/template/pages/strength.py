@@ -860,6 +860,7 @@ CHECKS = (
         "plastic pass its rating for "
         "a moment: local pressure codes rule.",
         rests_on=("pipe_rating",),
+        name="blocked_jet",
     ),
     check(
         "Rest and surge as the valve shuts, of the rating",
@@ -875,6 +876,7 @@ CHECKS = (
             "valve_time",
             "pipe_rating",
         ),
+        name="valve_shuts",
     ),
     check(
         "Stress in the wall with the jet blocked, of what it may bear",
@@ -884,6 +886,7 @@ CHECKS = (
         125,
         "Of the worst section, each by its own material. Barlow on the outside diameter, which is on the safe "
         "side; for a moment, not for years. Local pressure codes rule.",
+        name="wall_stress",
     ),
     check(
         "Printed rating, of what the bare wall stands",
@@ -896,6 +899,7 @@ CHECKS = (
             "on the pipe again."
         ),
         rests_on=("pipe_rating",),
+        name="printed_rating",
     ),
     check(
         "Pull on the route as the valve shuts, of the usable suction",
@@ -905,5 +909,6 @@ CHECKS = (
         100,
         f"Beyond it the column parts and slams together. Turn the valve more slowly. {PRACTICE}",
         rests_on=("route_chainage",),
+        name="valve_pull",
     ),
 )
