@@ -88,7 +88,7 @@ def _watts(first="C", last="L"):
 
 
 def _windage(pitch):
-    return f"windage_base*({pitch}/usual_pitch)^windage_power"
+    return f"MIN(windage_most,windage_base*({pitch}/usual_pitch)^windage_power)"
 
 
 def _stepped(name):

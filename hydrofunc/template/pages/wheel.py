@@ -23,6 +23,14 @@ LIMITS = (
         f"cups work as a fan. {OWN_JUDGEMENT}",
         "[0, 100]",
     ),
+    limit(
+        "windage_most",
+        "... and of any wheel that is tried, at most",
+        n.WINDAGE.bounds[1],
+        "W/krpm³",
+        "What the functions take.",
+        "[0, 10000]",
+    ),
     limit("usual_pitch", "... which has a pitch circle of", 100, "mm", "A hand's width.", "(0, 5000]"),
     limit(
         "fan_power",
@@ -126,7 +134,7 @@ PAGE = Page(
             digits="0.00",
             example=1.0,
             assumed=Assumption(
-                "=usual_windage*(pitch_diameter/usual_pitch)^fan_power",
+                "=MIN(windage_most,usual_windage*(pitch_diameter/usual_pitch)^fan_power)",
                 "Assumed from the pitch circle, as a fan's power goes with the fifth power of its size (sheet Limits).",
                 half=400.0,
                 measured=50.0,

@@ -47,6 +47,7 @@ LIMITS = {
     "most_at_48": 3000,
     "usual_windage": 0.15,
     "usual_pitch": 100,
+    "windage_most": 10000,
     "fan_power": 5,
 }
 COLUMNS = (
@@ -207,7 +208,7 @@ def choices(plant, s):
     r["windage_base"], r["windage_power"] = base, float(power)
 
     def wind(pitch):
-        return base * (pitch / s["usual_pitch"]) ** power
+        return min(s["windage_most"], base * (pitch / s["usual_pitch"]) ** power)
 
     def row(nozzle, pitch, volts, cable, bank, connection):
         ohms = copper * volts**2 if fixed_ohms is None else fixed_ohms
@@ -434,8 +435,11 @@ def best_of_all(plant, r, limits, fineness=1):
         cable_resistance=r["cable_used"],
         battery_volts=r["bank_used"],
         connection=r["connection_used"],
-        windage=r["windage_base"]
-        * (np.minimum(pitches, limits["pitch_most"]) / limits["usual_pitch"]) ** r["windage_power"],
+        windage=np.minimum(
+            limits["windage_most"],
+            r["windage_base"]
+            * (np.minimum(pitches, limits["pitch_most"]) / limits["usual_pitch"]) ** r["windage_power"],
+        ),
     )
     possible = np.minimum(pitches, limits["pitch_most"]) >= limits["pitch_least"] * hf.jet_diameter(
         np.minimum(nozzles, bore), plant["contraction"]
