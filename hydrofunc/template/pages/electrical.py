@@ -110,8 +110,8 @@ PAGE = Page(
             example=0.05,
             digits="0.000",
             assumed=Assumption(
-                0.06,
-                f"Assumed for a machine of a few hundred watts. {OWN_JUDGEMENT}",
+                "=iron_share/100*usual_torque",
+                "Assumed: a share of the torque this water can give (sheet Limits); small machines have little iron.",
                 half=300.0,
                 measured=20.0,
                 percent=True,

@@ -15,6 +15,30 @@ LIMITS = (
         "[2, 8]",
     ),
     limit(
+        "usual_speed",
+        "Speed at which usual drags are judged",
+        1000,
+        "rpm",
+        f"Alternators of a few hundred watts for direct drive are made for 500 to 1500 rpm. {OWN_JUDGEMENT}",
+        "(0, 20000]",
+    ),
+    limit(
+        "bearing_share",
+        "Drag of bearings and seals, of the torque of all the jet's power at that speed",
+        2,
+        "%",
+        f"Two small sealed bearings on 300 W: 0.06 N·m. {OWN_JUDGEMENT}",
+        "[0, 100]",
+    ),
+    limit(
+        "iron_share",
+        "Drag of the alternator's iron, of the same",
+        2,
+        "%",
+        f"A machine of 300 W: 0.06 N·m; without iron none. {OWN_JUDGEMENT}",
+        "[0, 100]",
+    ),
+    limit(
         "usual_windage",
         "Power lost to air and spray at 1,000 rpm by a wheel of the usual size",
         0.15,
@@ -118,8 +142,8 @@ PAGE = Page(
             digits="0.000",
             example=0.05,
             assumed=Assumption(
-                0.05,
-                f"Assumed for two small sealed bearings. {OWN_JUDGEMENT}",
+                "=bearing_share/100*usual_torque",
+                "Assumed: a share of the torque this water can give (sheet Limits); small machines have small bearings.",
                 half=300.0,
                 measured=20.0,
                 percent=True,
@@ -144,6 +168,14 @@ PAGE = Page(
             measure="From the speed without load (Test day).",
         ),
         Heading("What follows"),
+        Result(
+            "usual_torque",
+            "Torque of all the jet's power at the usual speed",
+            "N·m",
+            "=" + of_plant("best_nozzle_power", block="plant_water") + "/(2*PI()*usual_speed/60)",
+            "With the best nozzle. Usual drags are shares of it.",
+            digits="0.00",
+        ),
         Result(
             "jet_ratio", "Pitch circle over jet", "-", "=" + of_plant("jet_ratio"), "10 to 14 is usual.", digits="0.0"
         ),
