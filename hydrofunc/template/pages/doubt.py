@@ -116,6 +116,14 @@ LIMITS = (
         f"No rule replaces a bucket and a watch. {OWN_JUDGEMENT}",
         "[0, 1000]",
     ),
+    limit(
+        "usual_flow_share",
+        "... and its draws lie round, of what the pipe likes best",
+        1.3,
+        "-",
+        f"Long pipes are mostly thinner than what the source could fill. {OWN_JUDGEMENT}",
+        "(0, 10]",
+    ),
     limit("own_bore_half", "A bore measured by calliper is off by", 1, "%", OWN_JUDGEMENT, "[0, 100]"),
     limit(
         "table_bore_half",
@@ -556,7 +564,7 @@ def _worked_out() -> Iterator[Result]:
         "middle_flow",
         "Its draws lie round, of the flow that counts",
         "-",
-        'IF(state_of_flow="yours",1,1/unknown_flow_share)',
+        'IF(state_of_flow="yours",1,usual_flow_share/unknown_flow_share)',
     )
     yield word("state_of_bore", "Bore", 'IF(ISNUMBER(pipe_bore),"yours","from size")')
     yield half(

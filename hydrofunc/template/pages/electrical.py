@@ -24,7 +24,7 @@ LIMITS = (
     limit(
         "any_volts_half",
         "Volts of an alternator at hand that nobody measured: f = 1 + this/100 off those that fit",
-        60,
+        50,
         "%",
         f"Alternators of a few hundred watts are wound for 12 to 48 V and 300 to 1,500 rpm. {OWN_JUDGEMENT}",
         "[0, 1000]",

@@ -39,9 +39,9 @@ LIMITS = (
     limit(
         "any_nozzle_half",
         "A nozzle at hand that nobody measured: f = 1 + this/100 off the one that suits the water there",
-        50,
+        30,
         "%",
-        f"From 0.44 to 2.25 times the area. {OWN_JUDGEMENT}",
+        f"From 0.6 to 1.7 times the area. {OWN_JUDGEMENT}",
         "[0, 1000]",
     ),
 )

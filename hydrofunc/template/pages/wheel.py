@@ -68,9 +68,9 @@ LIMITS = (
     limit(
         "any_pitch_half",
         "A wheel at hand that nobody measured: f = 1 + this/100 off the one that fits",
-        30,
+        20,
         "%",
-        f"From 0.77 to 1.3 times the pitch circle that fits. {OWN_JUDGEMENT}",
+        f"From 0.83 to 1.2 times the pitch circle that fits. {OWN_JUDGEMENT}",
         "[0, 1000]",
     ),
 )
@@ -143,7 +143,7 @@ PAGE = Page(
             example=0.05,
             assumed=Assumption(
                 "=bearing_share/100*usual_torque",
-                "Assumed: a share of the torque this water can give (sheet Limits); small machines have small bearings.",
+                "Assumed: a share of the torque this water can give (sheet Limits): small machines, small bearings.",
                 half=300.0,
                 measured=20.0,
                 percent=True,

@@ -142,7 +142,7 @@ def ranges(v, r):
     )
     r["half_source_flow"] = r["measured_source_flow"] if r["state_of_flow"] == "yours" else 200.0
 
-    r["middle_flow"] = 1.0 if r["state_of_flow"] == "yours" else 1 / 0.7
+    r["middle_flow"] = 1.0 if r["state_of_flow"] == "yours" else 1.3 / 0.7
     r["state_of_bore"] = "yours" if given(v, "pipe_bore") else "from size"
     r["half_bore"] = 2.0 if given(v, "pipe_class") else 8.0
     r["state_of_roughness"] = "yours" if given(v, "pipe_roughness") else "assumed"
@@ -166,12 +166,12 @@ def ranges(v, r):
 
     r["half_contraction"] = {"turned nozzle": 0.05, "drilled hole": 0.09}.get(v["nozzle_made"], 0.2)
     at_hand = {name: v[name] == "at hand" for name in ("nozzle_is", "wheel_is", "alternator_is")}
-    r["half_nozzle"] = 50.0 if at_hand["nozzle_is"] else 3.0
-    r["half_pitch_diameter"] = 30.0 if at_hand["wheel_is"] else 2.0
+    r["half_nozzle"] = 30.0 if at_hand["nozzle_is"] else 3.0
+    r["half_pitch_diameter"] = 20.0 if at_hand["wheel_is"] else 2.0
     r["bench_open"] = float(v["stage"] != "survey" or "at hand" in [v[name] for name in at_hand])
     r["test_open"] = float(v["stage"] == "test day")
     r["state_of_winding"] = "assumed" if at_hand["alternator_is"] else "proposed"
-    r["volts_half"], r["ohms_half"] = (60.0, 150.0) if at_hand["alternator_is"] else (8.0, 20.0)
+    r["volts_half"], r["ohms_half"] = (50.0, 150.0) if at_hand["alternator_is"] else (8.0, 20.0)
     r["half_phase_volts"] = 2.0 if given(v, "test_volts", "test_speed") else r["volts_half"]
     r["half_phase_resistance"] = 5.0 if given(v, "terminal_resistance") else r["ohms_half"]
     r["half_phase_inductance"] = 10.0 if given(v, "terminal_inductance") else 150.0
