@@ -75,7 +75,8 @@ class Cells(NamedTuple):
     errors: Codes = None
 
 
-NO_BLOCK = Cells([""])  # in place of a block: a range that has not two columns
+COLUMNS = {"block": 2, "lines": 4}  # of a range that is read row by row
+NO_BLOCK = Cells([""])  # in place of such a range: one of another width
 
 
 def range_cells(
@@ -86,7 +87,7 @@ def range_cells(
     codes = [error_code(cell) or (NUM if type(cell) is float and not isfinite(cell) else 0) for cell in cells]
     if any(codes):
         cells = ["" if code else cell for cell, code in zip(cells, codes)]
-    if argument.part == "block" and len(rows[0]) != 2:
+    if len(rows[0]) != COLUMNS.get(argument.part, len(rows[0])):
         return NO_BLOCK
     if argument.many:
         return Cells(cells, codes if any(codes) else None)
@@ -142,16 +143,20 @@ def with_error_texts(values: Values, codes: Codes) -> NDArray[np.object_]:
     return numbers if codes is None else np.where(np.equal(codes, 0), numbers, np.array(ERROR_TEXTS, object)[codes])
 
 
-def _read(function: _Function, arguments: Sequence[Cells]) -> tuple[list[Values], Codes]:
-    """The arguments as `Function.lanes` takes them, None for left out; and the error codes over all of them."""
+def inputs_of(function: _Function, arguments: Sequence[Cells]) -> list[Values]:
+    """The arguments as `Function.lanes` takes them, None for left out."""
     inputs = [_list(cells.values) if a.many else cells.values for a, cells in zip(function.arguments, arguments)]
-    inputs += [None] * (len(function.arguments) - len(inputs))
+    return inputs + [None] * (len(function.arguments) - len(inputs))
+
+
+def _read(function: _Function, arguments: Sequence[Cells]) -> tuple[list[Values], Codes]:
+    """The inputs, and the error codes over all of them."""
     errors = [
         _leftmost(cells.errors) if argument.many else cells.errors
         for argument, cells in zip(function.arguments, arguments)
         if cells.errors is not None
     ]
-    return inputs, _leftmost(errors) if errors else None
+    return inputs_of(function, arguments), _leftmost(errors) if errors else None
 
 
 def _leftmost(codes: Iterable[Codes]) -> Codes:
@@ -164,6 +169,8 @@ def _leftmost(codes: Iterable[Codes]) -> Codes:
 
 def _list(values: Values) -> NDArray[Any] | None:
     """A list as an array, its last axis without the blank cells; None where nothing is left."""
+    if values is None or isinstance(values, np.ndarray):
+        return values
     values = [value for value in values if value is not None]
     scenarios = next((value.shape for value in values if isinstance(value, np.ndarray)), None)
     if scenarios is None:
@@ -335,10 +342,13 @@ def _deciding(function: _Function, arguments: Sequence[Cells]) -> list[Values]:
             arrays = _arrays(cell.values for cell in map(_blank_if_empty, _each(cells)))
             result += [np.equal(array, np.array(None)) for array in arrays if array.dtype == object]
         elif argument.part or (argument.is_text and not argument.many):
-            step = 2 if argument.part == "block" else 1
             for items in cells if argument.many else ([cells.values], [cells.errors]):
-                result += _arrays(() if items is None else items[::step])
+                for first in _WORDS_IN.get(argument.part, (0,)):
+                    result += _arrays(() if items is None else items[first :: COLUMNS.get(argument.part, 1)])
     return result
+
+
+_WORDS_IN = {"lines": (0, 2)}  # columns of words; else the first
 
 
 def _pick(argument: _Argument, cells: Cells, shape: tuple[int, ...], lanes: list[int]) -> Cells:

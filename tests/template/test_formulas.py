@@ -72,7 +72,7 @@ class Open:
 
 
 OPEN = {
-    "Doubt": Open(0, 0, 242, 24, 125),
+    "Doubt": Open(0, 0, 115, 17, 40),
 }
 
 

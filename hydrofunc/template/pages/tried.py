@@ -431,6 +431,21 @@ _BANK = (
         },
     ),
     _line(
+        "named_bank",
+        "A battery of that name charges at",
+        "V",
+        "block_charging*N(battery_nominal)/12",
+        "0: nobody gave its name.",
+        "0.0",
+    ),
+    _line(
+        "rule_bank",
+        "The lowest that fits; else the highest",
+        "V",
+        "IF(COUNT(banks_good)>0,MIN(banks_good),MAX(banks_charging))",
+        digits="0.0",
+    ),
+    _line(
         "bank_used",
         "Battery volts while charging",
         "V",
