@@ -239,7 +239,7 @@ def test_a_site_whose_results_show_an_error_is_written_and_reported_with_its_cau
     book[sheet][cell] = "=1/0"
     stream = io.BytesIO()
     book.save(stream)
-    monkeypatch.setattr(fill_module, "build", stream.getvalue)
+    monkeypatch.setattr(fill_module, "build", lambda protect: stream.getvalue())
     fill_module._template.cache_clear()
     try:
         filled = fill(sites(SITE), "out")

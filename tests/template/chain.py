@@ -264,7 +264,6 @@ def expected(v):
     grades = [{"stop": 1.0, "look": 2.0, "good": ""}.get(word, 3.0) for word in words]
     grave = sorted((row for row, grade in enumerate(grades) if grade), key=grades.__getitem__)
     tables["checks_first"] = [first_check(tables["checks"], checks, grave, place) for place in range(12)]
-    tables["check_limits"] = [[good, stop] for check, (_, good, stop, _) in zip(CHECKS, checks) if check.name]
     lines = zip(CHECKS, checks, tables["checks"], grades, strict=True)
     tables["checks"] = [
         line_of_check(check, known, limits, judged, grade, grave.index(row) + 1.0 if row in grave else "")

@@ -7,11 +7,10 @@ as `CHECKS`.
 from collections.abc import Mapping
 from dataclasses import replace
 
-from ...registry import Argument
 from ..chain import call, of_plant
-from ..model import STOP, Assumption, Formula, Heading, Input, Page, Table, Words
+from ..model import STOP, Formula, Heading, Input, Page, Table, Words
 from . import diagnosis, doubt, electrical_safety, energy, housing, log, parts, route, strength, supply, what_pays
-from .common import PRACTICE, check, judgement, of_no_number
+from .common import PRACTICE, check, judgement, limit, of_no_number
 
 SITE_TO_BATTERY = (
     check(
@@ -300,24 +299,11 @@ def _row(check, inputs):
     )
 
 
-def _limit(check, grade, words):
-    """The input of a limit, and what counts."""
-    name, label = f"{grade}_{check.name}", f"{words}: {check.label}"
-    argument = Argument(name, check.unit, label, "[-1e9, 1e9]")
-    return Input(name, label, argument, assumed=Assumption(getattr(check, grade), check.why)), Formula(
-        f"={name}", "General"
+def _limits(check):
+    yield limit(f"good_{check.name}", f"Good to: {check.label}", check.good, check.unit, check.why)
+    yield limit(
+        f"stop_{check.name}", f"Stop beyond: {check.label}", check.stop, check.unit, "The same reason as above."
     )
 
 
-LIMITS = (
-    Table(
-        ("check", "good to", "counts", "stop beyond", "counts", "unit"),
-        tuple(
-            (check.label, *_limit(check, "good", "Good to"), *_limit(check, "stop", "Stop beyond"), check.unit)
-            for check in CHECKS
-            if check.name
-        ),
-        key="check_limits",
-    ),
-    Words("An empty cell means the usual limit, which counts then; the reasons stand on the sheet Checks.", small=True),
-)
+LIMITS = tuple(line for check in CHECKS if check.name for line in _limits(check))

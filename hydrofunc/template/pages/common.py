@@ -42,8 +42,8 @@ def where(condition: str, formula: str, otherwise: str = "0") -> str:
     return f"=IF({condition},{formula},{otherwise})"
 
 
-def limit(name: str, label: str, value: float, unit: str, why: str, within: str = "[-1e9, 1e9]") -> Input:
-    """A threshold of the verdicts: a line of sheet Limits, which formulas call by its name."""
+def limit(name: str, label: str, value: float | str, unit: str, why: str, within: str = "[-1e9, 1e9]") -> Input:
+    """A threshold of the verdicts, a number or a formula of others: a line of sheet Limits, called by its name."""
     return Input(name, label, Argument(name, unit, label, within), assumed=Assumption(value, why), state='"usual"')
 
 

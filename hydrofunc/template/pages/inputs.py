@@ -4,6 +4,7 @@ Workings, no page for typing: the only place where an input is converted to the 
 a blank cell becomes an assumption. An input's name is the name of the cell in the column "counts" here.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
@@ -83,7 +84,8 @@ def _while_empty(item):
     word = item.state or f'"{item.state_when_empty}"'
     if item.unless:
         word = f'IF({item.unless},"not needed",{word})'
-    return Formula(f"={word}", words=True) if item.unless or item.state.startswith("IF(") else word.strip('"')
+    is_fixed = re.fullmatch('"[^"]*"', word)
+    return word.strip('"') if is_fixed else Formula(f"={word}", words=True)
 
 
 def _limits(item):
