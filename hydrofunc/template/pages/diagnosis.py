@@ -148,7 +148,7 @@ def _reading_row(name, unit):
         Formula(f"=N({source})", "0.000"),
         unit,
         Formula(f"=IF(I{{row}}>0,{_uncertainty_of('C')},0)", "0.000"),
-        Formula(f"={ask('reading_misfit', 'H{row}')}", "0.0"),
+        Formula(f"=IF({_NOTHING_READ},0,{ask('reading_misfit', 'H{row}')})", "0.0"),
         Formula(f"={READING_SAYS}", words=True, guard=PASS),
         Formula("=ROWS(B${first}:B{row})", "0"),
         Formula(f"=COUNT({source})", "0"),
@@ -180,7 +180,7 @@ def _fault_row(words, remedy):
         remedy,
         "",
         Formula("=ROWS(B${first}:B{row})-1", "0"),
-        Formula(f"={ask('fault_probability', 'H{row}')}", "0.000"),
+        Formula(_if_read(ask("fault_probability", "H{row}")), "0.000"),
     )
 
 
