@@ -3157,6 +3157,20 @@ class _Plant(Function):
 
 plant: _Plant
 
+class _Doubt(Function):
+    def __call__(
+        self,
+        plant: Mapping[str, Any],
+        quantity: Literal["mean", "standard_uncertainty", "low", "median", "high", "share", "part"],
+        lines: Sequence[tuple[str, float, str, float]],
+        which: _Numbers = ...,
+        names: str | Sequence[str] = ...,
+        values: Any = ...,
+    ) -> Any:
+        """How far the watts into the battery may be off, where some inputs of a plant are not known well. All are drawn together."""
+
+doubt: _Doubt
+
 class _CableAmpacity(Function):
     @overload
     def __call__(

@@ -75,7 +75,8 @@ class Cells(NamedTuple):
     errors: Codes = None
 
 
-NO_BLOCK = Cells([""])  # in place of a block: a range that has not two columns
+COLUMNS = {"block": 2, "lines": 4}  # of a range that is read row by row
+NO_BLOCK = Cells([""])  # in place of such a range: one of another width
 
 
 def range_cells(
@@ -86,7 +87,7 @@ def range_cells(
     codes = [error_code(cell) or (NUM if type(cell) is float and not isfinite(cell) else 0) for cell in cells]
     if any(codes):
         cells = ["" if code else cell for cell, code in zip(cells, codes)]
-    if argument.part == "block" and len(rows[0]) != 2:
+    if len(rows[0]) != COLUMNS.get(argument.part, len(rows[0])):
         return NO_BLOCK
     if argument.many:
         return Cells(cells, codes if any(codes) else None)
@@ -335,10 +336,13 @@ def _deciding(function: _Function, arguments: Sequence[Cells]) -> list[Values]:
             arrays = _arrays(cell.values for cell in map(_blank_if_empty, _each(cells)))
             result += [np.equal(array, np.array(None)) for array in arrays if array.dtype == object]
         elif argument.part or (argument.is_text and not argument.many):
-            step = 2 if argument.part == "block" else 1
             for items in cells if argument.many else ([cells.values], [cells.errors]):
-                result += _arrays(() if items is None else items[::step])
+                for first in _WORDS_IN.get(argument.part, (0,)):
+                    result += _arrays(() if items is None else items[first :: COLUMNS.get(argument.part, 1)])
     return result
+
+
+_WORDS_IN = {"lines": (0, 2)}  # columns of words; else the first
 
 
 def _pick(argument: _Argument, cells: Cells, shape: tuple[int, ...], lanes: list[int]) -> Cells:

@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 
 # What hosts read cells with stands in a module of its own and is reached through this one.
 from .cells import (  # noqa: F401
+    COLUMNS,
     ERROR_TEXTS,
     NO_BLOCK,
     Cells,
@@ -71,6 +72,7 @@ PARTS = {
     "values": "as many as the names, in the unit of the argument of that name",
     "quantity": "one of the function's list; a word that is not on it shows the list in HYDRO_EXPLAIN",
     "which": "what the quantity asks for",
+    "lines": "four columns: name of an input, half of its range, spread, middle",
 }
 
 
@@ -344,7 +346,8 @@ class Function:
             elif isinstance(value, Mapping):
                 texts.append("{" + ";".join(f"{_literal(key)},{_literal(item)}" for key, item in value.items()) + "}")
             elif isinstance(value, (list, tuple)):
-                texts.append("{" + ",".join(map(_literal, value)) + "}")
+                rows = value if isinstance(value[0], tuple) else [value]
+                texts.append("{" + ";".join(",".join(map(_literal, row)) for row in rows) + "}")
             else:
                 texts.append("" if value is None else repr(value))
         return texts
@@ -556,6 +559,8 @@ def _as_cells(argument: Argument, value: Values) -> Cells:
     """What Python hands over, as the cells of a worksheet would come."""
     if argument.part == "block" and isinstance(value, Mapping):
         value = [item for pair in value.items() for item in pair]
+    if argument.part == "lines" and isinstance(value, (list, tuple)):
+        value = [item for line in value for item in line]
     if value is None or not (argument.part and argument.many):
         return Cells(value)
     if not isinstance(value, (list, tuple, np.ndarray)) or (isinstance(value, np.ndarray) and not value.ndim):

@@ -96,6 +96,7 @@ PARTS = {
     "block": "Mapping[str, Any]",
     "names": "str | Sequence[str]",
     "values": "Any",
+    "lines": "Sequence[tuple[str, float, str, float]]",
     "which": "float | str",
 }
 

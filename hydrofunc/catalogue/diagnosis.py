@@ -13,7 +13,7 @@ import numpy as np
 
 from ..physics import diagnosis
 from ..physics.diagnosis import answers
-from ..registry import FUNCTIONS, Argument, Cells, Example, Function, PlantFunction, Rule, declare, from_cells
+from ..registry import FUNCTIONS, Argument, Cells, Example, Function, PlantFunction, Rule, declare
 from ..units import from_si, to_si
 from . import nomenclature as n
 from . import plant as whole
@@ -315,12 +315,7 @@ def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mappi
     quantity = whole.listed("quantity", own["quantity"].values, ANSWERS)
     for name in changed:
         whole.listed("names", name, CHANGEABLE)
-    inputs, worked_up = whole.plant_cells(block, changed)
-    if worked_up:
-        cable = {name: cells for name, cells in inputs.items() if name != "cable_resistance"}
-        resistance = from_cells(*whole.resolve({"quantity": Cells("cable_resistance")}, cable, changed))
-        inputs["cable_resistance"] = Cells(*resistance)
-        block = {name: cells for name, cells in block.items() if name != "cable_resistance"}
+    inputs, block = whole.cells_with_cable(block, changed)
     function = _single(quantity, whole.empty_rows(tuple(_UNIT), block, changed))
     inputs |= {function.arguments[0].name: own["which"], **{name: own[name] for name in ("readings", "uncertainties")}}
     return function, [inputs.get(argument.name, Cells()) for argument in function.arguments]

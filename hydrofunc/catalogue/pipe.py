@@ -3,6 +3,7 @@
 import numpy as np
 
 from ..physics import fittings, pipe, pipe_tables
+from ..physics.pipe import ROUGHEST
 from ..registry import REQUIRED, Argument, Example, Rule, declare
 from .nomenclature import (
     BORE,
@@ -23,7 +24,6 @@ from .nomenclature import (
 GROUP = "Pipe"
 DARCY = "Darcy-Weisbach with Colebrook-White; Cengel and Cimbala, Fluid Mechanics, Ex. 8-3 p. 360"
 CRANE = "Crane Co., TP-410, Flow of Fluids Through Valves, Fittings and Pipe, appendix A"
-ROUGHEST = 0.05  # of the bore; the range of Moody's chart
 
 REYNOLDS_NUMBER = Argument("reynolds_number", "-", "Velocity times bore over kinematic viscosity.", "(0, 1e9]")
 RELATIVE_ROUGHNESS = Argument("relative_roughness", "-", "Roughness over bore, in the same unit.", f"[0, {ROUGHEST}]")

@@ -11,7 +11,18 @@ import numpy as np
 from ..errors import InputError
 from ..physics import plant as physics
 from ..physics.ledger import LINES
-from ..registry import REQUIRED, Argument, Cells, Example, Function, PlantFunction, Prepared, Rule, declare
+from ..registry import (
+    REQUIRED,
+    Argument,
+    Cells,
+    Example,
+    Function,
+    PlantFunction,
+    Prepared,
+    Rule,
+    declare,
+    from_cells,
+)
 from . import nomenclature as n
 from .alternator import WHOLE_POLES
 from .cable import AREA, CONDUCTOR_TEMPERATURE, LENGTH_ONE_WAY, MATERIAL
@@ -196,6 +207,20 @@ def plant_cells(block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> tup
     return inputs, _is_empty(inputs.get("cable_resistance")) and not _is_empty(inputs.get("cable_length"))
 
 
+def cells_with_cable(
+    block: Mapping[str, Cells], changed: Mapping[str, Cells]
+) -> tuple[dict[str, Cells], Mapping[str, Cells]]:
+    """The cells that count by name, the cable's resistance worked up where it is to be; and the rows left to judge."""
+    inputs, worked_up = plant_cells(block, changed)
+    if worked_up:
+        rows = {name: cells for name, cells in inputs.items() if name != "cable_resistance"}
+        inputs["cable_resistance"] = Cells(
+            *from_cells(*resolve({"quantity": Cells("cable_resistance")}, rows, changed))
+        )
+        block = {name: cells for name, cells in block.items() if name != "cable_resistance"}
+    return inputs, block
+
+
 def empty_rows(needed: tuple[str, ...], block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> frozenset[str]:
     """The needed rows that are there, but empty in some scenario, and may not be."""
     return frozenset(
@@ -228,6 +253,16 @@ def listed(argument: str, word: object, known: tuple[str, ...]) -> str:
 @lru_cache(maxsize=16)
 def _steps(given: frozenset[str], worked_up: bool) -> Mapping[str, physics.Step]:
     return physics.steps_with(given, worked_up)
+
+
+def needed_for(quantity: str) -> tuple[str, ...]:
+    """Names of the inputs that a quantity of a settled plant needs, its cable's resistance being known."""
+    return _needed(quantity, frozenset(), False)
+
+
+def argument(name: str) -> Argument:
+    """The argument of an input of the plant."""
+    return _ARGUMENTS[name]
 
 
 @lru_cache(maxsize=1024)
@@ -451,7 +486,12 @@ PLANT_FUNCTION = declare(
     ),
     caution="Rows it does not know are passed over and a row left out has its default, so a misspelt row goes unseen.",
 )
-_WORDS: dict[str, Any] = {
-    field: getattr(PLANT_FUNCTION, field)
-    for field in ("name", "group", "help", "symbol", "equation", "source", "example", "caution")
-}
+
+
+def words_of(function: Function) -> dict[str, Any]:
+    """What is said of a function, for one that stands in for it."""
+    fields = ("name", "group", "help", "symbol", "equation", "source", "example", "caution")
+    return {field: getattr(function, field) for field in fields}
+
+
+_WORDS = words_of(PLANT_FUNCTION)

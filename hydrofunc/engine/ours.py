@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from ..registry import NO_BLOCK, Cells, Function, from_cells
+from ..registry import COLUMNS, NO_BLOCK, Cells, Function, from_cells
 from . import lanes as ln
 from .lanes import BLANK, NUMBER, VALUE, Area, ExcelError, Lanes
 
@@ -37,7 +37,7 @@ def _cells(argument, value):
     """`Cells` of an argument."""
     if value is LEFT_OUT:
         return Cells()
-    if argument.part == "block" and ln.as_area(value).shape[1] != 2:
+    if argument.part in COLUMNS and ln.as_area(value).shape[1] != COLUMNS[argument.part]:
         return NO_BLOCK
     return _list(value) if argument.many else _single(value)
 

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
+from ..catalogue.doubt import FITTED, suited
 from ..engine.compile import Key, compile_book
 from ..engine.lanes import ExcelError
 from ..engine.reference import Reference, address
@@ -38,6 +39,7 @@ _READ = (
     "doubt_lowest",
     "doubt_highest",
     "doubt_decimals",
+    "doubt_middles",
     "doubt_left",
     "doubt_may",
     "doubt_inputs",
@@ -47,6 +49,7 @@ _READ = (
     "way_labels",
     "way_sentences",
 )
+_WATER = ("source_flow", "left_in_stream", "pipe_likes")  # what a fitted nozzle is made for
 _WRITTEN = ("drawn", "drawn_share", "drawn_mean", "drawn_low", "drawn_high", "drawn_best")
 
 
@@ -63,6 +66,7 @@ class Uncertain:
     row: int  # from the first of the table
     state: str  # yours, assumed, proposed, ...
     limits: tuple[float, float]
+    middle: float  # where its draws lie, over the value
     decimals: int  # to which it is rounded: 0 for what is counted
     left: float  # of its variance, once it is measured
     may: bool  # be measured at this stage
@@ -258,7 +262,8 @@ class _Sheet:
         self.watts, self.uncertainty = (cell_of(book, name) for name in ("doubt_guess", "doubt_uncertainty"))
         chosen = self._chosen()
         read = (cell for name in _READ for cell in self.cells(name))
-        cells = [self.watts, self.uncertainty, *further, *read, *chosen]
+        water = (cell_of(book, name) for name in _WATER)
+        cells = [self.watts, self.uncertainty, *further, *read, *chosen, *water]
         self._now = compile_book(book, SHEET_FUNCTIONS, outputs=list(dict.fromkeys(cells))).run()
         if not isinstance(self.value(self.watts), float):
             raise FileRefused(f"{book.source}: there are no watts to doubt yet{self._missing()}")
@@ -316,7 +321,7 @@ class _Sheet:
 
     def _uncertain(self):
         for row in range(self._columns["doubt_values"].height):
-            at = {name: self.value(self.cell(name, row)) for name in _READ[:13]}
+            at = {name: self.value(self.cell(name, row)) for name in _READ[:14]}
             label, value, width, unit, kind, listed, *_ = at.values()
             if width in (None, "", 0.0) or value in (None, "", 0.0):
                 continue
@@ -332,6 +337,7 @@ class _Sheet:
                 row,
                 str(at["doubt_states"]),
                 (at["doubt_lowest"], at["doubt_highest"]),
+                at["doubt_middles"],
                 int(at["doubt_decimals"]),
                 at["doubt_left"],
                 at["doubt_may"] > 0,
@@ -363,12 +369,24 @@ class _Sheet:
     def drawn(self, draws: int, seed: int) -> list[np.ndarray]:
         """The draws of every uncertain quantity, one stream of random numbers for each."""
         streams = np.random.SeedSequence(seed).spawn(len(self.uncertain))
-        return [self._drawn(quantity, draws, stream) for quantity, stream in zip(self.uncertain, streams)]
+        drawn = [self._drawn(quantity, draws, stream) for quantity, stream in zip(self.uncertain, streams)]
+        of = {quantity.names[0]: values for quantity, values in zip(self.uncertain, drawn)}
+        for i, quantity in enumerate(self.uncertain):
+            if quantity.kind == FITTED:
+                drawn[i] = drawn[i] * self._suited(of)
+        return drawn
+
+    def _suited(self, drawn):
+        """Nozzle that suits the water that is drawn, over the one that suits the water as it stands."""
+        source, left, most = (self._now.value(cell_of(self.book, name)) for name in _WATER)
+        flow = drawn.get("source_flow", source) * (1 - drawn.get("left_in_stream", left) / 100)
+        return suited(flow, source * (1 - left / 100), most)
 
     def _drawn(self, quantity, draws, stream):
         chance = np.random.default_rng(stream)
         try:
-            drawn = draw(chance, draws, quantity.value, quantity.half_width, quantity.kind, *quantity.limits)
+            middle, half = quantity.middle * quantity.value, quantity.middle * quantity.half_width
+            drawn = draw(chance, draws, middle, half, quantity.kind, *quantity.limits)
             return np.round(drawn, quantity.decimals)
         except ValueError as error:
             raise FileRefused(f"{quantity.label}: {error}") from None

@@ -7,6 +7,8 @@ the same kind can be added. The generator is numpy's PCG64; the same seed gives 
 import numpy as np
 import numpy.typing as npt
 
+from ..catalogue.doubt import FITTED
+
 # Half of the interval that holds 95 % of a normal distribution, in standard deviations (JCGM 100:2008, table G.1; from
 # memory).
 NORMAL_95 = 1.96
@@ -34,8 +36,8 @@ def draw(
     value : array_like
         The guess. [unit of the quantity]
     half_width : array_like
-        "normal": 95 % lie within it of the value. "rectangular": all do. "lognormal": 95 % lie between value / f
-        and value × f, where f = 1 + half_width / value. 0: the value itself. [unit of the quantity]
+        "normal": 95 % lie within it of the value. "rectangular": all do. "lognormal" and "fitted": 95 % lie between
+        value / f and value × f, where f = 1 + half_width / value. 0: the value itself. [unit of the quantity]
     kind : str
         One of these words.
 
@@ -68,7 +70,7 @@ def _lognormal(chance, value, half_width):
     return value * np.exp(spread * chance.standard_normal(value.size))
 
 
-_ONE_DRAW = {"normal": _normal, "rectangular": _rectangular, "lognormal": _lognormal}
+_ONE_DRAW = {"normal": _normal, "rectangular": _rectangular, "lognormal": _lognormal, FITTED: _lognormal}
 
 
 def band(values: np.ndarray, share: float = 0.95) -> tuple[np.ndarray, ...]:

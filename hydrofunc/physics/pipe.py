@@ -18,6 +18,7 @@ from .values import Result, Values
 from .water import kinematic_viscosity
 
 LAMINAR_TO, TURBULENT_FROM = 2000.0, 4000.0
+ROUGHEST = 0.05  # roughness over bore; the range of Moody's chart
 _PER_DECADE = 2 / np.log(10)
 
 

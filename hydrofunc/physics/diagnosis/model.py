@@ -17,7 +17,7 @@ from ..alternator import alternator_torque, dc_emf_constant
 from ..groups import Load, Pipe, Plant, over
 from ..nozzle import head_balance, jet_velocity, nozzle_head, operating_flow, running_pressure
 from ..operating_point import operating_point, torque_balance
-from ..pipe import outlet_bore, pipe_velocity
+from ..pipe import ROUGHEST, outlet_bore, pipe_velocity
 from ..values import Result, Values
 from ..water import density, kinematic_viscosity
 from .priors import CAUSES, CLEARED, HEALTHY_BALANCE, INDEX, METER, OPEN_TOO, READINGS, SINGLE_PHASE, SWAPPED
@@ -37,7 +37,6 @@ _MACHINE = (
     "joint",
 )
 _SMOOTHEST = 1.5e-6  # m; a pipe taken as smooth still has this roughness, or nothing could be a multiple of it
-_ROUGHEST = 0.05  # of the bore, the end of the Moody chart
 _STEP = 1e-20  # imaginary
 
 
@@ -114,7 +113,7 @@ def _water_as_built(x, plan):
 
 
 def _rough(roughness, bore, factor):
-    return np.minimum(np.maximum(roughness, _SMOOTHEST) * factor, _ROUGHEST * bore)
+    return np.minimum(np.maximum(roughness, _SMOOTHEST) * factor, ROUGHEST * bore)
 
 
 def _extra_fittings(x, plan):

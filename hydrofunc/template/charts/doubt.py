@@ -11,7 +11,7 @@ def bars(book: Workbook, tables: Tables, cells: Cells) -> BarChart:
     """The part each quantity has in the doubt, in watts: to the left where more of it means fewer watts."""
     sheet, table = book["Doubt"], tables["doubt_effects"]
     chart = lying_bars(
-        "One standard uncertainty, W", column(sheet, 2, table), column(sheet, 5, table), TEAL, (0.42, 0.11, 0.53, 0.8)
+        "One standard uncertainty, W", column(sheet, 2, table), column(sheet, 10, table), TEAL, (0.42, 0.11, 0.53, 0.8)
     )
     chart.width, chart.height = 15.5, 13
     chart.series[0].invertIfNegative = False

@@ -12,6 +12,21 @@ PRACTICE = "Common practice, no published source."
 OWN_JUDGEMENT = "Own judgement, no published source."
 
 
+AT_HAND, TO_BE_CHOSEN = "at hand", "to be chosen"  # a part of the machine is there already, or is not
+
+
+def there_already(name: str, what: str, example: str | None = None) -> Input:
+    """An input that says whether a part of the machine is there already, though it may not be measured."""
+    return Input(
+        name,
+        f"The {what} is",
+        Argument(name, TEXT, f"Whether the {what} is there already.", choices=(AT_HAND, TO_BE_CHOSEN)),
+        example=example,
+        assumed=Assumption(TO_BE_CHOSEN, "Proposed: then what fits is proposed, and counts as made so.", proposed=True),
+        note="At hand but not measured: nobody knows whether it fits, so the band is wide until it is measured.",
+    )
+
+
 # Whether the pipe has a second and a third section.
 HAS_SECTION = {i: or_zero(cell(f"length_{i}")) > 0 for i in (2, 3)}
 

@@ -1,21 +1,22 @@
 """Doubt: what is not known well, how far the watts may be off, what to measure next, and which nozzle is best.
 
-Three points a line: every quantity in doubt is set to its guess and to the guess ± √3 standard uncertainties, and the
-whole plant is asked for its watts there. With the weights 2/3, 1/6 and 1/6 these three have the mean, the variance and
-the skewness of a normal distribution (the nodes of Gauss and Hermite), so that mean and variance of the watts come out
-right as far as they follow a parabola; slopes alone are blind where a choice stands on its best value. The lines
-are independent: shifts of the mean, variances and third moments add up (for variances JCGM 100:2008, GUM, 5.1.2).
+HYDRO_DOUBT draws all lines together at the points of a lattice and asks the whole plant at each: so a flow and a nozzle
+that hang on each other are asked together, and a choice that stands on its best value, where slopes are 0, is no blind
+spot. What a measurement is worth is the share of the variance that its line explains by itself, less what the
+measurement leaves.
 
 `UNCERTAIN` lists the lines. How far each may be off is declared with its input (`Assumption.half` while it is assumed,
 `Assumption.measured` when it is given); where that hangs on how a thing was measured, it is worked out below the
-tables. The last table holds the names of the cells that a draw overrides, so that `hydrofunc doubt` needs nothing but
-the sheet: one cell gets what is drawn; several, where ± is in %, all change by the same share.
+tables. `hydrofunc doubt` draws the same lines at random through the whole workbook, rows and formulas that a person
+added as well: for it a table holds the names of the cells that a draw overrides; one cell gets what is drawn; several,
+where ± is in %, all change by the same share.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ...catalogue import nomenclature as n
+from ...catalogue.doubt import FITTED, SPREADS
 from ...registry import Argument
 from ...units import TEXT
 from ..chain import WIRED, call
@@ -35,10 +36,10 @@ from ..model import (
     place,
 )
 from . import electrical, nozzle, pipe, site, wheel
-from .as_tested import BASIS, section_roughness
+from .as_tested import BASIS
 from .common import OWN_JUDGEMENT, PRACTICE, check, limit
 
-KINDS = ("normal", "rectangular", "lognormal")
+KINDS = SPREADS
 OF_IT = "% of it"  # a range that is a share of the value
 STAGES = ("survey", "bench", "test day")
 SIZES = 12
@@ -151,14 +152,6 @@ LIMITS = (
     ),
     limit("joints_half", "Joints add or save, of a cable's resistance", 5, "%", OWN_JUDGEMENT, "[0, 100]"),
     limit(
-        "most_lean",
-        "The ends of the band lean to one side by at most",
-        0.5,
-        "-",
-        f"In standard uncertainties; for more the formula is not made. {OWN_JUDGEMENT}",
-        "[0, 1]",
-    ),
-    limit(
         "least_score",
         "A measurement is named if it takes away at least, of the variance",
         0.1,
@@ -172,7 +165,6 @@ _DECLARED = {
 }
 SOURCE_FLOW = n.AVAILABLE_FLOW.with_(name="source_flow")
 LEFT = _DECLARED["left_in_stream"].argument
-_SECTIONS = ("roughness_2", "roughness_3")
 
 
 @dataclass(frozen=True)
@@ -194,9 +186,9 @@ class Doubtful:
     state: str
     digits: str = "0.00"
     alike: tuple = ()  # names of cells that change by the same share
-    asked: str = ""  # argument of HYDRO_PLANT, if it is another one
-    times: str = "1"  # what HYDRO_PLANT is asked with: the value times this ...
-    plus: str = "0"  # ... plus this
+    asked: str = ""  # input of the plant that it moves, if it is another one
+    times: str = "1"  # how far it moves that input, for each unit of its own
+    middle: str = "1"  # where its draws lie, over the value that counts
     decimals: int = 12  # to which a value is rounded: 0 for what is counted
 
     @property
@@ -261,8 +253,9 @@ UNCERTAIN = (
         "0.000",
         asked="available_flow",
         times="1-left_in_stream/100",
+        middle="middle_flow",
     ),
-    _of(LEFT, "survey", asked="available_flow", times="-source_flow/100", plus="source_flow"),
+    _of(LEFT, "survey", asked="available_flow", times="source_flow/100"),
     Doubtful(
         n.LENGTH,
         "Length of the main pipe",
@@ -294,11 +287,11 @@ UNCERTAIN = (
         "own_rough_half",
         True,
         "lognormal",
-        "bench",
+        "test day",
         "pipe_roughness",
         "state_of_roughness",
         "0.000",
-        _SECTIONS,
+        ("roughness_2", "roughness_3"),
     ),
     Doubtful(
         n.FITTINGS,
@@ -312,9 +305,9 @@ UNCERTAIN = (
         "state_of_fittings",
     ),
     _of(n.TEMPERATURE, "survey"),
-    _of(n.NOZZLE, "bench"),
-    _of(n.VELOCITY_COEFFICIENT, "bench"),
-    _of(n.CONTRACTION, "bench"),
+    _of(n.NOZZLE, "bench", kind=f'=IF(state_nozzle="assumed","{FITTED}","lognormal")'),
+    _of(n.VELOCITY_COEFFICIENT, "test day"),
+    _of(n.CONTRACTION, "test day"),
     _of(n.PITCH_DIAMETER, "bench"),
     _of(n.DEFLECTION, "bench"),
     _of(n.CUP_FRICTION, "test day"),
@@ -376,7 +369,7 @@ def _lines(doubtful: Doubtful) -> tuple:
         _number(doubtful.measured),
         Input(own.name, f"Doubt: {doubtful.label}", own, note="Empty: what stands beside it counts."),
         unit,
-        doubtful.kind,
+        Formula(doubtful.kind, words=True) if doubtful.kind.startswith("=") else doubtful.kind,
         Formula(f'=IF(AND(ISNUMBER(C{{row}}),E{{row}}<>"not needed"),{counted},0)', "0.00"),
         Formula(f'=N(K{{row}})*IF(I{{row}}="{OF_IT}",N(C{{row}})/100,1)', "0.000"),
         Formula(_standard("L{row}", "C{row}", "J{row}"), "0.0000"),
@@ -391,58 +384,35 @@ def _number(value: float | str) -> Formula:
 def _standard(half: str, value: str, kind: str) -> str:
     """Standard uncertainty of a half range, in the unit of the value; of a lognormal one that of its logarithm."""
     return (
-        f'=IF(AND({half}>0,N({value})>0),IF({kind}="lognormal",LN(1+{half}/{value}),{half})'
-        f'/IF({kind}="rectangular",SQRT(3),normal_95),0)'
+        f'=IF(AND({half}>0,N({value})>0),IF({kind}="rectangular",{half}/SQRT(3),'
+        f'IF({kind}="normal",{half},LN(1+{half}/{value}))/normal_95),0)'
     )
 
 
-def _points(doubtful: Doubtful, known: int) -> tuple:
-    """A row of the second table: the two outer points, and what the plant is asked with there."""
+def _asked(quantity: str, line: str = "") -> str:
+    """The formula that asks HYDRO_DOUBT."""
+    return f'=HYDRO_DOUBT(plant_judged,"{quantity}",doubt_lines{line})'
+
+
+def _effects(doubtful: Doubtful, known: int) -> tuple:
+    """A row of the second table: what the plant is asked with, and what comes of it."""
     low, high, low_in, _ = doubtful.argument.bounds
-    value, unit = f"N(C{{row{known:+d}}})", f"M{{row{known:+d}}}"
-    log = f'J{{row{known:+d}}}="lognormal"'
     is_rough = doubtful.key == "roughness"
-
-    def asked(point):
-        sections = [Formula(f"={section_roughness(i, point)}" if is_rough else '=""', "0.000") for i in (2, 3)]
-        return Formula(f"=ROUND({point}*G{{row}}+H{{row}},I{{row}})", "0.000"), *sections
-
     return (
         Formula(f"=B{{row{known:+d}}}", words=True),
+        doubtful.asked or doubtful.key,
+        Formula(f"=N(L{{row{known:+d}}})*G{{row}}", "0.0000"),
+        Formula(f"=J{{row{known:+d}}}", words=True),
+        _number(doubtful.middle),
+        _number(doubtful.times),
+        Formula("=ROWS(C${first}:C{row})", "0"),
+        Formula(_asked("share", ",H{row}"), "0.0"),
+        Formula(_asked("part", ",H{row}"), "+0.0;-0.0;0.0"),
+        Written("0.0"),
         _number(low if low_in else low + 0.01),
         # Less by a hair than the roughest pipe the functions take: rounding must not lift it above.
         _number("0.999999*bore_used/20" if is_rough else high),
-        Formula(f"=MAX(C{{row}},IF({log},{value}*EXP(-SQRT(3)*{unit}),{value}-SQRT(3)*{unit}))", "0.000"),
-        Formula(f"=MIN(D{{row}},IF({log},{value}*EXP(SQRT(3)*{unit}),{value}+SQRT(3)*{unit}))", "0.000"),
-        _number(doubtful.times),
-        _number(doubtful.plus),
         Formula(f"={doubtful.decimals}", "0"),
-        doubtful.asked or doubtful.key,
-        *(_SECTIONS if is_rough else ("", "")),
-        *asked("E{row}"),
-        *asked("F{row}"),
-    )
-
-
-def _effects(doubtful: Doubtful, known: int, points: int) -> tuple:
-    """A row of the third table: the watts there, and what follows for mean and variance."""
-
-    def watts(first, last):
-        names = f"J{{row{points:+d}}}:L{{row{points:+d}}}"
-        values = f"{first}{{row{points:+d}}}:{last}{{row{points:+d}}}"
-        asked = f'HYDRO_PLANT(plant_judged,"battery_watts",{names},{values})'
-        return Formula(f"=IF(M{{row{known:+d}}}>0,{asked},doubt_guess)", "0.0")
-
-    return (
-        Formula(f"=B{{row{known:+d}}}", words=True),
-        watts("M", "O"),
-        watts("P", "R"),
-        Formula("=SIGN(D{row}-C{row})*SQRT(G{row})", "+0.0;-0.0;0.0"),
-        Formula("=(C{row}+D{row}-2*doubt_guess)/6", "+0.0;-0.0;0.0"),
-        Formula("=((C{row}-doubt_guess)^2+(D{row}-doubt_guess)^2)/6-F{row}^2", "0.00"),
-        Formula("=ROUND(((C{row}-doubt_guess-F{row})^3+(D{row}-doubt_guess-F{row})^3-4*F{row}^3)/6,7)", "0.0E+0"),
-        Formula("=IF(doubt_uncertainty>0,100*G{row}/doubt_uncertainty^2,0)", "0.0"),
-        Written("0.0"),
         doubtful.cells,
     )
 
@@ -466,7 +436,6 @@ def _worth(doubtful: Doubtful, known: int, effects: int) -> tuple:
 def _next(i: int) -> tuple:
     """A row of what to measure next."""
     way = "MATCH(E{row},way_inputs,0)"
-    left = "doubt_uncertainty*SQRT(1-C{row}/100)"
     return (
         Formula(
             f'=IF(D{{row}}>0,INDEX(way_labels,{way}),"nothing more at this stage")', name=f"next_{i}_label", words=True
@@ -474,8 +443,8 @@ def _next(i: int) -> tuple:
         Formula("=IF(COUNT(doubt_scores)>0,LARGE(doubt_scores,ROWS(C${first}:C{row})),0)", "0.0"),
         Formula("=IF(C{row}>=least_score,MATCH(C{row},doubt_scores,0),0)", "0", guard=STOP),
         Formula('=IF(D{row}>0,INDEX(doubt_inputs,D{row}),"")', name=f"next_{i}_input", words=True),
-        Formula(f"=MAX(0,doubt_mean-{left}*(normal_95-doubt_lean))", "0.0", name=f"next_{i}_low"),
-        Formula(f"=doubt_mean+{left}*(normal_95+doubt_lean)", "0.0", name=f"next_{i}_high"),
+        Formula("=doubt_mean-(doubt_mean-doubt_low)*SQRT(1-C{row}/100)", "0.0", name=f"next_{i}_low"),
+        Formula("=doubt_mean+(doubt_high-doubt_mean)*SQRT(1-C{row}/100)", "0.0", name=f"next_{i}_high"),
         Formula('=IF(D{row}>0,ROUND(F{row},0)&" to "&ROUND(G{row},0)&" W","")', name=f"next_{i}_band", words=True),
         Formula(f'=IF(D{{row}}>0,INDEX(way_sentences,{way}),"")', name=f"next_{i}_how", words=True),
     )
@@ -558,6 +527,12 @@ def _worked_out() -> Iterator[Result]:
         "%",
         'IF(state_of_flow="yours",measured_source_flow,unknown_flow_half)',
     )
+    yield half(
+        "middle_flow",
+        "Its draws lie round, of the flow that counts",
+        "-",
+        'IF(state_of_flow="yours",1,1/unknown_flow_share)',
+    )
     yield word("state_of_bore", "Bore", 'IF(ISNUMBER(pipe_bore),"yours","from size")')
     yield half(
         "half_bore",
@@ -602,6 +577,13 @@ def _worked_out() -> Iterator[Result]:
         "%",
         'IF(state_of_cable="assumed",half_cable_joints,joints_half)',
     )
+    yield half(
+        "volts_half",
+        "± of a winding that is not read on the bench, its volts",
+        "%",
+        'IF(alternator_is="at hand",any_volts_half,made_volts_half)',
+    )
+    yield half("ohms_half", "... and its ohms", "%", 'IF(alternator_is="at hand",any_ohms_half,made_ohms_half)')
     for key, formula in _WORKED_OUT.items():
         item = _DECLARED[WIRED.get(key, key)]
         unit = "%" if item.assumption.percent else item.unit
@@ -635,49 +617,22 @@ def _page(tops: dict[str, int]) -> Page:
                 digits="0.0",
             ),
             Result(
-                "doubt_uncertainty",
-                "Combined standard uncertainty",
-                "W",
-                "=SQRT(SUM(doubt_variances))",
-                digits="0.0",
-            ),
-            Result(
                 "doubt_mean",
                 "Watts into the battery, mean over the doubt",
                 "W",
-                "=MAX(0,doubt_guess+SUM(doubt_shifts))",
+                _asked("mean"),
                 digits="0.0",
                 strong=True,
             ),
+            Result("doubt_low", "95 % band: from", "W", _asked("low"), digits="0.0", strong=True),
+            Result("doubt_high", "to", "W", _asked("high"), digits="0.0", strong=True),
+            Result("doubt_median", "As likely more as less than", "W", _asked("median"), digits="0.0"),
             Result(
-                "doubt_low",
-                "95 % band: from",
+                "doubt_uncertainty",
+                "Combined standard uncertainty",
                 "W",
-                "=MAX(0,doubt_mean-doubt_uncertainty*(normal_95-doubt_lean))",
+                _asked("standard_uncertainty"),
                 digits="0.0",
-                strong=True,
-            ),
-            Result(
-                "doubt_high",
-                "to",
-                "W",
-                "=doubt_mean+doubt_uncertainty*(normal_95+doubt_lean)",
-                digits="0.0",
-                strong=True,
-            ),
-            Result(
-                "doubt_lean",
-                "How far both ends lean to one side, in standard uncertainties",
-                "-",
-                "=MAX(-most_lean,MIN(most_lean,doubt_skewness*(normal_95^2-1)/6))",
-                "First term of Cornish and Fisher (1938, from memory) for the 2.5 and 97.5 % points.",
-            ),
-            Result(
-                "doubt_skewness",
-                "Skewness of the watts",
-                "-",
-                "=IF(doubt_uncertainty>0,SUM(doubt_cubes)/doubt_uncertainty^3,0)",
-                "Below 0: the low side reaches further.",
             ),
             Result(
                 "draws_state",
@@ -784,86 +739,59 @@ def _page(tops: dict[str, int]) -> Page:
                 },
             ),
             Words(
+                "Fitted: a nozzle that somebody made for the water there, lognormal round it. "
                 "Normal: 95 of 100 values lie within ±. Rectangular: all do, each as likely. Lognormal: 95 of 100 lie "
                 "between value / f and value x f, where f = 1 + ± / value. The ranges are not measured by us: "
                 f"{PRACTICE[0].lower()}{PRACTICE[1:]} Put in your own."
-            ),
-            Heading("Two outer points of each line, and what the plant is asked with there", new_page=True),
-            Table(
-                (
-                    "quantity",
-                    "lowest",
-                    "highest",
-                    "low point",
-                    "high point",
-                    "times",
-                    "plus",
-                    "decimals",
-                    "asked as",
-                    "and",
-                    "and",
-                    "low, asked",
-                    "section 2",
-                    "section 3",
-                    "high, asked",
-                    "section 2",
-                    "section 3",
-                ),
-                rows(_points, "doubt_points", "doubt"),
-                key="doubt_points",
-                names={"doubt_lowest": "C", "doubt_highest": "D", "doubt_decimals": "I"},
-                wrap=("J", "K", "L"),
-                how={
-                    "C:D": "what the function takes; of a roughness a twentieth of the bore",
-                    "E:F": "value less and plus √3 standard uncertainties, of a lognormal one in the logarithm",
-                    "G:H": "from what a person measures to what the plant is asked with",
-                    "I": "what is counted has none",
-                    "M": "low point x times + plus",
-                    "N:O": "the other sections as rough in proportion",
-                    "P": "high point x times + plus",
-                    "Q:R": "the other sections as rough in proportion",
-                },
             ),
             Heading("What each line does to the watts", new_page=True),
             Table(
                 (
                     "quantity",
-                    "battery at low, W",
-                    "battery at high, W",
-                    "its part, W",
-                    "shift of the mean, W",
-                    "variance, W²",
-                    "third moment, W³",
+                    "in the plant",
+                    "± there",
+                    "spread",
+                    "middle",
+                    "times",
+                    "line",
                     "share, %",
+                    "one more, W",
                     "draws: share, %",
+                    "lowest",
+                    "highest",
+                    "decimals",
                     "cells drawn",
                 ),
-                rows(_effects, "doubt_effects", "doubt", "doubt_points"),
+                rows(_effects, "doubt_effects", "doubt"),
                 names={
-                    "doubt_parts": "E",
-                    "doubt_shifts": "F",
-                    "doubt_variances": "G",
-                    "doubt_cubes": "H",
+                    "doubt_lines": "C:F",
+                    "doubt_middles": "F",
                     "doubt_shares": "I",
-                    "drawn_share": "J",
-                    "doubt_cells": "K",
+                    "doubt_parts": "J",
+                    "drawn_share": "K",
+                    "doubt_lowest": "L",
+                    "doubt_highest": "M",
+                    "doubt_decimals": "N",
+                    "doubt_cells": "O",
                 },
                 key="doubt_effects",
-                spread="K",
+                wrap=("C", "E"),
+                spread="O",
                 how={
-                    "C:D": "HYDRO_PLANT at the two points; the guess where nothing is in doubt",
-                    "E": "√ of the variance, below 0 where more of it means fewer watts",
-                    "F": "(low + high - 2 x guess) / 6",
-                    "G": "((low - guess)² + (high - guess)²) / 6 less the shift squared",
-                    "H": "the same with third powers: which side reaches further",
-                    "I": "of the sum of all variances",
-                    "J": "written by hydrofunc doubt: variance that this quantity alone explains",
+                    "D": "± that counts x times",
+                    "F": "where the draws lie, over the value that counts: above 1 if that is on the careful side",
+                    "G": "from what a person measures to what the plant is asked with",
+                    "I": "HYDRO_DOUBT: variance that this line explains by itself",
+                    "J": "what one standard uncertainty more of it does, on average",
+                    "K": "written by hydrofunc doubt: the same of its own draws",
+                    "L:M": "what the function takes; of a roughness a twentieth of the bore",
+                    "N": "what is counted has none",
                 },
             ),
             Words(
-                "Low and high are asked at the guess ± √3 standard uncertainties; with the weights 1/6, 2/3 and 1/6 "
-                "these three points give mean and variance of the watts exactly while they follow a parabola. "
-                "Lines are combined as JCGM 100:2008 (GUM) 5.1.2 says, each by itself."
+                "All lines are drawn together, on a lattice of 2,039 points, and the whole plant is asked at each "
+                "(propagation of distributions, in the manner of JCGM 101:2008). Shares add up to less than 100 where "
+                "lines act together: a wide nozzle is worth little without the water for it."
             ),
             Heading("What measuring would leave", new_page=True),
             Table(

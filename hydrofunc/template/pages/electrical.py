@@ -2,10 +2,9 @@
 
 from ...catalogue import nomenclature as n
 from ...registry import Argument
-from ...units import TEXT
 from ..chain import call, of_plant
 from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import OWN_JUDGEMENT, PRACTICE, argument_of, limit
+from .common import OWN_JUDGEMENT, PRACTICE, argument_of, limit, there_already
 
 _SPEED_ROWS = 21
 _FROM_REST = 0.001  # as good as 0, which some spreadsheet programs cannot tell from a blank cell
@@ -20,20 +19,37 @@ LIMITS = (
         "Beyond it the crossing would lie on the axis.",
         "[1, 10]",
     ),
+    limit("bench_volts_half", "Volts of a winding, read on the bench, are off by", 2, "%", OWN_JUDGEMENT, "[0, 100]"),
+    limit("made_volts_half", "Volts of a winding made to a number are off it by", 8, "%", OWN_JUDGEMENT, "[0, 100]"),
+    limit(
+        "any_volts_half",
+        "Volts of an alternator at hand that nobody measured: f = 1 + this/100 off those that fit",
+        60,
+        "%",
+        f"Alternators of a few hundred watts are wound for 12 to 48 V and 300 to 1,500 rpm. {OWN_JUDGEMENT}",
+        "[0, 1000]",
+    ),
+    limit("bench_ohms_half", "Ohms of a winding, read on the bench, are off by", 5, "%", OWN_JUDGEMENT, "[0, 100]"),
+    limit("made_ohms_half", "Ohms of a winding made to a number are off it by", 20, "%", OWN_JUDGEMENT, "[0, 100]"),
+    limit(
+        "any_ohms_half",
+        "Ohms of an alternator at hand that nobody measured: f = 1 + this/100 off those that will do",
+        150,
+        "%",
+        f"From 0.4 to 2.5 times. {OWN_JUDGEMENT}",
+        "[0, 1000]",
+    ),
+    limit("bench_henries_half", "Inductance, read on the bench, is off by", 10, "%", OWN_JUDGEMENT, "[0, 100]"),
+    limit(
+        "any_henries_half", "... and one that nobody measured: f = 1 + this/100", 150, "%", OWN_JUDGEMENT, "[0, 1000]"
+    ),
 )
 PAGE = Page(
     "Alternator and battery",
     "At which speed the wheel settles against the battery, and what arrives there.",
     (
         Heading("Alternator: is it there already?"),
-        Input(
-            "alternator_is",
-            "The alternator is",
-            Argument("alternator_is", TEXT, "Whether there is one already.", choices=("at hand", "to be chosen")),
-            example="at hand",
-            assumed=Assumption("to be chosen", "Proposed: then its volts and ohms are proposed below.", proposed=True),
-            note="At hand but not measured: the band is wide until it is.",
-        ),
+        there_already("alternator_is", "alternator", example="at hand"),
         Heading("As measured on the bench (turned by a drill, nothing connected)"),
         Input(
             "test_connection",
@@ -115,12 +131,12 @@ PAGE = Page(
                 + ",proposed_phase_volts)",
                 "From the test above; else proposed with the wheel (sheet Choices).",
                 proposed=True,
-                half=f'=IF({_VOLTS_KNOWN},2,IF(alternator_is="at hand",60,8))',
+                half=f"=IF({_VOLTS_KNOWN},bench_volts_half,volts_half)",
                 measured=2.0,
                 percent=True,
                 spread="lognormal",
             ),
-            state=f'IF({_VOLTS_KNOWN},"worked out","proposed")',
+            state=f'IF({_VOLTS_KNOWN},"worked out",IF(alternator_is="at hand","assumed","proposed"))',
         ),
         Input(
             "phase_resistance",
@@ -133,12 +149,12 @@ PAGE = Page(
                 + ",proposed_phase_resistance)",
                 "From the test above; else proposed: the most that will do (sheet Choices).",
                 proposed=True,
-                half='=IF(ISNUMBER(terminal_resistance),5,IF(alternator_is="at hand",150,20))',
+                half="=IF(ISNUMBER(terminal_resistance),bench_ohms_half,ohms_half)",
                 measured=5.0,
                 percent=True,
                 spread="lognormal",
             ),
-            state='IF(ISNUMBER(terminal_resistance),"worked out","proposed")',
+            state='IF(ISNUMBER(terminal_resistance),"worked out",IF(alternator_is="at hand","assumed","proposed"))',
         ),
         Input(
             "phase_inductance",
@@ -150,7 +166,7 @@ PAGE = Page(
                 + call("phase_inductance", terminal_inductance="terminal_inductance", connection="test_connection")
                 + ",proposed_phase_inductance)",
                 f"From the test above; else assumed from volts and ohms. {OWN_JUDGEMENT}",
-                half="=IF(ISNUMBER(terminal_inductance),10,150)",
+                half="=IF(ISNUMBER(terminal_inductance),bench_henries_half,any_henries_half)",
                 measured=10.0,
                 percent=True,
                 spread="lognormal",
@@ -245,6 +261,15 @@ PAGE = Page(
         Heading("What takes the power"),
         Input("load", "Load", n.LOAD, example="battery", assumed=Assumption("battery", n.LOAD.meaning, proposed=True)),
         Input(
+            "battery_nominal",
+            "Battery is called",
+            Argument("battery_nominal", "V", "Volts by which the battery is sold: 12, 24, 48.", "[2, 240]"),
+            digits="0",
+            unless='OR(load="resistor",ISNUMBER(yours_battery_volts))',
+            note="12 V, 24 V, 48 V: the name, not what a meter reads. Counts only where the charging volts are empty.",
+            measure="Six cells of lead are called 12 V. Count the blocks in series.",
+        ),
+        Input(
             "battery_volts",
             "Battery volts while charging",
             n.BATTERY_VOLTS.with_(within="(0, 1000]"),
@@ -253,12 +278,13 @@ PAGE = Page(
             unless='load="resistor"',
             assumed=Assumption(
                 "=proposed_battery_volts",
-                "Proposed by power (sheet Choices). 12 V batteries charge at 13 to 14.4 V, 24 V ones at 26 to 28.8 V.",
+                "By its name, or proposed by power (sheet Choices). 12 V charge at 13 to 14.4 V, 24 V at 26 to 28.8 V.",
                 proposed=True,
                 half=6.0,
                 measured=3.0,
                 percent=True,
             ),
+            state='IF(ISNUMBER(battery_nominal),"worked out","proposed")',
             measure="At the battery's terminals while it charges.",
         ),
         Input(

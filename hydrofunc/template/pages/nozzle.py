@@ -5,7 +5,7 @@ from ...registry import Argument
 from ...units import TEXT
 from ..chain import call, of_plant
 from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import AT_GAUGE, OWN_JUDGEMENT, PRACTICE, limit, of_last_section
+from .common import AT_GAUGE, OWN_JUDGEMENT, PRACTICE, limit, of_last_section, there_already
 
 LIMITS = (
     limit(
@@ -35,6 +35,15 @@ LIMITS = (
     limit("unknown_contraction_half", "... and half of its range", 0.2, "-", "It reaches to both.", "[0, 0.5]"),
     limit("turned_half", "Half of the range of a turned nozzle", 0.05, "-", OWN_JUDGEMENT, "[0, 0.5]"),
     limit("hole_half", "Half of the range of a drilled hole", 0.09, "-", OWN_JUDGEMENT, "[0, 0.5]"),
+    limit("made_nozzle_half", "A nozzle made to a size is off it by", 3, "%", OWN_JUDGEMENT, "[0, 100]"),
+    limit(
+        "any_nozzle_half",
+        "A nozzle at hand that nobody measured: f = 1 + this/100 off the one that suits the water there",
+        50,
+        "%",
+        f"From 0.44 to 2.25 times the area. {OWN_JUDGEMENT}",
+        "[0, 1000]",
+    ),
 )
 AT_HAND = 12  # sizes
 _CURVE_ROWS = 21
@@ -44,6 +53,7 @@ PAGE = Page(
     "Which nozzle takes most power from this pipe, and what the jet then does.",
     (
         Heading("The nozzle fitted"),
+        there_already("nozzle_is", "nozzle"),
         Input(
             "nozzle",
             "Nozzle opening",
@@ -54,11 +64,12 @@ PAGE = Page(
                 "=recommended_nozzle",
                 "Proposed: of the sizes at hand the one with most watts into the battery (sheet Choices).",
                 proposed=True,
-                half=3.0,
+                half='=IF(nozzle_is="at hand",any_nozzle_half,made_nozzle_half)',
                 measured=1.0,
                 percent=True,
-                spread="normal",
+                spread="lognormal",
             ),
+            state='IF(nozzle_is="at hand","assumed","proposed")',
             measure="Diameter of the hole the water leaves by: the shank of a drill that just fits.",
         ),
         Input(

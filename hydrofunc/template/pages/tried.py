@@ -431,6 +431,14 @@ _BANK = (
         },
     ),
     _line(
+        "named_bank",
+        "A battery of that name charges at",
+        "V",
+        "block_charging*N(battery_nominal)/12",
+        "0: nobody gave its name.",
+        "0.0",
+    ),
+    _line(
         "bank_used",
         "Battery volts while charging",
         "V",

@@ -3,7 +3,7 @@
 from ...catalogue import nomenclature as n
 from ..chain import call, of_plant
 from ..model import Assumption, Heading, Input, Page, Result, Words
-from .common import OWN_JUDGEMENT, PRACTICE, limit
+from .common import OWN_JUDGEMENT, PRACTICE, limit, there_already
 
 LIMITS = (
     limit(
@@ -14,12 +14,22 @@ LIMITS = (
         f"Sources give 3 to 5 jet diameters. {PRACTICE}",
         "[2, 8]",
     ),
+    limit("made_pitch_half", "A wheel made to a pitch circle is off it by", 2, "%", OWN_JUDGEMENT, "[0, 100]"),
+    limit(
+        "any_pitch_half",
+        "A wheel at hand that nobody measured: f = 1 + this/100 off the one that fits",
+        30,
+        "%",
+        f"From 0.77 to 1.3 times the pitch circle that fits. {OWN_JUDGEMENT}",
+        "[0, 1000]",
+    ),
 )
 PAGE = Page(
     "Wheel",
     "How fast the wheel wants to run, and what it can turn.",
     (
         Heading("The wheel"),
+        there_already("wheel_is", "wheel"),
         Input(
             "pitch_diameter",
             "Pitch circle diameter",
@@ -30,11 +40,12 @@ PAGE = Page(
                 "=proposed_pitch",
                 "Proposed with the alternator (sheet Choices). Of a wheel at hand measure it.",
                 proposed=True,
-                half=2.0,
+                half='=IF(wheel_is="at hand",any_pitch_half,made_pitch_half)',
                 measured=1.0,
                 percent=True,
-                spread="normal",
+                spread="lognormal",
             ),
+            state='IF(wheel_is="at hand","assumed","proposed")',
             measure="Twice the distance from shaft centre to jet centre.",
         ),
         Input(

@@ -5,7 +5,6 @@ import math
 import hydrofunc as hf
 from hydrofunc.template import INPUTS
 
-from .as_tested import section_roughness
 from .what_pays import numbers, plant, watts
 
 ITEM = {item.name: item for item in INPUTS}
@@ -16,12 +15,12 @@ LINES = (
     ("left_in_stream", "left_in_stream", "survey", "left_in_stream", 0, 100),
     ("length", None, "survey", "pipe_length", 0, 20000),
     ("bore", None, "survey", "pipe_bore", 0.01, 2000),
-    ("roughness", None, "bench", "pipe_roughness", 0, None),
+    ("roughness", None, "test day", "pipe_roughness", 0, None),
     ("fittings", None, "survey", "elbows_90", 0, 1000),
     ("temperature", "water_temperature", "survey", "water_temperature", 0, 40),
     ("nozzle", "nozzle", "bench", "nozzle", 0.01, 500),
-    ("velocity_coefficient", "velocity_coefficient", "bench", "velocity_coefficient", 0.5, 1),
-    ("contraction", "contraction", "bench", "contraction", 0.5, 1),
+    ("velocity_coefficient", "velocity_coefficient", "test day", "velocity_coefficient", 0.5, 1),
+    ("contraction", "contraction", "test day", "contraction", 0.5, 1),
     ("pitch_diameter", "pitch_diameter", "bench", "pitch_diameter", 0.01, 5000),
     ("deflection", "deflection", "bench", "deflection", 90, 180),
     ("cup_friction", "cup_friction", "test day", "cup_friction", 0, 1),
@@ -44,10 +43,10 @@ PERCENT = {
     *"bearing_drag windage iron_drag phase_volts".split(),
     *"phase_resistance phase_inductance cable_resistance battery_volts".split(),
 }
-NORMAL = {"gross_head", "length", "bore", "nozzle", "pitch_diameter"}
+NORMAL = {"gross_head", "length", "bore"}
 LOGNORMAL = {
     *"source_flow roughness fittings bearing_drag windage iron_drag phase_volts".split(),
-    *"phase_resistance phase_inductance".split(),
+    *"phase_resistance phase_inductance nozzle pitch_diameter".split(),
 }
 SITES = {
     "everything certain": {f"doubt_{key}": 0.0 for key, *_ in LINES},
@@ -68,6 +67,7 @@ SITES = {
         "alternator_is": "to be chosen",
         "stage": "test day",
     },
+    "machine at hand": dict.fromkeys(("nozzle_is", "wheel_is", "alternator_is"), "at hand") | {"stage": "bench"},
     "gauge that is described": {"gauge_range": 10.0, "gauge_class": 1.6, "bucket_seconds": None, "weir_head": 80.0},
     "no drag to doubt": {"bearing_drag": 0.0, "windage": 0.0, "iron_drag": 0.0},
 }
@@ -88,9 +88,18 @@ def state(v, name):
     on_load["controller_efficiency"] = v["load"] != "controller"
     if on_load.get(name):
         return "not needed"
+    if name == "battery_volts":
+        return "worked out" if given(v, "battery_nominal") else "proposed"
     tested = {"phase_volts": ("test_volts", "test_speed"), "phase_resistance": ("terminal_resistance",)}
     tested["phase_inductance"] = ("terminal_inductance",)
-    return "worked out" if name in tested and given(v, *tested[name]) else ITEM[name].state_when_empty
+    if name in tested and given(v, *tested[name]):
+        return "worked out"
+    part = {"nozzle": "nozzle_is", "pitch_diameter": "wheel_is"} | dict.fromkeys(
+        ("phase_volts", "phase_resistance"), "alternator_is"
+    )
+    if name in part:
+        return "assumed" if v[part[name]] == "at hand" else "proposed"
+    return "assumed" if name in tested else ITEM[name].state_when_empty
 
 
 def hand(v, r):
@@ -133,6 +142,7 @@ def ranges(v, r):
     )
     r["half_source_flow"] = r["measured_source_flow"] if r["state_of_flow"] == "yours" else 200.0
 
+    r["middle_flow"] = 1.0 if r["state_of_flow"] == "yours" else 1 / 0.7
     r["state_of_bore"] = "yours" if given(v, "pipe_bore") else "from size"
     r["half_bore"] = 2.0 if given(v, "pipe_class") else 8.0
     r["state_of_roughness"] = "yours" if given(v, "pipe_roughness") else "assumed"
@@ -153,9 +163,12 @@ def ranges(v, r):
     r["measured_cable"] = r["half_cable_joints"] if r["state_of_cable"] == "assumed" else 5.0
 
     r["half_contraction"] = {"turned nozzle": 0.05, "drilled hole": 0.09}.get(v["nozzle_made"], 0.2)
-    at_hand = v["alternator_is"] == "at hand"
-    r["half_phase_volts"] = 2.0 if given(v, "test_volts", "test_speed") else 60.0 if at_hand else 8.0
-    r["half_phase_resistance"] = 5.0 if given(v, "terminal_resistance") else 150.0 if at_hand else 20.0
+    at_hand = {name: v[name] == "at hand" for name in ("nozzle_is", "wheel_is", "alternator_is")}
+    r["half_nozzle"] = 50.0 if at_hand["nozzle_is"] else 3.0
+    r["half_pitch_diameter"] = 30.0 if at_hand["wheel_is"] else 2.0
+    r["volts_half"], r["ohms_half"] = (60.0, 150.0) if at_hand["alternator_is"] else (8.0, 20.0)
+    r["half_phase_volts"] = 2.0 if given(v, "test_volts", "test_speed") else r["volts_half"]
+    r["half_phase_resistance"] = 5.0 if given(v, "terminal_resistance") else r["ohms_half"]
     r["half_phase_inductance"] = 10.0 if given(v, "terminal_inductance") else 150.0
     return {
         "gross_head": (r["state_of_head"], r["half_gross_head"], r["measured_gross_head"]),
@@ -187,7 +200,7 @@ def standard(half, value, key):
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     machine = plant(v, r)
-    guess = r["doubt_guess"] = watts(machine)
+    r["doubt_guess"] = watts(machine)
     r["normal_95"] = 1.96
     special = ranges(v, r)
     value_of = machine | {
@@ -196,7 +209,7 @@ def expected(v, r, tables):
         "battery_volts": r["proposed_battery_volts"] if v["battery_volts"] is None else v["battery_volts"],
         "load_resistance": r["proposed_load_resistance"] if v["load_resistance"] is None else v["load_resistance"],
     }
-    known, points, effects, worth = [], [], [], []
+    known, effects, worth, lines = [], [], [], []
     for key, name, stage, by, lowest, highest in LINES:
         value = value_of[key]
         word, half, measured = special[key] if key in special else declared(v, r, name)
@@ -204,60 +217,35 @@ def expected(v, r, tables):
         own = v[f"doubt_{key}"]
         counts = 0.0 if word == "not needed" else own if own is not None else measured if word == "yours" else half
         unit = standard(counts * scale, value, key)
-        known.append([value, word, half, measured, counts, counts * scale, unit])
+        kind = "lognormal" if key in LOGNORMAL else "normal" if key in NORMAL else "rectangular"
+        if key == "nozzle" and word == "assumed":
+            kind = "fitted"
+        of_kind = [kind] if key == "nozzle" else []  # the one that hangs on others
+        known.append([value, word, half, measured, *of_kind, counts, counts * scale, unit])
 
+        asked = {"source_flow": "available_flow", "left_in_stream": "available_flow"}.get(key, key)
+        times = {"source_flow": 1 - v["left_in_stream"] / 100, "left_in_stream": r["source_flow"] / 100}.get(key, 1.0)
+        middle = r["middle_flow"] if key == "source_flow" else 1.0
+        lines.append((asked, counts * scale * times, kind, middle))
         top = 0.999999 * r["bore_used"] / 20 if key == "roughness" else highest
-        reach = math.sqrt(3) * unit
-        low, high = (
-            (value * math.exp(-reach), value * math.exp(reach)) if key in LOGNORMAL else (value - reach, value + reach)
-        )
-        low, high = max(lowest, low), min(top, high)
-        left = v["left_in_stream"]
-        times, plus = {
-            "source_flow": (1 - left / 100, 0.0),
-            "left_in_stream": (-r["source_flow"] / 100, r["source_flow"]),
-        }.get(key, (1.0, 0.0))
         digits = 0 if key == "pole_pairs" else 12
-        asked = [math.floor((point * times + plus) * 10**digits + 0.5) / 10**digits for point in (low, high)]
-        sections = [
-            [section_roughness(v, r, i, point) if key == "roughness" else "" for i in (2, 3)] for point in (low, high)
-        ]
-        points.append(
-            [LABELS[key], lowest, top, low, high, times, plus, digits, asked[0], *sections[0], asked[1], *sections[1]]
-        )
-
-        def at(place, key=key, asked=asked, sections=sections, unit=unit):
-            if not unit > 0:
-                return guess
-            changed = {"source_flow": "available_flow", "left_in_stream": "available_flow"}.get(key, key)
-            more = dict(zip(("roughness_2", "roughness_3"), sections[place])) if key == "roughness" else {}
-            return watts(machine, **{changed: asked[place]} | more)
-
-        worse, better = at(0), at(1)
-        shift = (worse + better - 2 * guess) / 6
-        variance = ((worse - guess) ** 2 + (better - guess) ** 2) / 6 - shift**2
-        cube = round(((worse - guess - shift) ** 3 + (better - guess - shift) ** 3 - 4 * shift**3) / 6, 7)
-        part = math.copysign(math.sqrt(max(0.0, variance)), better - worse) if better != worse else 0.0
-        effects.append([LABELS[key], worse, better, part, shift, variance, cube])
+        effects.append([LABELS[key], *lines[-1][1:], times, len(lines), lowest, top, digits])
 
         then = standard(measured * scale, value, key)
         may = float((v["stage"] == "test day" or stage != "test day") and word != "yours")
         leaves = min(1.0, (then / unit) ** 2) if unit > 0 else 1.0
         worth.append([LABELS[key], may, measured * scale, then, leaves, by_of(key, by, r)])
 
-    whole = r["doubt_uncertainty"] = math.sqrt(sum(row[5] for row in effects))
-    mean = r["doubt_mean"] = max(0.0, guess + sum(row[4] for row in effects))
-    r["doubt_skewness"] = sum(row[6] for row in effects) / whole**3 if whole > 0 else 0.0
-    lean = r["doubt_lean"] = max(-0.5, min(0.5, r["doubt_skewness"] * (1.96**2 - 1) / 6))
-    r["doubt_low"] = max(0.0, mean - whole * (1.96 - lean))
-    r["doubt_high"] = mean + whole * (1.96 + lean)
-    shares = [100 * row[5] / whole**2 if whole > 0 else 0.0 for row in effects]
-    for row, share in zip(effects, shares):
-        row.append(share)
+    said = {what: hf.doubt(machine, what, lines) for what in ("mean", "low", "high", "median", "standard_uncertainty")}
+    r |= {f"doubt_{what}": said[what] for what in ("mean", "low", "high", "median")}
+    r["doubt_uncertainty"] = said["standard_uncertainty"]
+    shares, parts = ([hf.doubt(machine, what, lines, i + 1) for i in range(len(lines))] for what in ("share", "part"))
+    for row, share, part in zip(effects, shares, parts):
+        row[6:6] = [share, part]
     scores = [share * (1 - row[4]) * row[1] for share, row in zip(shares, worth)]
     for row, score in zip(worth, scores):
         row.insert(5, score)
-    tables |= {"doubt": known, "doubt_points": points, "doubt_effects": effects, "doubt_worth": worth}
+    tables |= {"doubt": known, "doubt_effects": effects, "doubt_worth": worth}
     tables["next"] = [next_line(r, worth, sorted(scores, reverse=True)[place], scores) for place in range(3)]
     for i, line in enumerate(tables["next"], start=1):
         r |= dict(
@@ -281,9 +269,9 @@ def by_of(key, by, r):
 def next_line(r, worth, score, scores):
     """A row of what to measure next."""
     place = scores.index(score) if score >= 0.1 else None
-    spread = r["doubt_uncertainty"] * math.sqrt(1 - score / 100)
-    low = max(0.0, r["doubt_mean"] - spread * (1.96 - r["doubt_lean"]))
-    high = r["doubt_mean"] + spread * (1.96 + r["doubt_lean"])
+    left = math.sqrt(1 - score / 100)
+    low = r["doubt_mean"] - (r["doubt_mean"] - r["doubt_low"]) * left
+    high = r["doubt_mean"] + (r["doubt_high"] - r["doubt_mean"]) * left
     if place is None:
         return ["nothing more at this stage", score, 0.0, "", low, high, "", ""]
     item = ITEM[worth[place][6]]
