@@ -281,7 +281,11 @@ class _Single(Function):
     def _prepared(self, inputs: Sequence[Any]) -> Prepared:
         arrays = any(isinstance(value, np.ndarray) for value in inputs)
         try:
-            return _lanes_prepared_once(self.reader, *map(_same, inputs)) if arrays else _prepared_once(self.reader, *inputs)
+            return (
+                _lanes_prepared_once(self.reader, *map(_same, inputs))
+                if arrays
+                else _prepared_once(self.reader, *inputs)
+            )
         except TypeError:  # what is no number and no word, such as a list or an array that may change
             return super()._prepared(inputs)
 

@@ -223,7 +223,7 @@ def expected(v):
         at = r["runaway_speed"] * (round(step / 20, 2) or 0.001)
         wheel_side = hf.wheel_torque(speed=at, **turning)
         if v["load"] == "controller":
-            tables["torque_curve"].append([at, wheel_side, "#N/A", "#N/A"])
+            tables["torque_curve"].append([at, wheel_side, "", "#N/A"])
             continue
         behind = r["cable_resistance"] + (0 if v["load"] == "battery" else v["load_resistance"])
         volts = v["battery_volts"] if v["load"] == "battery" else 0

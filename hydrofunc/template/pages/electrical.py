@@ -408,7 +408,7 @@ PAGE = Page(
                     Formula("=" + of_plant("wheel_torque", "speed", "B{row}"), "0.000"),
                     round(i / (_SPEED_ROWS - 1), 2) or _FROM_REST,
                     Formula(
-                        '=IF(load="controller",NA(),' + of_plant("electrical_torque", "speed", "B{row}") + ")", "0.000"
+                        '=IF(load="controller","",' + of_plant("electrical_torque", "speed", "B{row}") + ")", "0.000"
                     ),
                     Formula("=IF(ISNUMBER(E{row}),IF(E{row}>torque_shown*C${first},NA(),E{row}),NA())", "0.000"),
                 )
