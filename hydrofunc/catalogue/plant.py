@@ -271,9 +271,9 @@ def _needed(quantity: str, given: frozenset[str], worked_up: bool) -> tuple[str,
     return tuple(name for name in CHANGEABLE if name in needed)  # in one order, so that readers are shared
 
 
-# A function of the single inputs that a quantity needs. Plain numbers, and arrays that cannot change, are read and judged
-# once for all quantities that need the same, and the steps to one quantity serve the next: `physics` adds them to the
-# inputs.
+# A function of the single inputs that a quantity needs. Plain numbers, and arrays that cannot change, are read and
+# judged once for all quantities that need the same, and the steps to one quantity serve the next: `physics` adds them
+# to the inputs.
 @dataclass(frozen=True)
 class _Single(Function):
     reader: "_Reader | None" = None

@@ -6,7 +6,8 @@ import random
 import numpy as np
 import pytest
 
-from hydrofunc.engine import cell, lanes, operators
+from hydrofunc.engine import lanes, operators
+from hydrofunc.engine.cell import Cell
 from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.engine.run import BLOCK
@@ -243,9 +244,8 @@ def test_only_what_the_wanted_cells_need_is_compiled_and_calculated():
 def test_the_collector_waits_while_a_workbook_is_read_and_compiled_and_works_again_after(monkeypatch):
     """After an error too; and where it was off, it stays off."""
     data, seen = workbook(S={"A1": 4, "B1": "=A1*2", "B2": "=OFFSET(A1,1,1)"}), []
-    monkeypatch.setattr(
-        cell.Cell, "__init__", lambda *_, own=cell.Cell.__init__: seen.append(gc.isenabled()) or own(*_)
-    )
+    made = Cell.__init__
+    monkeypatch.setattr(Cell, "__init__", lambda *arguments: seen.append(gc.isenabled()) or made(*arguments))
     assert gc.isenabled()
     compile_book(read_book(data), {}, outputs=[("S", "B1")])
     with pytest.raises(FormulaRefused):
