@@ -26,7 +26,6 @@ from .model import (
     LETTERS,
     LINE_WIDTHS,
     OPEN,
-    PASS,
     Formula,
     Heading,
     Input,
@@ -175,7 +174,9 @@ def _input(sheet, page, row, item):
             times, plus = (f"{INPUTS_SHEET}!{column}{ROW_OF[item.name][0][1:]}" for column in "GH")
             counts.value = f'=IF(ISNUMBER({value}),({value}-{plus})/{times},"")'
             if "AWG" in alternatives(item.unit):
-                counts.value = f'=IF({unit.coordinate}="AWG",36-39*LN(SQRT(4*{value}/PI())/0.127)/LN(92),{value})'
+                # From one gauge to the next the area changes by the same factor, so area 0 and area 1 say it all.
+                gauge = f"LN({value}/HYDRO_AWG_AREA(0))/LN(HYDRO_AWG_AREA(1)/HYDRO_AWG_AREA(0))"
+                counts.value = f'=IF({unit.coordinate}="AWG",{gauge},{value})'
         else:
             unit.value = None if item.is_text else item.unit
     else:
@@ -307,9 +308,8 @@ def _result(sheet, page, row, item):
         times, plus = conversion(us, item.unit)
         shown = f"({item.cell}-{plus:.15g})/{times:.15g}" if plus else f"{item.cell}/{times:.15g}"
         cell = sheet[f"{COUNTS}{row}"]
-        if item.guard == PASS:  # it may be "" or words
-            shown = f"IF(ISNUMBER({item.cell}),{shown},{item.cell})"
-        cell.value = f'=IF(units="us",{shown},{item.cell})'
+        # what waits for an input is "" or words
+        cell.value = f'=IF(AND(units="us",ISNUMBER({item.cell})),{shown},{item.cell})'
         unit = _by_system(item.unit, us)
     styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.is_words else (look.RESULT, look.STRONG)
     look.dress(cell, styles[item.strong], item.digits)
