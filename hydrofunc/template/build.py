@@ -26,6 +26,7 @@ from .model import (
     LETTERS,
     LINE_WIDTHS,
     OPEN,
+    PASS,
     Formula,
     Heading,
     Input,
@@ -309,7 +310,7 @@ def _result(sheet, page, row, item):
         shown = f"({item.cell}-{plus:.15g})/{times:.15g}" if plus else f"{item.cell}/{times:.15g}"
         cell = sheet[f"{COUNTS}{row}"]
         # what waits for an input is "" or words
-        cell.value = f'=IF(AND(units="us",ISNUMBER({item.cell})),{shown},{item.cell})'
+        cell.value = f'=IF(units="us",IFERROR({shown},{item.cell}),{item.cell})'
         unit = _by_system(item.unit, us)
     styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.is_words else (look.RESULT, look.STRONG)
     look.dress(cell, styles[item.strong], item.digits)
@@ -451,9 +452,11 @@ def _limit_in_table(sheet, address, content, head):
 def _guards():
     """What becomes of the formula of each cell while what is needed is missing, by (sheet, cell)."""
     for page in PAGES:
-        for _, item in PLACED[page.sheet]:
+        for row, item in PLACED[page.sheet]:
             if isinstance(item, Result):
                 yield (page.sheet, item.cell), item.guard
+                if is_shown_converted(item):  # "" stays "" there
+                    yield (page.sheet, f"{COUNTS}{row}"), PASS
             elif isinstance(item, Table):
                 for row, cells in enumerate(item.rows, start=item.first):
                     for letter, cell in zip(LETTERS, cells):

@@ -5,8 +5,10 @@ single formula of the workbook.
 """
 
 import math
+import re
 
 import hydrofunc as hf
+from hydrofunc.template.model import Formula
 from hydrofunc.template.pages import CHECKS, INPUTS
 from hydrofunc.template.pages.common import RESTS_ON
 from tests.template import parts
@@ -268,6 +270,10 @@ def expected(v):
         line += [grave.index(row) + 1.0 if row in grave else "", grades[row]]
     tables["checks_first"] = [first_check(tables["checks"], grave, place) for place in range(12)]
     r["checks_stop"], r["checks_look"] = words.count("stop"), words.count("look")
+    assert r["grade_words"] == "", "no site of these leaves the grade of its polyethylene open"
+    for row, line, (_, _, stop, _) in zip(CHECKS, tables["checks"], checks):
+        if isinstance(row[6], Formula):
+            line[1:2] = [stop, line[1], said_by(row[6])]
     return r, tables
 
 
@@ -278,8 +284,15 @@ def first_check(checks, grave, place):
     row = grave[place]
     label, _, unit, good, stop, _, why = CHECKS[row]
     value, word, *_ = checks[row]
+    if isinstance(why, Formula):
+        stop, why = {"wall_stop": 125.0, "rating_stop": 130.0}[re.findall(r"\w+_stop", stop.text)[0]], said_by(why)
     why = GIVES if word == NOT_LOOKED_AT else why
     return [label, "none" if str(value).startswith("#") else value, unit, good, stop, word, why, row + 1.0]
+
+
+def said_by(why):
+    """The words of a reason that is a formula, while it has none to add."""
+    return why.text.split('"')[1]
 
 
 # Names of columns of which a check needs one entry: the inputs in them.

@@ -66,7 +66,6 @@ OPEN = {
     "Results": Open(0, 0, 0, 1, 0),
     "Checks": Open(0, 3, 137, 3, 0),
     "Doubt": Open(0, 0, 242, 24, 125),
-    "Limits": Open(0, 0, 0, 0, 1),
     "Plant": Open(0, 0, 2, 2, 0),
     "Inputs": Open(0, 0, 11, 7, 0),
 }
