@@ -79,6 +79,8 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
                 cells[item.name] = item.cell
     cells |= {name: value for name, (value, _) in ROW_OF.items()}  # of the sheet Inputs
     _fill_in(book, units, example)
+    if units == "us":
+        _inches_in_full(book)
     closed = guard(book, GATES, dict(_guards()))
     _say_what_to_give(book, closed)
     for page in PAGES:
@@ -257,6 +259,20 @@ def _fill_in(book, units, example):
                 book[item.sheet][unit_cell(item)].value = unit
         if typed is not None:
             book[item.sheet][item.cell].value = typed
+
+
+def _inches_in_full(book):
+    """Two more decimals in the cells that show inches in place of millimetres: a drill of 0.2 in is no drill."""
+    for page in PAGES:
+        sheet = book[page.sheet]
+        for row, item in PLACED[page.sheet]:
+            source = item.item if isinstance(item, Shown) else item
+            if isinstance(source, (Input, Result)) and source.unit == "mm":
+                cells = [f"{COUNTS}{row}", item.cell] if isinstance(item, Input) else [f"{COUNTS}{row}"]
+                for address in cells:
+                    digits = sheet[address].number_format
+                    if re.fullmatch(r"0(\.0+)?", digits):
+                        sheet[address].number_format = f"{digits}00" if "." in digits else f"{digits}.00"
 
 
 def _validation(item, cells):

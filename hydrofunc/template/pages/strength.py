@@ -922,8 +922,8 @@ CHECKS = (
             guard=STOP,
         ),
         Formula(
-            '="Worst section, its own material. Barlow on the outside diameter, the safe side; for a moment. Local codes '
-            'rule."&IF(F{row}>wall_stop,grade_words,"")',
+            '="Worst section, its own material. Barlow on the outside diameter, the safe side; for a moment. Local '
+            'codes rule."&IF(F{row}>wall_stop,grade_words,"")',
             words=True,
             guard=STOP,
         ),
