@@ -143,16 +143,20 @@ def with_error_texts(values: Values, codes: Codes) -> NDArray[np.object_]:
     return numbers if codes is None else np.where(np.equal(codes, 0), numbers, np.array(ERROR_TEXTS, object)[codes])
 
 
-def _read(function: _Function, arguments: Sequence[Cells]) -> tuple[list[Values], Codes]:
-    """The arguments as `Function.lanes` takes them, None for left out; and the error codes over all of them."""
+def inputs_of(function: _Function, arguments: Sequence[Cells]) -> list[Values]:
+    """The arguments as `Function.lanes` takes them, None for left out."""
     inputs = [_list(cells.values) if a.many else cells.values for a, cells in zip(function.arguments, arguments)]
-    inputs += [None] * (len(function.arguments) - len(inputs))
+    return inputs + [None] * (len(function.arguments) - len(inputs))
+
+
+def _read(function: _Function, arguments: Sequence[Cells]) -> tuple[list[Values], Codes]:
+    """The inputs, and the error codes over all of them."""
     errors = [
         _leftmost(cells.errors) if argument.many else cells.errors
         for argument, cells in zip(function.arguments, arguments)
         if cells.errors is not None
     ]
-    return inputs, _leftmost(errors) if errors else None
+    return inputs_of(function, arguments), _leftmost(errors) if errors else None
 
 
 def _leftmost(codes: Iterable[Codes]) -> Codes:
@@ -165,6 +169,8 @@ def _leftmost(codes: Iterable[Codes]) -> Codes:
 
 def _list(values: Values) -> NDArray[Any] | None:
     """A list as an array, its last axis without the blank cells; None where nothing is left."""
+    if values is None or isinstance(values, np.ndarray):
+        return values
     values = [value for value in values if value is not None]
     scenarios = next((value.shape for value in values if isinstance(value, np.ndarray)), None)
     if scenarios is None:

@@ -30,6 +30,7 @@ from .cells import (  # noqa: F401
     Cells,
     explain_cells,
     from_cells,
+    inputs_of,
     range_cells,
     resolved,
     with_error_texts,
@@ -552,7 +553,7 @@ class PlantFunction(Function):
         except ValueError as error:
             argument = str(error).partition(":")[0]
             raise InputError(f"{self.name}: {error}", function=self.name, argument=argument) from None
-        return inner, [cell.values for cell in cells]
+        return inner, inputs_of(inner, cells)
 
 
 def _as_cells(argument: Argument, value: Values) -> Cells:

@@ -253,7 +253,7 @@ def test_a_draw_of_the_roughness_is_one_of_all_sections(tmp_path, basis):
 
 @pytest.mark.parametrize("basis", ["as designed", "as tested"])
 def test_the_live_band_too_takes_all_sections_as_rough(tmp_path, monkeypatch, basis):
-    """Only the roughness in doubt, one pipe or three: line by line the band is that of the draws.
+    """Only the roughness in doubt, one pipe or three: the band in the sheet is that of the draws.
 
     One quantity needs no chance: its draws are the middles of equal shares of its distribution, so that 200 of them say
     more than 2,000 by chance.
@@ -266,7 +266,7 @@ def test_the_live_band_too_takes_all_sections_as_rough(tmp_path, monkeypatch, ba
 
     monkeypatch.setattr("hydrofunc.jobs.doubt.draw", evenly)
     path = tmp_path / "three.xlsx"
-    path.write_bytes(book_with(**THREE | CERTAIN | {"doubt_roughness": 30.0, "basis": basis}))
+    path.write_bytes(book_with(**THREE | CERTAIN | {"doubt_roughness": 30.0, "roughness_3": 0.1, "basis": basis}))
     doubt(path, draws=200, csv=tmp_path / "draws.csv")
     with open(tmp_path / "draws.csv", encoding="utf-8-sig", newline="") as stream:
         watts = np.array([float(row["doubt_guess"]) for row in csv.DictReader(stream)])
@@ -282,7 +282,7 @@ def small(share):
     return found
 
 
-def test_the_line_by_line_band_is_scipys_derivatives_and_the_draws_agree(tmp_path):
+def test_the_live_band_is_scipys_derivatives_and_the_draws_agree(tmp_path):
     """GUM: u² = sum (c u)², c by scipy 1.17's derivative of the ledger; draws give the same where all is straight."""
     data = book_with(**small(0.001))
     book = read_book(data)
@@ -318,7 +318,7 @@ def test_the_line_by_line_band_is_scipys_derivatives_and_the_draws_agree(tmp_pat
             x = at[doubtful.key]
             slope = derivative(watts, x, initial_step=x * 1e-3, tolerances={"rtol": 1e-7}).df
             width = value[f"doubt_{doubtful.key}"] * (x / 100 if doubtful.percent else 1)
-            divisor = {"normal": 1.96, "rectangular": 3**0.5, "lognormal": 1.96}[doubtful.kind]
+            divisor = 3**0.5 if doubtful.kind == "rectangular" else 1.96
             total += (slope * width / divisor) ** 2
     assert live["doubt_uncertainty"] == pytest.approx(total**0.5, rel=0.01)
     path = tmp_path / "small.xlsx"

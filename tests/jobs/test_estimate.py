@@ -20,7 +20,6 @@ from hydrofunc.jobs.draws import draw, variance_share
 from hydrofunc.jobs.estimate import Estimate, estimate, estimates
 from hydrofunc.jobs.recalc import SHEET_FUNCTIONS, calculated
 from hydrofunc.template import INPUTS, OF_IT, UNCERTAIN, build
-from hydrofunc.template.pages import doubt as page
 from hydrofunc.workbook.reading import read_book
 from hydrofunc.workbook.splice import splice
 
@@ -83,8 +82,10 @@ def test_sites_together_are_the_sites_one_by_one():
     assert isinstance(together[0], Estimate) and estimates([]) == []
     for site, one in zip(sites, together):
         alone = estimate(site)
-        assert (one.states, one.missing, one.next) == (alone.states, alone.missing, alone.next)
-        assert (one.mean, one.low, one.high) == pytest.approx((alone.mean, alone.low, alone.high), nan_ok=True)
+        assert (one.states, one.missing) == (alone.states, alone.missing)
+        assert [line.name for line in one.next] == [line.name for line in alone.next]
+        numbers = [(each.mean, each.low, each.high, *(line.width for line in each.next)) for each in (one, alone)]
+        assert numbers[0] == pytest.approx(numbers[1], nan_ok=True, rel=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -119,34 +120,6 @@ def test_a_measured_value_narrows(more):
 def test_an_own_range_counts_and_a_wider_one_widens():
     narrow, wide = (estimate(THREE | {"doubt_source_flow": width}).width for width in (5.0, 60.0))
     assert narrow < wide < estimate(THREE | {"doubt_source_flow": 300.0}).width
-
-
-@pytest.mark.parametrize(("slope", "bend"), [(3.0, 0.0), (3.0, -0.4), (0.0, -0.5)])
-def test_mean_and_variance_of_three_points_are_exact_for_a_parabola(slope, bend):
-    """Of f = 40 + b x + c x², x normal with u: mean 40 + c u², variance b² u² + 2 c² u⁴ (moments of the normal).
-
-    A slope alone sees nothing of the last one, whose guess stands on its best.
-    """
-    u = 1.7
-
-    def f(x):
-        return 40 + slope * x + bend * x * x
-
-    book = openpyxl.Workbook()
-    sheet = book.active
-    _, _, _, part, shift, variance, *_ = page._effects(UNCERTAIN[0], 0, 0)
-    sheet["C5"], sheet["D5"], sheet["A1"] = f(-math.sqrt(3) * u), f(math.sqrt(3) * u), f(0)
-    for letter, formula in (("E", part), ("F", shift), ("G", variance)):
-        sheet[f"{letter}5"] = formula.text.replace("{row}", "5")
-    book.defined_names["doubt_guess"] = openpyxl.workbook.defined_name.DefinedName(
-        "doubt_guess", attr_text=f"'{sheet.title}'!$A$1"
-    )
-    stream = io.BytesIO()
-    book.save(stream)
-    plan = compile_book(read_book(stream.getvalue()), SHEET_FUNCTIONS)
-    result = plan.run()
-    assert 40 + result.value((sheet.title, "F5")) == pytest.approx(40 + bend * u**2)
-    assert result.value((sheet.title, "G5")) == pytest.approx(slope**2 * u**2 + 2 * bend**2 * u**4)
 
 
 # -- random sites
@@ -210,7 +183,9 @@ def compiled():
         target = book.names[name]
         return [(target.sheet, address(target.top + row, target.left)) for row in range(target.height)]
 
-    cells = {name: column(f"doubt_{name}") for name in ("values", "widths", "width_units", "states")}
+    cells = {
+        name: column(f"doubt_{name}") for name in ("values", "widths", "width_units", "states", "kinds", "middles")
+    }
     block = book.names["plant_judged"]
     names = [book.cells[block.sheet, address(block.top + row, block.left)] for row in range(block.height)]
     cells["block"] = [(block.sheet, address(block.top + row, block.left + 1)) for row in range(block.height)]
@@ -232,18 +207,26 @@ def lines(sites):
             for width, value, unit in zip(at["widths"], at["values"], at["width_units"])
         ]
         block = {name: value for name, value in zip(names, at["block"]) if value not in ("", None)}
-        yield values | {"halves": halves, "states": at["states"], "block": block}
+        yield values | {
+            "halves": halves,
+            "states": at["states"],
+            "kinds": at["kinds"],
+            "middles": at["middles"],
+            "block": block,
+        }
 
 
 def drawn(line, count, chance):
     """Draws of every line that is in doubt, by its name."""
     found = {}
-    for each, half in zip(UNCERTAIN, line["halves"]):
+    for each, half, kind, middle in zip(UNCERTAIN, line["halves"], line["kinds"], line["middles"]):
         value = line[each.key]
         if isinstance(value, float) and value > 0 and half:
             low, high, low_in, _ = each.argument.bounds
             high = line["block"]["bore"] / 20 if each.key == "roughness" else high
-            found[each.key] = np.round(draw(chance, count, value, half, each.kind, low, high, low_in), each.decimals)
+            found[each.key] = np.round(
+                draw(chance, count, middle * value, middle * half, kind, low, high, low_in), each.decimals
+            )
     return found
 
 
@@ -313,7 +296,7 @@ def test_the_first_that_is_named_narrows_as_much_as_the_best():
 
 
 def test_leaving_an_input_out_never_lifts_the_band_and_seldom_narrows_it():
-    """Of all trials at most 1 % lift the mean by more than half the width, and at most 6 % narrow it "
+    """Of all trials at most 1 % lift the mean by more than half the width, and at most 3 % narrow it "
     "against the mean."""
     known = known_of_random_sites()
     full = estimates(known)
@@ -328,10 +311,10 @@ def test_leaving_an_input_out_never_lifts_the_band_and_seldom_narrows_it():
         narrower += found.width / found.mean < 0.98 * full[i].width / full[i].mean
         lifted += found.mean - full[i].mean > 0.5 * found.width
     print(f"{trials} trials: narrower against the mean {narrower}, lifted {lifted}")
-    assert trials > 150 and lifted <= 0.01 * trials and narrower <= 0.06 * trials
+    assert trials > 150 and lifted <= 0.01 * trials and narrower <= 0.03 * trials
 
 
-def test_draws_and_the_three_points_agree_on_what_matters_most():
+def test_draws_and_the_sheet_agree_on_what_matters_most():
     known = known_of_random_sites()[:12]
     chance = np.random.default_rng(8)
     agreed = tried = 0

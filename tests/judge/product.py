@@ -7,17 +7,11 @@ Where a judge's fact has no cell of its own:
 - The head goes to the height by level, its ± to the line of the head on sheet Doubt.
 - The sum of K of the fittings: the six fittings are counted as none, the entrance is the one that loses least, and the
   rest goes to "other losses".
-- The battery's name: the template asks only for the volts while charging. Who owns a 24 V battery knows that, and the
-  sheet of the safety figures has the volts at which it charges. These are typed, with the ± that the sheet Doubt has
-  for volts that are proposed.
 - What has been ordered, not measured: the number of the order is typed, with the ± that the sheet Doubt showed before
   the order. Else the sheet would take it for measured.
 - ± of length, conductor and warmth of the cable: sheet Doubt has one line for its resistance. The three are combined,
   with the sheet's own ± of warmth and joints.
 - A reading beyond what a cell allows, such as a contraction of 1.01: the nearest value that is allowed.
-
-A machine at hand whose nozzle, pitch circle or cable nobody has measured: the template cannot be told so, only of the
-alternator. What it proposes counts then.
 """
 
 from collections.abc import Mapping, Sequence
@@ -92,12 +86,10 @@ def typed(facts: Facts, machine_at_hand: bool, stage: str) -> dict[str, Any]:
     """What is typed into the template, by name of its inputs."""
     cells: dict[str, Any] = {"stage": stage}
     if machine_at_hand:
-        cells["alternator_is"] = "at hand"
+        cells |= dict.fromkeys(("nozzle_is", "wheel_is", "alternator_is"), "at hand")
     for name, (value, half) in facts.items():
         if name == "system_volts":
-            if "battery_volts" not in facts:
-                cells["battery_volts"] = _ITEMS["block_charging"].assumption.value * float(value) / 12
-                cells |= _own("battery_volts", cells["battery_volts"], _before_the_order()["battery_volts"], True)
+            cells["battery_nominal"] = float(value)
         elif name == "nozzle_make":
             cells["nozzle_made"] = NOZZLES[str(value)]
         elif isinstance(value, str):

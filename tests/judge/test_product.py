@@ -81,9 +81,12 @@ def test_an_order_is_no_measurement() -> None:
 
 def test_a_battery_of_a_name_charges_at_its_volts() -> None:
     """Until they are measured: 48 V has four times the volts of 12 V."""
-    usual = adapter.typed(FIRST | {"system_volts": (48.0, 0.0)}, False, "survey")["battery_volts"]
-    assert usual == pytest.approx(4 * adapter.typed(FIRST, False, "survey")["battery_volts"])
-    assert adapter.typed(FIRST | {"battery_volts": (13.5, 0.3)}, False, "survey")["battery_volts"] == 13.5
+    facts = [FIRST | {"system_volts": (volts, 0.0)} for volts in (12.0, 48.0)] + [
+        FIRST | {"battery_volts": (13.5, 0.3)}
+    ]
+    said = adapter.estimates([adapter.typed(each, False, "survey") for each in facts])
+    twelve, other, measured = (each.counts["battery_volts"] for each in said)
+    assert other == pytest.approx(4 * twelve) and measured == 13.5
 
 
 def test_many_questions_have_the_answers_of_one() -> None:

@@ -49,6 +49,7 @@ REST = {
     "cable_temperature": 20.0,
     "cable_laid": "conduit",
     "cable_around": 30.0,
+    "battery_nominal": None,
     "charging_12": None,
     "charging_24": None,
     "charging_48": None,

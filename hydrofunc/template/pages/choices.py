@@ -310,7 +310,7 @@ PAGE = Page(
             "proposed_battery_volts",
             "Battery volts while charging",
             "V",
-            "IF(ISNUMBER(battery_nominal),named_bank,IF(COUNT(banks_good)>0,MIN(banks_good),MAX(banks_charging)))",
+            "IF(named_bank>0,named_bank,rule_bank)",
             "By the battery's name; else the lowest for which power and cable stay within the limits.",
             "0.0",
             strong=True,

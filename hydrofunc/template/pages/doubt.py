@@ -21,6 +21,7 @@ from ...registry import Argument
 from ...units import TEXT
 from ..chain import WIRED, call
 from ..model import (
+    PASS,
     STOP,
     Assumption,
     Formula,
@@ -292,6 +293,7 @@ UNCERTAIN = (
         "state_of_roughness",
         "0.000",
         ("roughness_2", "roughness_3"),
+        middle="middle_roughness",
     ),
     Doubtful(
         n.FITTINGS,
@@ -548,6 +550,12 @@ def _worked_out() -> Iterator[Result]:
         'IF(AND(state_pipe_condition="yours",pipe_condition="new"),new_rough_half,any_rough_half)',
     )
     counts = ",".join(f"yours_{name}" for name in ("elbows_90", "elbows_45", "long_bends", "gate_valves"))
+    yield half(
+        "middle_roughness",
+        "Its draws lie round, of the roughness that counts",
+        "-",
+        'IF(OR(state_of_roughness="yours",state_pipe_condition="yours"),1,table_roughness/roughness_used)',
+    )
     yield word("state_of_fittings", "Fittings", f'IF(COUNT({counts})>0,"yours","assumed")')
     yield word(
         "state_of_cable",
@@ -576,6 +584,14 @@ def _worked_out() -> Iterator[Result]:
         "± of the cable when it is measured",
         "%",
         'IF(state_of_cable="assumed",half_cable_joints,joints_half)',
+    )
+    yield Result(
+        "state_of_winding",
+        "A winding that is not read on the bench is",
+        "",
+        '=IF(alternator_is="at hand","assumed","proposed")',
+        digits="General",
+        guard=PASS,
     )
     yield half(
         "volts_half",

@@ -99,7 +99,7 @@ PAGE = Page(
             example=7.0,
             digits="0",
             assumed=Assumption(
-                8.0, f"Assumed many: they weaken it more at speed. {OWN_JUDGEMENT}", half=4.0, measured=0.0
+                8.0, f"Assumed many: they weaken it more at speed. {OWN_JUDGEMENT}", half=6.0, measured=0.0
             ),
             measure="Half the number of magnet poles; or the meter's hertz times 60 over a counted speed.",
         ),
@@ -136,7 +136,7 @@ PAGE = Page(
                 percent=True,
                 spread="lognormal",
             ),
-            state=f'IF({_VOLTS_KNOWN},"worked out",IF(alternator_is="at hand","assumed","proposed"))',
+            state=f'IF({_VOLTS_KNOWN},"worked out",state_of_winding)',
         ),
         Input(
             "phase_resistance",
@@ -154,7 +154,7 @@ PAGE = Page(
                 percent=True,
                 spread="lognormal",
             ),
-            state='IF(ISNUMBER(terminal_resistance),"worked out",IF(alternator_is="at hand","assumed","proposed"))',
+            state='IF(ISNUMBER(terminal_resistance),"worked out",state_of_winding)',
         ),
         Input(
             "phase_inductance",
@@ -265,7 +265,7 @@ PAGE = Page(
             "Battery is called",
             Argument("battery_nominal", "V", "Volts by which the battery is sold: 12, 24, 48.", "[2, 240]"),
             digits="0",
-            unless='OR(load="resistor",ISNUMBER(yours_battery_volts))',
+            unless="ISNUMBER(yours_battery_volts)",
             note="12 V, 24 V, 48 V: the name, not what a meter reads. Counts only where the charging volts are empty.",
             measure="Six cells of lead are called 12 V. Count the blocks in series.",
         ),

@@ -439,6 +439,13 @@ _BANK = (
         "0.0",
     ),
     _line(
+        "rule_bank",
+        "The lowest that fits; else the highest",
+        "V",
+        "IF(COUNT(banks_good)>0,MIN(banks_good),MAX(banks_charging))",
+        digits="0.0",
+    ),
+    _line(
         "bank_used",
         "Battery volts while charging",
         "V",

@@ -176,7 +176,8 @@ def choices(plant, s):
         fits += [good] if good else []
         tables["banks"].append([charging, current, area, most, good, s.get(f"charging_{volts}") or 0.0])
     named = r["named_bank"] = s["block_charging"] * (s.get("battery_nominal") or 0) / 12
-    r["proposed_battery_volts"] = named or (min(fits) if fits else max(charged))
+    r["rule_bank"] = min(fits) if fits else max(charged)
+    r["proposed_battery_volts"] = named or r["rule_bank"]
     bank = r["bank_used"] = typed("battery_volts", r["proposed_battery_volts"])
     r["proposed_load_resistance"] = bank**2 / expected
     resistor = r["resistor_used"] = typed("load_resistance", r["proposed_load_resistance"])

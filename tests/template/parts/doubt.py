@@ -146,6 +146,8 @@ def ranges(v, r):
     r["state_of_bore"] = "yours" if given(v, "pipe_bore") else "from size"
     r["half_bore"] = 2.0 if given(v, "pipe_class") else 8.0
     r["state_of_roughness"] = "yours" if given(v, "pipe_roughness") else "assumed"
+    known = given(v, "pipe_roughness") or given(v, "pipe_condition")
+    r["middle_roughness"] = 1.0 if known else r["table_roughness"] / r["roughness_used"]
     r["half_roughness"] = 200.0 if v["pipe_condition"] == "new" else 900.0
     counted = any(given(v, name) for name in ("elbows_90", "elbows_45", "long_bends", "gate_valves"))
     r["state_of_fittings"] = "yours" if counted else "assumed"
@@ -166,6 +168,7 @@ def ranges(v, r):
     at_hand = {name: v[name] == "at hand" for name in ("nozzle_is", "wheel_is", "alternator_is")}
     r["half_nozzle"] = 50.0 if at_hand["nozzle_is"] else 3.0
     r["half_pitch_diameter"] = 30.0 if at_hand["wheel_is"] else 2.0
+    r["state_of_winding"] = "assumed" if at_hand["alternator_is"] else "proposed"
     r["volts_half"], r["ohms_half"] = (60.0, 150.0) if at_hand["alternator_is"] else (8.0, 20.0)
     r["half_phase_volts"] = 2.0 if given(v, "test_volts", "test_speed") else r["volts_half"]
     r["half_phase_resistance"] = 5.0 if given(v, "terminal_resistance") else r["ohms_half"]
@@ -225,7 +228,7 @@ def expected(v, r, tables):
 
         asked = {"source_flow": "available_flow", "left_in_stream": "available_flow"}.get(key, key)
         times = {"source_flow": 1 - v["left_in_stream"] / 100, "left_in_stream": r["source_flow"] / 100}.get(key, 1.0)
-        middle = r["middle_flow"] if key == "source_flow" else 1.0
+        middle = {"source_flow": r["middle_flow"], "roughness": r["middle_roughness"]}.get(key, 1.0)
         lines.append((asked, counts * scale * times, kind, middle))
         top = 0.999999 * r["bore_used"] / 20 if key == "roughness" else highest
         digits = 0 if key == "pole_pairs" else 12
