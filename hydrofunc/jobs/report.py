@@ -303,6 +303,8 @@ def _made(reading, path):
 
 def _sentences(reading):
     """The plant in sentences, each as (text, whether it is a value of the workbook) in order."""
+    if reading.has("missing") and reading.value("missing"):
+        return [[("Nothing can be worked out yet. ", False), (reading.text(reading.key("missing")).strip(), True)]]
     texts = list(SENTENCES)
     if all(map(reading.has, re.findall(r"\{(\w+)\}", BAND))):
         texts.insert(_WATTS + 1, BAND)

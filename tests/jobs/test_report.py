@@ -176,6 +176,13 @@ def test_the_sentences_say_what_nobody_gave_and_how_wide_the_doubt_is(folder):
     assert not printed.has("Units: metric")
 
 
+def test_a_workbook_that_lacks_what_is_needed_says_what_in_place_of_the_plant(folder):
+    (folder / "empty.xlsx").write_bytes(build())
+    printed = Printed(folder / "empty.xlsx", folder / "empty.pdf")
+    assert printed.has("Nothing can be worked out yet. Give ") and printed.has("Length along the pipe")
+    assert not printed.has("not given above the nozzle")
+
+
 @pytest.mark.parametrize(
     ("judgements", "words"),
     [
