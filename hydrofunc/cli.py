@@ -47,6 +47,9 @@ def main() -> None:
 
 _PATH = click.Path(path_type=str)
 _force = click.option("--force", is_flag=True, help="Overwrite files that exist.")
+_protect = click.option(
+    "--protect", is_flag=True, help="Only inputs and units can be typed; no password, so it can be switched off."
+)
 
 
 @main.command(short_help="List or explain the worksheet functions.")
@@ -89,8 +92,9 @@ def _list(chosen: "list[Function]") -> None:
     "--units", type=click.Choice(["metric", "us"]), default="metric", show_default=True, help="Units of its cells."
 )
 @click.option("--example", is_flag=True, help="Filled with the values of an invented plant.")
+@_protect
 @_force
-def template(out: str, units: str, example: bool, force: bool) -> None:
+def template(out: str, units: str, example: bool, protect: bool, force: bool) -> None:
     """Write the template workbook: empty, each line saying what counts while it is.
 
     .xlsx is for Excel, for LibreOffice Calc 25.2 and for the other commands here. .ods is for any Calc that
@@ -104,7 +108,7 @@ def template(out: str, units: str, example: bool, force: bool) -> None:
     from .jobs.recalc import calculated
     from .template import build
 
-    data, errors = calculated(build(units=units, example=example))
+    data, errors = calculated(build(units=units, example=example, protect=protect))
     if ending == ".ods":
         from .hosts.calc.ods import as_ods
 
@@ -117,8 +121,9 @@ def template(out: str, units: str, example: bool, force: bool) -> None:
 @main.command(short_help="One calculated workbook for each site of a list.")
 @click.argument("sites", type=_PATH, metavar="SITES")
 @click.option("--out", "folder", type=_PATH, required=True, metavar="DIR", help="Folder; made if missing.")
+@_protect
 @_force
-def fill(sites: str, folder: str, force: bool) -> None:
+def fill(sites: str, folder: str, protect: bool, force: bool) -> None:
     """Fill and calculate the template for every row of SITES, a .csv or .xlsx list.
 
     One row is a site; the first row holds the names of inputs, as the template's cells are named (Formulas >
@@ -134,7 +139,7 @@ def fill(sites: str, folder: str, force: bool) -> None:
     from .jobs.fill import fill as run
 
     with _progress("sites") as progress:
-        filled = run(sites, folder, force, progress)
+        filled = run(sites, folder, force, progress, protect)
     for path in [*filled.workbooks, *filled.summaries]:
         click.echo(path)
     _report_problems(filled.problems, f"{len(filled.workbooks)} of {filled.sites} sites written.")

@@ -26,14 +26,18 @@ def example_in_order(function):
 
 
 def example_cells(function):
-    """The worked example as a spreadsheet program hands it over: a list is a row, a plant two columns."""
+    """The worked example as a spreadsheet program hands it over: a list is a row, a list of lines its rows,
+    a plant two columns."""
     return [_as_cells(value) for value in example_in_order(function)]
 
 
 def _as_cells(value):
     if isinstance(value, dict):
         return [[name, _as_cell(cell)] for name, cell in value.items()]
-    return [list(map(_as_cell, value))] if isinstance(value, list | tuple) else value
+    if isinstance(value, list | tuple):
+        rows = value if isinstance(value[0], tuple) else [value]
+        return [list(map(_as_cell, row)) for row in rows]
+    return value
 
 
 def _as_cell(value):

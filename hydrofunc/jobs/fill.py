@@ -53,6 +53,7 @@ def fill(
     folder: str | Path,
     force: bool = False,
     progress: Callable[[int, int], None] = lambda done, total: None,
+    protect: bool = False,
 ) -> Filled:
     """Fill and calculate the template for every row of the list `sites`, into `folder`.
 
@@ -60,7 +61,8 @@ def fill(
     value, such as a pipe size its standard does not have, is written and reported. An input the list does not
     give has its default. `summary.csv` and `summary.xlsx` compare all sites. Raises `FileRefused` where the
     list cannot be read or a file would be overwritten. Beside the watts it has their band and how many inputs the site
-    gives, and how many others are assumed and proposed.
+    gives, and how many others are assumed and proposed. With `protect` only inputs and units of the workbooks can be
+    typed.
     """
     table = read_inputs(sites)
     inputs, problems = _inputs(table)
@@ -75,7 +77,7 @@ def fill(
     folder.mkdir(parents=True, exist_ok=True)
     refuse_existing([*paths.values(), *summaries], force)
 
-    results, troubles = _write_workbooks(inputs, paths, force, progress)
+    results, troubles = _write_workbooks(inputs, paths, force, progress, protect)
     problems += [Problem(int(table.rows[index]), "", reason) for index, reason in troubles]
     problems.sort(key=lambda problem: problem.row or 0)
     columns = _summary(table, inputs, paths, results, problems)
@@ -123,19 +125,19 @@ def _refuse_heads_without_unit(table, inputs):
 
 
 @cache
-def _template():
+def _template(protect):
     """The template as read, compiled with all its inputs open, and what tells the causes of its errors."""
-    book = read_book(build())
+    book = read_book(build(protect=protect))
     plan = compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
     return book, plan, Causes(book, plan)
 
 
-def _write_workbooks(columns, paths, force, progress):
+def _write_workbooks(columns, paths, force, progress, protect):
     """Calculate and write all workbooks; the results by name, a list in the order of `paths`.
 
     Also (index, reason) of every site whose results show an error value, for every cause.
     """
-    book, plan, causes = _template()
+    book, plan, causes = _template(protect)
     results, troubles = {name: [] for name in (*(item.name for item in RESULTS), *BAND, *COUNTED)}, []
     band = {name: book.resolve(name) for name in BAND}
     states = [book.resolve(name) for name in book.names if name.startswith("state_")]

@@ -184,7 +184,7 @@ def doubt(
     names: Sequence[str] = (),
     values: Sequence[Any] = (),
 ) -> Result:
-    """What the draws say of the watts into the battery of a plant; `which` line, from 1, for "share" and "part".
+    """What the draws say of the watts into the battery of a plant; `which` line, from 1, for "share" and "part". [W; -]
 
     A line is a name, half of its range, how it spreads, and where the middle of its draws lies. All in SI and without
     limits.

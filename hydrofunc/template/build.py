@@ -40,7 +40,7 @@ from .model import (
     how,
     is_shown_converted,
 )
-from .pages import INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
+from .pages import GROUP_OF, INPUTS, PAGES, PLACED, RECORDED, ROW_OF, SHEET_OF
 from .pages.inputs import GATES, READY, TO_GIVE, unit_cell
 from .pages.inputs import SHEET as INPUTS_SHEET
 
@@ -50,17 +50,28 @@ _BESIDE = 2.2  # lines of words that a formula gives
 _HOME = {item.name: item for item in INPUTS}
 
 
-def build(units: str = "metric", example: bool = False) -> bytes:
+def build(units: str = "metric", example: bool = False, protect: bool = False) -> bytes:
     """The template as the bytes of an .xlsx file, the same for the same version.
 
-    `units`: "metric" or "us". With `example` the inputs hold the invented example; else they are empty.
+    `units`: "metric" or "us". With `example` the inputs hold the invented example; else they are empty. With `protect`
+    only inputs and units can be typed; whoever wants more switches that off again, as it has no password.
     """
     book = Workbook()
     book.remove(book.active)
     # openpyxl offers no other way to change the style whose font gives the width of columns
     book._named_styles["Normal"].font = look.STANDARD_FONT
     add_pages(book, units, example)
+    if protect:
+        for sheet in book:
+            _protect(sheet)
     return saved(book)
+
+
+def _protect(sheet):
+    """All but the cells that are marked unlocked; widths, heights and rows put in between stay a person's own."""
+    sheet.protection.sheet = True
+    for allowed in ("formatColumns", "formatRows", "insertRows"):
+        setattr(sheet.protection, allowed, False)  # False: not forbidden
 
 
 def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> None:
@@ -77,7 +88,7 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
                 tables[item.key] = item
             elif isinstance(item, Result):
                 cells[item.name] = item.cell
-    cells |= {name: value for name, (value, _) in ROW_OF.items()}  # of the sheet Inputs
+    cells |= {name: row.counts for name, row in ROW_OF.items()}  # of the sheet Inputs
     _fill_in(book, units, example)
     if units == "us":
         _inches_in_full(book)
@@ -97,14 +108,11 @@ def _say_what_to_give(book, closed):
     sheet = book["Checks"]
     table = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks")
     for row in range(table.first, table.last + 1):
-        cell = sheet[f"J{row}"]
+        cell, own = sheet[f"J{row}"], sheet[f"O{row}"]
         gates = closed.get(("Checks", f"C{row}"), [])
-        own = [cell.value.removeprefix("give "), *(TO_GIVE[gate] for gate in gates if gate != READY)]
-        words = ", ".join(dict.fromkeys(filter(None, own)))
-        cell.value = f"give {words}"
-        if READY in gates:
-            first = f"give {TO_GIVE[READY]}"
-            cell.value = f'=IF({READY},"give {words}","{first}")' if words else first
+        words = [cell.value.removeprefix("give "), *(TO_GIVE[gate] for gate in gates if gate != READY)]
+        own.value = ", ".join(dict.fromkeys(filter(None, words))) or (TO_GIVE[READY] if READY in gates else "")
+        cell.value = f'="give "&IF({READY},O{row},"{TO_GIVE[READY]}")' if READY in gates else f"give {own.value}"
 
 
 def _charts(book, page, tables, cells):
@@ -133,7 +141,7 @@ def _frame(sheet, page):
     sheet.freeze_panes = paper.frozen(page.widths)
     sheet.sheet_view.showGridLines = False
     sheet.sheet_view.zoomScale = 100
-    sheet.sheet_properties.tabColor = look.TEAL
+    sheet.sheet_properties.tabColor = look.TABS[GROUP_OF[page.sheet]]
 
 
 def _heading(sheet, page, row, item):
@@ -168,20 +176,12 @@ def _input(sheet, page, row, item):
     counts = look.dressed(sheet.cell(row, 5), look.TEXT_RESULT if item.is_text else look.RESULT, item.digits)
     state = look.dressed(sheet.cell(row, 6), look.STATE)
     if item.name in ROW_OF:
-        value, fits = (f"{INPUTS_SHEET}!{cell}" for cell in ROW_OF[item.name])
-        counts.value, state.value = f"={value}", f"={_state(item, item.cell, fits)}"
+        counts.value, state.value = f"={INPUTS_SHEET}!{ROW_OF[item.name].as_typed}", f"={_state(item)}"
+        unit.value = None if item.is_text else item.unit
         if item.is_convertible:
             unit.value = _by_system(item.unit, typed_unit(item.unit, "us"))
             look.dress(unit, look.UNIT_INPUT)
             sheet.add_data_validation(_unit_rule(item))
-            times, plus = (f"{INPUTS_SHEET}!{column}{ROW_OF[item.name][0][1:]}" for column in "GH")
-            counts.value = f'=IF(ISNUMBER({value}),({value}-{plus})/{times},"")'
-            if "AWG" in alternatives(item.unit):
-                # From one gauge to the next the area changes by the same factor, so area 0 and area 1 say it all.
-                gauge = f"LN({value}/HYDRO_AWG_AREA(0))/LN(HYDRO_AWG_AREA(1)/HYDRO_AWG_AREA(0))"
-                counts.value = f'=IF({unit.coordinate}="AWG",{gauge},{value})'
-        else:
-            unit.value = None if item.is_text else item.unit
     else:
         state.value = f'=IF(ISBLANK({item.cell}),"{OPEN}","yours")'
     _name(sheet, f"state_{item.name}", state.coordinate, hidden=True)
@@ -206,13 +206,13 @@ def _link_in_table(sheet, address, content, head):
     cell.value = content.words or content.sheet
     cell.hyperlink = Hyperlink(ref=address, location=f"'{content.sheet}'!A1", display=cell.value)
     cell.font = look.LINK
+    sheet[f"A{cell.row}"].fill = look.fill(look.TABS[GROUP_OF[content.sheet]])  # of the tabs to which it leads
 
 
-def _state(item, cell, fits):
-    empty = item.state or f'"{item.state_when_empty}"'
-    if item.unless:
-        empty = f'IF({item.unless},"not needed",{empty})'
-    return f'IF({fits},"yours",IF(ISBLANK({cell}),{empty},"not allowed"))'
+def _state(item):
+    row = ROW_OF[item.name]
+    empty = f"{INPUTS_SHEET}!{row.while_empty}"
+    return f'IF({INPUTS_SHEET}!{row.fits},"yours",IF(ISBLANK({item.cell}),{empty},"not allowed"))'
 
 
 def _by_system(metric, us):
@@ -238,7 +238,7 @@ def _input_cell(sheet, item, style):
     if not item.recorded:
         if item.name in ROW_OF:
             _name(sheet, f"yours_{item.name}", item.cell, hidden=True)
-            _name(sheet.parent[INPUTS_SHEET], f"given_{item.name}", ROW_OF[item.name][1], hidden=True)
+            _name(sheet.parent[INPUTS_SHEET], f"given_{item.name}", ROW_OF[item.name].fits, hidden=True)
         else:
             _name(sheet, item.name, item.cell)
         sheet.add_data_validation(_validation(item, item.cell))
@@ -300,7 +300,7 @@ def _choice(item):
 def _in_range(item):
     """The formula that says whether an input's cell holds a number that is allowed."""
     if item.is_convertible:
-        return f"{INPUTS_SHEET}!{ROW_OF[item.name][1]}"
+        return f"{INPUTS_SHEET}!{ROW_OF[item.name].fits}"
     low, high, low_in, high_in = item.argument.bounds
     tests = [f"ISNUMBER({item.cell})"]
     if low != float("-inf"):
@@ -405,8 +405,8 @@ def _table_row(sheet, page, row, cells, table):
         LETTERS, chain(table.heads, repeat("")), chain(page.widths[1:], repeat(0)), cells
     ):
         _CELL_WRITERS.get(type(content), _limit_in_table)(sheet, f"{letter}{row}", content, head)
-        if not width:  # nobody reads it on paper; on the screen it runs on to the right
-            sheet[f"{letter}{row}"].alignment = look.HELPER
+        if not width and not isinstance(content, Input):
+            look.dress(sheet[f"{letter}{row}"], look.HELPER)
         if letter == table.spread:
             width = sum(page.widths[column_index_from_string(letter) - 1 :])
         if isinstance(content, str) and width:

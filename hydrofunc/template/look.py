@@ -8,6 +8,18 @@ from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Si
 TEAL, BROWN, SAND, MIST, BRICK, ASH = "17494D", "5B3A00", "F5EAD2", "E7EFEE", "9C2F1B", "6B7271"
 BLUSH = "F8E3DC"
 FACE = "Arial"
+# Tabs of the groups of sheets. Neighbours differ in lightness, so that nobody needs to tell the hues apart.
+TABS = {
+    "Start and results": TEAL,
+    "Water and pipe": "2E75B6",
+    "Machine": "F0B55A",
+    "Safety, energy": BRICK,
+    "What to change": "D9A6C6",
+    "Test day": "3E8E5A",
+    "Years after": "F3E58C",
+    "Workings": ASH,
+    "Help": "C9D1D0",
+}
 STANDARD_FONT = Font(name=FACE, size=10)  # of the workbook: the widths of columns are counted in its digits
 
 MARK_INPUT, MARK_RESULT, MARK_STRONG, MARK_CAUTION = "▸", "=", "■", "!"
@@ -87,7 +99,8 @@ IN_TABLE = RESULT | {"alignment": Alignment(horizontal="center", vertical="cente
 WORDS_IN_TABLE = TEXT_RESULT | {"alignment": Alignment(horizontal="left", vertical="center", wrap_text=True)}
 WRITTEN = IN_TABLE | {"border": Border(bottom=_HAIR, top=_HAIR, left=_HAIR, right=_HAIR)}
 INPUT_IN_TABLE = INPUT | {"alignment": Alignment(horizontal="center", vertical="center")}
-HELPER = Alignment(vertical="center")
+# Cells of helper columns, to the right of the page: nobody reads them on paper; on the screen they run on to the right.
+HELPER = {"font": Font(name=FACE, size=9, color=ASH), "alignment": Alignment(vertical="center")}
 LIMIT = UNIT | {"alignment": Alignment(horizontal="center", vertical="center")}
 TABLE_HEAD = {
     "font": Font(name=FACE, size=9, bold=True, color=TEAL),

@@ -328,7 +328,9 @@ class Table:
             elif any(not cell.is_words for cell in cells):
                 functions = dict.fromkeys(name for cell in cells for name in functions_in(cell.text))
                 alike = len({cell.text for cell in cells}) == 1
-                formula = re.sub(r"([A-Z]{1,2})\{row\}", lambda match: heads[match[1]].replace(" ", "_"), cells[0].text)
+                formula = re.sub(
+                    r"([A-Z]{1,2})\{row\}", lambda match: heads.get(match[1], match[1]).replace(" ", "_"), cells[0].text
+                )
                 yield (letter,), heads[letter], ", ".join(functions) or (how(formula) if alike else "")
 
     def explained(self) -> Words | None:

@@ -19,7 +19,7 @@ from hydrofunc.registry import FUNCTIONS
 from hydrofunc.report import figures
 from hydrofunc.report.layout import pdf
 from hydrofunc.template import build
-from hydrofunc.template.model import Formula, Result
+from hydrofunc.template.model import Result
 from hydrofunc.template.pages import CHECKS, INPUTS, PLACED
 from hydrofunc.template.pages.checks import WAITS
 from hydrofunc.workbook.splice import splice
@@ -235,13 +235,12 @@ def test_every_check_appears_with_value_and_limit_and_those_not_good_with_their_
             assert example.has(
                 f"{check.label}{check.value}{check.good}{check.stop}{check.judgement.upper()}{check.why}"
             ), check.label
-    assert {row[0] for row in CHECKS} == {check.label for check in content.checks}
+    assert {check.label for check in CHECKS} == {check.label for check in content.checks}
 
 
 def test_where_low_is_bad_the_limits_say_from_and_below(example, content):
     """Otherwise a reader takes "good to 9, stop beyond 7" for its opposite."""
-    rows = {row[0]: row for row in CHECKS}
-    fewest = {label for label, row in rows.items() if not isinstance(row[4], Formula) and row[4] < row[3]}
+    fewest = {check.label for check in CHECKS if check.low_is_bad}
     assert len(fewest) >= 3
     for check in content.checks:
         assert (check.good.startswith("from ") and check.stop.startswith("below ")) == (check.label in fewest), (

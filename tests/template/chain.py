@@ -5,12 +5,9 @@ single formula of the workbook.
 """
 
 import math
-import re
 
 import hydrofunc as hf
-from hydrofunc.template.model import Formula
 from hydrofunc.template.pages import CHECKS, INPUTS
-from hydrofunc.template.pages.common import RESTS_ON
 from tests.template import parts
 from tests.template.parts.supply import MONTHS
 
@@ -266,33 +263,47 @@ def expected(v):
     words = [row[1] for row in tables["checks"]]
     grades = [{"stop": 1.0, "look": 2.0, "good": ""}.get(word, 3.0) for word in words]
     grave = sorted((row for row, grade in enumerate(grades) if grade), key=grades.__getitem__)
-    for row, line in enumerate(tables["checks"]):
-        line += [grave.index(row) + 1.0 if row in grave else "", grades[row]]
-    tables["checks_first"] = [first_check(tables["checks"], grave, place) for place in range(12)]
+    tables["checks_first"] = [first_check(tables["checks"], checks, grave, place) for place in range(12)]
+    tables["check_limits"] = [[good, stop] for check, (_, good, stop, _) in zip(CHECKS, checks) if check.name]
+    lines = zip(CHECKS, checks, tables["checks"], grades, strict=True)
+    tables["checks"] = [
+        line_of_check(check, known, limits, judged, grade, grave.index(row) + 1.0 if row in grave else "")
+        for row, (check, (_, *limits, _), judged, grade) in enumerate(lines)
+    ]
     r["checks_stop"], r["checks_look"] = words.count("stop"), words.count("look")
     assert r["grade_words"] == "", "no site of these leaves the grade of its polyethylene open"
-    for row, line, (_, _, stop, _) in zip(CHECKS, tables["checks"], checks):
-        if isinstance(row[6], Formula):
-            line[1:2] = [stop, line[1], said_by(row[6])]
     return r, tables
 
 
-def first_check(checks, grave, place):
+def line_of_check(check, v, limits, judged, grade, rank):
+    """The formulas of a check's row, from left to right; the words that say what to give are looked at elsewhere."""
+    value, word = judged
+    waits = value == ""
+    asked = [is_given(name, v) for name in check.rests_on if name not in PROPOSED]
+    return [
+        value,
+        *(limits if check.name else ()),
+        word,
+        *([check.why] if check.adds else ()),
+        rank,
+        grade,
+        *([all(asked)] if asked else ()),
+        NOT_LOOKED_AT if waits else "stop",
+        GIVES if waits else check.why,
+    ]
+
+
+def first_check(judgements, checks, grave, place):
     """A row of the table of what does not say good."""
+    last = "all others say good" if place == len(grave) else ""
     if place >= len(grave):
-        return ["all others say good" if place == len(grave) else "", "", "", "", "", "", "", ""]
+        return [last, "", "", "", "", "", "", "", place + 1.0, last]
     row = grave[place]
-    label, _, unit, good, stop, _, why = CHECKS[row]
-    value, word, *_ = checks[row]
-    if isinstance(why, Formula):
-        stop, why = {"wall_stop": 125.0, "rating_stop": 130.0}[re.findall(r"\w+_stop", stop.text)[0]], said_by(why)
-    why = GIVES if word == NOT_LOOKED_AT else why
-    return [label, "none" if str(value).startswith("#") else value, unit, good, stop, word, why, row + 1.0]
-
-
-def said_by(why):
-    """The words of a reason that is a formula, while it has none to add."""
-    return why.text.split('"')[1]
+    check, (_, good, stop, _) = CHECKS[row], checks[row]
+    value, word, *_ = judgements[row]
+    why = GIVES if word == NOT_LOOKED_AT else check.why
+    shown = "none" if str(value).startswith("#") else value
+    return [check.label, shown, check.unit, good, stop, word, why, row + 1.0, place + 1.0, last]
 
 
 # Names of columns of which a check needs one entry: the inputs in them.
@@ -307,12 +318,14 @@ PROPOSED = {item.name for item in INPUTS if item.assumption and item.assumption.
 
 def judged(row, v, value, *limits):
     """Value and judgement of a check: nothing where an input is missing that it rests on."""
-    rests_on = [name for name in RESTS_ON[row[0]] if name not in PROPOSED]
-    if value == "" or not all(
-        any(v[one] is not None for one in IN_COLUMN.get(name, name.split("|"))) for name in rests_on
-    ):
+    if value == "" or not all(is_given(name, v) for name in row.rests_on if name not in PROPOSED):
         return ["", NOT_LOOKED_AT]
     return [value, verdict(value, *limits)]
+
+
+def is_given(names, v):
+    """Whether one of the inputs is given, or one of a column."""
+    return any(v[one] is not None for one in IN_COLUMN.get(names, names.split("|")))
 
 
 def cable(v, area):

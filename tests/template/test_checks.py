@@ -3,7 +3,7 @@
 import pytest
 
 from hydrofunc.template import metrics
-from hydrofunc.template.model import Formula, Table
+from hydrofunc.template.model import Table
 from hydrofunc.template.pages import CHECKS, PLACED
 from hydrofunc.template.pages.checks import WAITS
 from tests import books
@@ -57,7 +57,7 @@ def judgements(sheet):
 
 def test_every_check_is_tried():
     """A new check must come with inputs that turn it red."""
-    labels = [row[0] for row in CHECKS]
+    labels = [check.label for check in CHECKS]
     assert len(set(labels)) == len(labels) and set(labels) == {*STOP, *BY_NOTHING}
 
 
@@ -120,8 +120,9 @@ def first_rows(result):
 def test_what_says_stop_stands_first_then_what_says_look_then_what_waits_for_an_input(sheet, inputs):
     """As many as there is room for; and where all are there, a line says so."""
     result = sheet.run(**inputs)
-    words = [result.value(cell_of(cells[0]))[:13] for cells in CHECKS]
-    wanted = [(row[0], word) for grade in ("stop", "look", WAITS) for row, word in zip(CHECKS, words) if word == grade]
+    words = [result.value(cell_of(check.label))[:13] for check in CHECKS]
+    grades = ("stop", "look", WAITS)
+    wanted = [(check.label, word) for grade in grades for check, word in zip(CHECKS, words) if word == grade]
     assert len(wanted) > 2 and len(wanted) + words.count("good") == len(CHECKS)
     shown = [*wanted, ("all others say good", "")][: len(FIRST.rows)]
     assert first_rows(result) == shown + [("", "")] * (len(FIRST.rows) - len(shown))
@@ -139,7 +140,7 @@ def test_what_waits_says_what_to_give(sheet):
 def test_a_check_that_says_stop_shows_its_number_while_others_wait(sheet):
     """What nobody gave for one check hides nothing of another."""
     result = sheet.run(voltage_limit=None, current_limit=None, own_wall=None, pipe_bore=40.8, nozzle=30.0)
-    value_of = {cells[0]: result.value(cell_of(cells[0], "C")) for cells in CHECKS}
+    value_of = {check.label: result.value(cell_of(check.label, "C")) for check in CHECKS}
     graver = [
         row for row in range(FIRST.first, FIRST.last + 1) if result.value(("Checks", f"G{row}")) in ("stop", "look")
     ]
@@ -153,10 +154,10 @@ def test_the_reasons_have_room_in_the_table_that_stands_first():
     """Its rows are made before it is known which check will stand in them."""
     sheet = books.opened()["Checks"]
     fonts = sheet[f"B{FIRST.first}"].font, sheet[f"H{FIRST.first}"].font
-    for label, _, _, _, _, _, why in CHECKS:
-        if isinstance(why, Formula):  # its own words, and those of a grade that is assumed
-            why = why.text.split('"')[1] + " So if it is the weakest grade (PE100): give the grade printed on the pipe."
-        for column, words, font in zip("BH", (label, why), fonts):
+    for check in CHECKS:
+        # where the grade of polyethylene is assumed, two reasons go on
+        more = " So if it is the weakest grade (PE100): give the grade printed on the pipe." if check.adds else ""
+        for column, words, font in zip("BH", (check.label, check.why + more), fonts):
             lines = metrics.lines(words, sheet.column_dimensions[column].width, font.sz, font.b)
             assert metrics.height(lines, font.sz) <= sheet.row_dimensions[FIRST.first].height, words
 

@@ -32,6 +32,20 @@ FACTORS = {
 }
 COUNTED = {0.0, 1.0, 2.0, 3.0}  # what a value may be compared with
 UNLIKE = {  # (page, table, column) whose rows are not all alike: why; "*" is every column of the table
+    ("Checks", "checks", "C"): "each check has a number of its own, from the sheet where it stands",
+    ("Checks", "checks", "G"): "where less is worse it says < instead of >",
+    ("Checks", "checks", "L"): "each check rests on inputs of its own",
+    ("Results", "ledger", "C"): "each line of the ledger asks for its own watts",
+    ("Plant", "plant_judged", "C"): "the other sections are as rough in proportion to the first",
+    ("Inputs", "converted", "I"): "each input has its own assumption",
+    ("Inputs", "converted", "P"): "a wire gauge has no factor",
+    ("Inputs", "converted", "Q"): "a wire gauge has no factor",
+    ("Inputs", "converted", "R"): "whether it is needed hangs on other inputs, each on its own",
+    ("Inputs", "plain", "F"): "each input has its own assumption",
+    ("Inputs", "plain", "L"): "whether it is needed hangs on other inputs, each on its own",
+    ("Inputs", "words", "E"): "each input has its own assumption",
+    ("Inputs", "words", "J"): "whether it is needed hangs on other inputs, each on its own",
+    ("Inputs", "yours_of_sheets", "D"): "each row counts on its own sheet",
     ("Supply", "supply_months", "D"): "days of the months: the calendar is not alike",
     ("Strength", "sections", "K"): "words of a cell, or no words; the same of each section's own cell",
     ("What pays", "pays", "C"): "another nozzle in each row: smaller, larger, at hand, made to measure, its own",
@@ -58,16 +72,7 @@ class Open:
 
 
 OPEN = {
-    "Start": Open(0, 2, 13, 1, 0),
-    "Site": Open(0, 0, 8, 0, 0),
-    "Pipe": Open(0, 0, 13, 1, 0),
-    "Nozzle": Open(0, 0, 1, 1, 0),
-    "Alternator and battery": Open(0, 0, 28, 0, 1),
-    "Results": Open(0, 0, 0, 1, 0),
-    "Checks": Open(0, 3, 137, 3, 0),
     "Doubt": Open(0, 0, 242, 24, 125),
-    "Plant": Open(0, 0, 2, 2, 0),
-    "Inputs": Open(0, 0, 11, 7, 0),
 }
 
 
@@ -98,9 +103,14 @@ def formulas(sheet: str) -> tuple[Cell, ...]:
     return tuple(Cell(*in_table.get(key, ("", "", 0)), text) for key, text in written.items())
 
 
+_OTHER = r"([a-z]\w*|(?:'[^']+'|[A-Z]\w*)!\$?[A-Z]{1,2}\$?\d+)"  # a cell by its name, or of another sheet
+_LINK = re.compile(rf'=(IF\((\w+|AND\([\w,]+\)),)?(N\({_OTHER}\)|IFERROR\({_OTHER},""\)|{_OTHER})(?(1),""\))')
+_LINK_TO_BLANK = re.compile(rf'=IF\({_OTHER}="","",\1\)')
+
+
 def pattern(text: str, row: int) -> str:
     """The formula with rows counted from its own, and "link" for one that only shows another cell, or nothing."""
-    if re.fullmatch(r'=(N\()?[a-z]\w*\)?|=IFERROR\([a-z]\w*,""\)', text):
+    if _LINK.fullmatch(text) or _LINK_TO_BLANK.fullmatch(text):
         return "link"
     unquoted = re.split(r'("[^"]*")', text)
     parts = [
@@ -172,6 +182,16 @@ def is_done(sheet: str) -> bool:
         ("=rating_used_2", 7, "link"),
         ('=IFERROR(flow,"")', 7, "link"),
         ("=N(length_2)", 7, "link"),
+        ('=IF(ready,gross_head,"")', 7, "link"),
+        ('=IF(AND(ready,wall_known),wall_used,"")', 7, "link"),
+        ("='Safety figures'!D26", 7, "link"),
+        ("=Inputs!Q26", 7, "link"),
+        ("=IF('Site'!C9=\"\",\"\",'Site'!C9)", 7, "link"),
+        ("=IF('Site'!C9=\"\",\"\",'Site'!C8)", 7, "=IF('Site'!C[2]=\"\",\"\",'Site'!C[1])"),
+        ("=D26", 7, "=D[19]"),
+        ("=IF(ready,flow,0)", 7, "=IF(ready,flow,0)"),
+        ('=IF(ready,2*flow,"")', 7, '=IF(ready,2*flow,"")'),
+        ("=flow,", 7, "=flow,"),
         ("=-flow", 7, "=-flow"),
     ],
 )

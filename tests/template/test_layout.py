@@ -52,7 +52,7 @@ ORDER = [
 
 # Tables that hold numbers of ours: assumptions, ranges and factors of units; the steps of curves;
 # nominal volts.
-TYPED = {"banks", "converted", "plain", "units", "nozzle_curve", "torque_curve"}
+TYPED = {"banks", "converted", "plain", "units", "wire_gauge", "nozzle_curve", "torque_curve"}
 
 
 def validations(sheet):
@@ -82,7 +82,7 @@ def test_every_input_is_named_limited_and_explained(item):
     """Name, unlocked cell of the input look, validation with a message that says what is allowed."""
     names = {name: defined.attr_text.replace("$", "") for name, defined in BOOK.defined_names.items()}
     if item.name in ROW_OF:  # the name is what counts; what is typed has a hidden one
-        counts, fits = ROW_OF[item.name]
+        counts, fits, *_ = ROW_OF[item.name]
         assert names[item.name] == f"'Inputs'!{counts}" and names[f"yours_{item.name}"] == f"'{item.sheet}'!{item.cell}"
         assert not item.is_line or names[f"given_{item.name}"] == f"'Inputs'!{fits}"
     else:

@@ -7,7 +7,6 @@ from hydrofunc import template
 from hydrofunc.errors import InputError
 from hydrofunc.template.model import Table
 from hydrofunc.template.pages import PLACED, energy, housing, supply
-from hydrofunc.template.pages.common import RESTS_ON
 from tests import books
 
 BOOK = books.opened()
@@ -42,13 +41,14 @@ def test_the_year_has_its_charts():
 def test_a_site_that_tells_nothing_of_year_and_loads_is_not_stopped_for_that(sheet):
     """No month, tank, load or battery given: the Site sheet's flow counts, and nothing of them is judged."""
     result = sheet.run(**OPTIONAL)
-    first = next(row for row in range(1, 200) if BOOK["Checks"][f"B{row}"].value == supply.CHECKS[0][0])
-    labels = [row[0] for module in (supply, housing, energy) for row in module.CHECKS]
+    first = next(row for row in range(1, 200) if BOOK["Checks"][f"B{row}"].value == supply.CHECKS[0].label)
+    checks = [check for module in (supply, housing, energy) for check in module.CHECKS]
+    labels = [check.label for check in checks]
     place = {BOOK["Checks"][f"B{row}"].value: row for row in range(first, first + 200)}
     said = {label: str(result.value(("Checks", f"G{place[label]}"))) for label in labels}
     assert {word.split(":")[0] for word in said.values()} <= {"good", "not looked at"}, said
     for rests_on in ("load_watts", "battery_capacity", "month_flows", "tank_volume", "vent_opening"):
-        label = next(label for label in labels if rests_on in RESTS_ON[label])
+        label = next(check.label for check in checks if rests_on in check.rests_on)
         assert said[label].startswith("not looked at: give "), label
     assert sheet.value(result, "driest_watts") == pytest.approx(sheet.value(result, "battery_watts"), rel=1e-12)
 

@@ -22,6 +22,7 @@ from hydrofunc.template.pages import common, diagnosis, test_day
 def test_a_check_is_good_up_to_one_limit_and_stops_beyond_the_other(value, word):
     """Good to 80, stop beyond 100; words and errors are never good, and nothing is not judged."""
     known = {"value": value, "good": 80.0, "stop": 100.0, "give": "give a flow"}
+    known["of_no_number"] = common.of_no_number().value(known)
     assert common.judgement(low_is_bad=False).value(known) == word
 
 
@@ -30,7 +31,8 @@ def test_a_check_is_good_up_to_one_limit_and_stops_beyond_the_other(value, word)
 )
 def test_a_check_of_which_little_is_bad(value, word):
     """Pitch circle over jet: 9 or more is good, less than 7 is not to be built."""
-    assert common.judgement(low_is_bad=True).value({"value": value, "good": 9.0, "stop": 7.0}) == word
+    known = {"value": value, "good": 9.0, "stop": 7.0, "of_no_number": "stop"}
+    assert common.judgement(low_is_bad=True).value(known) == word
 
 
 @pytest.mark.parametrize(

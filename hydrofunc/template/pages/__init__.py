@@ -104,11 +104,21 @@ PLACED = _PLACED | {page.sheet: place(page) for page in (_WORKINGS, _FUNCTIONS)}
 ROW_OF = inputs.rows(PLACED[_WORKINGS.sheet])
 SHEET_OF = {name: page.sheet for page in PAGES for name in names_of(PLACED[page.sheet])}  # of every defined name
 RESULTS = tuple(item for _, item in PLACED[RESULTS_SHEET] if isinstance(item, Result))
+# Groups of sheets, each with a tab of its own colour: the stages of the job, and what belongs to none of them.
+GROUPS = {
+    "Start and results": ("Start", "Results", "Checks"),
+    **{stage: sheets for stage, sheets, _ in start.STAGES},
+    "Workings": ("Tried", "Limits", "Plant", "Inputs"),
+    "Help": ("Guide", "Functions"),
+}
+GROUP_OF = {sheet: group for group, sheets in GROUPS.items() for sheet in sheets}
 # Of each group a site must give at least one: the first given counts.
 ONE_OF = (("static_pressure", "level_difference"), ("pipe_bore", "pipe_size"))
 
 __all__ = [
     "CHECKS",
+    "GROUPS",
+    "GROUP_OF",
     "INPUTS",
     "ONE_OF",
     "PAGES",

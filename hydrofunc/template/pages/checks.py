@@ -7,10 +7,11 @@ as `CHECKS`.
 from collections.abc import Mapping
 from dataclasses import replace
 
+from ...registry import Argument
 from ..chain import call, of_plant
-from ..model import STOP, Formula, Heading, Input, Page, Table, Words
+from ..model import STOP, Assumption, Formula, Heading, Input, Page, Table, Words
 from . import diagnosis, doubt, electrical_safety, energy, housing, log, parts, route, strength, supply, what_pays
-from .common import PRACTICE, RESTS_ON, check
+from .common import PRACTICE, check, judgement, of_no_number
 
 SITE_TO_BATTERY = (
     check(
@@ -21,6 +22,7 @@ SITE_TO_BATTERY = (
         130,
         "Above 100 the pipe runs partly empty, draws air and the head falls: fit a smaller nozzle.",
         rests_on=("bucket_seconds|weir_head|known_flow",),
+        name="water_taken",
     ),
     check(
         "Nozzle size, of the best one",
@@ -32,6 +34,7 @@ SITE_TO_BATTERY = (
             "A nozzle too large wastes head in the pipe: more water, fewer watts. Best: White, Fluid Mechanics, "
             "problem P11.95."
         ),
+        name="nozzle_size",
     ),
     check(
         "Gross head lost in pipe and fittings",
@@ -43,6 +46,7 @@ SITE_TO_BATTERY = (
             "A third is lost at most jet power (White, Fluid Mechanics, P11.95; a little more as friction depends on "
             "flow)."
         ),
+        name="head_lost",
     ),
     check(
         "Static pressure, of the weakest rating",
@@ -51,6 +55,7 @@ SITE_TO_BATTERY = (
         67,
         100,
         "Surge comes on top: keep a third in hand (common practice, no published source). Local pressure codes rule.",
+        name="static_share",
     ),
     check(
         "Gauge and level survey differ by",
@@ -60,6 +65,7 @@ SITE_TO_BATTERY = (
         15,
         (f"Both were measured and should agree. Air in the pipe lowers the gauge. {PRACTICE}"),
         rests_on=("static_pressure", "level_difference"),
+        name="two_heads",
     ),
     check(
         "Pitch circle over jet",
@@ -69,6 +75,7 @@ SITE_TO_BATTERY = (
         7,
         f"Fewer jet diameters and water misses the cups. 9 to 18, usually 10 to 14. {PRACTICE}",
         low_is_bad=True,
+        name="jet_ratio",
     ),
     check(
         "Speed ratio off the best by",
@@ -81,6 +88,7 @@ SITE_TO_BATTERY = (
             "the best, Euler)."
         ),
         digits="0.000",
+        name="speed_ratio",
     ),
     check(
         "Watts into the battery",
@@ -111,6 +119,7 @@ SITE_TO_BATTERY = (
             "If the load falls off, controller and diodes see this. Common practice, no published source, for the "
             "margin of 20 %."
         ),
+        name="runaway_share",
     ),
     check(
         "Open volts at runaway, against touch",
@@ -121,6 +130,7 @@ SITE_TO_BATTERY = (
         "60 V ripple-free d.c. touchable, dry (IEC 60598-1:2008, 8.2.3); 120 V d.c. is the limit of extra-low voltage "
         "(IEC 61558-1:2005, "
         "3.7.16). Wet places: lower. Licensed practice rules.",
+        name="runaway_touch",
     ),
     check(
         "Current, of what windings and bridge carry",
@@ -129,6 +139,7 @@ SITE_TO_BATTERY = (
         80,
         100,
         f"They overheat slowly and fail at night. {PRACTICE}",
+        name="current_share",
     ),
     check(
         "Volts lost in the cable",
@@ -137,6 +148,7 @@ SITE_TO_BATTERY = (
         5,
         10,
         f"Thicker or shorter cable, or a higher battery voltage. {PRACTICE}",
+        name="cable_drop",
     ),
     check(
         "The workbook's own sums differ by",
@@ -159,20 +171,16 @@ COLUMNS_GIVEN = {
     "part_prices": "prices",
     "route_chainage": "points of the route",
 }
-GIVE = ""  # stands in a row for what its check needs; `resolved` puts the words there
 WAITS = "not looked at"  # how a judgement begins for which nobody gave what it judges
-_RANKED = tuple(
-    (
-        *row,
-        # how many stand before it: of two of one grade, the one nearer the source first
-        Formula(
-            '=IF(ISNUMBER(K{row}),COUNTIF(K${first}:K{row},K{row})+COUNTIF(check_grades,"<"&K{row}),"")', guard=STOP
-        ),
-        GIVE,
-        Formula('=IF(G{row}="stop",1,IF(G{row}="look",2,IF(G{row}="good","",3)))', guard=STOP),
-    )
-    for row in CHECKS
+_GIVE = ""  # stands in a row for what its check needs; `build` puts the words there
+_RANK = Formula(
+    # how many stand before it: of two of one grade, the one nearer the source first
+    '=IF(ISNUMBER(K{row}),COUNTIF(K${first}:K{row},K{row})+COUNTIF(check_grades,"<"&K{row}),"")',
+    guard=STOP,
 )
+_GRADE = Formula('=IF(G{row}="stop",1,IF(G{row}="look",2,IF(G{row}="good","",3)))', guard=STOP)
+_OF_NO_NUMBER = Formula(f"={of_no_number()}", guard=STOP)
+_WORDS = Formula("=IF(K{row}=3,J{row},H{row})", words=True, guard=STOP)
 _COLUMNS = {
     "B": "check_labels",
     "C": "check_values",
@@ -184,6 +192,7 @@ _COLUMNS = {
     "I": "check_ranks",
     "J": "check_gives",
     "K": "check_grades",
+    "N": "check_words",
 }
 SHOWN_FIRST = 12
 
@@ -193,14 +202,8 @@ def _from_the_list(column: str, words: bool = False) -> Formula:
     return Formula(f'=IF(ISNUMBER($I{{row}}),INDEX({column},$I{{row}}),"")', words=words)
 
 
-# The order numbers of this table's rows; the row that comes after the last check says so.
-_ORDER = "ROWS(I${first}:I{row})"
 _FIRST = (
-    Formula(
-        "=IF(ISNUMBER($I{row}),INDEX(check_labels,$I{row}),"
-        f'IF({_ORDER}=COUNT(check_ranks)+1,"all others say good",""))',
-        words=True,
-    ),
+    Formula("=IF(ISNUMBER($I{row}),INDEX(check_labels,$I{row}),K{row})", words=True),
     # A value may stand there though another check's is missing: no gate closes this column.
     Formula(
         '=IF(ISNUMBER($I{row}),IFERROR(INDEX(check_values,$I{row}),"none"),"")',
@@ -211,12 +214,11 @@ _FIRST = (
     _from_the_list("check_good"),
     _from_the_list("check_stop"),
     Formula(f'=IF(ISNUMBER($I{{row}}),LEFT(INDEX(judgements,$I{{row}}),LEN("{WAITS}")),"")'),
-    Formula(
-        f'=IF(ISNUMBER($I{{row}}),IF(G{{row}}="{WAITS}",INDEX(check_gives,$I{{row}}),INDEX(check_reasons,$I{{row}})),"")',
-        words=True,
-    ),
+    _from_the_list("check_words", words=True),
     # the row of the list that has this rank
-    Formula(f'=IF({_ORDER}>COUNT(check_ranks),"",MATCH({_ORDER},check_ranks,0))'),
+    Formula('=IF(J{row}>COUNT(check_ranks),"",MATCH(J{row},check_ranks,0))'),
+    Formula("=ROWS(J${first}:J{row})"),  # the order number of this row
+    Formula('=IF(J{row}=COUNT(check_ranks)+1,"all others say good","")'),  # in the row after the last check
 )
 _HEADS = ("check", "value", "unit", "good to", "stop beyond", "judgement", "why, and source")
 
@@ -227,7 +229,7 @@ PAGE = Page(
         Heading(f"The first {SHOWN_FIRST} that do not say good: stop, then look, then what waits for an input"),
         Table(
             _HEADS,
-            (_FIRST,) * SHOWN_FIRST,
+            ((replace(_FIRST[0], name="first_check"), *_FIRST[1:]), *(_FIRST,) * (SHOWN_FIRST - 1)),
             key="checks_first",
             judgement="G",
             lines=3,
@@ -236,7 +238,7 @@ PAGE = Page(
         Heading("All checks", new_page=True),
         Table(
             _HEADS,
-            _RANKED,
+            (),  # `resolved` puts them there
             names={name: letter for letter, name in _COLUMNS.items()},
             key="checks",
             judgement="G",
@@ -257,7 +259,7 @@ PAGE = Page(
 
 
 def resolved(page: Page, inputs: Mapping[str, Input]) -> Page:
-    """The page, with each check judging only what its inputs allow, and saying what to give where they do not.
+    """The page with a row for each check, which judges only what its inputs allow, and says what to give else.
 
     `inputs` are the inputs of all pages by name. What else a check rests on is a column of a table: `COLUMNS_GIVEN`.
     """
@@ -267,20 +269,55 @@ def resolved(page: Page, inputs: Mapping[str, Input]) -> Page:
 def _table(item, inputs):
     if not isinstance(item, Table) or item.key != "checks":
         return item
-    return replace(item, rows=tuple(_row(row, inputs) for row in item.rows))
+    return replace(item, rows=tuple(_row(check, inputs) for check in CHECKS))
 
 
-def _row(row, inputs):
-    label, value, *more, _, grade = row
+def _row(check, inputs):
     conditions, give = [], []
-    for names in RESTS_ON[label]:
+    for names in check.rests_on:
         items = {name: inputs.get(name) for name in names.split("|")}
         if any(item and item.assumption and item.assumption.proposed for item in items.values()):
             continue  # a proposal is as good to judge as a choice
         known = [f"given_{name}" if item and item.is_line else f"COUNT({name})>0" for name, item in items.items()]
         conditions.append(known[0] if len(known) == 1 else f"OR({','.join(known)})")
         give.append(" or ".join(item.label if item else COLUMNS_GIVEN[name] for name, item in items.items()))
-    if conditions:
-        known = conditions[0] if len(conditions) == 1 else f"AND({','.join(conditions)})"
-        value = replace(value, text=f'=IF({known},{value.text[1:]},"")')
-    return (label, value, *more, "give " + ", ".join(word[0].lower() + word[1:] for word in give), grade)
+    known = conditions[0] if len(conditions) == 1 else f"AND({','.join(conditions)})"
+    value = f'=IF(L{{row}},{check.value[1:]},"")' if conditions else check.value
+    return (
+        check.label,
+        Formula(value, check.digits),
+        check.unit,
+        *(Formula(f"={grade}_{check.name}") if check.name else getattr(check, grade) for grade in ("good", "stop")),
+        Formula(f"={judgement(check.low_is_bad)}", guard=STOP),
+        Formula(f'="{check.why}"&{check.adds}', words=True, guard=STOP) if check.adds else check.why,
+        _RANK,
+        "give " + ", ".join(word[0].lower() + word[1:] for word in give),
+        _GRADE,
+        Formula(f"={known}", guard=STOP) if conditions else "",
+        _OF_NO_NUMBER,
+        _WORDS,
+        _GIVE,
+    )
+
+
+def _limit(check, grade, words):
+    """The input of a limit, and what counts."""
+    name, label = f"{grade}_{check.name}", f"{words}: {check.label}"
+    argument = Argument(name, check.unit, label, "[-1e9, 1e9]")
+    return Input(name, label, argument, assumed=Assumption(getattr(check, grade), check.why)), Formula(
+        f"={name}", "General"
+    )
+
+
+LIMITS = (
+    Table(
+        ("check", "good to", "counts", "stop beyond", "counts", "unit"),
+        tuple(
+            (check.label, *_limit(check, "good", "Good to"), *_limit(check, "stop", "Stop beyond"), check.unit)
+            for check in CHECKS
+            if check.name
+        ),
+        key="check_limits",
+    ),
+    Words("An empty cell means the usual limit, which counts then; the reasons stand on the sheet Checks.", small=True),
+)

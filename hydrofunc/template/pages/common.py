@@ -1,11 +1,12 @@
 """What several pages need: inputs made from arguments of our functions, and rows of checks."""
 
+from dataclasses import dataclass
 from operator import gt, lt
 
 from ...registry import FUNCTIONS, Argument
 from ...units import TEXT
 from ..expression import Expression, cell, column, is_number, is_text, or_zero, when
-from ..model import STOP, Assumption, Formula, Input
+from ..model import Assumption, Input
 
 AT_GAUGE = "-water_density*gravity*gauge_height/100000"  # bar that a gauge above the nozzle reads less
 PRACTICE = "Common practice, no published source."
@@ -64,36 +65,42 @@ def fed_by(argument: Argument, label: str, note: str = "", **more: object) -> In
 
 
 def judgement(low_is_bad: bool) -> Expression:
-    """What a row of the Checks sheet says: good up to one limit, stop beyond the other or where there is no number."""
+    """What a row of the Checks sheet says of its number: good up to one limit, stop beyond the other."""
     shown, good, stop = column("C", "value"), column("E", "good"), column("F", "stop")
     worse = lt if low_is_bad else gt
+    of_a_number = when((worse(shown, stop), "stop"), (worse(shown, good), "look"), otherwise="good")
+    return when((is_number(shown), of_a_number), otherwise=column("M", "of_no_number"))
+
+
+def of_no_number() -> Expression:
+    """What a row says where there is no number: nothing is judged of nothing, words and errors are never good."""
+    shown = column("C", "value")
     return when(
-        (is_number(shown), when((worse(shown, stop), "stop"), (worse(shown, good), "look"), otherwise="good")),
         (is_text(shown), when((shown == "", "not looked at: " & column("J", "give")), otherwise="stop")),
         otherwise="stop",  # an error
     )
 
 
-# What each check rests on, by its label: names of inputs, or of table columns of inputs with at least one entry.
-# Where one of them is empty the check judges what nobody gave.
-RESTS_ON: dict[str, tuple[str, ...]] = {}
-
-
-def check(
-    label: str,
-    value: str,
-    unit: str,
-    good: float,
-    stop: float | Formula,
-    why: str | Formula,
-    digits: str = "0.0",
-    low_is_bad: bool = False,
-    rests_on: tuple[str, ...] = (),
-) -> tuple:
+@dataclass(frozen=True)
+class Check:
     """A row of the Checks sheet, good up to `good`, stop beyond `stop`, look between; `value` is a formula.
 
     `rests_on` names the inputs that must be given, or columns of inputs that need an entry, for the check to judge;
-    with | between names one of them is enough.
+    with | between names one of them is enough. Where the limits are a judgement, `name` makes them cells of the sheet
+    Limits: good_ and stop_ with it. Else they follow from what is checked, and are not to be changed.
     """
-    RESTS_ON[label] = rests_on
-    return (label, Formula(value, digits), unit, good, stop, Formula(f"={judgement(low_is_bad)}", guard=STOP), why)
+
+    label: str
+    value: str
+    unit: str
+    good: float | str  # or a formula of other limits
+    stop: float | str
+    why: str
+    digits: str = "0.0"
+    low_is_bad: bool = False
+    rests_on: tuple[str, ...] = ()
+    name: str = ""
+    adds: str = ""  # worksheet text that gives words to say after the reason, or none
+
+
+check = Check  # as the pages write it

@@ -409,6 +409,7 @@ CHECKS = (
         50,
         90,
         f"From the readings of the test day; the sheet Diagnosis names it. 0 where nothing was read. {PRACTICE}",
+        name="fault",
     ),
     check(
         "Reading that disagrees most",
@@ -417,5 +418,6 @@ CHECKS = (
         2,
         4,
         f"In standard deviations from what plan and other readings let expect. 0 where nothing was read. {PRACTICE}",
+        name="misfit",
     ),
 )

@@ -3,7 +3,7 @@
 from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ..chain import call, of_plant
-from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
+from ..model import STOP, Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import OWN_JUDGEMENT, PRACTICE, argument_of, limit, there_already
 
 _SPEED_ROWS = 21
@@ -408,7 +408,9 @@ PAGE = Page(
                     Formula("=" + of_plant("wheel_torque", "speed", "B{row}"), "0.000"),
                     round(i / (_SPEED_ROWS - 1), 2) or _FROM_REST,
                     Formula(
-                        '=IF(load="controller","",' + of_plant("electrical_torque", "speed", "B{row}") + ")", "0.000"
+                        "=IF(torque_known," + of_plant("electrical_torque", "speed", "B{row}") + ',"")',
+                        "0.000",
+                        guard=STOP,
                     ),
                     Formula("=IF(ISNUMBER(E{row}),IF(E{row}>torque_shown*C${first},NA(),E{row}),NA())", "0.000"),
                 )

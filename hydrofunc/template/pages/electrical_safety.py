@@ -687,6 +687,7 @@ CHECKS = (
         100,
         "IEC 60364-5-52:2009, table B.52.2 (from memory, not looked up). Above 100 the insulation chars.",
         rests_on=("cable_area",),
+        name="cable_load",
     ),
     check(
         "Fuse, of what the cable carries",
@@ -711,6 +712,7 @@ CHECKS = (
         100,
         f"A fuse at its limit day and night ages and blows, and the wheel runs away. {PRACTICE}",
         rests_on=("fuse_fitted",),
+        name="fuse_load",
     ),
     check(
         "Highest volts, of what the fuse breaks",
@@ -741,6 +743,7 @@ CHECKS = (
         100,
         "Cold magnets, highest head, no drag: higher than the runaway above, and not to be passed.",
         rests_on=("volts_measured", "voltage_limit"),
+        name="worst_open",
     ),
     check(
         "Open volts at the worst, of what may be touched",
@@ -750,6 +753,7 @@ CHECKS = (
         200,
         "Above 100 cover all live parts; 60 V dry, 30 V wet (IEC 60598-1:2008, 8.2.3). Licensed practice rules.",
         rests_on=("volts_measured",),
+        name="worst_touch",
     ),
     check(
         "Open volts joined the other way, of what the parts stand",
@@ -759,6 +763,7 @@ CHECKS = (
         200,
         "Counts on the day you change star and delta over: then it must not be above 100.",
         rests_on=("volts_measured", "voltage_limit"),
+        name="other_joint",
     ),
     check(
         "Most that can come, of what the dump load takes",
@@ -774,6 +779,7 @@ CHECKS = (
             "resistor_ohms",
             "resistors_fitted",
         ),
+        name="dump_share",
     ),
     check(
         "Each dump resistor, of what it stands",
@@ -786,5 +792,6 @@ CHECKS = (
             "resistor_ohms",
             "resistor_watts",
         ),
+        name="resistor_share",
     ),
 )

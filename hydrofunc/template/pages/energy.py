@@ -728,6 +728,7 @@ CHECKS = (
         "Above 100 the battery empties for good: fewer loads, or more water. 15 % in hand for days that"
         f" differ. {PRACTICE}",
         rests_on=("load_watts",),
+        name="energy_share",
     ),
     check(
         "Battery, of what loads and days need",
@@ -739,6 +740,7 @@ CHECKS = (
         digits="0",
         low_is_bad=True,
         rests_on=("battery_capacity", "load_watts"),
+        name="battery_size",
     ),
     check(
         "Charge current, of what is allowed",
@@ -748,6 +750,7 @@ CHECKS = (
         100,
         f"More heats and gasses it. 0 without a battery. {PRACTICE} The maker's sheet rules.",
         rests_on=("battery_capacity",),
+        name="charge_current",
     ),
     check(
         "Opening against hydrogen, of the one you have",
@@ -758,6 +761,7 @@ CHECKS = (
         "A = 28 Q in cm² and m³/h, IEC 62485-2:2010. Not looked at until an opening is given: give one.",
         digits="0",
         rests_on=("battery_capacity", "vent_opening"),
+        name="vent_share",
     ),
     check(
         "Coldest night above the freezing point, emptied",
@@ -768,6 +772,7 @@ CHECKS = (
         "Handbook values, from memory, not looked up. An emptied battery freezes and bursts; 100 without a battery.",
         low_is_bad=True,
         rests_on=("coldest_battery",),
+        name="frost_margin",
     ),
     check(
         "Energy missed while the wheel stands, of that wanted",
@@ -778,5 +783,6 @@ CHECKS = (
         "The run of the poorest month: more battery, fewer loads, or a shorter stop.",
         digits="0.0",
         rests_on=("load_watts", "battery_capacity"),
+        name="energy_missed",
     ),
 )

@@ -46,6 +46,15 @@ PAGE = Page(
             ),
             key="legend",
         ),
+        Words(
+            "Tabs have the colour of their group. Those of the stages stand beside them on Start; dark teal are Start, "
+            "Results and Checks, dark grey the workings, where nothing must be typed, light grey the help."
+        ),
+        Words(
+            "To keep formulas from being overwritten, protect the sheets (Excel: Review; Calc: Tools), or write the "
+            "workbook with   hydrofunc template OUT.xlsx --protect   : inputs, lists and units can still be typed, and "
+            "there is no password."
+        ),
         Heading("Where the numbers come from"),
         Words(
             "The functions whose names begin with HYDRO_ come from hydrofunc; the last sheet lists each with its "

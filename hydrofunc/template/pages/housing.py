@@ -253,5 +253,6 @@ CHECKS = (
         digits="0",
         low_is_bad=True,
         rests_on=("wheel_height", "opening_width"),
+        name="cup_air",
     ),
 )

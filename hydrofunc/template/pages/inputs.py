@@ -5,6 +5,7 @@ a blank cell becomes an assumption. An input's name is the name of the cell in t
 """
 
 from collections.abc import Iterable, Sequence
+from typing import NamedTuple
 
 from ...units import NOT_LINEAR, alternatives, conversion
 from ..model import (
@@ -18,6 +19,7 @@ from ..model import (
     Table,
     Words,
 )
+from .start import STAGES
 
 SHEET = "Inputs"
 SMALLEST = 1e-9  # stands for "above 0" among the lowest values allowed
@@ -55,12 +57,7 @@ def has_row(item: Input) -> bool:
 
 def _yours(item):
     cell = f"'{item.sheet}'!{item.cell}"
-    typed = f'IF({_typed_in(item)}="AWG",HYDRO_AWG_AREA({cell}),{cell})' if _in_gauges(item) else cell
-    return Formula(f'=IF({cell}="","",{typed})')
-
-
-def _typed_in(item):
-    return f"'{item.sheet}'!{unit_cell(item)}"
+    return Formula(f'=IF({cell}="","",{cell})')
 
 
 def _in_gauges(item):
@@ -81,6 +78,14 @@ def _if_empty(item, digits):
     return value
 
 
+def _while_empty(item):
+    """The word for it while it is empty, or a formula that gives it."""
+    word = item.state or f'"{item.state_when_empty}"'
+    if item.unless:
+        word = f'IF({item.unless},"not needed",{word})'
+    return Formula(f"={word}", words=True) if item.unless or item.state.startswith("IF(") else word.strip('"')
+
+
 def _limits(item):
     low, high, low_in, high_in = item.argument.bounds
     return low if low_in else low + SMALLEST, high if high_in else high - SMALLEST
@@ -94,24 +99,32 @@ def _typed(item, fits, value):
 
 def _converted(item):
     low, high = _limits(item)
-    unit = _typed_in(item)
+    in_own_unit = '=IF(ISNUMBER(E{row}),E{row}*G{row}+H{row},"")'
+    as_typed = '=IF(ISNUMBER(C{row}),(C{row}-H{row})/G{row},"")'
     if _in_gauges(item):
-        unit = f'IF({unit}="AWG","{item.unit}",{unit})'
+        in_own_unit = '=IF(F{row}="AWG",IFERROR(HYDRO_AWG_AREA(E{row}),""),E{row})'
+        diameter = "2*SQRT(C{row}/PI())"
+        as_typed = (
+            f'=IF(F{{row}}="AWG",gauge_of_thinnest-gauge_steps*LN({diameter}/thinnest_wire)/LN(wire_ratio),C{{row}})'
+        )
     return (
         item.name,
-        Formula("=IF(L{row},E{row}*G{row}+H{row},I{row})", item.digits, name=item.name, guard=PASS),
+        Formula("=IF(L{row},P{row},I{row})", item.digits, name=item.name, guard=PASS),
         item.unit,
         _yours(item),
-        Formula(f"={unit}", words=True),
+        Formula(f"='{item.sheet}'!{unit_cell(item)}", words=True),
         Formula("=IF(M{row}>0,INDEX(unit_factors,M{row}),1)"),
         Formula("=IF(M{row}>0,INDEX(unit_offsets,M{row}),0)"),
         _if_empty(item, item.digits),
         low,
         high,
-        Formula("=IF(ISNUMBER(E{row}),AND(E{row}*G{row}+H{row}>=J{row},E{row}*G{row}+H{row}<=K{row}),FALSE)"),
+        Formula("=IF(ISNUMBER(P{row}),AND(P{row}>=J{row},P{row}<=K{row}),FALSE)"),
         Formula('=IFERROR(MATCH(D{row}&":"&F{row},unit_keys,0),0)', "0"),
         item.label,
-        _typed(item, "L{row}", "E{row}*G{row}+H{row}"),
+        _typed(item, "L{row}", "P{row}"),
+        Formula(in_own_unit, item.digits),
+        Formula(as_typed, item.digits),
+        _while_empty(item),
     )
 
 
@@ -128,6 +141,7 @@ def _plain(item):
         Formula("=IF(ISNUMBER(E{row}),AND(E{row}>=G{row},E{row}<=H{row}),FALSE)"),
         item.label,
         _typed(item, "I{row}", "E{row}"),
+        _while_empty(item),
     )
 
 
@@ -141,6 +155,7 @@ def _word(item):
         Formula('=IF(D{row}="",FALSE,ISNUMBER(SEARCH("|"&D{row}&"|",F{row})))'),
         item.label,
         _typed(item, "G{row}", "D{row}"),
+        _while_empty(item),
     )
 
 
@@ -203,6 +218,14 @@ def page(inputs: Sequence[Input]) -> Page:
                     strict=True,
                 )
             ),
+            Result(
+                "torque_known",
+                "The alternator's torque follows from its speed: no controller seeks it",
+                "",
+                f'=AND({READY},load<>"controller")',
+                digits="General",
+                guard=STOP,
+            ),
             *_missing({item.name: item for item in inputs}),
             Result(
                 "missing",
@@ -238,20 +261,37 @@ def page(inputs: Sequence[Input]) -> Page:
                     "unit, row",
                     "label",
                     "yours, fit",
+                    "yours, in its unit",
+                    "counts, as typed",
+                    "while empty",
                 ),
                 tuple(_converted(item) for item in converted),
                 key="converted",
                 how={
-                    "C": "yours x times + plus, where it fits; else if empty",
+                    "C": "yours in its unit, where it fits; else if empty",
                     "E": "the cell of its sheet",
                     "G:H": "table of units below",
                     "I": "what its line says is assumed or proposed",
                     "M": "of the table of units",
+                    "P": "yours x times + plus; gauges by HYDRO_AWG_AREA",
+                    "Q": "the same turned round",
                 },
             ),
             Heading("Numbers of one unit"),
             Table(
-                ("input", "counts", "in", "yours", "if empty", "lowest", "highest", "fits", "label", "yours, fit"),
+                (
+                    "input",
+                    "counts",
+                    "in",
+                    "yours",
+                    "if empty",
+                    "lowest",
+                    "highest",
+                    "fits",
+                    "label",
+                    "yours, fit",
+                    "while empty",
+                ),
                 tuple(_plain(item) for item in plain),
                 key="plain",
                 how={
@@ -262,7 +302,7 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Heading("Words"),
             Table(
-                ("input", "counts", "yours", "if empty", "allowed", "fits", "label", "yours, fit"),
+                ("input", "counts", "yours", "if empty", "allowed", "fits", "label", "yours, fit", "while empty"),
                 tuple(_word(item) for item in words),
                 key="words",
             ),
@@ -274,6 +314,34 @@ def page(inputs: Sequence[Input]) -> Page:
                 key="units",
             ),
             Words("Factors: NIST Special Publication 811 (2008), appendix B.", small=True),
+            Heading("American wire gauge: each gauge is thinner than the one before by the same factor"),
+            Table(
+                (
+                    "",
+                    "gauge of the thinnest",
+                    "its diameter, mm",
+                    "gauges up to the thickest",
+                    "diameters, thickest over thinnest",
+                ),
+                (("wire", 36, 0.127, 39, 92),),
+                names={"gauge_of_thinnest": "C", "thinnest_wire": "D", "gauge_steps": "E", "wire_ratio": "F"},
+                key="wire_gauge",
+            ),
+            Words(
+                "ASTM B258-02: diameter = 0.127 mm x 92^((36 - gauge) / 39), as HYDRO_AWG_AREA takes it.", small=True
+            ),
+            Heading("How many inputs of each sheet are yours, for the stages on sheet Start"),
+            Table(
+                ("sheet", "stage", "yours"),
+                tuple(
+                    (sheet, stage, Formula(f"=COUNTIF('{sheet}'!F5:F200,\"yours\")", "0", guard=STOP))
+                    for stage, sheets, _ in STAGES
+                    for sheet in sheets
+                ),
+                names={"sheet_stages": "C", "sheet_yours": "D"},
+                key="yours_of_sheets",
+                how={"D": "the sheet's cells that say yours"},
+            ),
         ),
         workings=True,
         widths=(3, 20, 11, 11, 10, 16, 8, 12, 10, 16, 8, 7, 7, 27),
@@ -281,12 +349,21 @@ def page(inputs: Sequence[Input]) -> Page:
     )
 
 
-def rows(placed: Iterable[tuple[int, object]]) -> dict[str, tuple[str, str]]:
-    """By name of the input: the cell with what counts, and the cell that says whether what is typed fits."""
-    fits = {"converted": "L", "plain": "I", "words": "G"}
+class Row(NamedTuple):
+    """Cells of an input: what counts, whether what is typed fits, the word while it is empty, what counts as typed."""
+
+    counts: str
+    fits: str
+    while_empty: str
+    as_typed: str
+
+
+def rows(placed: Iterable[tuple[int, object]]) -> dict[str, Row]:
+    """By name of the input, its cells here; what counts as it is typed differs only where there is a unit to choose."""
+    columns = {"converted": "CLRQ", "plain": "CILC", "words": "CGJC"}
     return {
-        cells[0]: (f"C{row}", f"{fits[table.key]}{row}")
+        cells[0]: Row(*(f"{column}{row}" for column in columns[table.key]))
         for _, table in placed
-        if isinstance(table, Table) and table.key in fits
+        if isinstance(table, Table) and table.key in columns
         for row, cells in enumerate(table.rows, start=table.first)
     }

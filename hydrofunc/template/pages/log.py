@@ -787,17 +787,19 @@ CHECKS = (
         "Log: last watts short of what is expected",
         '=IF(log_entries>0,IF(ISNUMBER(log_share),100-log_share,""),0)',
         "%",
-        WATTS_BAND,
+        "=100-log_watts_low",
         30,
         f"The sheet Log says where to look first. 0 while the log is empty. {PRACTICE}",
+        name="log_watts",
     ),
     check(
         "Log: last gauge off what is expected",
         "=IF(SUM(log_gauge_counts)>0,ABS(log_last_gauge_share-100),0)",
         "%",
-        GAUGE_BAND,
+        "=100-log_gauge_low",
         20,
         f"Down: screen, pipe or worn nozzle; up: blocked nozzle. 0 while the log has no gauge reading. {PRACTICE}",
+        name="log_gauge",
     ),
     check(
         "Log: watts fall in a month, beyond doubt",
@@ -806,6 +808,7 @@ CHECKS = (
         1,
         5,
         f"Least squares, Student's t for 95 %; 0 where no fall is beyond doubt. {PRACTICE}",
+        name="log_fall",
     ),
     check(
         "Log: services due now",
@@ -815,5 +818,6 @@ CHECKS = (
         2,
         f"Those with a date of last time, on the sheet Log. {PRACTICE}",
         digits="0",
+        name="log_services",
     ),
 )

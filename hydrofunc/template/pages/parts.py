@@ -521,6 +521,7 @@ CHECKS = (
             "coils, smaller battery blocks."
         ),
         rests_on=("battery_block", "alternator_mass", "wheel_mass", "housing_mass"),
+        name="heaviest",
     ),
     check(
         "A kilowatt-hour, of another source's price",
@@ -530,5 +531,6 @@ CHECKS = (
         300,
         f"Above 100 it costs more than the other source over its life; above 300 think of why you build it. {PRACTICE}",
         rests_on=("part_prices", "other_price"),
+        name="kwh_share",
     ),
 )

@@ -172,7 +172,7 @@ PAGE = Page(
             assumed=Assumption("projecting entrance", "Assumed: a pipe that sticks out into the water loses most."),
         ),
         Table(
-            ("fitting", "how many", "K of one", "counts", "K together"),
+            ("fitting", "how many", "K of one", "counts", "K together", "as HYDRO_FITTING_LOSS calls it"),
             tuple(
                 (
                     label,
@@ -184,9 +184,10 @@ PAGE = Page(
                         digits="0",
                         assumed=Assumption(count, f"A usual number. {PRACTICE}"),
                     ),
-                    Formula("=" + call("fitting_loss", fitting=f'"{fitting}"', bore="bore_used"), "0.000"),
+                    Formula("=" + call("fitting_loss", fitting="G{row}", bore="bore_used"), "0.000"),
                     Formula(f"={name}", "0"),
                     Formula("=D{row}*E{row}", "0.000"),
+                    fitting,
                 )
                 for name, label, fitting, count in _FITTINGS
             ),

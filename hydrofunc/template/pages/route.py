@@ -649,6 +649,7 @@ CHECKS = (
         "A pipe above its grade line draws air; beyond the usable suction the column parts and the flow on sheet "
         "Nozzle is not reached "
         "(siphon: Cengel and Cimbala, Fluid Mechanics, Ex. 5-7).",
+        name="route_suction",
     ),
     check(
         "Pressure at rest along the route, of the rating",
@@ -660,6 +661,7 @@ CHECKS = (
             "Of each section, warm. Surge comes on top: keep a third in hand (common practice, no published source). "
             "Local pressure codes rule."
         ),
+        name="route_rest",
     ),
     check(
         "Length of the route and of the pipe differ by",
@@ -668,6 +670,7 @@ CHECKS = (
         3,
         10,
         f"One of them is wrong, or the last point is not the nozzle. {PRACTICE}",
+        name="route_length",
     ),
     check(
         "Fall of the route and gross head differ by",
@@ -676,5 +679,6 @@ CHECKS = (
         5,
         15,
         f"Levels of the route against gauge or level survey. {PRACTICE}",
+        name="route_fall",
     ),
 )

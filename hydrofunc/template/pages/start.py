@@ -27,7 +27,7 @@ FIRST = (
 STAGES = (
     ("Water and pipe", ("Site", "Supply", "Pipe", "Route", "Strength"), "head, flow, pressure"),
     ("Machine", ("Nozzle", "Wheel", "Choices", "Alternator and battery", "Housing"), "jet, wheel, volts"),
-    ("Safety, energy", ("Safety figures", "Energy", "Checks"), "fuse, battery, gas"),
+    ("Safety, energy", ("Safety figures", "Energy"), "fuse, battery, gas"),
     ("What to change", ("Parts", "What pays", "Doubt"), "money, gains, doubt"),
     ("Test day", ("Test day", "Diagnosis", "As tested", "Efficiency"), "print, read, find out"),
     ("Years after", ("Log",), "weekly readings"),
@@ -48,10 +48,6 @@ def _next(i):
         strong=True,
         beside=f"=next_{i}_how",
     )
-
-
-def _yours(sheets):
-    return "+".join(f"COUNTIF('{sheet}'!F5:F200,\"yours\")" for sheet in sheets)
 
 
 PAGE = Page(
@@ -88,7 +84,7 @@ PAGE = Page(
             "start_stops",
             "Checks",
             "",
-            '=IF(checks_stop=0,"no check says stop",checks_stop&" stop: "&INDEX(check_labels,MATCH(1,check_ranks,0)))',
+            '=IF(checks_stop=0,"no check says stop",checks_stop&" stop: "&first_check)',
             digits="General",
             strong=True,
         ),
@@ -106,7 +102,12 @@ PAGE = Page(
         Table(
             ("stage", "yours", "", "for"),
             tuple(
-                (Link(sheets[0], stage), Formula(f"={_yours(sheets)}", "0", guard=STOP), "", purpose)
+                (
+                    Link(sheets[0], stage),
+                    Formula("=SUMIF(sheet_stages,B{row},sheet_yours)", "0", guard=STOP),
+                    "",
+                    purpose,
+                )
                 for stage, sheets, purpose in STAGES
             ),
             key="stages",

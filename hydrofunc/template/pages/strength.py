@@ -895,6 +895,7 @@ CHECKS = (
         "plastic pass its rating for "
         "a moment: local pressure codes rule.",
         rests_on=("pipe_rating",),
+        name="blocked_jet",
     ),
     check(
         "Rest and surge as the valve shuts, of the rating",
@@ -910,37 +911,30 @@ CHECKS = (
             "valve_time",
             "pipe_rating",
         ),
+        name="valve_shuts",
     ),
     check(
         "Stress in the wall with the jet blocked, of what it may bear",
         '=IF(COUNT(wall_shares)=COUNTIF(section_lengths,">0"),MAX(wall_shares),"a wall is missing")',
         "%",
         100,
-        Formula(
-            "=IF(MAX(wall_shares)>MAX(strongest_shares),wall_stop*MAX(wall_shares)/MAX(strongest_shares),wall_stop)",
-            "0",
-            guard=STOP,
-        ),
-        Formula(
-            '="Worst section, its own material. Barlow on the outside diameter, the safe side; for a moment. Local '
-            'codes rule."&IF(F{row}>wall_stop,grade_words,"")',
-            words=True,
-            guard=STOP,
-        ),
+        # as much more as PE100 would bear, where the grade is assumed
+        "=IF(MAX(wall_shares)>MAX(strongest_shares),wall_stop*MAX(wall_shares)/MAX(strongest_shares),wall_stop)",
+        "Worst section, its own material. Barlow on the outside diameter, the safe side; for a moment. Local codes "
+        "rule.",
+        adds='IF(F{row}>wall_stop,grade_words,"")',
+        name="wall_stress",
     ),
     check(
         "Printed rating, of what the bare wall stands",
         "=100*pipe_rating*temperature_factor/wall_class",
         "%",
         105,
-        Formula("=rating_stop*IF(design_stress_used=stress_of_grade,grade_room,1)", "0", guard=STOP),
-        Formula(
-            '="ISO 4065: PN = 20 s / (SDR - 1). Above 100 the rating does not belong to this wall: look at the print '
-            'again."&IF(F{row}>rating_stop,grade_words,"")',
-            words=True,
-            guard=STOP,
-        ),
+        "=rating_stop*IF(design_stress_used=stress_of_grade,grade_room,1)",
+        "ISO 4065: PN = 20 s / (SDR - 1). Above 100 the rating does not belong to this wall: look at the print again.",
+        adds='IF(F{row}>rating_stop,grade_words,"")',
         rests_on=("pipe_rating",),
+        name="printed_rating",
     ),
     check(
         "Pull on the route as the valve shuts, of the usable suction",
@@ -950,5 +944,6 @@ CHECKS = (
         100,
         f"Beyond it the column parts and slams together. Turn the valve more slowly. {PRACTICE}",
         rests_on=("route_chainage",),
+        name="valve_pull",
     ),
 )

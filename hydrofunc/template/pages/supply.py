@@ -307,6 +307,7 @@ CHECKS = (
         f" Second nozzle, or tank. A month left empty counts with the flow of the sheet Site. {PRACTICE}",
         digits="0",
         rests_on=("month_flows",),
+        name="month_thirst",
     ),
     check(
         "Starts of the jet in a day, from the tank",
@@ -316,5 +317,6 @@ CHECKS = (
         48,
         f"Valves, shaft seals and the person tire of many starts; 0 without a tank or where it never stops. {PRACTICE}",
         rests_on=("tank_volume",),
+        name="jet_starts",
     ),
 )

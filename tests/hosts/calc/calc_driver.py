@@ -14,6 +14,7 @@ import uuid
 
 import uno
 from com.sun.star.beans import PropertyValue
+from com.sun.star.uno import RuntimeException
 
 CELLS = re.compile(r"(^|!)[A-Z]{1,3}[0-9]+(:|$)")
 
@@ -121,6 +122,21 @@ class Calc:
                 cell.clearContents(1023)
             else:
                 cell.setValue(content)
+
+    def enter(self, address, content):
+        """Enter a content where the sheet's protection allows it, which `set` does not ask; whether it does."""
+        try:
+            self._range(address).setFormulaArray([[content]])
+        except RuntimeException:
+            return False
+        return True
+
+    def unprotect(self, title):
+        """Switch a sheet's protection off without password; whether it was on, and whether it is off."""
+        sheet = self.document.Sheets.getByName(title)
+        was_on = sheet.isProtected()
+        sheet.unprotect("")
+        return [was_on, not sheet.isProtected()]
 
     def insert(self, title, row, count):
         """Put empty rows in above this one."""

@@ -27,7 +27,8 @@ def literal(value):
     if isinstance(value, dict):
         return "{" + "|".join(f"{literal(name)};{literal(item)}" for name, item in value.items()) + "}"
     if isinstance(value, (list, tuple)):
-        return "{" + ";".join(map(literal, value)) + "}"
+        rows = value if isinstance(value[0], tuple) else [value]
+        return "{" + "|".join(";".join(map(literal, row)) for row in rows) + "}"
     return repr(float(value))
 
 
@@ -66,7 +67,7 @@ def agree(got, expected):
 def test_every_function_at_three_points(calc):
     """One call a cell, typed with the internal names; to 1e-12."""
     wanted = [(f, point, value) for f in FUNCTIONS for point, value in points(f)]
-    assert len(wanted) == 3 * len(FUNCTIONS) == 465
+    assert len(wanted) == 3 * len(FUNCTIONS) == 468
     got = calc.work_out([f"={internal(f)}({';'.join(texts(f, point))})" for f, point, _ in wanted])
     for cell, (_, _, expected) in zip(got, wanted):
         agree(cell, expected)
