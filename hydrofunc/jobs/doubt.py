@@ -26,6 +26,7 @@ from .older import OLDER, is_older
 from .recalc import SHEET_FUNCTIONS, calculated
 from .scenarios import cell_of
 
+BELOW = 1 - 1e-9  # of an upper limit: rounding must not lift a draw above it
 FEWEST, MOST = 100, 1_000_000  # draws
 MOST_LEFT_OUT = 0.05  # of the draws; more, and the ranges do not fit the plant
 _READ = (
@@ -336,7 +337,7 @@ class _Sheet:
                 self._shares(names, value, unit),
                 row,
                 str(at["doubt_states"]),
-                (at["doubt_lowest"], at["doubt_highest"]),
+                (at["doubt_lowest"], at["doubt_highest"] * BELOW),
                 at["doubt_middles"],
                 int(at["doubt_decimals"]),
                 at["doubt_left"],
@@ -396,7 +397,7 @@ class _Sheet:
         watts = next(iter(doubted.spreads.values()))
         at_guess = self.value(self.watts), self.value(self.uncertainty)
         together = sum(nozzle.guess for nozzle in doubted.nozzles)
-        head = (doubted.draws, doubted.seed, doubted.left_out, *at_guess, together)
+        head = (*at_guess, together, doubted.draws, doubted.seed, doubted.left_out)
         values = (*head, watts.mean, watts.median, watts.low, watts.high)
         block = {cell: None for name in _WRITTEN for cell in self.cells(name)}
         block |= {self.cell("drawn", row): value for row, value in enumerate(values)}

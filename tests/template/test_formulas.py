@@ -2,12 +2,10 @@
 
 ICAEW, Twenty principles for good spreadsheet practice, and the FAST Standard 3.03 ask for short formulas that are alike
 along a column and hold no number that may change; how long "short" is, and what counts as counting, is our own choice.
-Pages that are not so far stand in OPEN with what they have today, which may only fall. To hold a page to the rules,
-delete its entry there; where a column must differ, name it in UNLIKE with the reason.
+Where a column must differ, name it in UNLIKE with the reason.
 """
 
 import re
-from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
@@ -55,24 +53,6 @@ UNLIKE = {  # (page, table, column) whose rows are not all alike: why; "*" is ev
     ("Log", "log_service", "D"): "each row's own cell of sheet Inputs",
     ("Log", "log_service", "E"): "each row's own cell of sheet Inputs",
     ("Log", "log", "*"): "the last row closes the table, so that rows put in above it are counted",
-}
-
-
-@dataclass(frozen=True)
-class Open:
-    """What a page may have that is not held to the rules so far: formulas over 200 and over 160 characters, formulas
-    of 80 or more, columns of more than one pattern, formulas with a number of their own.
-    """
-
-    over_200: int
-    over_160: int
-    from_80: int
-    unlike: int
-    numbers: int
-
-
-OPEN = {
-    "Doubt": Open(0, 0, 242, 24, 125),
 }
 
 
@@ -150,25 +130,6 @@ def own_numbers(text: str) -> list[str]:
     ]
 
 
-def figures(sheet: str) -> Open:
-    """What a page has today."""
-    texts = [cell.text for cell in formulas(sheet)]
-    return Open(
-        over_200=sum(len(text) > 200 for text in texts),
-        over_160=sum(len(text) > LONGEST for text in texts),
-        from_80=sum(len(text) >= SHORT for text in texts),
-        unlike=len(unlike(sheet)),
-        numbers=sum(bool(own_numbers(text)) for text in texts),
-    )
-
-
-def is_done(sheet: str) -> bool:
-    """Whether a page keeps all rules."""
-    has, all_of_it = figures(sheet), len(formulas(sheet))
-    few = has.from_80 <= (1 - SHORT_SHARE) * all_of_it
-    return few and has.over_160 == has.unlike == has.numbers == 0
-
-
 # -- the rules, and that they can be broken -------------------------------------------------------------------
 
 
@@ -222,7 +183,7 @@ def test_a_threshold_inside_a_formula_is_seen(text, numbers):
     assert own_numbers(text) == numbers
 
 
-@pytest.mark.parametrize("sheet", [sheet for sheet in PLACED if sheet not in OPEN])
+@pytest.mark.parametrize("sheet", PLACED)
 def test_no_formula_of_a_page_is_long(sheet):
     """Over 160 characters none; nine in ten under 80."""
     texts = [cell.text for cell in formulas(sheet)]
@@ -231,25 +192,16 @@ def test_no_formula_of_a_page_is_long(sheet):
     assert len(long) <= (1 - SHORT_SHARE) * len(texts), long
 
 
-@pytest.mark.parametrize("sheet", [sheet for sheet in PLACED if sheet not in OPEN])
+@pytest.mark.parametrize("sheet", PLACED)
 def test_a_column_has_one_pattern(sheet):
     """Below its first row."""
     assert unlike(sheet) == []
 
 
-@pytest.mark.parametrize("sheet", [sheet for sheet in PLACED if sheet not in OPEN])
+@pytest.mark.parametrize("sheet", PLACED)
 def test_no_threshold_stands_inside_a_formula(sheet):
     """Every limit is a cell with a name, a reason and a source."""
     assert {cell.text: own_numbers(cell.text) for cell in formulas(sheet) if own_numbers(cell.text)} == {}
-
-
-@pytest.mark.parametrize("sheet", OPEN)
-def test_a_page_that_is_not_done_gets_no_worse(sheet):
-    """What it has may only fall; a page that keeps the rules leaves the list."""
-    has, may = figures(sheet), OPEN[sheet]
-    for name in vars(may):
-        assert getattr(has, name) <= getattr(may, name), f"{sheet}: {name}"
-    assert not is_done(sheet), f"{sheet} keeps the rules: delete its entry in OPEN"
 
 
 @pytest.mark.parametrize("named", UNLIKE)

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 
 from ...catalogue import nomenclature as n
 from ...catalogue.doubt import FITTED, SPREADS
+from ...catalogue.pipe import ROUGHEST
 from ...registry import Argument
 from ...units import TEXT
 from ..chain import WIRED, call
@@ -47,12 +48,12 @@ SIZES = 12
 NEXT_LINES = (1, 2, 3)  # measurements that are named
 # What `hydrofunc doubt` writes, in the order of the block `drawn`.
 DRAWN = (
-    ("Number of draws", "-", "0"),
-    ("Seed", "-", "0"),
-    ("Draws left out, as they gave no number", "-", "0"),
     ("Watts at the guess, when drawn", "W", "0.0"),
     ("Standard uncertainty, when drawn", "W", "0.0"),
     ("Watts of all nozzles at hand together, when drawn", "W", "0.0"),
+    ("Number of draws", "-", "0"),
+    ("Seed", "-", "0"),
+    ("Draws left out, as they gave no number", "-", "0"),
     ("Mean", "W", "0.0"),
     ("Median: as likely more as less", "W", "0.0"),
     ("95 % band: from", "W", "0.0"),
@@ -135,6 +136,14 @@ LIMITS = (
         "[0, 5000]",
     ),
     limit("own_rough_half", "Roughness from a measured flow: f = 1 + this/100", 50, "%", OWN_JUDGEMENT, "[0, 5000]"),
+    limit(
+        "roughest_share",
+        "Roughest pipe that friction is known for: roughness over bore",
+        ROUGHEST,
+        "-",
+        "The range of Moody's chart; the functions take no more.",
+        f"(0, {ROUGHEST}]",
+    ),
     limit("counted_k_half", "Sum of K of fittings that were counted: f = 1 + this/100", 40, "%", PRACTICE, "[0, 5000]"),
     limit("any_k_half", "... and of fittings that nobody counted", 150, "%", OWN_JUDGEMENT, "[0, 5000]"),
     limit("length_half", "A length measured along the ground is off by", 3, "%", PRACTICE, "[0, 100]"),
@@ -152,6 +161,14 @@ LIMITS = (
         "copper_rise", "Resistance of copper rises for each kelvin by", 0.393, "%", "IEC 60028 (from memory).", "[0, 1]"
     ),
     limit("joints_half", "Joints add or save, of a cable's resistance", 5, "%", OWN_JUDGEMENT, "[0, 100]"),
+    limit(
+        "draws_close",
+        "Draws belong to these inputs if their watts differ by at most",
+        0.000001,
+        "W",
+        "Rounding alone may differ by that.",
+        "[0, 1]",
+    ),
     limit(
         "least_score",
         "A measurement is named if it takes away at least, of the variance",
@@ -188,8 +205,8 @@ class Doubtful:
     digits: str = "0.00"
     alike: tuple = ()  # names of cells that change by the same share
     asked: str = ""  # input of the plant that it moves, if it is another one
-    times: str = "1"  # how far it moves that input, for each unit of its own
-    middle: str = "1"  # where its draws lie, over the value that counts
+    times: float | str = 1.0  # how far it moves that input, for each unit of its own
+    middle: float | str = 1.0  # where its draws lie, over the value that counts
     decimals: int = 12  # to which a value is rounded: 0 for what is counted
 
     @property
@@ -253,10 +270,10 @@ UNCERTAIN = (
         "state_of_flow",
         "0.000",
         asked="available_flow",
-        times="1-left_in_stream/100",
+        times="moved_by_flow",
         middle="middle_flow",
     ),
-    _of(LEFT, "survey", asked="available_flow", times="source_flow/100"),
+    _of(LEFT, "survey", asked="available_flow", times="moved_by_left"),
     Doubtful(
         n.LENGTH,
         "Length of the main pipe",
@@ -361,34 +378,33 @@ def _lines(doubtful: Doubtful) -> tuple:
     own = Argument(
         f"doubt_{doubtful.key}", "%" if doubtful.percent else unit, "Half of the range, as you judge it.", "[0, 1000]"
     )
-    counted = 'IF(ISNUMBER(H{row}),H{row},IF(E{row}="yours",G{row},F{row}))'
     return (
         doubtful.label,
-        Formula(f'=IF(ISNUMBER({doubtful.value}),{doubtful.value},"")', doubtful.digits),
+        Formula(f'=IFERROR({doubtful.value},"")', doubtful.digits, guard=STOP),
         doubtful.argument.unit,
         Formula(f"={doubtful.state}", words=True),
-        _number(doubtful.half),
-        _number(doubtful.measured),
+        _shown(doubtful.half),
+        _shown(doubtful.measured),
         Input(own.name, f"Doubt: {doubtful.label}", own, note="Empty: what stands beside it counts."),
         unit,
         Formula(doubtful.kind, words=True) if doubtful.kind.startswith("=") else doubtful.kind,
-        Formula(f'=IF(AND(ISNUMBER(C{{row}}),E{{row}}<>"not needed"),{counted},0)', "0.00"),
-        Formula(f'=N(K{{row}})*IF(I{{row}}="{OF_IT}",N(C{{row}})/100,1)', "0.000"),
-        Formula(_standard("L{row}", "C{row}", "J{row}"), "0.0000"),
+        Formula('=IF(ISNUMBER(H{row}),H{row},IF(E{row}="yours",G{row},F{row}))', "0.00", guard=STOP),
+        Formula('=IF(E{row}="not needed",0,N(K{row})*N(O{row}))', "0.000", guard=STOP),
+        Formula(_standard("L{row}", "{row}"), "0.0000", guard=STOP),
+        Formula('=IF(OR(J{row}="normal",J{row}="rectangular"),0,1)', "0"),
+        Formula(f'=IF(ISNUMBER(C{{row}}),IF(I{{row}}="{OF_IT}",C{{row}}/100,1),0)', "0.0000", guard=STOP),
+        Formula('=IF(J{row}="rectangular",SQRT(3),normal_95)', "0.00"),
     )
 
 
-def _number(value: float | str) -> Formula:
-    """A cell that shows a number, or what another cell says."""
-    return Formula(f"={value}", "0.00")
+def _shown(value: float | str) -> Formula | float:
+    """A number, or a cell that shows what another cell says."""
+    return Formula(f"={value}", "0.00", guard=STOP) if isinstance(value, str) else value
 
 
-def _standard(half: str, value: str, kind: str) -> str:
-    """Standard uncertainty of a half range, in the unit of the value; of a lognormal one that of its logarithm."""
-    return (
-        f'=IF(AND({half}>0,N({value})>0),IF({kind}="rectangular",{half}/SQRT(3),'
-        f'IF({kind}="normal",{half},LN(1+{half}/{value}))/normal_95),0)'
-    )
+def _standard(half: str, row: str) -> str:
+    """Standard uncertainty of a half range of a row, in its unit; of a lognormal one that of its logarithm."""
+    return f"=IF(N({half})*N(C{row})>0,IF(N{row}=1,LN(1+{half}/C{row}),{half})/P{row},0)"
 
 
 def _asked(quantity: str, line: str = "") -> str:
@@ -399,39 +415,37 @@ def _asked(quantity: str, line: str = "") -> str:
 def _effects(doubtful: Doubtful, known: int) -> tuple:
     """A row of the second table: what the plant is asked with, and what comes of it."""
     low, high, low_in, _ = doubtful.argument.bounds
-    is_rough = doubtful.key == "roughness"
     return (
         Formula(f"=B{{row{known:+d}}}", words=True),
         doubtful.asked or doubtful.key,
         Formula(f"=N(L{{row{known:+d}}})*G{{row}}", "0.0000"),
         Formula(f"=J{{row{known:+d}}}", words=True),
-        _number(doubtful.middle),
-        _number(doubtful.times),
+        _shown(doubtful.middle),
+        _shown(doubtful.times),
         Formula("=ROWS(C${first}:C{row})", "0"),
         Formula(_asked("share", ",H{row}"), "0.0"),
         Formula(_asked("part", ",H{row}"), "+0.0;-0.0;0.0"),
         Written("0.0"),
-        _number(low if low_in else low + 0.01),
-        # Less by a hair than the roughest pipe the functions take: rounding must not lift it above.
-        _number("0.999999*bore_used/20" if is_rough else high),
-        Formula(f"={doubtful.decimals}", "0"),
+        low if low_in else low + 0.01,
+        _shown("roughest" if doubtful.key == "roughness" else high),
+        doubtful.decimals,
         doubtful.cells,
     )
 
 
 def _worth(doubtful: Doubtful, known: int, effects: int) -> tuple:
-    """A row of the fourth table: what measuring it would leave."""
-    half = f'N(G{{row{known:+d}}})*IF(I{{row{known:+d}}}="{OF_IT}",N(C{{row{known:+d}}})/100,1)'
-    may = f'AND(OR(stage="test day",C{{row}}<>"test day"),E{{row{known:+d}}}<>"yours")'
+    """A row of the last table of lines: what measuring it would leave."""
+    row = f"{{row{known:+d}}}"
+    may = f'AND(OR(stage="test day",C{{row}}<>"test day"),E{row}<>"yours")'
     return (
-        Formula(f"=B{{row{known:+d}}}", words=True),
+        Formula(f"=B{row}", words=True),
         doubtful.stage,
-        Formula(f"=IF({may},1,0)", "0"),
-        Formula(f"={half}", "0.000"),
-        Formula(_standard("E{row}", f"C{{row{known:+d}}}", f"J{{row{known:+d}}}"), "0.0000"),
-        Formula(f"=IF(M{{row{known:+d}}}>0,MIN(1,(F{{row}}/M{{row{known:+d}}})^2),1)", "0.00"),
+        Formula(f"=IF({may},1,0)", "0", guard=STOP),
+        Formula(f"=N(G{row})*N(O{row})", "0.000", guard=STOP),
+        Formula(_standard("E{row}", row), "0.0000", guard=STOP),
+        Formula(f"=IF(N(M{row})>0,MIN(1,(F{{row}}/M{row})^2),1)", "0.00", guard=STOP),
         Formula(f"=I{{row{effects:+d}}}*(1-G{{row}})*D{{row}}", "0.0"),
-        Formula(f'="{doubtful.by}"' if doubtful.by in _DECLARED else f"={doubtful.by}", words=True),
+        doubtful.by if doubtful.by in _DECLARED else Formula(f"={doubtful.by}", words=True),
     )
 
 
@@ -457,12 +471,13 @@ def _size(i):
     watts = 'HYDRO_PLANT(plant_judged,"battery_watts","nozzle",C{row})'
     return (
         f"size {i}",
-        Formula(f'=IF(ISNUMBER({size}),{size},"")', "0.0"),
-        Formula(f'=IF(ISNUMBER(C{{row}}),IF(C{{row}}<=outlet_bore,{watts},""),"")', "0.0"),
+        Formula(f'=IFERROR({size},"")', "0.0"),
+        Formula(f'=IF(I{{row}}=1,{watts},"")', "0.0", guard=STOP),
         Written("0.0"),
         Written("0.0"),
         Written("0.0"),
         Written("0.0"),
+        Formula("=IF(AND(N(C{row})>0,N(C{row})<=N(outlet_bore)),1,0)", "0", guard=STOP),
     )
 
 
@@ -529,6 +544,14 @@ def _worked_out() -> Iterator[Result]:
         "%",
         'IF(state_of_flow="yours",measured_source_flow,unknown_flow_half)',
     )
+    yield half(
+        "moved_by_flow",
+        "The plant may use, of each L/s more of the source",
+        "L/s",
+        "1-left_in_stream/100",
+    )
+    yield half("moved_by_left", "It loses, with each % more left in the stream", "L/s", "source_flow/100")
+    yield half("roughest", "Roughest pipe that the functions take", "mm", "roughest_share*bore_used")
     yield half(
         "middle_flow",
         "Its draws lie round, of the flow that counts",
@@ -661,7 +684,7 @@ def _page(tops: dict[str, int]) -> Page:
                 "draws_fit",
                 "They were made of",
                 "",
-                '=IF(draws_off<=0.000001,"good: they belong to these inputs",'
+                '=IF(draws_off<=draws_close,"good: they belong to these inputs",'
                 '"look: run again, inputs have changed since")',
                 digits="General",
             ),
@@ -669,8 +692,8 @@ def _page(tops: dict[str, int]) -> Page:
                 "draws_off",
                 "Inputs changed since the draws by, in watts",
                 "W",
-                "=IF(COUNT(drawn)=0,0,ABS(INDEX(drawn,4)-doubt_guess)+ABS(INDEX(drawn,5)-doubt_uncertainty)"
-                "+ABS(INDEX(drawn,6)-SUM(hand_watts)))",
+                "=IF(COUNT(drawn)=0,0,ABS(INDEX(drawn,1)-doubt_guess)+ABS(INDEX(drawn,2)-doubt_uncertainty)"
+                "+ABS(INDEX(drawn,3)-SUM(hand_watts)))",
                 digits="0.0",
             ),
             Result(
@@ -734,6 +757,9 @@ def _page(tops: dict[str, int]) -> Page:
                     "± that counts",
                     "the same, in its unit",
                     "standard uncertainty",
+                    "lognormal",
+                    "unit of ±",
+                    "divisor",
                 ),
                 tuple(_lines(doubtful) for doubtful in UNCERTAIN),
                 names={
@@ -751,7 +777,9 @@ def _page(tops: dict[str, int]) -> Page:
                     "F:G": "declared with the input, or worked out at the foot of this sheet",
                     "K": "your own ±; else when measured where the value is yours; else as it stands",
                     "L": "in % of the value, turned into its unit",
-                    "M": "from ± and spread, as said below; of a lognormal one that of its logarithm",
+                    "M": "± over the divisor; of a lognormal one that of its logarithm",
+                    "N": "1: of the logarithm",
+                    "O": "a hundredth of the value where ± is in % of it",
                 },
             ),
             Words(
@@ -858,6 +886,7 @@ def _page(tops: dict[str, int]) -> Page:
                     "5 % get less, W",
                     "5 % get more, W",
                     "is the best, % of draws",
+                    "fits",
                 ),
                 tuple(_size(i) for i in range(1, SIZES + 1)),
                 names={
@@ -869,7 +898,11 @@ def _page(tops: dict[str, int]) -> Page:
                     "drawn_best": "H",
                 },
                 key="hand",
-                how={"C": "sheet Nozzle", "E:H": "written by hydrofunc doubt, from the draws"},
+                how={
+                    "C": "sheet Nozzle",
+                    "E:H": "written by hydrofunc doubt, from the draws",
+                    "I": "1: no wider than the pipe that feeds it",
+                },
             ),
             Space("doubt_nozzles", 18),
             Words(

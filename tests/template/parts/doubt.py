@@ -8,35 +8,35 @@ from hydrofunc.template import INPUTS
 from .what_pays import numbers, plant, watts
 
 ITEM = {item.name: item for item in INPUTS}
-# Argument, the input that declares its range (or None), stage, the input it is measured by, lowest, highest.
+# Argument, the input that declares its range (or None), stage, the input it is measured by.
 LINES = (
-    ("gross_head", None, "survey", "static_pressure", 0.01, 1500),
-    ("source_flow", None, "survey", "bucket_seconds", 0, 1000),
-    ("left_in_stream", "left_in_stream", "survey", "left_in_stream", 0, 100),
-    ("length", None, "survey", "pipe_length", 0, 20000),
-    ("bore", None, "survey", "pipe_bore", 0.01, 2000),
-    ("roughness", None, "test day", "pipe_roughness", 0, None),
-    ("fittings", None, "survey", "elbows_90", 0, 1000),
-    ("temperature", "water_temperature", "survey", "water_temperature", 0, 40),
-    ("nozzle", "nozzle", "bench", "nozzle", 0.01, 500),
-    ("velocity_coefficient", "velocity_coefficient", "test day", "velocity_coefficient", 0.5, 1),
-    ("contraction", "contraction", "test day", "contraction", 0.5, 1),
-    ("pitch_diameter", "pitch_diameter", "bench", "pitch_diameter", 0.01, 5000),
-    ("deflection", "deflection", "bench", "deflection", 90, 180),
-    ("cup_friction", "cup_friction", "test day", "cup_friction", 0, 1),
-    ("alignment", "alignment", "test day", "alignment", 0, 1),
-    ("bearing_drag", "bearing_drag", "bench", "bearing_drag", 0, 100),
-    ("windage", "windage", "test day", "windage", 0, 10000),
-    ("iron_drag", "iron_drag", "bench", "iron_drag", 0, 100),
-    ("phase_volts", "phase_volts", "bench", "test_volts", 0.01, 2000),
-    ("phase_resistance", "phase_resistance", "bench", "terminal_resistance", 0, 1000),
-    ("phase_inductance", "phase_inductance", "bench", "terminal_inductance", 0, 1000),
-    ("pole_pairs", "pole_pairs", "bench", "pole_pairs", 1, 100),
-    ("diode_drop", "diode_drop", "bench", "diode_drop", 0, 5),
-    ("cable_resistance", None, "survey", "cable_length", 0, 1000),
-    ("battery_volts", "battery_volts", "bench", "battery_volts", 0.01, 1000),
-    ("load_resistance", "load_resistance", "bench", "load_resistance", 0.01, 100000),
-    ("controller_efficiency", "controller_efficiency", "bench", "controller_efficiency", 0.01, 1),
+    ("gross_head", None, "survey", "static_pressure"),
+    ("source_flow", None, "survey", "bucket_seconds"),
+    ("left_in_stream", "left_in_stream", "survey", "left_in_stream"),
+    ("length", None, "survey", "pipe_length"),
+    ("bore", None, "survey", "pipe_bore"),
+    ("roughness", None, "test day", "pipe_roughness"),
+    ("fittings", None, "survey", "elbows_90"),
+    ("temperature", "water_temperature", "survey", "water_temperature"),
+    ("nozzle", "nozzle", "bench", "nozzle"),
+    ("velocity_coefficient", "velocity_coefficient", "test day", "velocity_coefficient"),
+    ("contraction", "contraction", "test day", "contraction"),
+    ("pitch_diameter", "pitch_diameter", "bench", "pitch_diameter"),
+    ("deflection", "deflection", "bench", "deflection"),
+    ("cup_friction", "cup_friction", "test day", "cup_friction"),
+    ("alignment", "alignment", "test day", "alignment"),
+    ("bearing_drag", "bearing_drag", "bench", "bearing_drag"),
+    ("windage", "windage", "test day", "windage"),
+    ("iron_drag", "iron_drag", "bench", "iron_drag"),
+    ("phase_volts", "phase_volts", "bench", "test_volts"),
+    ("phase_resistance", "phase_resistance", "bench", "terminal_resistance"),
+    ("phase_inductance", "phase_inductance", "bench", "terminal_inductance"),
+    ("pole_pairs", "pole_pairs", "bench", "pole_pairs"),
+    ("diode_drop", "diode_drop", "bench", "diode_drop"),
+    ("cable_resistance", None, "survey", "cable_length"),
+    ("battery_volts", "battery_volts", "bench", "battery_volts"),
+    ("load_resistance", "load_resistance", "bench", "load_resistance"),
+    ("controller_efficiency", "controller_efficiency", "bench", "controller_efficiency"),
 )
 PERCENT = {
     *"source_flow length bore roughness fittings nozzle pitch_diameter".split(),
@@ -212,8 +212,13 @@ def expected(v, r, tables):
         "battery_volts": r["proposed_battery_volts"] if v["battery_volts"] is None else v["battery_volts"],
         "load_resistance": r["proposed_load_resistance"] if v["load_resistance"] is None else v["load_resistance"],
     }
-    known, effects, worth, lines = [], [], [], []
-    for key, name, stage, by, lowest, highest in LINES:
+    r["roughest"], r["moved_by_flow"], r["moved_by_left"] = (
+        r["bore_used"] / 20,
+        1 - v["left_in_stream"] / 100,
+        r["source_flow"] / 100,
+    )
+    known, effects, worth, lines, names = [], [], [], [], []
+    for key, name, stage, by in LINES:
         value = value_of[key]
         word, half, measured = special[key] if key in special else declared(v, r, name)
         scale = value / 100 if key in PERCENT else 1
@@ -224,52 +229,61 @@ def expected(v, r, tables):
         if key == "nozzle" and word == "assumed":
             kind = "fitted"
         of_kind = [kind] if key == "nozzle" else []  # the one that hangs on others
-        known.append([value, word, half, measured, *of_kind, counts, counts * scale, unit])
+        shown = [half, measured]
+        if name:  # numbers that are declared with the input stand there as they are
+            shown = [half] if isinstance(ITEM[name].assumption.half, str) else []
+        logs = float(key in LOGNORMAL)
+        divisor = math.sqrt(3) if kind == "rectangular" else 1.96
+        known.append([value, word, *shown, *of_kind, counts, counts * scale, unit, logs, scale, divisor])
 
         asked = {"source_flow": "available_flow", "left_in_stream": "available_flow"}.get(key, key)
-        times = {"source_flow": 1 - v["left_in_stream"] / 100, "left_in_stream": r["source_flow"] / 100}.get(key, 1.0)
+        times = {"source_flow": r["moved_by_flow"], "left_in_stream": r["moved_by_left"]}.get(key, 1.0)
         middle = {"source_flow": r["middle_flow"], "roughness": r["middle_roughness"]}.get(key, 1.0)
         lines.append((asked, counts * scale * times, kind, middle))
-        top = 0.999999 * r["bore_used"] / 20 if key == "roughness" else highest
-        digits = 0 if key == "pole_pairs" else 12
-        effects.append([LABELS[key], *lines[-1][1:], times, len(lines), lowest, top, digits])
+        hangs_on = [middle] if key in ("source_flow", "roughness") else []
+        hangs_on += [times] if asked != key else []
+        top = [r["roughest"]] if key == "roughness" else []
+        effects.append([LABELS[key], *lines[-1][1:3], *hangs_on, float(len(lines)), *top])
 
         then = standard(measured * scale, value, key)
         may = float((v["stage"] == "test day" or stage != "test day") and word != "yours")
         leaves = min(1.0, (then / unit) ** 2) if unit > 0 else 1.0
-        worth.append([LABELS[key], may, measured * scale, then, leaves, by_of(key, by, r)])
+        worth.append([LABELS[key], may, measured * scale, then, leaves, *by_of(key, r)])
+        names.append((by_of(key, r) or [by])[0])
 
     said = {what: hf.doubt(machine, what, lines) for what in ("mean", "low", "high", "median", "standard_uncertainty")}
     r |= {f"doubt_{what}": said[what] for what in ("mean", "low", "high", "median")}
     r["doubt_uncertainty"] = said["standard_uncertainty"]
     shares, parts = ([hf.doubt(machine, what, lines, i + 1) for i in range(len(lines))] for what in ("share", "part"))
     for row, share, part in zip(effects, shares, parts):
-        row[6:6] = [share, part]
+        place = row.index(float(effects.index(row) + 1), 3) + 1
+        row[place:place] = [share, part]
     scores = [share * (1 - row[4]) * row[1] for share, row in zip(shares, worth)]
     for row, score in zip(worth, scores):
         row.insert(5, score)
     tables |= {"doubt": known, "doubt_effects": effects, "doubt_worth": worth}
-    tables["next"] = [next_line(r, worth, sorted(scores, reverse=True)[place], scores) for place in range(3)]
+    tables["next"] = [next_line(r, names, sorted(scores, reverse=True)[place], scores) for place in range(3)]
     for i, line in enumerate(tables["next"], start=1):
         r |= dict(
             zip((f"next_{i}_{what}" for what in ("label", "input", "low", "high", "band", "how")), [line[0], *line[3:]])
         )
 
     r["draws_off"], r["draws_fit"] = 0.0, "good: they belong to these inputs"
-    tables["hand"] = [list(pair) for pair in hand(v, r)]
-    most = max(numbers(gives for _, gives in tables["hand"]), default=None)
-    best = [size for size, gives in tables["hand"] if gives == most]
+    tables["hand"] = [[size, gives, float(gives != "")] for size, gives in hand(v, r)]
+    most = max(numbers(gives for _, gives, _ in tables["hand"]), default=None)
+    best = [size for size, gives, _ in tables["hand"] if gives == most]
     r["guess_nozzle"] = best[0] if best else "none"
     r["draws_state"] = "no draws yet: hydrofunc doubt BOOK.xlsx"
     r["drawn_nozzle"] = r["guess_chance"] = "no draws yet"
 
 
-def by_of(key, by, r):
-    """The input a line is measured by."""
-    return {"gross_head": r["measure_gross_head"], "cable_resistance": r["measure_cable"]}.get(key, by)
+def by_of(key, r):
+    """The input a line is measured by, where that hangs on others."""
+    by = {"gross_head": r["measure_gross_head"], "cable_resistance": r["measure_cable"]}.get(key)
+    return [by] if by else []
 
 
-def next_line(r, worth, score, scores):
+def next_line(r, names, score, scores):
     """A row of what to measure next."""
     place = scores.index(score) if score >= 0.1 else None
     left = math.sqrt(1 - score / 100)
@@ -277,7 +291,7 @@ def next_line(r, worth, score, scores):
     high = r["doubt_mean"] + (r["doubt_high"] - r["doubt_mean"]) * left
     if place is None:
         return ["nothing more at this stage", score, 0.0, "", low, high, "", ""]
-    item = ITEM[worth[place][6]]
+    item = ITEM[names[place]]
     band = f"{math.floor(low + 0.5)} to {math.floor(high + 0.5)} W"
     return [item.label, score, place + 1.0, item.name, low, high, band, item.measure or item.note]
 
