@@ -167,7 +167,7 @@ def test_polyethylene_of_a_grade_nobody_gave_is_judged_as_the_weakest_and_says_s
 
     weak, judgement, stop, why = said(own_wall=3.0)
     assert 125 < weak < 2.5 * 125 and (judgement, stop) == ("look", pytest.approx(2.5 * 125, rel=1e-12))
-    assert "It counts as the weakest grade (PE40): give the grade printed on the pipe" in why
+    assert "It counts as the weakest grade (PE40): give the grade printed on it" in why
     strong, judgement, stop, why = said(own_wall=3.0, pe_grade="PE100")
     assert strong == pytest.approx(weak / 2.5, rel=1e-12)
     assert (judgement, stop) == ("good" if strong <= 100 else "look", 125.0) and "grade" not in why

@@ -457,7 +457,7 @@ PAGE = Page(
             "grade_words",
             "What Checks says then",
             "",
-            '=IF(grade_room>1," It counts as the weakest grade ("&pe_grade&"): give the grade printed on the pipe.","")',
+            '=IF(grade_room>1," It counts as the weakest grade ("&pe_grade&"): give the grade printed on it.","")',
             digits="General",
         ),
         Result(
