@@ -436,11 +436,11 @@ def _effects(doubtful: Doubtful, known: int) -> tuple:
 def _worth(doubtful: Doubtful, known: int, effects: int) -> tuple:
     """A row of the last table of lines: what measuring it would leave."""
     row = f"{{row{known:+d}}}"
-    may = f'AND(OR(stage="test day",C{{row}}<>"test day"),E{row}<>"yours")'
+    may = f'=IF(E{row}="yours",0,IF(C{{row}}="survey",1,IF(C{{row}}="bench",bench_open,test_open)))'
     return (
         Formula(f"=B{row}", words=True),
         doubtful.stage,
-        Formula(f"=IF({may},1,0)", "0", guard=STOP),
+        Formula(may, "0", guard=STOP),
         Formula(f"=N(G{row})*N(O{row})", "0.000", guard=STOP),
         Formula(_standard("E{row}", row), "0.0000", guard=STOP),
         Formula(f"=IF(N(M{row})>0,MIN(1,(F{{row}}/M{row})^2),1)", "0.00", guard=STOP),
@@ -609,6 +609,16 @@ def _worked_out() -> Iterator[Result]:
         'IF(state_of_cable="assumed",half_cable_joints,joints_half)',
     )
     yield Result(
+        "bench_open",
+        "The machine, or a part of it, is there to be measured",
+        "-",
+        '=IF(OR(stage<>"survey",alternator_is="at hand",nozzle_is="at hand",wheel_is="at hand"),1,0)',
+        "1: yes.",
+        digits="0",
+        guard=PASS,
+    )
+    yield Result("test_open", "It turns", "-", '=IF(stage="test day",1,0)', "1: yes.", digits="0", guard=PASS)
+    yield Result(
         "state_of_winding",
         "A winding that is not read on the bench is",
         "",
@@ -728,7 +738,7 @@ def _page(tops: dict[str, int]) -> Page:
                 assumed=Assumption(
                     "survey", "Assumed: nothing runs yet, so what only a running wheel shows is not named."
                 ),
-                note="Survey and bench: what needs no running wheel. Test day: everything.",
+                note="Survey: the place. Bench: the machine, before it turns in water. Test day: everything.",
             ),
             Table(
                 ("measure next", "takes away, %", "line", "input", "band from, W", "to, W", "band then", "how"),

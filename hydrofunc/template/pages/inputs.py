@@ -46,7 +46,7 @@ TO_GIVE = {
 # Choices of which the proposals (sheet Tried) must know what is typed: a cell `typed_` and name, "" where nothing is.
 CHOSEN = frozenset(
     """nozzle pitch_diameter phase_volts phase_resistance phase_inductance connection battery_volts load_resistance
-    cable_area cable_resistance""".split()
+    cable_area cable_resistance windage""".split()
 )
 
 

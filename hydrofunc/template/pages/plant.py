@@ -13,9 +13,9 @@ SHEET = "Plant"
 _NAMES = """gross_head length bore roughness fittings
     length_2 bore_2 roughness_2 length_3 bore_3 roughness_3
     temperature gravity gauge_height jets velocity_coefficient contraction available_flow
-    deflection cup_friction alignment bearing_drag windage pole_pairs diode_drop iron_drag load controller_efficiency
-    battery_volts load_resistance connection cable_length cable_area cable_material cable_temperature cable_resistance
-    nozzle pitch_diameter phase_volts phase_resistance phase_inductance"""
+    deflection cup_friction alignment bearing_drag pole_pairs diode_drop iron_drag load controller_efficiency
+    windage battery_volts load_resistance connection cable_length cable_area cable_material cable_temperature
+    cable_resistance nozzle pitch_diameter phase_volts phase_resistance phase_inductance"""
 BLOCK = tuple((name, WIRED.get(name, name)) for name in _NAMES.split())
 PARTS = {
     "plant_pipe": "contraction",  # before anything is known of the source

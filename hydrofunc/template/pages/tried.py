@@ -37,14 +37,16 @@ _PLANT = (
     ("cable_resistance", "cable, Ω", "0.0000", "cable_used"),
     ("battery_volts", "battery, V", "0.0", "bank_used"),
     ("load_resistance", "resistor, Ω", "0.00", "resistor_used"),
+    ("windage", "windage, W/krpm³", "0.000", ""),
     ("connection", "joined", "General", "connection_used"),
 )
 _NAMES = tuple(name for name, *_ in _PLANT)
 _HEADS = tuple(head for _, head, *_ in _PLANT)
-_COLUMNS = tuple("CDEFGHIJK")
+_COLUMNS = tuple("CDEFGHIJKL")
 _HOW = {  # of the columns that say the same in all tables
     "F": "copper_ratio x square of the volts",
     "G": "winding_used x ohms",
+    "K": "yours, or a usual one of that pitch circle",
 }
 
 
@@ -60,8 +62,9 @@ def _within(least, pitch):
 
 def _row(label, columns=_COLUMNS, **formulas):
     """A plant, by its columns. What is not said is the same in all rows."""
-    volts, ohms = columns[2], columns[3]
+    pitch, volts, ohms = columns[1:4]
     formulas = {
+        "windage": _windage(f"{pitch}{{row}}"),
         "phase_resistance": f"IF(ISNUMBER(fixed_ohms),fixed_ohms,copper_ratio*{volts}{{row}}^2)",
         "phase_inductance": f"IF(ISNUMBER(fixed_henries),fixed_henries,winding_used*{ohms}{{row}})",
     } | formulas
@@ -74,14 +77,18 @@ def _guard(text):
     return PASS if text.isidentifier() else WRAP
 
 
-def _ask(quantity, first="C", last="K"):
+def _ask(quantity, first="C", last="L"):
     """A quantity of the plant of a row; the first row of the table holds the names."""
     names, values = f"{first}${{first}}:{last}${{first}}", f"{first}{{row}}:{last}{{row}}"
     return of_plant(quantity, names, values, block=ABOVE)
 
 
-def _watts(first="C", last="K"):
+def _watts(first="C", last="L"):
     return Formula(f"={_ask('battery_watts', first, last)}", "0.0")
+
+
+def _windage(pitch):
+    return f"MIN(windage_most,windage_base*({pitch}/usual_pitch)^windage_power)"
 
 
 def _stepped(name):
@@ -112,10 +119,10 @@ def _speed(i):
     return (
         f"speed {i}",
         Formula("=highest_speed*speed_beyond/speed_step^(ROWS(B${first}:B{row})-2)", "0"),
-        Formula("=" + _within("row_pitch_least", "F{row}"), "0.0"),
+        Formula("=" + _within("row_pitch_least", "R{row}"), "0.0"),
         Formula("=row_nozzle", "0.00"),
-        Formula("=" + _pitch_of("row_jet", "C{row}"), "0.0"),
-        Formula(f"={_ask('wheel_power', 'C', 'E')}", "0.0"),
+        Formula("=" + _windage("D{row}"), "0.000"),
+        Formula(f"={_ask('wheel_power', 'C', 'F')}", "0.0"),
         Formula("=MAX(least_watts,G{row}-iron_drag*C{row}*2*PI()/60)", "0.0"),
         Formula("=" + call("open_circuit_volts", speed="C{row}", phase_volts="1", connection='"star"'), "0.000"),
         Formula("=drop_each*" + call("electrical_frequency", speed="C{row}", pole_pairs="pole_pairs"), "0.0000"),
@@ -126,6 +133,7 @@ def _speed(i):
         Formula("=MIN(volts_bound,joined_ratio*L{row}/N{row})", "0.00"),
         Formula("=IF(ISNUMBER(known_phase_volts),known_phase_volts,O{row})", "0.00"),
         Formula("=MIN(ohms_most,cable_drop/100*target_volts/N{row})", "0.0000"),
+        Formula("=" + _pitch_of("row_jet", "C{row}"), "0.0"),
     )
 
 
@@ -136,15 +144,15 @@ def _of_speed(column):
 def _speed_tried(i):
     label, *row = _row(
         f"speed {i}",
-        tuple("DEFGHIJKL"),
+        tuple("DEFGHIJKLM"),
         nozzle="row_nozzle",
         pitch_diameter=_of_speed("speed_pitches"),
         phase_volts=_of_speed("speed_volts"),
         cable_resistance=_of_speed("speed_cables"),
         connection='"delta"',
     )
-    best = Formula('=IF(joinings="star",M{row},IF(joinings="delta",N{row},MAX(M{row},N{row})))', "0.0")
-    return (label, Formula('="star"', words=True), *row, _watts("C", "K"), _watts("D", "L"), best)
+    best = Formula('=IF(joinings="star",N{row},IF(joinings="delta",O{row},MAX(N{row},O{row})))', "0.0")
+    return (label, Formula('="star"', words=True), *row, _watts("C", "L"), _watts("D", "M"), best)
 
 
 # -- finer steps ---------------------------------------------------------------------------------------------
@@ -152,38 +160,38 @@ def _speed_tried(i):
 
 def _nozzle(i):
     nozzle = f"MIN(outlet_bore,{_stepped('nozzle')})"
-    pitch = _within("M{row}", "N{row}")
+    pitch = _within("N{row}", "O{row}")
     return (
         *_row(f"nozzle {i}", nozzle=nozzle, pitch_diameter=pitch, phase_volts="first_volts"),
         _watts(),
         Formula("=" + _least_pitch("C{row}"), "0.0"),
-        Formula("=" + _pitch_of("MAX(jet_least,O{row})", "row_speed"), "0.0"),
+        Formula("=" + _pitch_of("MAX(jet_least,P{row})", "row_speed"), "0.0"),
         Formula("=" + of_plant("jet_velocity", "nozzle", "C{row}", block=ABOVE), "0.00"),
     )
 
 
 def _winding(i):
-    pitch = _within("pitch_least_used", "N{row}")
+    pitch = _within("pitch_least_used", "O{row}")
     return (
         *_row(f"winding {i}", pitch_diameter=pitch, phase_volts=_stepped("volts")),
         _watts(),
-        Formula('=IF(L{row}>=(1-good_loss/100)*MAX(volts_watts),E{row},"")', "0.00"),
+        Formula('=IF(M{row}>=(1-good_loss/100)*MAX(volts_watts),E{row},"")', "0.00"),
         Formula("=nozzle_pitch*E{row}/row_volts", "0.0"),
     )
 
 
 def _pitch(i):
-    pitch = "MIN(pitch_most,MAX(pitch_least_used,M{row}))"
+    pitch = "MIN(pitch_most,MAX(pitch_least_used,N{row}))"
     row = _row(f"pitch circle {i}", pitch_diameter=pitch, phase_volts="volts_used")
     return (*row, _watts(), Formula(f"={_stepped('pitch')}", "0.0"))
 
 
 def _at_hand(i):
-    nozzle = 'IF(ISNUMBER(M{row}),IF(M{row}<=outlet_bore,M{row},""),"")'
+    nozzle = 'IF(ISNUMBER(N{row}),IF(N{row}<=outlet_bore,N{row},""),"")'
     row = _row(f"size {i}", nozzle=nozzle, pitch_diameter="pitch_used", phase_volts="volts_used")
     return (
         *row,
-        Formula(f'=IF(N{{row}},{_ask("battery_watts")},"")', "0.0", guard=PASS),
+        Formula(f'=IF(O{{row}},{_ask("battery_watts")},"")', "0.0", guard=PASS),
         Formula(f"=nozzle_size_{i}", "0.0", guard=PASS),
         Formula("=ISNUMBER(C{row})", guard=PASS),
     )
@@ -392,6 +400,20 @@ _WATER = (
         "0.0",
     ),
     _line("speed_step", "Ratio of a speed to the next", "-", "speed_span^(1/(ROWS(speed_gives)-2))", digits="0.0000"),
+    _line(
+        "windage_base",
+        "Windage: yours, or that of a wheel of the usual size",
+        "W/krpm³",
+        _typed("windage", "usual_windage"),
+    ),
+    _line(
+        "windage_power",
+        "It goes with the pitch circle to the power of",
+        "-",
+        "IF(ISNUMBER(typed_windage),0,fan_power)",
+        "0: yours is what it is.",
+        digits="0",
+    ),
     _line("nozzle_start", "Smallest nozzle tried", "mm", "row_nozzle/nozzle_span"),
     _line(
         "nozzle_step", "Ratio of a nozzle to the next", "-", "nozzle_span^(2/(ROWS(nozzle_watts)-2))", digits="0.0000"
@@ -601,7 +623,7 @@ _SPEED_TABLES = (
             "speed, rpm",
             "pitch circle, mm",
             "nozzle, mm",
-            "pitch of that speed, mm",
+            "windage, W/krpm³",
             "shaft, W",
             "less iron, W",
             "d.c. at 1 V/krpm, V",
@@ -613,8 +635,12 @@ _SPEED_TABLES = (
             "winding that fits, V/krpm",
             "winding tried, V/krpm",
             "cable of that loss, Ω",
+            "pitch of that speed, mm",
         ),
-        (("name", "speed", "pitch_diameter", "nozzle", *("",) * 12), *(_speed(i) for i in range(1, SPEEDS + 1))),
+        (
+            ("name", "speed", "pitch_diameter", "nozzle", "windage", *("",) * 12),
+            *(_speed(i) for i in range(1, SPEEDS + 1)),
+        ),
         names={
             "speeds_tried": "C",
             "speed_pitches": "D",
@@ -637,7 +663,7 @@ _SPEED_TABLES = (
     Table(
         ("tried", "joined", *_HEADS, "star, W", "delta, W", "counts, W"),
         (("name", "connection", *_NAMES, "", "", ""), *(_speed_tried(i) for i in range(1, SPEEDS + 1))),
-        names={"star_watts": "M", "delta_watts": "N", "speed_gives": "O"},
+        names={"star_watts": "N", "delta_watts": "O", "speed_gives": "P"},
         key="speeds_tried",
         how={
             "D": "the nozzle to begin with",
@@ -646,7 +672,8 @@ _SPEED_TABLES = (
             "G": "ohms that go with those volts",
             "H": "millihenries that go with those ohms",
             "I": "table before",
-            "O": "the better of the ways that are tried",
+            "L": "yours, or a usual one of that pitch circle",
+            "P": "the better of the ways that are tried",
         },
     ),
     _line("delta_gain", "Most watts in delta over most in star", "W", "MAX(delta_watts)-MAX(star_watts)", digits="0.0"),
@@ -685,13 +712,13 @@ _NOZZLES = (
     Table(
         ("tried", *_HEADS, "battery, W", "pitch at least, mm", "pitch of that speed, mm", "jet, m/s"),
         (("name", *_NAMES, "", "", "", ""), *(_nozzle(i) for i in range(1, NOZZLES + 1))),
-        names={"nozzles_tried": "C", "nozzle_pitches": "D", "nozzle_watts": "L"},
+        names={"nozzles_tried": "C", "nozzle_pitches": "D", "nozzle_watts": "M"},
         key="nozzles_tried",
         how=_HOW
         | {
             "C": "round the nozzle to begin with, in equal ratios",
             "D": "yours, or that of the speed within the limits",
-            "M": "jet diameter x the least ratio",
+            "N": "jet diameter x the least ratio",
         },
     ),
     _line("nozzle_used", "Nozzle for the tries below", "mm", _typed("nozzle", "proposed_nozzle")),
@@ -711,14 +738,14 @@ _WINDINGS = (
     Table(
         ("tried", *_HEADS, "battery, W", "stays good, V/krpm", "pitch of its speed, mm"),
         (("name", *_NAMES, "", "", ""), *(_winding(i) for i in range(1, VOLTS + 1))),
-        names={"volts_tried": "E", "volts_watts": "L", "volts_good": "M"},
+        names={"volts_tried": "E", "volts_watts": "M", "volts_good": "N"},
         key="volts",
         how=_HOW
         | {
             "D": "yours, or that of its speed within the limits",
             "E": "round that of the best speed, in equal ratios",
-            "M": "volts whose watts come close enough to the best",
-            "N": "a winding of more volts runs slower by as much",
+            "N": "volts whose watts come close enough to the best",
+            "O": "a winding of more volts runs slower by as much",
         },
     ),
     _line(
@@ -747,9 +774,9 @@ _PITCHES = (
     Table(
         ("tried", *_HEADS, "battery, W", "step, mm"),
         (("name", *_NAMES, "", ""), *(_pitch(i) for i in range(1, PITCHES + 1))),
-        names={"pitches_tried": "D", "pitch_watts": "L"},
+        names={"pitches_tried": "D", "pitch_watts": "M"},
         key="pitches",
-        how=_HOW | {"D": "the step within the limits", "M": "round that of the winding, in equal ratios"},
+        how=_HOW | {"D": "the step within the limits", "N": "round that of the winding, in equal ratios"},
     ),
     _line(
         "pitch_used",
@@ -784,9 +811,9 @@ _HAND = (
     Table(
         ("sizes at hand", *_HEADS, "battery, W", "size, mm", "fits"),
         (("name", *_NAMES, "", "", ""), *(_at_hand(i) for i in range(1, AT_HAND + 1))),
-        names={"hand_openings": "C", "hand_gives": "L"},
+        names={"hand_openings": "C", "hand_gives": "M"},
         key="at_hand",
-        how=_HOW | {"C": "the size, if no wider than the pipe", "M": "sheet Nozzle"},
+        how=_HOW | {"C": "the size, if no wider than the pipe", "N": "sheet Nozzle"},
     ),
 )
 _FINALS = (

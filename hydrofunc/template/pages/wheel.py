@@ -14,6 +14,32 @@ LIMITS = (
         f"Sources give 3 to 5 jet diameters. {PRACTICE}",
         "[2, 8]",
     ),
+    limit(
+        "usual_windage",
+        "Power lost to air and spray at 1,000 rpm by a wheel of the usual size",
+        0.15,
+        "W/krpm³",
+        "Ten times that of a smooth disc (von Kármán, in Schlichting, Boundary-Layer Theory, ch. 21, from memory), as "
+        f"cups work as a fan. {OWN_JUDGEMENT}",
+        "[0, 100]",
+    ),
+    limit(
+        "windage_most",
+        "... and of any wheel that is tried, at most",
+        n.WINDAGE.bounds[1],
+        "W/krpm³",
+        "What the functions take.",
+        "[0, 10000]",
+    ),
+    limit("usual_pitch", "... which has a pitch circle of", 100, "mm", "A hand's width.", "(0, 5000]"),
+    limit(
+        "fan_power",
+        "That power goes with the pitch circle to the power of",
+        5,
+        "-",
+        "Power of similar fans at one speed (White, Fluid Mechanics, ch. 11: similarity rules; from memory).",
+        "[3, 5]",
+    ),
     limit("made_pitch_half", "A wheel made to a pitch circle is off it by", 2, "%", OWN_JUDGEMENT, "[0, 100]"),
     limit(
         "any_pitch_half",
@@ -77,12 +103,10 @@ PAGE = Page(
             digits="0.00",
             example=0.85,
             assumed=Assumption(
-                0.82,
-                (
-                    f"Assumed on the careful side; 1: jet on the splitter, right height, no spray. By hand 0.8 to 0.9. "
-                    f"{PRACTICE}"
-                ),
-                half=0.18,
+                0.68,
+                "Assumed: small wheels measured from nozzle to shaft gave 0.70 (Cobb and Sharp 2013) to 0.47 (Agar and "
+                "Rasi 2008), which is 0.8 to 0.55 here. 1: jet on the splitter, right height, no spray.",
+                half=0.27,
                 measured=0.05,
             ),
             measure="When the wheel turns: watts before and after setting the jet (Diagnosis).",
@@ -110,8 +134,8 @@ PAGE = Page(
             digits="0.00",
             example=1.0,
             assumed=Assumption(
-                1.2,
-                f"Assumed for a wheel of a hand's width. {OWN_JUDGEMENT}",
+                "=MIN(windage_most,usual_windage*(pitch_diameter/usual_pitch)^fan_power)",
+                "Assumed from the pitch circle, as a fan's power goes with the fifth power of its size (sheet Limits).",
                 half=400.0,
                 measured=50.0,
                 percent=True,

@@ -45,6 +45,10 @@ LIMITS = {
     "most_at_12": 200,
     "most_at_24": 800,
     "most_at_48": 3000,
+    "usual_windage": 0.15,
+    "usual_pitch": 100,
+    "windage_most": 10000,
+    "fan_power": 5,
 }
 COLUMNS = (
     "nozzle",
@@ -55,6 +59,7 @@ COLUMNS = (
     "cable_resistance",
     "battery_volts",
     "load_resistance",
+    "windage",
     "connection",
 )
 
@@ -199,10 +204,16 @@ def choices(plant, s):
     r["delta_ratio"] = math.sqrt(3)
     r["joined_ratio"] = math.sqrt(3) if joinings == "delta" else 1.0
 
+    base, power = (s["usual_windage"], s["fan_power"]) if yours("windage") is None else (yours("windage"), 0)
+    r["windage_base"], r["windage_power"] = base, float(power)
+
+    def wind(pitch):
+        return min(s["windage_most"], base * (pitch / s["usual_pitch"]) ** power)
+
     def row(nozzle, pitch, volts, cable, bank, connection):
         ohms = copper * volts**2 if fixed_ohms is None else fixed_ohms
         henries = winding * ohms if fixed_henries is None else fixed_henries
-        return dict(zip(COLUMNS, (nozzle, pitch, volts, ohms, henries, cable, bank, resistor, connection)))
+        return dict(zip(COLUMNS, (nozzle, pitch, volts, ohms, henries, cable, bank, resistor, wind(pitch), connection)))
 
     speeds, currents, pitches, windings, cables, star, delta, counts = ([] for _ in range(8))
     r["drop_each"] = s["bridge_pulses"] * winding / 1000 * copper
@@ -213,7 +224,9 @@ def choices(plant, s):
         speed = r["highest_speed"] * s["speed_beyond"] / r["speed_step"] ** place
         free = hf.pitch_diameter(jet, speed, s["best_ratio"])
         pitch = typed("pitch_diameter", min(s["pitch_most"], max(r["row_pitch_least"], free)))
-        shaft = called(hf.wheel_power, plant, speed=speed, flow=flow, jet_velocity=jet, pitch_diameter=pitch)
+        shaft = called(
+            hf.wheel_power, plant, speed=speed, flow=flow, jet_velocity=jet, pitch_diameter=pitch, windage=wind(pitch)
+        )
         given = max(least, shaft - plant["iron_drag"] * speed * 2 * math.pi / 60)
         each = hf.open_circuit_volts(speed, 1, "star")
         drop = s["bridge_pulses"] * hf.electrical_frequency(speed, plant["pole_pairs"]) * winding / 1000 * copper
@@ -226,8 +239,8 @@ def choices(plant, s):
         volts = fitting if known_volts is None else known_volts
         tables["speeds"].append(
             [
-                *(speed, pitch, r["row_nozzle"], free, shaft, given, each, drop, first, product, left, current),
-                *(fitting, volts, cable),
+                *(speed, pitch, r["row_nozzle"], wind(pitch), shaft, given, each, drop, first, product, left, current),
+                *(fitting, volts, cable, free),
             ]
         )
         tried = row(r["row_nozzle"], pitch, volts, cable, bank, "delta")
@@ -381,7 +394,7 @@ ABOVE = {  # rows of the block above the choices: name in the functions, name on
     },
 }
 TYPED = """nozzle pitch_diameter phase_volts phase_resistance phase_inductance connection battery_volts load_resistance
-cable_area cable_resistance""".split()
+cable_area cable_resistance windage""".split()
 
 
 def expected(v, r, tables):
@@ -422,6 +435,11 @@ def best_of_all(plant, r, limits, fineness=1):
         cable_resistance=r["cable_used"],
         battery_volts=r["bank_used"],
         connection=r["connection_used"],
+        windage=np.minimum(
+            limits["windage_most"],
+            r["windage_base"]
+            * (np.minimum(pitches, limits["pitch_most"]) / limits["usual_pitch"]) ** r["windage_power"],
+        ),
     )
     possible = np.minimum(pitches, limits["pitch_most"]) >= limits["pitch_least"] * hf.jet_diameter(
         np.minimum(nozzles, bore), plant["contraction"]

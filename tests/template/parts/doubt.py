@@ -168,6 +168,8 @@ def ranges(v, r):
     at_hand = {name: v[name] == "at hand" for name in ("nozzle_is", "wheel_is", "alternator_is")}
     r["half_nozzle"] = 50.0 if at_hand["nozzle_is"] else 3.0
     r["half_pitch_diameter"] = 30.0 if at_hand["wheel_is"] else 2.0
+    r["bench_open"] = float(v["stage"] != "survey" or "at hand" in [v[name] for name in at_hand])
+    r["test_open"] = float(v["stage"] == "test day")
     r["state_of_winding"] = "assumed" if at_hand["alternator_is"] else "proposed"
     r["volts_half"], r["ohms_half"] = (60.0, 150.0) if at_hand["alternator_is"] else (8.0, 20.0)
     r["half_phase_volts"] = 2.0 if given(v, "test_volts", "test_speed") else r["volts_half"]
@@ -246,7 +248,8 @@ def expected(v, r, tables):
         effects.append([LABELS[key], *lines[-1][1:3], *hangs_on, float(len(lines)), *top])
 
         then = standard(measured * scale, value, key)
-        may = float((v["stage"] == "test day" or stage != "test day") and word != "yours")
+        there = {"survey": 1.0, "bench": r["bench_open"], "test day": r["test_open"]}[stage]
+        may = 0.0 if word == "yours" else there
         leaves = min(1.0, (then / unit) ** 2) if unit > 0 else 1.0
         worth.append([LABELS[key], may, measured * scale, then, leaves, *by_of(key, r)])
         names.append((by_of(key, r) or [by])[0])
