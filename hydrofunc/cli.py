@@ -228,7 +228,10 @@ def enter(
     done = run(book, out, readings, entries, force)
     click.echo(done.path)
     _say(done.errors)
-    _report_problems(done.problems, f"{done.inputs} inputs and {done.entries} log entries entered.")
+    _report_problems(
+        done.problems,
+        f"{_counted(done.inputs, 'input', 'inputs')} and {_counted(done.entries, 'log entry', 'log entries')} entered.",
+    )
 
 
 @main.command(short_help="List the inputs of the template.")
@@ -332,11 +335,17 @@ def doubt(
         click.echo(table)
 
 
+def _counted(number: int, one: str, more: str) -> str:
+    return f"{number} {one if number == 1 else more}"
+
+
 def _spread_lines(result: "Doubted") -> Iterator[str]:
     """What the draws show, for the terminal."""
     for name, spread in result.spreads.items():
         band = f"95 % of the draws {spread.low:.4g} to {spread.high:.4g}"
-        yield f"{name}: {spread.median:.4g}, {band}; the guess {spread.guess:.4g}"
+        # of the watts the unit is known; any other name is the person's own
+        label, unit = ("Watts into the load", " W") if name == "doubt_guess" else (name, "")
+        yield f"{label}: {spread.median:.4g}{unit}, {band}{unit}; the guess {spread.guess:.4g}{unit}"
     yield f"{result.draws} draws, seed {result.seed}; {result.left_out} left out, as they gave no number"
     watts = result.spreads["doubt_guess"]
     width = max(len(quantity.label) for quantity in result.uncertain)

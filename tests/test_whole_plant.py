@@ -18,7 +18,7 @@ from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.errors import InputError
 from hydrofunc.physics.diagnosis import answers
 from hydrofunc.physics.ledger import LINES
-from hydrofunc.registry import Cells, explain_cells, from_cells
+from hydrofunc.registry import Cells, Function, explain_cells, from_cells
 from hydrofunc.workbook.reading import read_book
 from tests.engine.fake_functions import evaluate, saved
 from tests.physics.test_ledger import SITE_A, plants
@@ -651,6 +651,32 @@ def test_an_array_changed_in_place_is_another_plant():
     assert (hydrofunc.plant(SITE_A | {"gross_head": heads}).battery_watts == expected).all()
     heads[:] = heads[::-1].copy()
     assert (hydrofunc.plant(SITE_A | {"gross_head": heads}).battery_watts == expected[::-1]).all()
+
+
+def test_arrays_that_cannot_change_are_read_once_for_all_that_is_asked(monkeypatch):
+    """As the engine's lanes are, which none may write to."""
+    declared._lanes_prepared_once.cache_clear()
+    read = []
+    once = Function._read
+    monkeypatch.setattr(Function, "_read", lambda function, inputs: read.append(1) or once(function, inputs))
+    heads = np.array([80.0, 100.0])
+    plant = hydrofunc.plant(SITE_A | {"gross_head": heads})
+    writable = plant.battery_watts, plant.ask("windings_watts")
+    assert len(read) == 2
+    heads.flags.writeable = False
+    fixed = plant.battery_watts, plant.ask("windings_watts")
+    assert len(read) == 3
+    assert np.array_equal(writable, fixed)
+
+
+def test_a_view_that_cannot_be_written_may_still_change():
+    heads = np.array([80.0, 100.0])
+    view = heads[:]
+    view.flags.writeable = False
+    plant = hydrofunc.plant(SITE_A | {"gross_head": view})
+    before = plant.battery_watts
+    heads[:] = heads[::-1].copy()
+    assert (plant.battery_watts == before[::-1]).all()
 
 
 def test_memory_holds_no_more_than_its_limit_and_forgets_what_was_asked_longest_ago():

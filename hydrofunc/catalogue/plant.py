@@ -271,18 +271,22 @@ def _needed(quantity: str, given: frozenset[str], worked_up: bool) -> tuple[str,
     return tuple(name for name in CHANGEABLE if name in needed)  # in one order, so that readers are shared
 
 
-# A function of the single inputs that a quantity needs. Plain numbers are read and judged once for all quantities that
-# need the same, and the steps to one quantity serve the next: `physics` adds them to the inputs.
+# A function of the single inputs that a quantity needs. Plain numbers, and arrays that cannot change, are read and
+# judged once for all quantities that need the same, and the steps to one quantity serve the next: `physics` adds them
+# to the inputs.
 @dataclass(frozen=True)
 class _Single(Function):
     reader: "_Reader | None" = None
 
     def _prepared(self, inputs: Sequence[Any]) -> Prepared:
-        if any(isinstance(value, np.ndarray) for value in inputs):
-            return super()._prepared(inputs)
+        arrays = any(isinstance(value, np.ndarray) for value in inputs)
         try:
-            return _prepared_once(self.reader, *inputs)
-        except TypeError:  # what is no number and no word, such as a list
+            return (
+                _lanes_prepared_once(self.reader, *map(_same, inputs))
+                if arrays
+                else _prepared_once(self.reader, *inputs)
+            )
+        except TypeError:  # what is no number and no word, such as a list or an array that may change
             return super()._prepared(inputs)
 
     def _answer(self, si: dict[str, Any]) -> Any:
@@ -293,6 +297,34 @@ class _Single(Function):
 @lru_cache(maxsize=256, typed=True)
 def _prepared_once(reader: "_Reader", *inputs: Any) -> Prepared:
     return reader.function._prepared(inputs)
+
+
+# A block in a sweep is asked for all its quantities before the next one: few entries do, and arrays need memory.
+@lru_cache(maxsize=8, typed=True)
+def _lanes_prepared_once(reader: "_Reader", *inputs: Any) -> Prepared:
+    return reader.function._prepared([item.array if type(item) is _Same else item for item in inputs])
+
+
+class _Same:
+    """An array that cannot change any more; equal where it is the same array."""
+
+    __slots__ = ("array",)
+
+    def __init__(self, array: np.ndarray[Any, Any]) -> None:
+        self.array = array
+
+    def __hash__(self) -> int:
+        return id(self.array)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.array is self.array
+
+
+def _same(value: Any) -> Any:
+    """An array that cannot be written and owns its data as `_Same`; any other value as it is."""
+    if not isinstance(value, np.ndarray) or value.flags.writeable or not value.flags.owndata:
+        return value
+    return _Same(value)
 
 
 class _Reader:

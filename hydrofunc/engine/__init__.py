@@ -12,6 +12,7 @@
 - `arguments`  what is settled by looking at the arguments of a function
 - `forms`      functions for which the compiler decides what is evaluated, such as IF
 - `ours`       calls of our own worksheet functions
+- `collector`  Python's garbage collector, paused
 - `compile`    compiles a workbook: which formulas, in which order
 - `run`        a compiled workbook, run for many scenarios
 

@@ -7,7 +7,6 @@ that range in the formula's own row or column. Inside SUM and its kin, where hos
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from operator import itemgetter
 
 import numpy as np
 
@@ -19,7 +18,7 @@ from .formula import Refused, parse
 from .lanes import BLANK, NUMBER, VALUE, Area, Lanes
 from .library import TABLE
 from .operators import OPERATORS
-from .reference import Reference, address
+from .reference import Reference
 from .tree import Array, Call, Chain, Minus, Missing, Node, Paren, Percent, Ref, Value
 
 Run = Callable[[list], object]  # from the values of all slots to a value (see `lanes`)
@@ -138,9 +137,9 @@ class Cell:
         return constant(VALUE)
 
     def _slot(self, sheet, row, column):
-        slot = self.compiler.slot(sheet, address(row, column))
+        slot = self.compiler.slot(sheet, row, column)
         self.needs.add(slot)
-        return itemgetter(slot)
+        return self.compiler.reading(slot)
 
     # -- where a range is wanted as it is
 
@@ -163,10 +162,7 @@ class Cell:
         right = max(cells.left, min(cells.right, columns)) if cells.open_ended else cells.right
         if (bottom - cells.top + 1) * (right - cells.left + 1) > MOST_CELLS:
             raise Refused(f"the range {cells} has more than {MOST_CELLS} cells")
-        slots = [
-            [self.compiler.slot(cells.sheet, address(row, column)) for column in range(cells.left, right + 1)]
-            for row in range(cells.top, bottom + 1)
-        ]
+        slots = self.compiler.slots_of(Reference(cells.sheet, cells.top, cells.left, bottom, right))
         for row in slots:
             self.needs.update(row)
         return lambda values: Area([[values[slot] for slot in row] for row in slots])

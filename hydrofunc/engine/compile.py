@@ -6,21 +6,25 @@ the reason.
 """
 
 from collections.abc import Iterable
+from functools import cache
+from operator import itemgetter
 
 from ..errors import FormulaRefused
 from . import forms
 from . import lanes as ln
 from .book import Book, Formula
 from .cell import Cell, Mode, grounded
+from .collector import collector_paused
 from .formula import Refused
 from .lanes import NA
-from .reference import address, place
+from .reference import Reference, address, place
 from .run import Fork, Plan, Step
 from .tree import Call
 
 Key = tuple[str, str]  # a cell: (sheet, "B7")
 
 
+@collector_paused()
 def compile_book(
     book: Book, functions: dict, *, overrides: Iterable[Key] = (), outputs: Iterable[Key] | None = None
 ) -> Plan:
@@ -46,6 +50,8 @@ class _Compiler:
         self.steps = {}  # slot -> Step
         self.arrays = {}  # (sheet, area) -> slot of the whole result of an array formula
         self.sizes = dict(book.sizes)
+        self.ranges = {}  # Reference -> slots
+        self.reading = cache(itemgetter)  # slot -> closure; one for all formulas that read the cell
         formulas = [key for key, value in book.cells.items() if isinstance(value, Formula)]
         inputs = [self._spelt(key) for key in overrides]
         outputs = formulas if outputs is None else [self._spelt(key) for key in outputs]
@@ -90,9 +96,18 @@ class _Compiler:
 
     # -- what the compilers of cells ask for
 
-    def slot(self, sheet: str, cell: str) -> int:
+    def slot(self, sheet: str, row: int, column: int) -> int:
         """The slot of a cell."""
-        return self._slot_of((sheet, cell))
+        return self._slot_of((sheet, address(row, column)))
+
+    def slots_of(self, cells: Reference) -> list[list[int]]:
+        """The slots of a range, row by row. Many formulas read the same one."""
+        if cells not in self.ranges:
+            self.ranges[cells] = [
+                [self.slot(cells.sheet, row, column) for column in range(cells.left, cells.right + 1)]
+                for row in range(cells.top, cells.bottom + 1)
+            ]
+        return self.ranges[cells]
 
     def _slot_of(self, key):
         slot = self.slots.get(key)

@@ -140,7 +140,7 @@ class Plan:
         for start in range(0, lanes, BLOCK):
             stop = min(start + BLOCK, lanes)
             for slot, whole in varying.items():
-                values[slot] = ln.take(whole, slice(start, stop))
+                values[slot] = _settled(ln.take(whole, np.arange(start, stop)))
             _evaluate(values, list(columns), by_slot, dict(readers))
             for slot, collector in columns.items():
                 collector.add(values[slot], start, stop)
@@ -163,13 +163,20 @@ def _evaluate(values, wanted, steps, readers):
         if missing:
             todo += missing[::-1]
             continue
-        values[step.slot] = step.run(values)
+        values[step.slot] = _settled(step.run(values))
         done.add(step.slot)
         for slot in step.needs:
             if slot in readers:
                 readers[slot] -= 1
                 if not readers[slot]:
                     values[slot] = None  # gives its memory back
+
+
+def _settled(value):
+    """A cell's value, from now on read only: so a function may remember what it made of the array."""
+    if type(value) is Lanes:
+        value.num.flags.writeable = False
+    return value
 
 
 def _needs_now(step, values, steps, done):

@@ -99,29 +99,30 @@ def _readings(book, path):
         head.casefold() if head.casefold() in _HEADS else head: cells for head, cells in table.columns.items()
     }
     values, problems = {}, list(table.problems)
-    for row, head, written in _by_line(table) if {"name", "value"} <= table.columns.keys() else _by_head(table):
+    by_line = {"name", "value"} <= table.columns.keys()
+    for row, head, written in _by_line(table) if by_line else _by_head(table):
         item = find_input(head)
         if item is None:
-            problems.append(Problem(row, head, unknown(head)))
+            problems.append(Problem(row, head, unknown(head), by_line))
             continue
         try:
             key = cell_of_input(book, item)
             cell_unit = unit_of_cell(book, key, item)
             unit = unit_of(head, item, usual=cell_unit)
         except FileRefused as refused:
-            problems.append(Problem(row, head, str(refused)))
+            problems.append(Problem(row, head, str(refused), by_line))
             continue
         except LookupError:
-            problems.append(Problem(row, head, f"{book.source} has no cell of this name"))
+            problems.append(Problem(row, head, f"{book.source} has no cell of this name", by_line))
             continue
         column = column_of(item, unit, written)
-        wrong = [Problem(row, head, reason) for _, reason in column.complaints()]
+        wrong = [Problem(row, head, reason, by_line) for _, reason in column.complaints()]
         if column[0] is None or wrong:
             problems += wrong
         elif isinstance(book.cells.get(key), Formula):
-            problems.append(Problem(row, head, f"{key[0]}!{key[1]} holds a formula here; not overwritten"))
+            problems.append(Problem(row, head, f"{key[0]}!{key[1]} holds a formula here; not overwritten", by_line))
         elif key in values:
-            problems.append(Problem(row, head, f"{item.name} has a value already; not used"))
+            problems.append(Problem(row, head, f"{item.name} has a value already; not used", by_line))
         else:
             values[key] = _in_cell(column, cell_unit)
     return values, problems

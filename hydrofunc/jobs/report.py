@@ -23,7 +23,7 @@ from ..registry import FUNCTIONS
 from ..report.layout import pdf
 from ..template import PLACED, Input, Result, functions_in
 from ..template.charts import serves_a_chart
-from ..template.model import ASSUMED, COUNTS, PROPOSED
+from ..template.model import ASSUMED, COUNTS, FUNCTIONS_UNITS, PROPOSED
 from ..template.pages.checks import WAITS
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
@@ -46,6 +46,14 @@ SENTENCES = (
     "If the load falls off, the wheel runs up to {runaway_speed}, and the open d.c. voltage to {runaway_volts}. Guard, "
     "insulation and controller must be made for that.",
 )
+# What follows the sentence on the watts, where the workbook has them.
+BAND = (
+    "What is known of the plant leaves doubt: on average {doubt_mean} go into the load, and 95 of 100 plants of which "
+    "as much is known give from {doubt_low} to {doubt_high}."
+)
+_WATTS = 3  # the sentence that it follows
+# Results in the sentences that may rest on an assumption alone: whose state says so.
+_RESTS_ON = {"source_flow": "known_flow"}
 _NAMES = sorted(set(re.findall(r"\{(\w+)\}", "".join(SENTENCES))) | {"site_name", "judgements", "ledger_lines"})
 _PLANT = "HYDRO_PLANT"
 # What every whole plant goes through, whichever of its quantities is asked.
@@ -129,6 +137,16 @@ class Reading:
     def key(self, name: str) -> Key:
         """The cell of a name. Raises `LookupError`."""
         return self.book.resolve(name)
+
+    def shown_key(self, name: str) -> Key:
+        """The cell that shows what a name stands for, with its unit beside it. Raises `LookupError`.
+
+        The name alone may stand for a cell in the functions' unit, of the workings or far to the right on the same row.
+        """
+        typed = f"yours_{name}"
+        sheet, cell = self.key(typed if self.has(typed) else name)
+        column, row = re.match(r"([A-Z]+)(\d+)", cell).groups()
+        return sheet, f"{COUNTS}{row}" if self.has(typed) or column == FUNCTIONS_UNITS else cell
 
     def value(self, name: str) -> object:
         """What the cell of a name holds; None where it is blank."""
@@ -236,7 +254,7 @@ def read(path: str | Path) -> Content:
         site=name if (name := reading.text(reading.key("site_name"))) != NOTHING else "A site without a name",
         survey=_survey(reading),
         made=_made(reading, path),
-        sentences=[_sentence(reading, text) for text in SENTENCES],
+        sentences=_sentences(reading),
         results=_results(reading),
         chosen=inputs[YOURS_WORD],
         assumed=inputs[ASSUMED],
@@ -283,12 +301,31 @@ def _made(reading, path):
     )
 
 
+def _sentences(reading):
+    """The plant in sentences, each as (text, whether it is a value of the workbook) in order."""
+    if reading.has("missing") and reading.value("missing"):
+        return [[("Nothing can be worked out yet. ", False), (reading.text(reading.key("missing")).strip(), True)]]
+    texts = list(SENTENCES)
+    if all(map(reading.has, re.findall(r"\{(\w+)\}", BAND))):
+        texts.insert(_WATTS + 1, BAND)
+    return [_sentence(reading, text) for text in texts]
+
+
 def _sentence(reading, text):
     pieces = []
     for i, piece in enumerate(re.split(r"\{(\w+)\}", text)):
-        if piece:
-            pieces.append((reading.measure(reading.key(piece)), True) if i % 2 else (piece, False))
-    return pieces
+        if i % 2:
+            pieces += [(reading.measure(reading.shown_key(piece)), True), (_whose(reading, piece), False)]
+        else:
+            pieces.append((piece, False))
+    return [(words, is_value) for words, is_value in pieces if words]
+
+
+def _whose(reading, name):
+    """In brackets, that nobody gave an input: it is assumed or proposed."""
+    state = f"state_{_RESTS_ON.get(name, name)}"
+    word = reading.value(state) if reading.has(state) else ""
+    return f" ({word})" if word in (ASSUMED, PROPOSED) else ""
 
 
 def _results(reading):
@@ -324,11 +361,7 @@ def _lines(reading, items):
 
 def _key_of_line(reading, item):
     """The cell that shows what counts of an input, or that of a result; None where the workbook has lost its name."""
-    typed = f"yours_{item.name}"  # the name alone stands for its value on the sheet of workings
-    if reading.has(typed):
-        sheet, cell = reading.key(typed)
-        return sheet, COUNTS + re.sub(r"\D", "", cell)
-    return reading.key(item.name) if reading.has(item.name) else None
+    return reading.shown_key(item.name) if reading.has(item.name) else None
 
 
 def _inputs(reading):
@@ -336,8 +369,9 @@ def _inputs(reading):
     groups = {state: [] for state in (YOURS_WORD, ASSUMED, PROPOSED)}
     for sheet, items in PLACED.items():
         lines = {state: [] for state in groups}
-        for _, label, value, state in _lines(reading, items):
-            if state in lines and value != NOTHING:
+        for item, label, value, state in _lines(reading, items):
+            # every workbook is written in some units: they are nobody's measurement or choice for the plant
+            if state in lines and value != NOTHING and item.name != "units":
                 lines[state].append((label, value))
         for state, group in lines.items():
             if group:

@@ -161,7 +161,7 @@ def _story(content, styles):
     for first in range(0, len(rows), _ROWS_TOGETHER):  # so that no column is read across pages
         yield KeepTogether([_two_columns(rows[first : first + _ROWS_TOGETHER])])
     if content.chosen:
-        yield from head("Measured or chosen", 0)
+        yield from head("Given: what was measured or chosen", 0)
         yield _run_in(_said(content.chosen), styles.fine)
     yield from _plant_figures(content, styles)
     yield from head("Checks", 45 * mm)
@@ -195,11 +195,13 @@ def _verdict(checks, styles):
     counts = {word: sum(check.judgement == word for check in checks) for word in ("stop", "look", "good")}
     waiting = sum(_is_waiting(check) for check in checks)
     unknown = len(checks) - sum(counts.values()) - waiting
-    words = f"{len(checks)} checks: {counts['stop']} say stop, {counts['look']} say look, {counts['good']} say good"
+    words = f"{len(checks)} checks: " + ", ".join(
+        f"{count} {'says' if count == 1 else 'say'} {word}" for word, count in counts.items()
+    )
     if waiting:
-        words += f", {waiting} wait for an input"
+        words += f", {waiting} {'waits' if waiting == 1 else 'wait'} for an input"
     if unknown:
-        words += f", {unknown} have no judgement"
+        words += f", {unknown} {'has' if unknown == 1 else 'have'} no judgement"
     if counts["stop"] or unknown:
         return Paragraph(f"STOP. {words}. Read them below before you build or run it.", styles.alarm)
     return Paragraph(f"<b>{words}.</b>", styles.text)
@@ -229,6 +231,8 @@ def _result_rows(results, styles):
 def _two_columns(rows):
     """Pairs of cells in two columns of the page, read down the first and then the second."""
     half = -(-len(rows) // 2)
+    if half > 1 and not rows[half - 1][1]:  # the name of a sheet stands above one of its lines at least
+        half += 1
     rows += [("", "")] * (2 * half - len(rows))
     style = [*_TIGHT, ("FONTSIZE", (0, 0), (-1, -1), SMALLEST), ("LEADING", (0, 0), (-1, -1), 8)]
     style += [("LINEBELOW", (first, 0), (first + 1, -1), 0.3, _RULE) for first in (0, 3)]

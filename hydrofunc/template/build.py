@@ -90,6 +90,8 @@ def add_pages(book: Workbook, units: str = "metric", example: bool = False) -> N
                 cells[item.name] = item.cell
     cells |= {name: row.counts for name, row in ROW_OF.items()}  # of the sheet Inputs
     _fill_in(book, units, example)
+    if units == "us":
+        _inches_in_full(book)
     closed = guard(book, GATES, dict(_guards()))
     _say_what_to_give(book, closed)
     for page in PAGES:
@@ -259,6 +261,20 @@ def _fill_in(book, units, example):
             book[item.sheet][item.cell].value = typed
 
 
+def _inches_in_full(book):
+    """Two more decimals in the cells that show inches in place of millimetres: a drill of 0.2 in is no drill."""
+    for page in PAGES:
+        sheet = book[page.sheet]
+        for row, item in PLACED[page.sheet]:
+            source = item.item if isinstance(item, Shown) else item
+            if isinstance(source, (Input, Result)) and source.unit == "mm":
+                cells = [f"{COUNTS}{row}", item.cell] if isinstance(item, Input) else [f"{COUNTS}{row}"]
+                for address in cells:
+                    digits = sheet[address].number_format
+                    if re.fullmatch(r"0(\.0+)?", digits):
+                        sheet[address].number_format = f"{digits}00" if "." in digits else f"{digits}.00"
+
+
 def _validation(item, cells):
     """The rule of an input, for its cell or a column of cells that begins with it."""
     if item.choices:
@@ -309,9 +325,8 @@ def _result(sheet, page, row, item):
         times, plus = conversion(us, item.unit)
         shown = f"({item.cell}-{plus:.15g})/{times:.15g}" if plus else f"{item.cell}/{times:.15g}"
         cell = sheet[f"{COUNTS}{row}"]
-        if item.guard == PASS:  # it may be "" or words
-            shown = f"IF(ISNUMBER({item.cell}),{shown},{item.cell})"
-        cell.value = f'=IF(units="us",{shown},{item.cell})'
+        # what waits for an input is "" or words
+        cell.value = f'=IF(units="us",IFERROR({shown},{item.cell}),{item.cell})'
         unit = _by_system(item.unit, us)
     styles = (look.TEXT_RESULT, look.STRONG_WORDS) if item.is_words else (look.RESULT, look.STRONG)
     look.dress(cell, styles[item.strong], item.digits)
@@ -453,9 +468,11 @@ def _limit_in_table(sheet, address, content, head):
 def _guards():
     """What becomes of the formula of each cell while what is needed is missing, by (sheet, cell)."""
     for page in PAGES:
-        for _, item in PLACED[page.sheet]:
+        for row, item in PLACED[page.sheet]:
             if isinstance(item, Result):
                 yield (page.sheet, item.cell), item.guard
+                if is_shown_converted(item):  # "" stays "" there
+                    yield (page.sheet, f"{COUNTS}{row}"), PASS
             elif isinstance(item, Table):
                 for row, cells in enumerate(item.rows, start=item.first):
                     for letter, cell in zip(LETTERS, cells):

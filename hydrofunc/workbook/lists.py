@@ -33,15 +33,19 @@ _NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
 
 @dataclass(frozen=True)
 class Problem:
-    """Something wrong with a list: its row and column, as far as there is one, and why."""
+    """Something wrong with a list: its row and column, as far as there is one, and why.
+
+    `by_line` is for a list with a line for each input: `column` is then the name that stands in the row.
+    """
 
     row: int | None
     column: str
     reason: str
+    by_line: bool = False
 
     def __str__(self):
         where = [f"row {self.row}"] if self.row is not None else []
-        where += [f"column {self.column}"] if self.column else []
+        where += [self.column if self.by_line else f"column {self.column}"] if self.column else []
         return f"{', '.join(where)}: {self.reason}"
 
     def about(self) -> str:

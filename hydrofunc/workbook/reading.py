@@ -18,6 +18,7 @@ from openpyxl.utils.datetime import to_excel
 from openpyxl.worksheet.formula import ArrayFormula, DataTableFormula
 
 from ..engine.book import Book, Formula, Table, Unusable
+from ..engine.collector import collector_paused
 from ..engine.lanes import ExcelError
 from ..engine.reference import address, reference, split_sheet, table_part
 from ..errors import FileRefused
@@ -30,6 +31,7 @@ MOST_MEMBERS = 5_000
 _OLD_OR_ENCRYPTED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # OLE compound file
 
 
+@collector_paused()
 def read_book(source: str | Path | bytes) -> Book:
     """The `Book` in a file, given by path or as bytes; .xlsx and .xlsm. Raises `FileRefused`."""
     name, data = bytes_of(source)

@@ -18,6 +18,7 @@ from math import isfinite
 from xml.parsers import expat
 from xml.sax.saxutils import escape
 
+from ..engine.collector import collector_paused
 from ..engine.lanes import ExcelError
 from ..engine.reference import address, place
 from ..errors import FileRefused
@@ -33,6 +34,7 @@ _NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 _LOOKS_ESCAPED = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
 
 
+@collector_paused()
 def splice(source: bytes, values: dict, inputs: dict | None = None) -> bytes:
     """The bytes of the workbook `source` with other values in it.
 

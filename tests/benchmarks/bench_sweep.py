@@ -17,6 +17,7 @@ from . import straight_line
 from .timing import line, medians
 
 SCENARIOS = 100_000
+BY_DEFAULT = 1_000  # of a sweep that calculates every check
 ELSEWHERE = {"plant_best_at_hand"}  # looked up in the table of sheet Nozzle, which is not written out by hand
 TOLERANCE = 1e-9  # relative; absolute in the ledger, of the water's power
 
@@ -78,7 +79,7 @@ def report():
         ">= 1000",
         f"{single:.3f} s, {1e6 * per_scenario:.1f} µs",
     )
-    yield from _with_files(data, varied, ours)
+    yield from _with_files(data, varied, outputs, ours)
 
 
 def _assert_equal(name, column, by_hand, gross):
@@ -87,15 +88,22 @@ def _assert_equal(name, column, by_hand, gross):
     assert (np.abs(column.values - by_hand) <= TOLERANCE * scale).all(), name
 
 
-def _with_files(data, varied, engine):
-    """The same sweep as a command runs it, files and checks of every value included."""
+def _with_files(data, varied, outputs, engine):
+    """The same sweep as a command runs it, files and checks of every value included; and what it does by default."""
     with tempfile.TemporaryDirectory() as folder:
         book, listed = Path(folder, "book.xlsx"), Path(folder, "scenarios.csv")
         book.write_bytes(data)
         rows = np.column_stack(list(varied.values()))
-        np.savetxt(listed, rows, fmt="%.17g", delimiter=",", header=",".join(varied), comments="")
-        for ending in (".csv", ".parquet"):
+
+        def swept(ending, count, names):
+            np.savetxt(listed, rows[:count], fmt="%.17g", delimiter=",", header=",".join(varied), comments="")
             start = perf_counter()
-            sweep(book, Path(folder, f"results{ending}"), listed)
-            taken = perf_counter() - start
+            sweep(book, Path(folder, f"{count}{ending}"), listed, outputs=names)
+            return perf_counter() - start
+
+        for ending in (".csv", ".parquet"):
+            taken = swept(ending, SCENARIOS, list(outputs))
             yield f"the same from CSV to {ending}, all in: {taken:.2f} s, {taken / engine:.2f} x the engine"
+        few, more = (swept(".csv", count, None) for count in (10, BY_DEFAULT))
+        each = 1000 * (more - few) / (BY_DEFAULT - 10)
+        yield f"a sweep by default, with all checks and the band: {few:.1f} s, and {each:.1f} ms for each scenario"

@@ -1,14 +1,17 @@
 """Many scenarios at once give what each gives alone; errors, text and blanks included."""
 
+import gc
 import random
 
 import numpy as np
 import pytest
 
 from hydrofunc.engine import lanes, operators
+from hydrofunc.engine.cell import Cell
 from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.engine.run import BLOCK
+from hydrofunc.errors import FormulaRefused
 from hydrofunc.workbook.reading import read_book
 from tests.engine import sheet_oracles as oracles
 from tests.engine.fake_functions import evaluate, fakes, workbook
@@ -236,6 +239,34 @@ def test_only_what_the_wanted_cells_need_is_compiled_and_calculated():
     plan = compile_book(book, functions, outputs=[("S", "B1")])
     assert plan.run().value(("S", "B1")) == 8.0
     assert functions["HYDRO_ROOT"].seen == []
+
+
+def test_the_collector_waits_while_a_workbook_is_read_and_compiled_and_works_again_after(monkeypatch):
+    """After an error too; and where it was off, it stays off."""
+    data, seen = workbook(S={"A1": 4, "B1": "=A1*2", "B2": "=OFFSET(A1,1,1)"}), []
+    made = Cell.__init__
+    monkeypatch.setattr(Cell, "__init__", lambda *arguments: seen.append(gc.isenabled()) or made(*arguments))
+    assert gc.isenabled()
+    compile_book(read_book(data), {}, outputs=[("S", "B1")])
+    with pytest.raises(FormulaRefused):
+        compile_book(read_book(data), {})
+    assert gc.isenabled() and seen and not any(seen)
+    gc.disable()
+    try:
+        read_book(data)
+        assert not gc.isenabled()
+    finally:
+        gc.enable()
+
+
+def test_what_functions_get_in_lanes_cannot_be_written():
+    """So a function may remember what it made of an array; the caller's own array stays writable."""
+    functions, given = fakes(), np.arange(3.0)
+    book = read_book(workbook(S={"B1": "=A1+1", "B2": "=HYDRO_ROOT(A1)", "B3": "=HYDRO_ROOT(B1)"}))
+    compile_book(book, functions, overrides=[("S", "A1")]).run({("S", "A1"): given}, lanes=3)
+    arrays = [call[0] for call in functions["HYDRO_ROOT"].seen]
+    assert len(arrays) == 2 and not any(array.flags.writeable for array in arrays)
+    assert given.flags.writeable
 
 
 def test_a_branch_no_lane_takes_is_not_calculated():

@@ -123,7 +123,7 @@ def test_files_are_not_overwritten_unasked_and_lists_must_fit(book, tmp_path):
 def test_the_command_says_what_it_entered(book, tmp_path):
     one = listed(tmp_path, "r.csv", ["reading_amps"], ["7"])
     done = CliRunner().invoke(main, ["enter", str(book), "--readings", str(one), "--out", str(tmp_path / "cli.xlsx")])
-    assert done.exit_code == 0 and "1 inputs and 0 log entries" in done.output
+    assert done.exit_code == 0 and "1 input and 0 log entries entered" in done.output
     assert CliRunner().invoke(main, ["enter", str(book), "--out", str(tmp_path / "x.xlsx")]).exit_code == 2
 
 

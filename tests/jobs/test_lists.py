@@ -390,6 +390,16 @@ def test_a_list_by_lines_reports_each_line_and_takes_a_decimal_comma(book, liste
     assert cell(done.path, "connection") == "delta" and cell(done.path, "day_today").date() == AUGUST
 
 
+def test_a_list_with_a_line_for_each_input_is_told_by_row_and_name(book, listed, tmp_path):
+    """No column has that name; the head of a row of values is a column."""
+    lines = listed(["name", "unit", "value"], ["head", "m", 45], ["pipe_length", "m", 380])
+    done = enter(book, tmp_path / "lines.xlsx", lines)
+    assert str(done.problems[0]).startswith("row 2, head [m]: the template has no such input")
+    row = listed(["head", "pipe_length"], [45, 380])
+    done = enter(book, tmp_path / "row.xlsx", row)
+    assert str(done.problems[0]).startswith("row 2, column head: the template has no such input")
+
+
 @pytest.mark.parametrize("rows", [[["reading_amps", ""]], [["reading_amps", "-1"], ["reading_volts", "low"]]])
 def test_no_copy_is_written_where_nothing_was_entered(book, listed, tmp_path, rows):
     readings = listed(["name", "value"], *rows)

@@ -18,8 +18,11 @@ from hydrofunc.jobs.report import Curves, read, report, shown
 from hydrofunc.registry import FUNCTIONS
 from hydrofunc.report import figures
 from hydrofunc.report.layout import pdf
+from hydrofunc.template import build
 from hydrofunc.template.model import Result
-from hydrofunc.template.pages import CHECKS, PLACED
+from hydrofunc.template.pages import CHECKS, INPUTS, PLACED
+from hydrofunc.template.pages.checks import WAITS
+from hydrofunc.workbook.splice import splice
 from tests import books
 from tests.printed import sizes
 
@@ -140,6 +143,58 @@ def test_the_sentences_hold_the_same_numbers(example, stored):
     assert example.has(f"the water stands {head:.2f} m above the nozzle") and example.has(
         f"{watts:.1f} W go into the load"
     )
+
+
+def test_us_units_stand_beside_the_numbers_in_them(folder):
+    """200 ft of head, a bore of 1.25 in: no metre in a line that says ft. 1 ft is 0.3048 m, 1 in 25.4 mm, exactly."""
+    typed = {"level_difference": 200.0, "pipe_length": 1400.0, "pipe_bore": 1.25, "nozzle": 0.197}
+    cells = {item.name: (item.sheet, item.cell) for item in INPUTS if item.name in typed}
+    (folder / "us.xlsx").write_bytes(splice(build("us"), {}, {cells[name]: value for name, value in typed.items()}))
+    printed = Printed(folder / "us.xlsx", folder / "us.pdf")
+    assert printed.has("the water stands 200.00 ft above the nozzle")
+    assert printed.has("A pipe of 1400 ft in all, with a bore of 1.250 in")
+    assert printed.has("a nozzle of 0.197 in with")
+    assert printed.has("Gross head 200.00 ft")
+    assert printed.has("Pipe bore, inside: 1.25 in; Nozzle opening: 0.197 in")
+    content = read(folder / "us.xlsx")
+    assert dict(content.results)["Pipe"], "results that are shown converted are read where they are shown"
+
+
+def test_the_sentences_say_what_nobody_gave_and_how_wide_the_doubt_is(folder):
+    typed = {"level_difference": 60.0, "pipe_length": 420.0, "pipe_bore": 32.6}
+    cells = {item.name: (item.sheet, item.cell) for item in INPUTS if item.name in typed}
+    data, _ = calculated(splice(build(), {}, {cells[name]: value for name, value in typed.items()}))
+    (folder / "three.xlsx").write_bytes(data)
+    printed = Printed(folder / "three.xlsx", folder / "three.pdf")
+    book = openpyxl.load_workbook(io.BytesIO(data), data_only=True)
+    mean, low, high = (named(book, f"doubt_{name}").value for name in ("mean", "low", "high"))
+    assert printed.has(f"on average {mean:.1f} W go into the load") and printed.has(f"{low:.1f} W to {high:.1f} W.")
+    assert printed.has("L/s (assumed); 15 % (assumed) of it stays in the stream")
+    assert printed.has("Jets: 1 (proposed). Each leaves a nozzle of") and printed.has("mm (proposed) with")
+    assert printed.has("the water stands 60.00 m above") and printed.has("with a bore of 32.6 mm at")
+    assert printed.has("Start. Height surveyed: 60.0 m; Pipe length: 420 m; Pipe bore, inside: 32.6 mm.")
+    assert not printed.has("Units: metric")
+
+
+def test_a_workbook_that_lacks_what_is_needed_says_what_in_place_of_the_plant(folder):
+    (folder / "empty.xlsx").write_bytes(build())
+    printed = Printed(folder / "empty.xlsx", folder / "empty.pdf")
+    assert printed.has("Nothing can be worked out yet. Give ") and printed.has("Length along the pipe")
+    assert not printed.has("not given above the nozzle")
+
+
+@pytest.mark.parametrize(
+    ("judgements", "words"),
+    [
+        (["stop", "look", "good"], "3 checks: 1 says stop, 1 says look, 1 says good"),
+        (["look"] * 2 + [f"{WAITS}: give it"], "3 checks: 0 say stop, 2 say look, 0 say good, 1 waits for an input"),
+        (["good"] + [f"{WAITS}: give it"] * 2, "1 says good, 2 wait for an input"),
+    ],
+)
+def test_one_check_says_and_two_say(content, judgements, words, tmp_path):
+    checks = [replace(content.checks[0], judgement=judgement) for judgement in judgements]
+    (tmp_path / "counted.pdf").write_bytes(pdf(replace(content, checks=checks)))
+    assert squeezed(words) in squeezed(pypdf.PdfReader(tmp_path / "counted.pdf").pages[0].extract_text())
 
 
 def test_a_pipe_of_several_sections_is_told_as_one_pipe(folder):

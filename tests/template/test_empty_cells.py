@@ -2,8 +2,11 @@
 
 import pytest
 
+from hydrofunc.jobs.recalc import calculated
+from hydrofunc.template import INPUTS, build
 from hydrofunc.template.model import Table
 from hydrofunc.template.pages import PLACED
+from hydrofunc.workbook.splice import splice
 from tests.template.conftest import PLACE
 
 CHECKS = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks")
@@ -60,3 +63,11 @@ def test_no_resistance_of_a_dump_resistor_is_no_short_circuit(sheet):
     result = sheet.run(resistor_ohms=None, resistors_fitted=None)
     assert sheet.value(result, "resistor_ohms") > 0 and sheet.value(result, "resistors_wanted") >= 1
     assert sheet.value(result, "dump_watts") >= sheet.value(result, "dump_need")
+
+
+@pytest.mark.parametrize("given", [{}, {"level_difference": 200.0, "pipe_length": 1400.0, "pipe_bore": 1.25}])
+def test_in_us_units_what_waits_for_an_input_shows_no_error(given):
+    """The empty workbook, and head [ft], length [ft] and bore [in] alone; the charts' own #N/A aside."""
+    cells = {item.name: (item.sheet, item.cell) for item in INPUTS if item.name in given}
+    data = splice(build("us"), {}, {cells[name]: value for name, value in given.items()})
+    assert [str(cause) for cause in calculated(data)[1]] == []

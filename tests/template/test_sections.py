@@ -153,3 +153,35 @@ def test_supports_stand_closer_under_plastic_than_under_steel(sheet):
     """Each section has its own spacing; there is none where there is no section."""
     steel, plastic, none = spans(sheet, sheet.run(**PLASTIC_END))
     assert 0 < plastic < steel / 2 and none == ""
+
+
+def test_polyethylene_of_a_grade_nobody_gave_is_judged_as_the_weakest_and_says_so(sheet):
+    """3.2 MPa of PE40 and 8 of PE100 (MRS 4 and 10 over 1.25, from memory, not looked up): 2.5 times apart."""
+    unknown = {"pipe_standard": None, "pipe_size": None, "pipe_class": None, "pipe_bore": 32.6, "pe_grade": None}
+    row = CHECKS.first + [cells[0] for cells in CHECKS.rows].index(STRESS)
+
+    def said(**more):
+        result = sheet.run(**unknown | more)
+        value, judgement = judged(sheet, result, STRESS)
+        return value, judgement, result.value(("Checks", f"F{row}")), result.value(("Checks", f"H{row}"))
+
+    weak, judgement, stop, why = said(own_wall=3.0)
+    assert 125 < weak < 2.5 * 125 and (judgement, stop) == ("look", pytest.approx(2.5 * 125, rel=1e-12))
+    assert "It counts as the weakest grade (PE40): give the grade printed on it" in why
+    strong, judgement, stop, why = said(own_wall=3.0, pe_grade="PE100")
+    assert strong == pytest.approx(weak / 2.5, rel=1e-12)
+    assert (judgement, stop) == ("good" if strong <= 100 else "look", 125.0) and "grade" not in why
+    assert said(own_wall=3.0, pe_grade="PE40")[:3] == (pytest.approx(weak), "stop", 125.0)
+    assert said(own_wall=1.2)[1] == "stop", "even PE100 would fail"
+    steel = said(own_wall=0.15, pipe_material="steel")
+    assert steel[1:3] == ("stop", 125.0) and "grade" not in steel[3]
+    result = sheet.run(**unknown, own_wall=3.0, pipe_rating=10.0)
+    rating = judged(sheet, result, "Printed rating, of what the bare wall stands")
+    assert 130 < rating[0] < 2.5 * 130 and rating[1] == "look", "10 bar may well be printed on PE100 of that wall"
+    own = said(own_wall=3.0, own_design_stress=3.0)
+    assert own[1:3] == ("stop", 125.0) and "grade" not in own[3], "the maker's own figure is none assumed"
+
+
+def test_a_plastic_lower_end_of_a_grade_nobody_gave_bears_what_the_weakest_does(sheet):
+    result = sheet.run(**PLASTIC_END | {"wall_2": 4.0}, pe_grade="PE40")
+    assert section(sheet, result, 1)[2] == 130.0 and section(sheet, result, 2)[2] == 3.2

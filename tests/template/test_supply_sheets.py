@@ -83,6 +83,14 @@ def test_a_flat_battery_is_full_after(sheet):
     assert sheet.value(slow, "days_to_charge") > sheet.value(result, "days_to_charge")
 
 
+def test_the_first_page_says_how_long_charging_takes_or_what_is_missing(sheet):
+    days = sheet.run(battery_capacity=300.0)
+    assert sheet.value(days, "start_days") == f"{round(sheet.value(days, 'days_to_charge'), 1):.15g} days"
+    none = sheet.run(battery_capacity=None, **{f"load_watts_{i}": None for i in range(1, 11)})
+    assert sheet.value(none, "start_days") == "give its capacity on sheet Energy"
+    assert sheet.value(sheet.run(load="resistor", load_resistance=6.0), "start_days") == "no battery"
+
+
 def test_loads_that_take_all_never_let_the_battery_fill(sheet):
     few = sheet.run(**{f"load_watts_{i}": None for i in range(1, 11)} | {"load_watts_1": 1.0, "load_hours_1": 24.0})
     assert sheet.value(few, "days_to_charge_used") > sheet.value(few, "days_to_charge") > 0

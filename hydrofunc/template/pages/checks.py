@@ -288,7 +288,7 @@ def _row(check, inputs):
         check.unit,
         *(Formula(f"={grade}_{check.name}") if check.name else getattr(check, grade) for grade in ("good", "stop")),
         Formula(f"={judgement(check.low_is_bad)}", guard=STOP),
-        check.why,
+        Formula(f'="{check.why}"&{check.adds}', words=True, guard=STOP) if check.adds else check.why,
         _RANK,
         "give " + ", ".join(word[0].lower() + word[1:] for word in give),
         _GRADE,

@@ -94,12 +94,13 @@ class Check:
     value: str
     unit: str
     good: float | str  # or a formula of other limits
-    stop: float
+    stop: float | str
     why: str
     digits: str = "0.0"
     low_is_bad: bool = False
     rests_on: tuple[str, ...] = ()
     name: str = ""
+    adds: str = ""  # worksheet text that gives words to say after the reason, or none
 
 
 check = Check  # as the pages write it

@@ -2,7 +2,7 @@
 
 from ...catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, READING_NAMES, UNITS
 from ..expression import cell, column, is_number, magnitude, no, or_zero, when
-from ..model import PASS, Formula, Heading, Page, Result, Table, Words
+from ..model import PASS, STOP, Formula, Heading, Page, Result, Table, Words
 from .common import PRACTICE, check, limit
 
 LIMITS = (
@@ -34,6 +34,11 @@ def ask(quantity: str, which: object) -> str:
 def _if_read(expression):
     """The expression where at least one reading was taken, else an empty text."""
     return f'=IF({_NOTHING_READ},"",{expression})'
+
+
+def _if_day_read(expression, digits):
+    """A cell of a table: the expression where it has something to judge; it then keeps its own gate."""
+    return Formula(f'=IF(day_read,{expression},"")', digits, guard=PASS)
 
 
 # Reading: label, cell it is taken from; cells with the meter's share in % and with what it may be off by near zero.
@@ -148,7 +153,7 @@ def _reading_row(name, unit):
         Formula(f"=N({source})", "0.000"),
         unit,
         Formula(f"=IF(I{{row}}>0,{_uncertainty_of('C')},0)", "0.000"),
-        Formula(f"={ask('reading_misfit', 'H{row}')}", "0.0"),
+        _if_day_read(ask("reading_misfit", "H{row}"), "0.0"),
         Formula(f"={READING_SAYS}", words=True, guard=PASS),
         Formula("=ROWS(B${first}:B{row})", "0"),
         Formula(f"=COUNT({source})", "0"),
@@ -180,7 +185,7 @@ def _fault_row(words, remedy):
         remedy,
         "",
         Formula("=ROWS(B${first}:B{row})-1", "0"),
-        Formula(f"={ask('fault_probability', 'H{row}')}", "0.000"),
+        _if_day_read(ask("fault_probability", "H{row}"), "0.000"),
     )
 
 
@@ -345,6 +350,15 @@ PAGE = Page(
                     "with the meter's, and the reading or nothing"
                 ),
             },
+        ),
+        Result(
+            "day_read",
+            "There is something to judge",
+            "",
+            "=AND(ready,test_count>0)",
+            "TRUE: the plant is known, and a reading was taken.",
+            digits="General",
+            guard=STOP,
         ),
         Result(
             "fault_first_number",

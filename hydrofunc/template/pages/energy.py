@@ -395,6 +395,20 @@ _BATTERY_BANK = (
         strong=True,
     ),
     Result(
+        "charging_lacks",
+        "Why no time can be told",
+        "",
+        '=IF(load="resistor","no battery",IF(battery_held>0,"nothing arrives","give its capacity on sheet Energy"))',
+        digits="General",
+    ),
+    Result(
+        "charging_says",
+        "That time, in words",
+        "",
+        '=IF(ISNUMBER(days_to_charge),ROUND(days_to_charge,1)&" days",charging_lacks)',
+        digits="General",
+    ),
+    Result(
         "days_to_charge_used",
         "the same with the loads on as listed",
         "day",

@@ -73,7 +73,7 @@ PAGE = Page(
             strong=True,
         ),
         Result("start_energy", "Energy a day", "Wh", "=24*doubt_mean", digits="#,##0"),
-        Result("start_days", "Charging the battery", "day", "=days_to_charge", digits="0.0"),
+        Result("start_days", "Charging the battery", "", "=charging_says", digits="General"),
         Result("start_nozzle", "Nozzle to drill", "mm", "=recommended_nozzle", digits="0.0", strong=True),
         Result("start_nozzle_loss", "It loses, of the best", "%", "=recommended_loss", digits="0.0"),
         Result("start_flow", "Water it takes", "L/s", "=flow", digits="0.000"),

@@ -48,6 +48,23 @@ LIMITS = (
         for grade, stress in zip(_GRADES, (8.0, 6.3, 5.0, 3.2))
     ),
     limit(
+        "wall_stop",
+        "Stress in the wall, of what it may bear: stop beyond",
+        125.0,
+        "%",
+        "Beyond it even a moment is too much. Where nobody gave the grade of polyethylene: of what PE100 bears. "
+        f"{PRACTICE}",
+        "[100, 200]",
+    ),
+    limit(
+        "rating_stop",
+        "Printed rating, of what the bare wall stands: stop beyond",
+        130.0,
+        "%",
+        f"Where nobody gave the grade of polyethylene: of what PE100 stands. {PRACTICE}",
+        "[100, 200]",
+    ),
+    limit(
         "poisson_unlisted",
         "Poisson's ratio where the table has none",
         0.4,
@@ -183,7 +200,8 @@ def _section(i):
         warm = _of_material("D", asked("temperature_factor", material=_OWN_MATERIAL))
         modulus = _of_material("N", asked("elastic_modulus", material=_OWN_MATERIAL, duration="short"))
         poisson = _of_material("O", asked("poisson_ratio", material=_OWN_MATERIAL))
-        stress = _of_material("Q", asked("design_stress", material=_OWN_MATERIAL))
+        listed = asked("design_stress", material=_OWN_MATERIAL)
+        stress = _of_material("Q", when((_OWN_MATERIAL == "polyethylene", cell("stress_of_grade")), otherwise=listed))
     return (
         f"section {i}",
         _formula(f"={WALL}", "0.0"),
@@ -212,6 +230,7 @@ def _section(i):
         _formula(_if_known("W", span), "0.0"),
         _formula(f"=rating_used_{i}", "0.0"),
         _formula(f"={REST_UNSEEN}", "0.00"),
+        _formula(_if_known("H", "H{row}/IF(Q{row}=stress_of_grade,grade_room,1)"), "0"),
     )
 
 
@@ -426,6 +445,20 @@ PAGE = Page(
             '=IF(pe_grade="PE100",stress_of_pe100,IF(pe_grade="PE80",stress_of_pe80,weak_stress))',
             "Sheet Limits.",
             digits="0.0",
+        ),
+        Result(
+            "grade_room",
+            "How many times more PE100 bears, if the grade is assumed",
+            "-",
+            "=IF(given_pe_grade,1,MAX(1,stress_of_pe100/stress_of_grade))",
+            digits="0.0",
+        ),
+        Result(
+            "grade_words",
+            "What Checks says then",
+            "",
+            '=IF(grade_room>1," It counts as the weakest grade ("&pe_grade&"): give the grade printed on it.","")',
+            digits="General",
         ),
         Result(
             "design_stress_used",
@@ -686,6 +719,7 @@ PAGE = Page(
                 "support every, m",
                 "rating, bar",
                 "at rest unseen, bar",
+                "were it PE100, %",
             ),
             tuple(_section(i) for i in (1, 2, 3)),
             names={
@@ -697,6 +731,7 @@ PAGE = Page(
                 "section_masses": "X",
                 "section_spans": "Z",
                 "ratings_used": "AA",
+                "strongest_shares": "AC",
             },
             key="sections",
             how={
@@ -883,9 +918,11 @@ CHECKS = (
         '=IF(COUNT(wall_shares)=COUNTIF(section_lengths,">0"),MAX(wall_shares),"a wall is missing")',
         "%",
         100,
-        125,
-        "Of the worst section, each by its own material. Barlow on the outside diameter, which is on the safe "
-        "side; for a moment, not for years. Local pressure codes rule.",
+        # as much more as PE100 would bear, where the grade is assumed
+        "=IF(MAX(wall_shares)>MAX(strongest_shares),wall_stop*MAX(wall_shares)/MAX(strongest_shares),wall_stop)",
+        "Worst section, its own material. Barlow on the outside diameter, the safe side; for a moment. Local codes "
+        "rule.",
+        adds='IF(F{row}>wall_stop,grade_words,"")',
         name="wall_stress",
     ),
     check(
@@ -893,11 +930,9 @@ CHECKS = (
         "=100*pipe_rating*temperature_factor/wall_class",
         "%",
         105,
-        130,
-        (
-            "ISO 4065: PN = 20 s / (SDR - 1). Above 100 the rating does not belong to this wall: look at the print "
-            "on the pipe again."
-        ),
+        "=rating_stop*IF(design_stress_used=stress_of_grade,grade_room,1)",
+        "ISO 4065: PN = 20 s / (SDR - 1). Above 100 the rating does not belong to this wall: look at the print again.",
+        adds='IF(F{row}>rating_stop,grade_words,"")',
         rests_on=("pipe_rating",),
         name="printed_rating",
     ),

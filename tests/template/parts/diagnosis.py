@@ -233,8 +233,9 @@ def expected(v, r, tables):
     first, second = r["fault_first_number"], r["fault_second_number"] = [
         if_read(hf.likeliest_fault(rank, **question)) for rank in (1, 2)
     ]
-    shares = [hf.fault_probability(fault, **question) for fault in range(len(FAULTS))]
-    chances = [if_read(100 * share) for share in shares]
+    r["day_read"] = count > 0
+    shares = [if_read(hf.fault_probability(fault, **question)) for fault in range(len(FAULTS))]
+    chances = [100 * share if count else "" for share in shares]
     known = {"test_count": count, "fault_first_number": first, "fault_second_number": second}
     ranks = [diagnosis.RANKED.value(known | {"number": number}) for number in range(len(FAULTS))]
     tables["faults"] = [list(row) for row in zip(chances, ranks, range(len(FAULTS)), shares)]
@@ -244,8 +245,8 @@ def expected(v, r, tables):
         r[f"fault_{place}_share"] = chances[int(number)] if count else ""
     known |= {"fault_first_share": r["fault_first_share"], "fault_sure": v["fault_sure"]}
     r["fault_advice"] = diagnosis.ADVICE.value(known)
-    misfits = [hf.reading_misfit(place, **question) for place in range(1, len(READINGS) + 1)]
-    sizes = [abs(misfit) for misfit in misfits]
+    misfits = [if_read(hf.reading_misfit(place, **question)) for place in range(1, len(READINGS) + 1)]
+    sizes = [abs(misfit or 0.0) for misfit in misfits]
     worst = r["worst_misfit"] = max(sizes) if count else 0.0
     r["worst_reading"] = LABELS[sizes.index(worst)] if count else ""
     for name, number, rank in (("read_next", "next_number", 1), ("read_after", "after_number", 2)):

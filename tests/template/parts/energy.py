@@ -122,6 +122,10 @@ def expected(v, r, tables):
     taken = r["charge_energy"] = full / efficiency
     left = r["daily_left"] = 24 * r["battery_watts"] - r["daily_need"]
     r["days_to_charge"] = taken / charging / 24 if charging > 0 else ""
+    lacks = "nothing arrives" if held else "give its capacity on sheet Energy"
+    r["charging_lacks"] = "no battery" if v["load"] == "resistor" else lacks
+    days = r["days_to_charge"]
+    r["charging_says"] = r["charging_lacks"] if days == "" else f"{round(days, 1):.15g} days"
     r["days_to_charge_used"] = "" if not held else max(r["days_to_charge"], taken / left) if left > 0 else "never"
     r["charge_amps"] = r["full_watts"] / v["battery_volts"] if held else 0.0
     r["charge_share"] = 100 * r["charge_amps"] / held if held else 0.0
