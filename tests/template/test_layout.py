@@ -51,8 +51,8 @@ ORDER = [
 
 
 # Tables that hold numbers of ours: assumptions, ranges and factors of units; the steps of curves;
-# nominal volts.
-TYPED = {"banks", "converted", "plain", "units", "wire_gauge", "nozzle_curve", "torque_curve"}
+# nominal volts; ranges that are declared with an input.
+TYPED = {"banks", "doubt", "doubt_effects", "converted", "plain", "units", "wire_gauge", "nozzle_curve", "torque_curve"}
 
 
 def validations(sheet):

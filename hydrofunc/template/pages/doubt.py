@@ -426,7 +426,7 @@ def _effects(doubtful: Doubtful, known: int) -> tuple:
     return (
         Formula(f"=B{{row{known:+d}}}", words=True),
         doubtful.asked or doubtful.key,
-        Formula(f"=N(L{{row{known:+d}}})*G{{row}}", "0.0000"),
+        Formula(f"=N(L{{row{known:+d}}})*N(G{{row}})", "0.0000", guard=STOP),
         Formula(f"=J{{row{known:+d}}}", words=True),
         _shown(doubtful.middle),
         _shown(doubtful.times),
@@ -904,7 +904,7 @@ def _page(tops: dict[str, int]) -> Page:
                     "5 % get less, W",
                     "5 % get more, W",
                     "is the best, % of draws",
-                    "fits",
+                    "fits, 1 or 0",
                 ),
                 tuple(_size(i) for i in range(1, SIZES + 1)),
                 names={

@@ -225,8 +225,9 @@ def expected(v, r, tables):
         word, half, measured = special[key] if key in special else declared(v, r, name)
         scale = value / 100 if key in PERCENT else 1
         own = v[f"doubt_{key}"]
-        counts = 0.0 if word == "not needed" else own if own is not None else measured if word == "yours" else half
-        unit = standard(counts * scale, value, key)
+        counts = own if own is not None else measured if word == "yours" else half
+        needed = 0.0 if word == "not needed" else counts * scale
+        unit = standard(needed, value, key)
         kind = "lognormal" if key in LOGNORMAL else "normal" if key in NORMAL else "rectangular"
         if key == "nozzle" and word == "assumed":
             kind = "fitted"
@@ -236,12 +237,12 @@ def expected(v, r, tables):
             shown = [half] if isinstance(ITEM[name].assumption.half, str) else []
         logs = float(key in LOGNORMAL)
         divisor = math.sqrt(3) if kind == "rectangular" else 1.96
-        known.append([value, word, *shown, *of_kind, counts, counts * scale, unit, logs, scale, divisor])
+        known.append([value, word, *shown, *of_kind, counts, needed, unit, logs, scale, divisor])
 
         asked = {"source_flow": "available_flow", "left_in_stream": "available_flow"}.get(key, key)
         times = {"source_flow": r["moved_by_flow"], "left_in_stream": r["moved_by_left"]}.get(key, 1.0)
         middle = {"source_flow": r["middle_flow"], "roughness": r["middle_roughness"]}.get(key, 1.0)
-        lines.append((asked, counts * scale * times, kind, middle))
+        lines.append((asked, needed * times, kind, middle))
         hangs_on = [middle] if key in ("source_flow", "roughness") else []
         hangs_on += [times] if asked != key else []
         top = [r["roughest"]] if key == "roughness" else []
