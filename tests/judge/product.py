@@ -11,6 +11,8 @@ Where a judge's fact has no cell of its own:
   the order. Else the sheet would take it for measured.
 - ± of length, conductor and warmth of the cable: sheet Doubt has one line for its resistance. The three are combined,
   with the sheet's own ± of warmth and joints.
+- The nozzle that is ordered is the one made to measure (sheet Choices), as the judge's maker makes any size; what
+  counts in the template until then is the next drill.
 - A reading beyond what a cell allows, such as a contraction of 1.01: the nearest value that is allowed.
 """
 
@@ -153,6 +155,8 @@ def _before_the_order() -> Mapping[str, float]:
 def _answer(facts: Facts, said: Estimate) -> Answer:
     """What the template says, in the judge's names."""
     proposal = {name: said.proposals[name] for name in MADE if name in said.proposals}
+    if "nozzle" in proposal:
+        proposal["nozzle"] = said.counts["proposed_nozzle"]
     counts = {name: said.counts[COUNTS_OF.get(name, name)] for name in (*QUANTITIES, "pole_pairs") if name not in facts}
     ranges = {"phase_volts": (said.counts["proposed_volts_low"], said.counts["proposed_volts_high"])}
     return Answer(

@@ -648,7 +648,7 @@ def _worked_out() -> Iterator[Result]:
 
 
 _NONE = '"no draws yet"'
-_WIDTHS = (3, 26, 9, 9, 10, 9, 9, 9, 8, 10, 8, 8, 8, 8, 8, 8, 8, 8)
+_WIDTHS = (3, 26, 13, 9, 11, 9, 9, 9, 8, 10, 8, 8, 8, 9, 8, 8)
 
 
 def _page(tops: dict[str, int]) -> Page:
