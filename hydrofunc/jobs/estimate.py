@@ -23,7 +23,8 @@ _NUMBERS = ("doubt_guess", "doubt_mean", "doubt_low", "doubt_high", "missing")
 _NEXT = ("input", "label", "how", "low", "high")
 # Beside the inputs: what is worked out from several of them, and how far the volts of a winding may lie off.
 _WORKED_OUT = tuple(
-    "gross_head source_flow bore_used roughness_used fittings_k proposed_nozzle proposed_volts_low proposed_volts_high".split()
+    """gross_head source_flow bore_used roughness_used fittings_k
+    proposed_nozzle proposed_volts_low proposed_volts_high""".split()
 )
 # All that may be typed for one measurement, the input that is named first.
 TOGETHER = {
