@@ -47,6 +47,6 @@ def test_scenarios_together_equal_each_alone(book, plan, share):
         alone = plan.run({key: values[i] for key, values in inputs.items()})
         for key in plan.outputs:
             a, b = alone.value(key), columns[key][i]
-            if type(a) is not type(b) or (abs(a - b) > 1e-9 * abs(a) if isinstance(a, float) else a != b):
+            if type(a) is not type(b) or (abs(a - b) > max(1e-9 * abs(a), 1e-12) if isinstance(a, float) else a != b):
                 differing.append((key, i, a, b))
     assert differing == []

@@ -298,7 +298,7 @@ def test_the_log_reads_units_too(book, listed, tmp_path):
         ("head", {"level_difference", "static_pressure"}),
         ("nozle", {"nozzle"}),
         ("reading_sped", {"reading_speed"}),
-        ("drag of seals", {"bearing_drag"}),
+        ("drag of seals", {"bearing_drag", "bearing_share", "least_bearing"}),
         ("xyzzy", set()),
     ],
 )

@@ -73,6 +73,7 @@ TYPED = (
     "load_resistance",
     "cable_area",
     "cable_resistance",
+    "windage",
 )
 _WORKED_UP = {
     "outlet_bore": "=bore_used",

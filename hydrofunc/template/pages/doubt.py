@@ -118,10 +118,10 @@ LIMITS = (
     ),
     limit(
         "usual_flow_share",
-        "... and its draws lie round, of what the pipe likes best",
-        1.3,
+        "Draws of the flow of a source that nobody measured lie round, of what the pipe likes best",
+        1,
         "-",
-        f"Long pipes are mostly thinner than what the source could fill. {OWN_JUDGEMENT}",
+        f"Not on the careful side: a pipe is laid for the water there. {OWN_JUDGEMENT}",
         "(0, 10]",
     ),
     limit("own_bore_half", "A bore measured by calliper is off by", 1, "%", OWN_JUDGEMENT, "[0, 100]"),

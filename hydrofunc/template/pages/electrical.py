@@ -41,7 +41,7 @@ LIMITS = (
     ),
     limit("bench_henries_half", "Inductance, read on the bench, is off by", 10, "%", OWN_JUDGEMENT, "[0, 100]"),
     limit(
-        "any_henries_half", "... and one that nobody measured: f = 1 + this/100", 150, "%", OWN_JUDGEMENT, "[0, 1000]"
+        "any_henries_half", "Inductance that nobody measured: f = 1 + this/100", 150, "%", OWN_JUDGEMENT, "[0, 1000]"
     ),
 )
 PAGE = Page(
@@ -110,7 +110,7 @@ PAGE = Page(
             example=0.05,
             digits="0.000",
             assumed=Assumption(
-                "=iron_share/100*usual_torque",
+                "=MAX(least_iron,iron_share/100*usual_torque)",
                 "Assumed: a share of the torque this water can give (sheet Limits); small machines have little iron.",
                 half=300.0,
                 measured=20.0,

@@ -142,7 +142,7 @@ def ranges(v, r):
     )
     r["half_source_flow"] = r["measured_source_flow"] if r["state_of_flow"] == "yours" else 200.0
 
-    r["middle_flow"] = 1.0 if r["state_of_flow"] == "yours" else 1.3 / 0.7
+    r["middle_flow"] = 1.0 if r["state_of_flow"] == "yours" else 1 / 0.7
     r["state_of_bore"] = "yours" if given(v, "pipe_bore") else "from size"
     r["half_bore"] = 2.0 if given(v, "pipe_class") else 8.0
     r["state_of_roughness"] = "yours" if given(v, "pipe_roughness") else "assumed"
