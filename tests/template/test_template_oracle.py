@@ -191,8 +191,10 @@ def test_no_formula_cell_and_no_function_is_left_out(both):
     assert both.oracle.formulas == formulas and len(formulas - both.beyond) == 9455
     assert len(both.called) == 34
     assert sum(name.startswith("HYDRO_") for name in both.names) == 60  # HYDRO_PLANT asks those that are not called
-    whole = {"Site", "Pipe", "Nozzle", "Wheel", "Alternator and battery", "Tried", "Limits"}
+    whole = {"Site", "Pipe", "Nozzle", "Wheel", "Alternator and battery", "Tried"}
     assert not {sheet for sheet, _ in both.beyond} & whole
+    # Two limits hang on the strength of the pipe: where its stress and its rating say stop.
+    assert sum(sheet == "Limits" for sheet, _ in both.beyond) == 2
 
 
 def test_the_sites_reach_what_they_are_named_for(both):
