@@ -106,8 +106,8 @@ def assert_same(what, value, got):
 def test_the_proposal_is_close_to_the_best_plant_and_names_its_winding(number):
     """Of some 70,000 plants round it, nozzle x pitch circle x winding of as much copper, none gives 4 % more.
 
-    The volts per 1000 rpm of the best one lie in the range that is said to stay good. A plant of under 10 W, whose drags
-    take as much as it gives, may miss a tenth, and that range.
+    The volts per 1000 rpm of the best one lie in the range that is said to stay good. A plant of under 10 W, whose
+    drags take as much as it gives, may miss a tenth, and that range.
     """
     names, _ = TRIED[number]
     plant, rest = twin_of(SITES[number])
