@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from ..physics import doubt as physics
-from ..physics.doubt import FITTED, SPREADS, suited  # noqa: F401
+from ..physics.doubt import FITTED, NORMAL_95, SPREADS, suited  # noqa: F401
 from ..registry import Argument, Cells, Example, Function, PlantFunction, declare
 from ..units import to_si
 from . import plant as whole
@@ -35,7 +35,6 @@ MIDDLES = Argument("middles", "-", "Middle of the draws over the value.", "[0.01
 WHICH = Argument("which", "-", "Number of the line, from 1: for share and part.", "[1, 1000]", default=1.0)
 _NEEDED = whole.needed_for("battery_watts")
 _UNCERTAIN = tuple(a.name for a in whole.INPUTS if a.name in _NEEDED and not a.is_text)
-_RULES = tuple(rule for rule, names in whole.RULES if set(names) <= set(_NEEDED))
 
 
 def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> Any:
@@ -102,13 +101,13 @@ def _unit(line: physics.Line) -> str:
 
 @lru_cache(maxsize=64)
 def _single(quantity: str, lines: tuple[tuple[str, str], ...], must_hold: frozenset[str]) -> Function:
-    arguments = whole.single_arguments(_NEEDED, must_hold)
+    inputs = whole.reading(_NEEDED, must_hold)
     return _Drawn(
         **whole.words_of(FUNCTION),
-        arguments=whole.without_defaults((*arguments, HALVES, MIDDLES, WHICH), frozenset()),
+        arguments=whole.without_defaults((*inputs.arguments, HALVES, MIDDLES, WHICH), frozenset()),
         unit="-",
         meaning=FUNCTION.meaning,
-        rules=_RULES,
+        rules=inputs.rules,
         physics=physics.doubt,
         quantity=quantity,
         lines=tuple(physics.Line(name, spread, _limits(name)) for name, spread in lines),

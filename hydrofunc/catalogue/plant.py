@@ -492,6 +492,11 @@ PLANT_FUNCTION = declare(
 )
 
 
+def reading(needed: tuple[str, ...], must_hold: frozenset[str]) -> Function:
+    """A function of these inputs, with the rules that look at them and nothing else; it only reads."""
+    return _reader(needed, must_hold).function
+
+
 def words_of(function: Function) -> dict[str, Any]:
     """What is said of a function, for one that stands in for it."""
     fields = ("name", "group", "help", "symbol", "equation", "source", "example", "caution")

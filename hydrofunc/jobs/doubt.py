@@ -11,12 +11,12 @@ from pathlib import Path
 
 import numpy as np
 
-from ..catalogue.doubt import FITTED, suited
+from ..catalogue.doubt import FITTED, SPREADS, suited
 from ..engine.compile import Key, compile_book
 from ..engine.lanes import ExcelError
 from ..engine.reference import Reference, address
 from ..errors import FileRefused
-from ..template import INPUTS, KINDS, NEXT_LINES, OF_IT
+from ..template import INPUTS, NEXT_LINES, OF_IT
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
 from ..workbook.results import cells_of, check_ending, open_results
@@ -350,8 +350,10 @@ class _Sheet:
             raise FileRefused(f"{cell} shows {value}: {label} has no value to draw about")
         if not isinstance(value, float) or not isinstance(width, float) or width < 0:
             raise FileRefused(f"{cell}: the value and its ± must be numbers, the latter not negative")
-        if kind not in KINDS or (kind == "lognormal" and value < 0):
-            raise FileRefused(f"{cell}: its spread {kind!r} must be one of {', '.join(KINDS)}, lognormal only above 0")
+        if kind not in SPREADS or (kind == "lognormal" and value < 0):
+            raise FileRefused(
+                f"{cell}: its spread {kind!r} must be one of {', '.join(SPREADS)}, lognormal only above 0"
+            )
         if not names:
             raise FileRefused(f"{cell}: the row does not name the cells that are drawn")
 

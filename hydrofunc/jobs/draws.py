@@ -7,11 +7,8 @@ the same kind can be added. The generator is numpy's PCG64; the same seed gives 
 import numpy as np
 import numpy.typing as npt
 
-from ..catalogue.doubt import FITTED
+from ..catalogue.doubt import FITTED, NORMAL_95
 
-# Half of the interval that holds 95 % of a normal distribution, in standard deviations (JCGM 100:2008, table G.1; from
-# memory).
-NORMAL_95 = 1.96
 CLASSES = 40  # into which a share of variance sorts an input
 MOST_TRIES = 1000
 

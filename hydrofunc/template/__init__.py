@@ -11,11 +11,10 @@ from . import look
 from .build import add_pages, build, saved
 from .model import Input, Result, Table, functions_in
 from .pages import INPUTS, ONE_OF, PAGES, PLACED, RECORDED, RESULTS, RESULTS_SHEET
-from .pages.doubt import KINDS, NEXT_LINES, OF_IT, UNCERTAIN
+from .pages.doubt import NEXT_LINES, OF_IT, UNCERTAIN
 
 __all__ = [
     "INPUTS",
-    "KINDS",
     "NEXT_LINES",
     "OF_IT",
     "ONE_OF",

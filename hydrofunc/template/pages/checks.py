@@ -10,10 +10,10 @@ from dataclasses import replace
 from ..chain import call, of_plant
 from ..model import STOP, Formula, Heading, Input, Page, Table, Words
 from . import diagnosis, doubt, electrical_safety, energy, housing, log, parts, route, strength, supply, what_pays
-from .common import PRACTICE, check, judgement, limit, of_no_number
+from .common import PRACTICE, Check, judgement, limit, of_no_number
 
 SITE_TO_BATTERY = (
-    check(
+    Check(
         "Water the nozzle takes, of the flow you may use",
         "=100*" + of_plant("flow", "available_flow", "1000") + "/available_flow",
         "%",
@@ -23,7 +23,7 @@ SITE_TO_BATTERY = (
         rests_on=("bucket_seconds|weir_head|known_flow",),
         name="water_taken",
     ),
-    check(
+    Check(
         "Nozzle size, of the best one",
         "=100*nozzle/best_nozzle",
         "%",
@@ -35,7 +35,7 @@ SITE_TO_BATTERY = (
         ),
         name="nozzle_size",
     ),
-    check(
+    Check(
         "Gross head lost in pipe and fittings",
         "=lost_share",
         "%",
@@ -47,7 +47,7 @@ SITE_TO_BATTERY = (
         ),
         name="head_lost",
     ),
-    check(
+    Check(
         "Static pressure, of the weakest rating",
         "=100*" + call("static_pressure", head="gross_head") + "/pipe_rating",
         "%",
@@ -56,7 +56,7 @@ SITE_TO_BATTERY = (
         "Surge comes on top: keep a third in hand (common practice, no published source). Local pressure codes rule.",
         name="static_share",
     ),
-    check(
+    Check(
         "Gauge and level survey differ by",
         "=100*ABS(gross_head/level_difference-1)",
         "%",
@@ -66,7 +66,7 @@ SITE_TO_BATTERY = (
         rests_on=("static_pressure", "level_difference"),
         name="two_heads",
     ),
-    check(
+    Check(
         "Pitch circle over jet",
         "=jet_ratio",
         "-",
@@ -76,7 +76,7 @@ SITE_TO_BATTERY = (
         low_is_bad=True,
         name="jet_ratio",
     ),
-    check(
+    Check(
         "Speed ratio off the best by",
         "=ABS(speed_ratio-best_ratio)",
         "-",
@@ -89,7 +89,7 @@ SITE_TO_BATTERY = (
         digits="0.000",
         name="speed_ratio",
     ),
-    check(
+    Check(
         "Watts into the battery",
         "=battery_watts",
         "W",
@@ -98,7 +98,7 @@ SITE_TO_BATTERY = (
         "Nothing arrives: the wheel does not start, or never reaches the voltage of the battery.",
         low_is_bad=True,
     ),
-    check(
+    Check(
         "Overlap of the diodes",
         "=overlap",
         "°",
@@ -108,7 +108,7 @@ SITE_TO_BATTERY = (
         "and 10 % at 60° "
         "(against a simulation in time, in our tests), and does not hold beyond.",
     ),
-    check(
+    Check(
         "Open volts at runaway, of what the parts stand",
         "=100*runaway_volts/voltage_limit",
         "%",
@@ -120,7 +120,7 @@ SITE_TO_BATTERY = (
         ),
         name="runaway_share",
     ),
-    check(
+    Check(
         "Open volts at runaway, against touch",
         "=runaway_volts",
         "V",
@@ -131,7 +131,7 @@ SITE_TO_BATTERY = (
         "3.7.16). Wet places: lower. Licensed practice rules.",
         name="runaway_touch",
     ),
-    check(
+    Check(
         "Current, of what windings and bridge carry",
         "=100*current/current_limit",
         "%",
@@ -140,7 +140,7 @@ SITE_TO_BATTERY = (
         f"They overheat slowly and fail at night. {PRACTICE}",
         name="current_share",
     ),
-    check(
+    Check(
         "Volts lost in the cable",
         "=IF(load_volts>0,100*current*cable_resistance/load_volts,0)",
         "%",
@@ -149,7 +149,7 @@ SITE_TO_BATTERY = (
         f"Thicker or shorter cable, or a higher battery voltage. {PRACTICE}",
         name="cable_drop",
     ),
-    check(
+    Check(
         "The workbook's own sums differ by",
         "=MAX(ABS(ledger_sum/ledger_gross-1),ABS(" + call("jet_power") + "/jet_power-1))",
         "-",

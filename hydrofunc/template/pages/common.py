@@ -101,6 +101,3 @@ class Check:
     rests_on: tuple[str, ...] = ()
     name: str = ""
     adds: str = ""  # worksheet text that gives words to say after the reason, or none
-
-
-check = Check  # as the pages write it

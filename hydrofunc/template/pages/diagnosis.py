@@ -3,7 +3,7 @@
 from ...catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, READING_NAMES, UNITS
 from ..expression import cell, column, is_number, magnitude, no, or_zero, when
 from ..model import PASS, STOP, Formula, Heading, Page, Result, Table, Words
-from .common import PRACTICE, check, limit
+from .common import PRACTICE, Check, limit
 
 LIMITS = (
     limit(
@@ -402,7 +402,7 @@ PAGE = Page(
     heads=("", "what", "value", "unit", "value", "", "note; how it comes about"),
 )
 CHECKS = (
-    check(
+    Check(
         "A fault is likely",
         "=IF(test_count=0,0,100-INDEX(fault_chances,1))",
         "%",
@@ -411,7 +411,7 @@ CHECKS = (
         f"From the readings of the test day; the sheet Diagnosis names it. 0 where nothing was read. {PRACTICE}",
         name="fault",
     ),
-    check(
+    Check(
         "Reading that disagrees most",
         "=worst_misfit",
         "-",

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ...catalogue import nomenclature as n
-from ...catalogue.doubt import FITTED, SPREADS
+from ...catalogue.doubt import FITTED
 from ...catalogue.pipe import ROUGHEST
 from ...registry import Argument
 from ...units import TEXT
@@ -39,9 +39,8 @@ from ..model import (
 )
 from . import electrical, nozzle, pipe, site, wheel
 from .as_tested import BASIS
-from .common import OWN_JUDGEMENT, PRACTICE, check, limit
+from .common import OWN_JUDGEMENT, PRACTICE, Check, limit
 
-KINDS = SPREADS
 OF_IT = "% of it"  # a range that is a share of the value
 STAGES = ("survey", "bench", "test day")
 SIZES = 12
@@ -944,7 +943,7 @@ def _page(tops: dict[str, int]) -> Page:
 # Placed once to learn the rows in which the tables begin; these hang on no formula, only on how many lines there are.
 PAGE = _page({item.key: item.top for _, item in place(_page({})) if isinstance(item, Table)})
 CHECKS = (
-    check(
+    Check(
         "Doubt about the watts, of the mean",
         "=IF(N(doubt_mean)>0,100*normal_95*doubt_uncertainty/doubt_mean,0)",
         "%",

@@ -5,7 +5,7 @@ from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ..chain import call
 from ..model import PASS, Assumption, Formula, Heading, Input, Page, Result, Table, Words
-from .common import PRACTICE, check, limit, where
+from .common import PRACTICE, Check, limit, where
 from .route import NTH
 
 LIMITS = (
@@ -679,7 +679,7 @@ PAGE = Page(
 )
 
 CHECKS = (
-    check(
+    Check(
         "Current, of what the cable carries",
         where("ISNUMBER(ampacity)", "100*current/ampacity", "ampacity"),
         "%",
@@ -689,7 +689,7 @@ CHECKS = (
         rests_on=("cable_area",),
         name="cable_load",
     ),
-    check(
+    Check(
         "Fuse, of what the cable carries",
         where("AND(ISNUMBER(ampacity),ISNUMBER(fuse_used))", "100*fuse_used/ampacity", '"no fuse fits"'),
         "%",
@@ -704,7 +704,7 @@ CHECKS = (
             "cable_area",
         ),
     ),
-    check(
+    Check(
         "Current, of the fuse",
         where("ISNUMBER(fuse_used)", "100*current/fuse_used", "fuse_used"),
         "%",
@@ -714,7 +714,7 @@ CHECKS = (
         rests_on=("fuse_fitted",),
         name="fuse_load",
     ),
-    check(
+    Check(
         "Highest volts, of what the fuse breaks",
         "=100*highest_volts/fuse_volts",
         "%",
@@ -723,7 +723,7 @@ CHECKS = (
         "Above its d.c. rating the arc in the fuse does not go out.",
         rests_on=("volts_measured", "fuse_volts"),
     ),
-    check(
+    Check(
         "Battery's short circuit, of what the fuse breaks",
         "=100*short_current/fuse_breaks",
         "%",
@@ -735,7 +735,7 @@ CHECKS = (
             "bank_resistance",
         ),
     ),
-    check(
+    Check(
         "Open volts at the worst, of what the parts stand",
         "=100*worst_volts/voltage_limit",
         "%",
@@ -745,7 +745,7 @@ CHECKS = (
         rests_on=("volts_measured", "voltage_limit"),
         name="worst_open",
     ),
-    check(
+    Check(
         "Open volts at the worst, of what may be touched",
         "=100*worst_volts/touch_volts",
         "%",
@@ -755,7 +755,7 @@ CHECKS = (
         rests_on=("volts_measured",),
         name="worst_touch",
     ),
-    check(
+    Check(
         "Open volts joined the other way, of what the parts stand",
         "=100*other_volts/voltage_limit",
         "%",
@@ -765,7 +765,7 @@ CHECKS = (
         rests_on=("volts_measured", "voltage_limit"),
         name="other_joint",
     ),
-    check(
+    Check(
         "Most that can come, of what the dump load takes",
         where("dump_need>0", 'IF(dump_watts>0,100*dump_need/dump_watts,"it takes none")'),
         "%",
@@ -781,7 +781,7 @@ CHECKS = (
         ),
         name="dump_share",
     ),
-    check(
+    Check(
         "Each dump resistor, of what it stands",
         "=resistor_load",
         "%",

@@ -5,7 +5,7 @@ from ...registry import Argument
 from ..chain import call
 from ..expression import cell, cells, greatest, is_number, no_value, rounded, when
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, check, fed_by, limit, where, words
+from .common import PRACTICE, Check, fed_by, limit, where, words
 from .route import NTH
 
 LIMITS = (
@@ -719,7 +719,7 @@ PAGE = Page(
     heads=Page.heads + ("",) * 3,
 )
 CHECKS = (
-    check(
+    Check(
         "Energy wanted, of what the poorest month gives",
         '=IF(daily_need=0,0,IF(daily_made>0,100*daily_need/daily_made,"nothing is made"))',
         "%",
@@ -730,7 +730,7 @@ CHECKS = (
         rests_on=("load_watts",),
         name="energy_share",
     ),
-    check(
+    Check(
         "Battery, of what loads and days need",
         where(_BATTERY, "IF(battery_needed>0,100*battery_held/battery_needed,100)", "100"),
         "%",
@@ -742,7 +742,7 @@ CHECKS = (
         rests_on=("battery_capacity", "load_watts"),
         name="battery_size",
     ),
-    check(
+    Check(
         "Charge current, of what is allowed",
         where(_BATTERY, "100*charge_share/charge_rate"),
         "%",
@@ -752,7 +752,7 @@ CHECKS = (
         rests_on=("battery_capacity",),
         name="charge_current",
     ),
-    check(
+    Check(
         "Opening against hydrogen, of the one you have",
         where(_BATTERY, 'IF(N(vent_opening)>0,100*vent_needed/vent_opening,"no opening given")'),
         "%",
@@ -763,7 +763,7 @@ CHECKS = (
         rests_on=("battery_capacity", "vent_opening"),
         name="vent_share",
     ),
-    check(
+    Check(
         "Coldest night above the freezing point, emptied",
         where(_BATTERY, "coldest_battery-freezes_at", "100"),
         "K",
@@ -774,7 +774,7 @@ CHECKS = (
         rests_on=("coldest_battery",),
         name="frost_margin",
     ),
-    check(
+    Check(
         "Energy missed while the wheel stands, of that wanted",
         where("SUM(run_wanted)>0", "100*run_missing/SUM(run_wanted)"),
         "%",

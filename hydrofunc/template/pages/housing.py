@@ -4,7 +4,7 @@ from ...catalogue import housing as declared
 from ...registry import Argument
 from ..chain import call
 from ..model import PASS, Formula, Heading, Input, Page, Result, Table, Words
-from .common import PRACTICE, check, fed_by, limit, where
+from .common import PRACTICE, Check, fed_by, limit, where
 from .route import NTH
 
 LIMITS = (
@@ -243,7 +243,7 @@ PAGE = Page(
     ),
 )
 CHECKS = (
-    check(
+    Check(
         "Air under the cups, most water and outlet part blocked",
         "=worst_clearance",
         "mm",

@@ -22,7 +22,7 @@ from ..expression import (
     when,
 )
 from ..model import DATE, LETTERS, STOP, Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, check, limit
+from .common import PRACTICE, Check, limit
 
 ENTRIES = 60
 GAUGE_BAND, WATTS_BAND, FLOW_BAND = 8, 12, 8  # %, as on Test day
@@ -783,7 +783,7 @@ PAGE = Page(
     heads=("",) * 14,
 )
 CHECKS = (
-    check(
+    Check(
         "Log: last watts short of what is expected",
         '=IF(log_entries>0,IF(ISNUMBER(log_share),100-log_share,""),0)',
         "%",
@@ -792,7 +792,7 @@ CHECKS = (
         f"The sheet Log says where to look first. 0 while the log is empty. {PRACTICE}",
         name="log_watts",
     ),
-    check(
+    Check(
         "Log: last gauge off what is expected",
         "=IF(SUM(log_gauge_counts)>0,ABS(log_last_gauge_share-100),0)",
         "%",
@@ -801,7 +801,7 @@ CHECKS = (
         f"Down: screen, pipe or worn nozzle; up: blocked nozzle. 0 while the log has no gauge reading. {PRACTICE}",
         name="log_gauge",
     ),
-    check(
+    Check(
         "Log: watts fall in a month, beyond doubt",
         '=IF(watts_trend_is="falls",-watts_trend,0)',
         "%",
@@ -810,7 +810,7 @@ CHECKS = (
         f"Least squares, Student's t for 95 %; 0 where no fall is beyond doubt. {PRACTICE}",
         name="log_fall",
     ),
-    check(
+    Check(
         "Log: services due now",
         '=COUNTIF(service_due,"due now")',
         "-",

@@ -4,7 +4,7 @@ from ...catalogue import parts as p
 from ...registry import Argument
 from ..chain import call
 from ..model import PASS, Formula, Heading, Input, Page, Result, Table, Words
-from .common import PRACTICE, check, where, words
+from .common import PRACTICE, Check, where, words
 
 # Name, part, unit, quantity, kg of one, price of one, note. A number is an input that shows this invented value, words
 # are a formula.
@@ -510,7 +510,7 @@ PAGE = Page(
 )
 
 CHECKS = (
-    check(
+    Check(
         "Heaviest single load",
         "=heaviest_load",
         "kg",
@@ -523,7 +523,7 @@ CHECKS = (
         rests_on=("battery_block", "alternator_mass", "wheel_mass", "housing_mass"),
         name="heaviest",
     ),
-    check(
+    Check(
         "A kilowatt-hour, of another source's price",
         '=IF(AND(ISNUMBER(kwh_price),N(other_price)>0),100*kwh_price/other_price,"no price, or no energy")',
         "%",

@@ -20,7 +20,7 @@ from ..expression import (
     when,
 )
 from ..model import PASS, Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, argument_of, check, fed_by, limit, words
+from .common import PRACTICE, Check, argument_of, fed_by, limit, words
 
 POINTS = 40
 NTH = "ROWS(B${first}:B{row})"  # of a row in its table: rows put in and filled down go on counting
@@ -622,7 +622,7 @@ PAGE = Page(
 )
 
 CHECKS = (
-    check(
+    Check(
         "Route rows that cannot be used (1: no route given)",
         "=IF(route_bad>0,1+route_bad,IF(route_points<2,1,0))",
         "-",
@@ -631,7 +631,7 @@ CHECKS = (
         "Without the route nobody knows where the pipe stands above its grade line.",
         digits="0",
     ),
-    check(
+    Check(
         "Route rows without a row in each of its tables",
         "=ABS(ROWS(drawn_chainage)-ROWS(route_state))+ABS(ROWS(lowest_in_surge)-ROWS(route_state))",
         "-",
@@ -640,7 +640,7 @@ CHECKS = (
         "Rows were put into one table only: a point is neither drawn nor judged for surge.",
         digits="0",
     ),
-    check(
+    Check(
         "Suction on the route while water flows, of what is usable",
         "=IF(route_points>0,100*worst_suction/usable_suction,0)",
         "%",
@@ -651,7 +651,7 @@ CHECKS = (
         "(siphon: Cengel and Cimbala, Fluid Mechanics, Ex. 5-7).",
         name="route_suction",
     ),
-    check(
+    Check(
         "Pressure at rest along the route, of the rating",
         "=IF(route_points>0,most_of_rating,0)",
         "%",
@@ -663,7 +663,7 @@ CHECKS = (
         ),
         name="route_rest",
     ),
-    check(
+    Check(
         "Length of the route and of the pipe differ by",
         "=IF(route_points>1,ABS(route_length_off),0)",
         "%",
@@ -672,7 +672,7 @@ CHECKS = (
         f"One of them is wrong, or the last point is not the nozzle. {PRACTICE}",
         name="route_length",
     ),
-    check(
+    Check(
         "Fall of the route and gross head differ by",
         "=IF(route_points>1,ABS(route_fall_off),0)",
         "%",

@@ -31,7 +31,7 @@ from ..expression import (
     when,
 )
 from ..model import PASS, STOP, Assumption, Formula, Heading, Input, Page, Result, Table, Words
-from .common import HAS_SECTION, PRACTICE, check, fed_by, limit, where
+from .common import HAS_SECTION, PRACTICE, Check, fed_by, limit, where
 from .route import NTH, POINTS
 
 _GRADES = ("PE100", "PE80", "PE63", "PE40")
@@ -885,7 +885,7 @@ PAGE = Page(
 )
 
 CHECKS = (
-    check(
+    Check(
         "Rest and surge of a blocked jet, of the rating",
         "=100*blocked_total/rating_warm",
         "%",
@@ -897,7 +897,7 @@ CHECKS = (
         rests_on=("pipe_rating",),
         name="blocked_jet",
     ),
-    check(
+    Check(
         "Rest and surge as the valve shuts, of the rating",
         "=100*valve_total/rating_warm",
         "%",
@@ -913,7 +913,7 @@ CHECKS = (
         ),
         name="valve_shuts",
     ),
-    check(
+    Check(
         "Stress in the wall with the jet blocked, of what it may bear",
         '=IF(COUNT(wall_shares)=COUNTIF(section_lengths,">0"),MAX(wall_shares),"a wall is missing")',
         "%",
@@ -925,7 +925,7 @@ CHECKS = (
         adds='IF(F{row}>wall_stop,grade_words,"")',
         name="wall_stress",
     ),
-    check(
+    Check(
         "Printed rating, of what the bare wall stands",
         "=100*pipe_rating*temperature_factor/wall_class",
         "%",
@@ -936,7 +936,7 @@ CHECKS = (
         rests_on=("pipe_rating",),
         name="printed_rating",
     ),
-    check(
+    Check(
         "Pull on the route as the valve shuts, of the usable suction",
         "=IF(route_points>0,100*MAX(0,-down_surge_low)/usable_suction_bar,0)",
         "%",

@@ -4,7 +4,7 @@ from ...catalogue import supply as declared
 from ...registry import Argument
 from ..chain import call
 from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, check, fed_by, where
+from .common import PRACTICE, Check, fed_by, where
 from .route import NTH
 
 # Month, days in it, invented flow of the example in L/s.
@@ -297,7 +297,7 @@ PAGE = Page(
     heads=Page.heads + ("",) * 3,
 )
 CHECKS = (
-    check(
+    Check(
         "Nozzle's thirst, of what the driest month gives",
         where("driest_usable>0", "100*nozzle_thirst/driest_usable", '"no water in that month"'),
         "%",
@@ -309,7 +309,7 @@ CHECKS = (
         rests_on=("month_flows",),
         name="month_thirst",
     ),
-    check(
+    Check(
         "Starts of the jet in a day, from the tank",
         "=N(tank_starts)",
         "-",
