@@ -120,6 +120,6 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(1.4, 18, 8, 5.5, 7.5, 11, 58),
+    widths=(1.4, 19.5, 8, 5.5, 7.5, 9.5, 58),
     heads=("", "what", "yours", "unit", "counts", "state", "how to measure it; where a result comes from"),
 )
