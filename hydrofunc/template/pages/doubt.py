@@ -110,7 +110,7 @@ LIMITS = (
     limit(
         "unknown_flow_half",
         "Flow of a source that nobody measured: between 1/f and f times, where f = 1 + this/100",
-        200,
+        300,
         "%",
         f"No rule replaces a bucket and a watch. {OWN_JUDGEMENT}",
         "[0, 1000]",
@@ -118,7 +118,7 @@ LIMITS = (
     limit(
         "usual_flow_share",
         "Draws of the flow of a source that nobody measured lie round, of what the pipe likes best",
-        1,
+        1.5,
         "-",
         f"Not on the careful side: a pipe is laid for the water there. {OWN_JUDGEMENT}",
         "(0, 10]",
@@ -545,11 +545,12 @@ def _worked_out() -> Iterator[Result]:
         "IF(ISNUMBER(bucket_seconds),half_bucket,IF(ISNUMBER(weir_head),weir_half,"
         'IF(state_known_flow="yours",meter_half,half_bucket)))',
     )
+    yield half("told_flow_half", "± of a flow that the nozzle tells", "%", "100*((1+any_nozzle_half/100)^2-1)")
     yield half(
         "half_source_flow",
         "± of the flow as it stands",
         "%",
-        'IF(state_of_flow="yours",measured_source_flow,unknown_flow_half)',
+        'IF(state_of_flow="yours",measured_source_flow,IF(nozzle_tells=1,told_flow_half,unknown_flow_half))',
     )
     yield half(
         "moved_by_flow",
@@ -563,7 +564,8 @@ def _worked_out() -> Iterator[Result]:
         "middle_flow",
         "Its draws lie round, of the flow that counts",
         "-",
-        'IF(state_of_flow="yours",1,usual_flow_share/unknown_flow_share)',
+        'IF(OR(state_of_flow="yours",N(available_flow)=0),1,'
+        "IF(nozzle_tells=1,nozzle_takes/available_flow,usual_flow_share/unknown_flow_share))",
     )
     yield word("state_of_bore", "Bore", 'IF(ISNUMBER(pipe_bore),"yours","from size")')
     yield half(

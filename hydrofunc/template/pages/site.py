@@ -5,8 +5,8 @@ from ...registry import Argument
 from ...units import TEXT
 from ..chain import asked, call, of_plant
 from ..expression import all_of, cell, cells, is_number, when
-from ..model import Assumption, Heading, Input, Page, Result, Words
-from .common import OWN_JUDGEMENT, PRACTICE, limit, words
+from ..model import PASS, Assumption, Heading, Input, Page, Result, Words
+from .common import OWN_JUDGEMENT, PRACTICE, limit, where, words
 
 _PRESSURE, _SURVEYED, _BUCKET, _SECONDS, _WEIR_HEAD, _KNOWN_FLOW = cells(
     "static_pressure level_difference bucket_volume bucket_seconds weir_head known_flow"
@@ -34,6 +34,14 @@ LIMITS = (
         0.7,
         "-",
         f"On the careful side: in a dry season a source often gives less than the pipe could carry. {OWN_JUDGEMENT}",
+        "(0, 1]",
+    ),
+    limit(
+        "told_flow_share",
+        "... and of what a nozzle at hand takes with the pipe full, if its opening is given",
+        0.9,
+        "-",
+        f"On the careful side: somebody made it for the water there. {OWN_JUDGEMENT}",
         "(0, 1]",
     ),
     limit(
@@ -202,7 +210,7 @@ PAGE = Page(
             digits="0.00",
             unless=f"OR({_BY_BUCKET},{_BY_WEIR})",
             assumed=Assumption(
-                "=unknown_flow_share*pipe_likes",
+                "=IF(nozzle_tells=1,told_flow_share*nozzle_needs,unknown_flow_share*pipe_likes)",
                 "Assumed from the pipe, on the careful side and very wide: no rule replaces a bucket and a watch.",
                 half=100.0,
                 measured=10.0,
@@ -240,6 +248,29 @@ PAGE = Page(
             "L/s",
             "=" + of_plant("best_nozzle_flow", block="plant_pipe"),
             "If the source gave plenty.",
+            digits="0.000",
+        ),
+        Result(
+            "nozzle_tells",
+            "A nozzle at hand says what flow it was made for",
+            "-",
+            '=IF(AND(nozzle_is="at hand",ISNUMBER(typed_nozzle)),1,0)',
+            "1: yes, its opening is given (sheet Nozzle). It counts while nobody has measured the flow.",
+            digits="0",
+            guard=PASS,
+        ),
+        Result(
+            "nozzle_takes",
+            "Flow that it takes with the pipe full",
+            "L/s",
+            where("nozzle_tells=1", of_plant("flow", "nozzle", "typed_nozzle", block="plant_pipe")),
+            digits="0.000",
+        ),
+        Result(
+            "nozzle_needs",
+            "... and of the source, with what is left in the stream",
+            "L/s",
+            where("left_in_stream<100", "nozzle_takes/(1-left_in_stream/100)"),
             digits="0.000",
         ),
         Result(
