@@ -118,8 +118,24 @@ def test_a_measured_value_narrows(more):
     assert after.width < before.width
 
 
+def test_a_nozzle_at_hand_tells_the_flow_that_nobody_measured():
+    """Whoever made it made it for the water there: a wide nozzle is no sign that the pipe runs empty.
+
+    With the flow measured the nozzle says nothing of it, nor does a nozzle that is only planned.
+    """
+    wide, at_hand = THREE | {"nozzle": 8.0}, {"nozzle_is": "at hand"}
+    flow = {"known_flow": 0.7}
+    planned, told, measured, both = (
+        hydrofunc.plant(line["block"]) for line in lines([wide, wide | at_hand, wide | flow, wide | flow | at_hand])
+    )
+    takes = planned.with_(available_flow=1000.0).flow
+    assert told.available_flow == pytest.approx(0.9 * takes), "nine tenths of what it takes: the careful side"
+    assert planned.available_flow < 0.8 * takes
+    assert both.available_flow == measured.available_flow
+
+
 def test_an_own_range_counts_and_a_wider_one_widens():
-    narrow, wide = (estimate(THREE | {"doubt_source_flow": width}).width for width in (5.0, 60.0))
+    narrow, wide = (estimate(THREE | {"doubt_source_flow": width}).width for width in (5.0, 200.0))
     assert narrow < wide < estimate(THREE | {"doubt_source_flow": 300.0}).width
 
 

@@ -157,7 +157,7 @@ def _answer(facts: Facts, said: Estimate) -> Answer:
     proposal = {name: said.proposals[name] for name in MADE if name in said.proposals}
     if "nozzle" in proposal:
         proposal["nozzle"] = said.counts["proposed_nozzle"]
-    counts = {name: said.counts[COUNTS_OF.get(name, name)] for name in (*QUANTITIES, "pole_pairs") if name not in facts}
+    counts = {name: said.counts[COUNTS_OF.get(name, name)] for name in (*QUANTITIES, "pole_pairs")}
     ranges = {"phase_volts": (said.counts["proposed_volts_low"], said.counts["proposed_volts_high"])}
     return Answer(
         said.mean,

@@ -47,9 +47,9 @@ class Answer:
     `mean`, `low`, `high`: watts into the battery and their 95 % band. `proposal`: nozzle, pitch_diameter,
     phase_volts, phase_resistance, connection ("star" or "delta"), and what else a maker is to be told; needed where
     the machine is neither at hand nor ordered. `next`: (name, predicted width of the band after it), the best
-    first. `ranges`: the lowest and highest value named for a proposed number. `assumed`: values the product took
-    for what it was not told, by the names of the facts; needed for the judgement of the proposal by the product's
-    own assumptions.
+    first. `ranges`: the lowest and highest value named for a proposed number. `assumed`: values the product counts
+    with, told or taken for granted, by the names of the facts; needed to judge the search for the proposal by itself,
+    without what a reading was off.
     """
 
     mean: float

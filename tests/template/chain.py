@@ -45,7 +45,8 @@ def expected(v):
         r["source_flow"] = hf.vnotch_flow(v["weir_head"], v["notch_angle"], g)
     else:
         r["source_flow"] = v["known_flow"]
-    r["available_flow"] = r["source_flow"] * (1 - v["left_in_stream"] / 100)
+    r["usable_share"] = 1 - v["left_in_stream"] / 100
+    r["available_flow"] = r["source_flow"] * r["usable_share"]
     r["water_power"] = hf.hydraulic_power(r["available_flow"], head, temperature, g)
 
     bore = r["bore_used"] = v["pipe_bore"] or hf.pipe_bore(v["pipe_standard"], v["pipe_size"], v["pipe_class"])
@@ -81,7 +82,11 @@ def expected(v):
     r["best_nozzle"] = hf.best_nozzle(**whole)
     r["best_flow"] = hf.best_nozzle_flow(**whole)
     r["pipe_likes"] = hf.best_nozzle_flow(**(whole | {"available_flow": 1000}))
-    known = v["unknown_flow_share"] * r["pipe_likes"] if v["known_flow"] is None else v["known_flow"]
+    tells = r["nozzle_tells"] = float(v["nozzle_is"] == "at hand")
+    r["nozzle_takes"] = flow_with(v["nozzle"], available_flow=1000) if tells else 0.0
+    r["nozzle_needs"] = r["nozzle_takes"] / r["usable_share"] if r["usable_share"] > 0 else 0.0
+    assumed = v["told_flow_share"] * r["nozzle_needs"] if tells else v["unknown_flow_share"] * r["pipe_likes"]
+    known = assumed if v["known_flow"] is None else v["known_flow"]
     r["weir_or_known"] = known if v["weir_head"] is None else hf.vnotch_flow(v["weir_head"], v["notch_angle"], g)
     r["best_jet_power"] = hf.best_nozzle_power(**whole)
     r["usual_torque"] = r["best_jet_power"] / (2 * math.pi * 1000 / 60)

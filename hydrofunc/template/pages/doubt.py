@@ -277,7 +277,7 @@ UNCERTAIN = (
         "state_of_flow",
         "0.000",
         asked="available_flow",
-        times="moved_by_flow",
+        times="usable_share",
         middle="middle_flow",
     ),
     _of(LEFT, "survey", asked="available_flow", times="moved_by_left"),
@@ -551,12 +551,6 @@ def _worked_out() -> Iterator[Result]:
         "± of the flow as it stands",
         "%",
         'IF(state_of_flow="yours",measured_source_flow,IF(nozzle_tells=1,told_flow_half,unknown_flow_half))',
-    )
-    yield half(
-        "moved_by_flow",
-        "The plant may use, of each L/s more of the source",
-        "L/s",
-        "1-left_in_stream/100",
     )
     yield half("moved_by_left", "It loses, with each % more left in the stream", "L/s", "source_flow/100")
     yield half("roughest", "Roughest pipe that the functions take", "mm", "roughest_share*bore_used")

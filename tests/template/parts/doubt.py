@@ -140,9 +140,10 @@ def ranges(v, r):
         if given(v, "known_flow")
         else r["half_bucket"]
     )
-    r["half_source_flow"] = r["measured_source_flow"] if r["state_of_flow"] == "yours" else 200.0
-
-    r["middle_flow"] = 1.0 if r["state_of_flow"] == "yours" else 1 / 0.7
+    r["told_flow_half"] = 69.0
+    unknown, middle = (69.0, r["nozzle_takes"] / r["available_flow"]) if r["nozzle_tells"] else (300.0, 1.5 / 0.7)
+    mine = r["state_of_flow"] == "yours"
+    r["half_source_flow"], r["middle_flow"] = (r["measured_source_flow"], 1.0) if mine else (unknown, middle)
     r["state_of_bore"] = "yours" if given(v, "pipe_bore") else "from size"
     r["half_bore"] = 2.0 if given(v, "pipe_class") else 8.0
     r["state_of_roughness"] = "yours" if given(v, "pipe_roughness") else "assumed"
@@ -214,11 +215,7 @@ def expected(v, r, tables):
         "battery_volts": r["proposed_battery_volts"] if v["battery_volts"] is None else v["battery_volts"],
         "load_resistance": r["proposed_load_resistance"] if v["load_resistance"] is None else v["load_resistance"],
     }
-    r["roughest"], r["moved_by_flow"], r["moved_by_left"] = (
-        r["bore_used"] / 20,
-        1 - v["left_in_stream"] / 100,
-        r["source_flow"] / 100,
-    )
+    r["roughest"], r["moved_by_left"] = r["bore_used"] / 20, r["source_flow"] / 100
     known, effects, worth, lines, names = [], [], [], [], []
     for key, name, stage, by in LINES:
         value = value_of[key]
@@ -240,7 +237,7 @@ def expected(v, r, tables):
         known.append([value, word, *shown, *of_kind, counts, needed, unit, logs, scale, divisor])
 
         asked = {"source_flow": "available_flow", "left_in_stream": "available_flow"}.get(key, key)
-        times = {"source_flow": r["moved_by_flow"], "left_in_stream": r["moved_by_left"]}.get(key, 1.0)
+        times = {"source_flow": r["usable_share"], "left_in_stream": r["moved_by_left"]}.get(key, 1.0)
         middle = {"source_flow": r["middle_flow"], "roughness": r["middle_roughness"]}.get(key, 1.0)
         lines.append((asked, needed * times, kind, middle))
         hangs_on = [middle] if key in ("source_flow", "roughness") else []
