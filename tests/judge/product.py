@@ -9,6 +9,7 @@ Where a judge's fact has no cell of its own:
   rest goes to "other losses".
 - What has been ordered, not measured: the number of the order is typed, with the ± that the sheet Doubt showed before
   the order. Else the sheet would take it for measured.
+- The cable is there: no maker is told of one. Unread it is "at hand".
 - ± of length, conductor and warmth of the cable: sheet Doubt has one line for its resistance. The three are combined,
   with the sheet's own ± of warmth and joints.
 - The nozzle that is ordered is the one made to measure (sheet Choices), as the judge's maker makes any size; what
@@ -86,7 +87,7 @@ product = Adapter()
 
 def typed(facts: Facts, machine_at_hand: bool, stage: str) -> dict[str, Any]:
     """What is typed into the template, by name of its inputs."""
-    cells: dict[str, Any] = {"stage": stage}
+    cells: dict[str, Any] = {"stage": stage, "cable_is": "at hand"}
     if machine_at_hand:
         cells |= dict.fromkeys(("nozzle_is", "wheel_is", "alternator_is"), "at hand")
     for name, (value, half) in facts.items():
@@ -122,8 +123,8 @@ def _own(line: str, value: float, half: float, is_share: bool = False) -> dict[s
 
 
 def _own_of_cable(facts: Facts) -> dict[str, float]:
-    """The three quantities of a cable as one ± of its resistance, once its length has one."""
-    if not facts.get("cable_length", (0.0, None))[1]:
+    """The three quantities of a cable as one ± of its resistance, once its length and its conductor have one."""
+    if not all(facts.get(name, (0.0, None))[1] for name in ("cable_length", "cable_area")):
         return {}
     shares = [100 * half / float(value) for value, half in _of(facts, "cable_length", "cable_area") if half and value]
     counts = _limits("copper_rise", "warmth_half", "joints_half")

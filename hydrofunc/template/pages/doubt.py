@@ -373,7 +373,7 @@ _WORKED_OUT = {
 # Inputs with which a person measures a line; the sentence that says how stands with each.
 WAYS = tuple(
     dict.fromkeys(
-        ["static_pressure", "gauge_class", "cable_length", "cable_resistance"]
+        ["static_pressure", "gauge_class", "cable_length", "cable_area", "cable_resistance"]
         + [each.by for each in UNCERTAIN if each.by in _DECLARED]
     )
 )
@@ -589,7 +589,16 @@ def _worked_out() -> Iterator[Result]:
         'IF(state_cable_resistance="yours","yours",IF(state_cable_length="yours","by length","assumed"))',
     )
     yield word(
-        "measure_cable", "What would make it better", 'IF(state_of_cable="by length","cable_resistance","cable_length")'
+        "measure_cable",
+        "What would make it better",
+        'IF(half_cable_area>half_cable_length,"cable_area",'
+        'IF(state_cable_length="yours","cable_resistance","cable_length"))',
+    )
+    yield half(
+        "half_cable_area",
+        "± of the resistance of a cable at hand whose conductor nobody read",
+        "%",
+        'IF(AND(cable_is="at hand",state_cable_area<>"yours"),any_area_half,0)',
     )
     yield half("half_cable_warmth", "± of its resistance by its warmth", "%", "copper_rise*warmth_half")
     yield half("half_cable_joints", "... and by joints and warmth", "%", "SQRT(half_cable_warmth^2+joints_half^2)")
@@ -603,13 +612,14 @@ def _worked_out() -> Iterator[Result]:
         "half_cable",
         "± of the cable as it stands",
         "%",
-        'IF(state_of_cable="yours",joints_half,SQRT(half_cable_length^2+half_cable_joints^2))',
+        'IF(state_of_cable="yours",joints_half,SQRT(half_cable_length^2+half_cable_area^2+half_cable_joints^2))',
     )
     yield half(
         "measured_cable",
         "± of the cable when it is measured",
         "%",
-        'IF(state_of_cable="assumed",half_cable_joints,joints_half)',
+        'IF(measure_cable="cable_resistance",joints_half,'
+        "SQRT(MIN(half_cable_length,half_cable_area)^2+half_cable_joints^2))",
     )
     yield Result(
         "bench_open",

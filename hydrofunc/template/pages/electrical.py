@@ -39,6 +39,22 @@ LIMITS = (
         f"From 0.4 to 2.5 times. {OWN_JUDGEMENT}",
         "[0, 1000]",
     ),
+    limit(
+        "thin_cable",
+        "Conductor of a cable at hand that nobody read, of the one that would be proposed",
+        0.8,
+        "-",
+        f"On the careful side: a cable is there because it is there. {OWN_JUDGEMENT}",
+        "(0, 1]",
+    ),
+    limit(
+        "any_area_half",
+        "Resistance of a cable at hand whose conductor nobody read is off by",
+        60,
+        "%",
+        f"From twice the conductor that would be proposed to half of it. {OWN_JUDGEMENT}",
+        "[0, 100]",
+    ),
     limit("bench_henries_half", "Inductance, read on the bench, is off by", 10, "%", OWN_JUDGEMENT, "[0, 100]"),
     limit(
         "any_henries_half", "Inductance that nobody measured: f = 1 + this/100", 150, "%", OWN_JUDGEMENT, "[0, 1000]"
@@ -197,6 +213,7 @@ PAGE = Page(
             ),
             measure="Meter across one diode while current flows, or its data sheet.",
         ),
+        there_already("cable_is", "cable"),
         Input(
             "cable_length",
             "Cable, one way",
@@ -213,10 +230,11 @@ PAGE = Page(
             example=6.0,
             digits="0.0",
             assumed=Assumption(
-                "=proposed_cable_area",
-                "Proposed: the smallest usual one within the allowed drop (sheet Choices).",
+                '=proposed_cable_area*IF(cable_is="at hand",thin_cable,1)',
+                "Proposed: the smallest usual one within the allowed drop (sheet Choices). Of a cable at hand read it.",
                 proposed=True,
             ),
+            state='IF(cable_is="at hand","assumed","proposed")',
             measure="Printed on the cable.",
         ),
         Input(

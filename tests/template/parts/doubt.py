@@ -156,14 +156,19 @@ def ranges(v, r):
     r["state_of_cable"] = (
         "yours" if given(v, "cable_resistance") else "by length" if given(v, "cable_length") else "assumed"
     )
-    r["measure_cable"] = "cable_resistance" if r["state_of_cable"] == "by length" else "cable_length"
     r["half_cable_warmth"] = 0.393 * 15
     r["half_cable_joints"] = math.hypot(r["half_cable_warmth"], 5)
     r["half_cable_length"] = 100 * (2 if given(v, "cable_length") else 45) / max(1, v["cable_length"])
-    r["half_cable"] = (
-        5.0 if r["state_of_cable"] == "yours" else math.hypot(r["half_cable_length"], r["half_cable_joints"])
-    )
-    r["measured_cable"] = r["half_cable_joints"] if r["state_of_cable"] == "assumed" else 5.0
+    unread = v["cable_is"] == "at hand" and not given(v, "cable_area")
+    long, thick = r["half_cable_length"], 60.0 if unread else 0.0
+    r["half_cable_area"] = thick
+    if thick > long:
+        r["measure_cable"] = "cable_area"
+    else:
+        r["measure_cable"] = "cable_resistance" if given(v, "cable_length") else "cable_length"
+    r["half_cable"] = 5.0 if r["state_of_cable"] == "yours" else math.hypot(long, thick, r["half_cable_joints"])
+    left = math.hypot(min(long, thick), r["half_cable_joints"])
+    r["measured_cable"] = 5.0 if r["measure_cable"] == "cable_resistance" else left
 
     r["half_contraction"] = {"turned nozzle": 0.05, "drilled hole": 0.09}.get(v["nozzle_made"], 0.2)
     at_hand = {name: v[name] == "at hand" for name in ("nozzle_is", "wheel_is", "alternator_is")}
