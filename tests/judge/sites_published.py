@@ -1,9 +1,9 @@
 """A second population of true sites, whose distributions rest on published measurements where any were found.
 
-Made without a look at what the judge's own population (`sites`) or the product takes for usual. Where a number
-comes from is said in the function's text: by a word in brackets from the list below; "from memory" for a published
-value that was not looked up; "own" for the maker's judgement, where nothing was found. Of most sources only the abstract or
-an extract was read; "(abstract)", "(extract)" or "(page)" says which.
+Its maker knew the judge's own population (`sites`) but took no number from it, and not what the product takes for
+usual. Where a number comes from is said in the function's text: by a word in brackets from the list below; "from
+memory" for a published value that was not looked up; "own" for the maker's judgement, where nothing was found. Of
+most sources only the abstract or an extract was read; "(abstract)", "(extract)" or "(page)" says which.
 
 Wheels, nozzle to shaft
 - [Cobb] B. R. Cobb, K. V. Sharp, Impulse (Turgo and Pelton) turbine performance characteristics and their impact on
@@ -284,8 +284,10 @@ def _jet_velocity(v: dict[str, Array], rng: np.random.Generator, n: int) -> Arra
 def _making(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
     """The wheel: 0 a first home-made one, 1 cast or printed in a small workshop, 2 well made.
 
-    The three shares (own) and the three classes of the next functions are set so that the whole agrees with the measured
+    The three shares (own) and the classes of the next functions are set so that the whole agrees with the measured
     efficiencies of such wheels: 25 to 47 % [Bench, Bode, Agar], 60 % [Gudukeya], 70 % [Cobb].
+    The bench rigs lie in its lower half, as bearings take more of their few watts; what sellers say of whole plants
+    [Rules] lies in the upper half.
     """
     return choice(rng, n, (0, 1, 2), (0.35, 0.45, 0.20))
 
@@ -431,10 +433,10 @@ def _cable_temperature(v: dict[str, Array], rng: np.random.Generator, n: int) ->
 def _copper_share(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
     """Of the battery's volts lost in the winding.
 
-    [Fajardo]'s set kept about two thirds from shaft to wire at its best points, [Axial] a third; better ones are above
-    80 % (from memory). Middle a tenth, spread own.
+    [Fajardo]'s set kept about two thirds from shaft to wire at its best points, [Axial] a third; better ones keep
+    above 80 % (from memory). Middle an eighth, spread own.
     """
-    return np.clip(lognormal(rng, n, 0.10, 0.6), 0.02, 0.45)
+    return np.clip(lognormal(rng, n, 0.12, 0.7), 0.02, 0.7)
 
 
 def _commutation_share(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
