@@ -395,12 +395,12 @@ PARTS = ("coverage", "facts", "next", "proposals")
 
 def judged(referee: Referee, count: int, draws: int, against: Product | None, only: str | None = None) -> Report:
     """All scores of a product, or those of one of `PARTS`."""
-    some = max(1, 3 * count // 5)
+    fewer = max(1, 3 * count // 5)
     parts: dict[str, list[Callable[[], Report]]] = {
         "coverage": [lambda: referee.coverage(count, against)],
         "facts": [lambda: referee.facts_needed(count)],
         "next": [lambda: referee.measure_next(count, draws)],
-        "proposals": [lambda: referee.proposals(some), lambda: referee.proposals(some, "truth")],
+        "proposals": [lambda: referee.proposals(fewer), lambda: referee.proposals(fewer, "truth")],
     }
     report = Report()
     for part in [only] if only else PARTS:

@@ -145,8 +145,8 @@ def _pipe_outside(v: dict[str, Array], rng: np.random.Generator, n: int) -> Arra
     share = np.clip(lognormal(rng, n, 0.17, 0.55), 0.04, 0.6)
     slope = share * v["gross_head"] / v["pipe_length"]
     bore = (10.67 * v["planned_flow"] ** 1.852 / (HAZEN_WILLIAMS**1.852 * slope)) ** (1 / 4.87)  # [m]
-    there = rng.random(n) < 0.2
-    bore = bore * np.where(there, np.exp(rng.normal(0, 0.3, n)), 1.0)
+    second_hand = rng.random(n) < 0.2
+    bore = bore * np.where(second_hand, np.exp(rng.normal(0, 0.3, n)), 1.0)
     return _nearest(PIPE_SIZES, 1000 * bore / 0.82)
 
 
@@ -388,8 +388,8 @@ def _battery_volts(v: dict[str, Array], rng: np.random.Generator, n: int) -> Arr
 
     Three in five are held by a dump load, the others fill, at 2.1 to 2.3 V (own).
     """
-    held = rng.random(n) < 0.6
-    volts = np.where(held, rng.normal(13.9, 0.35, n), rng.normal(13.1, 0.4, n))
+    regulated = rng.random(n) < 0.6
+    volts = np.where(regulated, rng.normal(13.9, 0.35, n), rng.normal(13.1, 0.4, n))
     return v["system_volts"] / 12 * np.clip(volts, 12.3, 15.0)
 
 

@@ -197,8 +197,8 @@ def test_it_is_another_population_than_the_judges_own(many: dict[str, np.ndarray
     values = OWN.drawn(np.random.default_rng(1), 3000)
     good = OWN.sensible(values)
     own = {name: array[good] for name, array in values.items()}
-    here, there = (efficiencies(one)["nozzle to battery"] for one in (many, own))
-    assert np.median(here) < np.median(there) and np.std(here) > 1.3 * np.std(there)
+    ours, theirs = (efficiencies(one)["nozzle to battery"] for one in (many, own))
+    assert np.median(ours) < np.median(theirs) and np.std(ours) > 1.3 * np.std(theirs)
     short = [np.mean(truth.available_flow(one) < one["pipe_flow"]) for one in (many, own)]
     assert short[0] > 1.5 * short[1]
 
@@ -254,3 +254,9 @@ def test_an_honest_product_that_knows_the_population_is_covered() -> None:
     """At three facts, at eight, at thirteen and with all."""
     report = Referee(honest_published, seed=3, population=PUBLISHED).coverage(12)
     assert report.passed, str(report)
+
+
+def test_one_that_knows_it_proposes_well() -> None:
+    """By what it assumed, and with the best volts in its range."""
+    report = Referee(honest_published, seed=4, population=PUBLISHED).proposals(4)
+    assert report.passed and report.scores[0].count >= 2, str(report)
