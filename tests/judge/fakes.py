@@ -1,7 +1,8 @@
 """Products of the judge's own, to judge the judge by: one honest, others each with a fault that must be found.
 
-`honest` knows how the judge draws its sites and what instruments do, which no product can know so well. Its band is
-thus about as narrow as an honest one can be, rather too wide than too narrow (`sites.posterior`).
+`honest` knows how the judge draws its own sites and what instruments do, which no product can know so well. Its band
+is thus about as narrow as an honest one can be, rather too wide than too narrow (`Population.posterior`).
+`knowing` makes the same for any population, and `honest_published` is that for the published one.
 """
 
 import functools
@@ -14,18 +15,21 @@ import numpy as np
 from . import measuring, truth
 from .names import ORDERED, QUANTITIES
 from .optimum import best_volts
+from .population import Population, as_delta, made, scaled
 from .protocol import Answer, Fact, Facts, Product
-from .sites import as_delta, made, posterior, scaled, sites
+from .sites import OWN
+from .sites_published import PUBLISHED
 
 DRAWN = 700
-RATIO = 14.0  # pitch circle over jet
+HANDBOOK = (14.0,)  # pitch circle over jet, one for all: in the judge's own population that loses little
+TRIED = (9.0, 10.5, 12.0, 14.0, 16.0)  # for a population whose wheels splash more: the best of these
 
 
 @functools.cache
-def _usual_halves() -> dict[str, float]:
+def _usual_halves(population: Population) -> dict[str, float]:
     """Half range over the value, as usual, of each quantity."""
     halves: dict[str, list[float]] = {name: [] for name in QUANTITIES}
-    for site in sites(99, 120):
+    for site in population.sites(99, 120):
         for name in QUANTITIES:
             value, half = measuring.usual(site, name)
             halves[name].append(half / max(abs(value), 1e-9))
@@ -47,22 +51,26 @@ def _middle(values: dict[str, Any]) -> dict[str, float]:
     return {name: float(np.median(array)) for name, array in values.items()}
 
 
-def _proposal(values: dict[str, float]) -> dict[str, float | str]:
-    """A machine for the middle of what is known."""
+def _proposal(values: dict[str, float], ratios: tuple[float, ...]) -> dict[str, float | str]:
+    """A machine for the middle of what is known: the best of these ratios of pitch circle and jet."""
     middle = dict(values, delta=0.0)
     flow = min(float(truth.flow_for_loss(middle, 0.345 * middle["gross_head"])), float(truth.available_flow(middle)))
     head = middle["gross_head"] - float(truth.pipe_loss(middle, flow))
     velocity = middle["velocity_coefficient"] * math.sqrt(2 * float(truth.gravity(middle)) * head)
     jet = 1000 * math.sqrt(4 * flow / (math.pi * velocity))
-    machine = {**middle, "nozzle": jet / math.sqrt(middle["contraction"]), "pitch_diameter": max(RATIO * jet, 70.0)}
-    machine = scaled(machine, middle)
-    volts = best_volts(machine)
-    machine = scaled({**machine, "phase_volts": volts}, machine)
+    nozzle = jet / math.sqrt(middle["contraction"])
+    machines = []
+    for ratio in ratios:
+        machine = scaled({**middle, "nozzle": nozzle, "pitch_diameter": max(ratio * jet, 70.0)}, middle)
+        machines.append(scaled({**machine, "phase_volts": best_volts(machine)}, machine))
+    machine = max(machines, key=truth.watts)
     told = ("nozzle", "pitch_diameter", "phase_volts", "phase_resistance", "phase_inductance")
     return {**{name: float(machine[name]) for name in told}, "connection": "star"}
 
 
-def _next(values: dict[str, Any], watts: Any, width: float, facts: Facts, stage: str) -> list[tuple[str, float]]:
+def _next(
+    population: Population, values: dict[str, Any], watts: Any, width: float, facts: Facts, stage: str
+) -> list[tuple[str, float]]:
     """By the share of the spread of the watts that a parabola in each quantity's reading takes away."""
     rng = np.random.default_rng(5)
     found = []
@@ -70,7 +78,7 @@ def _next(values: dict[str, Any], watts: Any, width: float, facts: Facts, stage:
         if name in facts and facts[name][1] is not None:
             continue
         drawn = values[name]
-        half = _usual_halves()[name] * np.abs(drawn)
+        half = _usual_halves(population)[name] * np.abs(drawn)
         seen = drawn + half / 1.96 * rng.normal(size=len(drawn))
         scale = np.std(seen)
         centred = (seen - np.mean(seen)) / scale if scale > 0 else np.zeros_like(seen)
@@ -82,13 +90,31 @@ def _next(values: dict[str, Any], watts: Any, width: float, facts: Facts, stage:
     return sorted(found, key=lambda item: item[1])
 
 
-def honest(facts: Facts, machine_at_hand: bool, stage: str) -> Answer:
-    """Band of the sites that could stand behind the facts; next by their regression; proposal for their middle."""
-    return _honest(tuple(sorted(facts.items())), machine_at_hand, stage)
+def knowing(population: Population, ratios: tuple[float, ...] = HANDBOOK) -> Product:
+    """An honest product: band of that population's sites that could stand behind the facts.
+
+    Next by their regression, proposal for their middle.
+    """
+
+    def product(facts: Facts, machine_at_hand: bool, stage: str) -> Answer:
+        return _answer(population, ratios, tuple(sorted(facts.items())), machine_at_hand, stage)
+
+    return product
+
+
+honest = knowing(OWN)
+honest_published = knowing(PUBLISHED, TRIED)
+HONEST = {OWN: honest, PUBLISHED: honest_published}
 
 
 @functools.lru_cache(maxsize=4096)
-def _honest(told: tuple[tuple[str, Fact], ...], machine_at_hand: bool, stage: str) -> Answer:
+def _answer(
+    population: Population,
+    ratios: tuple[float, ...],
+    told: tuple[tuple[str, Fact], ...],
+    machine_at_hand: bool,
+    stage: str,
+) -> Answer:
     facts = dict(told)
     rng = np.random.default_rng(11)
     measured = {name: (float(value), half) for name, (value, half) in facts.items() if half and name in QUANTITIES}
@@ -96,14 +122,14 @@ def _honest(told: tuple[tuple[str, Fact], ...], machine_at_hand: bool, stage: st
     proposal: dict[str, float | str] = {}
     ranges = {}
     if machine_at_hand:
-        values = posterior(choices, measured, rng, DRAWN)
+        values = population.posterior(choices, measured, rng, DRAWN)
     elif "pole_pairs" in facts:
         proposal = {name: facts[name][0] for name in (*ORDERED, "phase_inductance", "connection") if name in facts}
         choices.pop("delta")
-        values = posterior(choices, measured, rng, DRAWN, proposal)
+        values = population.posterior(choices, measured, rng, DRAWN, proposal)
     else:
-        reference = posterior(choices, measured, rng, DRAWN)
-        proposal = _proposal(_middle(reference))
+        reference = population.posterior(choices, measured, rng, DRAWN)
+        proposal = _proposal(_middle(reference), ratios)
         volts = float(proposal["phase_volts"])
         ranges = {"phase_volts": (0.8 * volts, 1.25 * volts)}
         values = made(reference, proposal, rng, DRAWN)
@@ -115,7 +141,7 @@ def _honest(told: tuple[tuple[str, Fact], ...], machine_at_hand: bool, stage: st
         low=low,
         high=high,
         proposal=proposal,
-        next=_next(values, watts, high - low, facts, stage),
+        next=_next(population, values, watts, high - low, facts, stage),
         ranges=ranges,
         assumed={name: assumed[name] for name in (*QUANTITIES, "pole_pairs")},
     )
@@ -149,8 +175,3 @@ def miswound(facts: Facts, machine_at_hand: bool, stage: str) -> Answer:
     return replace(
         answer, proposal={**answer.proposal, "phase_volts": volts}, ranges={"phase_volts": (0.9 * volts, 1.1 * volts)}
     )
-
-
-FAKES: dict[str, Product] = {
-    function.__name__: function for function in (honest, overconfident, backward, hasty, miswound)
-}

@@ -24,7 +24,7 @@ import numpy as np
 
 from . import truth
 from .names import QUANTITIES, STAGES
-from .sites import Site
+from .population import Site
 
 Reading = tuple[float, float]
 Read = Callable[[Site, np.random.Generator], Reading]

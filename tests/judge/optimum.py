@@ -1,6 +1,6 @@
 """The best machine for a site by brute force: nozzle, pitch circle and volts tried on a grid, closed in on.
 
-The copper is that of a reference machine, the volts wound with more or fewer turns (`sites.scaled`). The
+The copper is that of a reference machine, the volts wound with more or fewer turns (`population.scaled`). The
 wheel's size is bounded to jet ratios that people build, 9 to 16 (textbooks say ten and more; from memory), or to the
 reference's own ratio where that lies outside: nothing in the equations stops a wheel from growing but its windage.
 Nor do people make wheels of less than 70 mm (own judgement), unless the reference is one.
@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from . import truth
-from .sites import scaled
+from .population import scaled
 
 RATIOS = (9.0, 16.0)
 LEAST_PITCH = 70.0  # [mm]

@@ -26,8 +26,8 @@ were not chosen then; once they have been made, the ordered numbers are among th
 it may be asked for. `measuring.stage_of` says what the judge thinks possible when. An adapter must NOT sort the
 product's `next` by it: what the product names although it cannot be measured yet counts against the product.
 
-What the adapter may read of this package: this file and names.py. The judge's distributions (sites.py, measuring.py)
-are not for the eyes of who makes the method.
+What the adapter may read of this package: this file and names.py. The judge's distributions (sites.py,
+sites_published.py, measuring.py) are not for the eyes of who makes the method.
 """
 
 import importlib

@@ -21,8 +21,9 @@ from scipy.stats import beta
 from . import measuring, truth
 from .names import FIRST, STAGES
 from .optimum import best_machine, best_volts
+from .population import Population, Site, as_delta, delivered, scaled, watts
 from .protocol import Answer, Fact, Product, answers
-from .sites import Site, alike, as_delta, delivered, scaled, sites, watts
+from .sites import OWN
 
 ENOUGH = 1.5  # times the width with everything measured
 MOST_FACTS = 13
@@ -125,11 +126,12 @@ class State:
 
 
 class Referee:
-    """Judges one product on the sites of one seed."""
+    """Judges one product on the sites of one seed and one population."""
 
-    def __init__(self, product: Product, seed: int = 1, unsaid: bool = False) -> None:
+    def __init__(self, product: Product, seed: int = 1, unsaid: bool = False, population: Population = OWN) -> None:
         """`unsaid`: the person tells no half ranges."""
         self.product = product
+        self.population = population
         self.seed = seed
         self.unsaid = unsaid
         self.early: dict[str, int] = {}
@@ -236,8 +238,8 @@ class Referee:
         hits: dict[str, list[bool]] = {name: [] for name in (*(f"{facts} facts" for facts in COUNTS), "all facts")}
         widths: dict[str, list[float]] = {name: [] for name in hits}
         wider: dict[str, list[float]] = {name: [] for name in hits}
-        other = Referee(against, self.seed, self.unsaid) if against else None
-        for site in sites(self.seed, count):
+        other = Referee(against, self.seed, self.unsaid, self.population) if against else None
+        for site in self.population.sites(self.seed, count):
             seen: dict[str, State] = {}
             for state in self.walk(site):
                 for facts in COUNTS:  # the first state with so many, or the last with fewer where no more are named
@@ -262,7 +264,7 @@ class Referee:
     def facts_needed(self, count: int = 50) -> Report:
         """Score b."""
         needed: dict[str, list[float]] = {stage: [] for stage in STAGES}
-        for site in sites(self.seed, count):
+        for site in self.population.sites(self.seed, count):
             for first, facts in self.short_walk(site):
                 needed[first.stage].append(math.inf if facts is None else facts)
         report = Report()
@@ -298,7 +300,7 @@ class Referee:
         error of that difference counts as equal to it, else a shorter lucky row of readings would be the best. A
         first name that cannot be measured yet narrows by nothing. What was measured already is passed over.
         """
-        others = alike(state.site, state.measured, state.site.rng("alike", state.stage), 4 * draws - 1)
+        others = self.population.alike(state.site, state.measured, state.site.rng("alike", state.stage), 4 * draws - 1)
         tried, more = [state.site, *others[: draws - 1]], others[draws - 1 :]
         widths = self._after(state, state.left(), tried)
         fresh = list(dict.fromkeys(name for name, _ in state.answer.next if name not in state.measured))
@@ -328,7 +330,7 @@ class Referee:
     def measure_next(self, count: int = 50, draws: int = 4, later: bool = True) -> Report:
         """Score c: at the three facts of each site, and with `later` at the first state of each stage after."""
         results: dict[str, list[tuple[float, bool, float]]] = {}
-        for site in sites(self.seed, count):
+        for site in self.population.sites(self.seed, count):
             if not later:
                 results.setdefault("three facts", []).append(self.next_of(self.start(site), draws))
                 continue
@@ -358,7 +360,7 @@ class Referee:
         """
         ratios, inside = [], []
         wanted = 1.0 if known == "assumed" else None
-        for site in [site for site in sites(self.seed, 2 * count) if not site.at_hand]:
+        for site in [site for site in self.population.sites(self.seed, 2 * count) if not site.at_hand]:
             answer = self.with_all(self.start(site)).answer
             if known == "assumed" and not answer.assumed:
                 continue  # none judged is a fail
@@ -388,17 +390,20 @@ class Referee:
         return proposed, proposed
 
 
-def judged(product: Product, seed: int, count: int, draws: int, unsaid: bool, against: Product | None) -> Report:
-    """All scores of a product."""
-    referee = Referee(product, seed, unsaid)
+PARTS = ("coverage", "facts", "next", "proposals")
+
+
+def judged(referee: Referee, count: int, draws: int, against: Product | None, only: str | None = None) -> Report:
+    """All scores of a product, or those of one of `PARTS`."""
+    fewer = max(1, 3 * count // 5)
+    parts: dict[str, list[Callable[[], Report]]] = {
+        "coverage": [lambda: referee.coverage(count, against)],
+        "facts": [lambda: referee.facts_needed(count)],
+        "next": [lambda: referee.measure_next(count, draws)],
+        "proposals": [lambda: referee.proposals(fewer), lambda: referee.proposals(fewer, "truth")],
+    }
     report = Report()
-    parts: list[Callable[[], Report]] = [
-        lambda: referee.coverage(count, against),
-        lambda: referee.facts_needed(count),
-        lambda: referee.measure_next(count, draws),
-        lambda: referee.proposals(max(1, 3 * count // 5)),
-        lambda: referee.proposals(max(1, 3 * count // 5), "truth"),
-    ]
-    for part in parts:
-        report.add(part())
+    for part in [only] if only else PARTS:
+        for scores in parts[part]:
+            report.add(scores())
     return report

@@ -5,37 +5,15 @@ Where a distribution comes from is said in the function's text: "own" is the jud
 published value not looked up. Sites on which a sensible plant would give less than `LEAST_WATTS` or more than
 `MOST_WATTS` into the battery, or whose jet would be thinner than 2 mm, are thrown away: nobody builds them (own).
 
-Half of the sites have wheel, nozzle and alternator at hand. For the other half the same draws are a reference
-machine of the judge's own: only its copper (ohms over volts squared), inductance (alike) and drags are used, and
-`delivered` makes the machine that a maker brings for a proposal. Volts and turns rise together, and resistance and
-inductance with their square, for the same copper in the same slots. Windage grows with the fifth power of the
-wheel's diameter at the same speed (similarity of fans, n³ D⁵; from memory).
+What all populations share is in `population`.
 """
-
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
 from . import truth
-from .names import QUANTITIES
+from .population import Population, by_name, choice, lognormal
 from .truth import Array
 
-Draw = Callable[[dict[str, Array], np.random.Generator, int], Array]
-LEAST = {"deflection": 120.0, "pipe_roughness": 0.0015, "left_in_stream": 0.0, "water_temperature": 0.5}
-MOST = {
-    "deflection": 179.0,
-    "cup_friction": 1.0,
-    "alignment": 1.0,
-    "velocity_coefficient": 1.0,
-    "contraction": 1.0,
-    "left_in_stream": 95.0,
-}
-MACHINE = ("nozzle", "pitch_diameter", "phase_volts", "phase_resistance", "phase_inductance", "windage")
-LOT = 256
-TRIES = 20  # for one reading and one site of `posterior`
-SOFTENING = 1.0  # how much `posterior` lets readings say of what they depend on
 LEAST_WATTS, MOST_WATTS = 12.0, 450.0
 THINNEST_JET = 2.0  # [mm]
 PIPE_SIZES = (16.0, 20.0, 25.0, 32.0, 40.0, 50.0, 63.0)  # outside [mm], sizes of EN 12201-2 (from memory)
@@ -46,17 +24,9 @@ CABLE_SIZES = np.array((1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0))
 SHAFT_SHARE = 0.65  # of the jet's power, to give the drags their size (own)
 
 
-def _choice(rng: np.random.Generator, n: int, of: Any, shares: Any) -> Array:
-    return rng.choice(np.asarray(of, dtype=float), n, p=shares)
-
-
-def _lognormal(rng: np.random.Generator, n: int, median: Any, spread: float) -> Array:
-    return median * np.exp(rng.normal(0.0, spread, n))
-
-
 def _system_volts(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
     """Nominal battery volts: mostly 12 and 24 (own)."""
-    return _choice(rng, n, (12, 24, 48), (0.42, 0.36, 0.22))
+    return choice(rng, n, (12, 24, 48), (0.42, 0.36, 0.22))
 
 
 def _altitude(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
@@ -71,22 +41,22 @@ def _latitude(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
 
 def _gross_head(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
     """15 to 150 m as the brief says, the middle most usual (own)."""
-    return np.clip(_lognormal(rng, n, 48, 0.55), 15, 150)
+    return np.clip(lognormal(rng, n, 48, 0.55), 15, 150)
 
 
 def _pipe_length(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
     """From the slope along the pipe: 1 in 20 to 1 in 2, 100 to 1500 m as the brief says (own)."""
-    return np.clip(v["gross_head"] / np.clip(_lognormal(rng, n, 0.13, 0.55), 0.03, 0.6), 100, 1500)
+    return np.clip(v["gross_head"] / np.clip(lognormal(rng, n, 0.13, 0.55), 0.03, 0.6), 100, 1500)
 
 
 def _pipe_outside(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
     """Sizes in the trade, 25 to 40 mm most usual (own)."""
-    return _choice(rng, n, PIPE_SIZES, PIPE_SHARES)
+    return choice(rng, n, PIPE_SIZES, PIPE_SHARES)
 
 
 def _pipe_wall(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
     """Wall by pressure class [mm]; at least 2 mm, as thin pipe is made (EN 12201-2, from memory; shares own)."""
-    return np.maximum(v["pipe_outside"] / _choice(rng, n, WALL_RATIOS, WALL_SHARES), 2.0)
+    return np.maximum(v["pipe_outside"] / choice(rng, n, WALL_RATIOS, WALL_SHARES), 2.0)
 
 
 def _pipe_bore(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
@@ -140,7 +110,7 @@ def _pipe_flow(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
 
 def _source_flow(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
     """In the dry season; on about a fifth of the sites less than the pipe would take (own). [L/s]"""
-    return 1000 * v["pipe_flow"] * np.maximum(_lognormal(rng, n, 2.2, 0.75), 0.3)
+    return 1000 * v["pipe_flow"] * np.maximum(lognormal(rng, n, 2.2, 0.75), 0.3)
 
 
 def _best_flow(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
@@ -249,7 +219,7 @@ def _battery_volts(v: dict[str, Array], rng: np.random.Generator, n: int) -> Arr
 
 def _pole_pairs(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
     """Car, washing machine, hub and hand-wound machines (own)."""
-    return _choice(rng, n, (2, 3, 4, 6, 8, 10, 12, 23), (0.05, 0.12, 0.2, 0.26, 0.18, 0.08, 0.07, 0.04))
+    return choice(rng, n, (2, 3, 4, 6, 8, 10, 12, 23), (0.05, 0.12, 0.2, 0.26, 0.18, 0.08, 0.07, 0.04))
 
 
 def _delta(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
@@ -264,12 +234,12 @@ def _current(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
 
 def _cable_length(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
     """The turbine hut stands by the stream (own). [m]"""
-    return np.clip(_lognormal(rng, n, 22, 0.8), 2, 180)
+    return np.clip(lognormal(rng, n, 22, 0.8), 2, 180)
 
 
 def _cable_print(v: dict[str, Array], rng: np.random.Generator, n: int) -> Array:
     """A size of IEC 60228 that loses 2 to 12 % of the volts, as far as sizes go (own). [mm²]"""
-    share = np.clip(_lognormal(rng, n, 0.045, 0.55), 0.01, 0.15)
+    share = np.clip(lognormal(rng, n, 0.045, 0.55), 0.01, 0.15)
     area = 2 * v["cable_length"] * truth.COPPER * v["current"] / (share * v["battery_volts"]) * 1e6
     nearest = np.abs(np.log(CABLE_SIZES[:, None]) - np.log(area)).argmin(axis=0)
     return CABLE_SIZES[nearest]
@@ -312,9 +282,8 @@ def _phase_inductance(v: dict[str, Array], rng: np.random.Generator, n: int) -> 
     return 1000 * reactance / (3 / np.pi * v["pole_pairs"] * v["shaft_speed"]) * _part(v)
 
 
-DRAWS: dict[str, Draw] = {
-    function.__name__[1:]: function
-    for function in (
+DRAWS = by_name(
+    (
         _system_volts,
         _altitude,
         _latitude,
@@ -339,11 +308,10 @@ DRAWS: dict[str, Draw] = {
         _nozzle_print,
         _nozzle,
     )
-}
+)
 DRAWS["jet_flow"] = _jet_state
-DRAWS |= {
-    function.__name__[1:]: function
-    for function in (
+DRAWS |= by_name(
+    (
         _pitch_diameter,
         _deflection,
         _cup_friction,
@@ -365,212 +333,5 @@ DRAWS |= {
         _phase_resistance,
         _phase_inductance,
     )
-}
-
-
-def population(rng: np.random.Generator, n: int) -> dict[str, Array]:
-    """All values of n sites as arrays, none thrown away yet."""
-    values: dict[str, Array] = {}
-    for name, draw in DRAWS.items():
-        values[name] = draw(values, rng, n)
-    values["pipe_print"] = values["pipe_outside"] - 2 * values["pipe_wall"]
-    return values
-
-
-def sensible(values: dict[str, Array]) -> Array:
-    """Which of a population anybody would build."""
-    watts = truth.watts_of(values)
-    thin = values["nozzle"] * np.sqrt(values["contraction"])
-    return (watts > LEAST_WATTS) & (watts < MOST_WATTS) & (thin > THINNEST_JET)
-
-
-@dataclass(frozen=True)
-class Site:
-    """One true site.
-
-    `values` holds every quantity, those of `CHOICES` in numbers, and what the judge needs beside them. `machine`
-    says whether wheel, nozzle and alternator exist; `proposal` is what a maker was told, where one was.
-    """
-
-    seed: int
-    number: int
-    at_hand: bool
-    values: dict[str, float]
-    machine: bool
-    proposal: dict[str, float | str] | None = None
-
-    def rng(self, *words: str | int) -> np.random.Generator:
-        """Random numbers of this site for one purpose: the same whenever they are asked for."""
-        key = [self.seed, self.number]
-        for word in words:
-            key.extend(word.encode() if isinstance(word, str) else [word])
-        return np.random.default_rng(key)
-
-    def having(self, **values: float) -> "Site":
-        """The same site with other true values."""
-        return replace(self, values={**self.values, **values})
-
-
-def sites(seed: int, n: int) -> list[Site]:
-    """n random true sites; every second one has its machine at hand."""
-    rng = np.random.default_rng([seed, 7])
-    found: list[dict[str, float]] = []
-    while len(found) < n:  # in lots of one size, so that fewer sites are the first of more
-        values = population(rng, LOT)
-        good = np.flatnonzero(sensible(values))
-        found += [{name: float(array[place]) for name, array in values.items()} for place in good]
-    return [
-        Site(seed, number, number % 2 == 0, values, number % 2 == 0) for number, values in enumerate(found[:n], start=1)
-    ]
-
-
-def scaled(values: truth.Values, reference: truth.Values, copper: bool = True) -> dict[str, Any]:
-    """Values with resistance and inductance for the same copper as the reference's, and windage for its size.
-
-    Volts count per winding, so that star or delta makes no difference here.
-    """
-    turns = (np.asarray(values["phase_volts"]) / reference["phase_volts"]) ** 2
-    size = np.asarray(values["pitch_diameter"]) / reference["pitch_diameter"]
-    changed = dict(values)
-    if copper:
-        changed["phase_resistance"] = reference["phase_resistance"] * turns
-    changed["phase_inductance"] = reference["phase_inductance"] * turns
-    changed["windage"] = reference["windage"] * size**5
-    return changed
-
-
-def as_delta(value: float | str) -> float:
-    """1 for delta, 0 for star."""
-    return {"star": 0.0, "delta": 1.0}[value] if isinstance(value, str) else float(value)
-
-
-def made(values: Mapping[str, Any], proposal: Mapping[str, float | str], rng: np.random.Generator, n: int) -> Any:
-    """Values of n sites with the machines that makers bring for a proposal.
-
-    Making tolerances (own): opening +0.03 ± 0.07 mm turned, +0.10 ± 0.10 mm drilled; pitch circle ± 0.8 %; volts
-    ± 3 %; ohms +2 ± 6 %, inductance ± 10 % (standard deviations). Without proposed ohms the maker uses the copper
-    of the judge's reference machine; inductance and windage are those of that machine, scaled, unless proposed.
-    """
-    told = {name: float(number) for name, number in proposal.items() if name != "connection"}
-    wanted = scaled({**values, **told}, values, copper="phase_resistance" not in told)
-    if "phase_inductance" in told:
-        wanted["phase_inductance"] = told["phase_inductance"]
-    error = rng.normal(size=(5, n))
-    drilled = np.asarray(values["drilled"]) > 0.5
-    wanted["nozzle"] = wanted["nozzle"] + np.where(drilled, 0.10 + 0.10 * error[0], 0.03 + 0.07 * error[0])
-    wanted["pitch_diameter"] = wanted["pitch_diameter"] * (1 + 0.008 * error[1])
-    wanted["phase_volts"] = wanted["phase_volts"] * (1 + 0.03 * error[2])
-    wanted["phase_resistance"] = wanted["phase_resistance"] * np.exp(0.02 + 0.06 * error[3])
-    wanted["phase_inductance"] = wanted["phase_inductance"] * np.exp(0.10 * error[4])
-    wanted["delta"] = np.full(n, as_delta(proposal.get("connection", "star")))
-    return wanted
-
-
-def delivered(site: Site, proposal: Mapping[str, float | str], rng: np.random.Generator) -> Site:
-    """The site with the machine a maker brings for a proposal."""
-    values = made({name: np.array([value]) for name, value in site.values.items()}, proposal, rng, 1)
-    numbers = {name: float(np.asarray(value).ravel()[0]) for name, value in values.items()}
-    return replace(site, values=numbers, machine=True, proposal=dict(proposal))
-
-
-def _picked(options: Array, likely: Array, rng: np.random.Generator) -> Array:
-    """One of several draws for each site, each as often as its reading is likely. Both have draws by sites."""
-    reached = np.cumsum(likely, axis=0)
-    n = likely.shape[1]
-    place = np.minimum((reached < rng.random(n) * reached[-1]).sum(axis=0), len(likely) - 1)
-    return options[place, np.arange(n)]
-
-
-def _likely(drawn: Any, reading: tuple[float, float]) -> Any:
-    value, half = reading
-    return np.exp(-0.5 * ((drawn - value) / max(half / 1.96, 1e-9)) ** 2) + 1e-12
-
-
-def _about(name: str, reading: tuple[float, float], rng: np.random.Generator, n: int) -> Array:
-    value, half = reading
-    drawn = rng.normal(value, half / 1.96, n)
-    return np.clip(drawn, LEAST.get(name, 0.02 * abs(value) + 1e-4), MOST.get(name, np.inf))
-
-
-def _resampled(values: dict[str, Array], weight: Array, rng: np.random.Generator) -> dict[str, Array]:
-    n = len(weight)
-    comb = (np.arange(n) + rng.random()) / n
-    place = np.minimum(np.searchsorted(np.cumsum(weight) / weight.sum(), comb), n - 1)
-    place = rng.permutation(place)
-    return {name: array[place] for name, array in values.items()}
-
-
-def _weighed(name: str, options: Array, reading: tuple[float, float], rng: np.random.Generator) -> tuple[Array, Array]:
-    """(values of one quantity by its reading, weight of each site); a reading nobody foresees is taken as it is."""
-    likely = _likely(options, reading)
-    weight = likely.mean(axis=0)
-    if (likely > 0.01).sum() < 20:
-        return _about(name, reading, rng, len(weight)), np.ones_like(weight)
-    return np.where(weight > 1e-9, _picked(options, likely, rng), _about(name, reading, rng, len(weight))), weight
-
-
-def posterior(
-    choices: Mapping[str, float],
-    measured: Mapping[str, tuple[float, float]],
-    rng: np.random.Generator,
-    n: int,
-    ordered: Mapping[str, float | str] | None = None,
-) -> dict[str, Array]:
-    """Values of n sites that could stand behind readings: a particle filter over `DRAWS`.
-
-    What was chosen is fixed. Each measured quantity is drawn `TRIES` times for each site, and draws are kept, and
-    sites weighed, as their reading is likely. `ordered`: the machine was made to this proposal, and what was
-    measured of it is weighed after it is made.
-
-    With many readings hardly any site would be left that foresees them all, and the rest would be too much alike.
-    The weights are therefore softened by the number of readings: the more there are, the less each says of what it
-    depends on, which leaves the spread rather too wide than too narrow.
-    """
-    values: dict[str, Array] = {}
-    weight = np.ones(n)
-    soft = min(1.0, SOFTENING / max(len(measured), 1))
-    later = [name for name in MACHINE if name in measured] if ordered else []
-    for name, draw in DRAWS.items():
-        if name in choices:
-            values[name] = np.full(n, float(choices[name]))
-            continue
-        values[name] = draw(values, rng, n)
-        if name not in measured or name in later:
-            continue
-        options = np.stack([values[name], *(draw(dict(values), rng, n) for _ in range(TRIES - 1))])
-        values[name], share = _weighed(name, options, measured[name], rng)
-        weight = weight * (share / share.max()) ** soft
-        if weight.sum() ** 2 / (weight**2).sum() < 0.4 * n:
-            values, weight = _resampled(values, weight, rng), np.ones(n)
-    values["pipe_print"] = values["pipe_outside"] - 2 * values["pipe_wall"]
-    good = sensible(values)
-    if good.sum() > n // 20:
-        weight = weight * good
-    if ordered:
-        options_made = [made(values, ordered, rng, n) for _ in range(TRIES)]
-        values = options_made[0]
-        for name in later:
-            options = np.stack([option[name] for option in options_made])
-            values[name], share = _weighed(name, options, measured[name], rng)
-            weight = weight * (share / share.max()) ** soft
-    return _resampled(values, weight, rng)
-
-
-def alike(site: Site, measured: Mapping[str, tuple[float, float]], rng: np.random.Generator, n: int) -> list[Site]:
-    """Other sites that could stand behind the same facts; what was chosen stays."""
-    fixed = ["system_volts", "altitude", "latitude", "drilled"] + (["delta", "pole_pairs"] if site.at_hand else [])
-    choices = {name: site.values[name] for name in fixed}
-    if site.machine and not site.at_hand:
-        choices["pole_pairs"] = site.values["pole_pairs"]
-    values = posterior(choices, measured, rng, max(400, n), site.proposal)
-    return [replace(site, values={name: float(array[place]) for name, array in values.items()}) for place in range(n)]
-
-
-def watts(site: Site) -> float:
-    """True watts into the battery of a site whose machine exists."""
-    if not site.machine:
-        raise ValueError("this site has no machine yet")
-    return truth.watts(site.values)
-
-
-assert set(QUANTITIES) <= set(DRAWS)
+)
+OWN = Population("own", DRAWS, LEAST_WATTS, MOST_WATTS, THINNEST_JET)

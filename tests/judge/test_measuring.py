@@ -3,20 +3,24 @@
 import numpy as np
 import pytest
 
-from . import measuring, sites
+from . import measuring
 from .names import FIRST, QUANTITIES, STAGES
+from .population import Population, Site
+from .sites import OWN
+from .sites_published import PUBLISHED
 
 WAYS = [(name, way) for name, ways in measuring.WAYS.items() for way in ways]
 
 
-@pytest.fixture(scope="module")
-def found() -> list[sites.Site]:
-    """Six hundred sites."""
-    return sites.sites(8, 600)
+@pytest.fixture(scope="module", params=(OWN, PUBLISHED), ids=lambda population: population.name)
+def found(request: pytest.FixtureRequest) -> list[Site]:
+    """Six hundred sites of each population."""
+    population: Population = request.param
+    return population.sites(8, 600)
 
 
 @pytest.mark.parametrize(("name", "way"), WAYS)
-def test_the_half_range_holds_about_95_of_100_readings(found: list[sites.Site], name: str, way: str) -> None:
+def test_the_half_range_holds_about_95_of_100_readings(found: list[Site], name: str, way: str) -> None:
     """92 to 98.5 % (the seeing of nothing left in the stream, which is certain, aside)."""
     hits = []
     for site in found:
@@ -45,7 +49,7 @@ def test_shares_are_whole() -> None:
         assert sum(way.share for way in ways.values()) == pytest.approx(1), name
 
 
-def test_a_person_reads_the_same_twice(found: list[sites.Site]) -> None:
+def test_a_person_reads_the_same_twice(found: list[Site]) -> None:
     """The same way and reading whenever asked for; another number gives another reading."""
     site = found[0]
     assert measuring.usual_way(site, "gross_head") == measuring.usual_way(site, "gross_head")
@@ -54,7 +58,7 @@ def test_a_person_reads_the_same_twice(found: list[sites.Site]) -> None:
     assert {measuring.usual_way(one, "gross_head") for one in found} == set(measuring.WAYS["gross_head"])
 
 
-def test_poles_are_counted(found: list[sites.Site]) -> None:
+def test_poles_are_counted(found: list[Site]) -> None:
     """Exactly."""
     site = found[0]
     assert measuring.measure(site, "pole_pairs", "counting", site.rng("x")) == (site.values["pole_pairs"], 0.0)

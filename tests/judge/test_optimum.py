@@ -3,12 +3,17 @@
 import numpy as np
 import pytest
 
-from . import sites, truth
+from . import truth
 from .optimum import LEAST_PITCH, RATIOS, best_machine, best_volts
+from .population import Site, scaled
+from .sites import OWN
+from .sites_published import PUBLISHED
+
+SITES = {f"{population.name} {site.number}": site for population in (OWN, PUBLISHED) for site in population.sites(6, 8)}
 
 
-@pytest.mark.parametrize("site", sites.sites(6, 8), ids=lambda site: str(site.number))
-def test_nothing_tried_at_random_is_better(site: sites.Site) -> None:
+@pytest.mark.parametrize("site", SITES.values(), ids=SITES.keys())
+def test_nothing_tried_at_random_is_better(site: Site) -> None:
     """Four thousand random machines of the same copper, in and about the bounds of the search."""
     best = best_machine(site.values)
     rng = np.random.default_rng(site.number)
@@ -20,7 +25,7 @@ def test_nothing_tried_at_random_is_better(site: sites.Site) -> None:
         "pitch_diameter": np.maximum(ratio * nozzle * np.sqrt(site.values["contraction"]), LEAST_PITCH),
         "phase_volts": best.phase_volts * np.exp(rng.normal(0, 0.3, 4000)),
     }
-    tried = truth.watts_of(sites.scaled(machine, site.values))
+    tried = truth.watts_of(scaled(machine, site.values))
     assert best.watts >= 0.9995 * tried.max()
     assert best.watts >= 0.999 * truth.watts(site.values)
     chosen = {
@@ -29,12 +34,12 @@ def test_nothing_tried_at_random_is_better(site: sites.Site) -> None:
         "pitch_diameter": best.pitch_diameter,
         "phase_volts": best.phase_volts,
     }
-    assert truth.watts(sites.scaled(chosen, site.values)) == pytest.approx(best.watts, rel=1e-9)
+    assert truth.watts(scaled(chosen, site.values)) == pytest.approx(best.watts, rel=1e-9)
 
 
 def test_the_best_volts_are_those_of_the_search() -> None:
     """For the nozzle and the wheel of the optimum the volts alone come out the same."""
-    site = sites.sites(6, 1)[0]
+    site = OWN.sites(6, 1)[0]
     best = best_machine(site.values)
     chosen = {
         **site.values,
@@ -42,5 +47,5 @@ def test_the_best_volts_are_those_of_the_search() -> None:
         "pitch_diameter": best.pitch_diameter,
         "phase_volts": 1.2 * best.phase_volts,
     }
-    told = sites.scaled({**chosen, "phase_volts": 1.2 * best.phase_volts}, site.values)
+    told = scaled({**chosen, "phase_volts": 1.2 * best.phase_volts}, site.values)
     assert best_volts(told) == pytest.approx(best.phase_volts, rel=0.03)

@@ -10,7 +10,7 @@ from .__main__ import main
 from .names import FIRST, QUANTITIES
 from .protocol import Answer, Facts, Product, load
 from .scores import Referee, Report, Score, limits
-from .sites import sites
+from .sites import OWN
 
 SPREAD = dict.fromkeys(QUANTITIES, 0.2) | {"source_flow": 12.0, "fittings_k": 6.0, "nozzle": 9.0, "alignment": 20.0}
 
@@ -74,7 +74,7 @@ def test_an_honest_product_is_covered_and_an_overconfident_one_is_found_out() ->
 def test_the_walk_goes_where_the_product_sends_it() -> None:
     """One fact at a time, best first, each at its stage; the machine made between; at last all of them."""
     referee = Referee(toy, seed=2)
-    for site in sites(2, 2):
+    for site in OWN.sites(2, 2):
         states = list(referee.walk(site))
         assert set(states[0].measured) == set(FIRST)
         assert set(states[-1].measured) == set(QUANTITIES) and states[-1].stage == "test day"
@@ -92,7 +92,7 @@ def test_the_walk_goes_where_the_product_sends_it() -> None:
 
 def test_half_ranges_are_told_or_not() -> None:
     """As the judge is asked to."""
-    site = sites(2, 1)[0]
+    site = OWN.sites(2, 1)[0]
     measured = {"gross_head": (50.0, 1.0)}
     assert Referee(toy).facts(site, measured)["gross_head"] == (50.0, 1.0)
     assert Referee(toy, unsaid=True).facts(site, measured)["gross_head"] == (50.0, None)
@@ -102,7 +102,7 @@ def test_facts_needed_are_counted() -> None:
     """The toy needs its few wide quantities; asked in reverse it needs more, up to all there are."""
     good, bad = Referee(toy, seed=2), Referee(turned(toy), seed=2)
     assert good.facts_needed(6).passed
-    site = next(site for site in sites(2, 6) if site.at_hand)
+    site = next(site for site in OWN.sites(2, 6) if site.at_hand)
     # bench: sqrt(2² + 20²) = 20.1 with all, 30.2 wanted, 25.8 before: three facts do.
     # test day: 2.0 with all, 3.0 wanted: 20, 12, 9 and 6 must be measured, and do: 2.2.
     assert [facts for _, facts in good.short_walk(site)] == [3, 7]
@@ -123,7 +123,7 @@ def test_measure_next_is_judged_by_trying() -> None:
         return replace(answer, next=[("alignment", 1.0), *answer.next])
 
     referee = Referee(hasty, seed=2)
-    state = referee.start(sites(2, 1)[0])
+    state = referee.start(OWN.sites(2, 1)[0])
     assert state.too_early() == ["alignment"]
     assert state.named()[0] == "source_flow"
     ratio, among, _ = referee.next_of(state, draws=2)
@@ -141,7 +141,7 @@ def test_where_nothing_narrows_any_advice_will_do() -> None:
 
     for product in (stiff, turned(stiff), silent):
         referee = Referee(product, seed=2)
-        assert referee.next_of(referee.start(sites(2, 1)[0]), draws=2)[:2] == (1.0, True)
+        assert referee.next_of(referee.start(OWN.sites(2, 1)[0]), draws=2)[:2] == (1.0, True)
 
 
 def test_a_product_that_names_nothing_is_walked_to_the_end_all_the_same() -> None:
@@ -151,7 +151,7 @@ def test_a_product_that_names_nothing_is_walked_to_the_end_all_the_same() -> Non
         return replace(toy(facts, machine_at_hand, stage), next=[])
 
     referee = Referee(silent, seed=2)
-    site = sites(2, 1)[0]
+    site = OWN.sites(2, 1)[0]
     assert [len(state.measured) for state in referee.walk(site)] == [3, 3, 3, 26]  # survey, bench, test day
     assert all(score.count == 2 for score in referee.coverage(2).scores)
     assert not by_name(referee.facts_needed(2))["at most 13 facts, test day"].passed
@@ -183,7 +183,7 @@ def test_nonsense_is_refused() -> None:
     def wordless(facts: Facts, machine_at_hand: bool, stage: str) -> Answer:
         return replace(toy(facts, machine_at_hand, stage), proposal={})
 
-    site = next(site for site in sites(2, 4) if not site.at_hand)
+    site = next(site for site in OWN.sites(2, 4) if not site.at_hand)
     with pytest.raises(ValueError, match="no band"):
         Referee(upside_down).start(site)
     referee = Referee(wordless)
@@ -199,5 +199,11 @@ def test_the_command_line(monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captur
     said = capsys.readouterr().out
     for part in ("coverage, 3 facts", "facts, test day", "next at bench", "proposal at 0.96", "NOT all reached"):
         assert part in said
+    monkeypatch.setattr("sys.argv", [*words, "--population", "published", "--only", "facts"])
+    main()
+    said = capsys.readouterr().out
+    assert "facts, test day" in said
+    for part in ("coverage", "next at", "proposal at"):
+        assert part not in said
     with pytest.raises(SystemExit, match="no product to judge"):
         load("tests.judge.nowhere:product")

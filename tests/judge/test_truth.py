@@ -7,7 +7,10 @@ import pytest
 
 from tests.simulator.plant import Machine, Water, battery_watts
 
-from . import sites, truth
+from . import truth
+from .population import Population, Site
+from .sites import OWN
+from .sites_published import PUBLISHED
 
 PLAIN = {
     "gross_head": 100.0,
@@ -43,10 +46,11 @@ PLAIN = {
 }
 
 
-@pytest.fixture(scope="module")
-def found() -> list[sites.Site]:
-    """Eighty sites, as they are or as their reference machine makes them."""
-    return sites.sites(5, 80)
+@pytest.fixture(scope="module", params=(OWN, PUBLISHED), ids=lambda population: population.name)
+def found(request: pytest.FixtureRequest) -> list[Site]:
+    """Eighty sites of each population, as they are or as their reference machine makes them."""
+    population: Population = request.param
+    return population.sites(5, 80)
 
 
 def as_plant(values: truth.Values) -> dict:
@@ -69,7 +73,7 @@ def limited(values: truth.Values) -> bool:
     return float(truth.jet(values)[0]) >= 0.999999 * truth.available_flow(values)
 
 
-def test_flow_and_watts_are_the_simulators(found: list[sites.Site]) -> None:
+def test_flow_and_watts_are_the_simulators(found: list[Site]) -> None:
     """Flow to 1e-6; watts to 1e-5 where the pipe runs full, and on the same jet where it does not."""
     kinds = set()
     for site in found:
@@ -85,7 +89,7 @@ def test_flow_and_watts_are_the_simulators(found: list[sites.Site]) -> None:
     assert kinds == {True, False}
 
 
-def test_there_is_one_speed_of_balance(found: list[sites.Site]) -> None:
+def test_there_is_one_speed_of_balance(found: list[Site]) -> None:
     """So it does not matter from where it is sought; and the averaged bridge holds, below 60° of overlap."""
     for site in found:
         state = truth.settled(site.values)
@@ -94,7 +98,7 @@ def test_there_is_one_speed_of_balance(found: list[sites.Site]) -> None:
         assert math.degrees(float(state["overlap"])) < 60
 
 
-def test_the_account_of_energy_closes(found: list[sites.Site]) -> None:
+def test_the_account_of_energy_closes(found: list[Site]) -> None:
     """The gross power of the water is the sum of the battery's watts and all losses."""
     for site in found:
         if not limited(site.values):
