@@ -14,7 +14,8 @@ Where a judge's fact has no cell of its own:
   with the sheet's own ± of warmth and joints.
 - The nozzle that is ordered is the one made to measure (sheet Choices), as the judge's maker makes any size; what
   counts in the template until then is the next drill.
-- A reading beyond what a cell allows, such as a contraction of 1.01: the nearest value that is allowed.
+- A reading beyond what a cell allows, such as a contraction of 1.01, or a roughness beyond a twentieth of the bore:
+  the nearest value that is allowed.
 """
 
 from collections.abc import Mapping, Sequence
@@ -23,6 +24,7 @@ from math import hypot
 from typing import Any
 
 from hydrofunc import fitting_loss
+from hydrofunc.catalogue.pipe import ROUGHEST
 from hydrofunc.jobs.estimate import Estimate, estimate, estimates
 from hydrofunc.template import INPUTS, UNCERTAIN
 
@@ -97,6 +99,8 @@ def typed(facts: Facts, machine_at_hand: bool, stage: str) -> dict[str, Any]:
             cells["nozzle_made"] = NOZZLES[str(value)]
         elif isinstance(value, str):
             cells[name] = value
+        elif name == "pipe_roughness":
+            cells[name] = _allowed(name, min(value, ROUGHEST * float(facts["pipe_bore"][0])))
         elif name == "fittings_k":
             bore = _allowed("pipe_bore", float(facts["pipe_bore"][0]))
             rest = value - float(fitting_loss(LEAST_ENTRANCE, bore))
