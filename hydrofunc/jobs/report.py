@@ -27,6 +27,7 @@ from ..template.model import ASSUMED, COUNTS, FUNCTIONS_UNITS, PROPOSED
 from ..template.pages.checks import WAITS
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
+from .needs import needs
 from .recalc import SHEET_FUNCTIONS
 
 NOTHING = "not given"
@@ -101,6 +102,7 @@ class Content:
     points: dict  # (x, y) by name of a point, None where there is none
     cautions: list
     errors: list
+    needs: list  # what a person must give or mend
     sources: list
 
 
@@ -232,18 +234,18 @@ def shown(value: float, picture: str) -> str:
         return f"{value:.6g}"
 
 
-def report(book: str | Path, out: str | Path, force: bool = False) -> list[str]:
+def report(book: str | Path, out: str | Path, force: bool = False) -> tuple[list[str], list[str]]:
     """Write the report of the workbook at `book` to `out`, a new .pdf file.
 
-    Returns the checks that say stop and the cells that show an error, as text. Raises `FileRefused` where the book is
-    none of ours or `out` would be overwritten, and `FormulaRefused` where it holds what the engine does not evaluate.
+    Returns as text the checks that say stop and the cells that show an error, and what the workbook needs of a person.
+    Raises `FileRefused` where the book is none of ours or `out` would be overwritten, and `FormulaRefused` where it
+    holds what the engine does not evaluate.
     """
     refuse_existing([out], force)
     content = read(book)
     write_bytes(out, pdf(content), force)
-    return [
-        f"stop: {check.label}: {check.value}" for check in content.checks if check.judgement == "stop"
-    ] + content.errors
+    stops = [f"stop: {check.label}: {check.value}" for check in content.checks if check.judgement == "stop"]
+    return [*stops, *content.errors], content.needs
 
 
 def read(path: str | Path) -> Content:
@@ -277,6 +279,7 @@ def read(path: str | Path) -> Content:
             for (sheet, cell), value in reading.values.items()
             if isinstance(value, ExcelError) and not serves_a_chart(cell)
         ],
+        needs=needs(reading.book, reading.values.get),
         sources=_sources(reading),
     )
 

@@ -27,6 +27,7 @@ from .model import (
     LINE_WIDTHS,
     OPEN,
     PASS,
+    REFUSED,
     Formula,
     Heading,
     Input,
@@ -212,7 +213,7 @@ def _link_in_table(sheet, address, content, head):
 def _state(item):
     row = ROW_OF[item.name]
     empty = f"{INPUTS_SHEET}!{row.while_empty}"
-    return f'IF({INPUTS_SHEET}!{row.fits},"yours",IF(ISBLANK({item.cell}),{empty},"not allowed"))'
+    return f'IF({INPUTS_SHEET}!{row.fits},"yours",IF(ISBLANK({item.cell}),{empty},"{REFUSED}"))'
 
 
 def _by_system(metric, us):
@@ -332,13 +333,16 @@ def _result(sheet, page, row, item):
     look.dress(cell, styles[item.strong], item.digits)
     if item.is_words:
         sheet.merge_cells(start_row=row, end_row=row, start_column=3, end_column=6)
-    if item.beside:
+    if item.beside or item.lines > 1:
         cell.alignment = look.WORDS_IN_TABLE["alignment"]  # two lines, as the words beside it
-        look.dress(sheet.cell(row, len(LINE_WIDTHS), item.beside), look.NOTE)
+    if item.beside:
+        look.dress(sheet.cell(row, len(LINE_WIDTHS), item.beside), look.SENTENCE)
     look.dress(sheet.cell(row, 4, unit), look.UNIT)  # words run on over empty cells
     _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
     if item.beside:
         sheet.row_dimensions[row].height = _BESIDE * look.NOTE["font"].sz * metrics.LINE_HEIGHT
+    elif item.lines > 1:
+        sheet.row_dimensions[row].height = metrics.height(item.lines, look.STRONG["font"].sz)
     _name(sheet, item.name, item.cell)
 
 
@@ -353,12 +357,12 @@ def _explain(sheet, page, row, label, way, note):
     words = f"{note} ({way})" if note and way else note or way
     first = min(len(LINE_WIDTHS), len(page.widths))
     if words:
-        look.dress(sheet.cell(row, first, words), look.NOTE)
+        look.dress(sheet.cell(row, first, words), look.SENTENCE)
     if words and len(page.widths) > first:
         sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
     label_font, note_font = sheet.cell(row, 2).font, look.NOTE["font"]
     sheet.row_dimensions[row].height = _height(
-        (label, page.widths[1], label_font), (words, sum(page.widths[first - 1 :]), note_font)
+        (label, page.widths[1], label_font), (words, sum(page.widths[first - 1 :]) - look.INDENT, note_font)
     )
 
 

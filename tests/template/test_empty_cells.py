@@ -70,4 +70,4 @@ def test_in_us_units_what_waits_for_an_input_shows_no_error(given):
     """The empty workbook, and head [ft], length [ft] and bore [in] alone; the charts' own #N/A aside."""
     cells = {item.name: (item.sheet, item.cell) for item in INPUTS if item.name in given}
     data = splice(build("us"), {}, {cells[name]: value for name, value in given.items()})
-    assert [str(cause) for cause in calculated(data)[1]] == []
+    assert [str(cause) for cause in calculated(data).causes] == []

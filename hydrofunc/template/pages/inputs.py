@@ -184,6 +184,13 @@ def _missing(by_name):
     ):
         text = f'=IF(ISNUMBER({needed}),"","Give {words}. ")'
         yield Result(name, f"Missing for {needed}", "", text, digits="General", guard=STOP)
+    for word, needed, names in (
+        ("Head", "gross_head", ("static_pressure", "level_difference")),
+        ("Length", "pipe_length", ("pipe_length",)),
+        ("Bore", "bore_used", ("pipe_bore", "pipe_size")),
+    ):
+        text = f'=IF(ISNUMBER({needed}),"","{word} in {" or ".join(by_name[name].cell for name in names)}. ")'
+        yield Result(f"cell_of_{needed}", f"{word}, the cell", "", text, digits="General", guard=STOP)
 
 
 def page(inputs: Sequence[Input]) -> Page:
@@ -234,6 +241,14 @@ def page(inputs: Sequence[Input]) -> Page:
                 "Missing",
                 "",
                 "=need_head&need_length&need_bore",
+                digits="General",
+                guard=STOP,
+            ),
+            Result(
+                "need_in_cells",
+                "Missing, by cells of sheet Start",
+                "",
+                "=cell_of_gross_head&cell_of_pipe_length&cell_of_bore_used",
                 digits="General",
                 guard=STOP,
             ),
