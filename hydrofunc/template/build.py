@@ -149,7 +149,7 @@ def _heading(sheet, page, row, item):
     for column in range(2, len(page.widths) + 1):
         look.dress(sheet.cell(row, column), look.HEADING)
     sheet.cell(row, 2, item.text)
-    sheet.row_dimensions[row].height = 20
+    sheet.row_dimensions[row].height = 19
 
 
 def _words(sheet, page, row, item):
@@ -333,16 +333,14 @@ def _result(sheet, page, row, item):
     look.dress(cell, styles[item.strong], item.digits)
     if item.is_words:
         sheet.merge_cells(start_row=row, end_row=row, start_column=3, end_column=6)
-    if item.beside or item.lines > 1:
+    if item.beside or item.two_lines:
         cell.alignment = look.WORDS_IN_TABLE["alignment"]  # two lines, as the words beside it
     if item.beside:
         look.dress(sheet.cell(row, len(LINE_WIDTHS), item.beside), look.SENTENCE)
     look.dress(sheet.cell(row, 4, unit), look.UNIT)  # words run on over empty cells
     _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
-    if item.beside:
+    if item.beside or item.two_lines:
         sheet.row_dimensions[row].height = _BESIDE * look.NOTE["font"].sz * metrics.LINE_HEIGHT
-    elif item.lines > 1:
-        sheet.row_dimensions[row].height = metrics.height(item.lines, look.STRONG["font"].sz)
     _name(sheet, item.name, item.cell)
 
 

@@ -245,7 +245,7 @@ class Result:
     strong: bool = False  # one of the numbers that matter
     guard: str = WRAP
     beside: str = ""  # a formula that gives the words to its right
-    lines: int = 1  # of words, that the row has room for
+    two_lines: bool = False  # its words may take two lines
     sheet: str = ""
     cell: str = ""
 

@@ -404,20 +404,22 @@ PAGE = Page(
 CHECKS = (
     Check(
         "A fault is likely",
-        "=IF(test_count=0,0,100-INDEX(fault_chances,1))",
+        '=IF(test_count=0,"",100-INDEX(fault_chances,1))',
         "%",
         50,
         90,
-        f"From the readings of the test day; the sheet Diagnosis names it. 0 where nothing was read. {PRACTICE}",
+        f"From the readings of the test day; the sheet Diagnosis names it. {PRACTICE}",
         name="fault",
+        give="readings of the test day",
     ),
     Check(
         "Reading that disagrees most",
-        "=worst_misfit",
+        '=IF(test_count=0,"",worst_misfit)',
         "-",
         2,
         4,
-        f"In standard deviations from what plan and other readings let expect. 0 where nothing was read. {PRACTICE}",
+        f"In standard deviations from what plan and other readings let expect. {PRACTICE}",
         name="misfit",
+        give="readings of the test day",
     ),
 )

@@ -46,7 +46,7 @@ def _next(i):
         f'=next_{i}_label&IF(next_{i}_band="","",": "&next_{i}_band)',
         digits="General",
         strong=True,
-        beside=f'=IF(next_{i}_label="","",next_{i}_how)',
+        beside=f'=IF(measure_{i}="","",next_{i}_how)',
     )
 
 
@@ -61,7 +61,7 @@ PAGE = Page(
             '=IF(ready,"nothing: the rest is assumed",need_in_cells)',
             digits="General",
             strong=True,
-            lines=2,
+            two_lines=True,
         ),
         Heading("What comes of it"),
         Result("start_watts", "Watts, on average", "W", "=doubt_mean", digits="0", strong=True),
@@ -88,7 +88,7 @@ PAGE = Page(
             '=IF(ready,IF(checks_stop=0,"no check says stop",checks_stop&" stop: "&first_check),"not looked at")',
             digits="General",
             strong=True,
-            lines=2,
+            two_lines=True,
         ),
         Heading("What you know: leave empty what you do not know"),
         Input(
@@ -122,6 +122,6 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(1.4, 19.5, 7.5, 5.5, 7.5, 10, 58),
+    widths=(1.4, 19.5, 7.5, 5.5, 7.5, 10, 61.5),
     heads=("", "what", "yours", "unit", "counts", "state", "how to measure it; where a result comes from"),
 )

@@ -277,5 +277,5 @@ def expected(v, r, tables):
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
     question = asked(v, r)
-    fault = 100 - 100 * hf.fault_probability(0, **question) if r["test_count"] else 0.0
-    return [(fault, 50, 90, False), (r["worst_misfit"], 2, 4, False)]
+    fault = 100 - 100 * hf.fault_probability(0, **question) if r["test_count"] else ""
+    return [(fault, 50, 90, False), (r["worst_misfit"] if r["test_count"] else "", 2, 4, False)]

@@ -287,10 +287,11 @@ def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
     share, gauge = r["log_last_watts_share"], r["log_last_gauge_share"]
     slope, limit = r["watts_trend"], r["watts_trend_limit"]
-    falls = -slope if limit != "" and slope < -max(limit, v["log_change_least"]) else 0.0
+    falls = "" if limit == "" else -slope if slope < -max(limit, v["log_change_least"]) else 0.0
+    dated = any(value is not None for name, value in v.items() if name.startswith("service_done_"))
     return [
-        ("" if r["log_entries"] and r["log_share"] == "" else 100 - share if r["log_entries"] else 0.0, 12, 30, False),
-        (abs(gauge - 100) if gauge else 0.0, 8, 20, False),
+        ("" if r["log_share"] == "" else 100 - share, 12, 30, False),
+        (abs(gauge - 100) if gauge else "", 8, 20, False),
         (falls, 1, 5, False),
-        (float(r["services_due"]), 0, 2, False),
+        (float(r["services_due"]) if dated else "", 0, 2, False),
     ]
