@@ -167,12 +167,13 @@ class Reading:
         if isinstance(value, (str, bool, ExcelError)):
             return str(value)
         sheet, cell = key
-        return shown(value, self.stored[sheet][cell].number_format)
+        return shown(value, self.stored[sheet][cell].number_format) or NOTHING  # a format may show nothing of a 0
 
     def measure(self, key: Key) -> str:
         """A cell as it shows, with the unit beside it in column D."""
-        unit = self.beside(key, "D").removeprefix("-") if _is_number(self.values.get(key)) else ""
-        return f"{self.text(key)} {unit}" if unit else self.text(key)
+        text = self.text(key)
+        unit = self.beside(key, "D").removeprefix("-") if _is_number(self.values.get(key)) and text != NOTHING else ""
+        return f"{text} {unit}" if unit else text
 
     def rows(self, name: str) -> Iterator[tuple[str, int, str]]:
         """(sheet, row, column letter) of each row of a named column."""
@@ -224,6 +225,8 @@ def shown(value: float, picture: str) -> str:
     part = parts[min(len(parts) - 1, 0 if value > 0 else 1 if value < 0 else 2)] if len(parts) > 1 else picture
     if len(parts) == 2 and value == 0:
         part = parts[0]
+    if not part:
+        return ""
     try:
         return (
             f"{value:.6g}"

@@ -509,7 +509,7 @@ PAGE = Page(
         ),
         Result(
             "route_length_off",
-            "Off the length of the pipe by",
+            "Route and length of the pipe differ by",
             "%",
             _if_route("100*(route_end/whole_length-1)", 2),
             digits="0.0",
@@ -524,7 +524,7 @@ PAGE = Page(
         ),
         Result(
             "route_fall_off",
-            "Off the gross head by",
+            "Fall of the route and gross head differ by",
             "%",
             _if_route("100*(route_fall/gross_head-1)", 2),
             "The first point is a little lower than the water above it.",

@@ -398,7 +398,7 @@ PAGE = Page(
         ),
         Result(
             "outlet_outside",
-            "Outside diameter there",
+            "Outside diameter at the lower end",
             "mm",
             where("COUNT(outlet_bore,outlet_wall)=2", "outlet_bore+2*outlet_wall", '""'),
             digits="0.0",

@@ -126,7 +126,7 @@ SITES = {
 }
 _CALLED_FAULTY = _HEALTHY_ISH | {"reading_running": 2.6, "reading_seconds": 30.0, "reading_amps": 3.0}
 STOP = {"A fault is likely": _CALLED_FAULTY, "Reading that disagrees most": _HEALTHY_ISH | {"reading_amps": 13.0}}
-GOOD = {}
+GOOD = dict.fromkeys(STOP, _HEALTHY_ISH)
 
 
 CELLS = {"speed_a": "speed", "rectifier_a": "rectifier", "volts_a": "volts", "amps_a": "amps"}
