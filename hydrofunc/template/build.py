@@ -7,7 +7,7 @@ from datetime import datetime
 from itertools import chain, groupby, repeat, zip_longest
 
 from openpyxl import Workbook
-from openpyxl.formatting.rule import CellIsRule
+from openpyxl.formatting.rule import CellIsRule, FormulaRule
 from openpyxl.utils import column_index_from_string, get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
@@ -341,6 +341,9 @@ def _result(sheet, page, row, item):
     _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
     if item.beside or item.two_lines:
         sheet.row_dimensions[row].height = _BESIDE * look.NOTE["font"].sz * metrics.LINE_HEIGHT
+    if item.stops:
+        rule = FormulaRule(formula=[item.stops], **look.VERDICTS["stop"])
+        sheet.conditional_formatting.add(f"{item.cell}:F{row}", rule)
     _name(sheet, item.name, item.cell)
 
 
@@ -378,6 +381,8 @@ def _table(sheet, page, row, table):
         left, _, right = letter.partition(":")
         _name(sheet, name, letter if "$" in letter else f"${left}${table.first}:${right or left}${table.last}")
     if table.judgement:
+        for row_number in range(table.first, table.last + 1):  # its first words are in sight, however long it is
+            sheet[f"{table.judgement}{row_number}"].alignment = look.TEXT_RESULT["alignment"]
         block = f"{table.judgement}{table.first}:{table.judgement}{table.last}"
         for word, dress in look.VERDICTS.items():
             sheet.conditional_formatting.add(block, CellIsRule(operator="equal", formula=[f'"{word}"'], **dress))

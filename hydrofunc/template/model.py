@@ -246,6 +246,7 @@ class Result:
     guard: str = WRAP
     beside: str = ""  # a formula that gives the words to its right
     two_lines: bool = False  # its words may take two lines
+    stops: str = ""  # when it looks like a stop
     sheet: str = ""
     cell: str = ""
 

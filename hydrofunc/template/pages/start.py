@@ -89,6 +89,7 @@ PAGE = Page(
             digits="General",
             strong=True,
             two_lines=True,
+            stops="N(checks_stop)>0",
         ),
         Heading("What you know: leave empty what you do not know"),
         Input(
