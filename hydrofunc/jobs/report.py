@@ -22,11 +22,11 @@ from ..errors import FileRefused
 from ..registry import FUNCTIONS
 from ..report.layout import pdf
 from ..template import PLACED, Input, Result, functions_in
-from ..template.charts import serves_a_chart
 from ..template.model import ASSUMED, COUNTS, FUNCTIONS_UNITS, PROPOSED
 from ..template.pages.checks import WAITS
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
+from .causes import Causes
 from .needs import needs
 from .recalc import SHEET_FUNCTIONS
 
@@ -115,7 +115,9 @@ class Reading:
         plan = compile_book(self.book, SHEET_FUNCTIONS)
         result = plan.run()
         self.values = {key: value for key, value in self.book.cells.items() if not isinstance(value, Formula)}
-        self.values |= {key: result.value(key) for key in plan.outputs}
+        formulas = {key: result.value(key) for key in plan.outputs}
+        self.values |= formulas
+        self.for_charts = Causes(self.book, plan).meant(formulas)
         self.stored = openpyxl.load_workbook(BytesIO(self.book.data))  # number formats and the date of saving
 
     def refuse_strangers(self) -> None:
@@ -280,7 +282,7 @@ def read(path: str | Path) -> Content:
         errors=[
             f"{sheet}!{cell} shows {value}"
             for (sheet, cell), value in reading.values.items()
-            if isinstance(value, ExcelError) and not serves_a_chart(cell)
+            if isinstance(value, ExcelError) and (sheet, cell) not in reading.for_charts
         ],
         needs=needs(reading.book, reading.values.get),
         sources=_sources(reading),

@@ -67,6 +67,14 @@ def test_what_is_typed_and_does_not_count_is_named_with_what_is_allowed(books):
     ]
 
 
+def test_a_size_that_is_in_no_table_is_named_with_what_would_help():
+    known = {"level_difference": 38.0, "pipe_length": 210.0, "pipe_size": "1 1/4"}
+    assert calculated(splice(build(), {}, {CELLS[key]: value for key, value in known.items()})).needs == [
+        "no results yet. Size of the pipe (Start C26) is in no table: give Pipe standard (Pipe C7) and Class of the "
+        "pipe's wall (Pipe C9), or the bore."
+    ]
+
+
 def test_three_numbers_need_nothing_more():
     known = {"level_difference": 38.0, "pipe_length": 210.0, "pipe_bore": 32.6}
     assert calculated(splice(build(), {}, {CELLS[key]: value for key, value in known.items()})).needs == []

@@ -177,13 +177,22 @@ def _missing(by_name):
         named("pipe_length"),
         named("pipe_bore", "pipe_size"),
     )
-    for name, needed, words in (
-        ("need_head", "gross_head", head),
-        ("need_length", "pipe_length", length),
-        ("need_bore", "bore_used", bore),
+    not_listed = f"{named('pipe_size')} is in no table: give {named('pipe_standard')} and {named('pipe_class')}, "
+    for name, needed, give in (
+        ("need_head", "gross_head", f'"Give {head}. "'),
+        ("need_length", "pipe_length", f'"Give {length}. "'),
+        ("need_bore", "bore_used", f'IF(given_pipe_size,size_not_listed,"Give {bore}. ")'),
     ):
-        text = f'=IF(ISNUMBER({needed}),"","Give {words}. ")'
+        text = f'=IF(ISNUMBER({needed}),"",{give})'
         yield Result(name, f"Missing for {needed}", "", text, digits="General", guard=STOP)
+    yield Result(
+        "size_not_listed",
+        "Where the standard lacks the size",
+        "",
+        f'="{not_listed}or the bore. "',
+        digits="General",
+        guard=STOP,
+    )
     for word, needed, names in (
         ("Head", "gross_head", ("static_pressure", "level_difference")),
         ("Length", "pipe_length", ("pipe_length",)),
