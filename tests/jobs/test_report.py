@@ -227,7 +227,8 @@ def test_every_check_appears_with_value_and_limit_and_those_not_good_with_their_
     for check in content.checks:
         if check in waiting:
             give = check.judgement.removeprefix("not looked at: ")
-            assert example.has(f"{check.label}: {give}"), check.label
+            together = [other.label for other in waiting if other.judgement == check.judgement]
+            assert example.has(f"{'; '.join(together)}: {give}"), check.label
         elif check.judgement == "good":
             limit = check.good if check.good.startswith("from") else f"to {check.good}"
             assert example.has(f"{check.label}{check.value}, {limit}"), check.label
