@@ -1,4 +1,7 @@
-"""The command line. Results go to stdout, messages to stderr; exit code 1: something failed, 2: wrong usage.
+"""The command line. Results go to stdout, messages to stderr.
+
+Exit code 1: something failed, or a workbook has no results because an input it needs is missing or not allowed;
+2: wrong usage.
 
 What a command needs is imported inside it, so that `hydrofunc --help` answers at once.
 """
@@ -108,7 +111,7 @@ def template(out: str, units: str, example: bool, protect: bool, force: bool) ->
     from .jobs.recalc import calculated
     from .template import build
 
-    data, errors = calculated(build(units=units, example=example, protect=protect))
+    data, _, errors = calculated(build(units=units, example=example, protect=protect))
     if ending == ".ods":
         from .hosts.calc.ods import as_ods
 
@@ -134,7 +137,8 @@ def fill(sites: str, folder: str, protect: bool, force: bool) -> None:
     comma, a number may have a decimal comma. Thousands marks are not understood.
 
     A row with a problem is reported with row and column and left out; the others are done, and the exit
-    code is 1. A site whose results show an error value (#NUM!) is written, and reported too.
+    code is 1. A site whose results show an error value (#NUM!) is written, and reported too. Where no site can be
+    done nothing is written.
     """
     from .jobs.fill import fill as run
 
@@ -154,13 +158,17 @@ def recalc(book: str, out: str | None, force: bool) -> None:
 
     It may hold your own rows and ordinary formulas. A cell that cannot be evaluated is named with the reason,
     and then nothing is written. BOOK itself is overwritten only with --out BOOK.xlsx --force.
+
+    Where an input that is needed is missing, or one holds what is not allowed, the workbook is written, sheet, cell
+    and label are named, and the exit code is 1.
     """
     from .jobs.recalc import recalc as run
 
     _say_if_older(book)
-    path, errors = run(book, out, force)
+    path, done = run(book, out, force)
     click.echo(path)
-    _say(errors)
+    _say(done.causes)
+    _end_if_needed(book, done.needs)
 
 
 @main.command(short_help="Take the inputs of a workbook made by an older hydrofunc over.")
@@ -286,10 +294,10 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
     Pipe!C7. A blank cell leaves the workbook's own value. CSV is read as for `hydrofunc fill`. --vary takes a
     range FIRST:LAST:STEP or a list; several, and SCENARIOS, are combined each with each.
 
-    The results are the varied inputs, the outputs, and a column `error`. A row with a value that is not
-    allowed is reported, its outputs stay blank and its error says why; the others are done, and the exit code
-    is 1. An output that a cell would show as an error stands as its text (#NUM!). In Parquet it is null, and
-    the column other_values says what it was.
+    The results are the varied inputs, the outputs, each with its unit in the head, and a column `error`. A row with a
+    value that is not allowed is reported, its outputs stay blank and its error says why, as it does where an input
+    that is needed is missing; the others are done, and the exit code is 1. An output that a cell would show as an
+    error stands as its text (#NUM!). In Parquet it is null, and the column other_values says what it was.
     """
     if scenarios is None and not vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")
@@ -378,14 +386,16 @@ def report(book: str, out: str, force: bool) -> None:
     the numbers that matter, every check with its limits and reason, cautions, what was assumed, sources.
 
     BOOK is recalculated for it and not changed. Checks that say stop and cells that show an error are named on the
-    report and here; they are results, not a failure.
+    report and here; they are results, not a failure. Where an input that is needed is missing, or one holds what is
+    not allowed, the report says so, and the exit code is 1.
     """
     from .jobs.report import report as run
 
     _say_if_older(book, " The report leaves its inputs out: it does not tell what you gave from what was there.")
-    said = run(book, out, force)
+    said, needs = run(book, out, force)
     click.echo(out)
     _say(said)
+    _end_if_needed(book, needs)
 
 
 @main.command(short_help="Fill three invented sites and run one sweep.")
@@ -561,6 +571,14 @@ def _report_problems(problems: Sequence[object], verdict: str) -> None:
     _say(problems)
     click.echo(verdict, err=True)
     if problems:
+        sys.exit(1)
+
+
+def _end_if_needed(book: str, needs: Sequence[str]) -> None:
+    """Say what a person must give or mend in a workbook, and end with exit code 1 if there is anything."""
+    for need in needs:
+        click.echo(f"{book}: {need}", err=True)
+    if needs:
         sys.exit(1)
 
 

@@ -63,7 +63,7 @@ def headless_answers():
         book.active.cell(row, 1, f"={function.example_formula()}")
     stream = io.BytesIO()
     book.save(stream)
-    data, _ = calculated(stream.getvalue())
+    data, *_ = calculated(stream.getvalue())
     sheet = openpyxl.load_workbook(io.BytesIO(data), data_only=True).active
     return {function.name: sheet.cell(row, 1).value for row, function in enumerate(declared, start=1)}
 

@@ -46,7 +46,7 @@ def test_the_demo_fills_three_sites_sweeps_one_and_compares_them(shown):
     with open(folder / "hydrofunc-demo" / "sweep.csv", encoding="utf-8-sig", newline="") as stream:
         rows = list(csv.DictReader(stream))
     assert [row["site_name"] for row in rows] == [row["site_name"] for row in packaged("scenarios.csv")]
-    assert all(float(row["plant_watts"]) > 0 and row["error"] == "" for row in rows)
+    assert all(float(row["plant_watts [W]"]) > 0 and row["error"] == "" for row in rows)
 
 
 def test_the_demo_prints_where_results_are_and_the_three_numbers_of_each_site(shown):

@@ -453,11 +453,13 @@ def _stored_values(path: Path | str, about: str) -> Iterator[Finding]:
     from ..jobs.recalc import calculated
 
     try:
-        fresh, causes = calculated(path)
+        fresh, needs, causes = calculated(path)
     except FormulaRefused as refused:
         cell, reason = refused.problems[0]
         yield Finding(NOTE, about, f"its stored values cannot be judged here: {cell}: {reason}")
         return
+    for need in needs:
+        yield Finding(NOTE, about, need)
     for cause in causes[:MOST_PLACES]:
         yield Finding(PROBLEM, about, str(cause))
     if len(causes) > MOST_PLACES:

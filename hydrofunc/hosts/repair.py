@@ -87,7 +87,7 @@ def repair(path: Path | str, out: Path | str, force: bool = False) -> Repaired:
     refuse_existing([out], force)
     data, count, notes = repaired(path)
     try:
-        data, _ = calculated(data)
+        data = calculated(data).data
     except FormulaRefused as refused:
         notes.append(f"Stored values are as they were; recalculate in a spreadsheet program. {refused.problems[0][1]}")
     write_bytes(out, data, force)

@@ -93,6 +93,16 @@ class Causes:
                 groups.setdefault((*self._lacks(key, cells), *wrong) or (key,), []).append(key)
         return [self._cause(lacks, keys, cells, users, meant) for lacks, keys in _merged(groups, self._order)]
 
+    def meant(self, values: Mapping[Key, object]) -> set[Key]:
+        """The cells among the `values` of all formula cells that show #N/A for a chart: it leaves the point out."""
+        errors = {key for key, value in values.items() if isinstance(value, ExcelError)}
+        meant: set[Key] = set()
+        for key in self._order if errors else ():
+            wrong = [other for other in self._precedents[key] if other in errors]
+            if key in errors and self._is_meant(key, values, wrong, meant):
+                meant.add(key)
+        return meant
+
     def _is_meant(self, key, cells, wrong, meant):
         """Whether a cell's #N/A is there for a chart, by its own NA() or by that of a cell it reads."""
         if cells[key].text != "#N/A" or key not in self._charted:

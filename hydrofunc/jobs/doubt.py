@@ -183,7 +183,7 @@ def doubt(
         _next(sheet, spreads["doubt_guess"]),
         out,
     )
-    data, _ = calculated(splice(book.data, {}, sheet.block(doubted)))
+    data = calculated(splice(book.data, {}, sheet.block(doubted))).data
     if csv:
         _write_draws(csv, sheet, drawn, results, watts, force)
     write_bytes(out, data, force)

@@ -39,7 +39,7 @@ READINGS = tuple(item for item in INPUTS if item.name.startswith("reading_"))
 
 @dataclass(frozen=True)
 class Entered:
-    """What `enter` wrote: inputs changed, entries added, what is wrong with the lists, why cells show errors."""
+    """What `enter` wrote: inputs changed, entries added, what is wrong with the lists, what the copy lacks or shows."""
 
     path: Path
     inputs: int
@@ -70,9 +70,9 @@ def enter(
     problems += problems_of_log
     if not inputs and not entries:
         raise FileRefused("\n".join([*map(str, problems), f"nothing to enter, so {out} is not written"]))
-    data, errors = calculated(splice(book.data, {}, inputs | logged))
-    write_bytes(out, data, force)
-    return Entered(Path(out), len(inputs), entries, problems, errors)
+    done = calculated(splice(book.data, {}, inputs | logged))
+    write_bytes(out, done.data, force)
+    return Entered(Path(out), len(inputs), entries, problems, [*done.needs, *done.causes])
 
 
 def write_blank(out: str | Path, force: bool = False) -> None:

@@ -24,6 +24,7 @@ from .inputs import (
     column_of,
     converted,
     find_input,
+    head_with,
     read_inputs,
     refuse_units,
     split_head,
@@ -59,16 +60,18 @@ def fill(
 
     A row with a problem is left out and reported; the others are done. A site whose results show an error
     value, such as a pipe size its standard does not have, is written and reported. An input the list does not
-    give has its default. `summary.csv` and `summary.xlsx` compare all sites. Raises `FileRefused` where the
-    list cannot be read or a file would be overwritten. Beside the watts it has their band and how many inputs the site
-    gives, and how many others are assumed and proposed. With `protect` only inputs and units of the workbooks can be
-    typed.
+    give has its default. `summary.csv` and `summary.xlsx` compare all sites; where none is done there are none. Raises
+    `FileRefused` where the list cannot be read or a file would be overwritten. Beside the watts it has their band
+    and how many inputs the site gives, and how many others are assumed and proposed. With `protect` only inputs and
+    units of the workbooks can be typed.
     """
     table = read_inputs(sites)
     inputs, problems = _inputs(table)
     bad = {problem.row for problem in problems}
     good = [index for index, row in enumerate(table.rows) if row not in bad]
 
+    if not good:
+        return Filled([], [], {}, len(table), sorted(problems, key=_by_row))
     folder = Path(folder)
     stems = {"summary"}
     names = inputs["site_name"].values if "site_name" in inputs else [None] * len(table)
@@ -79,12 +82,16 @@ def fill(
 
     results, troubles = _write_workbooks(inputs, paths, force, progress, protect)
     problems += [Problem(int(table.rows[index]), "", reason) for index, reason in troubles]
-    problems.sort(key=lambda problem: problem.row or 0)
+    problems.sort(key=_by_row)
     columns = _summary(table, inputs, paths, results, problems)
     for path in summaries:
         with open_results(path, [(head, cells.are_words) for head, cells in columns.items()], force) as write:
             write(list(columns.values()))
     return Filled(list(paths.values()), summaries, results, len(table), problems)
+
+
+def _by_row(problem):
+    return problem.row or 0
 
 
 def _inputs(table):
@@ -211,7 +218,7 @@ def _summary(table, inputs, paths, results, problems):
         "site": inputs["site_name"].values if "site_name" in inputs else [None] * len(rows),
         "workbook": [paths[index].name if index in paths else None for index in range(len(rows))],
     }
-    heads = {item.name: item.name if item.unit == "-" else f"{item.name} [{item.unit}]" for item in RESULTS}
+    heads = {item.name: head_with(item.name, item.unit) for item in RESULTS}
     watts = {"plant_watts": heads["plant_watts"]}
     beside = {name: f"{name} [W]" for name in BAND} | {name: name for name in COUNTED}
     for name, head in (watts | beside | heads).items():

@@ -19,7 +19,7 @@ from ..errors import FileRefused
 from ..registry import FUNCTIONS
 from ..template import INPUTS
 from ..template.model import Input
-from ..units import AWG, NOT_LINEAR, alternatives, convert, find_unit
+from ..units import AWG, NOT_LINEAR, TEXT, alternatives, convert, find_unit
 from ..workbook.lists import Numbers, Problem, Table, as_number, day_of, read_table
 from .hints import plain_label, suggestion
 from .older import OF_VALUE, is_older
@@ -37,6 +37,11 @@ def split_head(head: str) -> tuple[str, str]:
     """(name, unit) of a column head such as ``nozzle [mm]``, ``nozzle (mm)`` or ``nozzle, mm``; the unit may be ""."""
     match = (_UNIT_OF_CELL if "!" in head else _UNIT_IN_HEAD).fullmatch(head)
     return (match[1].strip(), match[2].strip()) if match else (head.strip(), "")
+
+
+def head_with(name: str, unit: str) -> str:
+    """A column's head: the name, with the unit in brackets where there is one."""
+    return name if unit in ("", "-", TEXT) else f"{name} [{unit}]"
 
 
 def find_input(head: str) -> Input | None:

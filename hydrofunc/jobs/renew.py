@@ -124,11 +124,11 @@ def renew(
     typed, lost = _inputs(old, new, every)
     logged, entries, without_row = _log(old, new)
     lost += [*without_row, *old.own_cells()]
-    data, errors = calculated(splice(new.data, {}, typed | logged))
+    data, needs, causes = calculated(splice(new.data, {}, typed | logged))
     if left:
         _write_list(left, lost, force)
     write_bytes(out, data, force)
-    return Renewed(Path(out), sum(value is not None for value in typed.values()), entries, lost, errors)
+    return Renewed(Path(out), sum(value is not None for value in typed.values()), entries, lost, [*needs, *causes])
 
 
 class _Old:

@@ -22,11 +22,12 @@ from ..errors import FileRefused
 from ..registry import FUNCTIONS
 from ..report.layout import pdf
 from ..template import PLACED, Input, Result, functions_in
-from ..template.charts import serves_a_chart
 from ..template.model import ASSUMED, COUNTS, FUNCTIONS_UNITS, PROPOSED
 from ..template.pages.checks import WAITS
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
+from .causes import Causes
+from .needs import needs
 from .recalc import SHEET_FUNCTIONS
 
 NOTHING = "not given"
@@ -101,6 +102,7 @@ class Content:
     points: dict  # (x, y) by name of a point, None where there is none
     cautions: list
     errors: list
+    needs: list  # what a person must give or mend
     sources: list
 
 
@@ -113,7 +115,9 @@ class Reading:
         plan = compile_book(self.book, SHEET_FUNCTIONS)
         result = plan.run()
         self.values = {key: value for key, value in self.book.cells.items() if not isinstance(value, Formula)}
-        self.values |= {key: result.value(key) for key in plan.outputs}
+        formulas = {key: result.value(key) for key in plan.outputs}
+        self.values |= formulas
+        self.for_charts = Causes(self.book, plan).meant(formulas)
         self.stored = openpyxl.load_workbook(BytesIO(self.book.data))  # number formats and the date of saving
 
     def refuse_strangers(self) -> None:
@@ -165,12 +169,13 @@ class Reading:
         if isinstance(value, (str, bool, ExcelError)):
             return str(value)
         sheet, cell = key
-        return shown(value, self.stored[sheet][cell].number_format)
+        return shown(value, self.stored[sheet][cell].number_format) or NOTHING  # a format may show nothing of a 0
 
     def measure(self, key: Key) -> str:
         """A cell as it shows, with the unit beside it in column D."""
-        unit = self.beside(key, "D").removeprefix("-") if _is_number(self.values.get(key)) else ""
-        return f"{self.text(key)} {unit}" if unit else self.text(key)
+        text = self.text(key)
+        unit = self.beside(key, "D").removeprefix("-") if _is_number(self.values.get(key)) and text != NOTHING else ""
+        return f"{text} {unit}" if unit else text
 
     def rows(self, name: str) -> Iterator[tuple[str, int, str]]:
         """(sheet, row, column letter) of each row of a named column."""
@@ -222,6 +227,8 @@ def shown(value: float, picture: str) -> str:
     part = parts[min(len(parts) - 1, 0 if value > 0 else 1 if value < 0 else 2)] if len(parts) > 1 else picture
     if len(parts) == 2 and value == 0:
         part = parts[0]
+    if not part:
+        return ""
     try:
         return (
             f"{value:.6g}"
@@ -232,18 +239,18 @@ def shown(value: float, picture: str) -> str:
         return f"{value:.6g}"
 
 
-def report(book: str | Path, out: str | Path, force: bool = False) -> list[str]:
+def report(book: str | Path, out: str | Path, force: bool = False) -> tuple[list[str], list[str]]:
     """Write the report of the workbook at `book` to `out`, a new .pdf file.
 
-    Returns the checks that say stop and the cells that show an error, as text. Raises `FileRefused` where the book is
-    none of ours or `out` would be overwritten, and `FormulaRefused` where it holds what the engine does not evaluate.
+    Returns as text the checks that say stop and the cells that show an error, and what the workbook needs of a person.
+    Raises `FileRefused` where the book is none of ours or `out` would be overwritten, and `FormulaRefused` where it
+    holds what the engine does not evaluate.
     """
     refuse_existing([out], force)
     content = read(book)
     write_bytes(out, pdf(content), force)
-    return [
-        f"stop: {check.label}: {check.value}" for check in content.checks if check.judgement == "stop"
-    ] + content.errors
+    stops = [f"stop: {check.label}: {check.value}" for check in content.checks if check.judgement == "stop"]
+    return [*stops, *content.errors], content.needs
 
 
 def read(path: str | Path) -> Content:
@@ -275,8 +282,9 @@ def read(path: str | Path) -> Content:
         errors=[
             f"{sheet}!{cell} shows {value}"
             for (sheet, cell), value in reading.values.items()
-            if isinstance(value, ExcelError) and not serves_a_chart(cell)
+            if isinstance(value, ExcelError) and (sheet, cell) not in reading.for_charts
         ],
+        needs=needs(reading.book, reading.values.get),
         sources=_sources(reading),
     )
 

@@ -9,13 +9,28 @@ import numpy as np
 from ..engine.compile import compile_book
 from ..engine.reference import Reference
 from ..errors import FileRefused
-from ..template import RESULTS_SHEET
+from ..template import PLACED, RESULTS_SHEET, Input, Result, Table
+from ..template.model import Formula
 from ..workbook.files import refuse_existing
+from ..workbook.lists import Problem
 from ..workbook.reading import read_book
 from ..workbook.results import Cells, cells_of, cells_of_column, check_ending, open_results
+from .inputs import head_with, split_head
+from .needs import MISSING, cell_named
 from .recalc import SHEET_FUNCTIONS
 from .scenarios import Scenarios, cell_of
 
+# A name of the template stands for a cell in the functions' unit, whatever unit the sheet shows.
+_UNITS = {item.name: item.unit for items in PLACED.values() for _, item in items if isinstance(item, (Input, Result))}
+_UNITS |= {
+    cell.name: cells[table.heads.index("unit")]
+    for items in PLACED.values()
+    for _, table in items
+    if isinstance(table, Table) and "unit" in table.heads
+    for cells in table.rows
+    for cell in cells
+    if isinstance(cell, Formula) and cell.name and isinstance(cells[table.heads.index("unit")], str)
+}
 PART = 65_536  # scenarios calculated and written together; bounds the memory
 
 
@@ -43,9 +58,10 @@ def sweep(
     ``Pipe!C7``; a blank cell leaves the workbook's own value. `vary` holds texts such as ``nozzle=4:12:0.5``
     or ``pipe_bore=20,25,32``. `outputs` are names or cells; by default all names on the results sheet.
 
-    The columns are the varied inputs, the outputs, and `error`. A scenario with a value that is not allowed
-    keeps its row, with blank outputs and the reason as its error. Raises `FileRefused` or `FormulaRefused`
-    where nothing can be done.
+    The columns are the varied inputs, the outputs, and `error`; their heads have the unit in brackets. A scenario with
+    a value that is not allowed keeps its row, with blank outputs and the reason as its error; one without results, as
+    an input that is needed is missing, says so there. Raises `FileRefused` or `FormulaRefused` where nothing can be
+    done.
     """
     book = read_book(path)
     cases = Scenarios(book, scenarios, vary)
@@ -53,7 +69,9 @@ def sweep(
     check_ending(out, len(cases))
     refuse_existing([out], force)
     inputs = [target.key for target in cases.targets]
-    plan = compile_book(book, SHEET_FUNCTIONS, overrides=inputs, outputs=followed.values())
+    missing = cell_named(book, MISSING)
+    plan = compile_book(book, SHEET_FUNCTIONS, overrides=inputs, outputs=[*followed.values(), *filter(None, [missing])])
+    without: dict[str, int] = {}  # how many scenarios have no results, by what is needed
 
     def part(start):
         values, errors = cases.part(start, start + PART)
@@ -64,17 +82,25 @@ def sweep(
             progress=lambda done: progress(start + done, len(cases)),
         )
         cells = [cells_of(cases.as_listed(target, values[target], start, errors)) for target in cases.targets]
-        cells += [cells_of_column(result.column(key), blank=errors) for key in followed.values()]
-        return [*cells, Cells(np.full(lanes, np.nan), errors)]
+        outputs = [cells_of_column(result.column(key), blank=errors) for key in followed.values()]
+        words = result.column(missing).python() if missing else []
+        lacking = {
+            lane: f"no results: {said.strip()}" for lane, said in enumerate(words) if said and lane not in errors
+        }
+        for said in lacking.values():
+            without[said] = without.get(said, 0) + 1
+        return [*cells, *outputs, Cells(np.full(lanes, np.nan), errors | lacking)]
 
-    names = [*(target.header for target in cases.targets), *followed]
+    names = [head_with(split_head(target.header)[0], target.unit) for target in cases.targets]
+    names += [head_with(name, _UNITS.get(name, "") if missing else "") for name in followed]
     first = part(0)
     heads = [(name, cells.are_words) for name, cells in zip(names, first)] + [("error", True)]
     with open_results(out, heads, force) as write:
         write(first)
         for start in range(PART, len(cases), PART):
             write(part(start))
-    return Swept(len(cases), cases.at_fault, cases.problems)
+    lacking = [Problem(None, "", f"{count} of {len(cases)} scenarios: {said}") for said, count in without.items()]
+    return Swept(len(cases), cases.at_fault + sum(without.values()), [*cases.problems, *lacking])
 
 
 def _outputs(book, path, outputs):

@@ -342,11 +342,13 @@ def _checks(checks, styles):
         )
         yield KeepTogether([Spacer(0, 4), words, _two_columns([_good(check, styles) for check in good])])
     waiting = [check for check in checks if _is_waiting(check)]
-    if waiting:
-        yield Paragraph(f"<b>{_WAITING[0].upper()}{_WAITING[1:]}</b>, as inputs are missing:", styles.cell)
+    labels: dict[str, list[str]] = {}  # by what to give: together all that wait for the same
     for check in waiting:
-        give = check.judgement.removeprefix(_WAITING).lstrip(": ")
-        yield Paragraph(f"{escape(check.label)}: {escape(give)}", styles.fine)
+        labels.setdefault(check.judgement.removeprefix(_WAITING).lstrip(": "), []).append(check.label)
+    if labels:
+        lines = (f"{escape('; '.join(waits))}: {escape(give)}." for give, waits in labels.items())
+        yield Paragraph(f"<b>{_WAITING[0].upper()}{_WAITING[1:]}</b>, as inputs are missing:", styles.cell)
+        yield Paragraph(" ".join(lines), styles.fine)
 
 
 def _good(check, styles):

@@ -7,7 +7,7 @@ from datetime import datetime
 from itertools import chain, groupby, repeat, zip_longest
 
 from openpyxl import Workbook
-from openpyxl.formatting.rule import CellIsRule
+from openpyxl.formatting.rule import CellIsRule, FormulaRule
 from openpyxl.utils import column_index_from_string, get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
@@ -27,6 +27,7 @@ from .model import (
     LINE_WIDTHS,
     OPEN,
     PASS,
+    REFUSED,
     Formula,
     Heading,
     Input,
@@ -148,7 +149,7 @@ def _heading(sheet, page, row, item):
     for column in range(2, len(page.widths) + 1):
         look.dress(sheet.cell(row, column), look.HEADING)
     sheet.cell(row, 2, item.text)
-    sheet.row_dimensions[row].height = 20
+    sheet.row_dimensions[row].height = 19
 
 
 def _words(sheet, page, row, item):
@@ -212,7 +213,7 @@ def _link_in_table(sheet, address, content, head):
 def _state(item):
     row = ROW_OF[item.name]
     empty = f"{INPUTS_SHEET}!{row.while_empty}"
-    return f'IF({INPUTS_SHEET}!{row.fits},"yours",IF(ISBLANK({item.cell}),{empty},"not allowed"))'
+    return f'IF({INPUTS_SHEET}!{row.fits},"yours",IF(ISBLANK({item.cell}),{empty},"{REFUSED}"))'
 
 
 def _by_system(metric, us):
@@ -332,13 +333,17 @@ def _result(sheet, page, row, item):
     look.dress(cell, styles[item.strong], item.digits)
     if item.is_words:
         sheet.merge_cells(start_row=row, end_row=row, start_column=3, end_column=6)
-    if item.beside:
+    if item.beside or item.two_lines:
         cell.alignment = look.WORDS_IN_TABLE["alignment"]  # two lines, as the words beside it
-        look.dress(sheet.cell(row, len(LINE_WIDTHS), item.beside), look.NOTE)
+    if item.beside:
+        look.dress(sheet.cell(row, len(LINE_WIDTHS), item.beside), look.SENTENCE)
     look.dress(sheet.cell(row, 4, unit), look.UNIT)  # words run on over empty cells
     _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
-    if item.beside:
+    if item.beside or item.two_lines:
         sheet.row_dimensions[row].height = _BESIDE * look.NOTE["font"].sz * metrics.LINE_HEIGHT
+    if item.stops:
+        rule = FormulaRule(formula=[item.stops], **look.VERDICTS["stop"])
+        sheet.conditional_formatting.add(f"{item.cell}:F{row}", rule)
     _name(sheet, item.name, item.cell)
 
 
@@ -353,12 +358,12 @@ def _explain(sheet, page, row, label, way, note):
     words = f"{note} ({way})" if note and way else note or way
     first = min(len(LINE_WIDTHS), len(page.widths))
     if words:
-        look.dress(sheet.cell(row, first, words), look.NOTE)
+        look.dress(sheet.cell(row, first, words), look.SENTENCE)
     if words and len(page.widths) > first:
         sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=len(page.widths))
     label_font, note_font = sheet.cell(row, 2).font, look.NOTE["font"]
     sheet.row_dimensions[row].height = _height(
-        (label, page.widths[1], label_font), (words, sum(page.widths[first - 1 :]), note_font)
+        (label, page.widths[1], label_font), (words, sum(page.widths[first - 1 :]) - look.INDENT, note_font)
     )
 
 
@@ -376,6 +381,8 @@ def _table(sheet, page, row, table):
         left, _, right = letter.partition(":")
         _name(sheet, name, letter if "$" in letter else f"${left}${table.first}:${right or left}${table.last}")
     if table.judgement:
+        for row_number in range(table.first, table.last + 1):  # its first words are in sight, however long it is
+            sheet[f"{table.judgement}{row_number}"].alignment = look.TEXT_RESULT["alignment"]
         block = f"{table.judgement}{table.first}:{table.judgement}{table.last}"
         for word, dress in look.VERDICTS.items():
             sheet.conditional_formatting.add(block, CellIsRule(operator="equal", formula=[f'"{word}"'], **dress))

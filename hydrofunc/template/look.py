@@ -77,6 +77,9 @@ LINK = Font(name=FACE, size=10, color=TEAL, underline="single")
 UNIT_INPUT = UNIT | {"protection": Protection(locked=False)}
 STATE = UNIT | {"font": Font(name=FACE, size=9, italic=True, color=ASH)}
 NOTE = {"font": Font(name=FACE, size=9, color=ASH), "alignment": Alignment(vertical="center", wrap_text=True)}
+INDENT = 1.5  # widths of a digit, of which an indent of 1 takes a little less
+# Off the state to its left.
+SENTENCE = NOTE | {"alignment": Alignment(horizontal="left", vertical="center", wrap_text=True, indent=1)}
 HOW = NOTE | {"alignment": Alignment(vertical="top", wrap_text=True)}
 MARK = {"font": Font(name=FACE, size=10, color=BROWN), "alignment": Alignment(horizontal="center", vertical="center")}
 INPUT = {

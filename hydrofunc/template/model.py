@@ -22,6 +22,7 @@ LINE_WIDTHS = (3, 34, 13, 9, 13, 12, 67)  # of columns A to G of a page of lines
 FUNCTIONS_UNITS = "AY"
 YOURS, COUNTS = "C", "E"  # columns of a line: what is typed, and what counts
 ASSUMED, PROPOSED, NEEDED, OPEN = "assumed", "proposed", "needed", "not given"  # states of an input that is left empty
+REFUSED = "not allowed"  # the state of an input whose cell holds what does not fit
 HEADS_OF_UNITS = frozenset({"unit", "in", "result"})  # of table columns whose words are units
 DATE = "yyyy-mm-dd"  # number format of cells that hold a date
 # What becomes of a formula that hangs on what is needed: it says "" while that is missing; it stays as it is, but what
@@ -244,6 +245,8 @@ class Result:
     strong: bool = False  # one of the numbers that matter
     guard: str = WRAP
     beside: str = ""  # a formula that gives the words to its right
+    two_lines: bool = False  # its words may take two lines
+    stops: str = ""  # when it looks like a stop
     sheet: str = ""
     cell: str = ""
 

@@ -46,7 +46,7 @@ class Problem:
     def __str__(self):
         where = [f"row {self.row}"] if self.row is not None else []
         where += [self.column if self.by_line else f"column {self.column}"] if self.column else []
-        return f"{', '.join(where)}: {self.reason}"
+        return ": ".join(filter(None, [", ".join(where), self.reason]))
 
     def about(self) -> str:
         """The problem without its row, to stand in that row."""

@@ -23,3 +23,8 @@ SITE = {
 def rows_of(path):
     with open(path, encoding="utf-8-sig", newline="") as stream:
         return list(csv.DictReader(stream))
+
+
+def by_name(rows):
+    """The rows with heads that are names alone: "flow" for "flow [L/s]"."""
+    return [{head.partition(" [")[0]: value for head, value in row.items()} for row in rows]

@@ -29,7 +29,7 @@ def said_of(cells, chart=None, names=()):
         book.defined_names[name] = openpyxl.workbook.defined_name.DefinedName(name, attr_text=f"Tank!{cell}")
     stream = io.BytesIO()
     book.save(stream)
-    return [str(cause) for cause in calculated(stream.getvalue())[1]]
+    return [str(cause) for cause in calculated(stream.getvalue()).causes]
 
 
 def template_with(name, value):
@@ -97,20 +97,20 @@ def test_another_error_in_a_chart_is_a_problem():
 def test_neither_an_empty_template_nor_one_without_any_value_of_its_example_has_a_cause():
     """Both draw charts of which some points are left out by NA()."""
     for data in (build(), build(example=True)):
-        assert calculated(data)[1] == []
+        assert calculated(data).causes == []
 
 
 @pytest.mark.parametrize("value", ["=1/0", "=NA()"])
 def test_a_broken_cell_of_the_template_is_one_line_with_its_label_and_its_consequences(value):
     data, cell = template_with("water_density", value)
-    causes = calculated(data)[1]
+    causes = calculated(data).causes
     assert len(causes) == 1
     assert str(causes[0]).startswith(f"{cell} (Density of the water) shows #") and causes[0].others > 100
 
 
 def test_a_number_typed_as_words_is_shown_where_it_is_read():
     data, cell = template_with("gravity", "about 9.8")
-    said = [str(cause) for cause in calculated(data)[1]]
+    said = [str(cause) for cause in calculated(data).causes]
     assert 0 < len(said) < 8  # what takes gravity without a function of ours
     assert all(f"{cell} (Gravity) 'about 9.8'" in line for line in said)
 
@@ -129,7 +129,7 @@ def test_an_input_that_nothing_replaces_is_blamed_and_what_may_be_empty_is_only_
     sheet["A5"] = f"='{length.sheet}'!{length.cell}"  # a plain reference, which gives 0
     stream = io.BytesIO()
     book.save(stream)
-    first, second = map(str, calculated(stream.getvalue())[1])
+    first, second = map(str, calculated(stream.getvalue()).causes)
     assert (
         first
         == f"{length.sheet}!{length.cell} ({length.label}) is empty: Sheet!A1 shows #DIV/0!, and 2 cells that use it"
@@ -146,7 +146,7 @@ def test_a_word_in_an_input_is_named():
     stream = io.BytesIO()
     book.save(stream)
     where = f"{item.sheet}!{item.cell} (Latitude)"
-    assert [str(cause) for cause in calculated(stream.getvalue())[1]] == [
+    assert [str(cause) for cause in calculated(stream.getvalue()).causes] == [
         f"{where} holds '45 N', which is no number: Sheet!A1 shows #VALUE!"
     ]
 

@@ -61,8 +61,8 @@ def test_three_numbers_give_watts_a_band_and_a_whole_plant():
 
 def test_it_is_what_the_sheet_of_a_workbook_shows():
     known = THREE | {"bucket_volume": 20.0, "bucket_seconds": 17.0, "pipe_condition": "new"}
-    data, errors = calculated(splice(build(), {}, {PLACE[name]: value for name, value in known.items()}))
-    assert not [error for error in errors if error[0].startswith("Doubt")]
+    data, _, causes = calculated(splice(build(), {}, {PLACE[name]: value for name, value in known.items()}))
+    assert not [cause for cause in causes if cause.cell.startswith("Doubt")]
     book = openpyxl.load_workbook(io.BytesIO(data), data_only=True)
 
     def shown(name):

@@ -26,7 +26,7 @@ from hydrofunc.jobs.sweep import sweep
 from hydrofunc.template import INPUTS, RESULTS, RESULTS_SHEET, build
 from hydrofunc.workbook.reading import read_book
 from tests import books
-from tests.jobs.site import SITE, rows_of
+from tests.jobs.site import SITE, by_name, rows_of
 
 
 def table_text(*rows, delimiter=","):
@@ -591,7 +591,7 @@ def test_the_template_is_swept_by_name_with_all_results(filled, lists):
         "r.csv",
     )
     assert done.exit_code == 1, done.output
-    rows = rows_of("r.csv")
+    rows = by_name(rows_of("r.csv"))
     assert {item.name for item in RESULTS} <= set(rows[0])
     assert [bool(row["plant_watts"]) for row in rows] == [True, False, True, False]
     assert rows[1]["error"] == "nozzle: 600 mm is not allowed; it must be above 0 to 500 mm, or empty"
@@ -613,7 +613,9 @@ def test_default_outputs_are_the_single_cells_named_on_the_results_sheet(filled)
     single = {
         name for name, target in book.names.items() if getattr(target, "sheet", "") == RESULTS_SHEET and target.single
     }
-    assert set(rows_of("r.csv")[0]) == single | {"nozzle", "error"}
+    heads = rows_of("r.csv")[0]
+    assert set(by_name([heads])[0]) == single | {"nozzle", "error"}
+    assert {"nozzle [mm]", "plant_watts [W]", "plant_speed_ratio", "ledger_cups [W]"} < set(heads)
 
 
 def test_results_are_not_overwritten_unasked_and_unknown_endings_are_refused(own_book, here):

@@ -164,14 +164,16 @@ def test_a_value_out_of_range_is_named_in_the_unit_of_its_writer_and_in_that_of_
 def test_a_sweep_varies_in_the_unit_of_the_head_and_says_so(book, listed, tmp_path):
     """The table shows what was varied as it was written; a blank cell is the workbook's own value."""
     sweep(book, tmp_path / "in.csv", listed(["nozzle [in]", "jets"], ["0.25", 1], ["", 1]), outputs=["flow"])
-    sweep(book, tmp_path / "mm.csv", vary=["nozzle=6.35,7"], outputs=["flow", "nozzle"])
+    sweep(book, tmp_path / "mm.csv", vary=["nozzle=6.35,7"], outputs=["flow"])
     sweep(book, tmp_path / "vary.csv", vary=["nozzle [in]=0.25:0.25:1"], outputs=["flow"])
     inches, millimetres, varied = (rows_of(tmp_path / name) for name in ("in.csv", "mm.csv", "vary.csv"))
-    assert float(inches[0]["flow"]) == pytest.approx(float(millimetres[0]["flow"]), rel=1e-14)
-    assert float(varied[0]["flow"]) == pytest.approx(float(millimetres[0]["flow"]), rel=1e-14)
+    assert list(inches[0]) == ["nozzle [in]", "jets", "flow [L/s]", "error"]
+    assert list(millimetres[0]) == ["nozzle [mm]", "flow [L/s]", "error"]
+    for other in (inches, varied):
+        assert float(other[0]["flow [L/s]"]) == pytest.approx(float(millimetres[0]["flow [L/s]"]), rel=1e-14)
     own = cell(book, "nozzle")
     assert [float(row["nozzle [in]"]) for row in inches] == pytest.approx([0.25, own / 25.4], rel=1e-14)
-    assert float(inches[1]["flow"]) == pytest.approx(cell(book, "flow"), rel=1e-12)
+    assert float(inches[1]["flow [L/s]"]) == pytest.approx(cell(book, "flow"), rel=1e-12)
 
 
 def test_a_sweep_takes_wire_gauges_and_days(book, listed, tmp_path):
@@ -179,9 +181,9 @@ def test_a_sweep_takes_wire_gauges_and_days(book, listed, tmp_path):
     sweep(book, tmp_path / "s.csv", vary=["cable_area [AWG]=4/0,10"], outputs=["cable_resistance"])
     sweep(book, tmp_path / "d.csv", vary=["day_today=20.8.2026"], outputs=["day_today"])
     first, second = (rows_of(tmp_path / name) for name in ("r.csv", "s.csv"))
-    ratio = float(first[1]["cable_resistance"]) / float(first[0]["cable_resistance"])
+    ratio = float(first[1]["cable_resistance [Ω]"]) / float(first[0]["cable_resistance [Ω]"])
     assert ratio == pytest.approx(92 ** (2 * 13 / 39), rel=1e-9)  # 13 gauges apart, ASTM B258
-    assert [row["cable_resistance"] for row in first] == [row["cable_resistance"] for row in second]
+    assert [row["cable_resistance [Ω]"] for row in first] == [row["cable_resistance [Ω]"] for row in second]
 
 
 def test_a_list_without_units_is_in_the_units_that_the_workbook_shows(tmp_path, listed):

@@ -2,7 +2,7 @@
 
 import pytest
 
-from hydrofunc.template import metrics
+from hydrofunc.template import INPUTS, metrics
 from hydrofunc.template.model import Table
 from hydrofunc.template.pages import CHECKS, PLACED
 from hydrofunc.template.pages.checks import WAITS
@@ -80,6 +80,36 @@ def test_what_nobody_gave_is_never_judged_good(sheet):
     result = sheet.run(static_pressure=None, level_difference=None)
     for label in ("Water the nozzle takes, of the flow you may use", "Watts into the battery"):
         assert result.value(cell_of(label)) not in ("good", "look")
+
+
+# Checks of what is designed or proposed, and of the workbook itself: they judge no reading.
+OF_THE_PLAN = {
+    "Nozzle size, of the best one",
+    "Gross head lost in pipe and fittings",
+    "Pitch circle over jet",
+    "Speed ratio off the best by",
+    "Watts into the battery",
+    "Overlap of the diodes",
+    "Open volts at runaway, against touch",
+    "Volts lost in the cable",
+    "Current, of what the cable carries",
+    "Doubt about the watts, of the mean",
+    BY_NOTHING[0],
+}
+THREE = {"level_difference": 60.0, "pipe_length": 420.0, "pipe_bore": 32.6}
+
+
+@pytest.mark.parametrize("known", [{}, THREE])
+def test_what_nobody_read_is_not_looked_at(sheet, known):
+    """All checks of an empty workbook, and of one that knows a head, a length and a bore: none that judges a reading
+    says good, or anything but what to give.
+    """
+    empty = dict.fromkeys(item.name for item in INPUTS if item.name != "units")
+    result = sheet.run(**(empty | known))
+    said = {check.label: str(result.value(cell_of(check.label))) for check in CHECKS}
+    judged = {label for label, word in said.items() if not word.startswith(f"{WAITS}: give ")}
+    assert judged == (OF_THE_PLAN if known else set())
+    assert all(len(word) > len(f"{WAITS}: give ") for label, word in said.items() if label not in judged)
 
 
 def test_a_changed_formula_turns_the_ledger_check_red():

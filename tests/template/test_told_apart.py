@@ -93,15 +93,22 @@ def test_sheets_of_workings_say_so_and_hold_no_input():
 
 
 def test_judgements_alone_are_coloured_by_what_they_say():
-    """The colours of a verdict stand in the columns that tables declare as their judgement."""
+    """The colours of a verdict stand in the columns that tables declare as judgement, and in a line of Start."""
     columns = {
         (sheet, f"{item.judgement}{item.first}:{item.judgement}{item.last}")
         for sheet, items in PLACED.items()
         for _, item in items
         if isinstance(item, Table) and item.judgement
     }
+    lines = {
+        (sheet, f"{item.cell}:F{row}")
+        for sheet, items in PLACED.items()
+        for row, item in items
+        if isinstance(item, Result) and item.stops
+    }
     rules = {(sheet.title, str(block.sqref)) for sheet in BOOK for block in sheet.conditional_formatting}
-    assert rules == columns and {sheet for sheet, _ in columns} == {"Checks"}
+    assert rules == columns | lines and {sheet for sheet, _ in columns} == {"Checks"}
+    assert len(lines) == 1 and {sheet for sheet, _ in lines} == {"Start"}  # it names the first check that says stop
     for sheet, block in columns:
         first = block.partition(":")[0]
         assert not looks_typed(BOOK[sheet][first])

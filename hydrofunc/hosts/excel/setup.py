@@ -95,8 +95,9 @@ def starter(interpreter: str) -> bytes:
     selftest.add_sheet(book)
     book.move_sheet(conf, len(book.sheetnames))
     book.active = 0
-    data: bytes = calculated(saved(book))[0]
-    return data
+    data = saved(book)
+    book.vba_archive.close()  # openpyxl leaves it to the garbage collector, which may close what is under it first
+    return calculated(data).data
 
 
 def _fill_settings(sheet: Any, values: dict[str, str]) -> None:

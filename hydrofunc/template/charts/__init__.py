@@ -4,7 +4,6 @@ A chart is a function (book, tables by key, cells by name) -> openpyxl chart, fo
 """
 
 from . import doubt, log, plant, route, supply
-from .drawing import serves_a_chart
 
 CHARTS = {
     "nozzle_curve": plant.nozzle_curve,
@@ -20,4 +19,4 @@ CHARTS = {
     "log": log.log,
 }
 
-__all__ = ["CHARTS", "serves_a_chart"]
+__all__ = ["CHARTS"]

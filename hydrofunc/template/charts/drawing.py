@@ -16,7 +16,6 @@ from openpyxl.chart.text import RichText
 from openpyxl.drawing.fill import ColorChoice, PatternFillProperties
 from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties, RichTextProperties
 from openpyxl.utils import absolute_coordinate
-from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 from openpyxl.worksheet.worksheet import Worksheet
 
 from ..model import Table
@@ -83,11 +82,6 @@ def called(
     sheet[f"{OWN_COLUMN}{table.top}"] = f'=IF({empty},"{nothing}","{name}")'
     series.tx = SeriesLabel(strRef=StrRef(f"'{sheet.title}'!${OWN_COLUMN}${table.top}"))
     return series
-
-
-def serves_a_chart(cell: str) -> bool:
-    """Whether a cell of the template serves a chart alone, by its address."""
-    return column_index_from_string(coordinate_from_string(cell)[0]) >= column_index_from_string(OWN_COLUMN)
 
 
 def own_column(sheet: Worksheet, table: Table, formula: str, letter: str = OWN_COLUMN, rows: int = 0) -> Reference:

@@ -280,6 +280,8 @@ def _row(check, inputs):
         known = [f"given_{name}" if item and item.is_line else f"COUNT({name})>0" for name, item in items.items()]
         conditions.append(known[0] if len(known) == 1 else f"OR({','.join(known)})")
         give.append(" or ".join(item.label if item else COLUMNS_GIVEN[name] for name, item in items.items()))
+    if check.give:
+        give.append(check.give)
     known = conditions[0] if len(conditions) == 1 else f"AND({','.join(conditions)})"
     value = f'=IF(L{{row}},{check.value[1:]},"")' if conditions else check.value
     return (

@@ -101,3 +101,4 @@ class Check:
     rests_on: tuple[str, ...] = ()
     name: str = ""
     adds: str = ""  # worksheet text that gives words to say after the reason, or none
+    give: str = ""  # what to give where `value` comes to "", beside what it rests on

@@ -238,7 +238,7 @@ PAGE = Page(
         ),
         Result(
             "fault_first",
-            "Likeliest",
+            "Likeliest fault",
             "",
             _if_read("INDEX(fault_names,fault_first_number+1)"),
             digits="General",
@@ -247,7 +247,7 @@ PAGE = Page(
         ),
         Result(
             "fault_first_share",
-            "How sure that is",
+            "How sure the likeliest is",
             "%",
             _if_read("INDEX(fault_chances,fault_first_number+1)"),
             "Probability that it is this one, of all that are listed below.",
@@ -255,11 +255,16 @@ PAGE = Page(
             strong=True,
         ),
         Result(
-            "fault_advice", "Sure enough?", "", f"={ADVICE}", "From which share on: sheet Limits.", digits="General"
+            "fault_advice",
+            "Sure enough to act?",
+            "",
+            f"={ADVICE}",
+            "From which share on: sheet Limits.",
+            digits="General",
         ),
         Result(
             "fault_second",
-            "Next likely",
+            "Next likely fault",
             "",
             _if_read("INDEX(fault_names,fault_second_number+1)"),
             digits="General",
@@ -404,20 +409,22 @@ PAGE = Page(
 CHECKS = (
     Check(
         "A fault is likely",
-        "=IF(test_count=0,0,100-INDEX(fault_chances,1))",
+        '=IF(test_count=0,"",100-INDEX(fault_chances,1))',
         "%",
         50,
         90,
-        f"From the readings of the test day; the sheet Diagnosis names it. 0 where nothing was read. {PRACTICE}",
+        f"From the readings of the test day; the sheet Diagnosis names it. {PRACTICE}",
         name="fault",
+        give="readings of the test day",
     ),
     Check(
         "Reading that disagrees most",
-        "=worst_misfit",
+        '=IF(test_count=0,"",worst_misfit)',
         "-",
         2,
         4,
-        f"In standard deviations from what plan and other readings let expect. 0 where nothing was read. {PRACTICE}",
+        f"In standard deviations from what plan and other readings let expect. {PRACTICE}",
         name="misfit",
+        give="readings of the test day",
     ),
 )

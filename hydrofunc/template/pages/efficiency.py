@@ -171,7 +171,7 @@ PAGE = Page(
         ),
         Result(
             "test_water",
-            "Power of the water there",
+            "Power of the water before the nozzle",
             "W",
             _measured(call("hydraulic_power", flow="test_flow", head="test_head"), "test_head"),
             digits="0",

@@ -211,7 +211,7 @@ PAGE = Page(
         ),
         Result(
             "other_volts",
-            "the same, joined the other way",
+            "Open d.c. volts, star and delta changed over",
             "V",
             '=IF(connection="star",open_delta,open_star)',
             "What one gets by changing star and delta over.",
@@ -485,7 +485,7 @@ PAGE = Page(
         ),
         Input(
             "resistor_watts",
-            "and stands",
+            "One resistor at hand stands",
             Argument("resistor_watts", "W", "Rated power of one.", "(0, 100000]"),
             200.0,
             digits="0",
@@ -532,8 +532,8 @@ PAGE = Page(
             key="dumping",
             how={"C": "from the lines above; for the two lines below"},
         ),
-        Result("dump_speed", "The wheel then settles at", "rpm", _dumping("speed"), digits="0"),
-        Result("dump_arrives", "and gives", "W", _dumping("battery_watts"), digits="0"),
+        Result("dump_speed", "On the dump load the wheel settles at", "rpm", _dumping("speed"), digits="0"),
+        Result("dump_arrives", "On the dump load the plant gives", "W", _dumping("battery_watts"), digits="0"),
         Result(
             "dump_need",
             "Most that can come",
@@ -572,14 +572,14 @@ PAGE = Page(
         ),
         Result(
             "dump_together",
-            "They have together",
+            "Resistors together have",
             "Ω",
             where("resistors_used>0", "resistor_ohms/resistors_used", '"none"'),
             "One resistor's ohms over their number.",
         ),
         Result(
             "dump_watts",
-            "and take",
+            "Resistors together take",
             "W",
             where("resistors_used>0", call("dump_power", volts="dump_volts_used", dump_resistance="dump_together")),
             "All of it heat.",
@@ -588,7 +588,7 @@ PAGE = Page(
         ),
         Result(
             "dump_amps",
-            "at a current of",
+            "Current of the dump load",
             "A",
             where("resistors_used>0", "dump_volts_used/dump_together"),
             "Its switch and wires must carry it for days.",
@@ -596,7 +596,7 @@ PAGE = Page(
         ),
         Result(
             "resistor_load",
-            "Each, of what it stands",
+            "Each resistor, of what it stands",
             "%",
             "=100*" + call("dump_power", volts="dump_volts_used", dump_resistance="resistor_ohms") + "/resistor_watts",
             "Above 60 too hot to last (common practice, no published source): take larger ones, or two in series.",

@@ -74,6 +74,11 @@ _DAYS = 31
 _BATTERY = "battery_held>0"
 
 
+def _or_nothing(digits):
+    """A number format that shows nothing of a 0: what there is of a battery or of loads that nobody gave."""
+    return f"{digits};-{digits};"
+
+
 def _load(number, name, watts, hours, days):
     def figure(what, label, unit, within, example, digits):
         argument = Argument(f"{what}_{number}", unit, f"{label}, row {number}.", within)
@@ -89,9 +94,9 @@ def _load(number, name, watts, hours, days):
         figure("load_watts", "Watts of the load", "W", "[0, 100000]", watts, "0"),
         figure("load_hours", "Hours on such a day", "h", "[0, 24]", hours, "0.0"),
         figure("load_days", "Days a week; empty is every day", "-", "[0, 7]", days, "0"),
-        Formula("=N(C{row})*N(D{row})", "0"),
-        Formula("=F{row}*IF(ISNUMBER(E{row}),E{row},7)/7", "0"),
-        Formula("=IF(F{row}=0,0,IF(ISNUMBER(E{row}),ROUNDUP(E{row},0),7))", "0"),
+        Formula("=N(C{row})*N(D{row})", _or_nothing("0")),
+        Formula("=F{row}*IF(ISNUMBER(E{row}),E{row},7)/7", _or_nothing("0")),
+        Formula("=IF(F{row}=0,0,IF(ISNUMBER(E{row}),ROUNDUP(E{row},0),7))", _or_nothing("0")),
     )
 
 
@@ -178,7 +183,7 @@ _WANTED = (
         "Wh",
         "=SUM(load_mean_energy)",
         "A day.",
-        digits="#,##0",
+        digits=_or_nothing("#,##0"),
         strong=True,
     ),
     Result(
@@ -187,7 +192,7 @@ _WANTED = (
         "Wh",
         "=daily_load/delivered",
         "A day.",
-        digits="#,##0",
+        digits=_or_nothing("#,##0"),
     ),
     Result(
         "daily_need",
@@ -195,7 +200,7 @@ _WANTED = (
         "Wh",
         "=daily_wanted*(1-through_battery/100+through_battery/charge_efficiency)",
         "A day; what goes through the battery loses some.",
-        digits="#,##0",
+        digits=_or_nothing("#,##0"),
     ),
     Result(
         "daily_made",
@@ -217,10 +222,15 @@ _BATTERY_BANK = (
         digits="0",
         note="Rated ampere hours of the whole bank. Empty: the size worked out below.",
     ),
-    fed_by(declared.RATED_HOURS.with_(default=20.0), "rated at a discharge of", "20 hours is usual: C20.", digits="0"),
+    fed_by(
+        declared.RATED_HOURS.with_(default=20.0),
+        "Battery is rated at a discharge of",
+        "20 hours is usual: C20.",
+        digits="0",
+    ),
     Input(
         "battery_kind",
-        "Kind",
+        "Kind of battery",
         Argument("battery_kind", "text", "Vented cells take water; sealed ones do not.", choices=("vented", "sealed")),
         "vented",
         note="Vented cells take water; sealed ones (gel, mat) do not.",
@@ -233,13 +243,13 @@ _BATTERY_BANK = (
     ),
     fed_by(
         declared.DEPTH,
-        "It may be emptied by",
+        "Battery may be emptied by",
         digits="0",
         note="Half, for a long life: the deeper, the fewer cycles.",
     ),
     fed_by(
         declared.CHARGE_EFFICIENCY,
-        "Energy out over energy in",
+        "Battery's energy out over energy in",
         digits="0",
         note="70 % is typical of lead-acid, as photovoltaic textbooks have it; 85 % of the ampere hours.",
     ),
@@ -319,7 +329,7 @@ _BATTERY_BANK = (
         + call("battery_size", daily_energy="daily_load", battery_volts="nominal_volts", cold_capacity="capacity_share")
         + ",0)",
         "For the loads and days above; 0 without loads.",
-        digits="0",
+        digits=_or_nothing("0"),
         strong=True,
     ),
     Result(
@@ -328,21 +338,21 @@ _BATTERY_BANK = (
         "Ah",
         f"={_CAPACITY}",
         "Yours if given; else the one needed.",
-        digits="0",
+        digits=_or_nothing("0"),
     ),
     Result(
         "charge_amps_allowed",
-        "Charge current it may get",
+        "Charge current the battery may get",
         "A",
         "=battery_held*charge_rate/100",
-        digits="0.0",
+        digits=_or_nothing("0.0"),
     ),
     Result(
         "battery_energy",
-        "Energy in it when full",
+        "Energy in the full battery",
         "Wh",
         "=battery_held*nominal_volts*capacity_share/100",
-        digits="#,##0",
+        digits=_or_nothing("#,##0"),
     ),
     Result(
         "charge_amps",
@@ -350,15 +360,15 @@ _BATTERY_BANK = (
         "A",
         where(_BATTERY, "full_watts/battery_volts"),
         "All the water there, no loads on.",
-        digits="0.0",
+        digits=_or_nothing("0.0"),
     ),
     Result(
         "charge_share",
-        "of the rated capacity",
+        "Most charge current, of the rated capacity",
         "%",
         where(_BATTERY, "100*charge_amps/battery_held"),
         "10 % is C/10.",
-        digits="0.0",
+        digits=_or_nothing("0.0"),
     ),
     Result(
         "charge_watts",
@@ -366,7 +376,7 @@ _BATTERY_BANK = (
         "W",
         where(_BATTERY, "MIN(battery_watts,charge_amps_allowed*battery_volts)"),
         "All the plant gives now, or what the charge current allows where that is less.",
-        digits="0",
+        digits=_or_nothing("0"),
     ),
     Result(
         "charge_energy",
@@ -374,7 +384,7 @@ _BATTERY_BANK = (
         "Wh",
         "=battery_energy/(charge_efficiency/100)",
         "What is in it when full, and what charging loses.",
-        digits="#,##0",
+        digits=_or_nothing("#,##0"),
     ),
     Result(
         "daily_left",
@@ -396,21 +406,21 @@ _BATTERY_BANK = (
     ),
     Result(
         "charging_lacks",
-        "Why no time can be told",
+        "Why no charging time can be told",
         "",
         '=IF(load="resistor","no battery",IF(battery_held>0,"nothing arrives","give its capacity on sheet Energy"))',
         digits="General",
     ),
     Result(
         "charging_says",
-        "That time, in words",
+        "Charging time, in words",
         "",
         '=IF(ISNUMBER(days_to_charge),ROUND(days_to_charge,1)&" days",charging_lacks)',
         digits="General",
     ),
     Result(
         "days_to_charge_used",
-        "the same with the loads on as listed",
+        "Days to charge it with the loads on as listed",
         "day",
         where(_BATTERY, 'IF(daily_left>0,MAX(days_to_charge,charge_energy/daily_left),"never")', '""'),
         "Never faster than the charge current allows. Never at all: the loads take all that is made.",
@@ -436,7 +446,13 @@ _BATTERY_BANK = (
         "Empty where nothing was measured.",
         digits="0",
     ),
-    Result("mean_amps", "Mean current of the loads", "A", "=IF(nominal_volts>0,daily_wanted/24/nominal_volts,0)"),
+    Result(
+        "mean_amps",
+        "Mean current of the loads",
+        "A",
+        "=IF(nominal_volts>0,daily_wanted/24/nominal_volts,0)",
+        digits=_or_nothing("0.00"),
+    ),
     Result(
         "full_hours",
         "Mean current from full to empty, when warm",
@@ -448,7 +464,7 @@ _BATTERY_BANK = (
             + ")",
         ),
         "Peukert's law in its rated form, but never more than the rated capacity.",
-        digits="0",
+        digits=_or_nothing("0"),
     ),
     Result(
         "holds_out",
@@ -456,11 +472,11 @@ _BATTERY_BANK = (
         "h",
         "=full_hours*depth_of_discharge/100*capacity_share/100",
         "Down to the depth allowed, at the battery's temperature.",
-        digits="0",
+        digits=_or_nothing("0"),
     ),
     Result(
         "freezes_at",
-        "Emptied so far it freezes at",
+        "A battery emptied so far freezes at",
         "°C",
         "=" + call("freezing_point", charge_state="100-depth_of_discharge"),
         "An empty one at about -8 °C (from memory, not looked up).",
@@ -497,6 +513,7 @@ _HYDROGEN = (
         "Air needed",
         "m³/h",
         where(_BATTERY, call("gas_ventilation", cells="battery_cells", battery_capacity="battery_held")),
+        digits=_or_nothing("0.00"),
     ),
     Result(
         "vent_needed",
@@ -504,14 +521,14 @@ _HYDROGEN = (
         "cm²",
         "=" + call("gas_opening", ventilation="gas_air"),
         "Without a fan.",
-        digits="0",
+        digits=_or_nothing("0"),
         strong=True,
     ),
     Result(
         "spark_distance",
         "No spark or hot part nearer than",
         "mm",
-        where(_BATTERY, call("gas_distance", battery_capacity="battery_held", cells_per_block="block_cells")),
+        where(_BATTERY, call("gas_distance", battery_capacity="battery_held", cells_per_block="block_cells"), '""'),
         "For blocks of 12 V; single cells of 2 V need 0.55 of it. IEC 62485-2, annex, from memory, not looked up.",
         digits="0",
     ),
@@ -534,7 +551,7 @@ _HOT_WATER = (
     ),
     Input(
         "kettle_litres",
-        "Water",
+        "Water to boil",
         Argument("kettle_litres", "L", "Cold water.", "(0, 500]"),
         1.0,
         digits="0.0",
@@ -544,14 +561,14 @@ _HOT_WATER = (
     Result("boils_at", "Water boils here at", "°C", "=" + call("boiling_point"), digits="0.0"),
     Result(
         "boil_minutes",
-        "It boils after",
+        "Kettle boils after",
         "min",
         "=" + call("boil_time", volume="kettle_litres", heater_power="kettle_watts"),
         digits="0",
     ),
     Result(
         "boil_by_plant",
-        "with the plant's own watts after",
+        "Kettle boils with the plant's own watts after",
         "min",
         where("driest_watts>0", call("boil_time", volume="kettle_litres", heater_power="driest_watts"), '""'),
         "In the poorest month. Empty where nothing arrives.",
@@ -598,7 +615,7 @@ _MONTH_BY_MONTH = (
     ),
     Result(
         "dump_mean",
-        "and takes on average",
+        "Dump load takes on average",
         "W",
         "=1000*SUM(year_dumped)/(24*SUM(month_days))",
         "Warmth for a room or a boiler.",
@@ -623,32 +640,32 @@ _DAY_BY_DAY = (
     ),
     Input(
         "wheel_stops_for",
-        "for",
+        "The wheel stands for",
         Argument("wheel_stops_for", "day", "Days the wheel stands.", "[0, 31]"),
         2.0,
         digits="0",
         note="Days without the wheel: 0 for none.",
     ),
-    Result("runs_again_on", "It runs again on day", "-", "=wheel_stops_on+wheel_stops_for", digits="0"),
+    Result("runs_again_on", "The wheel runs again on day", "-", "=wheel_stops_on+wheel_stops_for", digits="0"),
     Result(
         "day_charge",
         "Goes into the battery in a day, at most",
         "Wh",
         "=24*charge_amps_allowed*battery_volts",
-        digits="#,##0",
+        digits=_or_nothing("#,##0"),
     ),
     Result(
         "reserve",
         "Comes out of the full battery, at most",
         "Wh",
         "=battery_energy*depth_of_discharge/100",
-        digits="#,##0",
+        digits=_or_nothing("#,##0"),
     ),
     Result(
         "run_lowest",
         "Lowest state of charge",
         "%",
-        "=MIN(run_state)",
+        where(_BATTERY, "MIN(run_state)", '""'),
         "At the end of a day.",
         digits="0",
         strong=True,
@@ -667,7 +684,7 @@ _DAY_BY_DAY = (
         "Wh",
         where(_BATTERY, "SUMPRODUCT(run_made-run_direct-run_charged)"),
         "In the 31 days: made, less used directly and charged.",
-        digits="#,##0",
+        digits=_or_nothing("#,##0"),
     ),
     Words(
         "Each day the loads first take what they can directly; the rest charges the battery, as far as"

@@ -30,21 +30,19 @@ PAGE = Page(
         Words("6  Keep the Log. It says when watts or pressure slip away, and what service is due."),
         Heading("The marks"),
         Table(
-            ("mark", "", "", "", "meaning"),
+            ("mark", "meaning"),
             (
-                ("▸  input", "", "", "", "Yours to fill, if you know it: brown on sand, line below."),
-                ("=  result", "", "", "", "Worked out: dark teal, no ground."),
-                ("■  result that matters", "", "", "", "Worked out and in bold: one of the few numbers to remember."),
-                ("-  in place of a unit", "", "", "", "A count or a ratio has none."),
+                ("▸  input", "Yours to fill, if you know it: brown on sand, line below."),
+                ("=  result", "Worked out: dark teal, no ground."),
+                ("■  result that matters", "Worked out and in bold: one of the few numbers to remember."),
+                ("-  in place of a unit", "A count or a ratio has none."),
                 (
                     "!  caution",
-                    "",
-                    "",
-                    "",
                     "Read it before the work it speaks of. It does not replace a qualified person.",
                 ),
             ),
             key="legend",
+            spread="C",
         ),
         Words(
             "Tabs have the colour of their group. Those of the stages stand beside them on Start; dark teal are Start, "

@@ -203,13 +203,15 @@ PAGE = Page(
         ),
         Result(
             "leaving_forward",
-            "It leaves, the way the wheel turns, at",
+            "Water leaves, the way the wheel turns, at",
             "m/s",
             "=speed_ratio*jet_velocity+cup_speed*COS(RADIANS(deflection))",
             "Below 0: back towards the nozzle.",
             digits="0.0",
         ),
-        Result("leaving_aside", "and to the side at", "m/s", "=cup_speed*SIN(RADIANS(deflection))", digits="0.0"),
+        Result(
+            "leaving_aside", "Water leaves to the side at", "m/s", "=cup_speed*SIN(RADIANS(deflection))", digits="0.0"
+        ),
         Result(
             "leaving_speed",
             "Water leaves the cups at",
@@ -220,7 +222,7 @@ PAGE = Page(
         ),
         Result(
             "splash_height",
-            "and could rise",
+            "Water off the cups could rise",
             "m",
             "=leaving_speed^2/(2*gravity)",
             "Without air: the lid must stop it.",
@@ -228,7 +230,7 @@ PAGE = Page(
         ),
         Result(
             "stopped_speed",
-            "with the wheel blocked it leaves at",
+            "With the wheel blocked water leaves at",
             "m/s",
             "=cup_friction*jet_velocity",
             "Turned back at the nozzle: the box must stand that too.",

@@ -177,13 +177,29 @@ def _missing(by_name):
         named("pipe_length"),
         named("pipe_bore", "pipe_size"),
     )
-    for name, needed, words in (
-        ("need_head", "gross_head", head),
-        ("need_length", "pipe_length", length),
-        ("need_bore", "bore_used", bore),
+    not_listed = f"{named('pipe_size')} is in no table: give {named('pipe_standard')} and {named('pipe_class')}, "
+    for name, needed, give in (
+        ("need_head", "gross_head", f'"Give {head}. "'),
+        ("need_length", "pipe_length", f'"Give {length}. "'),
+        ("need_bore", "bore_used", f'IF(given_pipe_size,size_not_listed,"Give {bore}. ")'),
     ):
-        text = f'=IF(ISNUMBER({needed}),"","Give {words}. ")'
+        text = f'=IF(ISNUMBER({needed}),"",{give})'
         yield Result(name, f"Missing for {needed}", "", text, digits="General", guard=STOP)
+    yield Result(
+        "size_not_listed",
+        "Where the standard lacks the size",
+        "",
+        f'="{not_listed}or the bore. "',
+        digits="General",
+        guard=STOP,
+    )
+    for word, needed, names in (
+        ("Head", "gross_head", ("static_pressure", "level_difference")),
+        ("Length", "pipe_length", ("pipe_length",)),
+        ("Bore", "bore_used", ("pipe_bore", "pipe_size")),
+    ):
+        text = f'=IF(ISNUMBER({needed}),"","{word} in {" or ".join(by_name[name].cell for name in names)}. ")'
+        yield Result(f"cell_of_{needed}", f"{word}, the cell", "", text, digits="General", guard=STOP)
 
 
 def page(inputs: Sequence[Input]) -> Page:
@@ -234,6 +250,14 @@ def page(inputs: Sequence[Input]) -> Page:
                 "Missing",
                 "",
                 "=need_head&need_length&need_bore",
+                digits="General",
+                guard=STOP,
+            ),
+            Result(
+                "need_in_cells",
+                "Missing, by cells of sheet Start",
+                "",
+                "=cell_of_gross_head&cell_of_pipe_length&cell_of_bore_used",
                 digits="General",
                 guard=STOP,
             ),

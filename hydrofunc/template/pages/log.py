@@ -724,7 +724,7 @@ PAGE = Page(
                 "by hours, 1 = yes",
             ),
             _SERVICES,
-            names={"service_due": "H"},
+            names={"services_done": "C", "service_due": "H"},
             key="log_service",
             spread="K",
             how={
@@ -782,42 +782,48 @@ PAGE = Page(
     widths=(3, 30, 14, 9, 10, 10, 9, 9, 9, 9, 9, 9, 10, 26),
     heads=("",) * 14,
 )
+# Nothing is judged of too few entries, or of entries that are too alike.
+FALL = 'IF(watts_trend_is="falls",-watts_trend,IF(OR(watts_trend_is="steady",watts_trend_is="rises"),0,""))'
 CHECKS = (
     Check(
         "Log: last watts short of what is expected",
-        '=IF(log_entries>0,IF(ISNUMBER(log_share),100-log_share,""),0)',
+        '=IF(ISNUMBER(log_share),100-log_share,"")',
         "%",
         "=100-log_watts_low",
         30,
-        f"The sheet Log says where to look first. 0 while the log is empty. {PRACTICE}",
+        f"The sheet Log says where to look first. {PRACTICE}",
         name="log_watts",
+        give="entries of the log, with volts and amps",
     ),
     Check(
         "Log: last gauge off what is expected",
-        "=IF(SUM(log_gauge_counts)>0,ABS(log_last_gauge_share-100),0)",
+        '=IF(SUM(log_gauge_counts)>0,ABS(log_last_gauge_share-100),"")',
         "%",
         "=100-log_gauge_low",
         20,
-        f"Down: screen, pipe or worn nozzle; up: blocked nozzle. 0 while the log has no gauge reading. {PRACTICE}",
+        f"Down: screen, pipe or worn nozzle; up: blocked nozzle. {PRACTICE}",
         name="log_gauge",
+        give="entries of the log, with the gauge",
     ),
     Check(
         "Log: watts fall in a month, beyond doubt",
-        '=IF(watts_trend_is="falls",-watts_trend,0)',
+        f"={FALL}",
         "%",
         1,
         5,
         f"Least squares, Student's t for 95 %; 0 where no fall is beyond doubt. {PRACTICE}",
         name="log_fall",
+        give="more entries of the log, on different days",
     ),
     Check(
         "Log: services due now",
-        '=COUNTIF(service_due,"due now")',
+        '=IF(COUNT(services_done)>0,COUNTIF(service_due,"due now"),"")',
         "-",
         0,
         2,
         f"Those with a date of last time, on the sheet Log. {PRACTICE}",
         digits="0",
         name="log_services",
+        give="the day of the last service",
     ),
 )

@@ -158,7 +158,7 @@ PAGE = Page(
         ),
         Result(
             "weighed_wall",
-            "and a wall of",
+            "Main pipe weighed with a wall of",
             "mm",
             "=IFERROR(" + call("pipe_wall", size="pipe_size") + ",wall_used)",
             "The same.",
@@ -271,7 +271,7 @@ PAGE = Page(
         ),
         Result(
             "cost_per_watt",
-            "for each watt into the battery",
+            "Cost for each watt into the battery",
             "currency/W",
             '=IF(AND(ISNUMBER(total_cost),battery_watts>0),total_cost/battery_watts,"")',
             "Empty: no prices, or nothing reaches the battery.",
@@ -361,7 +361,7 @@ PAGE = Page(
         Heading("What a kilowatt-hour costs"),
         Input(
             "interest_rate",
-            "Interest",
+            "Interest rate",
             p.INTEREST.with_(name="interest_rate"),
             5.0,
             digits="0.0",
@@ -448,13 +448,15 @@ PAGE = Page(
         ),
         Result(
             "kwh_from_batteries",
-            "batteries bought again",
+            "A kWh costs: batteries bought again",
             "currency/kWh",
             _each_kwh("battery_again*recovery/100/yearly_kwh"),
             "The same of what is laid aside.",
             digits="0.000",
         ),
-        Result("kwh_from_upkeep", "upkeep", "currency/kWh", _each_kwh("upkeep/yearly_kwh"), digits="0.000"),
+        Result(
+            "kwh_from_upkeep", "A kWh costs: upkeep", "currency/kWh", _each_kwh("upkeep/yearly_kwh"), digits="0.000"
+        ),
         Result(
             "kwh_price",
             "A kilowatt-hour costs",

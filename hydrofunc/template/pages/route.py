@@ -509,7 +509,7 @@ PAGE = Page(
         ),
         Result(
             "route_length_off",
-            "Off the length of the pipe by",
+            "Route and length of the pipe differ by",
             "%",
             _if_route("100*(route_end/whole_length-1)", 2),
             digits="0.0",
@@ -524,7 +524,7 @@ PAGE = Page(
         ),
         Result(
             "route_fall_off",
-            "Off the gross head by",
+            "Fall of the route and gross head differ by",
             "%",
             _if_route("100*(route_fall/gross_head-1)", 2),
             "The first point is a little lower than the water above it.",
@@ -623,13 +623,14 @@ PAGE = Page(
 
 CHECKS = (
     Check(
-        "Route rows that cannot be used (1: no route given)",
-        "=IF(route_bad>0,1+route_bad,IF(route_points<2,1,0))",
+        "Route rows that cannot be used (1: only one row)",
+        '=IF(route_bad>0,1+route_bad,IF(route_points=0,"",IF(route_points<2,1,0)))',
         "-",
         0,
         1,
         "Without the route nobody knows where the pipe stands above its grade line.",
         digits="0",
+        give="points of the route",
     ),
     Check(
         "Route rows without a row in each of its tables",
@@ -642,7 +643,7 @@ CHECKS = (
     ),
     Check(
         "Suction on the route while water flows, of what is usable",
-        "=IF(route_points>0,100*worst_suction/usable_suction,0)",
+        '=IF(route_points>0,100*worst_suction/usable_suction,"")',
         "%",
         5,
         100,
@@ -650,10 +651,11 @@ CHECKS = (
         "Nozzle is not reached "
         "(siphon: Cengel and Cimbala, Fluid Mechanics, Ex. 5-7).",
         name="route_suction",
+        give="points of the route",
     ),
     Check(
         "Pressure at rest along the route, of the rating",
-        "=IF(route_points>0,most_of_rating,0)",
+        '=IF(route_points>0,most_of_rating,"")',
         "%",
         67,
         100,
@@ -662,23 +664,26 @@ CHECKS = (
             "Local pressure codes rule."
         ),
         name="route_rest",
+        give="points of the route",
     ),
     Check(
         "Length of the route and of the pipe differ by",
-        "=IF(route_points>1,ABS(route_length_off),0)",
+        '=IF(route_points>1,ABS(route_length_off),"")',
         "%",
         3,
         10,
         f"One of them is wrong, or the last point is not the nozzle. {PRACTICE}",
         name="route_length",
+        give="points of the route",
     ),
     Check(
         "Fall of the route and gross head differ by",
-        "=IF(route_points>1,ABS(route_fall_off),0)",
+        '=IF(route_points>1,ABS(route_fall_off),"")',
         "%",
         5,
         15,
         f"Levels of the route against gauge or level survey. {PRACTICE}",
         name="route_fall",
+        give="points of the route",
     ),
 )

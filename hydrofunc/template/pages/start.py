@@ -46,7 +46,7 @@ def _next(i):
         f'=next_{i}_label&IF(next_{i}_band="","",": "&next_{i}_band)',
         digits="General",
         strong=True,
-        beside=f"=next_{i}_how",
+        beside=f'=IF(measure_{i}="","",next_{i}_how)',
     )
 
 
@@ -58,9 +58,10 @@ PAGE = Page(
             "to_give",
             "Still needed",
             "",
-            '=IF(ready,"nothing: the rest is assumed",missing)',
+            '=IF(ready,"nothing: the rest is assumed",need_in_cells)',
             digits="General",
             strong=True,
+            two_lines=True,
         ),
         Heading("What comes of it"),
         Result("start_watts", "Watts, on average", "W", "=doubt_mean", digits="0", strong=True),
@@ -72,7 +73,7 @@ PAGE = Page(
             digits="General",
             strong=True,
         ),
-        Result("start_energy", "Energy a day", "Wh", "=24*doubt_mean", digits="#,##0"),
+        Result("start_energy", "Energy a day", "Wh", "=24*doubt_mean", "The mean, day and night.", digits="#,##0"),
         Result("start_days", "Charging the battery", "", "=charging_says", digits="General"),
         Result("start_nozzle", "Nozzle to drill", "mm", "=recommended_nozzle", digits="0.0", strong=True),
         Result("start_nozzle_loss", "It loses, of the best", "%", "=recommended_loss", digits="0.0"),
@@ -84,9 +85,11 @@ PAGE = Page(
             "start_stops",
             "Checks",
             "",
-            '=IF(checks_stop=0,"no check says stop",checks_stop&" stop: "&first_check)',
+            '=IF(ready,IF(checks_stop=0,"no check says stop",checks_stop&" stop: "&first_check),"not looked at")',
             digits="General",
             strong=True,
+            two_lines=True,
+            stops="N(checks_stop)>0",
         ),
         Heading("What you know: leave empty what you do not know"),
         Input(
@@ -120,6 +123,6 @@ PAGE = Page(
             caution=True,
         ),
     ),
-    widths=(1.4, 19.5, 8, 5.5, 7.5, 9.5, 58),
+    widths=(1.4, 19.5, 7.5, 5.5, 7.5, 10, 61.5),
     heads=("", "what", "yours", "unit", "counts", "state", "how to measure it; where a result comes from"),
 )

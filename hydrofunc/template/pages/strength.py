@@ -398,7 +398,7 @@ PAGE = Page(
         ),
         Result(
             "outlet_outside",
-            "Outside diameter there",
+            "Outside diameter at the lower end",
             "mm",
             where("COUNT(outlet_bore,outlet_wall)=2", "outlet_bore+2*outlet_wall", '""'),
             digits="0.0",
@@ -880,7 +880,7 @@ PAGE = Page(
             },
         ),
     ),
-    widths=(3, 34, 13, 10, 13, 24, 11, 11, 11, 11, 11, 11),
+    widths=(3, 34, 13, 10, 18, 19, 11, 11, 11, 11, 11, 11),
     heads=Page.heads + ("",) * 5,
 )
 

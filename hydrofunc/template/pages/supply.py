@@ -118,10 +118,17 @@ PAGE = Page(
             "A month left empty counts with the flow of the sheet Site.",
             digits="0.000",
         ),
-        Result("driest_usable", "of which you may use", "L/s", "=MIN(month_usable)", digits="0.000", strong=True),
+        Result(
+            "driest_usable",
+            "You may use, in the driest month",
+            "L/s",
+            "=MIN(month_usable)",
+            digits="0.000",
+            strong=True,
+        ),
         Result(
             "driest_left",
-            "and which stays in the stream",
+            "Stays in the stream, in the driest month",
             "%",
             "=IF(driest_flow>0,100*(1-MIN(month_used)/driest_flow),100)",
             "Of the flow there. What a permit asks may be more than a share: local law decides.",
@@ -237,7 +244,7 @@ PAGE = Page(
         ),
         Result(
             "tank_fill",
-            "and fills again in",
+            "Empty tank fills again in",
             "h",
             where(
                 "N(tank_volume)*driest_usable>0",
@@ -266,7 +273,7 @@ PAGE = Page(
             digits="0.0",
             strong=True,
         ),
-        Result("tank_gain", "more than without a tank", "W", "=tank_watts-driest_watts", digits="0.0"),
+        Result("tank_gain", "Watts more than without a tank", "W", "=tank_watts-driest_watts", digits="0.0"),
         Result(
             "tank_drained",
             "Drain empties the tank in",

@@ -170,7 +170,7 @@ PAGE = Page(
                 ),
                 _healthy(
                     "speed_a",
-                    "5  Speed",
+                    "5  Speed at load A",
                     n.SPEED,
                     "rpm",
                     "0",
@@ -180,7 +180,7 @@ PAGE = Page(
                 ),
                 _healthy(
                     "rectifier_a",
-                    "6  D.c. volts at the rectifier",
+                    "6  D.c. volts at the rectifier, load A",
                     _VOLTS,
                     "V",
                     "0.0",
@@ -190,7 +190,7 @@ PAGE = Page(
                 ),
                 _healthy(
                     "amps_a",
-                    "7  D.c. amperes",
+                    "7  D.c. amperes at load A",
                     _AMPS,
                     "A",
                     "0.00",
@@ -224,20 +224,26 @@ PAGE = Page(
             (
                 _row(
                     "volts_b",
-                    "10  D.c. volts there",
+                    "10  D.c. volts at load B",
                     _VOLTS,
                     "Any other voltage, the further from load A the better. It tells a weak jet from drag, and a "
                     "controller that limits.",
                     unit="V",
                     **_B_READ,
                 ),
-                _healthy("speed_b", "11  Speed", n.SPEED, "rpm", "0", "As at load A.", **_B_READ),
+                _healthy("speed_b", "11  Speed at load B", n.SPEED, "rpm", "0", "As at load A.", **_B_READ),
                 _healthy(
-                    "rectifier_b", "12  D.c. volts at the rectifier", _VOLTS, "V", "0.0", "As at load A.", **_B_READ
+                    "rectifier_b",
+                    "12  D.c. volts at the rectifier, load B",
+                    _VOLTS,
+                    "V",
+                    "0.0",
+                    "As at load A.",
+                    **_B_READ,
                 ),
                 _healthy(
                     "amps_b",
-                    "13  D.c. amperes",
+                    "13  D.c. amperes at load B",
                     _AMPS,
                     "A",
                     "0.00",
@@ -264,7 +270,7 @@ PAGE = Page(
                 ),
                 _row(
                     "open_volts",
-                    "15  D.c. volts then (at 1000 rpm, if no speed is given)",
+                    "15  D.c. volts while it is turned so (at 1000 rpm, if no speed is given)",
                     _VOLTS,
                     "Lower: a phase or diode open, star and delta mistaken, or weak magnets.",
                     "expect_open",
@@ -331,9 +337,9 @@ PAGE = Page(
             for name, label, default, note in (
                 ("gauge", "Gauge, standard uncertainty", 1.5, "Class 1.6 to 2.5; never taken as better than 0.03 bar."),
                 ("bucket", "Bucket and stopwatch", 3.0, "Weigh the bucket once: many hold less than they say."),
-                ("speed", "Speed", 1.0, "Optical counter, or frequency over pole pairs."),
-                ("volts", "Volts", 1.0, "Never taken as better than 0.05 V."),
-                ("amps", "Amperes", 2.5, "Clamp meter, zeroed; never taken as better than 0.05 A."),
+                ("speed", "Speed counter", 1.0, "Optical counter, or frequency over pole pairs."),
+                ("volts", "Voltmeter", 1.0, "Never taken as better than 0.05 V."),
+                ("amps", "Ammeter", 2.5, "Clamp meter, zeroed; never taken as better than 0.05 A."),
             )
         ),
         Words("From and to are two standard deviations off what is expected: 95 of 100 healthy plants read inside."),
@@ -345,7 +351,7 @@ PAGE = Page(
         _line("expect_seconds", "Seconds expected, step 3", "s", 'IF(N(bucket_volume)>0,bucket_volume/expect_flow,"")'),
         _line(
             "low_seconds",
-            "at the highest flow of a healthy plant",
+            "Seconds at the highest flow of a healthy plant",
             "s",
             'IF(expect_seconds="","",bucket_volume/high_flow)',
         ),

@@ -377,10 +377,10 @@ PAGE = Page(
             "As designed or as tested, as chosen on sheet As tested.",
             digits="0.0",
         ),
-        Result("best_change", "First in order", "", "=INDEX(ranked_changes,1)", digits="General", strong=True),
+        Result("best_change", "First change in order", "", "=INDEX(ranked_changes,1)", digits="General", strong=True),
         Result(
             "best_change_gain",
-            "It gives more, by",
+            "The first change gives more, by",
             "W",
             "=INDEX(ranked_gains,1)",
             "Of the table below.",

@@ -39,13 +39,13 @@ def test_four_files_and_nothing_else(folder):
 
 
 def test_the_vba_of_xlwings_is_in_the_workbook_byte_for_byte(folder):
-    ours = zipfile.ZipFile(folder / "hydrofunc.xlsm")
-    theirs = zipfile.ZipFile(Path(xlwings.__file__).with_name("quickstart_standalone.xlsm"))
-    assert ours.read("xl/vbaProject.bin") == theirs.read("xl/vbaProject.bin")
-    types = ours.read("[Content_Types].xml").decode()
-    assert "application/vnd.ms-excel.sheet.macroEnabled.main+xml" in types
-    assert "application/vnd.ms-office.vbaProject" in types
-    assert "relationships/vbaProject" in ours.read("xl/_rels/workbook.xml.rels").decode()
+    original = Path(xlwings.__file__).with_name("quickstart_standalone.xlsm")
+    with zipfile.ZipFile(folder / "hydrofunc.xlsm") as ours, zipfile.ZipFile(original) as theirs:
+        assert ours.read("xl/vbaProject.bin") == theirs.read("xl/vbaProject.bin")
+        types = ours.read("[Content_Types].xml").decode()
+        assert "application/vnd.ms-excel.sheet.macroEnabled.main+xml" in types
+        assert "application/vnd.ms-office.vbaProject" in types
+        assert "relationships/vbaProject" in ours.read("xl/_rels/workbook.xml.rels").decode()
 
 
 def test_the_sheets_the_vba_project_knows_are_still_there(folder):
@@ -55,6 +55,8 @@ def test_the_sheets_the_vba_project_knows_are_still_there(folder):
     kept = {sheet.sheet_properties.codeName for sheet in book}
     assert {sheet.sheet_properties.codeName for sheet in original} <= kept
     assert book.code_name == original.code_name
+    for one in (book, original):
+        one.vba_archive.close()  # openpyxl leaves it to the garbage collector, which may close what is under it first
 
 
 def test_the_settings_start_python_and_load_our_module(folder):

@@ -126,7 +126,7 @@ SITES = {
 }
 _CALLED_FAULTY = _HEALTHY_ISH | {"reading_running": 2.6, "reading_seconds": 30.0, "reading_amps": 3.0}
 STOP = {"A fault is likely": _CALLED_FAULTY, "Reading that disagrees most": _HEALTHY_ISH | {"reading_amps": 13.0}}
-GOOD = {}
+GOOD = dict.fromkeys(STOP, _HEALTHY_ISH)
 
 
 CELLS = {"speed_a": "speed", "rectifier_a": "rectifier", "volts_a": "volts", "amps_a": "amps"}
@@ -277,5 +277,5 @@ def expected(v, r, tables):
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
     question = asked(v, r)
-    fault = 100 - 100 * hf.fault_probability(0, **question) if r["test_count"] else 0.0
-    return [(fault, 50, 90, False), (r["worst_misfit"], 2, 4, False)]
+    fault = 100 - 100 * hf.fault_probability(0, **question) if r["test_count"] else ""
+    return [(fault, 50, 90, False), (r["worst_misfit"] if r["test_count"] else "", 2, 4, False)]

@@ -143,7 +143,7 @@ def expected(v, r, tables):
     r["gassing"] = {"vented": 20, "sealed": 8}[v["battery_kind"]]
     r["gas_air"] = hf.gas_ventilation(cells, held, r["gassing"]) if held else 0.0
     r["vent_needed"] = hf.gas_opening(r["gas_air"])
-    r["spark_distance"] = hf.gas_distance(held, r["gassing"]) if held else 0.0
+    r["spark_distance"] = hf.gas_distance(held, r["gassing"]) if held else ""
     kettle = {"temperature": v["water_temperature"], "altitude": v["altitude"], "heat_efficiency": v["heat_efficiency"]}
     r["boils_at"] = hf.boiling_point(v["altitude"])
     r["boil_minutes"] = hf.boil_time(v["kettle_litres"], v["kettle_watts"], **kettle)
@@ -170,7 +170,7 @@ def expected(v, r, tables):
     if not held:
         missed, dumped = sum(wants), 0.0
     tables["charge_run"] = [[day, gives, want, *row] for day, gives, want, row in zip(days, made, wants, rows)]
-    r |= {"run_lowest": min(row[0] for row in rows), "run_missing": missed, "run_dumped": dumped}
+    r |= {"run_lowest": min(row[0] for row in rows) if held else "", "run_missing": missed, "run_dumped": dumped}
     r["run_wanted_in_all"] = sum(wants)
 
 

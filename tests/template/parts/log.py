@@ -117,7 +117,10 @@ STOP = {
     "Log: services due now": {"day_today": FIRST_DAY}
     | {f"service_done_{key}": FIRST_DAY - 1000 for key in ("nozzle", "gauge", "guard")},
 }
-GOOD = {}
+_STEADY = season(*((day, 3.0, 24, 5 + 0.05 * (-1) ** (day // 6)) for day in range(0, 60, 6)), **_NEW)
+GOOD = {label: _STEADY for label in STOP if "services" not in label} | {
+    "Log: services due now": {"day_today": FIRST_DAY, "service_done_nozzle": FIRST_DAY - 1}
+}
 
 
 def expected(v, r, tables):
@@ -287,10 +290,11 @@ def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
     share, gauge = r["log_last_watts_share"], r["log_last_gauge_share"]
     slope, limit = r["watts_trend"], r["watts_trend_limit"]
-    falls = -slope if limit != "" and slope < -max(limit, v["log_change_least"]) else 0.0
+    falls = "" if limit == "" else -slope if slope < -max(limit, v["log_change_least"]) else 0.0
+    dated = any(value is not None for name, value in v.items() if name.startswith("service_done_"))
     return [
-        ("" if r["log_entries"] and r["log_share"] == "" else 100 - share if r["log_entries"] else 0.0, 12, 30, False),
-        (abs(gauge - 100) if gauge else 0.0, 8, 20, False),
+        ("" if r["log_share"] == "" else 100 - share, 12, 30, False),
+        (abs(gauge - 100) if gauge else "", 8, 20, False),
         (falls, 1, 5, False),
-        (float(r["services_due"]), 0, 2, False),
+        (float(r["services_due"]) if dated else "", 0, 2, False),
     ]

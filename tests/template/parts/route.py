@@ -69,7 +69,7 @@ SITES = {
     "route full to the last row": _route(*((10.4 * i, 62.0 - 1.5 * i + 3.0 * (i % 3)) for i in range(40))),
 }
 STOP = {
-    "Route rows that cannot be used (1: no route given)": {"level_5": None},
+    "Route rows that cannot be used (1: only one row)": {"level_5": None},
     "Suction on the route while water flows, of what is usable": _route((0.0, 63.0), (300.0, 62.0), (420.0, 0.0)),
     "Pressure at rest along the route, of the rating": {"section_rating_1": 5.0},
     "Length of the route and of the pipe differ by": {"pipe_length": 800.0},
@@ -247,10 +247,10 @@ def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
     given, several = r["route_points"] > 0, r["route_points"] > 1
     return [
-        (1 + r["route_bad"] if r["route_bad"] else 0 if several else 1, 0, 1, False),
+        (1 + r["route_bad"] if r["route_bad"] else "" if not given else 0 if several else 1, 0, 1, False),
         (0, 0, 0, False),
-        (100 * r["worst_suction"] / r["usable_suction"] if given else 0, 5, 100, False),
-        (r["most_of_rating"] if given else 0, 67, 100, False),
-        (abs(r["route_length_off"]) if several else 0, 3, 10, False),
-        (abs(r["route_fall_off"]) if several else 0, 5, 15, False),
+        (100 * r["worst_suction"] / r["usable_suction"] if given else "", 5, 100, False),
+        (r["most_of_rating"] if given else "", 67, 100, False),
+        (abs(r["route_length_off"]) if several else "", 3, 10, False),
+        (abs(r["route_fall_off"]) if several else "", 5, 15, False),
     ]

@@ -1,0 +1,39 @@
+"""What a person must give or mend in a workbook before it says something: a line for each cause."""
+
+from collections.abc import Callable, Iterator
+
+from ..engine.book import Book
+from ..engine.compile import Key
+from ..engine.reference import Reference
+from ..template import INPUTS
+from ..template.model import REFUSED
+
+MISSING = "missing"  # the name of the cell that says what is needed, with sheet and cell; "" where nothing is
+_VALUE = Callable[[Key], object]  # what a cell holds after calculation
+
+
+def needs(book: Book, value: _VALUE) -> list[str]:
+    """What is typed but not allowed, and what is needed for any watts and not there; nothing of a stranger's book."""
+    return [*_refused(book, value), *filter(None, [missing(book, value)])]
+
+
+def missing(book: Book, value: _VALUE) -> str:
+    """One sentence that says what is needed before there are results, such as "no results yet. Give ...", or ""."""
+    key = cell_named(book, MISSING)
+    words = value(key) if key else ""
+    return f"no results yet. {words.strip()}" if isinstance(words, str) and words else ""
+
+
+def cell_named(book: Book, name: str) -> Key | None:
+    """The one cell that has this name, or None."""
+    target = book.names.get(name)
+    return book.resolve(name) if isinstance(target, Reference) and target.single else None
+
+
+def _refused(book: Book, value: _VALUE) -> Iterator[str]:
+    """Inputs whose cell holds what does not fit: something else counts in its place."""
+    for item in INPUTS:
+        state, typed = (cell_named(book, f"{kind}_{item.name}") for kind in ("state", "yours"))
+        if state and typed and value(state) == REFUSED:
+            where = f"{typed[0]}!{typed[1]} ({item.label})"
+            yield f"{where} holds {value(typed)!r}, which does not count: it must be {item.allowed}"

@@ -1,0 +1,101 @@
+"""A workbook without what it needs: every command says so in one line, with sheet, cell and label, and exits with 1."""
+
+import os
+
+import openpyxl
+import pytest
+from click.testing import CliRunner
+
+from hydrofunc.cli import main
+from hydrofunc.jobs.recalc import calculated
+from hydrofunc.template import INPUTS, build
+from hydrofunc.workbook.splice import splice
+from tests.jobs.site import rows_of
+
+CELLS = {item.name: (item.sheet, item.cell) for item in INPUTS}
+HEAD = "Give Static pressure on the gauge (Start C22) or Height by level or altimeter (Start C23)."
+LENGTH = "Give Length along the pipe (Start C24)."
+BORE = "Give Bore of the pipe, inside (Start C25) or Size of the pipe (Start C26)."
+
+
+def run(*words):
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+@pytest.fixture(scope="module")
+def books(tmp_path_factory):
+    """An empty workbook, one with a head alone, and one with a word for its length."""
+    folder = tmp_path_factory.mktemp("books")
+    for name, typed in (
+        ("empty", {}),
+        ("half", {"level_difference": 38.0}),
+        ("word", {"level_difference": 38.0, "pipe_length": "long", "pipe_bore": 90000.0, "pipe_size": "40"}),
+    ):
+        (folder / f"{name}.xlsx").write_bytes(splice(build(), {}, {CELLS[key]: value for key, value in typed.items()}))
+    return folder
+
+
+@pytest.mark.parametrize("words", [("recalc",), ("report",), ("doubt",), ("sweep", "--vary", "nozzle=4,5")])
+@pytest.mark.parametrize(("name", "needed"), [("empty", (HEAD, LENGTH, BORE)), ("half", (LENGTH, BORE))])
+def test_it_is_one_line(words, name, needed, books, tmp_path):
+    command, *more = words
+    ending = {"report": "pdf", "sweep": "csv"}.get(command, "xlsx")
+    done = run(command, books / f"{name}.xlsx", *more, "--out", tmp_path / f"out.{ending}")
+    assert done.exit_code == 1
+    said = [line.strip() for line in done.stderr.splitlines() if "Give " in line]
+    assert len(said) == 1 and said[0].endswith(" ".join(needed))
+    assert "#" not in done.stderr and len(done.stderr.splitlines()) <= 2
+
+
+def test_a_sweep_that_varies_what_is_missing_says_which_rows_lack_it(books, tmp_path):
+    (tmp_path / "scenarios.csv").write_text("pipe_length,pipe_bore\n210,\n210,32.6\n", encoding="utf-8")
+    out = tmp_path / "r.csv"
+    done = run("sweep", books / "half.xlsx", tmp_path / "scenarios.csv", "--out", out, "--outputs", "plant_watts")
+    assert done.exit_code == 1
+    first, second = rows_of(out)
+    assert first["error"] == f"no results: {BORE}" and first["plant_watts [W]"] == ""
+    assert float(second["plant_watts [W]"]) > 0 and second["error"] == ""
+    assert done.stderr.splitlines() == [f"1 of 2 scenarios: no results: {BORE}", "1 of 2 scenarios calculated."]
+
+
+def test_what_is_typed_and_does_not_count_is_named_with_what_is_allowed(books):
+    said = calculated(books / "word.xlsx").needs
+    assert said == [
+        "Start!C24 (Length along the pipe) holds 'long', which does not count: it must be above 0 to 20000 m",
+        "Start!C25 (Bore of the pipe, inside) holds 90000.0, which does not count: it must be above 0 to 2000 mm",
+        f"no results yet. {LENGTH}",
+    ]
+
+
+def test_a_size_that_is_in_no_table_is_named_with_what_would_help():
+    known = {"level_difference": 38.0, "pipe_length": 210.0, "pipe_size": "1 1/4"}
+    assert calculated(splice(build(), {}, {CELLS[key]: value for key, value in known.items()})).needs == [
+        "no results yet. Size of the pipe (Start C26) is in no table: give Pipe standard (Pipe C7) and Class of the "
+        "pipe's wall (Pipe C9), or the bore."
+    ]
+
+
+def test_three_numbers_need_nothing_more():
+    known = {"level_difference": 38.0, "pipe_length": 210.0, "pipe_bore": 32.6}
+    assert calculated(splice(build(), {}, {CELLS[key]: value for key, value in known.items()})).needs == []
+
+
+def test_a_workbook_of_ones_own_needs_nothing(tmp_path):
+    book = openpyxl.Workbook()
+    book.active["A1"] = "=1+1"
+    book.save(tmp_path / "own.xlsx")
+    assert calculated(tmp_path / "own.xlsx").needs == []
+
+
+def test_fill_that_does_no_site_leaves_no_file_and_says_why_of_each_row(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    with open("sites.csv", "w", encoding="utf-8") as stream:
+        stream.write("site_name,level_difference,pipe_length,pipe_bore\nUpper,38,,32.6\nLower,-3,210,32.6\n")
+    done = run("fill", "sites.csv", "--out", "sites")
+    assert (done.exit_code, done.stdout) == (1, "")
+    assert os.listdir() == ["sites.csv"]
+    assert done.stderr.splitlines() == [
+        "row 2, column pipe_length: is missing; it must be above 0 to 20000 m",
+        "row 3, column level_difference: -3 m is not allowed; it must be above 0 to 1500 m",
+        "0 of 2 sites written.",
+    ]
