@@ -75,6 +75,14 @@ def test_a_size_that_is_in_no_table_is_named_with_what_would_help():
     ]
 
 
+@pytest.mark.parametrize("rough", [{"pipe_roughness": 6.0}, {"length_2": 30.0, "bore_2": 26.0, "roughness_2": 2.0}])
+def test_a_pipe_rougher_than_friction_is_known_for_is_named_and_no_cell_shows_an_error(rough):
+    """Moody's chart ends at a twentieth of the bore (Moody, Trans. ASME 66 (1944), from memory)."""
+    known = {"level_difference": 16.0, "pipe_length": 58.0, "pipe_bore": 42.0} | rough
+    _, said, causes = calculated(splice(build(), {}, {CELLS[name]: value for name, value in known.items()}))
+    assert len(said) == 1 and "a twentieth of the bore" in said[0] and not causes
+
+
 def test_three_numbers_need_nothing_more():
     known = {"level_difference": 38.0, "pipe_length": 210.0, "pipe_bore": 32.6}
     assert calculated(splice(build(), {}, {CELLS[key]: value for key, value in known.items()})).needs == []

@@ -53,6 +53,15 @@ def expected(v):
     r["table_roughness"] = hf.roughness(v["pipe_material"], v["pipe_condition"])
     rough = r["roughness_used"] = v["pipe_roughness"] if v["pipe_roughness"] is not None else r["table_roughness"]
     each = {name: hf.fitting_loss(fitting, bore) for name, fitting in FITTINGS.items()}
+    for i, rough_one, bore_one in (
+        (1, rough, bore),
+        (2, v["roughness_2"], v["bore_2"]),
+        (3, v["roughness_3"], v["bore_3"]),
+    ):
+        there = i == 1 or (v[f"length_{i}"] or 0.0) > 0
+        r[f"rough_{i}"] = float(there and (rough_one or 0.0) > (bore_one or 0.0) / 20)
+    r["rough_sections"] = r["rough_1"] + r["rough_2"] + r["rough_3"]
+    r["smooth_enough"] = 1.0 if r["rough_sections"] == 0 else ""
     k = r["fittings_k"] = (
         hf.fitting_loss(v["entrance"], bore) + sum(v[name] * one for name, one in each.items()) + v["other_k"]
     )

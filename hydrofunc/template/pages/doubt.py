@@ -55,7 +55,7 @@ DRAWN = (
     ("Draws left out, as they gave no number", "-", "0"),
     ("Mean", "W", "0.0"),
     ("Median: as likely more as less", "W", "0.0"),
-    ("95 % band: from", "W", "0.0"),
+    ("Watts into the battery, 95 % band: from", "W", "0.0"),
     ("95 % band: to", "W", "0.0"),
 )
 LIMITS = (
@@ -132,7 +132,9 @@ LIMITS = (
         "Outside diameter and wall may be up to 1 % and 13 % larger (ISO 4427-2, from memory).",
         "[0, 100]",
     ),
-    limit("any_class_half", "... and if nobody says the class, by", 8, "%", "From SDR 11 to SDR 17.", "[0, 100]"),
+    limit(
+        "any_class_half", "A bore of a size without its class is off by", 8, "%", "From SDR 11 to SDR 17.", "[0, 100]"
+    ),
     limit("new_rough_half", "Roughness of new pipe: f = 1 + this/100", 200, "%", OWN_JUDGEMENT, "[0, 5000]"),
     limit(
         "any_rough_half",
@@ -152,12 +154,14 @@ LIMITS = (
         f"(0, {ROUGHEST}]",
     ),
     limit("counted_k_half", "Sum of K of fittings that were counted: f = 1 + this/100", 40, "%", PRACTICE, "[0, 5000]"),
-    limit("any_k_half", "... and of fittings that nobody counted", 150, "%", OWN_JUDGEMENT, "[0, 5000]"),
+    limit(
+        "any_k_half", "Sum of K of fittings that nobody counted: f = 1 + this/100", 150, "%", OWN_JUDGEMENT, "[0, 5000]"
+    ),
     limit("length_half", "A length measured along the ground is off by", 3, "%", PRACTICE, "[0, 100]"),
     limit("cable_half", "A length of cable that was measured is off by", 2, "m", PRACTICE, "[0, 100]"),
     limit(
         "any_cable_half",
-        "... and one that nobody measured, by",
+        "A length of cable that nobody measured is off by",
         45,
         "m",
         f"From a few metres to twice what is assumed. {OWN_JUDGEMENT}",
@@ -500,7 +504,7 @@ def _worked_out() -> Iterator[Result]:
 
     yield word(
         "state_of_head",
-        "Head: it comes from",
+        "Head comes from",
         'IF(ISNUMBER(static_pressure),IF(state_of_gauge,"yours","any gauge"),head_way)',
     )
     yield word(
@@ -510,7 +514,7 @@ def _worked_out() -> Iterator[Result]:
     )
     yield word(
         "measure_gross_head",
-        "What would make it better",
+        "What would make the head better known",
         'IF(ISNUMBER(static_pressure),"gauge_class","static_pressure")',
     )
     yield half("half_gauge", "± of the head by that gauge", "m", f"IF(ISNUMBER(static_pressure),{gauge},0)")
@@ -529,7 +533,7 @@ def _worked_out() -> Iterator[Result]:
     )
     yield word(
         "state_of_flow",
-        "Flow of the source",
+        "Flow of the source is",
         'IF(OR(ISNUMBER(bucket_seconds)*ISNUMBER(bucket_volume),ISNUMBER(weir_head)),"yours",state_known_flow)',
     )
     yield half(
@@ -561,14 +565,14 @@ def _worked_out() -> Iterator[Result]:
         'IF(OR(state_of_flow="yours",N(available_flow)=0),1,'
         "IF(nozzle_tells=1,nozzle_takes/available_flow,usual_flow_share/unknown_flow_share))",
     )
-    yield word("state_of_bore", "Bore", 'IF(ISNUMBER(pipe_bore),"yours","from size")')
+    yield word("state_of_bore", "Bore comes from", 'IF(ISNUMBER(pipe_bore),"yours","from size")')
     yield half(
         "half_bore",
         "± of a bore from size and class",
         "%",
         'IF(state_pipe_class="yours",table_bore_half,any_class_half)',
     )
-    yield word("state_of_roughness", "Roughness", 'IF(ISNUMBER(pipe_roughness),"yours","assumed")')
+    yield word("state_of_roughness", "Roughness is", 'IF(ISNUMBER(pipe_roughness),"yours","assumed")')
     yield half(
         "half_roughness",
         "± of a roughness that nobody measured",
@@ -582,15 +586,15 @@ def _worked_out() -> Iterator[Result]:
         "-",
         'IF(OR(state_of_roughness="yours",state_pipe_condition="yours"),1,table_roughness/roughness_used)',
     )
-    yield word("state_of_fittings", "Fittings", f'IF(COUNT({counts})>0,"yours","assumed")')
+    yield word("state_of_fittings", "Fittings are", f'IF(COUNT({counts})>0,"yours","assumed")')
     yield word(
         "state_of_cable",
-        "Cable",
+        "Cable is",
         'IF(state_cable_resistance="yours","yours",IF(state_cable_length="yours","by length","assumed"))',
     )
     yield word(
         "measure_cable",
-        "What would make it better",
+        "What would make the cable better known",
         'IF(half_cable_area>half_cable_length,"cable_area",'
         'IF(state_cable_length="yours","cable_resistance","cable_length"))',
     )
@@ -601,7 +605,9 @@ def _worked_out() -> Iterator[Result]:
         'IF(AND(cable_is="at hand",state_cable_area<>"yours"),any_area_half,0)',
     )
     yield half("half_cable_warmth", "± of its resistance by its warmth", "%", "copper_rise*warmth_half")
-    yield half("half_cable_joints", "... and by joints and warmth", "%", "SQRT(half_cable_warmth^2+joints_half^2)")
+    yield half(
+        "half_cable_joints", "± of its resistance by joints and warmth", "%", "SQRT(half_cable_warmth^2+joints_half^2)"
+    )
     yield half(
         "half_cable_length",
         "± of its length",
@@ -645,7 +651,12 @@ def _worked_out() -> Iterator[Result]:
         "%",
         'IF(alternator_is="at hand",any_volts_half,made_volts_half)',
     )
-    yield half("ohms_half", "... and its ohms", "%", 'IF(alternator_is="at hand",any_ohms_half,made_ohms_half)')
+    yield half(
+        "ohms_half",
+        "± of a winding that is not read on the bench, its ohms",
+        "%",
+        'IF(alternator_is="at hand",any_ohms_half,made_ohms_half)',
+    )
     for key, formula in _WORKED_OUT.items():
         item = _DECLARED[WIRED.get(key, key)]
         unit = "%" if item.assumption.percent else item.unit
@@ -686,9 +697,15 @@ def _page(tops: dict[str, int]) -> Page:
                 digits="0.0",
                 strong=True,
             ),
-            Result("doubt_low", "95 % band: from", "W", _asked("low"), digits="0.0", strong=True),
-            Result("doubt_high", "to", "W", _asked("high"), digits="0.0", strong=True),
-            Result("doubt_median", "As likely more as less than", "W", _asked("median"), digits="0.0"),
+            Result(
+                "doubt_low", "Watts into the battery, 95 % band: from", "W", _asked("low"), digits="0.0", strong=True
+            ),
+            Result(
+                "doubt_high", "Watts into the battery, 95 % band: to", "W", _asked("high"), digits="0.0", strong=True
+            ),
+            Result(
+                "doubt_median", "Watts into the battery, as likely more as less", "W", _asked("median"), digits="0.0"
+            ),
             Result(
                 "doubt_uncertainty",
                 "Combined standard uncertainty",
@@ -705,7 +722,7 @@ def _page(tops: dict[str, int]) -> Page:
             ),
             Result(
                 "draws_fit",
-                "They were made of",
+                "The draws were made of",
                 "",
                 '=IF(draws_off<=draws_close,"good: they belong to these inputs",'
                 '"look: run again, inputs have changed since")',

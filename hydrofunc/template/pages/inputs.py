@@ -27,7 +27,7 @@ SMALLEST = 1e-9  # stands for "above 0" among the lowest values allowed
 # Cells that are TRUE or FALSE, and the cells that hold "" while they are FALSE. What hangs on these shows "" then.
 READY = "ready"
 GATES = {
-    READY: ("gross_head", "pipe_length", "bore_used"),
+    READY: ("gross_head", "pipe_length", "bore_used", "smooth_enough"),
     "wall_known": ("wall_used",),
     "rating_known": ("pipe_rating",),
     "volts_limited": ("voltage_limit",),
@@ -193,6 +193,14 @@ def _missing(by_name):
         digits="General",
         guard=STOP,
     )
+    in_cells = " or ".join(by_name[name].cell for name in ("pipe_roughness", "roughness_2", "roughness_3"))
+    too_rough = f'"Roughness (Pipe {in_cells}) is over a twentieth of the bore: friction is not known. "'
+    for name, label, words in (
+        ("need_smooth", "Rougher than friction is known for", too_rough),
+        ("cell_of_rough", "Too rough, the cell", f'"Roughness in Pipe {in_cells}. "'),
+    ):
+        text = f'=IF(AND(ISNUMBER(bore_used),rough_sections>0),{words},"")'
+        yield Result(name, label, "", text, digits="General", guard=STOP)
     for word, needed, names in (
         ("Head", "gross_head", ("static_pressure", "level_difference")),
         ("Length", "pipe_length", ("pipe_length",)),
@@ -219,7 +227,7 @@ def page(inputs: Sequence[Input]) -> Page:
                     gate,
                     label,
                     "",
-                    f"=COUNT({','.join(needed)})={len(needed)}",
+                    f"=AND({','.join(f'ISNUMBER({name})' for name in needed)})",
                     "While one is missing what hangs on it stays empty.",
                     digits="General",
                     guard=STOP,
@@ -249,7 +257,7 @@ def page(inputs: Sequence[Input]) -> Page:
                 "missing",
                 "Missing",
                 "",
-                "=need_head&need_length&need_bore",
+                "=need_head&need_length&need_bore&need_smooth",
                 digits="General",
                 guard=STOP,
             ),
@@ -257,7 +265,7 @@ def page(inputs: Sequence[Input]) -> Page:
                 "need_in_cells",
                 "Missing, by cells of sheet Start",
                 "",
-                "=cell_of_gross_head&cell_of_pipe_length&cell_of_bore_used",
+                "=cell_of_gross_head&cell_of_pipe_length&cell_of_bore_used&cell_of_rough",
                 digits="General",
                 guard=STOP,
             ),

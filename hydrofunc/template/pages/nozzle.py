@@ -32,7 +32,14 @@ LIMITS = (
         "In the middle of both.",
         "[0.5, 1]",
     ),
-    limit("unknown_contraction_half", "... and half of its range", 0.2, "-", "It reaches to both.", "[0, 0.5]"),
+    limit(
+        "unknown_contraction_half",
+        "Half of the range of a contraction of which nothing is said",
+        0.2,
+        "-",
+        "It reaches to both.",
+        "[0, 0.5]",
+    ),
     limit("turned_half", "Half of the range of a turned nozzle", 0.05, "-", OWN_JUDGEMENT, "[0, 0.5]"),
     limit("hole_half", "Half of the range of a drilled hole", 0.09, "-", OWN_JUDGEMENT, "[0, 0.5]"),
     limit("made_nozzle_half", "A nozzle made to a size is off it by", 3, "%", OWN_JUDGEMENT, "[0, 100]"),
@@ -195,7 +202,7 @@ PAGE = Page(
             "Of the sizes in the table of the curve; marked in its chart.",
             digits="0.0",
         ),
-        Result("top_watts", "Battery watts there", "W", "=MAX(curve_watts)", digits="0"),
+        Result("top_watts", "Battery watts with that nozzle", "W", "=MAX(curve_watts)", digits="0"),
         Words(
             "A jet of more than a few bar cuts skin and injects water under it. Close the valve before you touch the "
             "nozzle, and fit it so "

@@ -4,7 +4,7 @@ from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ...units import TEXT
 from ..chain import call, of_plant
-from ..model import Assumption, Formula, Heading, Input, Page, Result, Table
+from ..model import STOP, Assumption, Formula, Heading, Input, Page, Result, Table
 from .common import OWN_JUDGEMENT, PRACTICE, argument_of, limit
 
 _FITTINGS = (
@@ -163,6 +163,39 @@ PAGE = Page(
                 (n.ROUGHNESS_3, "Roughness of section 3"),
             )
         ),
+        *(
+            Result(
+                f"rough_{i}",
+                f"Section {i} is rougher than friction is known for",
+                "-",
+                f"=IF(N({length})*N({roughness})>N({length})*N({bore})*roughest_share,1,0)",
+                "1: yes. More than a twentieth of the bore: then nothing can be worked out.",
+                digits="0",
+                guard=STOP,
+            )
+            for i, length, bore, roughness in (
+                (1, "pipe_length", "bore_used", "roughness_used"),
+                (2, "length_2", "bore_2", "roughness_2"),
+                (3, "length_3", "bore_3", "roughness_3"),
+            )
+        ),
+        Result(
+            "rough_sections",
+            "Sections that are rougher than friction is known for",
+            "-",
+            "=rough_1+rough_2+rough_3",
+            digits="0",
+            guard=STOP,
+        ),
+        Result(
+            "smooth_enough",
+            "Friction is known for every section",
+            "-",
+            '=IF(rough_sections=0,1,"")',
+            "1: yes.",
+            digits="0",
+            guard=STOP,
+        ),
         Heading("Fittings in the main pipe"),
         Input(
             "entrance",
@@ -231,7 +264,7 @@ PAGE = Page(
             digits="0.0000",
         ),
         Result("lost_head", "Head lost in pipe and fittings", "m", "=" + of_plant("lost_head"), strong=True),
-        Result("fittings_head", "of which fittings", "m", "=" + of_plant("minor_head")),
+        Result("fittings_head", "Head lost in fittings", "m", "=" + of_plant("minor_head")),
         Result(
             "lost_share",
             "Share of the gross head lost",

@@ -161,7 +161,7 @@ PAGE = Page(
         ),
         Input(
             "head_way",
-            "That height comes from",
+            "Height of the source comes from",
             Argument("head_way", TEXT, "How the height was measured.", choices=("level", "altimeter", "map")),
             unless="ISNUMBER(static_pressure)",
             assumed=Assumption(
