@@ -8,7 +8,7 @@ Heads are counted from the level at rest: 0 is the still water of the intake, wh
 A reach is what a wave travels in one step. All sections together have `REACHES` to `2 REACHES` of them: as many as let
 every section hold whole reaches most nearly. What is off is the time that a wave takes through a section, never its
 impedance B: so the first step of a surge is exact, and so is every reflection at a joint. A section too short for one
-reach counts as one. As much hangs on which waves meet, `GRIDS` such runs are made and the worst of them counts.
+reach counts as one. As much hangs on which waves meet, some such runs are made, and the worst of them counts.
 
 Friction is that of the steady flow, with its Darcy factor. As water slows the true factor grows, and quick changes
 lose more than steady flow does: in a real pipe a surge is lower and dies sooner. Plastic creeps, which takes off more.
@@ -18,6 +18,7 @@ together harder than the highest pressure says.
 """
 
 from collections.abc import Collection, Mapping
+from itertools import permutations
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -27,7 +28,7 @@ from .pipe import losses, outlet_bore
 from .values import Result, Values
 from .water import density, kinematic_viscosity
 
-REACHES, GRIDS = 32, 4
+REACHES = 32
 TRAVELS = {"blocked": 48, "shut": 20, "opened": 16}  # of a wave through the pipe, after the valve has come to rest
 LONGEST = 30  # travels, for the part of the valve's way that counts; a slower valve is taken in proportion to this one
 NEARLY = 0.98  # share of the full flow's area from which a valve is taken for open
@@ -126,6 +127,7 @@ def envelope(
     E. B. Wylie and V. L. Streeter, Fluid Transients: method of characteristics, reservoir, series connection, valve
     (from memory, not looked up). Orifices in series: as `surge.stopping_time`.
     """
+    pipe = pipe.laid()
     sections = [value for section in pipe.sections for value in section]
     lanes = np.broadcast_shapes(
         *map(np.shape, (valve_time, jet_share, flow, gross_head, pipe.fittings, *water, *sections))
@@ -155,17 +157,24 @@ def envelope(
 def _reaches(travel):
     """How many whole reaches each section has: sections along the last axis, grids along the one before.
 
-    One grid for each rest of the number of all reaches over `GRIDS`: were they free to choose, sections of travel times
-    such as 1 to 1 would stand so in all grids, and where waves meet to the step they may well cancel.
+    The first grid is that which bends the times least; in each other one a reach goes from a section to another. Were
+    there only the first, waves that all but meet might meet to the step in it, and cancel.
     """
-    share = (travel / travel.sum(axis=-1, keepdims=True))[..., None, :, :]
-    totals = np.arange(REACHES, 2 * REACHES).reshape(-1, GRIDS).T[..., None]
+    share = travel / travel.sum(axis=-1, keepdims=True)
+    totals = np.arange(REACHES, 2 * REACHES - 1)[:, None]
     counts = np.where(share > 0, np.maximum(1.0, np.rint(totals * share)), 0.0)
-    longest = np.arange(share.shape[-1]) == np.argmax(share, axis=-1)[..., None]
-    counts = counts + np.where(longest, totals - counts.sum(axis=-1, keepdims=True), 0.0)
+    counts = counts + np.where(_largest(share), totals - counts.sum(axis=-1, keepdims=True), 0.0)
     off = np.abs(counts / totals - share).max(axis=-1)
     best = np.argmin(np.round(off, 6), axis=-1)
-    return np.take_along_axis(counts, best[..., None, None], axis=-2)[..., 0, :]
+    counts = np.take_along_axis(counts, best[..., None, None], axis=-2)
+    one = np.eye(share.shape[-1])
+    moved = counts + np.array([0 * one[0], *(to - away for away, to in permutations(one, 2))])
+    fine = ((moved >= 1) | (counts == 0) & (moved == 0)).all(axis=-1, keepdims=True)
+    return np.where(fine, moved, counts)
+
+
+def _largest(share):
+    return np.arange(share.shape[-1]) == np.argmax(share, axis=-1)[..., None]
 
 
 def _envelope(event, line):
@@ -205,7 +214,7 @@ def _envelope(event, line):
     )
     highest, lowest = slow * highest, running + slow * (lowest - running)
     chainage = at_nodes(share * of(line.length))
-    grids = (Envelope(highest[:, grid], lowest[:, grid], chainage[:, grid]) for grid in range(GRIDS))
+    grids = (Envelope(highest[:, grid], lowest[:, grid], chainage[:, grid]) for grid in range(counts.shape[-2]))
     highest, lowest = zip(*(grid.at(chainage[:, 0]) for grid in grids), strict=True)
     return Envelope(np.max(highest, axis=0), np.min(lowest, axis=0), chainage[:, 0])
 
