@@ -114,8 +114,8 @@ FUNCTION = declare(
             },
             "quantity": "blocked_highest",
         },
-        25.0,
-        "A 2 inch pipe above a 1 1/2 inch one: more than rho a V of the narrow pipe.",
+        28.44,
+        "A 2 inch pipe above a 1 1/2 inch one; rho a V of the narrow one is 24.8 bar.",
     ),
     caution="Below minus the air pressure the column parts, and closes with a blow that is not in it. Keep the larger "
     "of this and SURGE_PRESSURE.",

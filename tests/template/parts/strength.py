@@ -198,7 +198,11 @@ def expected(v, r, tables):
     line = {"length": v["pipe_length"], "bore": bore, "density": density, **speeds, **more}
     travelled = {"length": v["pipe_length"], **speeds, **lengths}
     back = r["wave_return"] = hf.critical_time(**travelled)
-    r["blocked_surge"] = hf.surge_pressure(flow, 0, **line)
+    full = r["full_flow"]
+    run = r["plant_surge"] | {"flow": full}
+    r["blocked_formula"] = hf.surge_pressure(full, 0, **line)
+    r["blocked_run"], r["blocked_fall"] = (hf.surge_run(run, f"blocked_{end}") for end in ("highest", "lowest"))
+    r["blocked_surge"] = max(r["blocked_formula"], r["blocked_run"])
     blocked = r["blocked_total"] = rest + r["blocked_surge"]
     valve = {
         "nozzle": v["nozzle"],
