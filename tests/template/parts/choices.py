@@ -374,7 +374,8 @@ def choices(plant, s):
     r["best_watts"] = max(r["measure_watts"], r["recommended_watts"])
     r["recommended_loss"] = 100 * (1 - r["recommended_watts"] / r["best_watts"]) if r["best_watts"] > 0 else 0
     rated = r["final_fuse"] = fuse(r["final_current"], s)
-    r["proposed_fuse"] = rated if rated != "" and rated <= r["ampacity_used"] else ""
+    r["final_fuse_needs"] = hf.fuse_ampacity(r["final_fuse"]) if r["final_fuse"] != "" else ""
+    r["proposed_fuse"] = rated if rated != "" and r["final_fuse_needs"] <= r["ampacity_used"] else ""
     r["proposed_dump_watts"] = s["dump_margin"] * max(r["final_watts"], r["charged_watts"])
     r["proposed_dump_ohms"] = hf.dump_resistance(r["proposed_dump_watts"], full) if r["proposed_dump_watts"] else ""
     r["choices_say"] = "good" if r["best_watts"] > 0 else "no watts: the drags take all"
