@@ -224,7 +224,8 @@ def _run(event, impedance, rub, running, valve_travels, line, net_head, reaches)
     throttles = 1 / np.sqrt(1 + (1 / NEARLY**2 - 1) / line.jet_share**2)  # opening from which the valve does
     whole = throttles * valve_travels if event != "blocked" else np.zeros_like(valve_travels)
     taken = np.minimum(whole, LONGEST)
-    steps = int(np.ceil(np.max(reaches * (np.where(np.isfinite(taken), taken, 0.0) + TRAVELS[event]))))
+    own_steps = np.ceil(reaches * (np.where(np.isfinite(taken), taken, 0.0) + TRAVELS[event]))
+    steps, fewest = int(own_steps.max()), int(own_steps.min())
     done = np.minimum(1.0, np.arange(1, steps + 1) / np.maximum(reaches * taken, 1e-9))
     opening = throttles * (done if event == "opened" else 1 - done)
     with np.errstate(divide="ignore"):
@@ -249,8 +250,10 @@ def _run(event, impedance, rub, running, valve_travels, line, net_head, reaches)
         push, through = arriving + gross_head, last * c
         water[..., -1] = np.copysign(np.sqrt(through**2 + 2 * c * np.abs(push)) - through, push)
         head[..., -1] = arriving - last * water[..., -1]
-        np.maximum(highest, head, out=highest)
-        np.minimum(lowest, head, out=lowest)
+        # A lane counts as long as its own run goes on: what others beside it ask for changes nothing.
+        goes_on = True if step < fewest else step < own_steps
+        np.maximum(highest, head, out=highest, where=goes_on)
+        np.minimum(lowest, head, out=lowest, where=goes_on)
     return highest, lowest, np.where(whole > LONGEST, LONGEST / np.maximum(whole, 1e-9), 1.0)
 
 
