@@ -169,7 +169,7 @@ def _reaches(travel):
     counts = np.take_along_axis(counts, best[..., None, None], axis=-2)
     one = np.eye(share.shape[-1])
     moved = counts + np.array([0 * one[0], *(to - away for away, to in permutations(one, 2))])
-    fine = ((moved >= 1) | (counts == 0) & (moved == 0)).all(axis=-1, keepdims=True)
+    fine = (np.sign(moved) == np.sign(counts)).all(axis=-1, keepdims=True)
     return np.where(fine, moved, counts)
 
 
