@@ -9,8 +9,8 @@ from .nomenclature import D_C_CURRENT
 
 GROUP = "Safety figures"
 SELV = (
-    "IEC 60364-4-41:2005, 414 and 414.4.5 (from memory, not looked up); the same in IEC 60598-1:2008, 8.2.3 (60 and 30 V) "
-    "and IEC 61558-1:2005, 3.7.16 (120 V, ripple-free)"
+    "IEC 60364-4-41:2005, 414 and 414.4.5 (from memory, not looked up); the same in IEC 60598-1:2008, "
+    "8.2.3 (60 and 30 V) and IEC 61558-1:2005, 3.7.16 (120 V, ripple-free)"
 )
 JOULE = "Ohm's and Joule's laws"
 

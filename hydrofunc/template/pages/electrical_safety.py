@@ -704,8 +704,8 @@ CHECKS = (
         100,
         100,
         (
-            "A gG fuse blows only at 1.6 times its rating, and the cable bears 1.45 times its own (IEC 60364-4-43, 433.1, "
-            "from memory, not looked up). Beyond, the cable burns first."
+            "A gG fuse blows only at 1.6 times its rating, and the cable bears 1.45 times its own (IEC 60364-4-43, "
+            "433.1, from memory, not looked up). Beyond, the cable burns first."
         ),
         rests_on=(
             "fuse_fitted",

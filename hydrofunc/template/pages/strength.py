@@ -823,9 +823,8 @@ PAGE = Page(
         Words(
             "A blocked nozzle cannot be forbidden: a screen at the intake and one before the nozzle, and pipe and "
             "fittings that stand it. "
-            "Shut slowly, the last turns slowest; open slowly, the first turns slowest. Plastic fails later from many surges. Local pressure codes "
-            "and the "
-            "maker's figures come before anything here.",
+            "Shut slowly, the last turns slowest; open slowly, the first turns slowest. Plastic fails "
+            "later from many surges. Local pressure codes and the maker's figures come before anything here.",
             caution=True,
         ),
         Heading("Holding it, starting it, emptying it", new_page=True),
