@@ -148,7 +148,9 @@ def test_a_spear_that_shuts_is_not_low(turns):
         spear = {"nozzle": block[f"bore{ends[-1]}"], "valve_time": turns * 2 * travel}
         run = referee(block, spear["valve_time"], turns=8)
         ours = hf.surge_run(block | spear, "shut_highest")
-        assert 0.98 < ours / ((run.max_head_at_valve - block["gross_head"]) * BAR) < 1.06
+        rise = (run.max_head_at_valve - block["gross_head"]) * BAR
+        # Where much head is lost the rise over rest is a small part of the swing: 0.2 % of the head at rest beside.
+        assert 0.98 * rise - 0.002 * block["gross_head"] * BAR < ours < 1.06 * rise + 0.002 * block["gross_head"] * BAR
 
 
 def test_unlike_steel_sections_of_the_trade():

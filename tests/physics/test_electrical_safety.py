@@ -151,7 +151,7 @@ def test_standard_fuses_are_preferred_numbers():
 )
 def test_a_fuse_needs_a_cable_that_carries_more(fuse, carries):
     """1.45 times what the cable carries is the least at which the fuse must blow: 2.1 I_n to 4 A, 1.9 I_n below 16 A,
-    1.6 I_n from there (IEC 60364-4-43, 433.1 and IEC 60269-1, from memory). So 20 A on a cable of 20 A does not pass."""
+    1.6 I_n from there (IEC 60364-4-43, 433.1 and IEC 60269-1, from memory). 20 A on a cable of 20 A does not pass."""
     assert hydrofunc.fuse_ampacity(fuse) == pytest.approx(carries, abs=0.006)
     with pytest.raises(hydrofunc.InputError, match="ampacity"):
         hydrofunc.fuse_size(fuse, fuse, 1)
