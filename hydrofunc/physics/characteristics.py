@@ -161,7 +161,7 @@ def _reaches(travel):
     there only the first, waves that all but meet might meet to the step in it, and cancel.
     """
     share = travel / travel.sum(axis=-1, keepdims=True)
-    totals = np.arange(2 * REACHES - 1, REACHES - 1, -1)[:, None]  # of equals the finest
+    totals = np.arange(REACHES, 2 * REACHES - 1)[:, None]
     counts = np.where(share > 0, np.maximum(1.0, np.rint(totals * share)), 0.0)
     counts = counts + np.where(_largest(share), totals - counts.sum(axis=-1, keepdims=True), 0.0)
     off = np.abs(counts / totals - share).max(axis=-1)
