@@ -3171,6 +3171,19 @@ class _Doubt(Function):
 
 doubt: _Doubt
 
+class _SurgeRun(Function):
+    def __call__(
+        self,
+        plant: Mapping[str, Any],
+        quantity: Literal["blocked_highest", "blocked_lowest", "shut_highest", "shut_lowest", "opened_lowest"],
+        chainage: _Numbers = ...,
+        names: str | Sequence[str] = ...,
+        values: Any = ...,
+    ) -> Any:
+        """Highest or lowest pressure, above that at rest, while a jet is blocked or its valve is shut or opened: any sections in series, with friction."""
+
+surge_run: _SurgeRun
+
 class _CableAmpacity(Function):
     @overload
     def __call__(
@@ -3202,6 +3215,15 @@ class _FuseSize(Function):
     def __call__(self, current: _Numbers, ampacity: _Numbers, fuse_margin: _Numbers = ...) -> _Array: ...
 
 fuse_size: _FuseSize
+
+class _FuseAmpacity(Function):
+    @overload
+    def __call__(self, fuse: _Number) -> float:
+        """What a cable must carry for a gG fuse to protect it: more than the fuse's rated current, as a fuse blows only well above it. Result: A."""
+    @overload
+    def __call__(self, fuse: _Numbers) -> _Array: ...
+
+fuse_ampacity: _FuseAmpacity
 
 class _TouchLimit(Function):
     @overload

@@ -8,7 +8,10 @@ from .cable import AREA, MATERIAL
 from .nomenclature import D_C_CURRENT
 
 GROUP = "Safety figures"
-SELV = "IEC 60598-1:2008, 8.2.3 (60 and 30 V); IEC 61558-1:2005, 3.7.16 (120 V, ripple-free)"
+SELV = (
+    "IEC 60364-4-41:2005, 414 and 414.4.5 (from memory, not looked up); the same in IEC 60598-1:2008, "
+    "8.2.3 (60 and 30 V) and IEC 61558-1:2005, 3.7.16 (120 V, ripple-free)"
+)
 JOULE = "Ohm's and Joule's laws"
 
 INSTALLATION = Argument(
@@ -77,13 +80,27 @@ declare(
     unit="A",
     meaning="Rated current of the fuse.",
     symbol="I_n",
-    equation="margin x I <= I_n <= I_z",
+    equation="margin x I <= I_n, and I_z at least FUSE_AMPACITY of I_n",
     source="IEC 60364-4-43, 433.1; series of IEC 60269-1; from memory, not looked up. The margin: common practice, no "
     "published source",
     rules=(FUSE_FITS,),
     example=Example({"current": 16.3, "ampacity": 38}, 25.0),
     caution="At the battery's terminal, rated in d.c. volts above the highest there is, and able to break the "
     "battery's short circuit.",
+)
+declare(
+    physics.fuse_ampacity,
+    group=GROUP,
+    help="What a cable must carry for a gG fuse to protect it: more than the fuse's rated current, as a fuse blows "
+    "only well above it.",
+    arguments=(Argument("fuse", "A", "Rated current of the fuse.", "(0, 2000]"),),
+    unit="A",
+    meaning="Current that the cable must carry for good.",
+    symbol="I_z",
+    equation="I_n <= I_z; I_2 <= 1.45 I_z, I_2 = 1.6 I_n (from 16 A), 1.9 I_n, 2.1 I_n (to 4 A)",
+    source="IEC 60364-4-43, 433.1; I_2 of gG fuses: IEC 60269-1; from memory, not looked up",
+    example=Example({"fuse": 20}, 22.07, "A 20 A fuse does not protect a cable that carries 20 A."),
+    caution="Fuses of cars and circuit breakers blow at other currents: ask the maker.",
 )
 declare(
     physics.touch_limit,

@@ -265,7 +265,9 @@ BODIES = {
         series, {2,4,6,8,10,12,16,20,25,32,40,50,63,80,100,125,160,200,250,315,400,500,630,800,1000,1250},
         slack, 0.000000000001,
         rating, MIN(IF(series>=fuse_margin*current*(1-slack),series,1000000)),
-        IF(rating>ampacity*(1+slack),#NUM!,rating))""",
+        IF(HYDRO_FUSE_AMPACITY(rating)>ampacity*(1+slack),#NUM!,rating))""",
+    # I_n <= I_z and I_2 <= 1.45 I_z; I_2 of gG fuses, IEC 60269-1, from memory, not looked up
+    "fuse_ampacity": "MAX(fuse,fuse*IF(fuse<=4,2.1,IF(fuse<16,1.9,1.6))/1.45)",
     "electrical_frequency": "speed/60*pole_pairs",
     "cut_in_speed": "(battery_volts+2*diode_drop)/W_EMF(phase_volts,connection)*30/PI()",
     "open_circuit_volts": "W_EMF(phase_volts,connection)*W_TURN(speed)",

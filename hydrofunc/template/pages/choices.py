@@ -335,7 +335,7 @@ PAGE = Page(
             "proposed_fuse",
             "Fuse at the battery's terminal",
             "A",
-            'IF(final_fuse<=ampacity_used,final_fuse,"")',
+            'IF(final_fuse_needs<=ampacity_used,final_fuse,"")',
             "Empty: no fuse both carries the current and protects this cable. Take a thicker cable.",
             "0",
             strong=True,

@@ -392,6 +392,14 @@ PAGE = Page(
         ),
         Result("fuse_used", "Fuse counted with", "A", "=IF(ISNUMBER(fuse_fitted),fuse_fitted,fuse_wanted)", digits="0"),
         Result(
+            "fuse_needs",
+            "It needs a cable that carries",
+            "A",
+            '=IF(ISNUMBER(fuse_used),HYDRO_FUSE_AMPACITY(fuse_used),"")',
+            "A gG fuse of 16 A or more: 1.10 times its rating; a smaller one 1.31 times or more.",
+            digits="0.0",
+        ),
+        Result(
             "highest_volts",
             "It must break d.c. volts of",
             "V",
@@ -409,10 +417,10 @@ PAGE = Page(
         ),
         Result(
             "fuse_amps",
-            "Fuse and cable must carry at least",
+            "Cable must carry at least",
             "A",
-            "=fuse_margin*current",
-            "Today's current, with the fuse's margin.",
+            "=IFERROR(HYDRO_FUSE_AMPACITY(HYDRO_FUSE_SIZE(current,2*fuse_largest,fuse_margin)),fuse_margin*current)",
+            "Today's current with the fuse's margin, and what that fuse needs.",
             digits="0.0",
         ),
         Result(
@@ -690,14 +698,14 @@ CHECKS = (
         name="cable_load",
     ),
     Check(
-        "Fuse, of what the cable carries",
-        where("AND(ISNUMBER(ampacity),ISNUMBER(fuse_used))", "100*fuse_used/ampacity", '"no fuse fits"'),
+        "Cable that the fuse needs, of what this one carries",
+        where("AND(ISNUMBER(ampacity),ISNUMBER(fuse_used))", "100*fuse_needs/ampacity", '"no fuse fits"'),
         "%",
         100,
         100,
         (
-            "A fuse larger than the cable's ampacity lets the cable burn first (IEC 60364-4-43, 433.1, from memory, "
-            "not looked up)."
+            "A gG fuse blows only at 1.6 times its rating, and the cable bears 1.45 times its own (IEC 60364-4-43, "
+            "433.1, from memory, not looked up). Beyond, the cable burns first."
         ),
         rests_on=(
             "fuse_fitted",

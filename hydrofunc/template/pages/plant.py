@@ -24,6 +24,12 @@ PARTS = {
     "plant": "phase_inductance",
 }
 
+# The pipe, its valve and its full flow, for surges.
+_SURGE = """gross_head flow length bore roughness wave_speed fittings
+    length_2 bore_2 roughness_2 wave_speed_2 length_3 bore_3 roughness_3 wave_speed_3
+    temperature gravity nozzle jets contraction valve_time"""
+SURGE = tuple((name, {"flow": "full_flow"}.get(name, WIRED.get(name, name))) for name in _SURGE.split())
+
 _FIRST = 7  # row of the block's first line; a test holds it
 _ROWS = {name: row for row, (name, _) in enumerate(BLOCK, start=_FIRST)}
 RANGES = {part: f"$B${_FIRST}:$C${_ROWS[last]}" for part, last in PARTS.items()}
@@ -58,6 +64,14 @@ PAGE = Page(
             names={"plant_judged": "B:C"},
             key="plant_judged",
             how={"C": "the cell of that name; the other sections as rough in proportion"},
+        ),
+        Heading("plant_surge: the pipe and its valve for HYDRO_SURGE_RUN, with the flow of a full pipe"),
+        Table(
+            ("name", "value", "cell"),
+            tuple((name, Formula(f"={cell}"), cell) for name, cell in SURGE),
+            names={"plant_surge": "B:C"},
+            key="plant_surge",
+            how={"C": "the cell of that name"},
         ),
     ),
     workings=True,

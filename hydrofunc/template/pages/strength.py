@@ -13,7 +13,7 @@ from ...catalogue.strength import (
 from ...catalogue.strength import WALL as WALL_THICKNESS
 from ...registry import Argument
 from ...units import TEXT
-from ..chain import asked, call
+from ..chain import asked, call, of_plant
 from ..expression import (
     Cell,
     all_of,
@@ -273,15 +273,21 @@ SAYS = when(
 )
 
 
+def _run(quantity, *where):
+    """What a run by characteristics adds to the pressure at rest, where a surge can be told."""
+    asked_of = ",".join(("plant_surge", f'"{quantity}"', *where))
+    return f'=IF(surge_known,HYDRO_SURGE_RUN({asked_of}),"")'
+
+
 def _row(i):
     surge = call("surge_pressure", closing_time="valve_stop", chainage="J{row}", **_WAVES)
     return (
         f"point {i}",
         _formula('=IF(INDEX(route_state,I{row})="used",INDEX(route_chainage,I{row}),"")', "0.0"),
         _formula(_if_known("G", "INDEX(route_rest,I{row})+G{row}"), "0.00"),
-        _formula(_if_known("G", "INDEX(route_rest,I{row})-G{row}"), "0.00"),
+        _formula(_if_known("G", "INDEX(route_rest,I{row})+MIN(-K{row},P{row})"), "0.00"),
         _formula(f"={SAYS}"),
-        _formula(_if_known("C", "K{row}"), "0.00"),
+        _formula(_if_known("C", "MAX(K{row},O{row})"), "0.00"),
         _formula(_if_known("D L", "100*D{row}/L{row}"), "0"),
         _formula(f"={NTH}", "0"),
         _formula("=MIN(N(C{row}),N(whole_length))", "0.0"),
@@ -289,6 +295,10 @@ def _row(i):
         _formula("=INDEX(ratings_used,MIN(3,1+SUMPRODUCT((section_ends<J{row})*1)))", "0.0"),
         _formula(f"={SUCTION}", words=True),
         _formula(f"={TORN}", words=True),
+        _formula(_run("shut_highest", "J{row}"), "0.00"),
+        _formula(_run("shut_lowest", "J{row}"), "0.00"),
+        _formula(_run("opened_lowest", "J{row}"), "0.00"),
+        _formula(_if_known("C Q", "INDEX(route_rest,I{row})+Q{row}"), "0.00"),
     )
 
 
@@ -569,11 +579,43 @@ PAGE = Page(
             "A stop in less is a sudden one.",
         ),
         Result(
+            "full_flow",
+            "Flow with the pipe full",
+            "L/s",
+            "=" + of_plant("flow", "available_flow", "1000"),
+            "Also where the source gives less: so it runs just after the valve is opened.",
+            guard=PASS,
+        ),
+        Result(
+            "blocked_formula",
+            "Jet suddenly blocked, by formula",
+            "bar",
+            "="
+            + call("surge_pressure", closing_time="0", flow="full_flow", **_LINE | {"chainage": ""}).replace(",)", ")"),
+            "Joukowsky: exact in one section.",
+        ),
+        Result(
+            "blocked_run",
+            "The same by a run",
+            "bar",
+            _run("blocked_highest"),
+            "HYDRO_SURGE_RUN: all sections, their joints and friction.",
+            guard=PASS,
+        ),
+        Result(
+            "blocked_fall",
+            "What the run takes off",
+            "bar",
+            _run("blocked_lowest"),
+            "As the wave comes back, at the nozzle.",
+            guard=PASS,
+        ),
+        Result(
             "blocked_surge",
             "Surge of a jet suddenly blocked",
             "bar",
-            "=" + call("surge_pressure", closing_time="0", **_LINE),
-            "Joukowsky: a stone, a leaf or ice in the nozzle stops all of the flow at once.",
+            "=MAX(blocked_formula,blocked_run)",
+            "The larger of both: a stone, a leaf or ice in the nozzle stops all of the flow at once.",
         ),
         Result("blocked_total", "Rest and surge, jet blocked", "bar", "=rest_at_nozzle+blocked_surge", strong=True),
         Result(
@@ -599,11 +641,27 @@ PAGE = Page(
             "The nozzle decides until the opening is as small as the nozzle: only the last part of the travel counts.",
         ),
         Result(
-            "valve_surge",
-            "Surge as the valve shuts",
+            "valve_formula",
+            "Surge as the valve shuts, by formula",
             "bar",
             f'=IF(surge_known,{call("surge_pressure", closing_time="valve_stop", **_LINE)},"")',
             "Michaud 2 rho L V / T, or Joukowsky where that is less or the stop is sudden.",
+            guard=PASS,
+        ),
+        Result(
+            "valve_run",
+            "The same by a run",
+            "bar",
+            _run("shut_highest"),
+            "HYDRO_SURGE_RUN.",
+            guard=PASS,
+        ),
+        Result(
+            "valve_surge",
+            "Surge as the valve shuts",
+            "bar",
+            '=IF(surge_known,MAX(valve_formula,valve_run),"")',
+            "The larger of both.",
             guard=PASS,
         ),
         Result("valve_total", "Rest and surge, valve", "bar", "=rest_at_nozzle+valve_surge", strong=True),
@@ -669,14 +727,22 @@ PAGE = Page(
             "Lowest on the route as the valve shuts",
             "bar",
             '=IF(COUNT(lowest_in_surge)>0,MIN(lowest_in_surge),"")',
-            "The wave comes back as a pull of the same size.",
+            "The wave comes back as a pull. Below about -1 bar no water is: the column parts.",
+            guard=PASS,
+        ),
+        Result(
+            "opening_low",
+            "Lowest on the route as the valve opens",
+            "bar",
+            '=IF(COUNT(lowest_in_opening)>0,MIN(lowest_in_opening),"")',
+            "In the same time as it shuts. The first turns count: the jet needs little of the opening.",
             guard=PASS,
         ),
         Result(
             "parts_above",
             "Jet blocked: column parts above",
             "bar",
-            "=MAX(0,blocked_surge-usable_suction_bar)",
+            "=MAX(0,blocked_surge-usable_suction_bar,-blocked_fall-usable_suction_bar)",
             (
                 "Where less than this stands at rest, the pull tears the column; it closes with a blow no formula "
                 "here holds."
@@ -757,9 +823,8 @@ PAGE = Page(
         Words(
             "A blocked nozzle cannot be forbidden: a screen at the intake and one before the nozzle, and pipe and "
             "fittings that stand it. "
-            "Open and shut slowly, the last turns slowest. Plastic fails later from many surges. Local pressure codes "
-            "and the "
-            "maker's figures come before anything here.",
+            "Shut slowly, the last turns slowest; open slowly, the first turns slowest. Plastic fails "
+            "later from many surges. Local pressure codes and the maker's figures come before anything here.",
             caution=True,
         ),
         Heading("Holding it, starting it, emptying it", new_page=True),
@@ -866,13 +931,21 @@ PAGE = Page(
                 "rating there, bar",
                 "suction",
                 "torn",
+                "run, shut: up, bar",
+                "run, shut: down, bar",
+                "run, opened: down, bar",
+                "lowest while it opens, bar",
             ),
             tuple(_row(i) for i in range(1, POINTS + 1)),
-            names={"lowest_in_surge": "E"},
+            names={"lowest_in_surge": "E", "lowest_in_opening": "R"},
             key="strength",
             how={
                 "C": "of the points on sheet Route",
-                "D:E": "pressure at rest there, and the surge up and down from it",
+                "D": "pressure at rest there, and the surge",
+                "E": "pressure at rest there, less the surge there or what the run takes off, whichever is more",
+                "G": "the larger of HYDRO_SURGE_PRESSURE and HYDRO_SURGE_RUN",
+                "O:Q": "HYDRO_SURGE_RUN there: above or below the pressure at rest",
+                "R": "pressure at rest there, and the run as the valve opens",
                 "H": "highest over the rating there",
                 "I": "of the table on sheet Route",
                 "J": "not beyond the pipe's end",
@@ -945,5 +1018,15 @@ CHECKS = (
         f"Beyond it the column parts and slams together. Turn the valve more slowly. {PRACTICE}",
         rests_on=("route_chainage",),
         name="valve_pull",
+    ),
+    Check(
+        "Pull on the route as the valve opens, of the usable suction",
+        "=IF(route_points>0,100*MAX(0,-opening_low)/usable_suction_bar,0)",
+        "%",
+        50,
+        100,
+        f"Beyond it the column parts and slams together. Open it more slowly, the first turns most. {PRACTICE}",
+        rests_on=("route_chainage",),
+        name="opening_pull",
     ),
 )

@@ -237,7 +237,7 @@ def _carries(area):
 
 def _fuse(current):
     """The smallest that carries the current, whatever the cable carries; "" where the series ends."""
-    size = call("fuse_size", current=current, ampacity="fuse_largest", fuse_margin="fuse_margin")
+    size = call("fuse_size", current=current, ampacity="2*fuse_largest", fuse_margin="fuse_margin")
     return f'IFERROR({size},"")'
 
 
@@ -261,7 +261,7 @@ def _cable(i):
         Formula('=IF(C{row}>0,ohms_of_1/C{row},"")', "0.0000"),
         Formula('=IF(C{row}>0,100*cable_current*D{row}/bank_used,"")', "0.0"),
         Formula(f"={_carries('C{row}')}", "0.0"),
-        Formula('=IF(AND(C{row}>0,E{row}<=cable_drop,cable_fuse<=F{row}),C{row},"")', "0.0"),
+        Formula('=IF(AND(C{row}>0,E{row}<=cable_drop,cable_fuse_needs<=F{row}),C{row},"")', "0.0"),
     )
 
 
@@ -586,6 +586,14 @@ _CABLE = (
         "Empty: more than the largest of the series.",
         "0",
     ),
+    _line(
+        "cable_fuse_needs",
+        "That fuse needs a cable for",
+        "A",
+        'IFERROR(HYDRO_FUSE_AMPACITY(cable_fuse),"")',
+        "More than its rating: a fuse blows only well above it.",
+        "0.0",
+    ),
     Table(
         ("cable", "area, mm²", "out and back, Ω", "lost, %", "carries, A", "fits, mm²"),
         tuple(_cable(i) for i in range(1, CABLES + 1)),
@@ -838,6 +846,14 @@ _FINALS = (
         _fuse("final_current"),
         "Empty: more than the largest of the series.",
         "0",
+    ),
+    _line(
+        "final_fuse_needs",
+        "That fuse needs a cable for",
+        "A",
+        'IFERROR(HYDRO_FUSE_AMPACITY(final_fuse),"")',
+        "More than its rating: a fuse blows only well above it.",
+        "0.0",
     ),
 )
 

@@ -112,7 +112,7 @@ def ampacity(area, s):
 def fuse(current, s):
     """The smallest that carries a current; "" where the series ends."""
     try:
-        return hf.fuse_size(current, s["fuse_largest"], s["fuse_margin"])
+        return hf.fuse_size(current, 2 * s["fuse_largest"], s["fuse_margin"])
     except hf.InputError:
         return ""
 
@@ -265,6 +265,7 @@ def choices(plant, s):
         currents[r["best_row"] - 2], max(counts) / r["target_volts"]
     )
     rated = r["cable_fuse"] = fuse(wanted, s)
+    needs = r["cable_fuse_needs"] = hf.fuse_ampacity(rated) if rated != "" else ""
     good, tables["areas"] = [], []
     sizes = [s[f"cable_size_{i}"] for i in range(1, len(AREAS) + 1)]
     for area in sizes:
@@ -274,7 +275,7 @@ def choices(plant, s):
         resistance = hf.cable_resistance(s["cable_length"], area, s["cable_material"], s["cable_warm"])
         lost = 100 * wanted * resistance / bank
         carries = ampacity(area, s)
-        good.append(area if lost <= s["cable_drop"] and rated != "" and rated <= carries else "")
+        good.append(area if lost <= s["cable_drop"] and rated != "" and needs <= carries else "")
         tables["areas"].append([area, resistance, lost, carries, good[-1]])
     r["proposed_cable_area"] = min((area for area in good if area), default=max(filter(None, sizes)))
     r["area_used"] = typed("cable_area", r["proposed_cable_area"])
@@ -373,7 +374,8 @@ def choices(plant, s):
     r["best_watts"] = max(r["measure_watts"], r["recommended_watts"])
     r["recommended_loss"] = 100 * (1 - r["recommended_watts"] / r["best_watts"]) if r["best_watts"] > 0 else 0
     rated = r["final_fuse"] = fuse(r["final_current"], s)
-    r["proposed_fuse"] = rated if rated != "" and rated <= r["ampacity_used"] else ""
+    r["final_fuse_needs"] = hf.fuse_ampacity(r["final_fuse"]) if r["final_fuse"] != "" else ""
+    r["proposed_fuse"] = rated if rated != "" and r["final_fuse_needs"] <= r["ampacity_used"] else ""
     r["proposed_dump_watts"] = s["dump_margin"] * max(r["final_watts"], r["charged_watts"])
     r["proposed_dump_ohms"] = hf.dump_resistance(r["proposed_dump_watts"], full) if r["proposed_dump_watts"] else ""
     r["choices_say"] = "good" if r["best_watts"] > 0 else "no watts: the drags take all"

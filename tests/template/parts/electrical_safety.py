@@ -30,7 +30,7 @@ SITES = {
 }
 STOP = {
     "Current, of what the cable carries": {"cable_area": 1.5, "cable_around": 64.0},
-    "Fuse, of what the cable carries": {"fuse_fitted": 50.0},
+    "Cable that the fuse needs, of what this one carries": {"fuse_fitted": 50.0},
     "Current, of the fuse": {"fuse_fitted": 4.0},
     "Highest volts, of what the fuse breaks": {"fuse_volts": 32.0},
     "Battery's short circuit, of what the fuse breaks": {"fuse_breaks": 500.0},
@@ -42,7 +42,7 @@ STOP = {
 }
 GOOD = {
     "Open volts at the worst, of what may be touched": {"touch_place": "covered"},
-    "Fuse, of what the cable carries": {"fuse_fitted": 10.0},
+    "Cable that the fuse needs, of what this one carries": {"fuse_fitted": 10.0},
     "Current, of the fuse": {"fuse_fitted": 16.0},
     "Most that can come, of what the dump load takes": {"resistor_ohms": 3.0, "resistors_fitted": 2.0},
 }
@@ -156,11 +156,12 @@ def expected(v, r, tables):
     r["ampacity"] = worded("not in the table", carries, v["cable_area"])
     r["fuse_wanted"] = worded("thicker cable first", hf.fuse_size, r["current"], r["ampacity"], v["fuse_margin"])
     r["fuse_used"] = r["fuse_wanted"] if v["fuse_fitted"] is None else v["fuse_fitted"]
+    r["fuse_needs"] = "" if isinstance(r["fuse_used"], str) else hf.fuse_ampacity(r["fuse_used"])
     r["highest_volts"] = max(r["worst_volts"], at)
     r["short_current"] = at / v["bank_resistance"]
     lost = 100 * r["current"] * r["cable_resistance"] / r["load_volts"] if r["load_volts"] > 0 else 0.0
     r["cable_lost"] = lost
-    r["fuse_amps"] = v["fuse_margin"] * r["current"]
+    r["fuse_amps"] = hf.fuse_ampacity(hf.fuse_size(r["current"], 2500, v["fuse_margin"]))
     tables["cables"] = []
     r["cable_advised"] = "none of these" if r["current"] > 0 else "no current"
     for i in range(9, 0, -1):
@@ -180,7 +181,7 @@ def checks(v, r):
     both = not isinstance(carries, str) and not isinstance(fuse, str)
     return [
         (carries if isinstance(carries, str) else 100 * r["current"] / carries, 80, 100, False),
-        (100 * fuse / carries if both else "no fuse fits", 100, 100, False),
+        (100 * r["fuse_needs"] / carries if both else "no fuse fits", 100, 100, False),
         (fuse if isinstance(fuse, str) else 100 * r["current"] / fuse, 80, 100, False),
         (100 * r["highest_volts"] / v["fuse_volts"], 100, 100, False),
         (100 * r["short_current"] / v["fuse_breaks"], 100, 100, False),

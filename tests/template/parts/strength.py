@@ -69,6 +69,7 @@ STOP = {
     "Stress in the wall with the jet blocked, of what it may bear": {"own_wall": 1.2},
     "Printed rating, of what the bare wall stands": {"own_wall": 2.5},
     "Pull on the route as the valve shuts, of the usable suction": {"valve_time": 1.0},
+    "Pull on the route as the valve opens, of the usable suction": {"valve_time": 1.0},
 }
 GOOD = {}
 
@@ -198,7 +199,15 @@ def expected(v, r, tables):
     line = {"length": v["pipe_length"], "bore": bore, "density": density, **speeds, **more}
     travelled = {"length": v["pipe_length"], **speeds, **lengths}
     back = r["wave_return"] = hf.critical_time(**travelled)
-    r["blocked_surge"] = hf.surge_pressure(flow, 0, **line)
+    pipe = {"gross_head": r["gross_head"], "length": v["pipe_length"], "bore": bore, "roughness": r["roughness_used"]}
+    pipe |= {"fittings": r["fittings_k"], "temperature": v["water_temperature"], "gravity": g, **more}
+    pipe |= {f"roughness_{i}": v[f"roughness_{i}"] for i in (2, 3) if v[f"roughness_{i}"] is not None}
+    jets = {name: v[name] for name in ("nozzle", "jets", "contraction")}
+    full = r["full_flow"] = hf.operating_flow(**pipe, **jets, velocity_coefficient=v["velocity_coefficient"])
+    run = {**pipe, **jets, **speeds, "flow": full, "valve_time": v["valve_time"]}
+    r["blocked_formula"] = hf.surge_pressure(full, 0, **line)
+    r["blocked_run"], r["blocked_fall"] = (hf.surge_run(run, f"blocked_{end}") for end in ("highest", "lowest"))
+    r["blocked_surge"] = max(r["blocked_formula"], r["blocked_run"])
     blocked = r["blocked_total"] = rest + r["blocked_surge"]
     valve = {
         "nozzle": v["nozzle"],
@@ -211,7 +220,8 @@ def expected(v, r, tables):
     r["rated_head"], r["surge_head"] = warm * 1e5 / (density * g), valve["peak_head"]
     r["surge_known"] = True
     stop = r["valve_stop"] = hf.stopping_time(v["valve_time"], **valve)
-    r["valve_surge"] = hf.surge_pressure(flow, stop, **line)
+    r["valve_formula"], r["valve_run"] = hf.surge_pressure(flow, stop, **line), hf.surge_run(run, "shut_highest")
+    r["valve_surge"] = max(r["valve_formula"], r["valve_run"])
     r["valve_total"] = rest + r["valve_surge"]
     room = r["surge_allowed"] = warm - rest
     r["surge_planned"] = room if room > 0 else warm
@@ -226,16 +236,18 @@ def expected(v, r, tables):
     r["worst_share"] = max(row[5] for row in tables["sections"] if row[5] != "")
     pull = r["usable_suction_bar"] = r["usable_suction"] * density * g / 1e5
 
-    rows, lowest = [], []
+    rows, lowest, opening = [], [], []
     for i in route.POINTS:
         point = r["route"].get(i)
         at = min(point["chainage"], whole) if point else 0.0
         section = next((part for part in parts[:2] if (point["chainage"] if point else 0.0) <= part["ends"]), parts[2])
         rise, rating = hf.surge_pressure(flow, stop, chainage=at, **line), section["rating"]
+        up, down, opened = (hf.surge_run(run, of, at) for of in ("shut_highest", "shut_lowest", "opened_lowest"))
         if not point:
-            rows.append([*[""] * 6, i, at, rise, rating, "ok", "ok"])
+            rows.append([*[""] * 6, i, at, rise, rating, "ok", "ok", up, down, opened, ""])
             continue
-        high, low = point["rest"] + rise, point["rest"] - rise
+        surge = max(rise, up)
+        high, low = point["rest"] + surge, point["rest"] + min(-rise, down)
         share = 100 * high / rating
         limits = {name: v[name] for name in ("surge_suction_seen", "surge_share_most")}
         known = r | limits | {"lowest": low, "share": share}
@@ -243,12 +255,15 @@ def expected(v, r, tables):
         known["torn"] = strength.TORN.value(known)
         says = strength.SAYS.value(known)
         rows.append(
-            [point["chainage"], high, low, says, rise, share, i, at, rise, rating, known["suction"], known["torn"]]
+            [point["chainage"], high, low, says, surge, share, i, at, rise, rating, known["suction"], known["torn"]]
+            + [up, down, opened, point["rest"] + opened]
         )
+        opening.append(point["rest"] + opened)
         lowest.append(low)
     tables["strength"] = rows
     r["down_surge_low"] = min(lowest) if lowest else ""
-    r["parts_above"] = max(0.0, r["blocked_surge"] - pull)
+    r["opening_low"] = min(opening) if opening else ""
+    r["parts_above"] = max(0.0, r["blocked_surge"] - pull, -r["blocked_fall"] - pull)
 
     r["bend_push"] = hf.bend_force(blocked, flow, last_outside, r["outlet_bore"], v["largest_bend"], density)
     r["end_push"] = hf.end_force(blocked, last_outside)
@@ -260,11 +275,12 @@ def expected(v, r, tables):
 
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
-    low = r["down_surge_low"]
+    low, opening = r["down_surge_low"], r["opening_low"]
     return [
         (100 * r["blocked_total"] / r["rating_warm"], 80, 100, False),
         (100 * r["valve_total"] / r["rating_warm"], 80, 100, False),
         (r["worst_share"], 100, 125, False),
         (100 * v["pipe_rating"] * r["temperature_factor"] / r["wall_class"], 105, 130, False),
         (100 * max(0.0, -low) / r["usable_suction_bar"] if low != "" else 0.0, 50, 100, False),
+        (100 * max(0.0, -opening) / r["usable_suction_bar"] if opening != "" else 0.0, 50, 100, False),
     ]
