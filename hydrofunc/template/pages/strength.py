@@ -273,6 +273,10 @@ SAYS = when(
 )
 
 
+# A blocked jet asks for no valve, and so for no rating.
+_BLOCKED = '=IF(AND(ready,wall_known),HYDRO_SURGE_RUN(plant_surge,"blocked_{}"),"")'
+
+
 def _run(quantity, *where):
     """What a run by characteristics adds to the pressure at rest, where a surge can be told."""
     asked_of = ",".join(("plant_surge", f'"{quantity}"', *where))
@@ -596,17 +600,17 @@ PAGE = Page(
         ),
         Result(
             "blocked_run",
-            "The same by a run",
+            "Jet suddenly blocked, by a run",
             "bar",
-            _run("blocked_highest"),
+            _BLOCKED.format("highest"),
             "HYDRO_SURGE_RUN: all sections, their joints and friction.",
             guard=PASS,
         ),
         Result(
             "blocked_fall",
-            "What the run takes off",
+            "Jet suddenly blocked: what the wave takes off",
             "bar",
-            _run("blocked_lowest"),
+            _BLOCKED.format("lowest"),
             "As the wave comes back, at the nozzle.",
             guard=PASS,
         ),
@@ -650,7 +654,7 @@ PAGE = Page(
         ),
         Result(
             "valve_run",
-            "The same by a run",
+            "Surge as the valve shuts, by a run",
             "bar",
             _run("shut_highest"),
             "HYDRO_SURGE_RUN.",
