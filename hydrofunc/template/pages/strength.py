@@ -588,7 +588,6 @@ PAGE = Page(
             "L/s",
             "=" + of_plant("flow", "available_flow", "1000"),
             "Also where the source gives less: so it runs just after the valve is opened.",
-            guard=PASS,
         ),
         Result(
             "blocked_formula",

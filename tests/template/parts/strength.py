@@ -255,8 +255,23 @@ def expected(v, r, tables):
         known["torn"] = strength.TORN.value(known)
         says = strength.SAYS.value(known)
         rows.append(
-            [point["chainage"], high, low, says, surge, share, i, at, rise, rating, known["suction"], known["torn"]]
-            + [up, down, opened, point["rest"] + opened]
+            [
+                *(
+                    point["chainage"],
+                    high,
+                    low,
+                    says,
+                    surge,
+                    share,
+                    i,
+                    at,
+                    rise,
+                    rating,
+                    known["suction"],
+                    known["torn"],
+                ),
+                *(up, down, opened, point["rest"] + opened),
+            ]
         )
         opening.append(point["rest"] + opened)
         lowest.append(low)
