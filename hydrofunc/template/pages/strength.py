@@ -291,7 +291,7 @@ def _row(i):
         _formula(_if_known("G", "INDEX(route_rest,I{row})+G{row}"), "0.00"),
         _formula(_if_known("G", "INDEX(route_rest,I{row})+MIN(-K{row},P{row})"), "0.00"),
         _formula(f"={SAYS}"),
-        _formula(_if_known("C", "MAX(K{row},O{row})"), "0.00"),
+        _formula(_if_known("C K", "MAX(K{row},O{row})"), "0.00"),
         _formula(_if_known("D L", "100*D{row}/L{row}"), "0"),
         _formula(f"={NTH}", "0"),
         _formula("=MIN(N(C{row}),N(whole_length))", "0.0"),
@@ -1029,7 +1029,7 @@ CHECKS = (
         50,
         100,
         f"Beyond it the column parts and slams together. Open it more slowly, the first turns most. {PRACTICE}",
-        rests_on=("route_chainage",),
+        rests_on=("route_chainage", "pipe_rating"),
         name="opening_pull",
     ),
 )
