@@ -55,7 +55,7 @@ DRAWN = (
     ("Draws left out, as they gave no number", "-", "0"),
     ("Mean", "W", "0.0"),
     ("Median: as likely more as less", "W", "0.0"),
-    ("Watts into the battery, 95 % band: from", "W", "0.0"),
+    ("95 % band: from", "W", "0.0"),
     ("95 % band: to", "W", "0.0"),
 )
 LIMITS = (

@@ -263,7 +263,7 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Result(
                 "need_in_cells",
-                "Missing, by cells of sheet Start",
+                "Missing, by cells",
                 "",
                 "=cell_of_gross_head&cell_of_pipe_length&cell_of_bore_used&cell_of_rough",
                 digits="General",
