@@ -123,6 +123,14 @@ LIMITS = (
         f"Not on the careful side: a pipe is laid for the water there. {OWN_JUDGEMENT}",
         "(0, 10]",
     ),
+    limit(
+        "told_flow_counts",
+        "Of a flow that the nozzle tells counts, of its variance",
+        0.34,
+        "-",
+        "Water beyond what the nozzle takes gives nothing: the lower half of a normal distribution, 1/2 - 1/(2 pi).",
+        "[0, 1]",
+    ),
     limit("own_bore_half", "A bore measured by calliper is off by", 1, "%", OWN_JUDGEMENT, "[0, 100]"),
     limit(
         "table_bore_half",
@@ -219,6 +227,7 @@ class Doubtful:
     times: float | str = 1.0  # how far it moves that input, for each unit of its own
     middle: float | str = 1.0  # where its draws lie, over the value that counts
     decimals: int = 12  # to which a value is rounded: 0 for what is counted
+    tells: str = ""  # name of the cell that says what measuring it takes away from another line
 
     @property
     def key(self) -> str:
@@ -257,6 +266,21 @@ def _of(argument: Argument, stage: str, by: str = "", **more: object) -> Doubtfu
     return Doubtful(argument, stage=stage, **known | more)
 
 
+FLOW = Doubtful(
+    SOURCE_FLOW,
+    "Flow of the source",
+    "half_source_flow",
+    "measured_source_flow",
+    True,
+    "lognormal",
+    "survey",
+    "bucket_seconds",
+    "state_of_flow",
+    "0.000",
+    asked="available_flow",
+    times="usable_share",
+    middle="middle_flow",
+)
 UNCERTAIN = (
     Doubtful(
         n.GROSS_HEAD,
@@ -269,21 +293,7 @@ UNCERTAIN = (
         "measure_gross_head",
         "state_of_head",
     ),
-    Doubtful(
-        SOURCE_FLOW,
-        "Flow of the source",
-        "half_source_flow",
-        "measured_source_flow",
-        True,
-        "lognormal",
-        "survey",
-        "bucket_seconds",
-        "state_of_flow",
-        "0.000",
-        asked="available_flow",
-        times="usable_share",
-        middle="middle_flow",
-    ),
+    FLOW,
     _of(LEFT, "survey", asked="available_flow", times="moved_by_left"),
     Doubtful(
         n.LENGTH,
@@ -335,7 +345,7 @@ UNCERTAIN = (
         "state_of_fittings",
     ),
     _of(n.TEMPERATURE, "survey"),
-    _of(n.NOZZLE, "bench", kind=f'=IF(state_nozzle="assumed","{FITTED}","lognormal")'),
+    _of(n.NOZZLE, "bench", kind=f'=IF(state_nozzle="assumed","{FITTED}","lognormal")', tells="told_by_nozzle"),
     _of(n.VELOCITY_COEFFICIENT, "test day"),
     _of(n.CONTRACTION, "test day"),
     _of(n.PITCH_DIAMETER, "bench"),
@@ -434,7 +444,7 @@ def _effects(doubtful: Doubtful, known: int) -> tuple:
         _shown(doubtful.middle),
         _shown(doubtful.times),
         Formula("=ROWS(C${first}:C{row})", "0"),
-        Formula(_asked("share", ",H{row}"), "0.0"),
+        Formula(_asked("share", ",H{row}"), "0.0", name="share_of_flow" if doubtful is FLOW else ""),
         Formula(_asked("part", ",H{row}"), "+0.0;-0.0;0.0"),
         Written("0.0"),
         low if low_in else low + 0.01,
@@ -455,7 +465,8 @@ def _worth(doubtful: Doubtful, known: int, effects: int) -> tuple:
         Formula(f"=N(G{row})*N(O{row})", "0.000", guard=STOP),
         Formula(_standard("E{row}", row), "0.0000", guard=STOP),
         Formula(f"=IF(N(M{row})>0,MIN(1,(F{{row}}/M{row})^2),1)", "0.00", guard=STOP),
-        Formula(f"=I{{row{effects:+d}}}*(1-G{{row}})*D{{row}}", "0.0"),
+        _shown(doubtful.tells) if doubtful.tells else "",
+        Formula(f"=(I{{row{effects:+d}}}*(1-G{{row}})+N(H{{row}}))*D{{row}}", "0.0"),
         doubtful.by if doubtful.by in _DECLARED else Formula(f"={doubtful.by}", words=True),
     )
 
@@ -555,6 +566,19 @@ def _worked_out() -> Iterator[Result]:
         "± of the flow as it stands",
         "%",
         'IF(state_of_flow="yours",measured_source_flow,IF(nozzle_tells=1,told_flow_half,unknown_flow_half))',
+    )
+    known = 'state_of_flow="yours"'
+    yield half(
+        "told_flow_left",
+        "Share of the flow's variance that would be left if the nozzle told it",
+        "-",
+        f"IF({known},1,told_flow_counts*MIN(1,LN(1+told_flow_half/100)/LN(1+half_source_flow/100))^2)",
+    )
+    yield half(
+        "told_by_nozzle",
+        "What a nozzle at hand takes away by telling the flow",
+        "%",
+        'IF(state_nozzle="assumed",N(share_of_flow)*(1-told_flow_left),0)',
     )
     yield half("moved_by_left", "It loses, with each % more left in the stream", "L/s", "source_flow/100")
     yield half("roughest", "Roughest pipe that the functions take", "mm", "roughest_share*bore_used")
@@ -886,18 +910,20 @@ def _page(tops: dict[str, int]) -> Page:
                     "± when measured",
                     "standard uncertainty",
                     "leaves of its variance",
+                    "takes from another, %",
                     "takes away, %",
                     "by the input",
                 ),
                 rows(_worth, "doubt_worth", "doubt", "doubt_effects"),
-                names={"doubt_may": "D", "doubt_left": "G", "doubt_scores": "H", "doubt_inputs": "I"},
+                names={"doubt_may": "D", "doubt_left": "G", "doubt_scores": "I", "doubt_inputs": "J"},
                 key="doubt_worth",
-                spread="I",
+                spread="J",
                 how={
                     "D": "1 where it can be measured at your stage and is not yours yet",
                     "E:F": "as above",
                     "G": "(standard uncertainty when measured over that now)²",
-                    "H": "share x (1 - what it leaves), of what is possible now",
+                    "H": "a nozzle at hand tells the flow as well, while nobody has measured that (foot of this sheet)",
+                    "I": "(share x (1 - what it leaves) + what it takes from another), of what is possible now",
                 },
             ),
             Table(

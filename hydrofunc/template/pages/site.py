@@ -225,7 +225,9 @@ PAGE = Page(
             Argument("left_in_stream", "%", "Share that must stay.", "[0, 100]"),
             example=10.0,
             assumed=Assumption(
-                15.0, f"Assumed on the careful side: what lives downstream needs water. {OWN_JUDGEMENT}", half=15.0
+                20.0,
+                f"Assumed on the careful side: what lives downstream needs water. Permits differ much. {OWN_JUDGEMENT}",
+                half=15.0,
             ),
             measure="The permit says how much; ask before you build.",
         ),

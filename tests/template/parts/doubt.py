@@ -264,9 +264,16 @@ def expected(v, r, tables):
     for row, share, part in zip(effects, shares, parts):
         place = row.index(float(effects.index(row) + 1), 3) + 1
         row[place:place] = [share, part]
-    scores = [share * (1 - row[4]) * row[1] for share, row in zip(shares, worth)]
-    for row, score in zip(worth, scores):
-        row.insert(5, score)
+    # a nozzle at hand tells the flow within ± 69 %, and more water than it takes gives nothing
+    ratio = math.log(1.69) / math.log(1 + r["half_source_flow"] / 100)
+    flow_left = 1.0 if r["state_of_flow"] == "yours" else 0.34 * min(1, ratio) ** 2
+    nozzle = next(place for place, line in enumerate(LINES) if line[0] == "nozzle")
+    told = shares[1] * (1 - flow_left) if known[nozzle][1] == "assumed" else 0.0
+    r["told_flow_left"], r["told_by_nozzle"] = flow_left, told
+    tells = [told if place == nozzle else 0.0 for place in range(len(worth))]
+    scores = [(share * (1 - row[4]) + tell) * row[1] for share, row, tell in zip(shares, worth, tells)]
+    for place, (row, score) in enumerate(zip(worth, scores)):
+        row[5:5] = [told, score] if place == nozzle else [score]
     tables |= {"doubt": known, "doubt_effects": effects, "doubt_worth": worth}
     tables["next"] = [next_line(r, names, sorted(scores, reverse=True)[place], scores) for place in range(3)]
     for i, line in enumerate(tables["next"], start=1):
