@@ -24,14 +24,15 @@ from dataclasses import dataclass, field as data_field
 
 import numpy as np
 
-from .sampled import LEAK_DISCHARGE, METER, bridge, machine, settle, stream, water_density
+from .sampled import LEAK_DISCHARGE, bridge, machine, settle, stream, water_density
 
 RPM = math.pi / 30
-# Inside and outside-next-smaller bores of pressure pipe that such people buy [m]; from memory.
+# Bores of pressure pipe that such people buy [m]; from memory.
 BORES = (0.0204, 0.0262, 0.0326, 0.0408, 0.0514, 0.063)
 GAUGES = tuple(1e5 * bar for bar in (1, 1.6, 2.5, 4, 6, 10, 16, 25))  # usual full scales
 DIODE = 0.85  # share of the planned diode drop that is threshold, the rest slope, at the planned current
 TRACKING = np.linspace(0.5, 1.35, 9)  # volts tried for a maximum-power controller, over the planned ones
+FREE = 1.4  # speed without a load, over the planned one, at which open_constant and phase_balance are read
 READINGS = (
     "static",
     "running",
@@ -89,7 +90,10 @@ def steady(plan, base):
     """What perfect instruments say of plants exactly as planned: lists of plans and bases in, dicts of readings out."""
     dice = np.random.default_rng(0)
     return _measure(
-        [_Day(p, b, _true_site(p, b, dice, 0.0), _good_meters(), _way(p, b, dice)) for p, b in zip(plan, base, strict=True)]
+        [
+            _Day(p, b, _true_site(p, b, dice, 0.0), _good_meters(), _way(p, b, dice))
+            for p, b in zip(plan, base, strict=True)
+        ]
     )
 
 
@@ -290,14 +294,12 @@ def _good_meters():
 
 # Troubles
 
-TROUBLES: list | tuple = []
-_DOES = {}
+_DOES = {}  # id to its words and what it does to a day
 
 
 def _trouble(name, words):
     def enter(function):
-        TROUBLES.append((name, words))
-        _DOES[name] = function
+        _DOES[name] = words, function
         return function
 
     return enter
@@ -364,18 +366,20 @@ def _air_drawn(day, dice):
 
 @_trouble("source_short", "The source gives less than the nozzle takes; the level in the pipe sinks.")
 def _source_short(day, dice):
-    day.truth["source_share"] = dice.uniform(0.4, 0.93)
+    day.truth["source_share"] = dice.uniform(0.6, 0.96)
     return f"{day.truth['source_share']:.0%} of what the nozzle would take"
 
 
 @_trouble("leak", "Water leaks from the pipe on the way.")
 def _leak(day, dice):
-    share, at = _log(dice, 0.06, 0.5), dice.uniform(0.2, 0.95)
+    before, share, at = stream(day.truth).head, _log(dice, 0.12, 0.9), dice.uniform(0.3, 0.97)
     water, g = day.base["water"], day.plan["gravity"]
     day.truth["leak_at"] = at
-    pressed = (water.head * at) + 0.5
-    day.truth["leak_area"] = share * water.flow / (LEAK_DISCHARGE * math.sqrt(2 * g * pressed))
-    return f"about {share:.0%} of the planned flow, {at:.0%} of the way down"
+    while True:
+        day.truth["leak_area"] = share * water.flow / (LEAK_DISCHARGE * math.sqrt(2 * g * water.head * at))
+        if stream(day.truth).head < 0.97 * before:
+            return f"about {share:.0%} of the planned flow, {at:.0%} of the way down"
+        share *= 1.2
 
 
 @_trouble("head_short", "The head was surveyed too high.")
@@ -532,10 +536,15 @@ def _wrong_meter(day, dice):
     return f"{which} read times {day.meters[which]:.2f}"
 
 
-TROUBLES = tuple(TROUBLES)
-IDS = tuple(name for name, _ in TROUBLES)
+TROUBLES = tuple((name, words) for name, (words, _) in _DOES.items())
+IDS = tuple(_DOES)
 # What a person must have read for the trouble of an instrument to be in the day at all.
-NEEDS = {"wrong_bucket": {"flow"}, "wrong_gauge": {"static", "running"}, "wrong_tacho": {"speed_a"}}
+NEEDS = {
+    "wrong_bucket": {"flow"},
+    "wrong_gauge": {"static", "running"},
+    "wrong_tacho": {"speed_a"},
+    "wrong_meter": {"volts_a", "amps_a"},
+}
 # Troubles that act on the same number, or hide each other.
 NEVER_TOGETHER = (
     {"pipe_rough", "pipe_narrow"},
@@ -558,7 +567,7 @@ def _add_troubles(day, dice):
             break
     ids = tuple(str(name) for name in ids)
     for name in ids:
-        day.sizes[name] = _DOES[name](day, dice)
+        day.sizes[name] = _DOES[name][1](day, dice)
     site = day.truth
     taken = stream(site).intake
     site["source"] = taken * (site["source_share"] or site["spare"])
@@ -613,7 +622,10 @@ def _measure(days):
     plants = machine(rows)
     speed, loaded = settle(plants)
     spinning = np.where(speed > 0, speed, [2 * day.base["speed"] for day in days] * 2)
+    n = len(days)
     unloaded, _ = bridge(plants.unloaded(), spinning, 4)
+    spun = np.array([FREE * day.base["speed"] for day in days])
+    free, _ = bridge(plants.lanes(slice(n)).unloaded(), spun, 4)
     # A series controller lets the current through for a share of the time; the rest of it the bridge is unloaded.
     rectifier = plants.duty * loaded.volts + (1 - plants.duty) * unloaded.volts
     amps = np.where(speed > 0, np.maximum(plants.duty * loaded.amps, 0.0), 0.0)
@@ -622,16 +634,15 @@ def _measure(days):
     rectifier = np.where(speed > 0, rectifier, behind)
     at_input = np.array([day.how["volts_at"] == "input" for day in days] + [False] * len(days)) & (plants.load == 0)
     volts = np.where(at_input, rectifier - amps * plants.cable, behind)
-    n = len(days)
     result = []
     for i, (day, water) in enumerate(zip(days, waters)):
-        lines = unloaded.line_volts[i] * [1.0, 1.0, 1.0]
+        lines = free.line_volts[i]
         dead = day.truth["dead_line"] or (not day.truth["closed"].all() and day.truth["connection"] == "star")
         readings = {
             "static": stream(day.truth, shut=True).pressure,
             "running": water.pressure,
             "flow": water.flow,
-            "open_constant": unloaded.volts[i] / spinning[i],
+            "open_constant": free.volts[i] / spun[i],
             "phase_balance": 0.03 if dead else lines.min() / lines.max(),
             "nozzle": day.truth["nozzle"],
         }
@@ -670,10 +681,10 @@ def _tracked(days, waters):
 
 
 def _case(number, day, troubles, true, dice, meters):
-    stated, errors = _instruments(day, true, dice, meters)
+    stated, said = _instruments(day, true, dice, meters)
     wanted = {name for trouble in troubles for name in NEEDS.get(trouble, ())}
     left_out = _left_out(dice) - wanted
-    readings = {name: _seen(errors[name]) for name in READINGS if name not in left_out}
+    readings = {name: said[name] for name in READINGS if name not in left_out}
     water = stream(day.truth)
     seen = {
         "intake_overflows": _look(day.truth["source"] > water.intake * (1 + 1e-9), dice, 0.03, 0.6),
@@ -700,7 +711,9 @@ def _instruments(day, true, dice, meters):
 
     bad = day.meters
     full = next((g for g in GAUGES if g > 1.15 * 9810 * day.plan["gross_head"]), GAUGES[-1])
-    gauge_class = float(dice.choice([0.016, 0.025, 0.04], p=[0.4, 0.45, 0.15]))  # share of full scale, EN 837-1; from memory
+    gauge_class = float(
+        dice.choice([0.016, 0.025, 0.04], p=[0.4, 0.45, 0.15])
+    )  # share of full scale, EN 837-1; from memory
     volt_class, amp_class = float(dice.choice([0.005, 0.01, 0.015])), float(dice.choice([0.02, 0.025, 0.03]))
     bucket, watch = float(dice.choice([0.02, 0.03, 0.05])), 0.4
     volume = 0.010 if true["flow"] < 0.001 else 0.025
@@ -708,40 +721,46 @@ def _instruments(day, true, dice, meters):
     # Errors common to all readings of one instrument; half its limit is about one standard deviation.
     common = {"gauge": gauge_class / 2 * full * t(), "volts": volt_class / 2 * t(), "amps": amp_class / 2 * t()}
     common["speed"] = 0.003 * t()
-    stated, said = {}, {}
+    said = {}
     for name in READINGS:
         value, kind = true[name], name.partition("_")[0]
         if name in ("static", "running"):
-            stated[name] = gauge_class * full
-            restless = 0.01 if name == "running" and (day.truth["air_pocket"] or day.truth["void"]) else 0.0
-            own = full / 300 * t() + restless * value * t()
-            said[name] = max(0.0, bad["gauge"] * value + bad["gauge_offset"] + common["gauge"] + own)
+            restless = 0.01 * value if name == "running" and (day.truth["air_pocket"] or day.truth["void"]) else 0.0
+            own = (full / 300 + restless) * t()
+            reading = bad["gauge"] * value + bad["gauge_offset"] + common["gauge"] + own
         elif name == "flow":
-            seconds = max(volume / max(value, 1e-6), 1.0)
-            stated[name] = value * math.hypot(bucket, watch / seconds)
-            said[name] = max(0.0, bad["bucket"] * value * (1 + bucket / 2 * t() + watch / 2 / seconds * t()))
+            reading = bad["bucket"] * value * (1 + bucket / 2 * t() + watch / 2 * value / volume * t())
         elif kind == "speed":
-            stated[name] = 0.01 * value + RPM
-            said[name] = max(0.0, bad["tacho"] * value * (1 + common["speed"] + 0.002 * t()))
+            reading = bad["tacho"] * value * (1 + common["speed"] + 0.002 * t())
         elif kind in ("rectifier", "volts"):
-            digit = 0.01 if value < 40 else 0.1
-            stated[name] = volt_class * value + 3 * digit
-            said[name] = max(0.0, bad["volts"] * value * (1 + common["volts"] + 0.002 * t()) + digit * t())
+            reading = bad["volts"] * value * (1 + common["volts"] + 0.002 * t()) + _volt_digit(value) * t()
         elif kind == "amps":
-            digit = 0.01 if value < 20 else 0.1
-            stated[name] = amp_class * value + 8 * digit
-            said[name] = max(0.0, bad["amps"] * value * (1 + common["amps"] + 0.004 * t()) + 3 * digit * t())
+            reading = bad["amps"] * value * (1 + common["amps"] + 0.004 * t()) + 3 * _amp_digit(value) * t()
         elif name == "open_constant":
-            stated[name] = value * (volt_class + 0.015)
-            errors = common["volts"] - common["speed"] + 0.004 * t()
-            said[name] = max(0.0, bad["volts"] / bad["tacho"] * value * (1 + errors))
+            reading = bad["volts"] / bad["tacho"] * value * (1 + common["volts"] - common["speed"] + 0.004 * t())
         elif name == "phase_balance":
-            stated[name] = 0.02
-            said[name] = min(1.0, max(0.0, value * (1 + 0.005 * t())))
+            reading = min(1.0, value * (1 + 0.005 * t()))
         else:
-            stated[name] = caliper
-            said[name] = value + caliper / 2 * t()
+            reading = value + caliper / 2 * t()
+        said[name] = _seen(max(reading, 0.0))
+    stated = {name: gauge_class * full for name in ("static", "running")}
+    stated |= {"flow": said["flow"] * math.hypot(bucket, watch * said["flow"] / volume), "phase_balance": 0.02}
+    stated |= {"nozzle": caliper, "open_constant": said["open_constant"] * (volt_class + 0.015)}
+    for load in "ab":
+        stated[f"speed_{load}"] = 0.01 * said[f"speed_{load}"] + RPM
+        for name in (f"rectifier_{load}", f"volts_{load}"):
+            stated[name] = volt_class * said[name] + 3 * _volt_digit(said[name])
+        amps = said[f"amps_{load}"]
+        stated[f"amps_{load}"] = amp_class * amps + 8 * _amp_digit(amps)
     return stated, said
+
+
+def _volt_digit(volts):
+    return 0.01 if volts < 40 else 0.1
+
+
+def _amp_digit(amps):
+    return 0.01 if amps < 20 else 0.1
 
 
 def _left_out(dice):

@@ -148,9 +148,9 @@ class Machine:
         return replace(self, **{field.name: getattr(self, field.name)[index] for field in fields(self)})
 
     def unloaded(self):
-        """The same with nothing but a voltmeter at the bridge."""
+        """The same with nothing but a voltmeter at the bridge; at its tiny current a diode drops about half as much."""
         zero = np.zeros_like(self.volts)
-        return replace(self, volts=zero, cable=zero, load=zero + METER, duty=zero + 1)
+        return replace(self, volts=zero, cable=zero, load=zero + METER, duty=zero + 1, threshold=self.threshold / 2)
 
 
 def machine(rows):
