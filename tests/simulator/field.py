@@ -10,9 +10,9 @@ trade: common practice, no published source. Scatter has heavy tails (Student's 
 All values are in SI units (temperature in K, angles in rad, speeds in rad/s). Conventions:
 
 - The gauge sits above the valve near the nozzle, `gauge_height` above the nozzle. A blocked pipe is blocked above it.
-- rectifier_*: d.c. volts at the bridge. volts_*: at the battery or the resistor; of a maximum-power controller, and of some
-  throttling series controllers, at its input: `how["volts_at"]`. amps_*: d.c. in the cable, of a throttling series
-  controller on the average.
+- rectifier_*: d.c. volts at the bridge. volts_*: at the battery or the resistor; of a maximum-power controller, and of
+  some series controllers, at its input: `how["volts_at"]`. amps_*: d.c. in the cable, of a throttling series controller
+  on the average.
 - Load b is a battery of other volts or a resistor, without a controller: `how["load_b"]` and its size.
 - open_constant and phase_balance are taken without a load. The volts of a battery that gets no current read 5 % lower.
 - `stated` is the limit ± which the person would state, in the unit of the reading.
@@ -20,7 +20,8 @@ All values are in SI units (temperature in K, angles in rad, speeds in rad/s). C
 """
 
 import math
-from dataclasses import dataclass, field as data_field
+from dataclasses import dataclass
+from dataclasses import field as data_field
 
 import numpy as np
 
@@ -72,7 +73,7 @@ class _Day:
 
 
 def field(seed, n, scatter=1.0, meters=1.0):
-    """n cases. `scatter` and `meters` multiply the true scatter and the true errors of instruments, not the stated ones."""
+    """n cases. `scatter` and `meters` multiply the true scatter and the meters' true errors, not the stated ones."""
     days, troubles = [], []
     for number in range(n):
         plan_dice, truth_dice, trouble_dice = (np.random.default_rng([seed, number, part]) for part in (1, 2, 3))
@@ -577,6 +578,9 @@ def _add_troubles(day, dice):
 # Measuring
 
 
+AS_THEY_ARE = "alignment spill bearing_drag windage iron_drag fifth closed diodes pole_pairs shorted slope".split()
+
+
 def _lane(day, water, **load):
     """One row of a `Machine`: the true plant of a day with a load."""
     site = day.truth
@@ -595,10 +599,9 @@ def _lane(day, water, **load):
         "volts": 0.0,
         "load": 0.0,
         "duty": 1.0,
-    } | {
-        name: site[name]
-        for name in "alignment spill bearing_drag windage iron_drag fifth closed diodes pole_pairs shorted slope".split()
-    } | load  # fmt: skip
+        **{name: site[name] for name in AS_THEY_ARE},
+        **load,
+    }
 
 
 def _load_a(day):
@@ -743,7 +746,7 @@ def _instruments(day, true, dice, meters):
         else:
             reading = value + caliper / 2 * t()
         said[name] = _seen(max(reading, 0.0))
-    stated = {name: gauge_class * full for name in ("static", "running")}
+    stated = dict.fromkeys(("static", "running"), gauge_class * full)
     stated |= {"flow": said["flow"] * math.hypot(bucket, watch * said["flow"] / volume), "phase_balance": 0.02}
     stated |= {"nozzle": caliper, "open_constant": said["open_constant"] * (volt_class + 0.015)}
     for load in "ab":

@@ -3,7 +3,7 @@
 All in SI units. It shares nothing with the product and nothing with `plant.py`:
 
 - Friction is Colebrook's equation, solved exactly with Wright's omega function (R. M. Corless and D. J. Jeffrey, The
-  Wright omega function, 2002; from memory, not looked up). Laminar below Re 2000, a straight line between 2000 and 4000.
+  Wright omega function, 2002; from memory, not looked up). Laminar below Re 2000, a straight line from there to 4000.
 - The head balance is marched from the nozzle up to the intake, so that a leak, a stone or air may be anywhere.
   A source that gives less than the nozzle takes lets the level sink in the pipe until both are equal.
 - The bridge is a circuit of three windings and six diodes (threshold and slope resistance), stepped through electrical
@@ -67,11 +67,11 @@ class Stream:
 def stream(site, shut=False):
     """How the water of a site runs, or stands with the valve below the gauge shut.
 
-    `site` has the plan's names (gross_head, length, bore, roughness, fittings, nozzle, velocity_coefficient, contraction,
-    temperature, gravity, gauge_height; the pipe's as lists from the intake down) and what a plan has not: source [m3/s],
-    block (loss coefficient, on the first bore), nozzle_open (share of its area), leak_area [m2], leak_at (share of
-    the way down), air_pocket [m of head] and pocket_at_rest (its share with the valve shut), void (air over water, both as
-    volumes at the intake) and air_pressure [Pa].
+    `site` has the plan's names (gross_head, length, bore, roughness, fittings, nozzle, velocity_coefficient,
+    contraction, temperature, gravity, gauge_height; the pipe's as lists from the intake down) and what a plan has not:
+    source [m3/s], block (loss coefficient, on the first bore), nozzle_open (share of its area), leak_area [m2], leak_at
+    (share of the way down), air_pocket [m of head] and pocket_at_rest (its share with the valve shut), void (air over
+    water, both as volumes at the intake) and air_pressure [Pa]. The pipe falls evenly.
     """
     g, density = site["gravity"], water_density(site["temperature"])
     viscosity = water_viscosity(site["temperature"])
@@ -173,7 +173,7 @@ class Electric:
 
 
 def bridge(m, speed, periods=3, before=None):
-    """Steps the circuit through electrical periods at a fixed speed [rad/s]; gives an `Electric` and the last currents."""
+    """Steps the circuit through electrical periods at a fixed speed [rad/s]; gives an `Electric` and the last state."""
     lanes = len(speed)
     step = 2 * np.pi / (m.pole_pairs * speed * STEPS)
     conductance = np.where(m.closed, 1 / (m.resistance + 1.5 * m.inductance / step[:, None]), 0.0)
@@ -246,7 +246,7 @@ def _nodes(fixed, known, states, diode, threshold):
 
 
 def wheel_torque(m, speed):
-    """Torque at the alternator's shaft [N m]: Euler's equation less what cups miss, bearings and churned air or water."""
+    """Torque at the alternator's shaft [N m]: Euler's equation less what cups miss, bearings, churned air or water."""
     cups = speed * m.radius
     ideal = m.density * m.flow * (m.jet - cups) * m.radius * m.turn
     return m.alignment * ideal * (1 - m.spill * (cups / m.jet) ** 4) - m.bearing_drag - m.windage * speed**2
