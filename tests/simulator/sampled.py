@@ -18,7 +18,7 @@ import numpy as np
 from scipy.optimize import brentq
 from scipy.special import wrightomega
 
-STEPS = 60  # steps in an electrical period
+STEPS = 180  # in an electrical period; with 60 the current of an inductive alternator is 2 % wrong
 LEAST = 1e-7  # conductance [S] from each node to earth, without which a dead node has no voltage
 METER = 1e6  # ohm of a voltmeter
 LEAK_DISCHARGE = 0.6  # a sharp-edged hole
