@@ -32,6 +32,14 @@ def test_no_module_imports_the_product_or_a_way_round(path):
     assert set(imported(path.read_text(encoding="utf-8"))) <= ALLOWED | {"."}
 
 
+@pytest.mark.parametrize("name", ["sampled", "field"])
+def test_the_second_plant_shares_nothing_with_the_first(name):
+    """Only each other: the judge of test days takes no number from `plant`, nor from any other module."""
+    tree = ast.parse((HERE / f"{name}.py").read_text(encoding="utf-8"))
+    own = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom) and node.level}
+    assert own == ({"sampled"} if name == "field" else set())
+
+
 def test_the_check_would_notice():
     """The reader of imports finds the product in any usual spelling."""
     for text in (
