@@ -219,9 +219,8 @@ LEVEL_AFTER = when((_USED_AFTER, LEVEL.after), (is_number(_LEVEL_AFTER.after), _
 
 # The running line. Up to where the water stands it lies below that of a full pipe by the head that is not used; above
 # that the pipe runs part-full, and its line is the pipe itself. A dip stands full: what lies below counts as well.
-_FULL_LINE = WATER_LEVEL - _LOST - _VELOCITY_HEAD
-FULL_OVER = _FULL_LINE - LEVEL
-LINE = _FULL_LINE - greatest(0, least(_UNUSED, Cell("full_over_below", "AG{row}:AG${last}")))
+FULL_OVER = WATER_LEVEL - _LOST - _VELOCITY_HEAD - LEVEL
+LINE = _FULL_OVER + LEVEL - greatest(0, least(_UNUSED, Cell("full_over_below", "AG{row}:AG${last}")))
 
 
 def _if_used(expression):
@@ -268,21 +267,15 @@ def _row(i):
 def _drawn(i):
     """What the chart draws: the point, or where the row is not used the one before it once more."""
 
-    def drawn(points, nozzle, full_from, begin):
-        return f"=IF(O{{row}}>0,INDEX({points},O{{row}}),IF(P{{row}}=2,{nozzle},IF(P{{row}}=1,{full_from},{begin})))"
-
-    full_from = "water_level-gross_head*straight_full_from"
+    def drawn(column):
+        return f"=IF(O{{row}}>0,INDEX(route_{column},O{{row}}),INDEX(straight_{column},1+P{{row}}))"
 
     return (
         f"point {i}",
-        _cell(drawn("route_chainage", "whole_length", "whole_length*straight_full_from", "0"), "0.0"),
-        _cell(
-            drawn("route_level", "nozzle_level", full_from, "water_level"),
-            "0.0",
-            name="route_foot" if i == POINTS else "",
-        ),
+        _cell(drawn("chainage"), "0.0"),
+        _cell(drawn("level"), "0.0", name="route_foot" if i == POINTS else ""),
         _cell("=water_level", "0.0"),
-        _cell(drawn("route_line", "nozzle_line", full_from, "water_level"), "0.0"),
+        _cell(drawn("line"), "0.0"),
         *[""] * 8,
         _cell(f"=INDEX(route_drawn,{NTH})", "0"),
         _cell(f"=IF(AND(route_points=0,ISNUMBER(nozzle_line)),MIN({NTH}-1,2),0)", "0"),
@@ -644,7 +637,32 @@ PAGE = Page(
             "to the nozzle, by head and length."
         ),
         Table(
-            ("", "chainage, m", "pipe, m", "rest line, m", "running line, m", *[""] * 8, "row", "at, 1 or 2"),
+            ("straight pipe", "share of its length, -", "chainage, m", "pipe, m", "running line, m"),
+            tuple(
+                (
+                    where,
+                    _cell(f"=IF({NTH}=2,N(straight_full_from),({NTH}-1)/2)", "0.00"),
+                    _cell("=N(whole_length)*C{row}", "0.0"),
+                    _cell('=IFERROR(water_level-gross_head*C{row},"")', "0.0"),
+                    _cell("=IF(C{row}<1,E{row},nozzle_line)", "0.0"),
+                )
+                for where in ("intake", "runs full from", "nozzle")
+            ),
+            names={"straight_chainage": "D", "straight_level": "E", "straight_line": "F"},
+            key="straight",
+            how={"C": "0, as above, 1", "F": "at the pipe as far as it runs part-full"},
+        ),
+        Table(
+            (
+                "",
+                "chainage, m",
+                "pipe, m",
+                "rest line, m",
+                "running line, m",
+                *[""] * 8,
+                "row",
+                "straight pipe, 0 to 2",
+            ),
             tuple(_drawn(i) for i in range(1, POINTS + 1)),
             names={"drawn_chainage": "C", "drawn_level": "D"},
             key="route_lines",
@@ -653,7 +671,7 @@ PAGE = Page(
                 "E": "water level at the intake",
                 "F": "as above",
                 "O": "of the table of points",
-                "P": "where nobody gave points: 1 where the pipe begins to run full, 2 the nozzle",
+                "P": "where nobody gave points: which row of the straight pipe above, less one",
             },
         ),
     ),

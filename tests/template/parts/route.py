@@ -219,6 +219,11 @@ def expected(v, r, tables):
         shown = (last, full_from, at_nozzle)[stand_in]
         drawn.append([shown["chainage"], shown["level"], water_level, shown["line"], last["row"], float(stand_in)])
     tables["route"], tables["route_lines"] = rows, drawn
+    tables["straight"] = [
+        [0.0, 0.0, water_level, water_level],
+        [share, share * whole, full_level, full_level],
+        [1.0, whole, v["nozzle_level"], r["nozzle_line"]],
+    ]
     r["drawn_chainage"], r["drawn_level"] = ([row[column] for row in drawn] for column in (0, 1))
     r["route_foot"] = r["drawn_level"][-1]
     tables["route_sections"] = _sections(v, r)
