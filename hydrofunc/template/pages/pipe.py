@@ -252,7 +252,7 @@ PAGE = Page(
             "Reynolds number",
             "-",
             "=" + of_plant("reynolds_number"),
-            "Laminar below 2000, turbulent above 4000.",
+            "Laminar below 2000; counted as turbulent above 2600.",
             digits="#,##0",
         ),
         Result(
