@@ -191,6 +191,12 @@ def test_the_valve_may_burst_a_pipe_or_tear_its_water_apart(lowest, share, word)
     assert strength.SAYS.value(known | {"share": ""}) == ""
 
 
+def test_where_even_a_sudden_stop_is_allowed_any_closing_time_will_do(sheet):
+    """No hours of turning for a surge that the rating does not feel; else a time, and never where nothing is left."""
+    said = [sheet.value(sheet.run(pipe_rating=bar), "safe_valve_time") for bar in (200.0, 7.0, 3.0)]
+    assert said[0] == "any" and said[1] > 0 and said[2] == "never"
+
+
 # -- the route at rest and running -----------------------------------------------------------------------
 
 POINT = {

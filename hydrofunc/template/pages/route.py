@@ -725,6 +725,14 @@ CHECKS = (
         give="points of the route",
     ),
     Check(
+        "Gross head, of the length of the pipe",
+        "=100*gross_head/whole_length",
+        "%",
+        100,
+        100,
+        "No pipe is shorter than the height between its ends: look at both, and at their units.",
+    ),
+    Check(
         "Length of the route and of the pipe differ by",
         '=IF(route_points>1,ABS(route_length_off),"")',
         "%",

@@ -77,6 +77,7 @@ STOP = {
     "Route rows that cannot be used (1: only one row)": {"level_5": None},
     "Suction on the route while water flows, of what is usable": _route((0.0, 63.0), (300.0, 62.0), (420.0, 0.0)),
     "Pressure at rest along the route, of the rating": {"section_rating_1": 5.0},
+    "Gross head, of the length of the pipe": {"pipe_length": 42.0} | _route(),
     "Length of the route and of the pipe differ by": {"pipe_length": 800.0},
     "Fall of the route and gross head differ by": {"level_1": 540.0},
 }
@@ -188,12 +189,12 @@ def expected(v, r, tables):
     r["route"] = points
     r["nozzle_line"] = v["nozzle_level"] + r["net_head"] - hf.velocity_head(r["flow"], r["outlet_bore"], g)
     friction = r["lost_head"] - r["fittings_head"]
-    share = 1 - (r["nozzle_line"] - v["nozzle_level"]) / (r["gross_head"] - friction) if r["unused_head"] else 0.0
-    r["straight_full_from"] = share
+    sinks = 1 - (r["nozzle_line"] - v["nozzle_level"]) / (r["gross_head"] - friction) if r["unused_head"] else 0.0
+    r["straight_full_from"] = sinks
     told, rows, drawn = [], [], []
     last = {"chainage": 0.0, "level": water_level, "line": water_level, "row": 0.0}
-    full_level = water_level - share * r["gross_head"]
-    full_from = last | {"chainage": share * whole, "level": full_level, "line": full_level}
+    full_level = water_level - sinks * r["gross_head"]
+    full_from = last | {"chainage": sinks * whole, "level": full_level, "line": full_level}
     at_nozzle = last | {"chainage": whole, "level": v["nozzle_level"], "line": r["nozzle_line"]}
     for i in POINTS:
         before = next((points[j]["level"] for j in range(i - 1, 0, -1) if j in points), "")
@@ -221,7 +222,7 @@ def expected(v, r, tables):
     tables["route"], tables["route_lines"] = rows, drawn
     tables["straight"] = [
         [0.0, 0.0, water_level, water_level],
-        [share, share * whole, full_level, full_level],
+        [sinks, sinks * whole, full_level, full_level],
         [1.0, whole, v["nozzle_level"], r["nozzle_line"]],
     ]
     r["drawn_chainage"], r["drawn_level"] = ([row[column] for row in drawn] for column in (0, 1))
@@ -273,6 +274,7 @@ def checks(v, r):
         (0, 0, 0, False),
         (100 * r["worst_suction"] / r["usable_suction"] if given else "", 5, 100, False),
         (r["most_of_rating"] if given else "", 67, 100, False),
+        (100 * r["gross_head"] / r["whole_length"], 100, 100, False),
         (abs(r["route_length_off"]) if several else "", 3, 10, False),
         (abs(r["route_fall_off"]) if several else "", 5, 15, False),
     ]
