@@ -101,7 +101,7 @@ declare(
 declare(
     pipe.reynolds_number,
     group=GROUP,
-    help="Reynolds number in a full pipe: laminar below 2000, turbulent above 4000.",
+    help="Reynolds number in a full pipe: laminar below 2000, turbulent above 2600.",
     arguments=(FLOW, BORE, TEMPERATURE),
     unit="-",
     meaning="Reynolds number.",
@@ -113,7 +113,7 @@ declare(
 declare(
     pipe.friction_factor,
     group=GROUP,
-    help="Darcy (Moody) friction factor: 64/Re to Re 2000, Colebrook-White from 4000, ln f straight in ln Re between.",
+    help="Darcy (Moody) friction factor: 64/Re to Re 2000, Colebrook-White from 2600, ln f straight in ln Re between.",
     arguments=(REYNOLDS_NUMBER, RELATIVE_ROUGHNESS),
     unit="-",
     meaning="Darcy friction factor, four times Fanning's.",

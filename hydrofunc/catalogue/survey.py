@@ -92,6 +92,11 @@ declare(
             "not be more than channel_width",
             lambda crest_width, channel_width, **_: crest_width <= channel_width,
         ),
+        Rule(
+            "weir_head",
+            "be at most 2.4 times crest_height, as far as the method was measured (from memory, not looked up)",
+            lambda weir_head, crest_height, **_: weir_head <= 2.4 * crest_height,
+        ),
     ),
 )
 declare(

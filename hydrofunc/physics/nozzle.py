@@ -15,7 +15,7 @@ from .roots import positive_root
 from .values import Result, Values
 from .water import density, kinematic_viscosity
 
-_BESIDE = 1e-9  # share of a flow by which a search keeps clear of the step of the slope at Re 4000
+_BESIDE = 1e-9  # share of a flow by which a search keeps clear of the step of the slope at Re 2600
 
 
 _JETS, _WATER = "jets velocity_coefficient contraction", "temperature gravity available_flow"
@@ -227,7 +227,7 @@ def _best_jet(gross_head, pipe, velocity_coefficient, water, available_flow):
 def _best_flow(gross_head, pipe, water, available_flow):
     """The flow up to `available_flow` that carries most power, Q (H - h), through the pipe; and h, the head lost.
 
-    Where the flow in every section is turbulent there is one such flow: the root of h + dh/dlnQ = H. At Re 4000 the
+    Where the flow in every section is turbulent there is one such flow: the root of h + dh/dlnQ = H. At Re 2600 the
     slope of h drops, so below that flow there may be a second maximum; it is sought where it could be the higher one.
     """
     plant = (gross_head, pipe.laid(), kinematic_viscosity(water.temperature), water.gravity)

@@ -30,11 +30,12 @@ WIRED = {
 
 
 def call(name: str, **given: object) -> str:
-    """`HYDRO_NAME(...)` with the template's names, except where `given` says otherwise, as worksheet text.
+    """`HYDRO_NAME(...)` with the template's names, except where `given` says otherwise, as worksheet text. The last
+    arguments are left out where they are given as "".
 
     Raises DeclarationError for an argument the function does not have, or that nothing feeds.
     """
-    return f"{FUNCTIONS[name].sheet_name}({','.join(str(fed) for fed in _fed(name, given).values())})"
+    return f"{FUNCTIONS[name].sheet_name}({','.join(str(fed) for fed in _fed(name, given).values()).rstrip(',')})"
 
 
 def asked(name: str, **given: object) -> Expression:

@@ -66,13 +66,13 @@ HELPERS = {
             LET(y, a+b*x, x-(x+per*LN(y))/(1+per*b/y))))))""",
     "W_FACTOR": """LAMBDA(reynolds,rough, IFS(
         reynolds<=2000, 64/reynolds,
-        reynolds>=4000, W_COLEBROOK(reynolds,rough)^-2,
-        TRUE, EXP(LN(0.032)+LN(W_COLEBROOK(4000,rough)^-2/0.032)*LN(reynolds/2000)/LN(2))))""",
+        reynolds>=2600, W_COLEBROOK(reynolds,rough)^-2,
+        TRUE, EXP(LN(0.032)+LN(W_COLEBROOK(2600,rough)^-2/0.032)*LN(reynolds/2000)/LN(1.3))))""",
     # d ln(head) / d ln(flow) of wall friction: 2 + d ln f / d ln Re; in the turbulent range by deriving
     # x = -2 lg(a + b x) with b = 2.51/Re
     "W_STEEPNESS": """LAMBDA(reynolds,rough, IFS(
         reynolds<2000, 1,
-        reynolds<4000, 2+LN(W_COLEBROOK(4000,rough)^-2/0.032)/LN(2),
+        reynolds<2600, 2+LN(W_COLEBROOK(2600,rough)^-2/0.032)/LN(1.3),
         TRUE, LET(x, W_COLEBROOK(reynolds,rough), b, 2.51/reynolds, per, 2/LN(10),
             2-2*per*b/(rough/3.7+b*x+per*b))))""",
     "W_SPEED": "LAMBDA(flow,bore, flow/(PI()/4*bore^2))",
@@ -104,7 +104,7 @@ HELPERS = {
         IF(head(most)<=gross_head, most, REDUCE(0, {_HALVINGS}, LAMBDA(low,step,
             LET(middle, low+most*2^-step, IF(head(middle)<=gross_head,middle,low)))))))""",
     # Flow [m³/s] up to the available one at which flow x (head - loss) is greatest. Between the flows where a
-    # section's Reynolds number is 4000 the power has one top: its derivative falls there. At those flows the
+    # section's Reynolds number is 2600 the power has one top: its derivative falls there. At those flows the
     # derivative may jump up, so each piece is searched and the best top taken.
     "W_BEST": f"""LAMBDA(gross_head,length,bore,roughness,fittings,temperature,gravity,available_flow,
             {_SECTIONS}, LET(
@@ -113,7 +113,7 @@ HELPERS = {
         rise, LAMBDA(flow, W_RISE(flow,viscosity,gravity,{_PIPE_SI})),
         wide, REDUCE(0.000001, SEQUENCE(60), LAMBDA(flow,step, IF(loss(flow)<gross_head,2*flow,flow))),
         most, MIN(available_flow/1000, wide),
-        turn, LAMBDA(length_n,bore_n, IF(length_n>0,MIN(most,1000*viscosity*PI()*bore_n/1000),most)),
+        turn, LAMBDA(length_n,bore_n, IF(length_n>0,MIN(most,650*viscosity*PI()*bore_n/1000),most)),
         turn_a, turn(length,bore), turn_b, turn(length_2,bore_2), turn_c, turn(length_3,bore_3),
         first, MIN(turn_a,turn_b,turn_c), last, MAX(turn_a,turn_b,turn_c),
         second, turn_a+turn_b+turn_c-first-last,

@@ -173,13 +173,13 @@ def test_losses_and_nozzle_together_use_up_the_gross_head(sections):
 
 
 def factor_beside(number, relative):
-    """Friction factor by fluids; ln f straight in ln Re between 2000 and 4000."""
+    """Friction factor by fluids; ln f straight in ln Re between 2000 and 2600."""
     if number <= 2000:
         return 64 / number
-    if number >= 4000:
+    if number >= 2600:
         return Clamond(number, relative)
-    share = np.log(number / 2000) / np.log(2)
-    return np.exp((1 - share) * np.log(64 / 2000) + share * np.log(Clamond(4000.0, relative)))
+    share = np.log(number / 2000) / np.log(1.3)
+    return np.exp((1 - share) * np.log(64 / 2000) + share * np.log(Clamond(2600.0, relative)))
 
 
 def head_left_over(flow, length, bore, wall, fittings, nozzle, viscosity, head):
@@ -302,7 +302,7 @@ def test_where_the_source_gives_less_than_the_best_flow_the_best_nozzle_just_tak
     """In turbulent flow, where power rises with flow all the way up to the best."""
     free = hydrofunc.best_nozzle_flow(**site)
     available = share * free
-    if hydrofunc.reynolds_number(available, site["bore"], site["temperature"]) < 4000:
+    if hydrofunc.reynolds_number(available, site["bore"], site["temperature"]) < 2600:
         return
     assert hydrofunc.best_nozzle_flow(available_flow=available, **site) == pytest.approx(available, rel=1e-12)
     nozzle = hydrofunc.best_nozzle(available_flow=available, **site)

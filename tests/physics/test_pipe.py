@@ -63,6 +63,20 @@ def test_a_rougher_wall_never_drags_less(number, relative):
     assert rougher >= factor * (1 - 1e-14)
 
 
+def test_from_2600_the_friction_is_that_of_turbulent_flow():
+    """The careful side: a pipe at Reynolds 2600 to 4000 may be turbulent. Colebrook-White by fluids; below it never
+    less than laminar flow, and no step at either end.
+    """
+    for relative in (0.0, 1e-4, 0.01, 0.05):
+        for number in (2600.0, 3000.0, 3500.0, 4000.0):
+            assert hydrofunc.friction_factor(number, relative) == pytest.approx(Colebrook(number, relative), rel=1e-9)
+        number = np.linspace(2000, 2600, 200)
+        factor = hydrofunc.friction_factor(number, relative)
+        assert np.all(factor >= 64 / number) and np.all(np.diff(factor) > 0)
+        before, after = hydrofunc.friction_factor(np.array([2600 - 1e-6, 2600]), relative)
+        assert before == pytest.approx(after, rel=1e-8)
+
+
 def test_head_always_rises_with_flow_through_the_transition():
     """Smooth to very rough, 4000 flows from Reynolds 1000 to 10 000."""
     relative = np.array([0, 1e-6, 1e-4, 1e-3, 0.01, 0.03, 0.05])[:, None]
@@ -77,7 +91,7 @@ def test_the_slopes_of_the_losses_are_those_of_their_heads():
     flow, length, bore, roughness, fittings, temperature = random_pipes(20_000, 3)
     viscosity = kinematic_viscosity(temperature)
     number = pipe.pipe_velocity(flow, bore) * bore / viscosity
-    smooth = (np.abs(number / 2000 - 1) > 1e-3) & (np.abs(number / 4000 - 1) > 1e-3)
+    smooth = (np.abs(number / 2000 - 1) > 1e-3) & (np.abs(number / 2600 - 1) > 1e-3)
 
     def at(step):
         line = Pipe((Section(length, bore, roughness),), fittings)

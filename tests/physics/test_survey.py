@@ -162,3 +162,12 @@ def test_notches_of_other_angles_keep_to_the_published_curves(angle, coefficient
         8 / 15 * np.tan(np.radians(angle / 2)) * (2 * 9.80665) ** 0.5 * (100 + found) ** 2.5 * 10**-4.5
     )
     assert factor == pytest.approx(coefficient, rel=4e-3)
+
+
+def test_a_weir_drowned_in_its_own_head_is_refused():
+    """Head over crest height at most 2.4 for a rectangular weir (USBR Water Measurement Manual, chapter 7; from memory,
+    not looked up): beyond it nobody has measured the coefficient.
+    """
+    assert hydrofunc.rectangular_weir_flow(240, 500, 800, 100) > 0
+    with pytest.raises(hydrofunc.InputError, match=r"weir_head: must be at most 2\.4 times crest_height"):
+        hydrofunc.rectangular_weir_flow(241, 500, 800, 100)

@@ -110,6 +110,8 @@ def expected(v):
     r["lost_head"] = hf.penstock_head(q, fittings=k, **losses, **water, **sections)
     r["fittings_head"] = hf.minor_head(q, bore, k, g)
     r["lost_share"] = 100 * r["lost_head"] / head
+    r["unused_head"] = max(0.0, head - r["lost_head"] - hn) if q < flow_with(v["nozzle"], available_flow=1000) else 0.0
+    r["missing_share"] = 100 * (r["lost_head"] + r["unused_head"]) / head
     r["pipe_limit"] = hf.pipe_power_limit(fittings=k, **pipe, **water, **source, **sections)
 
     joined = v["test_connection"]

@@ -84,6 +84,7 @@ def test_what_nobody_gave_is_never_judged_good(sheet):
 
 # Checks of what is designed or proposed, and of the workbook itself: they judge no reading.
 OF_THE_PLAN = {
+    "Gross head, of the length of the pipe",
     "Nozzle size, of the best one",
     "Gross head lost in pipe and fittings",
     "Pitch circle over jet",

@@ -5,12 +5,14 @@ The pipe: 300 m of a main section, 80 m of a second and 40 m of a third, from a 
 500 m.
 """
 
+import numpy as np
 import pytest
 
 import hydrofunc as hf
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.template.model import Table
 from hydrofunc.template.pages import PLACED, common, route, strength
+from tests.template.conftest import SHOWN
 from tests.template.parts.route import SITES, answers, point_says, row_state
 
 LIMITS = {item.name: item.assumption.value for item in route.LIMITS}
@@ -189,6 +191,12 @@ def test_the_valve_may_burst_a_pipe_or_tear_its_water_apart(lowest, share, word)
     assert strength.SAYS.value(known | {"share": ""}) == ""
 
 
+def test_where_even_a_sudden_stop_is_allowed_any_closing_time_will_do(sheet):
+    """No hours of turning for a surge that the rating does not feel; else a time, and never where nothing is left."""
+    said = [sheet.value(sheet.run(pipe_rating=bar), "safe_valve_time") for bar in (200.0, 7.0, 3.0)]
+    assert said[0] == "any" and said[1] > 0 and said[2] == "never"
+
+
 # -- the route at rest and running -----------------------------------------------------------------------
 
 POINT = {
@@ -199,6 +207,8 @@ POINT = {
     "rest": 2.9,
     "running": 2.4,
     "share": 30.0,
+    "unused_head": 0.0,
+    "full_over": 25.0,
     "level_before": 540.0,
     "level_after": 520.0,
 }
@@ -231,6 +241,10 @@ POINT = {
         ({"level_before": 540.0, "level_after": 530.0}, "ok"),
         ({"level_before": "", "level_after": 520.0}, "ok"),
         ({"level_before": 540.0, "level_after": ""}, "ok"),
+        ({"unused_head": 24.9}, "ok"),
+        ({"unused_head": 25.1}, "runs part-full"),
+        ({"unused_head": 25.1, "level_before": 520.0}, "vent here"),
+        ({"full_over": -0.01}, "ok"),  # rounding, with the pipe full
     ],
 )
 def test_a_point_of_the_route_says_its_worst_trouble(point, word):
@@ -260,7 +274,8 @@ def questions(rules, known):
         ({"level_before": 540.0, "level_after": 540.0}, {"dip"}),
         ({"level_before": "", "level_after": 540.0}, set()),
         ({"level_before": 520.0, "level_after": ""}, set()),
-        (dict.fromkeys(("line", "rest", "running", "share"), "") | {"state": "not on the pipe"}, set()),
+        ({"unused_head": 30.0, "level_before": 520.0}, {"part_full", "crest"}),
+        (dict.fromkeys(("line", "rest", "running", "share", "full_over"), "") | {"state": "not on the pipe"}, set()),
     ],
 )
 def test_each_question_to_a_point_is_answered_for_itself(point, yes):
@@ -382,6 +397,59 @@ def test_every_limit_of_the_route_moves_its_verdict():
     assert point_says(LIMITS | POINT | {"running": -0.01, "route_suction_least": 0.02})[0] == "ok"
     assert point_says(LIMITS | POINT | {"rest": -0.01, "route_suction_least": 0.02})[0] == "ok"
     assert point_says(LIMITS | POINT | {"route_share_most": 29.0})[0] == "above the rating"
+
+
+# -- the level in a pipe that the source does not fill -----------------------------------------------------------
+
+
+def route_table():
+    return next(item for _, item in PLACED["Route"] if isinstance(item, Table) and item.key == "route")
+
+
+def source_limited(rng):
+    """A route to the nozzle over random ground, and a source that mostly gives less than the nozzle takes."""
+    count = int(rng.integers(2, 12))
+    x = np.sort(rng.uniform(1.0, 415.0, count))
+    level = 560.0 * (1 - x / 420.0) + 500.0 * x / 420.0 + rng.uniform(-25.0, 3.0, count)
+    points = dict.fromkeys(f"{what}_{i}" for what in ("point", "chainage", "level") for i in range(1, 41))
+    points |= {f"chainage_{i}": float(value) for i, value in enumerate([*x, 420.0], start=1)}
+    points |= {f"level_{i}": float(value) for i, value in enumerate([*level, 500.0], start=1)}
+    return points | {
+        "nozzle_level": 500.0,
+        "gauge_height": 0.0,
+        "bucket_seconds": float(rng.uniform(8.0, 200.0)),
+        "nozzle": float(rng.uniform(5.0, 12.0)),
+    }, count + 1
+
+
+def test_route_and_nozzle_know_one_pressure_whatever_the_source_gives(sheet):
+    """Hydrostatics and Darcy-Weisbach, from the nozzle up: at the last point of the route stands what a gauge before
+    the nozzle reads. Above it the line never rises by more than the friction between; where it meets the pipe the
+    pressure is 0, and no suction comes of a source that gives too little.
+    """
+    rng = np.random.default_rng(20261127)
+    sites = [source_limited(rng) for _ in range(60)]
+    first, limited, part_full = route_table().first, 0, 0
+    for result, (site, points) in zip(sheet.run_all([site for site, _ in sites]), sites, strict=True):
+        running, line, lost, words, over = (
+            [result.value(("Route", f"{letter}{row}")) for row in range(first, first + points)]
+            for letter in ("E", "K", "I", "F", "AG")
+        )
+        bar, unused, lowest, gravity = (
+            sheet.value(result, name) for name in ("running_pressure", "unused_head", "lowest_running", "gravity")
+        )
+        level = np.array([site[f"level_{i}"] for i in range(1, points + 1)])
+        assert running[-1] == pytest.approx(bar, abs=1e-6)
+        assert lowest == min(running)
+        assert running == pytest.approx(hf.gauge_pressure(line - level, SHOWN["water_temperature"], gravity), abs=1e-9)
+        no_suction = np.minimum(0.0, hf.gauge_pressure(np.array(over), SHOWN["water_temperature"], gravity))
+        assert np.all(np.array(running) >= no_suction - 1e-9)
+        if unused > 0:
+            limited += 1
+            full = np.array(running[:-1]) > 1e-6
+            assert -np.diff(line)[full] == pytest.approx(np.diff(lost)[full], abs=1e-6)
+            part_full += words.count("runs part-full")
+    assert limited > 30 and part_full > 30
 
 
 # -- a route that nobody walked --------------------------------------------------------------------------------

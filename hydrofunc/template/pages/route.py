@@ -3,6 +3,7 @@
 from ...registry import Argument
 from ..chain import call
 from ..expression import (
+    Cell,
     all_of,
     any_of,
     cell,
@@ -10,6 +11,7 @@ from ..expression import (
     column,
     count,
     entry,
+    greatest,
     is_number,
     least,
     magnitude,
@@ -29,8 +31,9 @@ _RUNNING, _REST, _SHARE = column("E", "running"), column("G", "rest"), column("H
 _LOST, _VELOCITY_HEAD = column("I", "lost"), column("J", "moving")
 _LINE, STATE_THERE = column("K", "line"), column("L", "state")
 _LEVEL_BEFORE, _LEVEL_AFTER = column("M", "level_before"), column("N", "level_after")
-_STATE_WORD, _POINT_WORD = column("T", "state_word"), column("AA", "point_word")
-_ON_PIPE, _SECTION, _HERE = column("AB", "on_pipe"), column("AC", "section"), column("AD", "level_here")
+_STATE_WORD, _POINT_WORD = column("T", "state_word"), column("AB", "point_word")
+_ON_PIPE, _SECTION, _HERE = column("AC", "on_pipe"), column("AD", "section"), column("AE", "level_here")
+_FULL_OVER, _UNUSED = column("AG", "full_over"), cell("unused_head")
 MAIN_LENGTH, SECOND_LENGTH, WHOLE_LENGTH, WATER_LEVEL, SUCTION = cells(
     "pipe_length length_2 whole_length water_level usable_suction"
 )
@@ -180,6 +183,13 @@ POINT_RULES = (  # of a row that is used
         "drain here",
         "Sand settles and water freezes there: a drain at its lowest spot.",
     ),
+    (
+        column("AA", "part_full"),
+        "part-full",
+        when((all_of(_USED, _UNUSED > 0), when((_FULL_OVER < _UNUSED, 1), otherwise=0)), otherwise=0),
+        "runs part-full",
+        "The source gives less than the nozzle takes: the water stands lower in the pipe. A smaller nozzle fills it.",
+    ),
 )
 
 
@@ -207,6 +217,12 @@ LEVEL_BEFORE = when((is_number(_HERE_BEFORE), _HERE_BEFORE), otherwise="")
 LEVEL_AFTER = when((_USED_AFTER, LEVEL.after), (is_number(_LEVEL_AFTER.after), _LEVEL_AFTER.after), otherwise="")
 
 
+# The running line. Up to where the water stands it lies below that of a full pipe by the head that is not used; above
+# that the pipe runs part-full, and its line is the pipe itself. A dip stands full: what lies below counts as well.
+FULL_OVER = WATER_LEVEL - _LOST - _VELOCITY_HEAD - LEVEL
+LINE = _FULL_OVER + LEVEL - greatest(0, least(_UNUSED, Cell("full_over_below", "AG{row}:AG${last}")))
+
+
 def _if_used(expression):
     return f"={when((_USED, expression), otherwise='')}"
 
@@ -229,10 +245,10 @@ def _row(i):
         _cell(_pressure("K{row}-D{row}"), "0.00"),
         _cell(f"={SAYS}"),
         _cell(_pressure("water_level-D{row}"), "0.00"),
-        _cell('=IF(L{row}="used",IFERROR(MAX(0,100*G{row}/INDEX(section_rating,AC{row})),""),"")', "0"),
+        _cell('=IF(L{row}="used",IFERROR(MAX(0,100*G{row}/INDEX(section_rating,AD{row})),""),"")', "0"),
         _cell(_if_used(when((CHAINAGE > 0, _LOST_THERE), otherwise=0)), "0.00"),
         _cell(_if_used(when((CHAINAGE > 0, entry(cell("section_head"), _SECTION)), otherwise=0)), "0.00"),
-        _cell(_if_used(WATER_LEVEL - _LOST - _VELOCITY_HEAD), "0.0"),
+        _cell(_if_used(LINE), "0.0"),
         _cell(f"={STATE}"),
         _cell(f"={LEVEL_BEFORE}", "0.0"),
         _cell(f"={LEVEL_AFTER}", "0.0"),
@@ -243,25 +259,26 @@ def _row(i):
         _cell(_if_used(least(CHAINAGE, WHOLE_LENGTH)), "0.0"),
         _cell(_if_used(SECTION), "0"),
         _cell(f"={LEVEL_HERE}", "0.0"),
-        _cell(f'=IF(L{{row}}="used",{NTH},N(AE{{row-1}}))', "0"),
+        _cell(f'=IF(L{{row}}="used",{NTH},N(AF{{row-1}}))', "0"),
+        _cell(_if_used(FULL_OVER), "0.0"),
     )
 
 
 def _drawn(i):
     """What the chart draws: the point, or where the row is not used the one before it once more."""
 
-    def drawn(points, nozzle, begin):
-        return f"=IF(O{{row}}>0,INDEX({points},O{{row}}),IF(P{{row}}=1,{nozzle},{begin}))"
+    def drawn(column):
+        return f"=IF(O{{row}}>0,INDEX(route_{column},O{{row}}),INDEX(straight_{column},1+P{{row}}))"
 
     return (
         f"point {i}",
-        _cell(drawn("route_chainage", "whole_length", "0"), "0.0"),
-        _cell(drawn("route_level", "nozzle_level", "water_level"), "0.0", name="route_foot" if i == POINTS else ""),
+        _cell(drawn("chainage"), "0.0"),
+        _cell(drawn("level"), "0.0", name="route_foot" if i == POINTS else ""),
         _cell("=water_level", "0.0"),
-        _cell(drawn("route_line", "nozzle_line", "water_level"), "0.0"),
+        _cell(drawn("line"), "0.0"),
         *[""] * 8,
         _cell(f"=INDEX(route_drawn,{NTH})", "0"),
-        _cell(f"=IF(AND(route_points=0,ISNUMBER(nozzle_line),{NTH}>1),1,0)", "0"),
+        _cell(f"=IF(AND(route_points=0,ISNUMBER(nozzle_line)),MIN({NTH}-1,2),0)", "0"),
     )
 
 
@@ -430,7 +447,7 @@ PAGE = Page(
             "Lowest gauge pressure, running",
             "bar",
             _if_route("MIN(route_running)"),
-            "Below 0 air is drawn in at every joint.",
+            "Below 0 air is drawn in at every joint. 0: the pipe runs part-full there.",
             digits="0.00",
             strong=True,
         ),
@@ -503,9 +520,17 @@ PAGE = Page(
             "nozzle_line",
             "Running line at the nozzle",
             "m",
-            f'=IFERROR(water_level-lost_head-{call("velocity_head", bore="outlet_bore")},"")',
-            "Water level less lost head and velocity head there. Empty: the flow or the head is not known.",
+            f'=IFERROR(nozzle_level+net_head-{call("velocity_head", bore="outlet_bore")},"")',
+            "Net head there (sheet Nozzle) less velocity head. Empty: the flow or the head is not known.",
             digits="0.0",
+        ),
+        Result(
+            "straight_full_from",
+            "A straight pipe runs full from this share of its length",
+            "-",
+            "=IF(N(unused_head)>0,1-(nozzle_line-nozzle_level)/(gross_head-(lost_head-fittings_head)),0)",
+            "For the chart where no point is given: friction spread evenly. 0: all of it.",
+            digits="0.00",
         ),
         Result(
             "route_length_off",
@@ -531,6 +556,11 @@ PAGE = Page(
             digits="0.0",
         ),
         Words(
+            "Where the source gives less than the nozzle takes, the water stands in the pipe only as high as the head "
+            "before the nozzle (sheet Nozzle) and the friction below ask for. Above that the pipe runs part-full: no "
+            "pressure, and air is drawn in. Running pressures and the chart follow this."
+        ),
+        Words(
             "Do not vent a point under suction: it draws air in. Lower it, lay a wider pipe above it, or use less "
             "water. Stand aside when "
             "you open a vent: the air comes out as hard as the water after it.",
@@ -544,7 +574,7 @@ PAGE = Page(
             "pipe. Entrance and all fittings are counted as if they sat just below the intake: the safe side for "
             "every high point. "
             "Rows at the end may stay empty. Columns L to N, and those to the right of the printed page, are workings. "
-            "More points: insert rows above the last row of this table and copy E to AE of a row above them down to "
+            "More points: insert rows above the last row of this table and copy E to AG of a row above them down to "
             "the last; insert as many above the last row of the table that the chart draws and copy C to P down to the "
             "last; the same with C to H on the sheet Strength."
         ),
@@ -571,6 +601,7 @@ PAGE = Page(
                 "section",
                 "level here, m",
                 "row to draw",
+                "full line above the pipe, m",
             ),
             tuple(_row(i) for i in range(1, POINTS + 1)),
             names={
@@ -582,20 +613,22 @@ PAGE = Page(
                 "route_share": "H",
                 "route_line": "K",
                 "route_state": "L",
-                "route_drawn": "AE",
+                "route_drawn": "AF",
             },
             key="route",
             how={
                 "H": "at rest over the rating of that section, above",
                 "I:J": "of its section, above",
-                "K": "water level at the intake less lost head and velocity head",
+                "K": "water level at the intake less lost head, velocity head and head not used; where that is below "
+                "the pipe, the pipe runs part-full and the line is the pipe",
                 "M:N": "level of the nearest usable point up and down the pipe",
                 "O:S": "questions to a row, 1 is yes; the first yes gives the word, in the order of the words above",
-                "U:Z": "questions to a usable row, answered and read the same way",
-                "AB": "chainage, at most the length of the pipe",
-                "AC": "sections that end above it, and one",
-                "AD": "of this point, or of the nearest usable one above",
-                "AE": "the nearest usable row down to here, counted in this table",
+                "U:AA": "questions to a usable row, answered and read the same way",
+                "AC": "chainage, at most the length of the pipe",
+                "AD": "sections that end above it, and one",
+                "AE": "of this point, or of the nearest usable one above",
+                "AF": "the nearest usable row down to here, counted in this table",
+                "AG": "how far the running line of a full pipe would lie above the pipe",
             },
         ),
         Heading("What the chart draws", new_page=True),
@@ -604,7 +637,32 @@ PAGE = Page(
             "to the nozzle, by head and length."
         ),
         Table(
-            ("", "chainage, m", "pipe, m", "rest line, m", "running line, m", *[""] * 8, "row", "at nozzle, 1 = yes"),
+            ("straight pipe", "share of its length, -", "chainage, m", "pipe, m", "running line, m"),
+            tuple(
+                (
+                    where,
+                    _cell(f"=IF({NTH}=2,N(straight_full_from),({NTH}-1)/2)", "0.00"),
+                    _cell("=N(whole_length)*C{row}", "0.0"),
+                    _cell('=IFERROR(water_level-gross_head*C{row},"")', "0.0"),
+                    _cell("=IF(C{row}<1,E{row},nozzle_line)", "0.0"),
+                )
+                for where in ("intake", "runs full from", "nozzle")
+            ),
+            names={"straight_chainage": "D", "straight_level": "E", "straight_line": "F"},
+            key="straight",
+            how={"C": "0, as above, 1", "F": "at the pipe as far as it runs part-full"},
+        ),
+        Table(
+            (
+                "",
+                "chainage, m",
+                "pipe, m",
+                "rest line, m",
+                "running line, m",
+                *[""] * 8,
+                "row",
+                "straight pipe, 0 to 2",
+            ),
             tuple(_drawn(i) for i in range(1, POINTS + 1)),
             names={"drawn_chainage": "C", "drawn_level": "D"},
             key="route_lines",
@@ -613,7 +671,7 @@ PAGE = Page(
                 "E": "water level at the intake",
                 "F": "as above",
                 "O": "of the table of points",
-                "P": "1 where the nozzle stands in for points that nobody gave",
+                "P": "where nobody gave points: which row of the straight pipe above, less one",
             },
         ),
     ),
@@ -665,6 +723,14 @@ CHECKS = (
         ),
         name="route_rest",
         give="points of the route",
+    ),
+    Check(
+        "Gross head, of the length of the pipe",
+        "=100*gross_head/whole_length",
+        "%",
+        100,
+        100,
+        "No pipe is shorter than the height between its ends: look at both, and at their units.",
     ),
     Check(
         "Length of the route and of the pipe differ by",

@@ -525,10 +525,10 @@ PAGE = Page(
         Result(
             "surge_known",
             "Head, wall and rating are there",
-            "",
-            "=AND(ready,wall_known,rating_known)",
-            "Without one of them there is no surge to tell.",
-            digits="General",
+            "-",
+            "=IF(AND(ready,wall_known,rating_known),1,0)",
+            "1: yes. Without one of them there is no surge to tell.",
+            digits="0",
         ),
         Input(
             "valve_time",
@@ -593,8 +593,7 @@ PAGE = Page(
             "blocked_formula",
             "Jet suddenly blocked, by formula",
             "bar",
-            "="
-            + call("surge_pressure", closing_time="0", flow="full_flow", **_LINE | {"chainage": ""}).replace(",)", ")"),
+            "=" + call("surge_pressure", closing_time="0", flow="full_flow", **_LINE | {"chainage": ""}),
             "Joukowsky: exact in one section.",
         ),
         Result(
@@ -704,8 +703,9 @@ PAGE = Page(
             "safe_valve_time",
             "Take at least, to shut the valve",
             "s",
-            "=IF(ISNUMBER(safe_stop),MAX(safe_stop,wave_return)/stop_share,safe_stop)",
-            "So that it is no sudden stop and the rating holds. Take several times as long: no valve closes evenly.",
+            '=IF(ISNUMBER(safe_stop),IF(safe_stop=0,"any",MAX(safe_stop,wave_return)/stop_share),safe_stop)',
+            "By Michaud's formula. Take several times as long: no valve closes evenly, and a run may ask for more (see "
+            "the surge by a run above). Any: the rating stands even a sudden stop.",
             digits="0",
             strong=True,
             guard=PASS,

@@ -105,7 +105,7 @@ PAGE = Page(
         ),
         Words(
             "When the source gives less than the nozzle takes, the water stands lower in the pipe, until the"
-            " head left pushes through the nozzle just what comes in. The last column is how far the level"
+            " head left pushes through the nozzle just what comes in. Head not used is how far the level"
             " has sunk. The jet is weaker AND slower: half the water gives about an eighth of the power, and"
             " soon the wheel no longer reaches the battery's voltage. The pipe also draws air. A smaller"
             " nozzle for the dry months, or a tank and running in turns, gets more out of little water."

@@ -66,12 +66,18 @@ SITES = {
         (180.0, 20.0),
         (420.0, 20.0),
     ),
+    "dry months on a long dip": _route(
+        (5.0, 62.5), (60.0, 50.0), (100.0, 54.0), (160.0, 40.0), (200.0, 52.0), (300.0, 20.0), (420.0, 0.0)
+    )
+    | {"bucket_seconds": 60.0},
+    "dry months, no route": _route() | {"bucket_seconds": 60.0},
     "route full to the last row": _route(*((10.4 * i, 62.0 - 1.5 * i + 3.0 * (i % 3)) for i in range(40))),
 }
 STOP = {
     "Route rows that cannot be used (1: only one row)": {"level_5": None},
     "Suction on the route while water flows, of what is usable": _route((0.0, 63.0), (300.0, 62.0), (420.0, 0.0)),
     "Pressure at rest along the route, of the rating": {"section_rating_1": 5.0},
+    "Gross head, of the length of the pipe": {"pipe_length": 42.0} | _route(),
     "Length of the route and of the pipe differ by": {"pipe_length": 800.0},
     "Fall of the route and gross head differ by": {"level_1": 540.0},
 }
@@ -158,7 +164,7 @@ def expected(v, r, tables):
         )
         bore = hf.bore_at(x, v["pipe_length"], r["bore_used"], **more)
         moving = hf.velocity_head(r["flow"], bore, g) if chainage > 0 else 0.0
-        line = water_level - lost - moving
+        over = water_level - lost - moving - level
         rest = hf.gauge_pressure(water_level - level, temperature, g)
         rating = route.RATING_THERE.value(v | r | {"chainage": x})
         points[i] = {
@@ -169,15 +175,26 @@ def expected(v, r, tables):
             "level": level,
             "lost": lost,
             "moving": moving,
-            "line": line,
+            "over": over,
             "rest": rest,
-            "running": hf.gauge_pressure(line - level, temperature, g),
             "share": max(0.0, 100 * rest / rating),
         }
+    # From the nozzle up: the water stands as high as what lies below asks for, but not below the pipe.
+    line, below = v["nozzle_level"], None
+    for point in reversed(points.values()):
+        full = point["over"] + point["level"]
+        line = full - r["unused_head"] if below is None else line + full - below
+        line, below = min(full, max(point["level"], line)), full
+        point["line"], point["running"] = line, hf.gauge_pressure(line - point["level"], temperature, g)
     r["route"] = points
-    r["nozzle_line"] = water_level - r["lost_head"] - hf.velocity_head(r["flow"], r["outlet_bore"], g)
+    r["nozzle_line"] = v["nozzle_level"] + r["net_head"] - hf.velocity_head(r["flow"], r["outlet_bore"], g)
+    friction = r["lost_head"] - r["fittings_head"]
+    sinks = 1 - (r["nozzle_line"] - v["nozzle_level"]) / (r["gross_head"] - friction) if r["unused_head"] else 0.0
+    r["straight_full_from"] = sinks
     told, rows, drawn = [], [], []
     last = {"chainage": 0.0, "level": water_level, "line": water_level, "row": 0.0}
+    full_level = water_level - sinks * r["gross_head"]
+    full_from = last | {"chainage": sinks * whole, "level": full_level, "line": full_level}
     at_nozzle = last | {"chainage": whole, "level": v["nozzle_level"], "line": r["nozzle_line"]}
     for i in POINTS:
         before = next((points[j]["level"] for j in range(i - 1, 0, -1) if j in points), "")
@@ -185,23 +202,29 @@ def expected(v, r, tables):
         after = next((points[j]["level"] for j in range(i + 1, 41) if j in points and points[j]["level"] != level), "")
         says, asked = state(v, r, i)
         last = here = points.get(i, last)
-        names = ("running", "rest", "share", "lost", "moving", "line", "on_pipe", "section")
-        running, rest, share, lost, moving, line, on_pipe, section = (
+        names = ("running", "rest", "share", "lost", "moving", "line", "on_pipe", "section", "over")
+        running, rest, share, lost, moving, line, on_pipe, section, over = (
             here[name] if i in points else "" for name in names
         )
         known = {"state": says, "level_before": before, "level_after": after, "level": v[f"level_{i}"], "line": line}
-        word, doubts = point_says(v | r | known | {"rest": rest, "running": running, "share": share})
+        known |= {"rest": rest, "running": running, "share": share, "full_over": over}
+        word, doubts = point_says(v | r | known)
         told.append(word)
         rows.append(
             [
                 *(running, word, rest, share, lost, moving, line, says, before, after),
-                *(*asked, *doubts, on_pipe, section, level, last["row"]),
+                *(*asked, *doubts, on_pipe, section, level, last["row"], over),
             ]
         )
-        nozzle = i > 1 and not points
-        shown = at_nozzle if nozzle else last
-        drawn.append([shown["chainage"], shown["level"], water_level, shown["line"], last["row"], float(nozzle)])
+        stand_in = 0 if points else min(i - 1, 2)
+        shown = (last, full_from, at_nozzle)[stand_in]
+        drawn.append([shown["chainage"], shown["level"], water_level, shown["line"], last["row"], float(stand_in)])
     tables["route"], tables["route_lines"] = rows, drawn
+    tables["straight"] = [
+        [0.0, 0.0, water_level, water_level],
+        [sinks, sinks * whole, full_level, full_level],
+        [1.0, whole, v["nozzle_level"], r["nozzle_line"]],
+    ]
     r["drawn_chainage"], r["drawn_level"] = ([row[column] for row in drawn] for column in (0, 1))
     r["route_foot"] = r["drawn_level"][-1]
     tables["route_sections"] = _sections(v, r)
@@ -251,6 +274,7 @@ def checks(v, r):
         (0, 0, 0, False),
         (100 * r["worst_suction"] / r["usable_suction"] if given else "", 5, 100, False),
         (r["most_of_rating"] if given else "", 67, 100, False),
+        (100 * r["gross_head"] / r["whole_length"], 100, 100, False),
         (abs(r["route_length_off"]) if several else "", 3, 10, False),
         (abs(r["route_fall_off"]) if several else "", 5, 15, False),
     ]

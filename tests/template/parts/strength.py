@@ -218,7 +218,7 @@ def expected(v, r, tables):
         "peak_head": max(warm * 1e5 / (density * g), r["net_head"]),
     }
     r["rated_head"], r["surge_head"] = warm * 1e5 / (density * g), valve["peak_head"]
-    r["surge_known"] = True
+    r["surge_known"] = 1.0
     stop = r["valve_stop"] = hf.stopping_time(v["valve_time"], **valve)
     r["valve_formula"], r["valve_run"] = hf.surge_pressure(flow, stop, **line), hf.surge_run(run, "shut_highest")
     r["valve_surge"] = max(r["valve_formula"], r["valve_run"])
@@ -229,6 +229,7 @@ def expected(v, r, tables):
     r["stop_share"] = hf.stopping_time(1, **valve)
     r["safe_stop"] = r["even_stop"] if room > 0 else "never"
     r["safe_valve_time"] = max(r["even_stop"], back) / r["stop_share"] if room > 0 else "never"
+    r["safe_valve_time"] = "any" if r["safe_stop"] == 0 else r["safe_valve_time"]
     r["full_surge"] = hf.full_surge_length(stop, **travelled)
     tables["sections"] = [row_of(part, r["blocked_surge"]) for part in parts]
     tables["supports"] = [[part["mass"], part["span"]] for part in parts]
