@@ -140,16 +140,19 @@ def test_plans_work_near_their_best_speed(planned):
         assert said["amps_a"] == pytest.approx(base["amps"], rel=0.25)
 
 
-def test_energy_falls_from_step_to_step(cases):
-    """Jet, bridge and load: each has less than the one before, in every case with every trouble."""
-    for case in cases:
+def test_energy_falls_from_step_to_step(plain):
+    """Gross power, bridge, load: each has less than the one before, with every trouble, in both loads.
+
+    Not where a series controller throttles: there mean volts times mean amps are no mean watts.
+    """
+    for case in plain:
         true, plan = case.true, case.plan
-        density = water_density(plan["temperature"] + 20)  # the lightest that the water can be
-        gross = 1.02 * density * 9.83 * true["flow"] * plan["gross_head"] * 1.3
+        density = water_density(plan["temperature"])
+        gross = density * plan["gravity"] * true["flow"] * plan["gross_head"]
         for load in "ab":
-            bridge = true[f"rectifier_{load}"] * true[f"amps_{load}"]
-            assert bridge < gross
-            assert true[f"volts_{load}"] <= true[f"rectifier_{load}"] * (1 + 1e-9) or true[f"amps_{load}"] == 0
+            if load == "b" or "charge_throttled" not in case.troubles:
+                assert true[f"rectifier_{load}"] * true[f"amps_{load}"] < 0.8 * gross
+            assert true[f"volts_{load}"] <= true[f"rectifier_{load}"] * (1 + 1e-9)
 
 
 def test_good_instruments_mostly_keep_their_limits():
