@@ -87,13 +87,13 @@ def field(seed, n, scatter=1.0, meters=1.0):
     ]
 
 
-def steady(plan, base):
-    """What perfect instruments say of plants exactly as planned: lists of plans and bases in, dicts of readings out."""
+def steady(plans, bases, ways):
+    """What perfect instruments, used in these ways (`Case.how`), say of plants that are exactly as planned: lists."""
     dice = np.random.default_rng(0)
     return _measure(
         [
-            _Day(p, b, _true_site(p, b, dice, 0.0), _good_meters(), _way(p, b, dice))
-            for p, b in zip(plan, base, strict=True)
+            _Day(plan, base, _true_site(plan, base, dice, 0.0), _good_meters(), way)
+            for plan, base, way in zip(plans, bases, ways, strict=True)
         ]
     )
 

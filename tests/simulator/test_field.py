@@ -26,14 +26,38 @@ def plain():
 
 
 @pytest.fixture(scope="module")
-def planned():
+def planned(plain):
     """What perfect instruments would say of the plans of the first days."""
-    plans = [invent(np.random.default_rng([11, number, 1])) for number in range(COUNT)]
-    return plans, steady(*zip(*plans, strict=True))
+    plans, bases = zip(*(invent(np.random.default_rng([11, number, 1])) for number in range(COUNT)), strict=True)
+    return list(zip(plans, bases)), steady(plans, bases, [case.how for case in plain])
 
 
-def with_trouble(name, seed=3, count=8, **wanted):
-    """Pairs of exact readings, without and with one trouble, of plans on which it can be; the days with it."""
+@pytest.fixture(scope="module")
+def exact():
+    """More days, built and read exactly."""
+    return field(21, 150, scatter=0.0, meters=0.0)
+
+
+@pytest.fixture(scope="module")
+def effects():
+    """Exact readings of plans without and with each trouble of `DOES`; measured at once, which is faster."""
+    pairs = {name: pairs_of_days(name, count=6) for name in DOES}
+    readings = iter(module._measure([day for before, after in pairs.values() for day in before + after]))
+    return {
+        name: ([next(readings) for _ in before], [next(readings) for _ in after])
+        for name, (before, after) in pairs.items()
+    }
+
+
+def with_trouble(name, **kwargs):
+    """Exact readings without and with one trouble, and the days with it."""
+    before, after = pairs_of_days(name, **kwargs)
+    readings = module._measure(before + after)
+    return readings[: len(before)], readings[len(before) :], after
+
+
+def pairs_of_days(name, seed=3, count=6, **wanted):
+    """Days without scatter, first without, then with one trouble, of plans on which it can be."""
     number, before, after = 0, [], []
     while len(after) < count:
         number += 1
@@ -53,7 +77,7 @@ def with_trouble(name, seed=3, count=8, **wanted):
             taken = stream(site).intake
             site["source"] = taken * (site["source_share"] or 1.2)
             list_.append(day)
-    return module._measure(before), module._measure(after), after
+    return before, after
 
 
 def test_the_days_repeat(cases):
@@ -116,16 +140,19 @@ def test_plans_work_near_their_best_speed(planned):
         assert said["amps_a"] == pytest.approx(base["amps"], rel=0.25)
 
 
-def test_energy_falls_from_step_to_step(cases):
-    """Jet, bridge and load: each has less than the one before, in every case with every trouble."""
-    for case in cases:
+def test_energy_falls_from_step_to_step(plain):
+    """Gross power, bridge, load: each has less than the one before, with every trouble, in both loads.
+
+    Not where a series controller throttles: there mean volts times mean amps are no mean watts.
+    """
+    for case in plain:
         true, plan = case.true, case.plan
-        density = water_density(plan["temperature"] + 20)  # the lightest that the water can be
-        gross = 1.02 * density * 9.83 * true["flow"] * plan["gross_head"] * 1.3
+        density = water_density(plan["temperature"])
+        gross = density * plan["gravity"] * true["flow"] * plan["gross_head"]
         for load in "ab":
-            bridge = true[f"rectifier_{load}"] * true[f"amps_{load}"]
-            assert bridge < gross
-            assert true[f"volts_{load}"] <= true[f"rectifier_{load}"] * (1 + 1e-9) or true[f"amps_{load}"] == 0
+            if load == "b" or "charge_throttled" not in case.troubles:
+                assert true[f"rectifier_{load}"] * true[f"amps_{load}"] < 0.8 * gross
+            assert true[f"volts_{load}"] <= true[f"rectifier_{load}"] * (1 + 1e-9)
 
 
 def test_good_instruments_mostly_keep_their_limits():
@@ -173,10 +200,9 @@ DOES = {
 
 
 @pytest.mark.parametrize("name", DOES)
-def test_a_trouble_does_what_its_words_say(name):
+def test_a_trouble_does_what_its_words_say(effects, name):
     """Exact plants, exact instruments: the readings move as the trade knows it of that trouble, or stay."""
-    before, after, _ = with_trouble(name)
-    for well, ill in zip(before, after):
+    for well, ill in zip(*effects[name]):
         for reading, sign in DOES[name].items():
             change = ill[reading] / well[reading] - 1
             assert abs(change) < 2e-3 if sign == 0 else change * sign > 0, (reading, change)
@@ -207,7 +233,7 @@ def test_a_bad_cable_parts_the_volts_of_its_ends():
 
 @pytest.mark.parametrize("connection", ["star", "delta"])
 def test_an_open_phase_shows_in_a_star_only(connection):
-    """A delta with a broken winding has equal line volts without a load; with a broken line wire, or a star, it has not."""
+    """A delta with a broken winding has equal line volts without a load; a star or a broken line wire shows."""
     _, after, days = with_trouble("phase_open", connection=connection, count=6)
     for ill, day in zip(after, days):
         hidden = connection == "delta" and not day.truth["dead_line"]
@@ -231,18 +257,19 @@ def test_a_load_off_its_best_costs_power_or_changes_its_volts():
         ("wrong_meter", {"rectifier_a", "rectifier_b", "volts_a", "volts_b", "open_constant", "amps_a", "amps_b"}),
     ],
 )
-def test_a_wrong_instrument_moves_its_own_readings_only(plain, name, moved):
+def test_a_wrong_instrument_moves_its_own_readings_only(exact, name, moved):
     """The plant is well; the readings of that instrument are wrong by 5 % or more, the others right."""
-    for case in field(21, 150, scatter=0.0, meters=0.0):
-        if case.troubles == (name,):
-            wrong = {reading for reading, value in case.readings.items() if abs(value / case.true[reading] - 1) > 0.01}
-            assert wrong and wrong <= moved
+    days = [case for case in exact if case.troubles == (name,)]
+    assert days
+    for case in days:
+        wrong = {reading for reading, value in case.readings.items() if abs(value / case.true[reading] - 1) > 0.01}
+        assert wrong and wrong <= moved
 
 
-def test_the_looks_follow_the_water():
+def test_the_looks_follow_the_water(exact):
     """Where people looked, a short source does not overflow and others do, but for a few mistaken looks."""
     right = []
-    for case in field(8, 150):
+    for case in exact:
         answer = case.seen["intake_overflows"]
         if not math.isnan(answer):
             right.append(answer == float("source_short" not in case.troubles))
