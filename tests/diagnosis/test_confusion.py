@@ -34,7 +34,14 @@ SHORT = (
     "star/delta",
     "thin cable",
     "battery full",
-    "meter wrong",
+    "gauge",
+    "bucket",
+    "speed meter",
+    "volts/amps",
+    "source",
+    "magnets",
+    "bearing",
+    "two",
 )
 _UNIT = {argument.name: argument.unit for argument in FUNCTIONS["fault_probability"].arguments}
 
@@ -61,14 +68,14 @@ def as_planned(plant):
 
 
 @cache
-def draws(seed, faults=simulator.FAULTS, count=DRAWS, missing=MISSING, open_phase_model="mean"):
+def draws(seed, faults=simulator.FAULTS, count=DRAWS, missing=MISSING, **more):
     """(readings, uncertainties, plants, number of the true fault), `count` plants with each of the faults."""
     y, u, plants, truth = [], [], [], []
     for draw in range(count):
         rng = np.random.default_rng([seed, draw])
         plant = simulator.random_plant(rng)
         for fault in faults:
-            values, uncertainties, _ = simulator.readings(plant, fault, rng, missing, open_phase_model)
+            values, uncertainties, _ = simulator.readings(plant, fault, rng, missing, **more)
             y.append([values[name] or 0.0 for name in diagnosis.READINGS])
             u.append([uncertainties[name] or 0.0 for name in diagnosis.READINGS])
             plants.append(as_planned(plant))

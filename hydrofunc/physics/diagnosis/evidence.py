@@ -9,7 +9,21 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from .model import Planned, readings_of
-from .priors import CAUSES, NEVER_NEGATIVE, NEVER_POSITIVE, READINGS
+from .priors import (
+    CAUSES,
+    INDEX,
+    METERED,
+    NEVER_NEGATIVE,
+    NEVER_POSITIVE,
+    ORDINARY,
+    SCALES,
+    SECOND,
+    SECOND_METER,
+)
+
+_OF_METERS, _OF_BUILDS, _SHARE = np.array(SCALES).T
+_LN_SHARE = np.log(_SHARE)
+_SECOND, _SECOND_DEVIATION = [INDEX[name] for name in SECOND], np.array(list(SECOND.values()))
 
 
 class Gaussian(NamedTuple):
@@ -23,7 +37,8 @@ class Fit(NamedTuple):
     """Fits of pairs of plant and component; the first axis is the pair, but of `x`."""
 
     x: np.ndarray  # (causes, pairs)
-    evidence: np.ndarray  # ln, up to what all components share
+    by_scale: np.ndarray  # ln evidence at each of SCALES, with its share (pairs, scales)
+    two: np.ndarray  # ln evidence if there is another fault besides
     readings: np.ndarray  # as the fit has them
     slopes: np.ndarray  # of the readings
     weighed_slopes: np.ndarray  # the same in units of the readings' uncertainty
@@ -45,6 +60,18 @@ class Fit(NamedTuple):
         return scale * inverse * scale.transpose(0, 2, 1)
 
 
+    @property
+    def evidence(self) -> np.ndarray:
+        """ln, summed over the scales of meters and builds, up to what all components share."""
+        return ln_sum(self.by_scale)
+
+
+def ln_sum(logs: np.ndarray) -> np.ndarray:
+    """ln of the sum of e to these, over the last axis."""
+    most = np.maximum(logs.max(axis=-1), -1e300)
+    return most + np.log(np.sum(np.exp(logs - most[..., None]), axis=-1))
+
+
 def fit(
     y: np.ndarray, weight: np.ndarray, plan: Planned, kind: np.ndarray, prior: Gaussian, x: np.ndarray, passes: int
 ) -> Fit:
@@ -59,16 +86,74 @@ def fit(
         values, slopes = np.where(known[:, None], values, 0.0), np.where(known[:, None, None], slopes, 0.0)
         weighed_slopes = slopes * weight[:, :, None]
         spread = weighed_slopes * deviation.T[:, None, :] ** 2
-        matrix = spread @ np.ascontiguousarray(weighed_slopes.transpose(0, 2, 1)) + np.eye(len(READINGS))
         residual = np.where(weight > 0, (y - values) * weight, 0.0)
         residual = residual + np.sum(weighed_slopes * (x - mean).T[:, None, :], axis=2)
+        matrix = spread @ _turned(weighed_slopes) + np.eye(METERED)
         inverse = np.linalg.inv(matrix)
         weighed = np.sum(inverse * residual[:, None, :], axis=2)
-        evidence = -(np.sum(residual * weighed, axis=1) + np.linalg.slogdet(matrix)[1]) / 2
         change = np.sum(spread * weighed[:, :, None], axis=1).T
         before, x = x, _bounded(mean + change, prior)
+    by_scale, two = _evidences(y, weight, values, weighed_slopes, residual, deviation, kind)
     values = values + np.sum(slopes * (x - before).T[:, None, :], axis=2)
-    return Fit(x, np.where(known, evidence, -np.inf), values, slopes, weighed_slopes, inverse, weighed)
+    by_scale, two = np.where(known[:, None], by_scale, -np.inf), np.where(known, two, -np.inf)
+    return Fit(x, by_scale, two, values, slopes, weighed_slopes, inverse, weighed)
+
+
+def _turned(matrices):
+    return np.ascontiguousarray(matrices.transpose(0, 2, 1))
+
+
+def _evidences(y, weight, values, slopes, residual, deviation, kind):
+    """ln evidence at each of SCALES; and of two faults, over all scales."""
+    turned, ordinary, taken = _turned(slopes), ORDINARY[:, kind], weight > 0
+    wide = SECOND_METER * np.maximum(abs(y), abs(values)) * weight  # of the meters, in units of their uncertainty
+    by_scale, gains = [], {}
+    for of_builds in np.unique(_OF_BUILDS):
+        spread = np.where(ordinary, of_builds * deviation, deviation).T[:, None, :] ** 2
+        builds = (slopes * spread) @ turned
+        own = np.flatnonzero(of_builds == _OF_BUILDS)
+        for number in own:
+            by_scale.append((number, _ln_density(builds, residual, np.where(taken, _OF_METERS[number] ** 2, 1.0))))
+        # A second fault at the scale in the middle serves for all.
+        middle = np.eye(METERED) * (_OF_METERS[own[0]] * 1.25) ** 2
+        inverse = np.linalg.inv(builds + middle)
+        gains[of_builds] = _gain_by_a_second(slopes, inverse, residual, wide, deviation)
+    logs = np.stack([log for _, log in sorted(by_scale, key=lambda pair: pair[0])], axis=1)
+    logs = logs + _LN_SHARE
+    two = logs + np.stack([gains[of_builds] for of_builds in _OF_BUILDS], axis=1)
+    return logs, ln_sum(two)
+
+
+def _ln_density(builds, residual, meters):
+    """ln of the Gaussian density at the residual, with the variance of the meters on the diagonal.
+
+    One Cholesky factorisation serves for both parts: with the residual as one more row and column and a corner c, the
+    last pivot squared is c - r' S^-1 r, and the others are the roots of the determinant.
+    """
+    size = residual.shape[1]
+    corner = 1 + np.sum(residual**2 / meters, axis=1)
+    whole = np.empty((len(residual), size + 1, size + 1))
+    whole[:, :size, :size] = builds
+    whole[:, range(size), range(size)] += meters
+    whole[:, size, :size] = whole[:, :size, size] = residual
+    whole[:, size, size] = corner
+    pivots = np.diagonal(np.linalg.cholesky(whole), axis1=1, axis2=2)
+    return -(corner - pivots[:, -1] ** 2) / 2 - np.sum(np.log(pivots[:, :-1]), axis=1)
+
+
+def _gain_by_a_second(slopes, inverse, residual, wide, deviation):
+    """ln of the mean gain of evidence by one more wide cause, or one more wrong meter: a change of rank one each."""
+    weighed = np.sum(inverse * residual[:, None, :], axis=2)
+    causes = slopes[:, :, _SECOND]
+    pull = np.sum(causes * weighed[:, :, None], axis=1)
+    weight = np.sum(causes * (inverse @ causes), axis=1)
+    other = deviation[_SECOND].T < _SECOND_DEVIATION / 3  # not wide by the first fault
+    variance = _SECOND_DEVIATION**2
+    pull = np.concatenate([pull * _SECOND_DEVIATION, weighed * wide], axis=1)
+    weight = np.concatenate([weight * variance, np.diagonal(inverse, axis1=1, axis2=2) * wide**2], axis=1)
+    gain = (pull**2 / (1 + weight) - np.log1p(weight)) / 2
+    possible = np.concatenate([other, wide > 0], axis=1)
+    return ln_sum(np.where(possible, gain, -np.inf)) - np.log(possible.sum(axis=1))
 
 
 def _bounded(x, prior):
