@@ -19,10 +19,11 @@ from .priors import (
     SCALES,
     SECOND,
     SECOND_METER,
+    TWO_AT,
 )
 
-_OF_METERS, _OF_BUILDS, _SHARE = np.array(SCALES).T
-_LN_SHARE = np.log(_SHARE)
+_OF_BUILDS = [of_builds for _, of_builds, _ in SCALES]
+_LN_SHARE = np.log([share for _, _, share in SCALES])
 _SECOND, _SECOND_DEVIATION = [INDEX[name] for name in SECOND], np.array(list(SECOND.values()))
 
 
@@ -93,7 +94,7 @@ def fit(
         weighed = np.sum(inverse * residual[:, None, :], axis=2)
         change = np.sum(spread * weighed[:, :, None], axis=1).T
         before, x = x, _bounded(mean + change, prior)
-    by_scale, two = _evidences(y, weight, values, weighed_slopes, residual, deviation, kind)
+    by_scale, two = _evidences(y, weight, values, weighed_slopes, residual, deviation, kind, inverse)
     values = values + np.sum(slopes * (x - before).T[:, None, :], axis=2)
     by_scale, two = np.where(known[:, None], by_scale, -np.inf), np.where(known, two, -np.inf)
     return Fit(x, by_scale, two, values, slopes, weighed_slopes, inverse, weighed)
@@ -103,25 +104,25 @@ def _turned(matrices):
     return np.ascontiguousarray(matrices.transpose(0, 2, 1))
 
 
-def _evidences(y, weight, values, slopes, residual, deviation, kind):
-    """ln evidence at each of SCALES; and of two faults, over all scales."""
+def _evidences(y, weight, values, slopes, residual, deviation, kind, inverse):
+    """ln evidence at each of SCALES; and of two faults, over the scales of TWO_AT alone."""
     turned, ordinary, taken = _turned(slopes), ORDINARY[:, kind], weight > 0
+    builds = {
+        scale: (slopes * np.where(ordinary, scale * deviation, deviation).T[:, None, :] ** 2) @ turned
+        for scale in set(_OF_BUILDS)
+    }
+    logs = [
+        _ln_density(builds[of_builds], residual, np.where(taken, of_meters**2, 1.0))
+        for of_meters, of_builds, _ in SCALES
+    ]
     wide = SECOND_METER * np.maximum(abs(y), abs(values)) * weight  # of the meters, in units of their uncertainty
-    by_scale, gains = [], {}
-    for of_builds in np.unique(_OF_BUILDS):
-        spread = np.where(ordinary, of_builds * deviation, deviation).T[:, None, :] ** 2
-        builds = (slopes * spread) @ turned
-        own = np.flatnonzero(of_builds == _OF_BUILDS)
-        for number in own:
-            by_scale.append((number, _ln_density(builds, residual, np.where(taken, _OF_METERS[number] ** 2, 1.0))))
-        # A second fault at the scale in the middle serves for all.
-        middle = np.eye(METERED) * (_OF_METERS[own[0]] * 1.25) ** 2
-        inverse = np.linalg.inv(builds + middle)
-        gains[of_builds] = _gain_by_a_second(slopes, inverse, residual, wide, deviation)
-    logs = np.stack([log for _, log in sorted(by_scale, key=lambda pair: pair[0])], axis=1)
-    logs = logs + _LN_SHARE
-    two = logs + np.stack([gains[of_builds] for of_builds in _OF_BUILDS], axis=1)
-    return logs, ln_sum(two)
+    two = []
+    for number, share in TWO_AT:
+        of_meters, of_builds, _ = SCALES[number]
+        if of_meters > 1 or of_builds > 1:
+            inverse = np.linalg.inv(builds[of_builds] + np.eye(METERED) * of_meters**2)
+        two.append(np.log(share) + logs[number] + _gain_by_a_second(slopes, inverse, residual, wide, deviation))
+    return np.stack(logs, axis=1) + _LN_SHARE, ln_sum(np.stack(two, axis=1))
 
 
 def _ln_density(builds, residual, meters):

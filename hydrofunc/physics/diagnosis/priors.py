@@ -114,14 +114,13 @@ _COMMON = {16: 2.0, 18: 0.6}
 # published source.
 SCALES = (
     (1.0, 1.0, 0.36),
-    (1.5, 1.0, 0.16),
-    (2.2, 1.0, 0.06),
-    (4.0, 1.0, 0.02),
-    (1.0, 1.8, 0.18),
-    (1.5, 1.8, 0.12),
-    (2.2, 1.8, 0.06),
-    (4.0, 1.8, 0.04),
+    (1.6, 1.0, 0.18),
+    (2.6, 1.0, 0.06),
+    (1.0, 1.8, 0.16),
+    (1.6, 1.8, 0.14),
+    (3.0, 1.8, 0.10),
 )
+TWO_AT = ((0, 0.6), (4, 0.4))  # scales at which two faults are looked at, to save time, and their shares
 # Of two faults at once: the second as a deviation of one more cause, or of one more reading (its meter), by itself.
 SECOND = {
     "head": 0.12,
