@@ -40,7 +40,6 @@ SHORT = (
     "volts/amps",
     "source",
     "magnets",
-    "bearing",
     "two",
 )
 _UNIT = {argument.name: argument.unit for argument in FUNCTIONS["fault_probability"].arguments}

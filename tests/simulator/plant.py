@@ -167,7 +167,6 @@ FAULTS = (
     "wrong_electric",
     "short_source",
     "weak_magnets",
-    "bearing_drag",
     "two_faults",
 )
 READINGS = (
@@ -482,7 +481,7 @@ def _bearing_drag(plant, condition, planned, rng):
 def _two_faults(plant, condition, planned, rng):
     """One of the water, one of the machine."""
     of_water = (_rough_pipe, _low_head, _worn_nozzle, _short_source)
-    of_machine = (_misaligned_jet, _ponding, _weak_magnets, _open_phase, _thin_cable, _bearing_drag)
+    of_machine = (_misaligned_jet, _ponding, _weak_magnets, _open_phase, _thin_cable)
     for faults in (of_machine, of_water):
         faults[rng.integers(len(faults))](plant, condition, planned, rng)
 
@@ -523,6 +522,9 @@ def _off_speed(plant, condition, planned, rng):
 
 
 def _ponding(plant, condition, planned, rng):
+    if rng.random() < 0.3:  # a bearing or seal instead
+        _bearing_drag(plant, condition, planned, rng)
+        return
     condition["size"] = rng.uniform(0.12, 0.50)
     jet = Water(plant)
     well = Machine(plant, jet).settle(plant["battery_volts"])
@@ -583,7 +585,6 @@ _CHANGES = {
     "full_battery": _full_battery,
     "short_source": _short_source,
     "weak_magnets": _weak_magnets,
-    "bearing_drag": _bearing_drag,
     "two_faults": _two_faults,
 }  # well and wrong meters change nothing in the plant
 

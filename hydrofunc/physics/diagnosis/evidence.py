@@ -22,7 +22,8 @@ from .priors import (
     TWO_AT,
 )
 
-_OF_BUILDS = [of_builds for _, of_builds, _ in SCALES]
+_WIDER = max(of_builds for _, of_builds, _ in SCALES)
+_FIRST = [number for number, _ in TWO_AT]
 _LN_SHARE = np.log([share for _, _, share in SCALES])
 _SECOND, _SECOND_DEVIATION = [INDEX[name] for name in SECOND], np.array(list(SECOND.values()))
 
@@ -94,7 +95,7 @@ def fit(
         weighed = np.sum(inverse * residual[:, None, :], axis=2)
         change = np.sum(spread * weighed[:, :, None], axis=1).T
         before, x = x, _bounded(mean + change, prior)
-    by_scale, two = _evidences(y, weight, values, weighed_slopes, residual, deviation, kind, inverse)
+    by_scale, two = _evidences(y, weight, values, weighed_slopes, residual, deviation, kind, inverse, matrix, passes == 1)
     values = values + np.sum(slopes * (x - before).T[:, None, :], axis=2)
     by_scale, two = np.where(known[:, None], by_scale, -np.inf), np.where(known, two, -np.inf)
     return Fit(x, by_scale, two, values, slopes, weighed_slopes, inverse, weighed)
@@ -104,20 +105,23 @@ def _turned(matrices):
     return np.ascontiguousarray(matrices.transpose(0, 2, 1))
 
 
-def _evidences(y, weight, values, slopes, residual, deviation, kind, inverse):
-    """ln evidence at each of SCALES; and of two faults, over the scales of TWO_AT alone."""
-    turned, ordinary, taken = _turned(slopes), ORDINARY[:, kind], weight > 0
-    builds = {
-        scale: (slopes * np.where(ordinary, scale * deviation, deviation).T[:, None, :] ** 2) @ turned
-        for scale in set(_OF_BUILDS)
-    }
+def _evidences(y, weight, values, slopes, residual, deviation, kind, inverse, matrix, first):
+    """ln evidence at each of SCALES; and of two faults, over the scales of TWO_AT alone.
+
+    A first look does with a few scales, to save time.
+    """
+    ordinary, taken = ORDINARY[:, kind], weight > 0
+    wider = np.where(ordinary, _WIDER * deviation, deviation).T[:, None, :] ** 2
+    builds = {1.0: matrix - np.eye(METERED), _WIDER: (slopes * wider) @ _turned(slopes)}
     logs = [
         _ln_density(builds[of_builds], residual, np.where(taken, of_meters**2, 1.0))
-        for of_meters, of_builds, _ in SCALES
+        if not first or number in _FIRST
+        else np.full(len(residual), -np.inf)
+        for number, (of_meters, of_builds, _) in enumerate(SCALES)
     ]
     wide = SECOND_METER * np.maximum(abs(y), abs(values)) * weight  # of the meters, in units of their uncertainty
     two = []
-    for number, share in TWO_AT:
+    for number, share in TWO_AT[:1] if first else TWO_AT:
         of_meters, of_builds, _ = SCALES[number]
         if of_meters > 1 or of_builds > 1:
             inverse = np.linalg.inv(builds[of_builds] + np.eye(METERED) * of_meters**2)

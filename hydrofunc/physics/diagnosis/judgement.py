@@ -38,7 +38,7 @@ from .priors import (
 )
 
 _PASSES, _FINAL_PASSES = 2, 8
-_WORTH_A_CLOSER_LOOK = 12.0  # in ln evidence, below the best
+_WORTH_A_CLOSER_LOOK = 8.0  # in ln evidence, below the best
 _AT_ONCE = 48  # plants
 _LOAD_B = slice(READINGS.index("speed_b"), READINGS.index("amps_b") + 1)
 _AT_LOADS = np.isin(READINGS[:METERED], ("volts_a", "volts_b"))

@@ -37,7 +37,7 @@ FAULTS = (
     "nozzle worn, wrong size or blocked",
     "jet misaligned or cups worn",
     "load holds the wheel off its best speed",
-    "water ponds under the wheel",
+    "water ponds under the wheel, or a bearing drags",
     "diode or phase open, or turns shorted",
     "star and delta mistaken",
     "cable too thin or bad joint",
@@ -48,7 +48,6 @@ FAULTS = (
     "voltmeter or ammeter wrong",
     "source gives too little, or air drawn in",
     "magnets weak, or emf not as the sheet says",
-    "bearing or seal drags",
     "two faults, or none of these",
 )
 TWO_OR_NONE = FAULTS.index("two faults, or none of these")
@@ -107,15 +106,15 @@ HEALTHY_BALANCE = 0.985  # lowest over highest line voltage
 HEALTHY_LOAD_B = -0.1  # ln
 PLENTY = 4.0  # ln, of a source that never limits
 _SURE_OF_NOTHING_WRONG = 0.2  # prior probability of "all well"
-# How often a fault is met beside the others, which share the rest alike. A dry source is the commonest; a bearing
-# that takes much is noticed by hand. Common practice, no published source.
-_COMMON = {16: 2.0, 18: 0.6}
+# How often a fault is met beside the others, which share the rest alike. A dry source is the commonest. Common
+# practice, no published source.
+_COMMON = {16: 2.0}
 # Meters and builds may be worse than stated, all by one factor: (meters, builds, share). Common practice, no
 # published source.
 SCALES = (
-    (1.0, 1.0, 0.36),
+    (1.0, 1.0, 0.32),
     (1.6, 1.0, 0.18),
-    (2.6, 1.0, 0.06),
+    (2.6, 1.0, 0.10),
     (1.0, 1.8, 0.16),
     (1.6, 1.8, 0.14),
     (3.0, 1.8, 0.10),
@@ -241,7 +240,9 @@ def _components():
             for share, sizes in ((0.7, _even(-0.95, -0.18, 5)), (0.3, _even(0.18, 0.5, 3)))
             for mean, deviation in sizes
         ),
-        _branch(7, 1.0, {"ponding": _even(0.08, 0.6, 5)}),
+        # Two loads differ too little in speed to tell a drag that grows with speed from one that does not.
+        _branch(7, 0.6, {"ponding": _even(0.08, 0.6, 5)}),
+        _branch(7, 0.4, {"seal": _even(0.06, 0.5, 3)}),
         _branch(8, 0.35, open_phase, single_phase=True),
         _branch(8, 0.25, open_phase, single_phase=True, open_too=False),
         _branch(8, 0.25, open_diode),
@@ -266,7 +267,6 @@ def _components():
         ),
         _branch(17, 0.8, {"emf": _even(-0.45, -0.06, 4)}),
         _branch(17, 0.2, {"emf": _even(0.06, 0.3, 2)}),
-        _branch(18, 1.0, {"seal": _even(0.06, 0.5, 4)}),
     ]
     return [component for branch in branches for component in branch]
 
