@@ -251,12 +251,11 @@ def _judge(y, uncertainty, plan):
 
     likeliest = closest.kind[top]
     whole = case.prior(every, likeliest, WHOLE_MEANS, WHOLE_DEVIATIONS)
-    of_meters, of_builds = _as_wide_as_it_seems(closest, top)
-    whole = Gaussian(whole.mean, whole.deviation * np.where(ORDINARY[:, likeliest], of_builds, 1.0))
-    final = case._replace(weight=case.weight / of_meters[:, None]).fit(
-        every, likeliest, whole, closest.fit.x[:, top], _FINAL_PASSES
-    )
+    final = case.fit(every, likeliest, whole, closest.fit.x[:, top], _FINAL_PASSES)
     estimate, slopes = items_of(final.x, plan, likeliest)
+    of_meters, of_builds = _as_wide_as_it_seems(closest, top)
+    known = final._replace(weighed_slopes=final.weighed_slopes / of_meters[:, None, None])
+    unknown = _joint(whole.deviation * np.where(ORDINARY[:, likeliest], of_builds, 1.0), likeliest)
 
     healthy = case.prior(every, nothing_wrong)
     expected = case.fit(every, nothing_wrong, healthy, case.start(every, healthy), _PASSES, used=_AT_LOADS)
@@ -265,7 +264,7 @@ def _judge(y, uncertainty, plan):
         probability,
         order,
         estimate,
-        np.sqrt(variance(slopes, final.covariance(_joint(whole.deviation, likeliest)))),
+        np.sqrt(variance(slopes, known.covariance(unknown))),
         _with_looks(case, misfit, surprise),
         _following(case, closest, top, second),
         _with_looks(case, expected.readings, chance),

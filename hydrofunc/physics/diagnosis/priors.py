@@ -227,13 +227,13 @@ def _components():
         _branch(2, 0.1, {"air": _even(0.21, 0.45, 2), "extra_loss": _even_in_flow(0.03, 0.40, 4)}),
         _branch(3, 0.9, {"head": _even(-0.24, -0.035, 4)}),
         _branch(3, 0.1, {"head": _even(-0.6, -0.24, 3)}),
-        _branch(4, 0.7, {"nozzle": _even(0.05, 0.24, 4)}),
+        _branch(4, 0.63, {"nozzle": _even(0.05, 0.24, 4)}),
         _branch(4, 0.1, {"nozzle": _even(0.24, 0.5, 3)}),
         # A wrong bit, scale or a wedged stone is met by the drill shank too. A leaf, grit or ice comes out with the
         # nozzle or is pushed out by the shank: the opening then reads as planned, though the jet came from a narrower
         # one.
-        _branch(4, 0.11, {"nozzle": _even(-0.5, -0.05, 5)}),
-        _branch(4, 0.09, {"nozzle": _even(-0.5, -0.05, 5)}, cleared=True),
+        _branch(4, 0.15, {"nozzle": _even(-0.5, -0.05, 5)}),
+        _branch(4, 0.12, {"nozzle": _even(-0.5, -0.05, 5)}, cleared=True),
         _branch(5, 1.0, {"alignment": _even(-0.45, -0.08, 5)}),
         *(
             _branch(6, share / len(sizes), {"load_a": [(mean, deviation)], "load_b": [(mean - 0.15, 0.35)]})
@@ -259,11 +259,11 @@ def _components():
         _branch(12, 0.2, {"zero": [*_even(-0.3, -0.04, 2), *_even(0.04, 0.3, 2)]}),
         _meter(13, 0.9, ("flow",), wrong),
         _meter(13, 0.1, ("flow",), [(-0.6, 0.15), (0.6, 0.15)]),
-        _branch(16, 0.6, {"source": _even(-0.5, -0.03, 5)}, **dry),
+        _branch(16, 0.65, {"source": _even(-0.5, -0.03, 5)}, **dry),
         _branch(16, 0.08, {"source": _even(-1.2, -0.5, 3)}, **dry),
         _branch(16, 0.12, {"source": _even(-0.5, -0.03, 3), "nozzle": [(-0.08, 0.06)]}, cleared=True, **dry),
         _branch(
-            16, 0.2, {"extra_loss": _even_in_flow(0.01, 0.3, 3), "nozzle": [(-0.1, 0.06)]}, cleared=True, **whirl
+            16, 0.15, {"extra_loss": _even_in_flow(0.01, 0.3, 3), "nozzle": [(-0.1, 0.06)]}, cleared=True, **whirl
         ),
         _branch(17, 0.8, {"emf": _even(-0.45, -0.06, 4)}),
         _branch(17, 0.2, {"emf": _even(0.06, 0.3, 2)}),
