@@ -366,7 +366,8 @@ def as_built(plant, rng, scatter=1.0):
     built = dict(plant)
     rough = math.exp(scatter * rng.normal(0, math.log(1.3)))
     built["pipe"] = tuple(
-        (length, bore * (1 + scatter * rng.normal(0, 0.004)), roughness * rough) for length, bore, roughness in plant["pipe"]
+        (length, bore * (1 + scatter * rng.normal(0, 0.004)), roughness * rough)
+        for length, bore, roughness in plant["pipe"]
     )
     for name, spread in (
         ("gross_head", 0.01),

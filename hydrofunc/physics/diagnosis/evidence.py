@@ -61,7 +61,6 @@ class Fit(NamedTuple):
         inverse = np.linalg.inv(np.eye(len(CAUSES)) + slopes.transpose(0, 2, 1) @ slopes)
         return scale * inverse * scale.transpose(0, 2, 1)
 
-
     @property
     def evidence(self) -> np.ndarray:
         """ln, summed over the scales of meters and builds, up to what all components share."""
@@ -95,7 +94,9 @@ def fit(
         weighed = np.sum(inverse * residual[:, None, :], axis=2)
         change = np.sum(spread * weighed[:, :, None], axis=1).T
         before, x = x, _bounded(mean + change, prior)
-    by_scale, two = _evidences(y, weight, values, weighed_slopes, residual, deviation, kind, inverse, matrix, passes == 1)
+    by_scale, two = _evidences(
+        y, weight, values, weighed_slopes, residual, deviation, kind, inverse, matrix, passes == 1
+    )
     values = values + np.sum(slopes * (x - before).T[:, None, :], axis=2)
     by_scale, two = np.where(known[:, None], by_scale, -np.inf), np.where(known, two, -np.inf)
     return Fit(x, by_scale, two, values, slopes, weighed_slopes, inverse, weighed)

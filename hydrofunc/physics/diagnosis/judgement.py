@@ -179,9 +179,13 @@ def _closest(case):
 def _none_of_these(case, healthy):
     """ln evidence of the readings if each may be off by much, from what a healthy plant reads."""
     miss = np.where(case.weight > 0, case.y - healthy, 0.0)
-    spread = np.hypot(np.where(case.weight > 0, 1 / np.where(case.weight > 0, case.weight, 1.0), 1.0), NONE_SPREAD *
-        np.maximum(abs(case.y), abs(healthy)))
-    density = -((miss / spread) ** 2) / 2 - np.log(spread * case.weight, where=case.weight > 0, out=np.zeros_like(spread))
+    spread = np.hypot(
+        np.where(case.weight > 0, 1 / np.where(case.weight > 0, case.weight, 1.0), 1.0),
+        NONE_SPREAD * np.maximum(abs(case.y), abs(healthy)),
+    )
+    density = -((miss / spread) ** 2) / 2 - np.log(
+        spread * case.weight, where=case.weight > 0, out=np.zeros_like(spread)
+    )
     return np.sum(density, axis=1) + case.answers(np.full((len(case.y), len(LOOKS_YES), 1), 0.7))[:, 0]
 
 

@@ -67,7 +67,9 @@ ITEMS = (
     "cable_resistance",
 )
 # Standard uncertainty of an ordinary cheap instrument, of the reading; common practice, no published source.
-USUAL_UNCERTAINTY = np.array([0.015, 0.02, 0.03, 0.01, 0.01, 0.01, 0.02, 0.01, 0.01, 0.01, 0.02, 0.015, 0.02, 0.01, 0.05, 0.05])
+USUAL_UNCERTAINTY = np.array(
+    [0.015, 0.02, 0.03, 0.01, 0.01, 0.01, 0.02, 0.01, 0.01, 0.01, 0.02, 0.015, 0.02, 0.01, 0.05, 0.05]
+)
 
 # Causes a fit may change, and the standard deviation of each over ordinary healthy plants. "ln" is the logarithm of
 # the factor to the plan, "add" what is added to it. Common practice, no published source.
@@ -262,9 +264,7 @@ def _components():
         _branch(16, 0.65, {"source": _even(-0.5, -0.03, 5)}, **dry),
         _branch(16, 0.08, {"source": _even(-1.2, -0.5, 3)}, **dry),
         _branch(16, 0.12, {"source": _even(-0.5, -0.03, 3), "nozzle": [(-0.08, 0.06)]}, cleared=True, **dry),
-        _branch(
-            16, 0.15, {"extra_loss": _even_in_flow(0.01, 0.3, 3), "nozzle": [(-0.1, 0.06)]}, cleared=True, **whirl
-        ),
+        _branch(16, 0.15, {"extra_loss": _even_in_flow(0.01, 0.3, 3), "nozzle": [(-0.1, 0.06)]}, cleared=True, **whirl),
         _branch(17, 0.8, {"emf": _even(-0.45, -0.06, 4)}),
         _branch(17, 0.2, {"emf": _even(0.06, 0.3, 2)}),
     ]

@@ -67,8 +67,8 @@ _SOURCES = {
     "phase_balance": ("Lowest over highest line volts", "reading_balance", "meter_balance", "least_balance"),
     "nozzle": ("Nozzle fitted, measured", "reading_nozzle", "meter_nozzle", None),
     # 1 for yes, 0 for no; as uncertainty the chance that the answer is wrong.
-    "overflow": ("Water runs over at the intake (1 yes)", "answer_overflow", "0", "look_wrong"),
-    "screen": ("Screen of the intake is clean (1 yes)", "answer_screen", "0", "look_wrong"),
+    "overflow": ("Water runs over at the intake (1 yes)", "answer_overflow", None, "look_wrong"),
+    "screen": ("Screen of the intake is clean (1 yes)", "answer_screen", None, "look_wrong"),
 }
 _FLOORS = {"nozzle": Formula("=least_nozzle", "0.00")}
 WHAT_TO_DO = (
@@ -175,7 +175,7 @@ READING_SAYS = when(
 
 def _uncertainty_of(letter):
     """What the meter may be off by at the value in a column, as worksheet text."""
-    return f"MAX(N(L{{row}}),SQRT(({letter}{{row}}*J{{row}}/100)^2+N(K{{row}})^2))"
+    return f"MAX(N(L{{row}}),SQRT(({letter}{{row}}*N(J{{row}})/100)^2+N(K{{row}})^2))"
 
 
 def _reading_row(name, unit):
@@ -189,7 +189,7 @@ def _reading_row(name, unit):
         Formula(f"={READING_SAYS}", words=True, guard=PASS),
         Formula("=ROWS(B${first}:B{row})", "0"),
         Formula(f"=COUNT({source})", "0"),
-        Formula(f"={share}", "0.0"),
+        Formula(f"={share}", "0.0") if share else "",
         Formula(f"={least}", "0.00") if least else "",
         _FLOORS.get(name, ""),
         Formula("=ABS(N(F{row}))", "0.0"),
@@ -346,16 +346,13 @@ PAGE = Page(
             digits="General",
         ),
         Result(
-            "pipe_says",
-            "Roughness or blockage?",
-            "",
-            _if_read(
-                'IF(AND(fault_first_number=1,ISNUMBER(found_lost_head)),"Together they take "&ROUND(found_lost_head,1)'
-                '&" m of head at this flow. One flow cannot part them: a second gauge half way down can.","")'
-            ),
-            "Only where the pipe is likeliest. Screen and valves take head at one spot, a rough wall along the pipe. "
-            "The same loss at two flows tells too.",
-            digits="General",
+            "pipe_takes",
+            "Roughness and blockage together take, if it is the pipe",
+            "m",
+            _if_read('IF(fault_first_number=1,found_lost_head,"")'),
+            "Of head, at this flow. One flow cannot part them: a second gauge half way down can, or readings at two "
+            "flows. A screen or valve takes head at one spot, a rough wall along the whole pipe.",
+            digits="0.0",
         ),
         Result("read_after", "Read after that", "", _named("after_number"), digits="General"),
         Words(

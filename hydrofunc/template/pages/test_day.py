@@ -69,11 +69,10 @@ _SHARE = Argument(
 )
 
 
-
 def _look(name, label, why):
     """A look: answered yes or no, or left out."""
     argument = Argument(f"reading_{name}", "text", "yes or no.", choices=("yes", "no"))
-    return (label, "yes", "", "", "", Input(f"reading_{name}", f"Look: {label}", argument), "", why, "")
+    return (label, "yes", "-", "", "", Input(f"reading_{name}", f"Look: {label}", argument), "", why, "")
 
 
 _FROM, _TO, _READING = column("E", "low"), column("F", "high"), column("G", "reading")

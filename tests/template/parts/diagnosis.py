@@ -291,7 +291,8 @@ def expected(v, r, tables):
         )
         share, least, floor = meter_of(v, name)
         was_taken = seen(v)[name] is not None
-        row = [value, spread, misfit, says, place, float(was_taken), share]
+        row = [value, spread, misfit, says, place, float(was_taken)]
+        row += [] if name in ("overflow", "screen") else [share]
         row += [least] if least else []
         row += [floor] if floor else []
         row += [size, healthy[name], scatter[name], band(v, name, healthy[name], scatter[name])]
