@@ -469,7 +469,7 @@ def test_the_diagnosis_works_up_the_cable_of_which_an_ingredient_is_changed():
     ("changes", "words"),
     [
         ({"quantity": "flow"}, "quantity: 'flow' is not on the list"),
-        ({"which": 13}, "fault: 13 is not allowed; it must be from 0 to 12"),
+        ({"which": 19}, "fault: 19 is not allowed; it must be from 0 to 18"),
         ({"which": "roughness"}, "fault: 'roughness' is not allowed"),
         ({"names": "speed", "values": 100}, "names: 'speed' is not on the list"),
         ({"readings": [1.0]}, "readings: must have 16 numbers"),

@@ -4,6 +4,8 @@ A fault's prior is a sum of Gaussians over the causes, one per `Component`. `MEA
 `WHOLE_DEVIATIONS` have the shape (causes, components).
 """
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
@@ -156,7 +158,7 @@ class Component(NamedTuple):
     open_too: bool = True  # whether the open-circuit reading sees that
     swapped: bool = False  # star and delta mistaken
     cleared: bool = False  # what narrowed the nozzle is gone when its opening is measured
-    meter: dict[str, float] = {}  # readings taken with the wrong meter, and the power of its factor in each
+    meter: Mapping[str, float] = MappingProxyType({})  # readings of the wrong meter: power of its factor
     looks: tuple[float, float] = (0.97, 0.93)  # chance of yes in each of LOOKS; common practice, no published source
 
 

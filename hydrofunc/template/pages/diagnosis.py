@@ -342,7 +342,7 @@ PAGE = Page(
             "Read next",
             "",
             _named("next_number"),
-            "Tells the first two single faults apart best, of what was not read or looked at; at load B read the volts too.",
+            "Tells the first two single faults apart best, of what was not read; at load B read the volts too.",
             digits="General",
         ),
         Result(
