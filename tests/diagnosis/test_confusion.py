@@ -85,10 +85,17 @@ def draws(seed, faults=simulator.FAULTS, count=DRAWS, missing=MISSING, **more):
 
 
 @cache
+def diagnosed(seed, **more):
+    """(true fault, faults by likelihood, probability of the first) of each draw."""
+    y, u, plants, truth = draws(seed, **more)
+    result = diagnosis.diagnose(y, u, **plants)
+    return truth, result.order.astype(int), result.probability.max(axis=1)
+
+
 def verdicts(seed, **more):
     """(true fault, two likeliest faults) of each draw."""
-    y, u, plants, truth = draws(seed, **more)
-    return truth, diagnosis.diagnose(y, u, **plants).order[:, :2].astype(int)
+    truth, order, _ = diagnosed(seed, **more)
+    return truth, order[:, :2]
 
 
 def confusion(seed):
@@ -104,6 +111,40 @@ def within_two(seed):
     truth, named = verdicts(seed)
     found = (named == truth[:, None]).any(axis=1)
     return np.array([found[truth == fault].mean() for fault in range(len(SHORT))])
+
+
+BINS = (0.0, 0.5, 0.7, 0.8, 0.9, 0.97, 1.01)
+
+
+def sureness(seed, **more):
+    """(share right, share right within two, [(said, right, draws)] of each bin, expected calibration error)."""
+    truth, order, said = diagnosed(seed, **more)
+    right, two = order[:, 0] == truth, (order[:, :2] == truth[:, None]).any(axis=1)
+    bins = [(said >= low) & (said < high) for low, high in zip(BINS, BINS[1:])]
+    rows = [(said[own].mean(), right[own].mean(), own.sum()) for own in bins if own.any()]
+    error = sum(count * abs(claimed - true) for claimed, true, count in rows) / len(truth)
+    return right.mean(), two.mean(), rows, error
+
+
+SCALED = tuple((scatter, meters) for scatter in (1.0, 1.5, 2.0) for meters in (1.0, 1.5, 2.0))
+
+
+def false_alarms(seed, scatter, meters):
+    """Share of healthy plants that are called faulty, of 100."""
+    truth, order, _ = diagnosed(seed, faults=("well",), count=100, scatter=scatter, meters=meters)
+    return np.mean(order[:, 0] != truth)
+
+
+def reliability(seed=JUDGED, count=40):
+    """How far sureness holds, with builds and meters worse than stated, as Markdown."""
+    lines = ["| builds x | meters x | first | of two | said -> right (draws) | error | healthy called faulty |"]
+    lines.append("|---" * 7 + "|")
+    for scatter, meters in SCALED:
+        first, two, rows, error = sureness(seed, count=count, scatter=scatter, meters=meters)
+        said = ", ".join(f"{claimed:.2f} -> {true:.2f} ({own})" for claimed, true, own in rows)
+        alarms = false_alarms(seed, scatter, meters)
+        lines.append(f"| {scatter} | {meters} | {first:.1%} | {two:.1%} | {said} | {error:.3f} | {alarms:.0%} |")
+    return "\n".join(lines)
 
 
 def table(seed=JUDGED):
@@ -167,3 +208,4 @@ def test_with_all_readings_taken_these_are_hardly_ever_missed(fault):
 
 if __name__ == "__main__":
     print(table())
+    print(reliability())
