@@ -191,7 +191,7 @@ PAGE = Page(
                     "volts",
                     "4  D.c. volts where the cable ends: at the controller's input, without one at battery or load",
                     _VOLTS,
-                    "Set by the battery: higher when full, lower when empty; far higher where a controller limits. What "
+                    "Set by the battery: higher when full, lower if empty; much higher if a controller limits. What "
                     "is expected below goes by this reading.",
                     "load_volts",
                     "band_volts",
