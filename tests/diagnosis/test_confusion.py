@@ -8,6 +8,7 @@ those beginning with JUDGED were kept for the assertions and looked at only when
 """
 
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -120,7 +121,7 @@ def sureness(seed, **more):
     """(share right, share right within two, [(said, right, draws)] of each bin, expected calibration error)."""
     truth, order, said = diagnosed(seed, **more)
     right, two = order[:, 0] == truth, (order[:, :2] == truth[:, None]).any(axis=1)
-    bins = [(said >= low) & (said < high) for low, high in zip(BINS, BINS[1:])]
+    bins = [(said >= low) & (said < high) for low, high in pairwise(BINS)]
     rows = [(said[own].mean(), right[own].mean(), own.sum()) for own in bins if own.any()]
     error = sum(count * abs(claimed - true) for claimed, true, count in rows) / len(truth)
     return right.mean(), two.mean(), rows, error

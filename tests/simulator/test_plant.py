@@ -362,13 +362,17 @@ SIGNS = {
         after["flow"] == before["flow"] and after["amps_a"] < before["amps_a"] and after["speed_a"] < before["speed_a"]
     ),
     "open_phase": lambda before, after: (
-        after["open_constant"] == pytest.approx(before["open_constant"] * 2 / 3)
-        and after["phase_balance"] <= 0.6
-        and after["speed_a"] > 1.2 * before["speed_a"]
+        (
+            after["open_constant"] == pytest.approx(before["open_constant"] * 2 / 3)
+            and after["phase_balance"] <= 0.6
+            and after["speed_a"] > 1.2 * before["speed_a"]
+        )
         # or one diode
-        or after["open_constant"] == pytest.approx(before["open_constant"] * 5 / 6)
-        and 0.85 <= after["phase_balance"] < 1
-        and after["speed_a"] > before["speed_a"]
+        or (
+            after["open_constant"] == pytest.approx(before["open_constant"] * 5 / 6)
+            and 0.85 <= after["phase_balance"] < 1
+            and after["speed_a"] > before["speed_a"]
+        )
     ),
     "short_source": lambda before, after: (
         after["static"] == before["static"]
