@@ -212,7 +212,7 @@ _declare(
     "prior times evidence of the fault, over the sum of all",
     SOURCE,
     1,
-    0.949,
+    0.743,
     "The flow and both pressures point at the pipe.",
 )
 _declare(
@@ -245,7 +245,7 @@ _declare(
     "square root of J (P - P J' S^-1 J P) J'",
     GUM,
     "roughness",
-    0.0499,
+    0.681,
     units=_ITEM_UNITS,
 )
 _declare(
@@ -267,7 +267,8 @@ _declare(
     "greatest difference of predictions over its standard deviation",
     SOURCE,
     1,
-    11,
+    0,
+    "Nothing else would tell the pipe from the next likely.",
 )
 _declare(
     answers.expected_reading,
@@ -353,7 +354,7 @@ declare(
             "which": 1,
             **{name: _SITE_A[name] for name in ("readings", "uncertainties")},
         },
-        0.949,
+        0.743,
         "The flow and both pressures point at the pipe.",
     ),
     caution=_DEFER,
