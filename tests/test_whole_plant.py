@@ -469,10 +469,10 @@ def test_the_diagnosis_works_up_the_cable_of_which_an_ingredient_is_changed():
     ("changes", "words"),
     [
         ({"quantity": "flow"}, "quantity: 'flow' is not on the list"),
-        ({"which": 13}, "fault: 13 is not allowed; it must be from 0 to 12"),
+        ({"which": 19}, "fault: 19 is not allowed; it must be from 0 to 18"),
         ({"which": "roughness"}, "fault: 'roughness' is not allowed"),
         ({"names": "speed", "values": 100}, "names: 'speed' is not on the list"),
-        ({"readings": [1.0]}, "readings: must have 14 numbers"),
+        ({"readings": [1.0]}, "readings: must have 16 numbers"),
         ({"plant": TESTED | {"bore": None}}, "bore: is missing"),
         ({"plant": TESTED | {"windage": None}}, "windage: is missing"),
         ({"plant": TESTED | {"nozzle": 45.0}}, "nozzle: must not be larger than the bore"),
@@ -496,9 +496,9 @@ def test_the_diagnosis_in_a_sheet_and_in_lanes():
         "H1": [1.0, 2.0, "x"],
     }
     formulas = (
-        'HYDRO_DIAGNOSIS(plant,"fault_probability",1,F1:F14,G1:G14)',
-        'HYDRO_DIAGNOSIS(plant,"fault_probability",H1,F1:F14,G1:G14,"nozzle",9.8)',
-        'HYDRO_DIAGNOSIS(plant,"diagnosis_estimate","nozzle",F1:F14,G1:G14)',
+        'HYDRO_DIAGNOSIS(plant,"fault_probability",1,F1:F16,G1:G16)',
+        'HYDRO_DIAGNOSIS(plant,"fault_probability",H1,F1:F16,G1:G16,"nozzle",9.8)',
+        'HYDRO_DIAGNOSIS(plant,"diagnosis_estimate","nozzle",F1:F16,G1:G16)',
     )
     together = asked(TESTED, *formulas, lanes=3, inputs=inputs, H1=1.0, **cells)
     for lane in range(3):

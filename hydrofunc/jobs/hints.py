@@ -17,6 +17,8 @@ _SPEED = ("reading_speed", "test_speed")
 # What people call a thing, and the inputs it may be. Of several words those inputs count that all of them may mean.
 # What the Log or the sheet Doubt holds is in none: a reading written there by mistake would judge later ones.
 MEANINGS = {
+    "overflow": ("reading_overflow",),
+    "screen": ("reading_screen",),
     "gauge": _GAUGE,
     "manometer": _GAUGE,
     "pressure": _GAUGE,

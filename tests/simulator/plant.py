@@ -126,9 +126,22 @@ full_battery    load-end volts at A are U(1.06, 1.15) x planned, and a controlle
                 load end of the cable and drops V_rect - R_cable I - volts. At load B the extra load has
                 pulled the battery to its ordinary volts_b, the controller is wide open, and all is well
                 there: that is what the second load is for.
-wrong_meter     one of static, running, speed (a, b), volts (volts_a, volts_b; rectifier is another meter),
-                amps (a, b) - of those with a reading left - reads U(0.75, 0.92) or U(1.08, 1.30) times the
-                truth, equally often. All else well.
+                Half of the draws: volts_a is read at the controller's input instead, V_rect - R_cable I.
+wrong_gauge, wrong_bucket, wrong_speed, wrong_electric
+                the gauge (both readings, or one), the bucket, the speed (a, b), volts (volts_a, volts_b; rectifier
+                is another meter) or amps (a, b) - of those with a reading left - reads U(0.70, 0.92) or U(1.08, 1.40)
+                times the truth, equally often; the speed in 4 of 10 draws by a ratio of pole numbers (1/2, 2, 2/3,
+                3/2). All else well.
+short_source    the source gives U(0.55, 0.95) of what the nozzle would take: net head is that of the flow, static is
+                full, and the intake does not run over. In 3 of 10 draws a whirl draws air in instead: of the water
+                as if the nozzle were narrower by sqrt(1 - U(0.03, 0.20)), K_extra takes the flow to U(0.85, 0.98).
+weak_magnets    phase_volts x U(0.65, 0.92), or, in 15 of 100 draws, x U(1.08, 1.20): the sheet was wrong.
+two_faults      one of the water (rough_pipe, low_head, worn_nozzle, short_source) and one of the machine
+                (misaligned_jet, ponding, weak_magnets, open_phase, thin_cable).
+Within these: ponding is in 3 of 10 draws a bearing or seal that takes U(0.08, 0.40) of the shaft torque; open_phase in
+3 of 10 one diode (open circuit 5/6 of the volts, under load U(0.84, 0.95), phase_balance U(0.85, 0.99)).
+Looks: overflow and screen are answered wrongly in 3 of 100; an intake runs over in 98 of 100 healthy plants and its
+screen is clean in 95; half of the blockages are at the screen.
 
 HOW MUCH CAN BE TOLD
 --------------------
@@ -161,7 +174,13 @@ FAULTS = (
     "star_delta",
     "thin_cable",
     "full_battery",
-    "wrong_meter",
+    "wrong_gauge",
+    "wrong_bucket",
+    "wrong_speed",
+    "wrong_electric",
+    "short_source",
+    "weak_magnets",
+    "two_faults",
 )
 READINGS = (
     "static",
@@ -178,13 +197,15 @@ READINGS = (
     "open_constant",
     "phase_balance",
     "nozzle",
+    "overflow",
+    "screen",
 )
-WRONG_METERS = {
-    "static": ("static",),
-    "running": ("running",),
-    "speed": ("speed_a", "speed_b"),
-    "volts": ("volts_a", "volts_b"),
-    "amps": ("amps_a", "amps_b"),
+LOOKS = ("overflow", "screen")
+WRONG_METERS = {  # readings that one meter spoils, by fault
+    "wrong_gauge": (("static", "running"), ("static",), ("running",)),
+    "wrong_bucket": (("flow",),),
+    "wrong_speed": (("speed_a", "speed_b"),),
+    "wrong_electric": (("volts_a", "volts_b"), ("amps_a", "amps_b")),
 }
 LAMINAR_BELOW = 2040  # Reynolds number, as in fluids 1.3.1
 THREE_PHASE = 3 * math.sqrt(6) / math.pi  # mean rectified volts over phase volts rms
@@ -246,11 +267,11 @@ def flow_at(plant, air=0.0, extra_k=0.0):
 class Water:
     """The water side, settled: flow [m3/s], net_head [m], jet_velocity [m/s], static and running [bar]."""
 
-    def __init__(self, plant, air=0.0, extra_k=0.0):
+    def __init__(self, plant, air=0.0, extra_k=0.0, source=math.inf):
         density, _ = water(plant["temperature"])
         gravity = plant["gravity"]
         self.density = density
-        self.flow = flow_at(plant, air, extra_k)
+        self.flow = min(source, flow_at(plant, air, extra_k))
         self.net_head = nozzle_head(plant, self.flow)
         self.jet_velocity = plant["velocity_coefficient"] * math.sqrt(2 * gravity * self.net_head)
         last_velocity = self.flow / (math.pi / 4 * (plant["pipe"][-1][1] / 1000) ** 2)
@@ -262,7 +283,7 @@ class Water:
 class Machine:
     """Wheel, alternator, bridge and cable on a given water side; speeds in rad/s."""
 
-    def __init__(self, plant, jet, ponding=0.0, open_phase=False, open_phase_model="mean"):
+    def __init__(self, plant, jet, ponding=0.0, open_phase=False, open_phase_model="mean", pulses_left=1.0):
         self.radius = plant["pitch_diameter"] / 2000
         self.top_speed = jet.jet_velocity / self.radius
         cups = 1 + plant["cup_friction"] * math.cos(math.radians(180 - plant["deflection"]))
@@ -273,7 +294,7 @@ class Machine:
         self.phase = plant["phase_volts"] * RPM / 1000 / math.sqrt(part)  # star phase rms volts per rad/s
         self.resistance = 2 * plant["phase_resistance"] / part
         inductance = plant["phase_inductance"] / 1000 / part
-        self.emf = (ONE_PHASE if open_phase else THREE_PHASE) * self.phase  # V per rad/s, mean rectified
+        self.emf = (ONE_PHASE if open_phase else THREE_PHASE) * self.phase * pulses_left  # V per rad/s, mean rectified
         self.commutation = (4 if open_phase else 3) / math.pi * plant["pole_pairs"] * inductance  # V per A rad/s
         self.reactance = 2 * plant["pole_pairs"] * inductance  # of two phases in series, ohm per rad/s
         self.diodes = 2 * plant["diode_drop"]
@@ -353,12 +374,13 @@ def battery_watts(plant):
     return Machine(plant, Water(plant)).settle(plant["battery_volts"])["watts"]
 
 
-def as_built(plant, rng):
-    """The plant with the ordinary deviations from its plan."""
+def as_built(plant, rng, scatter=1.0):
+    """The plant with the ordinary deviations from its plan, all `scatter` times as large."""
     built = dict(plant)
-    rough = math.exp(rng.normal(0, math.log(1.3)))
+    rough = math.exp(scatter * rng.normal(0, math.log(1.3)))
     built["pipe"] = tuple(
-        (length, bore * rng.normal(1, 0.004), roughness * rough) for length, bore, roughness in plant["pipe"]
+        (length, bore * (1 + scatter * rng.normal(0, 0.004)), roughness * rough)
+        for length, bore, roughness in plant["pipe"]
     )
     for name, spread in (
         ("gross_head", 0.01),
@@ -369,12 +391,12 @@ def as_built(plant, rng):
         ("diode_drop", 0.05),
         ("cable_resistance", 0.10),
     ):
-        built[name] = plant[name] * rng.normal(1, spread)
+        built[name] = plant[name] * (1 + scatter * rng.normal(0, spread))
     for name, half_width in (("velocity_coefficient", 0.01), ("alignment", 0.03)):
-        built[name] = min(1.0, plant[name] + rng.uniform(-half_width, half_width))
+        built[name] = min(1.0, plant[name] + scatter * rng.uniform(-half_width, half_width))
     for name in ("bearing_drag", "iron_drag", "windage"):
-        built[name] = plant[name] * rng.uniform(0.75, 1.25)
-    charge = rng.uniform(0.97, 1.03)
+        built[name] = plant[name] * (1 + scatter * rng.uniform(-0.25, 0.25))
+    charge = 1 + scatter * rng.uniform(-0.03, 0.03)
     for name in ("battery_volts", "battery_volts_b"):
         built[name] = plant[name] * charge
     return built
@@ -394,6 +416,12 @@ def with_fault(built, planned, fault, rng):
         "limit": math.inf,
         "balance": 1 - abs(rng.normal(0, 0.012)),
         "washed_in": 1.0,
+        "source": math.inf,
+        "pulses_open": 1.0,
+        "pulses_load": 1.0,
+        "at_input": False,
+        "overflow": rng.random() < 0.98,
+        "screen": rng.random() < 0.95,
         "size": 0.0,
     }
     if fault not in FAULTS:
@@ -432,6 +460,46 @@ def _rough_pipe(plant, condition, planned, rng):
     condition["extra_k"] = max(0.0, _k_for_flow(plant, flow))
 
 
+def _blocked_screen(plant, condition, planned, rng):
+    _rough_pipe(plant, condition, planned, rng)
+    if plant["pipe"][0][2] < 1.5 * planned["pipe"][0][2]:  # something in the way: half of it at the screen
+        condition["screen"] = condition["screen"] and rng.random() < 0.5
+
+
+def _short_source(plant, condition, planned, rng):
+    condition["size"] = rng.uniform(0.55, 0.95)
+    flow = flow_at(plant)
+    if rng.random() < 0.3:  # a whirl draws air in: less water through pipe and nozzle at the same pressure
+        share = rng.uniform(0.03, 0.2)
+        condition["washed_in"] = math.sqrt(1 - share)
+        plant["nozzle"] *= condition["washed_in"]
+        condition["extra_k"] = _k_for_flow(plant, rng.uniform(0.85, 0.98) * flow_at(plant))
+        condition["overflow"] = rng.random() < 0.5
+    else:
+        condition["source"] = condition["size"] * flow
+        condition["overflow"] = rng.random() < 0.03
+
+
+def _weak_magnets(plant, condition, planned, rng):
+    condition["size"] = rng.uniform(0.65, 0.92) if rng.random() < 0.85 else rng.uniform(1.08, 1.2)
+    plant["phase_volts"] *= condition["size"]
+
+
+def _bearing_drag(plant, condition, planned, rng):
+    machine = Machine(plant, Water(plant))
+    speed = machine.settle(plant["battery_volts"])["speed"] / RPM
+    condition["size"] = rng.uniform(0.08, 0.4)
+    plant["bearing_drag"] += condition["size"] * machine.shaft_torque(speed)
+
+
+def _two_faults(plant, condition, planned, rng):
+    """One of the water, one of the machine."""
+    of_water = (_rough_pipe, _low_head, _worn_nozzle, _short_source)
+    of_machine = (_misaligned_jet, _ponding, _weak_magnets, _open_phase, _thin_cable)
+    for faults in (of_machine, of_water):
+        faults[rng.integers(len(faults))](plant, condition, planned, rng)
+
+
 def _air_lock(plant, condition, planned, rng):
     condition["size"] = rng.uniform(0.03, 0.20)
     condition["air"] = condition["size"] * plant["gross_head"]
@@ -468,6 +536,9 @@ def _off_speed(plant, condition, planned, rng):
 
 
 def _ponding(plant, condition, planned, rng):
+    if rng.random() < 0.3:  # a bearing or seal instead
+        _bearing_drag(plant, condition, planned, rng)
+        return
     condition["size"] = rng.uniform(0.12, 0.50)
     jet = Water(plant)
     well = Machine(plant, jet).settle(plant["battery_volts"])
@@ -485,6 +556,11 @@ def _ponding(plant, condition, planned, rng):
 
 
 def _open_phase(plant, condition, planned, rng):
+    if rng.random() < 0.3:  # one diode
+        condition["pulses_open"] = 5 / 6
+        condition["pulses_load"] = condition["size"] = rng.uniform(0.84, 0.95)
+        condition["balance"] = rng.uniform(0.85, 0.99)
+        return
     condition["open_phase"] = True
     condition["balance"] = condition["size"] = rng.uniform(0.10, 0.60)
 
@@ -506,10 +582,11 @@ def _full_battery(plant, condition, planned, rng):
     condition["size"] = rng.uniform(0.10, 0.70)
     free = Machine(plant, Water(plant)).settle(plant["battery_volts"])["current"]
     condition["limit"] = condition["size"] * free
+    condition["at_input"] = rng.random() < 0.5
 
 
 _CHANGES = {
-    "rough_pipe": _rough_pipe,
+    "rough_pipe": _blocked_screen,
     "air_lock": _air_lock,
     "low_head": _low_head,
     "worn_nozzle": _worn_nozzle,
@@ -520,13 +597,18 @@ _CHANGES = {
     "star_delta": _star_delta,
     "thin_cable": _thin_cable,
     "full_battery": _full_battery,
-}  # well and wrong_meter change nothing in the plant
+    "short_source": _short_source,
+    "weak_magnets": _weak_magnets,
+    "two_faults": _two_faults,
+}  # well and wrong meters change nothing in the plant
 
 
 def true_readings(plant, condition, open_phase_model="mean"):
     """({reading: true value}, {load: what the machine settled at})"""
-    jet = Water(plant, condition["air"], condition["extra_k"])
-    machine = Machine(plant, jet, condition["ponding"], condition["open_phase"], open_phase_model)
+    jet = Water(plant, condition["air"], condition["extra_k"], condition["source"])
+    machine = Machine(
+        plant, jet, condition["ponding"], condition["open_phase"], open_phase_model, condition["pulses_load"]
+    )
     loads = {
         "a": machine.settle(plant["battery_volts"], condition["limit"]),
         "b": machine.settle(plant["battery_volts_b"]),
@@ -540,9 +622,12 @@ def true_readings(plant, condition, open_phase_model="mean"):
             ("amps", "current"),
         ):
             values[f"{reading}_{load}"] = settled[name]
-    values["open_constant"] = machine.emf * 1000 / RPM
+    if condition["at_input"]:  # volts read before the controller
+        values["volts_a"] = values["rectifier_a"] - plant["cable_resistance"] * values["amps_a"]
+    values["open_constant"] = machine.emf / condition["pulses_load"] * condition["pulses_open"] * 1000 / RPM
     values["phase_balance"] = condition["balance"]
     values["nozzle"] = plant["nozzle"] / condition["washed_in"]
+    values |= {look: float(condition[look]) for look in LOOKS}
     return values, loads
 
 
@@ -550,6 +635,8 @@ def meter_uncertainty(reading, value):
     """Standard uncertainty of a cheap meter at a value, in the reading's unit."""
     if reading == "nozzle":
         return max(0.01 * value, 0.05)
+    if reading in LOOKS:
+        return 0.05
     kind = reading.rsplit("_", 1)[0] if reading[-2:] in ("_a", "_b") else reading
     share, floor = {
         "static": (0.015, 0.03),
@@ -578,29 +665,33 @@ def _kept(missing, rng):
     return kept
 
 
-def readings(plant, fault, rng, missing=0.2, open_phase_model="mean"):
+def readings(plant, fault, rng, missing=0.2, open_phase_model="mean", scatter=1.0, meters=1.0):
     """What a person reads on a plant with one fault.
 
     Returns ({reading: value or None}, {reading: standard uncertainty or None}, truth). The truth holds the
     fault, its size, the plant as it is, the condition, the true readings, and the settled loads, also those
     of the plant without the fault.
     """
-    built = as_built(plant, rng)
+    built = as_built(plant, rng, scatter)
     faulty, condition = with_fault(built, plant, fault, rng)
     true, loads = true_readings(faulty, condition, open_phase_model)
     kept = _kept(missing, rng)
     seen = dict(true)
-    if fault == "wrong_meter":
-        meters = [meter for meter, shows in WRONG_METERS.items() if kept.intersection(shows)]
-        condition["meter"] = meters[rng.integers(len(meters))]
-        condition["size"] = rng.uniform(0.75, 0.92) if rng.random() < 0.5 else rng.uniform(1.08, 1.30)
-        for reading in WRONG_METERS[condition["meter"]]:
+    if fault in WRONG_METERS:
+        readable = [meter for meter in WRONG_METERS[fault] if kept.intersection(meter)]
+        condition["meter"] = readable[rng.integers(len(readable))]
+        condition["size"] = rng.uniform(0.70, 0.92) if rng.random() < 0.5 else rng.uniform(1.08, 1.40)
+        if fault == "wrong_speed" and rng.random() < 0.4:  # from hertz, with a wrong number of poles
+            condition["size"] = float(rng.choice((0.5, 2.0, 2 / 3, 1.5)))
+        for reading in condition["meter"]:
             seen[reading] *= condition["size"]
     values, uncertainties = dict.fromkeys(READINGS), dict.fromkeys(READINGS)
     for reading in READINGS:
-        value = max(0.0, rng.normal(seen[reading], meter_uncertainty(reading, seen[reading])))
+        value = max(0.0, rng.normal(seen[reading], meters * meter_uncertainty(reading, seen[reading])))
         if reading == "phase_balance":
             value = min(1.0, value)
+        if reading in LOOKS:
+            value = seen[reading] if rng.random() < 0.97 else 1 - seen[reading]
         if reading in kept:
             values[reading], uncertainties[reading] = value, meter_uncertainty(reading, value)
     truth = {

@@ -7,6 +7,7 @@ import pytest
 
 from .plant import (
     FAULTS,
+    LOOKS,
     READINGS,
     RPM,
     THREE_PHASE,
@@ -361,9 +362,25 @@ SIGNS = {
         after["flow"] == before["flow"] and after["amps_a"] < before["amps_a"] and after["speed_a"] < before["speed_a"]
     ),
     "open_phase": lambda before, after: (
-        after["open_constant"] == pytest.approx(before["open_constant"] * 2 / 3)
-        and after["phase_balance"] <= 0.6
-        and after["speed_a"] > 1.2 * before["speed_a"]
+        (
+            after["open_constant"] == pytest.approx(before["open_constant"] * 2 / 3)
+            and after["phase_balance"] <= 0.6
+            and after["speed_a"] > 1.2 * before["speed_a"]
+        )
+        # or one diode
+        or (
+            after["open_constant"] == pytest.approx(before["open_constant"] * 5 / 6)
+            and 0.85 <= after["phase_balance"] < 1
+            and after["speed_a"] > before["speed_a"]
+        )
+    ),
+    "short_source": lambda before, after: (
+        after["static"] == before["static"]
+        and after["flow"] < 0.98 * before["flow"]
+        and after["nozzle"] == pytest.approx(before["nozzle"])
+    ),
+    "weak_magnets": lambda before, after: (
+        abs(math.log(after["open_constant"] / before["open_constant"])) > 0.07 and after["flow"] == before["flow"]
     ),
     "star_delta": lambda before, after: (
         abs(math.log(after["open_constant"] / before["open_constant"])) == pytest.approx(math.log(3) / 2)
@@ -376,7 +393,8 @@ SIGNS = {
     "full_battery": lambda before, after: (
         after["amps_a"] < 0.75 * before["amps_a"]
         and after["speed_a"] > 1.15 * before["speed_a"]
-        and after["rectifier_a"] > 1.1 * after["volts_a"]
+        # read behind the controller, or at its input
+        and (after["rectifier_a"] > 1.1 * after["volts_a"] or after["volts_a"] > 1.05 * before["volts_a"])
         and after["speed_b"] == before["speed_b"]
     ),
 }
@@ -392,7 +410,7 @@ def test_a_fault_shows_on_the_true_meters_as_the_trade_knows_it(fault, plants):
         before, loads = true_readings(healthy, condition)
         after, faulty_loads = true_readings(*with_fault(built, plant, fault, rng))
         assert SIGNS[fault](before, after), (plant, before, after)
-        if fault not in ("worn_nozzle", "off_speed", "star_delta"):
+        if fault not in ("worn_nozzle", "off_speed", "star_delta", "open_phase", "weak_magnets"):
             assert faulty_loads["a"]["watts"] < loads["a"]["watts"]
 
 
@@ -404,7 +422,10 @@ def test_sizes_promised_are_sizes_met(plants):
         well = Machine(built, Water(built)).settle(built["battery_volts"])
         pond, condition = with_fault(built, plant, "ponding", rng)
         _, loads = true_readings(pond, condition)
-        assert loads["a"]["shaft_watts"] == pytest.approx((1 - condition["size"]) * well["shaft_watts"], rel=1e-6)
+        if condition["ponding"] > 0:  # else a bearing drags
+            assert loads["a"]["shaft_watts"] == pytest.approx((1 - condition["size"]) * well["shaft_watts"], rel=1e-6)
+        else:
+            assert pond["bearing_drag"] > 1.5 * built["bearing_drag"]
         airy, condition = with_fault(built, plant, "air_lock", rng)
         values, _ = true_readings(airy, condition)
         share = values["flow"] / 1000 / flow_at(dict(built, gross_head=built["gross_head"] - condition["air"]))
@@ -497,7 +518,7 @@ def test_meters_scatter_as_stated(plants):
             for reading in READINGS:
                 off[reading].append((values[reading] - truth["readings"][reading]) / uncertainties[reading])
     for reading, list_of_off in off.items():
-        if reading != "phase_balance":  # cut off at 1
+        if reading not in ("phase_balance", *LOOKS):  # cut off at 1; an answer
             assert np.mean(list_of_off) == pytest.approx(0, abs=0.2), reading
             assert np.std(list_of_off) == pytest.approx(1, abs=0.12), reading
     assert meter_uncertainty("static", 6.0) == pytest.approx(math.hypot(0.09, 0.03))
@@ -509,15 +530,15 @@ def test_a_wrong_meter_is_one_that_was_read(plants):
     """By at least 8 %, in both loads alike, and all kinds occur."""
     rng = np.random.default_rng(35)
     met = set()
-    for plant in plants:
-        values, uncertainties, truth = readings(plant, "wrong_meter", rng, missing=0.5)
-        shown = [reading for reading in WRONG_METERS[truth["condition"]["meter"]] if values[reading] is not None]
+    for plant, fault in zip(plants * 4, [fault for fault in WRONG_METERS for _ in plants], strict=True):
+        values, uncertainties, truth = readings(plant, fault, rng, missing=0.5)
+        shown = [reading for reading in truth["condition"]["meter"] if values[reading] is not None]
         assert shown
         met.add(truth["condition"]["meter"])
         for reading in shown:
             expected = truth["readings"][reading] * truth["size"]
             assert abs(values[reading] - expected) < 5 * uncertainties[reading]
-    assert met == set(WRONG_METERS)
+    assert met == {meter for meters in WRONG_METERS.values() for meter in meters}
 
 
 def test_a_seed_gives_the_same_day_again(plants):

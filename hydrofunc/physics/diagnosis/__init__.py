@@ -26,13 +26,15 @@ priors are common practice, no published source.
 """
 
 from .judgement import PLANT, Diagnosis, diagnose
-from .priors import CAUSES, COMPONENTS, FAULTS, ITEMS, READINGS, USUAL_UNCERTAINTY
+from .priors import CAUSES, COMPONENTS, FAULTS, ITEMS, LOOKS, METERED, READINGS, USUAL_UNCERTAINTY
 
 __all__ = (
     "CAUSES",
     "COMPONENTS",
     "FAULTS",
     "ITEMS",
+    "LOOKS",
+    "METERED",
     "PLANT",
     "READINGS",
     "USUAL_UNCERTAINTY",

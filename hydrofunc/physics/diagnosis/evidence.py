@@ -9,7 +9,23 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from .model import Planned, readings_of
-from .priors import CAUSES, NEVER_NEGATIVE, NEVER_POSITIVE, READINGS
+from .priors import (
+    CAUSES,
+    INDEX,
+    METERED,
+    NEVER_NEGATIVE,
+    NEVER_POSITIVE,
+    ORDINARY,
+    SCALES,
+    SECOND,
+    SECOND_METER,
+    TWO_AT,
+)
+
+_WIDER = max(of_builds for _, of_builds, _ in SCALES)
+_FIRST = [number for number, _ in TWO_AT]
+_LN_SHARE = np.log([share for _, _, share in SCALES])
+_SECOND, _SECOND_DEVIATION = [INDEX[name] for name in SECOND], np.array(list(SECOND.values()))
 
 
 class Gaussian(NamedTuple):
@@ -23,7 +39,8 @@ class Fit(NamedTuple):
     """Fits of pairs of plant and component; the first axis is the pair, but of `x`."""
 
     x: np.ndarray  # (causes, pairs)
-    evidence: np.ndarray  # ln, up to what all components share
+    by_scale: np.ndarray  # ln evidence at each of SCALES, with its share (pairs, scales)
+    two: np.ndarray  # ln evidence if there is another fault besides
     readings: np.ndarray  # as the fit has them
     slopes: np.ndarray  # of the readings
     weighed_slopes: np.ndarray  # the same in units of the readings' uncertainty
@@ -44,6 +61,17 @@ class Fit(NamedTuple):
         inverse = np.linalg.inv(np.eye(len(CAUSES)) + slopes.transpose(0, 2, 1) @ slopes)
         return scale * inverse * scale.transpose(0, 2, 1)
 
+    @property
+    def evidence(self) -> np.ndarray:
+        """ln, summed over the scales of meters and builds, up to what all components share."""
+        return ln_sum(self.by_scale)
+
+
+def ln_sum(logs: np.ndarray) -> np.ndarray:
+    """ln of the sum of e to these, over the last axis."""
+    most = np.maximum(logs.max(axis=-1), -1e300)
+    return most + np.log(np.sum(np.exp(logs - most[..., None]), axis=-1))
+
 
 def fit(
     y: np.ndarray, weight: np.ndarray, plan: Planned, kind: np.ndarray, prior: Gaussian, x: np.ndarray, passes: int
@@ -59,16 +87,79 @@ def fit(
         values, slopes = np.where(known[:, None], values, 0.0), np.where(known[:, None, None], slopes, 0.0)
         weighed_slopes = slopes * weight[:, :, None]
         spread = weighed_slopes * deviation.T[:, None, :] ** 2
-        matrix = spread @ np.ascontiguousarray(weighed_slopes.transpose(0, 2, 1)) + np.eye(len(READINGS))
         residual = np.where(weight > 0, (y - values) * weight, 0.0)
         residual = residual + np.sum(weighed_slopes * (x - mean).T[:, None, :], axis=2)
+        matrix = spread @ _turned(weighed_slopes) + np.eye(METERED)
         inverse = np.linalg.inv(matrix)
         weighed = np.sum(inverse * residual[:, None, :], axis=2)
-        evidence = -(np.sum(residual * weighed, axis=1) + np.linalg.slogdet(matrix)[1]) / 2
         change = np.sum(spread * weighed[:, :, None], axis=1).T
         before, x = x, _bounded(mean + change, prior)
+    by_scale, two = _evidences(
+        y, weight, values, weighed_slopes, residual, deviation, kind, inverse, matrix, passes == 1
+    )
     values = values + np.sum(slopes * (x - before).T[:, None, :], axis=2)
-    return Fit(x, np.where(known, evidence, -np.inf), values, slopes, weighed_slopes, inverse, weighed)
+    by_scale, two = np.where(known[:, None], by_scale, -np.inf), np.where(known, two, -np.inf)
+    return Fit(x, by_scale, two, values, slopes, weighed_slopes, inverse, weighed)
+
+
+def _turned(matrices):
+    return np.ascontiguousarray(matrices.transpose(0, 2, 1))
+
+
+def _evidences(y, weight, values, slopes, residual, deviation, kind, inverse, matrix, first):
+    """ln evidence at each of SCALES; and of two faults, over the scales of TWO_AT alone.
+
+    A first look does with a few scales, to save time.
+    """
+    ordinary, taken = ORDINARY[:, kind], weight > 0
+    wider = np.where(ordinary, _WIDER * deviation, deviation).T[:, None, :] ** 2
+    builds = {1.0: matrix - np.eye(METERED), _WIDER: (slopes * wider) @ _turned(slopes)}
+    logs = [
+        _ln_density(builds[of_builds], residual, np.where(taken, of_meters**2, 1.0))
+        if not first or number in _FIRST
+        else np.full(len(residual), -np.inf)
+        for number, (of_meters, of_builds, _) in enumerate(SCALES)
+    ]
+    wide = SECOND_METER * np.maximum(abs(y), abs(values)) * weight  # of the meters, in units of their uncertainty
+    two = []
+    for number, share in TWO_AT[:1] if first else TWO_AT:
+        of_meters, of_builds, _ = SCALES[number]
+        if of_meters > 1 or of_builds > 1:
+            inverse = np.linalg.inv(builds[of_builds] + np.eye(METERED) * of_meters**2)
+        two.append(np.log(share) + logs[number] + _gain_by_a_second(slopes, inverse, residual, wide, deviation))
+    return np.stack(logs, axis=1) + _LN_SHARE, ln_sum(np.stack(two, axis=1))
+
+
+def _ln_density(builds, residual, meters):
+    """ln of the Gaussian density at the residual, with the variance of the meters on the diagonal.
+
+    One Cholesky factorisation serves for both parts: with the residual as one more row and column and a corner c, the
+    last pivot squared is c - r' S^-1 r, and the others are the roots of the determinant.
+    """
+    size = residual.shape[1]
+    corner = 1 + np.sum(residual**2 / meters, axis=1)
+    whole = np.empty((len(residual), size + 1, size + 1))
+    whole[:, :size, :size] = builds
+    whole[:, range(size), range(size)] += meters
+    whole[:, size, :size] = whole[:, :size, size] = residual
+    whole[:, size, size] = corner
+    pivots = np.diagonal(np.linalg.cholesky(whole), axis1=1, axis2=2)
+    return -(corner - pivots[:, -1] ** 2) / 2 - np.sum(np.log(pivots[:, :-1]), axis=1)
+
+
+def _gain_by_a_second(slopes, inverse, residual, wide, deviation):
+    """ln of the mean gain of evidence by one more wide cause, or one more wrong meter: a change of rank one each."""
+    weighed = np.sum(inverse * residual[:, None, :], axis=2)
+    causes = slopes[:, :, _SECOND]
+    pull = np.sum(causes * weighed[:, :, None], axis=1)
+    weight = np.sum(causes * (inverse @ causes), axis=1)
+    other = deviation[_SECOND].T < _SECOND_DEVIATION / 3  # not wide by the first fault
+    variance = _SECOND_DEVIATION**2
+    pull = np.concatenate([pull * _SECOND_DEVIATION, weighed * wide], axis=1)
+    weight = np.concatenate([weight * variance, np.diagonal(inverse, axis1=1, axis2=2) * wide**2], axis=1)
+    gain = (pull**2 / (1 + weight) - np.log1p(weight)) / 2
+    possible = np.concatenate([other, wide > 0], axis=1)
+    return ln_sum(np.where(possible, gain, -np.inf)) - np.log(possible.sum(axis=1))
 
 
 def _bounded(x, prior):

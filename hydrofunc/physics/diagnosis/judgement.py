@@ -10,29 +10,43 @@ import numpy as np
 from ..groups import Plant, over
 from ..ledger import power_ledger
 from ..values import Result, Values
-from .evidence import Fit, Gaussian, fit, variance
+from .evidence import Fit, Gaussian, fit, ln_sum, variance
 from .model import Planned, items_of, planned
 from .priors import (
     COMPONENTS,
     DEVIATIONS,
     FAULT_OF,
+    FAULT_PRIOR,
     FAULTS,
     FAVOUR,
     HEALTHY_LOAD_B,
     INDEX,
     LOG_PRIOR,
+    LOOKS_YES,
     MEANS,
+    METERED,
+    NONE_SHARE,
+    NONE_SPREAD,
+    OF_WATER,
+    ORDINARY,
     READINGS,
+    SCALES,
+    TWO_OR_NONE,
     USUAL_UNCERTAINTY,
     WHOLE_DEVIATIONS,
     WHOLE_MEANS,
 )
 
 _PASSES, _FINAL_PASSES = 2, 8
-_WORTH_A_CLOSER_LOOK = 12.0  # in ln evidence, below the best
+_WORTH_A_CLOSER_LOOK = 8.0  # in ln evidence, below the best
 _AT_ONCE = 48  # plants
 _LOAD_B = slice(READINGS.index("speed_b"), READINGS.index("amps_b") + 1)
-_AT_LOADS = np.isin(READINGS, ("volts_a", "volts_b"))
+_AT_LOADS = np.isin(READINGS[:METERED], ("volts_a", "volts_b"))
+_SINGLE = np.flatnonzero(FAULT_OF > 0)  # components of one fault
+_LOG_PRIOR_OF_SINGLE = LOG_PRIOR[_SINGLE] - np.log(FAULT_PRIOR[1:TWO_OR_NONE].sum())
+_WATER_TELLS = np.isin(READINGS, ("static", "running", "flow", "nozzle", "overflow", "screen"))
+_PIPE = 1  # the fault of a pipe that is blocked, rough or leaking
+_TELLS_APART = 0.5  # standard deviations between the predictions of two faults, at least
 PLANT = (*(name for name in inspect.signature(power_ledger.flat).parameters if name != "ledger_line"), "gauge_height")
 
 
@@ -50,10 +64,12 @@ class Diagnosis(NamedTuple):
 
 
 class _Case(NamedTuple):
-    """A few plants and their readings, (plants, readings)."""
+    """A few plants and their readings: of meters (plants, METERED) and of looks (plants, LOOKS)."""
 
     y: np.ndarray
     weight: np.ndarray  # one over the uncertainty; 0 where a reading was not taken
+    yes: np.ndarray  # answer of a look, 1 or 0
+    wrong: np.ndarray  # chance that it is wrong; 0 where nobody looked
     load_b: np.ndarray  # ln of load B over that planned, as far as the readings show it (plants,)
     plan: Planned
 
@@ -64,12 +80,23 @@ class _Case(NamedTuple):
         means: np.ndarray = MEANS,
         deviations: np.ndarray = DEVIATIONS,
     ) -> Gaussian:
-        """The prior of a component for each of these plants. Nothing is known of load B but what is read there."""
+        """The prior of a component for each of these plants."""
         mean, deviation = means[:, kind].copy(), deviations[:, kind].copy()
-        mean[INDEX["load_b"]] = self.load_b[plants]
         unused = ~(self.weight[plants][:, _LOAD_B] > 0).any(axis=1)
         deviation[INDEX["load_b"]] = np.where(unused, 0.01, deviation[INDEX["load_b"]])  # one would choose and read it
         return Gaussian(mean, deviation)
+
+    def start(self, plants: np.ndarray, prior: Gaussian) -> np.ndarray:
+        """Where to begin a fit: at the prior's mean, and at load B as read."""
+        x = prior.mean.copy()
+        x[INDEX["load_b"]] = self.load_b[plants]
+        return x
+
+    def answers(self, yes: np.ndarray) -> np.ndarray:
+        """ln of the probability of the answers to the looks (plants, components); `yes` (looks, components)."""
+        answered = np.where(self.yes[:, :, None] > 0.5, yes, 1 - yes)
+        wrong = self.wrong[:, :, None]
+        return np.sum(np.where(wrong > 0, np.log(answered * (1 - wrong) + (1 - answered) * wrong), 0.0), axis=1)
 
     def fit(
         self,
@@ -94,6 +121,7 @@ class _Closest(NamedTuple):
     fit: Fit
     log: np.ndarray  # prior times evidence of all components, ln (plants, components)
     slot: np.ndarray  # of the fit (plants, components); -1 for none
+    two: np.ndarray  # ln evidence of two faults at once (plants,)
 
     def best_of(self, fault: np.ndarray) -> np.ndarray:
         """Slot of the best fit of a fault, one per plant."""
@@ -103,6 +131,8 @@ class _Closest(NamedTuple):
 
 
 def _case(y, uncertainty, plan):
+    yes, wrong = y[:, METERED:], np.clip(uncertainty[:, METERED:], 0.0, 0.5)
+    y, uncertainty = y[:, :METERED], uncertainty[:, :METERED]
     counts = uncertainty > 0
     weight = np.where(counts, 1 / np.where(counts, uncertainty, 1.0), 0.0)
     b, a = READINGS.index("volts_b"), READINGS.index("amps_b")
@@ -110,7 +140,15 @@ def _case(y, uncertainty, plan):
     known = counts[:, b] & (y[:, b] > 0) & (~of_resistor | counts[:, a] & (y[:, a] > 0))
     size = np.where(of_resistor, y[:, b] / np.where(known, y[:, a], 1.0), y[:, b])
     load_b = np.where(known, np.log(np.where(known, size, 1.0) / plan.load), HEALTHY_LOAD_B)
-    return _Case(y, weight, load_b, plan)
+    return _Case(y, weight, yes, wrong, load_b, plan)
+
+
+def _looks(plan):
+    """Chance of yes (plants, looks, components): where the plan itself lacks water, nothing runs over."""
+    lacks = plan.flow >= plan.plant.available_flow
+    yes = np.repeat(LOOKS_YES[None], len(lacks), axis=0)
+    yes[lacks, 0] = 0.1
+    return yes
 
 
 def _closest(case):
@@ -118,70 +156,132 @@ def _closest(case):
     every = np.arange(len(case.y))
     plants, kind = np.repeat(every, len(COMPONENTS)), np.tile(np.arange(len(COMPONENTS)), len(every))
     prior = case.prior(plants, kind)
-    first = case.fit(plants, kind, prior, prior.mean.copy(), 1)
-    log = (first.evidence + LOG_PRIOR[kind]).reshape(len(every), -1)
+    first = case.fit(plants, kind, prior, case.start(plants, prior), 1)
+    known = LOG_PRIOR + case.answers(_looks(case.plan))
+    log = first.evidence.reshape(len(every), -1) + known
     near = log > log.max(axis=1, keepdims=True) - _WORTH_A_CLOSER_LOOK
-    for fault in range(len(FAULTS)):
+    for fault in range(TWO_OR_NONE):
         own = np.flatnonzero(fault == FAULT_OF)
         near[every, own[np.argmax(log[:, own], axis=1)]] = True
     closer = np.flatnonzero(near.ravel())
     plants, kind = plants[closer], kind[closer]
     prior = case.prior(plants, kind)
     second = case.fit(plants, kind, prior, first.x[:, closer], _PASSES)
-    log[plants, kind] = second.evidence + LOG_PRIOR[kind]
+    log[plants, kind] = second.evidence + known[plants, kind]
+    two = first.two.reshape(log.shape)
+    two[plants, kind] = second.two
     slot = np.full(log.shape, -1)
     slot[plants, kind] = np.arange(len(closer))
-    return _Closest(plants, kind, prior, second, log, slot)
+    two = ln_sum((two + known - LOG_PRIOR)[:, _SINGLE] + _LOG_PRIOR_OF_SINGLE)
+    return _Closest(plants, kind, prior, second, log, slot, two)
 
 
-def _probabilities(log):
+def _none_of_these(case, healthy):
+    """ln evidence of the readings if each may be off by much, from what a healthy plant reads."""
+    miss = np.where(case.weight > 0, case.y - healthy, 0.0)
+    spread = np.hypot(
+        np.where(case.weight > 0, 1 / np.where(case.weight > 0, case.weight, 1.0), 1.0),
+        NONE_SPREAD * np.maximum(abs(case.y), abs(healthy)),
+    )
+    density = -((miss / spread) ** 2) / 2 - np.log(
+        spread * case.weight, where=case.weight > 0, out=np.zeros_like(spread)
+    )
+    return np.sum(density, axis=1) + case.answers(np.full((len(case.y), len(LOOKS_YES), 1), 0.7))[:, 0]
+
+
+def _probabilities(closest, none):
     """Of each fault: the sum over its components (plants, faults)."""
-    share = np.exp(log - log.max(axis=1, keepdims=True))
-    probability = share @ (FAULT_OF[:, None] == np.arange(len(FAULTS)))
+    logs = np.concatenate(
+        [
+            closest.log,
+            (closest.two + np.log(FAULT_PRIOR[TWO_OR_NONE] * (1 - NONE_SHARE)))[:, None],
+            (none + np.log(FAULT_PRIOR[TWO_OR_NONE] * NONE_SHARE))[:, None],
+        ],
+        axis=1,
+    )
+    share = np.exp(logs - logs.max(axis=1, keepdims=True))
+    probability = share @ (np.append(FAULT_OF, [TWO_OR_NONE] * 2)[:, None] == np.arange(len(FAULTS)))
     return probability / probability.sum(axis=1, keepdims=True)
 
 
 def _following(case, closest, top, second):
     """Numbers of the readings not yet taken, the one first that best tells the two fits apart; 0 for none."""
-    fits = closest.fit
-    usual = USUAL_UNCERTAINTY * np.maximum(abs(fits.readings[top]), 1e-12)
+    fits, every = closest.fit, np.arange(len(top))
+    usual = USUAL_UNCERTAINTY[:METERED] * np.maximum(abs(fits.readings[top]), 1e-12)
     noise = usual**2 + sum(
         variance(fits.slopes[one], fits.pick(one).covariance(closest.prior.deviation[:, one])) for one in (top, second)
     )
     apart = abs(fits.readings[top] - fits.readings[second]) / np.sqrt(noise)
-    apart = np.where(case.weight > 0, -1.0, apart)
+    # A look by its own standard deviation, a wrong answer counted.
+    yes = _looks(case.plan)
+    one, other = (yes[every, :, closest.kind[fit]] * 0.9 + 0.05 for fit in (top, second))
+    looks = abs(one - other) / np.sqrt((one * (1 - one) + other * (1 - other)) / 2)
+    apart = np.concatenate([apart, looks], axis=1)
+    taken = np.concatenate([case.weight > 0, case.wrong > 0], axis=1)
+    faults = FAULT_OF[closest.kind]
+    hydraulic = OF_WATER[faults[top]] & OF_WATER[faults[second]]
+    apart = np.where(taken | (hydraulic[:, None] & ~_WATER_TELLS), -1.0, apart)
     number = np.argsort(-apart, axis=1, kind="stable") + 1
-    return np.where(np.take_along_axis(apart, number - 1, axis=1) < 0, 0, number)
+    return np.where(np.take_along_axis(apart, number - 1, axis=1) < _TELLS_APART, 0, number)
+
+
+def _with_looks(case, of_meters, of_looks):
+    """Readings of meters, and of looks beside them."""
+    return np.concatenate([of_meters, np.broadcast_to(of_looks, case.yes.shape)], axis=1)
+
+
+def _as_wide_as_it_seems(closest, top):
+    """How many times worse than stated meters and builds are, by the fit of each plant: (meters, builds)."""
+    share = np.exp(closest.fit.by_scale[top] - closest.fit.evidence[top][:, None])
+    return np.sqrt(share @ np.array(SCALES)[:, :2] ** 2).T
 
 
 def _judge(y, uncertainty, plan):
     """`Diagnosis` of a few plants: readings and uncertainties (plants, readings)."""
     case = _case(y, uncertainty, plan)
     closest = _closest(case)
-    probability = _probabilities(closest.log)
-    order = np.argsort(-probability, axis=1, kind="stable")
     every, nothing_wrong = np.arange(len(y)), np.zeros(len(y), dtype=int)
-    top, second, well = (closest.best_of(fault) for fault in (order[:, 0], order[:, 1], nothing_wrong))
+    well = closest.best_of(nothing_wrong)
     as_well = closest.fit.pick(well)
+    probability = _probabilities(closest, _none_of_these(case, as_well.readings))
+    order = np.argsort(-probability, axis=1, kind="stable")
+    # What is estimated, and what to read next, goes by the likeliest single faults.
+    single = order[order != TWO_OR_NONE].reshape(len(y), -1)
+    top, second = (closest.best_of(fault) for fault in (single[:, 0], single[:, 1]))
     misfit = as_well.weighed / np.sqrt(np.diagonal(as_well.inverse, axis1=1, axis2=2))
+    chance = _looks(plan)[:, :, 0] * 0.9 + 0.05
+    scatter = np.sqrt(chance * (1 - chance))
+    surprise = np.where(case.wrong > 0, (case.yes - chance) / scatter, 0.0)
 
     likeliest = closest.kind[top]
     whole = case.prior(every, likeliest, WHOLE_MEANS, WHOLE_DEVIATIONS)
     final = case.fit(every, likeliest, whole, closest.fit.x[:, top], _FINAL_PASSES)
     estimate, slopes = items_of(final.x, plan, likeliest)
+    of_meters, of_builds = _as_wide_as_it_seems(closest, top)
+    known = final._replace(weighed_slopes=final.weighed_slopes / of_meters[:, None, None])
+    unknown = _joint(whole.deviation * np.where(ORDINARY[:, likeliest], of_builds, 1.0), likeliest)
 
     healthy = case.prior(every, nothing_wrong)
-    expected = case.fit(every, nothing_wrong, healthy, healthy.mean.copy(), _PASSES, used=_AT_LOADS)
+    expected = case.fit(every, nothing_wrong, healthy, case.start(every, healthy), _PASSES, used=_AT_LOADS)
+    spread = np.sqrt(variance(expected.slopes, expected.covariance(healthy.deviation)))
     return Diagnosis(
         probability,
         order,
         estimate,
-        np.sqrt(variance(slopes, final.covariance(whole.deviation))),
-        misfit,
+        np.sqrt(variance(slopes, known.covariance(unknown))),
+        _with_looks(case, misfit, surprise),
         _following(case, closest, top, second),
-        expected.readings,
-        np.sqrt(variance(expected.slopes, expected.covariance(healthy.deviation))),
+        _with_looks(case, expected.readings, chance),
+        _with_looks(case, spread, scatter),
     )
+
+
+def _joint(deviation, kind):
+    """Of a blocked or rough pipe roughness and loss are one reading at one flow: each is as unknown as the other."""
+    deviation, pipe = deviation.copy(), FAULT_OF[kind] == _PIPE
+    for cause, unknown in (("roughness", 1.5), ("extra_loss", 0.4)):
+        deviation[INDEX[cause]] = np.where(pipe, np.maximum(unknown, deviation[INDEX[cause]]), deviation[INDEX[cause]])
+    return deviation
 
 
 def diagnose_plant(readings: Values, uncertainties: Values, plant: Plant, gauge_height: Values) -> Diagnosis:
@@ -193,9 +293,11 @@ def diagnose_plant(readings: Values, uncertainties: Values, plant: Plant, gauge_
         The last axis in the order of READINGS: gauge pressure at the valve shut and just before the nozzle, running
         [Pa]; flow [m³/s]; at load A, speed [rad/s], volts at the rectifier and at the load, current [A]; the same at
         another load B; open-circuit d.c. volts per rad/s [V·s]; lowest over highest line voltage [-]; opening of a
-        nozzle, measured [m].
+        nozzle, measured [m]; and two looks, 1 for yes, 0 for no: whether the intake runs over, whether its screen is
+        clean.
     uncertainties : array_like
-        Standard uncertainty of each, in its unit; 0 where it was not taken.
+        Standard uncertainty of each, in its unit; of a look the chance that the answer is wrong. 0 where it was not
+        taken.
     plant : Plant
         As planned; its values broadcast against the axes of the readings before the last.
     gauge_height : array_like

@@ -20,14 +20,15 @@ from ..operating_point import operating_point, torque_balance
 from ..pipe import ROUGHEST, outlet_bore, pipe_velocity
 from ..values import Result, Values
 from ..water import density, kinematic_viscosity
-from .priors import CAUSES, CLEARED, HEALTHY_BALANCE, INDEX, METER, OPEN_TOO, READINGS, SINGLE_PHASE, SWAPPED
+from .priors import CAUSES, CLEARED, HEALTHY_BALANCE, INDEX, METER, METERED, OPEN_TOO, SINGLE_PHASE, SWAPPED
 
-_WATER = ("head", "roughness", "velocity_coefficient", "nozzle", "bore", "extra_loss")
+_WATER = ("head", "roughness", "velocity_coefficient", "nozzle", "bore", "extra_loss", "source")
 _MACHINE = (
     "alignment",
     "bearing_drag",
     "iron_drag",
     "windage",
+    "seal",
     "ponding",
     "emf",
     "crest",
@@ -45,6 +46,7 @@ class Planned(NamedTuple):
 
     plant: Plant
     gauge_height: Result
+    flow: Result
     velocity: Result  # in the first bore
     volts: Result  # at the load
     current: Result
@@ -70,6 +72,7 @@ def planned(plant: Plant, gauge_height: Values) -> Planned:
     return Planned(
         plant,
         gauge_height,
+        flow,
         pipe_velocity(flow, pipe.sections[0].bore),
         volts,
         np.maximum(point.current, 1e-3),
@@ -129,7 +132,7 @@ def _machine_as_built(x, plan, kind):
     return (
         wheel._replace(
             alignment=np.maximum(wheel.alignment + _cause(x, "alignment"), 0.02),
-            bearing_drag=wheel.bearing_drag * np.exp(_cause(x, "bearing_drag")),
+            bearing_drag=wheel.bearing_drag * np.exp(_cause(x, "bearing_drag")) + _cause(x, "seal") * plan.torque,
             windage=wheel.windage * np.exp(_cause(x, "windage")) + ponding,
         ),
         alternator._replace(
@@ -152,13 +155,17 @@ def _water_side(x, plan):
     unchanged.
     """
     water, available_flow = plan.plant.water, plan.plant.available_flow
-    states = _water_as_built(_changed(x, (None, *_WATER)), plan)
+    causes = _changed(x, (None, *_WATER))
+    states = _water_as_built(causes, plan)
     # What no cause changes has no axis of changes.
     built = over(lambda values: values[0].real if np.ndim(values) > 1 else values, states)
     changed = over(lambda values: values[1:] if np.ndim(values) > 1 else values, states)
-    flow = operating_flow(*built, water, available_flow)
+    source = plan.flow * np.exp(_cause(causes, "source"))
+    most = np.minimum(available_flow, source[0].real)
+    flow = operating_flow(*built, water, most)
     balance = head_balance(flow, *changed, kinematic_viscosity(water.temperature), water.gravity)
-    change = np.where(flow >= available_flow, 0.0, -balance.excess.imag / balance.slope.real)  # of ln(flow)
+    by_source = np.where(most < available_flow, source[1:].imag / most, 0.0)
+    change = np.where(flow >= most, by_source, -balance.excess.imag / balance.slope.real)  # of ln(flow)
     flows = np.concatenate([flow[None].astype(complex), flow * (1 + 1j * change)])
     _, pipe, outlet = states
     net = nozzle_head(flows, outlet, water.gravity)
@@ -197,16 +204,18 @@ def _electrical_side(x, plan, kind, flow, jet, letter):
 
 
 def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Readings (pairs, readings) with the causes `x`, and their derivatives (pairs, readings, causes). [SI]"""
+    """Readings of meters (pairs, METERED) with the causes `x`, and their derivatives (pairs, METERED, causes). [SI]"""
     plant, pairs = plan.plant, x.shape[1]
     flow, jet, gauge = _water_side(x, plan)
-    head = _changed(x, ("head", "air"))
+    of_static = ("head", "air", "zero")
+    head = _changed(x, of_static)
     static = plant.gross_head * np.exp(_cause(head, "head")) * (1 - _cause(head, "air")) - plan.gauge_height
     # Of every reading the causes that change it, and its values with each of them changed.
-    rows: list[tuple[tuple[str, ...], Any]] = [
-        (("head", "air"), density(plant.water.temperature) * plant.water.gravity * static)
-    ]
-    rows += [(_WATER, gauge[1:]), (_WATER, flow[1:])]
+    weight = density(plant.water.temperature) * plant.water.gravity
+    zero = _cause(head, "zero") * plant.gross_head * weight
+    rows: list[tuple[tuple[str, ...], Any]] = [(of_static, weight * static + zero)]
+    rows += [((*_WATER, "zero"), np.concatenate([gauge[1:] + zero[2].real, (gauge[0].real + zero[2])[None]]))]
+    rows += [(_WATER, flow[1:])]
     for letter in "ab":
         causes, values = _electrical_side(x, plan, kind, flow, jet, letter)
         rows += [(causes, value) for value in values]
@@ -216,7 +225,7 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
     rows += [(("balance",), HEALTHY_BALANCE + _cause(_changed(x, ("balance",)), "balance"))]
     wider = np.where(CLEARED[kind], 0.0, _cause(_changed(x, ("nozzle",)), "nozzle"))
     rows += [(("nozzle",), plant.outlet.nozzle * np.exp(wider))]
-    readings, slopes = np.empty((pairs, len(READINGS))), np.zeros((pairs, len(READINGS), len(CAUSES)))
+    readings, slopes = np.empty((pairs, METERED)), np.zeros((pairs, METERED, len(CAUSES)))
     for reading, (causes, values) in enumerate(rows):
         factor = np.exp(METER[reading, kind] * _cause(x, "meter"))
         readings[:, reading] = values[0].real * factor

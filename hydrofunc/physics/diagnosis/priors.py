@@ -4,6 +4,8 @@ A fault's prior is a sum of Gaussians over the causes, one per `Component`. `MEA
 `WHOLE_DEVIATIONS` have the shape (causes, components).
 """
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
@@ -23,22 +25,36 @@ READINGS = (
     "open_constant",
     "phase_balance",
     "nozzle",
+    "overflow",
+    "screen",
 )
+# Looks instead of meters: 1 for yes, 0 for no; the uncertainty is the chance that the answer is wrong.
+LOOKS = ("overflow", "screen")  # water runs over at the intake while the plant runs; the intake's screen is clean
+METERED = len(READINGS) - len(LOOKS)  # readings of meters stand first
 FAULTS = (
     "all well",
-    "pipe blocked or rough",
+    "pipe blocked, rough or leaking",
     "air lock in the pipe",
     "static head less than surveyed",
     "nozzle worn, wrong size or blocked",
-    "jet misaligned",
+    "jet misaligned or cups worn",
     "load holds the wheel off its best speed",
-    "water ponds under the wheel",
-    "diode or phase open",
+    "water ponds under the wheel, or a bearing drags",
+    "diode or phase open, or turns shorted",
     "star and delta mistaken",
     "cable too thin or bad joint",
     "battery full or controller limits",
-    "gauge or meter wrong",
+    "gauge wrong",
+    "bucket or stopwatch wrong",
+    "speed meter wrong",
+    "voltmeter or ammeter wrong",
+    "source gives too little, or air drawn in",
+    "magnets weak, or emf not as the sheet says",
+    "two faults, or none of these",
 )
+TWO_OR_NONE = FAULTS.index("two faults, or none of these")
+# On the water's side: readings of the machine do not tell these apart.
+OF_WATER = np.isin(range(len(FAULTS)), (1, 2, 3, 4, 12, 13, 16))
 ITEMS = (
     "gross_head",
     "roughness",
@@ -53,7 +69,9 @@ ITEMS = (
     "cable_resistance",
 )
 # Standard uncertainty of an ordinary cheap instrument, of the reading; common practice, no published source.
-USUAL_UNCERTAINTY = np.array([0.015, 0.02, 0.03, 0.01, 0.01, 0.01, 0.02, 0.01, 0.01, 0.01, 0.02, 0.015, 0.02, 0.01])
+USUAL_UNCERTAINTY = np.array(
+    [0.015, 0.02, 0.03, 0.01, 0.01, 0.01, 0.02, 0.01, 0.01, 0.01, 0.02, 0.015, 0.02, 0.01, 0.05, 0.05]
+)
 
 # Causes a fit may change, and the standard deviation of each over ordinary healthy plants. "ln" is the logarithm of
 # the factor to the plan, "add" what is added to it. Common practice, no published source.
@@ -64,11 +82,13 @@ SCATTER = {
     "nozzle": 0.004,  # ln
     "bore": 0.004,  # ln, of all sections
     "extra_loss": 0.0,  # add, head at the planned flow over the planned gross head
+    "source": 0.0,  # ln, most flow the source gives over the planned flow
     "air": 0.0,  # add, trapped air columns over gross head
     "alignment": 0.03,  # add
     "bearing_drag": 0.25,  # ln
     "iron_drag": 0.25,  # ln
     "windage": 0.25,  # ln
+    "seal": 0.0,  # add, constant drag over the planned torque
     "ponding": 0.0,  # add, drag at the planned speed over the planned torque
     "emf": 0.02,  # ln
     "crest": 0.0,  # ln, of the voltage under load alone: a battery takes pulses near the crest
@@ -77,17 +97,52 @@ SCATTER = {
     "cable": 0.10,  # ln
     "joint": 0.0,  # add, resistance over planned load volts per ampere
     "load_a": 0.03,  # ln, of the load's voltage, or of its resistance
-    "load_b": 0.5,  # ln: another load, unknown before
+    "load_b": 0.35,  # ln: another load, unknown before
     "held_a": 0.0,  # ln, current over what the wheel would give
     "held_b": 0.0,  # ln
     "meter": 0.0,  # ln, of the readings of `Component.meter`
+    "zero": 0.0,  # add, of both readings of the gauge, over the planned static pressure
     "balance": 0.012,  # add
 }
 CAUSES = tuple(SCATTER)
 INDEX = {name: index for index, name in enumerate(CAUSES)}
 HEALTHY_BALANCE = 0.985  # lowest over highest line voltage
 HEALTHY_LOAD_B = -0.1  # ln
-_SURE_OF_NOTHING_WRONG = 0.2  # prior probability of "all well"; the faults share the rest alike
+PLENTY = 4.0  # ln, of a source that never limits
+_SURE_OF_NOTHING_WRONG = 0.2  # prior probability of "all well"
+# How often a fault is met beside the others, which share the rest alike. A dry source is the commonest. Common
+# practice, no published source.
+_COMMON = {16: 2.0}
+# Meters and builds may be worse than stated, all by one factor: (meters, builds, share). Common practice, no
+# published source.
+SCALES = (
+    (1.0, 1.0, 0.32),
+    (1.6, 1.0, 0.18),
+    (2.6, 1.0, 0.10),
+    (1.0, 1.8, 0.16),
+    (1.6, 1.8, 0.14),
+    (3.0, 1.8, 0.10),
+)
+TWO_AT = ((0, 0.6), (4, 0.4))  # scales at which two faults are looked at, to save time, and their shares
+# Of two faults at once: the second as a deviation of one more cause, or of one more reading (its meter), by itself.
+SECOND = {
+    "head": 0.12,
+    "roughness": 1.5,
+    "nozzle": 0.15,
+    "extra_loss": 0.3,
+    "air": 0.12,
+    "alignment": 0.2,
+    "seal": 0.25,
+    "ponding": 0.25,
+    "emf": 0.2,
+    "crest": 0.12,
+    "joint": 0.12,
+    "load_a": 0.35,
+    "held_a": 0.7,
+}
+SECOND_METER = 0.2  # of the reading
+NONE_SHARE = 0.1  # of the prior of "two faults, or none of these": none of these, every reading wide
+NONE_SPREAD = 0.25  # of the reading, by itself
 
 
 class Component(NamedTuple):
@@ -103,7 +158,8 @@ class Component(NamedTuple):
     open_too: bool = True  # whether the open-circuit reading sees that
     swapped: bool = False  # star and delta mistaken
     cleared: bool = False  # what narrowed the nozzle is gone when its opening is measured
-    meter: tuple[str, ...] = ()  # names of the readings taken with the wrong meter
+    meter: Mapping[str, float] = MappingProxyType({})  # readings of the wrong meter: power of its factor
+    looks: tuple[float, float] = (0.97, 0.93)  # chance of yes in each of LOOKS; common practice, no published source
 
 
 def _even(low, high, count):
@@ -134,53 +190,93 @@ def _branch(fault, share, causes, **flags):
 
 
 def _components():
-    wrong = [*_even(-0.30, -0.07, 2), *_even(0.07, 0.28, 2)]
+    wrong = [*_even(-0.35, -0.06, 2), *_even(0.06, 0.35, 2)]
+    # A wrong number of poles: a ratio of small whole numbers.
+    poles = [(sign * float(np.log(ratio)), 0.03) for ratio in (2, 1.5, 4 / 3) for sign in (1, -1)]
     held = [(float(np.log(share)), 0.45 * 0.16 / share) for share in (0.74, 0.58, 0.42, 0.26, 0.12)]
-    meters = {
-        ("static",): 0.19,
-        ("running",): 0.19,
-        ("nozzle",): 0.02,
-        ("speed_a", "speed_b"): 0.1,
-        ("speed_a",): 0.07,
-        ("speed_b",): 0.03,
-        ("volts_a", "volts_b"): 0.07,
-        ("rectifier_a", "volts_a", "rectifier_b", "volts_b", "open_constant"): 0.03,
-        ("volts_a",): 0.07,
-        ("volts_b",): 0.03,
-        ("amps_a", "amps_b"): 0.1,
-        ("amps_a",): 0.07,
-        ("amps_b",): 0.03,
-    }
+    limited = {"load_b": [(HEALTHY_LOAD_B, 0.12)]}  # with a heavy load on, the controller is wide open
+    # Fault: readings of one meter, with the power of its factor: share.
+    speed, volts, amps = (tuple(f"{what}_{load}" for load in "ab") for what in ("speed", "volts", "amps"))
+    rectifier = ("rectifier_a", "rectifier_b")
+    meters = [
+        (12, 0.30, ("static", "running")),
+        (12, 0.25, ("static",)),
+        (12, 0.25, ("running",)),
+        (14, 0.30, speed),
+        (14, 0.30, (*speed, "-open_constant")),
+        (14, 0.15, speed[:1]),
+        (14, 0.05, speed[1:]),
+        (15, 0.20, volts),
+        (15, 0.10, (*volts, *rectifier, "open_constant")),
+        (15, 0.13, volts[:1]),
+        (15, 0.05, volts[1:]),
+        (15, 0.05, rectifier),
+        (15, 0.27, amps),
+        (15, 0.15, amps[:1]),
+        (15, 0.05, amps[1:]),
+    ]
     open_phase = {"crest": [(0.0, 0.03), (0.12, 0.05), (0.25, 0.05)], "balance": [(-0.5, 0.3)]}
+    # Five sixths of the mean on open circuit; a battery takes the pulses that are left.
+    open_diode = {"emf": [(float(np.log(5 / 6)), 0.03)], "crest": _even(-0.02, 0.19, 3), "balance": [(-0.08, 0.08)]}
+    shorted = {"emf": _even(-0.25, -0.03, 3), "balance": [(-0.15, 0.08)], "seal": [(0.1, 0.1)]}
+    dry, whirl, blocked = {"looks": (0.04, 0.85)}, {"looks": (0.6, 0.85)}, {"looks": (0.95, 0.5)}
     # Sizes as far as they are met: less is not noticed beside ordinary scatter, more hardly runs.
     branches = [
         _branch(0, 1.0, {}),
-        _branch(1, 0.4, {"roughness": _even(0.8, 5.2, 6)}),
-        _branch(1, 0.6, {"extra_loss": _even_in_flow(0.04, 0.40, 5)}),
+        _branch(1, 0.35, {"roughness": _even(0.8, 5.2, 6)}),
+        _branch(1, 0.5, {"extra_loss": _even_in_flow(0.04, 0.40, 5)}, **blocked),
+        # Water that leaves on the way costs head standing too.
+        _branch(1, 0.15, {"air": _even(0.005, 0.08, 2), "extra_loss": _even_in_flow(0.04, 0.40, 4)}),
         _branch(2, 0.9, {"air": _even(0.02, 0.21, 4), "extra_loss": _even_in_flow(0.03, 0.27, 4)}),
         _branch(2, 0.1, {"air": _even(0.21, 0.45, 2), "extra_loss": _even_in_flow(0.03, 0.40, 4)}),
         _branch(3, 0.9, {"head": _even(-0.24, -0.035, 4)}),
         _branch(3, 0.1, {"head": _even(-0.6, -0.24, 3)}),
-        _branch(4, 0.7, {"nozzle": _even(0.05, 0.24, 4)}),
+        _branch(4, 0.63, {"nozzle": _even(0.05, 0.24, 4)}),
         _branch(4, 0.1, {"nozzle": _even(0.24, 0.5, 3)}),
         # A wrong bit, scale or a wedged stone is met by the drill shank too. A leaf, grit or ice comes out with the
         # nozzle or is pushed out by the shank: the opening then reads as planned, though the jet came from a narrower
         # one.
-        _branch(4, 0.11, {"nozzle": _even(-0.5, -0.05, 5)}),
-        _branch(4, 0.09, {"nozzle": _even(-0.5, -0.05, 5)}, cleared=True),
+        _branch(4, 0.15, {"nozzle": _even(-0.5, -0.05, 5)}),
+        _branch(4, 0.12, {"nozzle": _even(-0.5, -0.05, 5)}, cleared=True),
         _branch(5, 1.0, {"alignment": _even(-0.45, -0.08, 5)}),
-        _branch(6, 0.7, {"load_a": _even(-0.95, -0.18, 5)}),
-        _branch(6, 0.3, {"load_a": _even(0.18, 0.5, 3)}),
-        _branch(7, 1.0, {"ponding": _even(0.08, 0.6, 5)}),
-        _branch(8, 0.5, open_phase, single_phase=True),
-        _branch(8, 0.5, open_phase, single_phase=True, open_too=False),
+        *(
+            _branch(6, share / len(sizes), {"load_a": [(mean, deviation)], "load_b": [(mean - 0.15, 0.35)]})
+            for share, sizes in ((0.7, _even(-0.95, -0.18, 5)), (0.3, _even(0.18, 0.5, 3)))
+            for mean, deviation in sizes
+        ),
+        # Two loads differ too little in speed to tell a drag that grows with speed from one that does not.
+        _branch(7, 0.6, {"ponding": _even(0.08, 0.6, 5)}),
+        _branch(7, 0.4, {"seal": _even(0.06, 0.5, 3)}),
+        _branch(8, 0.35, open_phase, single_phase=True),
+        _branch(8, 0.25, open_phase, single_phase=True, open_too=False),
+        _branch(8, 0.25, open_diode),
+        _branch(8, 0.15, shorted),
         _branch(9, 1.0, {}, swapped=True),
         _branch(10, 1.0, {"joint": [*_even(0.02, 0.26, 5), (0.4, 0.1)]}),
-        _branch(11, 0.7, {"load_a": [(0.1, 0.035)], "held_a": held}),  # the other load takes all there is
-        _branch(11, 0.3, {"load_a": [(0.1, 0.035)], "held_a": held, "held_b": held}),
-        *(_branch(12, share, {"meter": wrong}, meter=names) for names, share in meters.items()),
+        # Volts read at the battery, behind the controller; the other load takes all there is, or is limited too.
+        _branch(11, 0.4, {"load_a": [(0.1, 0.05)], "held_a": held}),
+        _branch(11, 0.1, {"load_a": [(0.1, 0.05)], "held_a": held, "held_b": held}),
+        # Volts read at its input: they rise with the wheel.
+        _branch(11, 0.5, {"load_a": _even(0.08, 0.75, 5)} | limited),
+        *(_meter(fault, share, names, wrong) for fault, share, names in meters),
+        _meter(14, 0.20, speed, poles),
+        _branch(12, 0.2, {"zero": [*_even(-0.3, -0.04, 2), *_even(0.04, 0.3, 2)]}),
+        _meter(13, 0.9, ("flow",), wrong),
+        _meter(13, 0.1, ("flow",), [(-0.6, 0.15), (0.6, 0.15)]),
+        _branch(16, 0.65, {"source": _even(-0.5, -0.03, 5)}, **dry),
+        _branch(16, 0.08, {"source": _even(-1.2, -0.5, 3)}, **dry),
+        _branch(16, 0.12, {"source": _even(-0.5, -0.03, 3), "nozzle": [(-0.08, 0.06)]}, cleared=True, **dry),
+        _branch(16, 0.15, {"extra_loss": _even_in_flow(0.01, 0.3, 3), "nozzle": [(-0.1, 0.06)]}, cleared=True, **whirl),
+        _branch(17, 0.8, {"emf": _even(-0.45, -0.06, 4)}),
+        _branch(17, 0.2, {"emf": _even(0.06, 0.3, 2)}),
     ]
     return [component for branch in branches for component in branch]
+
+
+def _meter(fault, share, names, sizes):
+    """Components of a wrong meter; "-" before a name: the reading falls as the meter's factor grows."""
+    powers = {name.removeprefix("-"): -1.0 if name.startswith("-") else 1.0 for name in names}
+    return _branch(fault, share, {"meter": sizes}, meter=powers)
 
 
 COMPONENTS = _components()
@@ -195,7 +291,7 @@ def _table(default, field):
     return values
 
 
-_NO_CHANGE = [HEALTHY_LOAD_B if cause == "load_b" else 0.0 for cause in CAUSES]
+_NO_CHANGE = [{"load_b": HEALTHY_LOAD_B, "source": PLENTY}.get(cause, 0.0) for cause in CAUSES]
 MEANS, WHOLE_MEANS = _table(_NO_CHANGE, "mean"), _table(_NO_CHANGE, "whole_mean")
 DEVIATIONS = _table(list(SCATTER.values()), "deviation")
 WHOLE_DEVIATIONS = _table(list(SCATTER.values()), "whole_deviation")
@@ -204,14 +300,18 @@ SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED = (
     np.array([getattr(component, flag) for component in COMPONENTS])
     for flag in ("single_phase", "open_too", "swapped", "cleared")
 )
-METER = np.array([[float(name in component.meter) for component in COMPONENTS] for name in READINGS])
-_FAULT_PRIOR = np.where(
-    np.arange(len(FAULTS)) == 0, _SURE_OF_NOTHING_WRONG, (1 - _SURE_OF_NOTHING_WRONG) / (len(FAULTS) - 1)
-)
-LOG_PRIOR = np.log([_FAULT_PRIOR[component.fault] * component.weight for component in COMPONENTS])
+METER = np.array([[component.meter.get(name, 0.0) for component in COMPONENTS] for name in READINGS[:METERED]])
+LOOKS_YES = np.array([component.looks for component in COMPONENTS]).T  # (looks, components)
+# Causes with the scatter of an ordinary build (causes, components); a builds' scale counts for these alone.
+ORDINARY = np.array([[cause not in c.deviation and cause != "load_b" for c in COMPONENTS] for cause in CAUSES])
+_common = np.array([_COMMON.get(fault, 1.0) for fault in range(len(FAULTS))])
+_common[0] = 0.0
+FAULT_PRIOR = _common / _common.sum() * (1 - _SURE_OF_NOTHING_WRONG)
+FAULT_PRIOR[0] = _SURE_OF_NOTHING_WRONG
+LOG_PRIOR = np.log([FAULT_PRIOR[component.fault] * component.weight for component in COMPONENTS])
 # At one flow a rough pipe and a blocked one read alike. The answer is roughness unless that explains the readings much
 # worse.
-FAVOUR = np.array([3.0 * ("roughness" in component.mean) for component in COMPONENTS])
+FAVOUR = np.array([3.0 * (component.fault == 1 and "roughness" in component.mean) for component in COMPONENTS])
 # Causes that only add, and shares that only take away.
-NEVER_NEGATIVE = [INDEX[name] for name in ("extra_loss", "air", "ponding", "joint")]
+NEVER_NEGATIVE = [INDEX[name] for name in ("extra_loss", "air", "seal", "ponding", "joint")]
 NEVER_POSITIVE = [INDEX[name] for name in ("held_a", "held_b")]

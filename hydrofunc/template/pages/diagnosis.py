@@ -22,6 +22,14 @@ LIMITS = (
         f"Below it one more reading costs less than a wrong repair. {PRACTICE}",
         "[50, 100]",
     ),
+    limit(
+        "fault_named",
+        "A fault is named by itself from",
+        50,
+        "%",
+        f"Below it the others together are likelier: then two are named. {PRACTICE}",
+        "[20, 100]",
+    ),
 )
 _NOTHING_READ = cell("test_count") == 0
 
@@ -44,8 +52,8 @@ def _if_day_read(expression, digits):
 # Reading: label, cell it is taken from; cells with the meter's share in % and with what it may be off by near zero.
 # A quotient of two readings has lines of its own on the sheet Test day; a drill shank is never better than a floor.
 _SOURCES = {
-    "static": ("Gauge, valve shut", "reading_static", "meter_gauge", "least_gauge"),
-    "running": ("Gauge, running", "reading_running", "meter_gauge", "least_gauge"),
+    "static": ("Gauge, valve shut", "reading_static", "gauge_share", "gauge_off"),
+    "running": ("Gauge, running", "reading_running", "gauge_share", "gauge_off"),
     "flow": ("Flow by bucket", "reading_flow", "meter_bucket", None),
     "speed_a": ("Speed at load A", "reading_speed", "meter_speed", "least_speed"),
     "rectifier_a": ("Rectifier volts at load A", "reading_rectifier", "meter_volts", "least_volts"),
@@ -58,13 +66,16 @@ _SOURCES = {
     "open_constant": ("Open d.c. volts per 1000 rpm", "reading_constant", "meter_constant", None),
     "phase_balance": ("Lowest over highest line volts", "reading_balance", "meter_balance", "least_balance"),
     "nozzle": ("Nozzle fitted, measured", "reading_nozzle", "meter_nozzle", None),
+    # 1 for yes, 0 for no; as uncertainty the chance that the answer is wrong.
+    "overflow": ("Water runs over at the intake (1 yes)", "answer_overflow", None, "look_wrong"),
+    "screen": ("Screen of the intake is clean (1 yes)", "answer_screen", None, "look_wrong"),
 }
 _FLOORS = {"nozzle": Formula("=least_nozzle", "0.00")}
 WHAT_TO_DO = (
     "Nothing. Write the readings into the log: they are what later ones are compared with.",
     (
-        "Shut the valve, look at the intake screen and half-open valves; open the pipe at its middle and compare "
-        "pressures; flush."
+        "Shut the valve, look at the intake screen and half-open valves; walk the pipe for wet spots; open it at its "
+        "middle and compare pressures; flush."
     ),
     (
         "Vent every high point, slowly, standing aside; let the pipe fill with a trickle; add a vent where the pipe "
@@ -74,19 +85,25 @@ WHAT_TO_DO = (
         "Level the head again; look whether the intake is full while running, and whether the gauge's height is "
         "given rightly."
     ),
-    "Valve shut, pressure off: measure the opening with a drill shank; look for wear, or for a leaf or stone in it.",
     (
-        "Valve shut, wheel at rest: set the jet to the middle of the splitter and to the pitch circle; look for "
-        "spray on the cups' edges."
+        "Valve shut, pressure off: measure the opening with a drill shank; look for wear, a leaf or stone in it, and "
+        "for a valve after the gauge that is half shut."
+    ),
+    (
+        "Valve shut, wheel at rest: set the jet to the middle of the splitter and to the pitch circle; look for worn "
+        "or chipped cups and for spray marks at their edges."
     ),
     (
         "The machine is well: change battery voltage, star or delta, pitch circle or nozzle, or use a maximum-power "
         "controller."
     ),
-    "Look below the wheel while it runs, from outside the guard: clear and widen the tailrace, raise the wheel.",
+    (
+        "Look below the wheel while it runs, from outside the guard: clear and widen the tailrace, raise the wheel. "
+        "Valve shut, wheel at rest: turn it by hand; bearings and seals must not hold it."
+    ),
     (
         "Wheel at rest: measure between all three pairs of terminals and test each diode; tighten terminals. It runs "
-        "fast: mind the volts."
+        "fast: mind the volts. One pair lower than the others with all diodes good: shorted turns."
     ),
     "Wheel at rest: look at the windings' joints; tested against the plan, volts and speed are off by 1.7.",
     (
@@ -97,7 +114,22 @@ WHAT_TO_DO = (
         "Nothing is broken. See that the dump load takes over before the battery is overcharged: gas. Repeat the "
         "test with a heavy load."
     ),
-    "Read again with a second instrument before you change anything on the plant.",
+    "Read again with a second gauge, at rest and running; see that it shows 0 with the pressure off.",
+    "Weigh the bucket full of water, and time three fillings; all the water must go into the bucket.",
+    "Read the speed with a second counter; from hertz: rpm = 60 x hertz / pole pairs. Count the magnets.",
+    "Read again with a second multimeter before you change anything on the plant.",
+    (
+        "Look at the intake while the plant runs: does water run over, does a whirl draw air in? Fit a smaller nozzle "
+        "for the dry season, or set the intake deeper."
+    ),
+    (
+        "Turn the shaft at a known speed, nothing connected, and read the open volts: correct the sheet's value. Where "
+        "it was right once, the magnets were hot or weakened."
+    ),
+    (
+        "No single fault explains these readings. Read again what disagrees most, with a second instrument; put right "
+        "what you find, and read the whole day again."
+    ),
 )
 _WHY = {
     "gross_head": "Lower: less head, or air that stays in the pipe.",
@@ -143,7 +175,7 @@ READING_SAYS = when(
 
 def _uncertainty_of(letter):
     """What the meter may be off by at the value in a column, as worksheet text."""
-    return f"MAX(N(L{{row}}),SQRT(({letter}{{row}}*J{{row}}/100)^2+N(K{{row}})^2))"
+    return f"MAX(N(L{{row}}),SQRT(({letter}{{row}}*N(J{{row}})/100)^2+N(K{{row}})^2))"
 
 
 def _reading_row(name, unit):
@@ -157,7 +189,7 @@ def _reading_row(name, unit):
         Formula(f"={READING_SAYS}", words=True, guard=PASS),
         Formula("=ROWS(B${first}:B{row})", "0"),
         Formula(f"=COUNT({source})", "0"),
-        Formula(f"={share}", "0.0"),
+        Formula(f"={share}", "0.0") if share else "",
         Formula(f"={least}", "0.00") if least else "",
         _FLOORS.get(name, ""),
         Formula("=ABS(N(F{row}))", "0.0"),
@@ -220,7 +252,7 @@ ADVICE = when(
 
 
 def _named(number):
-    return _if_read(f'IF({number}=0,"nothing is left to read",INDEX(reading_names,{number}))')
+    return _if_read(f'IF({number}=0,"nothing left here tells them apart",INDEX(reading_names,{number}))')
 
 
 PAGE = Page(
@@ -235,6 +267,17 @@ PAGE = Page(
             '=COUNTIF(spreads,">0")',
             f"Of {len(UNITS)}. With fewer than six, faults often look alike.",
             digits="0",
+        ),
+        Result(
+            "fault_verdict",
+            "In one line",
+            "",
+            _if_read(
+                'IF(fault_first_share<fault_named,"I cannot tell: "&fault_first&", or: "&fault_second,fault_first)'
+            ),
+            "From which share on one fault is named by itself: sheet Limits.",
+            digits="General",
+            strong=True,
         ),
         Result(
             "fault_first",
@@ -299,8 +342,17 @@ PAGE = Page(
             "Read next",
             "",
             _named("next_number"),
-            "Tells the first two apart best, of the readings not taken; at load B read the volts too.",
+            "Tells the first two single faults apart best, of what was not read; at load B read the volts too.",
             digits="General",
+        ),
+        Result(
+            "pipe_takes",
+            "Roughness and blockage together take, if it is the pipe",
+            "m",
+            _if_read('IF(fault_first_number=1,found_lost_head,"")'),
+            "Of head, at this flow. One flow cannot part them: a second gauge half way down can, or readings at two "
+            "flows. A screen or valve takes head at one spot, a rough wall along the whole pipe.",
+            digits="0.0",
         ),
         Result("read_after", "Read after that", "", _named("after_number"), digits="General"),
         Words(

@@ -44,6 +44,14 @@ LIMITS = (
         "[0, 50]",
     ),
     limit(
+        "look_wrong",
+        "An answer of a look is wrong with a chance of",
+        0.05,
+        "-",
+        f"Wrong line, wrong day, bad light. {PRACTICE}",
+        "(0, 0.5]",
+    ),
+    limit(
         "least_nozzle",
         "A nozzle's opening is never measured better than",
         0.05,
@@ -59,6 +67,13 @@ _SECONDS = Argument("seconds", "s", "Stopwatch.", "(0, 3600]")
 _SHARE = Argument(
     "share", "%", "Standard uncertainty, of the reading: two thirds of readings are nearer the truth.", "(0, 50]"
 )
+
+
+def _look(name, label, why):
+    """A look: answered yes or no, or left out."""
+    argument = Argument(f"reading_{name}", "text", "yes or no.", choices=("yes", "no"))
+    return (label, "yes", "-", "", "", Input(f"reading_{name}", f"Look: {label}", argument), "", why, "")
+
 
 _FROM, _TO, _READING = column("E", "low"), column("F", "high"), column("G", "reading")
 # COUNT of two cells: both are numbers.
@@ -154,16 +169,30 @@ PAGE = Page(
             key="test_day_water",
             how=_AS_BELOW,
         ),
+        Heading("Looks, while the plant runs: yes or no"),
+        Table(
+            _HEADS,
+            (
+                _look(
+                    "overflow",
+                    "Does water run over at the intake?",
+                    "No: the source gives less than the nozzle takes, and the level sinks in the pipe.",
+                ),
+                _look("screen", "Is the screen of the intake clean?", "No: clean it, and read again."),
+            ),
+            wrap=("B", "I"),
+            key="test_day_looks",
+        ),
         Heading("Load A, the ordinary one"),
         Table(
             _HEADS,
             (
                 _row(
                     "volts",
-                    "4  D.c. volts at the battery or load (with a controller: at its input)",
+                    "4  D.c. volts where the cable ends: at the controller's input, without one at battery or load",
                     _VOLTS,
-                    "Set by the battery: higher when full, lower when empty. What is expected below goes by this "
-                    "reading.",
+                    "Set by the battery: higher when full, lower if empty; much higher if a controller limits. What "
+                    "is expected below goes by this reading.",
                     "load_volts",
                     "band_volts",
                     "V",
@@ -190,7 +219,7 @@ PAGE = Page(
                 ),
                 _healthy(
                     "amps_a",
-                    "7  D.c. amperes at load A",
+                    "7  D.c. amperes at load A, in that same cable",
                     _AMPS,
                     "A",
                     "0.00",
@@ -408,6 +437,41 @@ PAGE = Page(
             "V",
             "expect_open*SQRT((scatter_open_constant/expect_open_constant)^2+(2*meter_volts/100)^2)",
             "Of the winding, and twice the meter's: speed is read too.",
+        ),
+        *(
+            Result(
+                name,
+                label,
+                unit,
+                f'=IF(AND(state_gauge_range="yours",state_gauge_class="yours"),{by_class},{otherwise})',
+                "By its class and full scale (sheet Site) where both are given: as likely anywhere inside, so over the "
+                "root of 3 (JCGM 100:2008, 4.3.7).",
+                "0.000",
+            )
+            for name, label, unit, by_class, otherwise in (
+                ("gauge_share", "Gauge, standard uncertainty, share of the reading", "%", "0", "meter_gauge"),
+                (
+                    "gauge_off",
+                    "Gauge, standard uncertainty besides",
+                    "bar",
+                    "gauge_class/100*gauge_range/SQRT(3)",
+                    "least_gauge",
+                ),
+            )
+        ),
+        *(
+            Result(
+                f"answer_{name}",
+                f"{label} (1 yes, 0 no)",
+                "-",
+                f'=IF(reading_{name}="yes",1,IF(reading_{name}="no",0,""))',
+                "Of the looks above.",
+                digits="0",
+            )
+            for name, label in (
+                ("overflow", "Water runs over at the intake"),
+                ("screen", "Screen of the intake is clean"),
+            )
         ),
         _line("meter_constant", "Meters of volts and speed together", "%", "SQRT(meter_volts^2+meter_speed^2)"),
         _line(

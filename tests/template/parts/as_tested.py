@@ -85,6 +85,7 @@ def expected(v, r, tables):
         call(hf.cable_loss, current=current),
         100 * watts / hf.hydraulic_power(flow, found["gross_head"], v["water_temperature"], r["gravity"]),
     ]
+    r["pipe_takes"] = tested[2] if r["fault_first_number"] == 1 else ""
     designed = """flow net_head lost_head running_pressure jet_velocity jet_power speed current rectifier_volts
     load_volts battery_watts ledger_windings ledger_cable plant_efficiency""".split()
     measured = {

@@ -20,6 +20,8 @@ READINGS = (
     "open_constant",
     "phase_balance",
     "nozzle",
+    "overflow",
+    "screen",
 )
 LABELS = (
     "Gauge, valve shut",
@@ -36,21 +38,29 @@ LABELS = (
     "Open d.c. volts per 1000 rpm",
     "Lowest over highest line volts",
     "Nozzle fitted, measured",
+    "Water runs over at the intake (1 yes)",
+    "Screen of the intake is clean (1 yes)",
 )
 FAULTS = (
     "all well",
-    "pipe blocked or rough",
+    "pipe blocked, rough or leaking",
     "air lock in the pipe",
     "static head less than surveyed",
     "nozzle worn, wrong size or blocked",
-    "jet misaligned",
+    "jet misaligned or cups worn",
     "load holds the wheel off its best speed",
-    "water ponds under the wheel",
-    "diode or phase open",
+    "water ponds under the wheel, or a bearing drags",
+    "diode or phase open, or turns shorted",
     "star and delta mistaken",
     "cable too thin or bad joint",
     "battery full or controller limits",
-    "gauge or meter wrong",
+    "gauge wrong",
+    "bucket or stopwatch wrong",
+    "speed meter wrong",
+    "voltmeter or ammeter wrong",
+    "source gives too little, or air drawn in",
+    "magnets weak, or emf not as the sheet says",
+    "two faults, or none of these",
 )
 ITEMS = {  # and the cell with the planned value
     "gross_head": "gross_head",
@@ -92,8 +102,14 @@ SITES = {
         "reading_line_highest": 23.0,
         "reading_line_lowest": 22.6,
         "reading_nozzle": 7.1,
+        "reading_overflow": "yes",
+        "reading_screen": "no",
+        "gauge_range": 10.0,
+        "gauge_class": 1.6,
         "basis": "as tested",
     },
+    "a dry source": _HEALTHY_ISH
+    | {"reading_running": 3.1, "reading_seconds": 23.0, "reading_amps": 5.5, "reading_overflow": "no"},
     "all is well": _HEALTHY_ISH | {"basis": "as tested"},
     "a wrong ammeter": _HEALTHY_ISH | {"reading_amps": 9.9, "meter_amps": 1.0},
     "two readings only": {"reading_seconds": 22.0, "reading_volts": 26.4},
@@ -130,7 +146,7 @@ GOOD = dict.fromkeys(STOP, _HEALTHY_ISH)
 
 
 CELLS = {"speed_a": "speed", "rectifier_a": "rectifier", "volts_a": "volts", "amps_a": "amps"}
-_METERS = {"static": "gauge", "running": "gauge", "flow": "bucket", "rectifier": "volts"}
+_METERS = {"flow": "bucket", "rectifier": "volts"}
 
 
 def meter_of(v, name):
@@ -142,9 +158,20 @@ def meter_of(v, name):
         return root2 * v["meter_volts"], v["least_balance"], 0.0
     if name == "nozzle":
         return v["meter_nozzle"], 0.0, v["least_nozzle"]
+    if name in ("overflow", "screen"):
+        return 0.0, v["look_wrong"], 0.0
+    if name in ("static", "running"):
+        return gauge(v)[0], gauge(v)[1], 0.0
     what = name.split("_")[0]
     meter = _METERS.get(what, what)
     return v[f"meter_{meter}"], 0.0 if meter == "bucket" else v[f"least_{meter}"], 0.0
+
+
+def gauge(v):
+    """(share in %, bar besides) by which the gauge is off: by class and full scale where both are given."""
+    if v["gauge_range"] is not None and v["gauge_class"] is not None:
+        return 0.0, v["gauge_class"] / 100 * v["gauge_range"] / math.sqrt(3)
+    return v["meter_gauge"], v["least_gauge"]
 
 
 def uncertain(v, value, name):
@@ -167,7 +194,8 @@ def seen(v):
     """What was read, by name of the reading; None where it was not taken."""
     constant, balance = quotients(v)
     flow = None if v["reading_seconds"] is None else v["bucket_volume"] / v["reading_seconds"]
-    own = {"flow": flow, "open_constant": constant, "phase_balance": balance}
+    looks = {name: {"yes": 1.0, "no": 0.0}.get(v[f"reading_{name}"]) for name in ("overflow", "screen")}
+    own = {"flow": flow, "open_constant": constant, "phase_balance": balance, **looks}
     return {name: own[name] if name in own else v[f"reading_{CELLS.get(name, name)}"] for name in READINGS}
 
 
@@ -243,6 +271,9 @@ def expected(v, r, tables):
         r[f"fault_{place}"] = FAULTS[int(number)] if count else ""
         r[f"fault_{place}_beside"] = diagnosis.WHAT_TO_DO[int(number)] if count else ""
         r[f"fault_{place}_share"] = chances[int(number)] if count else ""
+    sure = count and r["fault_first_share"] >= v["fault_named"]
+    one_of_two = f"I cannot tell: {r['fault_first']}, or: {r['fault_second']}"
+    r["fault_verdict"] = "" if not count else r["fault_first"] if sure else one_of_two
     known |= {"fault_first_share": r["fault_first_share"], "fault_sure": v["fault_sure"]}
     r["fault_advice"] = diagnosis.ADVICE.value(known)
     misfits = [if_read(hf.reading_misfit(place, **question)) for place in range(1, len(READINGS) + 1)]
@@ -251,7 +282,7 @@ def expected(v, r, tables):
     r["worst_reading"] = LABELS[sizes.index(worst)] if count else ""
     for name, number, rank in (("read_next", "next_number", 1), ("read_after", "after_number", 2)):
         place = r[number] = if_read(hf.next_reading(rank, **question))
-        r[name] = "" if not count else LABELS[int(place) - 1] if place else "nothing is left to read"
+        r[name] = "" if not count else LABELS[int(place) - 1] if place else "nothing left here tells them apart"
     healthy, scatter = expectation(v, r)
     tables["test_readings"] = []
     for place, (name, value, spread, misfit, size) in enumerate(zip(READINGS, values, spreads, misfits, sizes), 1):
@@ -260,7 +291,8 @@ def expected(v, r, tables):
         )
         share, least, floor = meter_of(v, name)
         was_taken = seen(v)[name] is not None
-        row = [value, spread, misfit, says, place, float(was_taken), share]
+        row = [value, spread, misfit, says, place, float(was_taken)]
+        row += [] if name in ("overflow", "screen") else [share]
         row += [least] if least else []
         row += [floor] if floor else []
         row += [size, healthy[name], scatter[name], band(v, name, healthy[name], scatter[name])]

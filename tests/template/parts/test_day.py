@@ -4,7 +4,7 @@ import math
 
 from hydrofunc.template.pages import test_day
 
-from .diagnosis import band, expectation, quotients
+from .diagnosis import band, expectation, gauge, quotients, seen
 
 SITES = {}  # those of diagnosis.py
 STOP = {}
@@ -76,6 +76,10 @@ def expected(v, r, tables):
     r["reading_flow"] = bucket / seconds if seconds is not None else ""
     constant, balance = quotients(v)
     r["reading_constant"], r["reading_balance"] = ("" if value is None else value for value in (constant, balance))
+    r["gauge_share"], r["gauge_off"] = gauge(v)
+    for look in ("overflow", "screen"):
+        answer = seen(v)[look]
+        r[f"answer_{look}"] = "" if answer is None else answer
     r["meter_constant"] = math.hypot(v["meter_volts"], v["meter_speed"])
     r["meter_balance"] = math.sqrt(2) * v["meter_volts"]
 
