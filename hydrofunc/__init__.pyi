@@ -220,7 +220,7 @@ pipe_velocity: _PipeVelocity
 class _ReynoldsNumber(Function):
     @overload
     def __call__(self, flow: _Number, bore: _Number, temperature: _Number = ...) -> float:
-        """Reynolds number in a full pipe: laminar below 2000, turbulent above 4000."""
+        """Reynolds number in a full pipe: laminar below 2000, turbulent above 2600."""
     @overload
     def __call__(self, flow: _Numbers, bore: _Numbers, temperature: _Numbers = ...) -> _Array: ...
 
@@ -229,7 +229,7 @@ reynolds_number: _ReynoldsNumber
 class _FrictionFactor(Function):
     @overload
     def __call__(self, reynolds_number: _Number, relative_roughness: _Number) -> float:
-        """Darcy (Moody) friction factor: 64/Re to Re 2000, Colebrook-White from 4000, ln f straight in ln Re between."""
+        """Darcy (Moody) friction factor: 64/Re to Re 2000, Colebrook-White from 2600, ln f straight in ln Re between."""
     @overload
     def __call__(self, reynolds_number: _Numbers, relative_roughness: _Numbers) -> _Array: ...
 

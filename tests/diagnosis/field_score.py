@@ -6,6 +6,7 @@ usually are, half as large again, and twice as large. The person states the same
 A limit ± of an instrument counts as a rectangular distribution (JCGM 100:2008, 4.3.7): over the root of three.
 """
 
+import itertools
 import math
 import sys
 from functools import cache
@@ -106,7 +107,7 @@ def scores(seed, count=300, scatter=1.0, meters=1.0):
         "said with 90 % or more: right": (first[certain].mean(), certain.sum()),
     }
     error = 0.0
-    for low, high in zip(BINS, BINS[1:], strict=False):
+    for low, high in itertools.pairwise(BINS):
         inside = (sure >= low) & (sure < high)
         if inside.any():
             error += inside.mean() * abs(first[inside].mean() - sure[inside].mean())
