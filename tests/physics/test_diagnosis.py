@@ -442,3 +442,14 @@ def test_air_in_the_pipe_takes_from_the_gauge_at_rest_what_its_columns_do_not_we
     ]
     assert chances[0] > 0.3 and chances[0] > chances[2]
     assert chances[0] > 3 * chances[1], "without air columns the pipe is likelier to be blocked"
+
+
+def test_where_the_plan_takes_all_the_water_a_look_still_tells_a_dry_source_from_a_blocked_pipe():
+    """The readings are the same. A pipe that holds water back makes the intake run over; a dry source does not."""
+    all_of_it = {"available_flow": float(read()[READINGS.index("flow")])}
+    blocked, dry = read(extra_loss=0.5, looks=(1, 1)), read(source=-0.35, looks=(0, 1))
+    assert judged(blocked, all_of_it).order[0] == 1
+    assert judged(dry, all_of_it).order[0] == 16
+    nobody_looked = judged(read(source=-0.35, looks=(-1, 1)), all_of_it)
+    assert nobody_looked.probability[16] < judged(dry, all_of_it).probability[16]
+    assert READINGS[int(nobody_looked.following[0]) - 1] == "overflow"

@@ -22,6 +22,7 @@ from .priors import (
     HEALTHY_LOAD_B,
     INDEX,
     LOG_PRIOR,
+    LOOKS,
     LOOKS_YES,
     MEANS,
     METERED,
@@ -45,6 +46,7 @@ _AT_LOADS = np.isin(READINGS[:METERED], ("volts_a", "volts_b"))
 _SINGLE = np.flatnonzero(FAULT_OF > 0)  # components of one fault
 _LOG_PRIOR_OF_SINGLE = LOG_PRIOR[_SINGLE] - np.log(FAULT_PRIOR[1:TWO_OR_NONE].sum())
 _WATER_TELLS = np.isin(READINGS, ("static", "running", "flow", "nozzle", "overflow", "screen"))
+_HOLDS_BACK = np.isin(FAULT_OF, (1, 2))  # components of a blocked pipe, and of an air lock
 _PIPE = 1  # the fault of a pipe that is blocked, rough or leaking
 _TELLS_APART = 0.5  # standard deviations between the predictions of two faults, at least
 PLANT = (*(name for name in inspect.signature(power_ledger.flat).parameters if name != "ledger_line"), "gauge_height")
@@ -144,10 +146,15 @@ def _case(y, uncertainty, plan):
 
 
 def _looks(plan):
-    """Chance of yes (plants, looks, components): where the plan itself lacks water, nothing runs over."""
+    """Chance of yes (plants, looks, components).
+
+    Where the plan itself takes all the water there may be, it may run over or not; but what holds water back in the
+    pipe makes it run over.
+    """
     lacks = plan.flow >= plan.plant.available_flow
     yes = np.repeat(LOOKS_YES[None], len(lacks), axis=0)
-    yes[lacks, 0] = 0.1
+    cell = np.ix_(lacks, [LOOKS.index("overflow")], ~_HOLDS_BACK)
+    yes[cell] = np.minimum(yes[cell], 0.5)
     return yes
 
 
