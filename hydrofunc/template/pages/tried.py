@@ -241,6 +241,21 @@ def _fuse(current):
     return f'IFERROR({size},"")'
 
 
+def _fuse_lines(name, label):
+    """The fuse for a current, and what that fuse needs of the cable."""
+    return (
+        _line(f"{name}_fuse", label, "A", _fuse(f"{name}_current"), "Empty: more than the largest of the series.", "0"),
+        _line(
+            f"{name}_fuse_needs",
+            f"{label}: it needs a cable for",
+            "A",
+            f'IFERROR(HYDRO_FUSE_AMPACITY({name}_fuse),"")',
+            "More than its rating: a fuse blows only well above it.",
+            "0.0",
+        ),
+    )
+
+
 def _bank(volts):
     return (
         f"{volts} V",
@@ -578,22 +593,7 @@ _CABLE = (
         "current_reserve*MAX(INDEX(speed_currents,best_row),MAX(speed_gives)/target_volts)",
         "That of the best speed, worked out both ways, with the reserve.",
     ),
-    _line(
-        "cable_fuse",
-        "Fuse for that current",
-        "A",
-        _fuse("cable_current"),
-        "Empty: more than the largest of the series.",
-        "0",
-    ),
-    _line(
-        "cable_fuse_needs",
-        "That fuse needs a cable for",
-        "A",
-        'IFERROR(HYDRO_FUSE_AMPACITY(cable_fuse),"")',
-        "More than its rating: a fuse blows only well above it.",
-        "0.0",
-    ),
+    *_fuse_lines("cable", "Fuse for the current that the cable is chosen for"),
     Table(
         ("cable", "area, mm²", "out and back, Ω", "lost, %", "carries, A", "fits, mm²"),
         tuple(_cable(i) for i in range(1, CABLES + 1)),
@@ -839,22 +839,7 @@ _FINALS = (
         how={"C": "the line above, or as its label says", "D:E": "the lines above", **_HOW, "H:J": "the lines above"},
     ),
     _line("best_watts", "Most watts of all", "W", "MAX(measure_watts,recommended_watts)", digits="0.0"),
-    _line(
-        "final_fuse",
-        "Fuse for the current of the plant",
-        "A",
-        _fuse("final_current"),
-        "Empty: more than the largest of the series.",
-        "0",
-    ),
-    _line(
-        "final_fuse_needs",
-        "That fuse needs a cable for",
-        "A",
-        'IFERROR(HYDRO_FUSE_AMPACITY(final_fuse),"")',
-        "More than its rating: a fuse blows only well above it.",
-        "0.0",
-    ),
+    *_fuse_lines("final", "Fuse for the current of the plant"),
 )
 
 PAGE = Page(
