@@ -34,6 +34,7 @@ GUM = (
     "published source"
 )
 FAULTS, ITEMS, READING_NAMES = diagnosis.FAULTS, diagnosis.ITEMS, diagnosis.READINGS
+NO_SINGLE = FAULTS[-1]  # two faults, or none of these: nobody knows what to put right
 _AT_A_LOAD = (n.SPEED.unit, n.BATTERY_VOLTS.unit, n.BATTERY_VOLTS.unit, n.D_C_CURRENT.unit)
 UNITS = (  # of the readings
     *(GAUGE_PRESSURE.unit, RUNNING_PRESSURE.unit, n.FLOW.unit),

@@ -38,8 +38,7 @@ SENTENCES = (
     "At the intake the water stands {gross_head} above the nozzle. The source gives {source_flow}; {left_in_stream} of "
     "it stays in the stream, so that {available_flow} may be used.",
     "A pipe of {whole_length} in all, with a bore of {bore_used} at its upper end, leads the water down; "
-    "{missing_share} of the head does not reach the nozzle. Before it {net_head} is left: the gauge there reads "
-    "{running_pressure} while the plant runs.",
+    "{net_head} of the head is left before the nozzle: the gauge there reads {running_pressure} while the plant runs.",
     "Jets: {jets}. Each leaves a nozzle of {nozzle} with {jet_velocity}; together they carry {flow} and a power of "
     "{jet_power}. The wheel, {pitch_diameter} from jet to jet across its middle, settles at {speed}.",
     "Kind of load: {load}. The alternator sends {current} through the cable; {load_volts} arrive at its end, and "

@@ -35,7 +35,7 @@ def test_readings_reach_their_cells_and_what_hangs_on_them(book, tmp_path):
     names = ["reading_seconds", "reading_static [bar]", "reading_speed", "reading_nozzle"]
     done = enter(book, tmp_path / "out.xlsx", listed(tmp_path, "r.csv", names, ["16", "6.15", "", "7.6"]))
     assert (done.inputs, done.entries, done.problems, done.errors) == (3, 0, [], [])
-    assert cell(done.path, "test_count") == 3 and cell(done.path, "reads")[-1] == 7.6
+    assert cell(done.path, "test_count") == 3 and 7.6 in cell(done.path, "reads")
     assert cell(done.path, "reading_flow") == pytest.approx(20 / 16)
     assert cell(done.path, "reading_static") == 6.15 and cell(done.path, "reading_speed") is None
 

@@ -169,7 +169,7 @@ def test_the_sentences_say_what_nobody_gave_and_how_wide_the_doubt_is(folder):
     book = openpyxl.load_workbook(io.BytesIO(data), data_only=True)
     mean, low, high = (named(book, f"doubt_{name}").value for name in ("mean", "low", "high"))
     assert printed.has(f"on average {mean:.1f} W go into the load") and printed.has(f"{low:.1f} W to {high:.1f} W.")
-    assert printed.has("L/s (assumed); 15 % (assumed) of it stays in the stream")
+    assert printed.has("L/s (assumed); 20 % (assumed) of it stays in the stream")
     assert printed.has("Jets: 1 (proposed). Each leaves a nozzle of") and printed.has("mm (proposed) with")
     assert printed.has("the water stands 60.00 m above") and printed.has("with a bore of 32.6 mm at")
     assert printed.has("Start. Height surveyed: 60.0 m; Pipe length: 420 m; Pipe bore, inside: 32.6 mm.")

@@ -5,6 +5,7 @@ designed or as tested (sheet As tested). The first row of that table holds the n
 them, and stands for the fault put right, as that row changes none of them.
 """
 
+from ...catalogue.diagnosis import NO_SINGLE
 from ...registry import Argument
 from ..chain import call, of_plant
 from ..expression import all_of, cell, column, is_number, no, when
@@ -225,7 +226,10 @@ def _row(label, changes, has_own_nozzle, cost):
 
 ROWS = (
     (
-        Formula('=IF(AND(basis="as tested",N(fault_first_number)>0),"Put right: "&fault_first,"")'),
+        Formula(
+            f'=IF(AND(basis="as tested",N(fault_first_number)>0,fault_first<>"{NO_SINGLE}"),'
+            '"Put right: "&fault_first,"")'
+        ),
         *(name for _, name, _, _ in STATE),
         _cost("cost_fault", "Cost: fault put right"),
         Formula(f'=IF(B{{row}}="","",{of_plant("battery_watts")})', "0.0"),

@@ -231,6 +231,7 @@ def expected(v, r, tables):
     now = r["judged_watts"] = watts(machine)
     r["bank_now"] = bank_now(v)
     to_mend = v["basis"] == "as tested" and (r["fault_first_number"] or 0) > 0
+    to_mend = to_mend and r["fault_first"] != "two faults, or none of these"  # nobody knows what to put right
     planned = plant(v, {name: value for name, value in r.items() if not name.startswith("basis_")})
     rows = [_row(f"Put right: {r['fault_first']}" if to_mend else "", {}, v["cost_fault"])]
     rows[0]["cells"], rows[0]["watts"] = [rows[0]["name"]], watts(planned) if to_mend else ""
