@@ -34,7 +34,7 @@ GUM = (
     "published source"
 )
 FAULTS, ITEMS, READING_NAMES = diagnosis.FAULTS, diagnosis.ITEMS, diagnosis.READINGS
-NO_SINGLE = FAULTS[-1]  # two faults, or none of these: nobody knows what to put right
+NO_SINGLE = FAULTS[diagnosis.TWO_OR_NONE]  # two faults, or none of these: nobody knows what to put right
 _AT_A_LOAD = (n.SPEED.unit, n.BATTERY_VOLTS.unit, n.BATTERY_VOLTS.unit, n.D_C_CURRENT.unit)
 UNITS = (  # of the readings
     *(GAUGE_PRESSURE.unit, RUNNING_PRESSURE.unit, n.FLOW.unit),
@@ -42,7 +42,7 @@ UNITS = (  # of the readings
     *(n.PHASE_VOLTS.unit, "-", n.NOZZLE.unit),
     *("-",) * len(diagnosis.LOOKS),
 )
-METERED = len(UNITS) - len(diagnosis.LOOKS)
+METERED = diagnosis.METERED
 
 READINGS = Argument(
     "readings",
@@ -270,7 +270,7 @@ _declare(
     1,
     15,
     "Not looked yet: does water run over at the intake?",
-    changes={name: _SITE_A[name][:14] for name in ("readings", "uncertainties")},
+    changes={name: _SITE_A[name][:METERED] for name in ("readings", "uncertainties")},
 )
 _declare(
     answers.expected_reading,

@@ -3,7 +3,8 @@
 `python -m tests.diagnosis.field_score [SEED]` prints the table: the true plants' scatter and the meters' errors as they
 usually are, half as large again, and twice as large. The person states the same limits in all of them.
 
-A limit ± of an instrument counts as a rectangular distribution (JCGM 100:2008, 4.3.7): over the root of three.
+A limit ± of an instrument counts as a rectangular distribution (JCGM 100:2008, 4.3.7, from memory): over the
+root of three.
 """
 
 import itertools
@@ -37,7 +38,7 @@ _CALLED = {
     "magnets weak, or emf not as the sheet says": ("magnets_weak",),
 }
 FAULT_OF = {trouble: diagnosis.FAULTS.index(fault) for fault, troubles in _CALLED.items() for trouble in troubles}
-ALL_WELL, TWO_OR_NONE = 0, diagnosis.FAULTS.index("two faults, or none of these")
+ALL_WELL, TWO_OR_NONE = 0, diagnosis.TWO_OR_NONE
 LOOKS = {"overflow": ("intake_overflows", 0.03), "screen": ("screen_clean", 0.05)}
 WAYS = ((1.0, 1.0), (1.5, 1.0), (2.0, 1.0), (1.0, 1.5), (1.0, 2.0))  # (scatter of plants, errors of meters)
 BINS = (0.0, 0.5, 0.7, 0.85, 0.95, 1.001)

@@ -25,7 +25,7 @@ from dataclasses import field as data_field
 
 import numpy as np
 
-from .sampled import LEAK_DISCHARGE, bridge, machine, settle, stream, water_density
+from .sampled import LEAK_DISCHARGE, SOUND_WATER, bridge, machine, settle, stream, water_density
 
 RPM = math.pi / 30
 # Bores of pressure pipe that such people buy [m]; from memory.
@@ -108,15 +108,10 @@ def _typed(value, digits=3):
 
 def _ideal(plan):
     """The plan's water as `stream` takes it, with nothing wrong."""
-    return plan | {
+    return {
+        **plan,
+        **SOUND_WATER,
         "source": plan["available_flow"],
-        "block": 0.0,
-        "nozzle_open": 1.0,
-        "leak_area": 0.0,
-        "leak_at": 0.5,
-        "air_pocket": 0.0,
-        "pocket_at_rest": 0.0,
-        "void": 0.0,
         "air_pressure": 101325 * (1 - 2.25577e-5 * plan["altitude"]) ** 5.25588,  # standard atmosphere; from memory
     }
 

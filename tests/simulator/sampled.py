@@ -22,6 +22,16 @@ STEPS = 180  # in an electrical period; with 60 the current of an inductive alte
 LEAST = 1e-7  # conductance [S] from each node to earth, without which a dead node has no voltage
 METER = 1e6  # ohm of a voltmeter
 LEAK_DISCHARGE = 0.6  # a sharp-edged hole
+# What `stream` is told of water with nothing wrong, beside plan, source and air pressure.
+SOUND_WATER = {
+    "block": 0.0,
+    "nozzle_open": 1.0,
+    "leak_area": 0.0,
+    "leak_at": 0.5,
+    "air_pocket": 0.0,
+    "pocket_at_rest": 0.0,
+    "void": 0.0,
+}
 MOST_SWITCHING = 15  # changes of the diodes' states within one time step
 
 

@@ -8,6 +8,7 @@ import pytest
 from fluids.friction import Colebrook
 
 from .sampled import (
+    SOUND_WATER,
     Machine,
     bridge,
     friction_factor,
@@ -33,14 +34,8 @@ SITE = {
     "gravity": 9.81,
     "gauge_height": 0.5,
     "source": math.inf,
-    "block": 0.0,
-    "nozzle_open": 1.0,
-    "leak_area": 0.0,
-    "leak_at": 0.5,
-    "air_pocket": 0.0,
-    "pocket_at_rest": 0.0,
-    "void": 0.0,
     "air_pressure": 101325.0,
+    **SOUND_WATER,
 }
 ROW = {
     "flow": 0.002,

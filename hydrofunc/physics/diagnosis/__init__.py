@@ -26,7 +26,7 @@ priors are common practice, no published source.
 """
 
 from .judgement import PLANT, Diagnosis, diagnose
-from .priors import CAUSES, COMPONENTS, FAULTS, ITEMS, LOOKS, METERED, READINGS, USUAL_UNCERTAINTY
+from .priors import CAUSES, COMPONENTS, FAULTS, ITEMS, LOOKS, METERED, READINGS, TWO_OR_NONE, USUAL_UNCERTAINTY
 
 __all__ = (
     "CAUSES",
@@ -37,6 +37,7 @@ __all__ = (
     "METERED",
     "PLANT",
     "READINGS",
+    "TWO_OR_NONE",
     "USUAL_UNCERTAINTY",
     "Diagnosis",
     "diagnose",
