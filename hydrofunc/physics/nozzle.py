@@ -205,9 +205,9 @@ def best_listed_nozzle(
     """The size of a list that gives most jet power; of equals, the first.
 
     `sizes` [m] lie along the last axis; the other arguments broadcast against it, and it is the axis the result
-    lacks. Sizes of which all jets are wider than the pipe (`widest_nozzle`) are passed over. A nozzle that would take more than the
-    available flow runs with that flow, at a lower velocity. NaN where no size fits the pipe, or where a size, or
-    another input, is NaN. [m]
+    lacks. Sizes of which all jets are wider than the pipe (`widest_nozzle`) are passed over. A nozzle that would take
+    more than the available flow runs with that flow, at a lower velocity. NaN where no size fits the pipe, or where a
+    size, or another input, is NaN. [m]
     """
     outlet = Outlet(sizes, jets, velocity_coefficient, contraction)
     flow = operating_flow(gross_head, pipe, outlet, water, available_flow)
