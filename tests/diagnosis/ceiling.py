@@ -25,13 +25,13 @@ from . import field_score
 
 AT_ONCE = 250  # plants
 VARIANTS = 6  # test days of one plant: other errors of meters, other readings left out
-HIDDEN, DROPPED, DECAY, BATCH, EPOCHS = 512, 0.35, 0.002, 512, 15  # of the net: choices by trial
+HIDDEN, DROPPED, DECAY, BATCH, EPOCHS = 512, 0.35, 0.002, 512, 20  # of the net: choices by trial
 FAULTS, TWO = len(diagnosis.FAULTS), field_score.TWO_OR_NONE
 SHARPER = 8.0  # small ratios count: beside a feature the net gets the hyperbolic tangent of so many times it
 
 
 def days(seed, numbers):
-    """[(case, readings of a plant as planned, nothing left out)]: of a plant VARIANTS days, then as many complete ones."""
+    """[(case, readings of a plant as planned, nothing left out)]: VARIANTS usual days of each, as many complete ones."""
     plants = []
     for number in numbers:
         plan_dice, truth_dice, trouble_dice = (np.random.default_rng([seed, number, part]) for part in (1, 2, 3))
