@@ -31,7 +31,7 @@ SHARPER = 8.0  # small ratios count: beside a feature the net gets the hyperboli
 
 
 def days(seed, numbers):
-    """[(case, readings of a plant as planned, nothing left out)]: VARIANTS usual days of each, as many complete ones."""
+    """[(case, readings of a plant as planned, nothing left out)]: VARIANTS usual days of each, then complete ones."""
     plants = []
     for number in numbers:
         plan_dice, truth_dice, trouble_dice = (np.random.default_rng([seed, number, part]) for part in (1, 2, 3))
