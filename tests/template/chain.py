@@ -100,7 +100,8 @@ def expected(v):
     known = assumed if v["known_flow"] is None else v["known_flow"]
     r["weir_or_known"] = known if v["weir_head"] is None else hf.vnotch_flow(v["weir_head"], v["notch_angle"], g)
     r["best_jet_power"] = hf.best_nozzle_power(**whole)
-    r["usual_torque"] = r["best_jet_power"] / (2 * math.pi * 1000 / 60)
+    r["usual_jet_power"] = r["jet_power"]  # of the nozzle typed
+    r["usual_torque"] = r["usual_jet_power"] / (2 * math.pi * 1000 / 60)
     proposals = {}
     parts.choices.expected(v, r, proposals)
     sizes = [v[f"nozzle_size_{i}"] or r[f"drill_size_{i}"] for i in range(1, 13)]

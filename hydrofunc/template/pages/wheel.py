@@ -5,7 +5,7 @@ from ...registry import Argument
 from ...units import TEXT
 from ..chain import call, of_plant
 from ..model import Assumption, Heading, Input, Page, Result, Words
-from .common import OWN_JUDGEMENT, PRACTICE, limit, there_already
+from .common import OWN_JUDGEMENT, PRACTICE, limit, there_already, where
 
 LIMITS = (
     limit(
@@ -119,6 +119,7 @@ def _by_making(what):
     return f"={formula}"
 
 
+_TYPED_JET = of_plant("jet_power", "nozzle", "typed_nozzle", block="plant_water")
 PAGE = Page(
     "Wheel",
     "How fast the wheel wants to run, and what it can turn.",
@@ -223,11 +224,19 @@ PAGE = Page(
         ),
         Heading("What follows"),
         Result(
+            "usual_jet_power",
+            "Power of the jet that the machine is made for",
+            "W",
+            where("ISNUMBER(typed_nozzle)", _TYPED_JET, of_plant("best_nozzle_power", block="plant_water")),
+            "Of the nozzle you typed, or else of the best one.",
+            digits="0",
+        ),
+        Result(
             "usual_torque",
             "Torque of all the jet's power at the usual speed",
             "N·m",
-            "=" + of_plant("best_nozzle_power", block="plant_water") + "/(2*PI()*usual_speed/60)",
-            "With the best nozzle. Usual drags are shares of it.",
+            "=usual_jet_power/(2*PI()*usual_speed/60)",
+            "Usual drags are shares of it.",
             digits="0.00",
         ),
         Result(

@@ -171,6 +171,8 @@ def ranges(v, r):
     left = math.hypot(min(long, thick), r["half_cable_joints"])
     r["measured_cable"] = 5.0 if r["measure_cable"] == "cable_resistance" else left
 
+    makings = {"set with care": 0.16, "set by eye": 0.2, "a first one": 0.22}
+    r["half_alignment"] = makings.get(v["wheel_made"], 0.27)
     r["half_contraction"] = {"turned nozzle": 0.05, "drilled hole": 0.09}.get(v["nozzle_made"], 0.2)
     at_hand = {name: v[name] == "at hand" for name in ("nozzle_is", "wheel_is", "alternator_is")}
     r["half_nozzle"] = 30.0 if at_hand["nozzle_is"] else 3.0
