@@ -129,6 +129,7 @@ declare(
     arguments=(NET_HEAD, FLOW, BORE, TEMPERATURE, GRAVITY),
     unit="bar",
     meaning="Gauge pressure, running.",
+    possible="[-1.01325, inf)",  # below a vacuum there is nothing; standard atmosphere: ISO 2533
     symbol="p_r",
     equation="p_r = rho (g H_n - V² / 2)",
     source="Energy equation (Bernoulli)",
