@@ -243,7 +243,7 @@ def _array(value: Values, dtype: Any = None) -> NDArray[Any]:
 def _numbers(value: Values, default: object) -> tuple[NDArray[np.float64], Codes]:
     """A float array of what a caller or a worksheet hands over, with codes where an element is no number."""
     array = _array(value)
-    if array.dtype.kind in "fiu":
+    if array.dtype.kind in "fiu" and (isinstance(value, np.ndarray) or not _has_booleans(value)):
         return array.astype(float, copy=False)[()], None
     array = _array(value, object)
     values, codes = np.full(array.shape, np.nan), np.zeros(array.shape, dtype=np.uint8)
@@ -254,6 +254,11 @@ def _numbers(value: Values, default: object) -> tuple[NDArray[np.float64], Codes
         else:
             values[index] = number
     return values[()], (codes[()] if codes.any() else None)
+
+
+def _has_booleans(value: Values) -> bool:
+    """Does a list hold True or False? Among numbers numpy takes them for 1 and 0."""
+    return any(isinstance(item, (bool, np.bool_)) for item in np.ravel(_array(value, object)))
 
 
 @dataclass(frozen=True)
@@ -494,7 +499,7 @@ class Function:
         except (ArithmeticError, np.linalg.LinAlgError):
             lanes = int(np.prod(shape))
             if lanes == 1:
-                return np.full(shape, np.nan)
+                return self._as_in_arrays(si)
         listed = any(a.many for a in self.arguments)
         flat = {}
         for a in self.arguments:
@@ -511,6 +516,14 @@ class Function:
         sizes = lanes // 2, lanes - lanes // 2
         whole = [np.broadcast_to(half, (size,)) for half, size in zip(halves, sizes, strict=True)]
         return np.concatenate(whole).reshape(shape)
+
+    def _as_in_arrays(self, si: dict[str, Values]) -> Values:
+        """The result where numbers behave as in arrays: 1 / 0 is infinite there, and raises in plain Python."""
+        known = {a.name: np.float64(si[a.name]) if type(si[a.name]) is float else si[a.name] for a in self.arguments}
+        try:
+            return from_si(self._answer(known), self.unit)
+        except (ArithmeticError, np.linalg.LinAlgError):
+            return np.nan
 
     def _answer(self, si: dict[str, Values]) -> Values:
         return self.physics(**si)
@@ -658,10 +671,13 @@ def _as_cells(argument: Argument, value: Values) -> Cells:
     if argument.part == "block" and isinstance(value, Mapping):
         value = [item for pair in value.items() for item in pair]
     if argument.part == "lines" and isinstance(value, (list, tuple)):
+        if not all(isinstance(line, (list, tuple)) for line in value):
+            raise InputError(f"{argument.name}: must be {argument.allowed}", argument=argument.name)
         value = [item for line in value for item in line]
+    single = not isinstance(value, (list, tuple, np.ndarray)) or (isinstance(value, np.ndarray) and not value.ndim)
     if value is None or not (argument.part and argument.many):
-        return Cells(value)
-    if not isinstance(value, (list, tuple, np.ndarray)) or (isinstance(value, np.ndarray) and not value.ndim):
+        return Cells([value] if argument.many and single and value is not None else value)
+    if single:
         raise InputError(f"{argument.name}: must be a list", argument=argument.name)
     return Cells([np.asarray(item) if isinstance(item, (list, tuple)) else item for item in value])
 
