@@ -550,9 +550,7 @@ class Function:
             si[a.name] = value
         return Prepared(si, shape, codes, not values)
 
-    def _without_bad_lanes(
-        self, values: dict[str, Values], codes: Codes, shape: tuple[int, ...]
-    ) -> dict[str, Values]:
+    def _without_bad_lanes(self, values: dict[str, Values], codes: Codes, shape: tuple[int, ...]) -> dict[str, Values]:
         """The values, those of the first good lane in each bad one; nothing where no lane is good."""
         if 0 in shape:
             return {}
@@ -607,16 +605,16 @@ class Function:
             results, codes = self._evaluate(inputs)
             if codes is not None:
                 results = np.broadcast_to(results, shape)
-                problems = [
-                    Problem(index, self.name, self._why_no_result(results[index])) for index in _flagged(codes)
-                ]
+                problems = [Problem(index, self.name, self._why_no_result(results[index])) for index in _flagged(codes)]
         return sorted(problems, key=lambda problem: problem.index)
 
     def _why_no_result(self, result: float) -> str:
         if not self.possible or not np.isfinite(result):
             return "has no answer for these inputs together"
         words = _in_words(_bounds(self.possible), self.unit)
-        return f"comes to {result:.4g}{'' if self.unit == '-' else ' ' + self.unit}, which cannot be: {words} is possible"
+        return (
+            f"comes to {result:.4g}{'' if self.unit == '-' else ' ' + self.unit}, which cannot be: {words} is possible"
+        )
 
     def _problem(self, argument: Argument, value: Values, index: tuple[int, ...], code: int) -> Problem:
         item = _pick(value, index, argument.many)

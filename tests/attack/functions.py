@@ -18,7 +18,29 @@ LIMIT = 5.0  # seconds of one call
 # An array and a single call may differ by rounding: numpy works on arrays in other steps than on single numbers.
 CLOSE, SMALL = 1e-6, 1e-9
 ODD = (
-    *(nan, inf, -inf, None, "", " ", "x", "pvc", "1", True, False, 0.0, -0.0, 1.0, -1.0, 0, 3, -1e9, 1e9, 1e300, -1e300),
+    *(
+        nan,
+        inf,
+        -inf,
+        None,
+        "",
+        " ",
+        "x",
+        "pvc",
+        "1",
+        True,
+        False,
+        0.0,
+        -0.0,
+        1.0,
+        -1.0,
+        0,
+        3,
+        -1e9,
+        1e9,
+        1e300,
+        -1e300,
+    ),
     *(5e-324, 1e-320, 1e-300, 10**400, -(10**400), np.float32(2.5), np.int64(3), np.nan, np.bool_(True)),
     *(1j, b"1", [], {}, (1, (2, 3)), object()),
 )

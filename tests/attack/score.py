@@ -38,7 +38,9 @@ class Score:
             self.findings.append(f"{kind}: {words}")
 
     def __str__(self) -> str:
-        counts = ", ".join(f"{name} {getattr(self, name):,}" for name in ("tried", "refused", "crashed", "hung", "wrong"))
+        counts = ", ".join(
+            f"{name} {getattr(self, name):,}" for name in ("tried", "refused", "crashed", "hung", "wrong")
+        )
         return "\n".join([counts, *self.findings])
 
 

@@ -35,7 +35,7 @@ def test_a_number_in_a_criterion_is_seen(criterion):
 
 @pytest.mark.parametrize("criterion", ['"<"&-0.0005', '"stop"', "12", '"<"&A1'])
 def test_a_number_beside_its_sign_is_fine(criterion):
-    assert numbers_in_criteria(f"=COUNTIF(B1:B9,{criterion})&\"1\"") == []
+    assert numbers_in_criteria(f'=COUNTIF(B1:B9,{criterion})&"1"') == []
 
 
 def test_no_criterion_of_the_template_holds_a_number():

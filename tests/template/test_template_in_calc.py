@@ -114,5 +114,5 @@ def compare_with_calc(changes, locale=""):
         if isinstance(expected, float):
             assert got == pytest.approx(expected, rel=1e-12, abs=1e-12), f"{sheet}!{place}"
         else:
-            words = re.sub(r"(?<=\d),(?=\d)", ".", str(got)) if locale else str(got)
-            assert words == str(expected), f"{sheet}!{place}"
+            words = [re.sub(r"(?<=\d),(?=\d)", ".", str(text)) if locale else str(text) for text in (got, expected)]
+            assert words[0] == words[1], f"{sheet}!{place}"
