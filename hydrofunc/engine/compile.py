@@ -134,8 +134,8 @@ class _Compiler:
         try:
             if source.trouble:
                 raise Refused(source.trouble)
-            if self.book.iterative:
-                raise Refused("the workbook asks for iterative calculation, which is not supported")
+            if self.book.trouble:
+                raise Refused(self.book.trouble)
             if source.area is not None:
                 return self._cell_of_array(slot, sheet, source)
             compiler = Cell(self, sheet, *place(cell))

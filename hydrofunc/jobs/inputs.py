@@ -20,7 +20,7 @@ from ..registry import FUNCTIONS
 from ..template import INPUTS
 from ..template.model import Input
 from ..units import AWG, NOT_LINEAR, TEXT, alternatives, convert, find_unit
-from ..workbook.lists import Numbers, Problem, Table, as_number, day_of, read_table
+from ..workbook.lists import Numbers, Problem, Table, Unclear, as_number, day_of, read_table
 from .hints import plain_label, suggestion
 from .older import OF_VALUE, is_older
 from .recalc import SHEET_FUNCTIONS
@@ -199,6 +199,8 @@ def column_of(item: Input, unit: str, written: Numbers | list) -> Column:
 
 def complaint(item: Input, value: object) -> str | None:
     """What is wrong with a value, in the unit of our functions, for an input; None where nothing is."""
+    if isinstance(value, Unclear):
+        return value.reason
     if item.is_date and isinstance(value, str):
         try:
             day_of(value)

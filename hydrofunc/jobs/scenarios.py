@@ -16,7 +16,7 @@ from ..engine.book import Book, Formula
 from ..engine.reference import address, place
 from ..errors import FileRefused
 from ..units import AWG
-from ..workbook.lists import Numbers, Problem, Table, as_number, day_number, read_table
+from ..workbook.lists import Numbers, Problem, Table, Unclear, as_number, day_number, read_table
 from .hints import by_spelling, suggestion
 from .inputs import (
     bad_values,
@@ -60,7 +60,7 @@ class Target:
         if isinstance(self.base, bool) and str(value).upper() not in ("TRUE", "FALSE"):
             return f"{value!r} is not allowed; it must be TRUE or FALSE"
         if isinstance(value, str) and not self.takes_words:
-            return f"{value!r} is not a number"
+            return value.reason if isinstance(value, Unclear) else f"{value!r} is not a number"
         return None
 
     def cell_value(self, value: object) -> object:
