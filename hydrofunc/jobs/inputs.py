@@ -14,6 +14,7 @@ import numpy as np
 
 from ..engine.book import Book, Formula
 from ..engine.compile import compile_book
+from ..engine.operators import LONGEST_TEXT
 from ..engine.reference import address, place
 from ..errors import FileRefused
 from ..registry import FUNCTIONS
@@ -178,7 +179,8 @@ class Column:
     def complaints(self) -> Iterator[tuple[int, str]]:
         """(index, what is wrong) of every value that the input does not allow; blank cells are passed over."""
         if self.item.is_text:
-            suspects = range(len(self.values)) if self.item.choices else ()
+            of_any = self.item.choices or any(len(word or "") > LONGEST_TEXT for word in self.values)
+            suspects = range(len(self.values)) if of_any else ()
         else:
             _, codes = self.item.argument.read(self.values.values)
             suspects = {*self.values.odd, *([] if codes is None else np.flatnonzero(codes).tolist())}
@@ -201,6 +203,8 @@ def complaint(item: Input, value: object) -> str | None:
     """What is wrong with a value, in the unit of our functions, for an input; None where nothing is."""
     if isinstance(value, Unclear):
         return value.reason
+    if isinstance(value, str) and len(value) > LONGEST_TEXT:
+        return f"has {len(value)} characters; a cell holds {LONGEST_TEXT}"
     if item.is_date and isinstance(value, str):
         try:
             day_of(value)

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from .. import catalogue  # noqa: F401  (fills the registry)
 from ..engine.compile import compile_book
+from ..errors import FileRefused
 from ..registry import FUNCTIONS
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
@@ -43,6 +44,8 @@ def recalc(path: str | Path, out: str | Path | None = None, force: bool = False)
     Returns the path written, and what `calculated` gives.
     """
     path = Path(path)
+    if not path.name:
+        raise FileRefused("no workbook is named")
     out = Path(out) if out else path.with_name(f"{path.stem}-recalculated{path.suffix}")
     refuse_existing([out], force)
     done = calculated(path)

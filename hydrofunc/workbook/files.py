@@ -20,7 +20,9 @@ def refuse_existing(paths: Iterable[str | Path], force: bool) -> None:
     """Raise `FileRefused` naming every path that cannot be written: it exists, or its folder does not."""
     complaints = []
     for path in map(Path, paths):
-        if path.is_dir():
+        if not path.name or "\0" in str(path):
+            complaints.append(f"{str(path)!r} is no name of a file")
+        elif path.is_dir():
             complaints.append(f"{path} is a folder")
         elif path.exists() and not force:
             complaints.append(f"{path} exists already; add --force to overwrite it")
@@ -38,7 +40,7 @@ def new_file(path: str | Path, force: bool = False) -> Iterator[BinaryIO]:
     An overwritten file keeps its permissions; a new one gets those the umask allows.
     """
     refuse_existing([path], force)
-    target = Path(path).resolve()  # a link keeps pointing to the file
+    target = _target(path)
     temporary = target.with_name(f".{target.name[:40]}.{secrets.token_hex(4)}.part")
     try:
         with open(temporary, "xb") as stream:
@@ -53,6 +55,14 @@ def new_file(path: str | Path, force: bool = False) -> Iterator[BinaryIO]:
         with suppress(OSError):
             os.unlink(temporary)
         raise
+
+
+def _target(path):
+    """The file itself, as a link keeps pointing to it."""
+    try:
+        return Path(path).resolve()
+    except (OSError, RuntimeError):
+        raise FileRefused(f"{path}: a link that leads in a circle") from None
 
 
 def write_bytes(path: str | Path, data: bytes, force: bool = False) -> None:

@@ -32,11 +32,11 @@ _CLEAR_DAYS = "2026-09-08, 8.9.2026, 8 Sep 2026 or Sep 8, 2026"  # those that no
 _YEAR_FIRST = re.compile(r"(\d{4})([-/.]?)(\d{1,2})\2(\d{1,2})")
 _YEAR_LAST = re.compile(r"(\d{1,2})\s*([-/.])\s*(\d{1,2})\s*\2\s*(\d{4})")
 _MONTHS = "january february march april may june july august september october november december".split()
-_NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
+_NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
 _MAY_BE_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}[.,][0-9]{3}")
 _NO_UTF8 = (
-    "is not UTF-8 text. In Excel save it as \"CSV UTF-8\"; in LibreOffice Calc tick \"Edit filter settings\" "
-    "on saving and choose the character set \"Unicode (UTF-8)\""
+    'is not UTF-8 text. In Excel save it as "CSV UTF-8"; in LibreOffice Calc tick "Edit filter settings" '
+    'on saving and choose the character set "Unicode (UTF-8)"'
 )
 
 
@@ -189,7 +189,9 @@ def _xlsx_rows(path):
         if sheet is None:
             raise FileRefused(f"{path} has no sheet with cells that is not hidden")
         sheet.reset_dimensions()  # else each row is as wide as the widest, up to 16,384 cells
-        rows = [(number, list(cells)) for number, cells in enumerate(sheet.iter_rows(values_only=True), start=1) if cells]
+        rows = [
+            (number, list(cells)) for number, cells in enumerate(sheet.iter_rows(values_only=True), start=1) if cells
+        ]
     except FileRefused:
         raise
     except Exception as error:  # openpyxl raises whatever it stumbles over
@@ -197,8 +199,8 @@ def _xlsx_rows(path):
     if cells := formulas_without_value(data, sheet.title):
         more = f" and {len(cells) - 3} more" if len(cells) > 3 else ""
         raise FileRefused(
-            f"{path}: {', '.join(cells[:3])}{more} on sheet {sheet.title}: formulas without stored values. Open the list "
-            "in a spreadsheet program and save it there"
+            f"{path}: {', '.join(cells[:3])}{more} on sheet {sheet.title}: formulas without stored values. Open the "
+            "list in a spreadsheet program and save it there"
         )
     yield False
     for number, cells in rows:

@@ -18,6 +18,7 @@ from openpyxl.utils.datetime import to_excel
 from openpyxl.worksheet.formula import ArrayFormula, DataTableFormula
 
 from ..engine.book import Book, Formula, Table, Unusable
+from ..engine.cell import MOST_CELLS
 from ..engine.collector import collector_paused
 from ..engine.lanes import ExcelError
 from ..engine.reference import MAX_COLUMN, MAX_ROW, address, reference, split_sheet, table_part
@@ -31,6 +32,7 @@ RATIO_FROM = 4 * 2**20
 MOST_MEMBERS = 5_000
 # A range that stays where it is. One without all the $ signs counts from the cell of the formula that has the name.
 _FIXED = re.compile(r"(\$[A-Za-z]+\$[0-9]+)(:\$[A-Za-z]+\$[0-9]+)?|\$[A-Za-z]+:\$[A-Za-z]+|\$[0-9]+:\$[0-9]+")
+_ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")  # of a character that XML cannot hold (ECMA-376 part 1, 22.9.2.19)
 _OLD_OR_ENCRYPTED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # OLE compound file
 
 
@@ -115,7 +117,11 @@ def defined_names(source: str | Path | bytes) -> set[str]:
     """The names a whole workbook defines, in lower case; much quicker than `read_book`. Raises `FileRefused`."""
     name, data = bytes_of(source)
     guard(name, data)
-    names = (each for each in _workbook_root(name, data).iter() if each.tag.endswith("}definedName") and each.get("localSheetId") is None)
+    names = (
+        each
+        for each in _workbook_root(name, data).iter()
+        if each.tag.endswith("}definedName") and each.get("localSheetId") is None
+    )
     return {each.get("name", "").lower() for each in names}
 
 
@@ -195,12 +201,17 @@ def _read_cells(book, sheet, epoch):
                 book.cells[key] = Formula("=", trouble=f"the error value {value} is not supported")
         elif isinstance(value, (datetime, date, time, timedelta)):
             book.cells[key] = float(to_excel(value, epoch))
-        elif isinstance(value, (bool, str)):
+        elif isinstance(value, bool):
             book.cells[key] = value
+        elif isinstance(value, str):
+            book.cells[key] = _ESCAPED.sub(lambda match: chr(int(match[1], 16)), value) if "_x" in value else value
         else:
             book.cells[key] = float(value)
-    for value, _, _ in filled:  # the other cells it fills hold only cached values
+    for value, row, column in filled:  # the other cells it fills hold only cached values
         area = reference(value.ref, title)
+        if area is None or area.height * area.width > MOST_CELLS:
+            book.cells[title, address(row, column)] = Formula("=", trouble=f"an array formula over {value.ref}")
+            continue
         for r in range(area.top, area.bottom + 1):
             for c in range(area.left, area.right + 1):
                 book.cells[title, address(r, c)] = Formula(value.text, area, (r - area.top, c - area.left))

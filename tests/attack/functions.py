@@ -189,7 +189,7 @@ def _together(function, lanes, alone, score, seed, chance):
         return
     scale = max((abs(value) for value in alone if isfinite(value)), default=0.0)
     for lane, (value, single) in enumerate(zip(result.tolist(), alone, strict=True)):
-        same = isnan(value) and isnan(single) or abs(value - single) <= CLOSE * abs(single) + SMALL * scale
+        same = (isnan(value) and isnan(single)) or abs(value - single) <= CLOSE * abs(single) + SMALL * scale
         if not same:
             score.note("wrong", f"{words}: lane {lane} gives {value!r}, alone {single!r}")
 

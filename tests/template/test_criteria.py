@@ -1,4 +1,4 @@
-"""What a criterion compares with never stands in its text: "<-0.5" is read in the language of the program that opens it.
+"""What a criterion compares with never stands in its text: "<-0.5" is read in the language of the program.
 
 Seen in LibreOffice Calc 7.4 and 25.2 with decimal commas: "<-0.0005" counts other cells than "<"&-0.0005.
 """

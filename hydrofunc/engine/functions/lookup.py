@@ -184,11 +184,9 @@ def _match(key, area, kind=1.0):
 
 
 def index(area: Area, row: Value, column: Value) -> Value:
-    """INDEX of one cell; `row` or `column` is None where left out."""
+    """INDEX of one cell. A blank row or column is 0, as everywhere: the whole of it, which is no one cell."""
     height, width = area.shape
-    if column is None and height == 1:
-        row, column = 1.0, row
-    row, column = (1.0 if arg is None else number(arg) for arg in (row, column))
+    row, column = number(row), number(column)
     err = errors(row, column)
     row, column = _whole(row), _whole(column)
     beyond, negative = (row > height) | (column > width), (row < 0) | (column < 0)

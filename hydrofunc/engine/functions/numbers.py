@@ -129,7 +129,8 @@ def _mod(x, divisor):
 def _log(x, base=10.0):
     if type(base) is float and base in (10.0, 2.0):
         return (np.log10(x) if base == 10.0 else np.log2(x)), SOUND
-    return np.log(x) / np.log(base), leftmost(code(np.equal(base, 1.0), DIV0), code(np.less_equal(base, 0.0), NUM))
+    no_logarithm = np.less_equal(x, 0.0) | np.less_equal(base, 0.0)
+    return np.log(x) / np.log(base), leftmost(code(no_logarithm, NUM), code(np.equal(base, 1.0), DIV0))
 
 
 @worksheet("ATAN2", "vv")
