@@ -47,7 +47,7 @@ ODD = (
 WORDS = ("", "star", "delta", "pvc", "Steel", "no such word", "25", "=1+1", "<b>", "é", "x" * 300, "\0")
 
 
-def attack(seed: int, rounds: int, names: list[str] | None = None) -> Score:
+def attack(seed: object, rounds: int, names: list[str] | None = None) -> Score:
     """Every function, `rounds` times. The chance of a function's round depends on nothing but seed, name and round."""
     score = Score()
     for name in names or FUNCTIONS:

@@ -1,0 +1,79 @@
+"""The short attack of every change, and that the attacker sees what it is there to see."""
+
+import time
+import warnings
+
+import numpy as np
+import pytest
+
+from hydrofunc import catalogue  # noqa: F401  (fills the registry)
+from hydrofunc.registry import FUNCTIONS, Argument, Example, Registry
+from tests.attack import functions
+from tests.attack.score import Score
+
+ROUNDS = 12  # some 20 s on one core
+
+
+def test_no_function_crashes_hangs_or_is_wrong():
+    score = functions.attack(seed=20261127, rounds=ROUNDS)
+    assert score.findings == [], str(score)
+    assert score.tried > 60 * len(FUNCTIONS)
+    assert 0.1 < score.refused / score.tried < 0.4  # else it would try only what is allowed, or only what is not
+
+
+def declared(physics, **changes):
+    words = {
+        "name": "toy",
+        "group": "Toys",
+        "help": "A toy.",
+        "arguments": (Argument("bore", "-", "A number.", "(0, 500]"), Argument("flow", "-", "One more.", "[-9, 9]")),
+        "unit": "-",
+        "meaning": "A number.",
+        "equation": "invented",
+        "source": "invented for this test",
+        "example": Example({"bore": 10.0, "flow": 1.0}, 1.0),
+    } | changes
+    return Registry().declare(physics, **words)
+
+
+def raises(bore, flow):
+    if np.any(np.less(flow, 0)):
+        raise KeyError("flow")
+    return bore
+
+
+def warns(bore, flow):
+    warnings.warn("of no use", stacklevel=1)
+    return bore + flow
+
+
+def waits(bore, flow):
+    if np.any(np.greater(bore, 100)):
+        time.sleep(60)
+    return bore + flow
+
+
+def harms_its_neighbours(bore, flow):
+    return bore * np.max(np.where(np.isfinite(flow), flow, 0.0))
+
+
+@pytest.mark.parametrize(
+    ("physics", "kind"),
+    [(raises, "crashed"), (warns, "crashed"), (waits, "hung"), (harms_its_neighbours, "wrong")],
+)
+def test_the_attacker_sees(physics, kind, monkeypatch):
+    monkeypatch.setattr(functions, "LIMIT", 0.05)
+    score = Score()
+    for turn in range(40):
+        score += functions.one_round(declared(physics), f"see/{turn}")
+    assert getattr(score, kind) > 0
+    assert score.findings[0].startswith(kind)
+
+
+def test_the_same_seed_tries_the_same(monkeypatch):
+    """So that a finding can be repeated from its words."""
+    tried = []
+    monkeypatch.setattr(functions, "_together", lambda function, lanes, *_: tried.append(str(lanes)))
+    for _ in range(2):
+        functions.one_round(FUNCTIONS["friction_head"], "7/friction_head/3")
+    assert tried[0] == tried[1]
