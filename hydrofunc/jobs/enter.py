@@ -29,7 +29,7 @@ from .inputs import (
     unit_of_cell,
     unknown,
 )
-from .recalc import calculated
+from .recalc import calculated, refuse_other_ending
 
 LogRow = tuple[str, int, int]  # sheet, row, first column
 DATE = "date"
@@ -63,6 +63,7 @@ def enter(
     reported; the rest is entered. Raises `FileRefused` where nothing can be done; where nothing is left to enter no
     copy is written.
     """
+    refuse_other_ending(out)
     refuse_existing([out], force)
     book = read_book(path)
     inputs, problems = _readings(book, readings) if readings else ({}, [])

@@ -209,9 +209,11 @@ def _xlsx_rows(path):
 
 
 def _day(cell):
-    """A date cell as text."""
+    """A date cell, or one of a time, as text."""
     if isinstance(cell, datetime.datetime):
         return cell.date().isoformat() if cell.time() == datetime.time() else cell.isoformat(" ")
+    if isinstance(cell, datetime.timedelta):
+        return str(cell)
     return cell.isoformat() if isinstance(cell, (datetime.date, datetime.time)) else cell
 
 

@@ -1,6 +1,7 @@
 """Files are written whole or not at all, and never over another unasked; lists are read row by row."""
 
 import datetime
+import errno
 import os
 import re
 import stat
@@ -378,7 +379,45 @@ def test_a_formula_behind_another_countrys_separator_is_neutralised(tmp_path, te
     assert len(pieces) > 3 and not any(piece.lstrip(' "').startswith(("=", "+", "-", "@")) for piece in pieces)
 
 
-# -- files that cannot be ----------------------------------------------------------------------------------
+# -- files that cannot be, or should not -------------------------------------------------------------------
+
+
+def test_a_write_protected_file_is_not_overwritten(tmp_path):
+    """Nor by the root user, who could."""
+    path = tmp_path / "a.xlsx"
+    path.write_bytes(b"old")
+    path.chmod(0o444)
+    with pytest.raises(FileRefused, match="write-protected"):
+        write_bytes(path, b"new", force=True)
+    assert path.read_bytes() == b"old"
+
+
+@pytest.mark.parametrize("lock", [".~lock.a.xlsx#", "~$a.xlsx"])
+def test_a_file_that_is_open_in_a_spreadsheet_program_is_not_overwritten(tmp_path, lock):
+    """LibreOffice and Excel lay such a file beside it (seen in LibreOffice; that of Excel from memory)."""
+    path = tmp_path / "a.xlsx"
+    (tmp_path / lock).write_bytes(b"")
+    write_bytes(path, b"old")  # a lock without a file is of the past
+    with pytest.raises(FileRefused, match=f"open in a spreadsheet program.*delete {re.escape(lock)}"):
+        write_bytes(path, b"new", force=True)
+    assert path.read_bytes() == b"old"
+
+
+def test_what_killed_runs_have_left_of_a_file_goes_with_the_next_run(tmp_path):
+    left, young, other = (tmp_path / name for name in (".a.xlsx.0123abcd.part", ".a.xlsx.0123abce.part", ".b.part"))
+    for path in (left, young, other):
+        path.write_bytes(b"")
+    for path in (left, other):
+        os.utime(path, (1e9, 1e9))
+    write_bytes(tmp_path / "a.xlsx", b"x")
+    assert [path.exists() for path in (left, young, other)] == [False, True, True]
+
+
+def test_a_full_disk_says_of_which_file(tmp_path):
+    message = r"a\.xlsx cannot be written: No space left on device"
+    with pytest.raises(FileRefused, match=message), new_file(tmp_path / "a.xlsx"):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_a_circle_of_links_is_refused(tmp_path):
