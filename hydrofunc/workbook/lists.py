@@ -33,7 +33,7 @@ _YEAR_FIRST = re.compile(r"(\d{4})([-/.]?)(\d{1,2})\2(\d{1,2})")
 _YEAR_LAST = re.compile(r"(\d{1,2})\s*([-/.])\s*(\d{1,2})\s*\2\s*(\d{4})")
 _MONTHS = "january february march april may june july august september october november december".split()
 _NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
-_MAY_BE_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}[.,][0-9]{3}")
+_MAY_BE_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}[.,][0-9]{3}([eE][+-]?[0-9]+)?")
 _NO_UTF8 = (
     'is not UTF-8 text. In Excel save it as "CSV UTF-8"; in LibreOffice Calc tick "Edit filter settings" '
     'on saving and choose the character set "Unicode (UTF-8)"'
@@ -70,7 +70,7 @@ class Unclear(str):
     @property
     def reason(self) -> str:
         """Why it is not taken, and what to write."""
-        whole, part = re.split("[.,]", self)
+        whole, part = re.split("[.,]", self.lower().partition("e")[0])
         mark = "," if "," in self else "."
         return f"{str(self)!r} may be {whole}{part} or {whole}{mark}{part.rstrip('0') or '0'}; write one of these"
 
@@ -84,10 +84,10 @@ class Marks:
 
     def note(self, text: str) -> bool:
         """Note the mark of a number; is it clear?"""
-        if self.point_only or ("," not in text and "." not in text):
+        if "," not in text and ("." not in text or self.point_only):
             return True
         if _MAY_BE_THOUSANDS.fullmatch(text.strip()):
-            return False
+            return self.point_only
         if _number_in(text, True) is not None:
             self.seen.add("," if "," in text else ".")
         return True
@@ -234,6 +234,11 @@ def _collect(path, rows, is_text, is_date):
         numbers += [number for number, _ in chunk]
     if not numbers:
         raise FileRefused(f"{path} has no rows below its heads")
+    if marks.point_only and "," in marks.seen:
+        raise FileRefused(
+            f"{path} has numbers with decimal commas, and commas between the cells: a point in another number may then "
+            "divide thousands. Save it with semicolons between the cells"
+        )
     whole = {header: column.whole() for header, column in zip(headers, columns)}
     return Table(path, np.array(numbers, dtype=int), whole, problems, marks)
 

@@ -63,7 +63,9 @@ def read_book(source: str | Path | bytes) -> Book:
     for sheet in workbook.worksheets:
         _read_cells(book, sheet, workbook.epoch)
         for table in sheet.tables.values():
-            area = reference(table.ref, sheet.title)
+            area = reference(table.ref or "", sheet.title)
+            if area is None:
+                raise FileRefused(f"{name}: its table {table.displayName} does not say where it lies")
             columns = tuple(column.name for column in table.tableColumns)
             heads = 1 if table.headerRowCount is None else table.headerRowCount
             book.tables[table.displayName.lower()] = Table(area, columns, heads, table.totalsRowCount or 0)
