@@ -4,7 +4,7 @@ import numpy as np
 
 from ..physics import nozzle as physics
 from ..physics.groups import Pipe
-from ..physics.pipe import outlet_bore
+from ..physics.pipe import pipe_velocity, widest_nozzle
 from ..registry import Argument, Example, Rule, declare
 from .nomenclature import (
     AVAILABLE_FLOW,
@@ -38,8 +38,17 @@ SIZES = Argument("sizes", "mm", "Nozzle sizes one can buy or drill: a range of c
 WHOLE_JETS = Rule("jets", "be a whole number", lambda jets, **_: np.equal(jets, np.round(jets)))
 WITHIN_PIPE = Rule(
     "nozzle",
-    "not be larger than the bore it is fed from, which is that of the last pipe section",
-    lambda nozzle, **plant: np.asarray(nozzle) <= outlet_bore(Pipe.from_names(plant)),
+    "not be larger than the bore it is fed from, which is that of the last pipe section; all jets count together",
+    lambda nozzle, jets=1, **plant: np.asarray(nozzle) <= widest_nozzle(jets, Pipe.from_names(plant)) * (1 + 1e-9),
+)
+_AIR_PRESSURE = 101325  # Pa, at sea level: the most there can be
+ABOVE_VACUUM = Rule(
+    "flow",
+    "not need a pressure below that of a vacuum before the nozzle: the pipe cannot pass it",
+    lambda net_head, flow, bore, gravity, **_: (
+        gravity * np.asarray(net_head) - pipe_velocity(np.asarray(flow) / 1000, np.asarray(bore) / 1000) ** 2 / 2
+        > -_AIR_PRESSURE / 1000
+    ),
 )
 RULES = (WHOLE_JETS, *PIPE_RULES)
 SITE_A = {"gross_head": 100, "length": 400, "bore": 40.9, "roughness": 0.15}
@@ -129,10 +138,10 @@ declare(
     arguments=(NET_HEAD, FLOW, BORE, TEMPERATURE, GRAVITY),
     unit="bar",
     meaning="Gauge pressure, running.",
-    possible="[-1.01325, inf)",  # below a vacuum there is nothing; standard atmosphere: ISO 2533
     symbol="p_r",
     equation="p_r = rho (g H_n - V² / 2)",
     source="Energy equation (Bernoulli)",
+    rules=(ABOVE_VACUUM,),
     example=Example(
         {"net_head": 50.32899, "flow": 2.393304, "bore": 40.9, "temperature": 8, "gravity": 9.80447}, 4.91717
     ),

@@ -96,7 +96,7 @@ RULES: tuple[tuple[Rule, tuple[str, ...]], ...] = (
     (WHOLE_JETS, ("jets",)),
     (SMOOTH_ENOUGH, ("roughness", "bore")),
     *((rule, _SECTIONS) for rule in NEXT_BORES),
-    (WITHIN_PIPE, ("nozzle", *_SECTIONS)),
+    (WITHIN_PIPE, ("nozzle", "jets", *_SECTIONS)),
     (WHOLE_POLES, ("pole_pairs",)),
     *((rule, ("load", rule.argument)) for rule in LOAD_RULES if rule is not WHOLE_POLES),
 )

@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .groups import Pipe
-from .pipe import ROUGHEST, outlet_bore
+from .pipe import ROUGHEST, widest_nozzle
 from .plant import STEPS, solved
 from .values import Result, Values
 
@@ -118,7 +118,7 @@ def drawn(known: Mapping[str, Values], lines: Sequence[Line], halves: Values, mi
         for rough in ROUGH:
             result[rough] = np.minimum(result[rough], ROUGHEST * result[rough.replace("roughness", "bore")])
     if "nozzle" in names or "bore" in names:
-        result["nozzle"] = np.minimum(result["nozzle"], outlet_bore(Pipe.from_names(result)))
+        result["nozzle"] = np.minimum(result["nozzle"], widest_nozzle(result.get("jets", 1), Pipe.from_names(result)))
     return result
 
 

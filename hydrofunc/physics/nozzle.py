@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from .groups import MORE_SECTIONS, SECTION, Outlet, Pipe, Water, flat, over
-from .pipe import TURBULENT_FROM, losses, outlet_bore, pipe_velocity, rough_flow
+from .pipe import TURBULENT_FROM, losses, pipe_velocity, rough_flow, widest_nozzle
 from .roots import positive_root
 from .values import Result, Values
 from .water import density, kinematic_viscosity
@@ -205,14 +205,14 @@ def best_listed_nozzle(
     """The size of a list that gives most jet power; of equals, the first.
 
     `sizes` [m] lie along the last axis; the other arguments broadcast against it, and it is the axis the result
-    lacks. Sizes wider than the bore they would be fed from are passed over. A nozzle that would take more than the
-    available flow runs with that flow, at a lower velocity. NaN where no size fits the pipe, or where a size, or
-    another input, is NaN. [m]
+    lacks. Sizes of which all jets are wider than the pipe (`widest_nozzle`) are passed over. A nozzle that would take
+    more than the available flow runs with that flow, at a lower velocity. NaN where no size fits the pipe, or where a
+    size, or another input, is NaN. [m]
     """
     outlet = Outlet(sizes, jets, velocity_coefficient, contraction)
     flow = operating_flow(gross_head, pipe, outlet, water, available_flow)
     power = jet_power(flow, flow / jet_area(outlet), water.temperature)
-    power = np.where(sizes > outlet_bore(pipe), -1.0, power)
+    power = np.where(sizes > widest_nozzle(jets, pipe) * (1 + 1e-9), -1.0, power)
     sizes = np.broadcast_to(sizes, power.shape)
     best = np.take_along_axis(sizes, np.argmax(power, axis=-1)[..., None], axis=-1)[..., 0]
     return np.where(np.isnan(power).any(axis=-1) | (power < 0).all(axis=-1), np.nan, best)

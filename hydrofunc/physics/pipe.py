@@ -110,6 +110,14 @@ def outlet_bore(pipe: Pipe) -> Result:
     return bore
 
 
+def widest_nozzle(jets: Values, pipe: Pipe) -> Result:
+    """Diameter of each of so many jets where all of them are as wide as the pipe at its lower end. [m]
+
+    Wider ones are no nozzles: the pressure before them would be below that of the air.
+    """
+    return outlet_bore(pipe) / np.sqrt(jets)
+
+
 def losses(flow: Values, pipe: Pipe, viscosity: Values, gravity: Values) -> Losses:
     """Head lost in all sections and in the fittings, with its derivatives to ln(flow)."""
     minor = minor_head(flow, pipe.sections[0].bore, pipe.fittings, gravity)

@@ -31,7 +31,8 @@ METHODS = ("barlow", "bore", "lame")
 def elastic_modulus(material: Words, duration: Words) -> Result:
     """Elastic modulus of a pipe material for a "short" load, such as surge, or a "long" one, such as weight. [Pa]
 
-    Plastics creep: the modulus for a load of years is a fraction of that for a moment. Values of `materials.csv`.
+    Plastics creep: the modulus for a load of years is a fraction of that for a moment. For a moment it is that of quick
+    waves in cold water, the stiff end, as a stiffer pipe surges more. Values of `materials.csv`.
     """
     return look_up(_MODULUS, material, duration)
 

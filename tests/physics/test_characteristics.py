@@ -153,6 +153,28 @@ def test_a_spear_that_shuts_is_not_low(turns):
         assert 0.98 * rise - 0.002 * block["gross_head"] * BAR < ours < 1.06 * rise + 0.002 * block["gross_head"] * BAR
 
 
+def test_a_valve_shut_in_michauds_time_keeps_the_surge_within_what_is_allowed():
+    """As the sheet Strength works it up: the even stop, over the share of the valve's travel that stops the flow."""
+    rng = np.random.default_rng(20261127)
+    shares = []
+    for loss in ((0.005, 0.1), (0.1, 0.9)):
+        for block in random_lines(21, 40, loss):
+            sizes = {name: block[name] for name in block if name.startswith(("length", "bore", "wave_speed"))}
+            end = max(name.removeprefix("bore") for name in block if name.startswith("bore"))
+            nozzle, rest = block[f"bore{end}"] * rng.uniform(0.1, 1), block["gross_head"]
+            room = formula(block) * rng.uniform(0.03, 0.9)
+            even = hf.safe_closing_time(room, block["flow"], density=DENSITY, **sizes)
+            passes = {name: size for name, size in sizes.items() if not name.startswith("bore")}
+            share = hf.stopping_time(
+                1, nozzle, block[f"bore{end}"], rest - sum(lost(block)), rest + room / BAR, jets=1, contraction=1
+            )
+            valve = {"nozzle": nozzle, "valve_time": max(even, hf.critical_time(**passes)) / share}
+            shares.append(hf.surge_run(block | valve, "shut_highest") / room)
+    print(f"\nsurge by a run over what was allowed: {min(shares):.2f} to {max(shares):.2f}")
+    assert max(shares) < 1
+    assert max(shares) > 0.5, "and the time is not so long that it would be of no use"
+
+
 def test_unlike_steel_sections_of_the_trade():
     """2 inch over 1 1/2 inch: rho a V of the narrow one alone is too low in most pairs of lengths, what is shown in
     none."""

@@ -21,7 +21,7 @@ def plants(draw):
         "length": draw(number(10, 2000)),
         "bore": draw(number(20, 110)),
         "roughness": draw(number(0, 0.3)),
-        "nozzle": draw(number(4, 18)),
+        "nozzle": draw(number(4, 11)),
         "pitch_diameter": draw(number(60, 400)),
         "phase_volts": draw(number(1, 60)),
         "pole_pairs": draw(st.integers(1, 12)),

@@ -33,6 +33,11 @@ def sites(draw):
     }
 
 
+def widest(site):
+    """Nozzle of which all jets are as wide as the pipe. [mm]"""
+    return site["bore"] / site["jets"] ** 0.5
+
+
 def best_of(site):
     """The site without what the pipe's limit of power does not depend on."""
     return {k: v for k, v in site.items() if k not in ("jets", "velocity_coefficient", "contraction")}
@@ -142,7 +147,7 @@ def test_a_running_gauge_reads_the_net_head_less_the_velocity_head(net_head, flo
 
 @given(sites(), shares)
 def test_flow_rises_with_head_and_falls_with_length_and_roughness(site, share):
-    nozzle = share * site["bore"]
+    nozzle = share * widest(site)
     flow = hydrofunc.operating_flow(nozzle=nozzle, **site)
     assert hydrofunc.operating_flow(nozzle=nozzle, **site | {"gross_head": site["gross_head"] * 1.01}) > flow
     assert hydrofunc.operating_flow(nozzle=nozzle, **site | {"length": site["length"] * 1.1}) < flow
@@ -153,7 +158,7 @@ def test_flow_rises_with_head_and_falls_with_length_and_roughness(site, share):
 
 @given(sites(), shares, st.floats(0.001, 20))
 def test_flow_is_never_above_what_the_source_gives(site, share, available_flow):
-    nozzle = share * site["bore"]
+    nozzle = share * widest(site)
     free = hydrofunc.operating_flow(nozzle=nozzle, **site)
     held = hydrofunc.operating_flow(nozzle=nozzle, available_flow=available_flow, **site)
     assert held == pytest.approx(min(free, available_flow), rel=4e-16)  # trade units there and back
@@ -269,7 +274,7 @@ def test_of_two_maxima_the_higher_is_found_though_one_lies_just_above_a_step():
 def test_neighbours_of_the_best_nozzle_give_no_more(site):
     best, most = hydrofunc.best_nozzle(**site), hydrofunc.best_nozzle_power(**site)
     for step in (0.99, 0.999, 1.001, 1.01):
-        if best * step > site["bore"]:
+        if best * step > widest(site):
             continue
         flow = hydrofunc.operating_flow(nozzle=best * step, **site)
         area = site["jets"] * np.pi / 4 * hydrofunc.jet_diameter(best * step, site["contraction"]) ** 2
@@ -279,7 +284,7 @@ def test_neighbours_of_the_best_nozzle_give_no_more(site):
 @given(sites())
 def test_the_best_nozzle_takes_the_flow_and_gives_the_power_that_are_promised(site):
     best = hydrofunc.best_nozzle(**site)
-    if best > site["bore"]:  # so short a pipe is best left open
+    if best > widest(site):  # so short a pipe is best left open
         return
     flow = hydrofunc.operating_flow(nozzle=best, **site)
     assert flow == pytest.approx(hydrofunc.best_nozzle_flow(**site), rel=KINK)
@@ -306,7 +311,7 @@ def test_where_the_source_gives_less_than_the_best_flow_the_best_nozzle_just_tak
         return
     assert hydrofunc.best_nozzle_flow(available_flow=available, **site) == pytest.approx(available, rel=1e-12)
     nozzle = hydrofunc.best_nozzle(available_flow=available, **site)
-    if nozzle <= site["bore"]:
+    if nozzle <= widest(site):
         assert hydrofunc.operating_flow(nozzle=nozzle, **site) == pytest.approx(available, rel=1e-12)
 
 
@@ -320,7 +325,7 @@ def test_a_pipe_without_losses_has_no_best_nozzle_unless_the_source_has_an_end(g
 
 @given(sites(), shares)
 def test_no_nozzle_delivers_more_than_the_limit_of_the_pipe(site, share):
-    nozzle = share * site["bore"]
+    nozzle = share * widest(site)
     flow = hydrofunc.operating_flow(nozzle=nozzle, **site)
     kind = {k: site[k] for k in ("jets", "velocity_coefficient", "contraction")}
     net_head = hydrofunc.nozzle_head(flow, nozzle, **kind)
@@ -333,7 +338,7 @@ def test_no_nozzle_delivers_more_than_the_limit_of_the_pipe(site, share):
 
 @given(sites(), st.lists(shares, min_size=1, max_size=8), st.none() | st.floats(0.05, 10))
 def test_the_best_listed_nozzle_is_that_of_trying_each(site, listed, available_flow):
-    sizes, powers = [share * site["bore"] for share in listed], []
+    sizes, powers = [share * widest(site) for share in listed], []
     for size in sizes:
         flow = hydrofunc.operating_flow(nozzle=size, available_flow=available_flow, **site)
         area = site["jets"] * np.pi / 4 * hydrofunc.jet_diameter(size, site["contraction"]) ** 2 / 1e6
@@ -418,6 +423,20 @@ def test_a_nozzle_wider_than_the_pipe_that_feeds_it_is_refused(further, widest):
         hydrofunc.operating_flow(nozzle=widest + 0.1, **site)
     some = hydrofunc.operating_flow(nozzle=np.array([10, 41, 20.0]), **site)
     assert np.isnan(some).tolist() == [False, True, False]
+    two = widest / 2**0.5
+    assert hydrofunc.operating_flow(nozzle=two, jets=2, **site) > 0
+    with pytest.raises(hydrofunc.InputError, match="all jets count together"):
+        hydrofunc.operating_flow(nozzle=two + 0.1, jets=2, **site)
+    assert hydrofunc.best_listed_nozzle(sizes=[two - 0.1, two + 0.1], jets=2, **site) == two - 0.1
+    with pytest.raises(hydrofunc.InputError):
+        hydrofunc.best_listed_nozzle(sizes=[two + 0.1], jets=2, **site)
+
+
+def test_no_gauge_reads_below_a_vacuum():
+    """6.3 L/s through 10 mm would need -27 bar before a nozzle with 50 m of head: no pipe passes that."""
+    with pytest.raises(hydrofunc.InputError, match="running_pressure: flow: must not need a pressure below"):
+        hydrofunc.running_pressure(50, 6.3, 10)
+    assert hydrofunc.running_pressure(0.01, 1.0, 10.3) == pytest.approx(-0.719, abs=0.01)
 
 
 def test_even_a_trickle_through_a_capillary_uses_up_its_head():

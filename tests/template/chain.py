@@ -80,6 +80,8 @@ def expected(v):
     hn = r["net_head"] = hf.nozzle_head(q, v["nozzle"], gravity=g, **outlet)
     last_bore = v["bore_3"] if (v["length_3"] or 0) > 0 else v["bore_2"] if (v["length_2"] or 0) > 0 else bore
     r["outlet_bore"] = last_bore
+    r["widest_nozzle"] = last_bore / v["jets"] ** 0.5
+    r["nozzle_fits"] = 1.0
     r["running_pressure"] = (
         hf.running_pressure(hn, q, last_bore, temperature, g) - r["water_density"] * g * v["gauge_height"] / 1e5
     )

@@ -76,7 +76,7 @@ TYPED = (
     "windage",
 )
 _WORKED_UP = {
-    "outlet_bore": "=bore_used",
+    "widest_nozzle": "=bore_used/SQRT(jets)",
     "dump_volts_used": "=charging_rise*bank_used",
     **{f"nozzle_size_{i}": f'=IF(typed_size_{i}="",drill_size_{i},typed_size_{i})' for i in range(1, AT_HAND + 1)},
 }
@@ -173,7 +173,7 @@ def twin_of(case):
     whole = BLOCK | REST | case
     plant = {name: whole[name] for name in BLOCK if whole[name] is not None}
     rest = {name: value for name, value in whole.items() if name not in BLOCK}
-    return plant, rest | {"outlet_bore": plant["bore"]}
+    return plant, rest | {"widest_nozzle": plant["bore"] / plant.get("jets", 1) ** 0.5}
 
 
 def random_sites(seed, count):

@@ -274,7 +274,7 @@ def shown_on(titles, result):
 def test_in_the_template_every_cell_equals_plain_python(sheet, in_template, case):
     """The rows above the choices are read from the sheets; what then counts is what is proposed."""
     result = in_template[case]
-    above = {name: sheet.value(result, name) for name in (*twin.ABOVE.values(), "outlet_bore")}
+    above = {name: sheet.value(result, name) for name in (*twin.ABOVE.values(), "widest_nozzle")}
     names, tables = dict(above), {}
     twin.expected(SHOWN | IN_TEMPLATE[case], names, tables)
     names = {name: value for name, value in names.items() if name not in above}

@@ -499,7 +499,7 @@ def _size(i):
         Written("0.0"),
         Written("0.0"),
         Written("0.0"),
-        Formula("=IF(AND(N(C{row})>0,N(C{row})<=N(outlet_bore)),1,0)", "0", guard=STOP),
+        Formula("=IF(AND(N(C{row})>0,N(C{row})<=N(widest_nozzle)),1,0)", "0", guard=STOP),
     )
 
 

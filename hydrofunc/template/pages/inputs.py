@@ -27,7 +27,7 @@ SMALLEST = 1e-9  # stands for "above 0" among the lowest values allowed
 # Cells that are TRUE or FALSE, and the cells that hold "" while they are FALSE. What hangs on these shows "" then.
 READY = "ready"
 GATES = {
-    READY: ("gross_head", "pipe_length", "bore_used", "smooth_enough"),
+    READY: ("gross_head", "pipe_length", "bore_used", "smooth_enough", "nozzle_fits"),
     "wall_known": ("wall_used",),
     "rating_known": ("pipe_rating",),
     "volts_limited": ("voltage_limit",),
@@ -201,6 +201,14 @@ def _missing(by_name):
     ):
         text = f'=IF(AND(ISNUMBER(bore_used),rough_sections>0),{words},"")'
         yield Result(name, label, "", text, digits="General", guard=STOP)
+    nozzle = by_name["nozzle"].cell
+    too_wide = f'"Nozzle (Nozzle {nozzle}), all jets together, is wider than the pipe that feeds it. "'
+    for name, label, words in (
+        ("need_narrow", "Nozzle wider than the pipe", too_wide),
+        ("cell_of_wide", "Too wide, the cell", f'"Nozzle in Nozzle {nozzle}. "'),
+    ):
+        text = f'=IF(AND(ISNUMBER(widest_nozzle),nozzle_fits=""),{words},"")'
+        yield Result(name, label, "", text, digits="General", guard=STOP)
     for word, needed, names in (
         ("Head", "gross_head", ("static_pressure", "level_difference")),
         ("Length", "pipe_length", ("pipe_length",)),
@@ -257,7 +265,7 @@ def page(inputs: Sequence[Input]) -> Page:
                 "missing",
                 "Missing",
                 "",
-                "=need_head&need_length&need_bore&need_smooth",
+                "=need_head&need_length&need_bore&need_smooth&need_narrow",
                 digits="General",
                 guard=STOP,
             ),
@@ -265,7 +273,7 @@ def page(inputs: Sequence[Input]) -> Page:
                 "need_in_cells",
                 "Missing, by cells",
                 "",
-                "=cell_of_gross_head&cell_of_pipe_length&cell_of_bore_used&cell_of_rough",
+                "=cell_of_gross_head&cell_of_pipe_length&cell_of_bore_used&cell_of_rough&cell_of_wide",
                 digits="General",
                 guard=STOP,
             ),

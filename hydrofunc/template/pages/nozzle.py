@@ -4,7 +4,7 @@ from ...catalogue import nomenclature as n
 from ...registry import Argument
 from ...units import TEXT
 from ..chain import call, of_plant
-from ..model import Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
+from ..model import PASS, STOP, Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import AT_GAUGE, OWN_JUDGEMENT, PRACTICE, limit, of_last_section, there_already
 
 LIMITS = (
@@ -160,8 +160,27 @@ PAGE = Page(
             "Bore before the nozzle",
             "mm",
             f"={of_last_section('bore_used', 'bore_2', 'bore_3')}",
-            "No nozzle can be larger.",
+            "Of the last section of the pipe.",
             digits="0.0",
+            guard=PASS,
+        ),
+        Result(
+            "widest_nozzle",
+            "Nozzle that is as wide as the pipe",
+            "mm",
+            '=IF(ISNUMBER(outlet_bore),outlet_bore/SQRT(jets),"")',
+            "All jets together. No nozzle can be larger.",
+            digits="0.0",
+            guard=STOP,
+        ),
+        Result(
+            "nozzle_fits",
+            "The nozzle is no wider than the pipe",
+            "-",
+            '=IF(N(typed_nozzle)<=N(widest_nozzle),1,"")',
+            "1: yes. Else nothing is worked out.",
+            digits="0",
+            guard=STOP,
         ),
         Result("net_head", "Net head before the nozzle", "m", "=" + of_plant("net_head")),
         Result(
@@ -215,7 +234,7 @@ PAGE = Page(
             ("nozzle, mm", "flow, L/s", "jet, m/s", "jet power, W", "battery, W", "of the best nozzle"),
             tuple(
                 (
-                    Formula("=MIN(outlet_bore,best_nozzle*G{row})", "0.00"),
+                    Formula("=MIN(widest_nozzle,best_nozzle*G{row})", "0.00"),
                     *(
                         Formula("=" + of_plant(quantity, "nozzle", "$B{row}"), digits)
                         for quantity, digits in (

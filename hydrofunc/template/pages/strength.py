@@ -704,8 +704,8 @@ PAGE = Page(
             "Take at least, to shut the valve",
             "s",
             '=IF(ISNUMBER(safe_stop),IF(safe_stop=0,"any",MAX(safe_stop,wave_return)/stop_share),safe_stop)',
-            "By Michaud's formula. Take several times as long: no valve closes evenly, and a run may ask for more (see "
-            "the surge by a run above). Any: the rating stands even a sudden stop.",
+            "By Michaud's formula; runs by characteristics ask for less. Take several times as long: no valve closes "
+            "evenly. Any: the rating stands even a sudden stop.",
             digits="0",
             strong=True,
             guard=PASS,

@@ -159,7 +159,7 @@ def _speed_tried(i):
 
 
 def _nozzle(i):
-    nozzle = f"MIN(outlet_bore,{_stepped('nozzle')})"
+    nozzle = f"MIN(widest_nozzle,{_stepped('nozzle')})"
     pitch = _within("N{row}", "O{row}")
     return (
         *_row(f"nozzle {i}", nozzle=nozzle, pitch_diameter=pitch, phase_volts="first_volts"),
@@ -187,7 +187,7 @@ def _pitch(i):
 
 
 def _at_hand(i):
-    nozzle = 'IF(ISNUMBER(N{row}),IF(N{row}<=outlet_bore,N{row},""),"")'
+    nozzle = 'IF(ISNUMBER(N{row}),IF(N{row}<=widest_nozzle,N{row},""),"")'
     row = _row(f"size {i}", nozzle=nozzle, pitch_diameter="pitch_used", phase_volts="volts_used")
     return (
         *row,
@@ -372,7 +372,7 @@ _WATER = (
         "row_nozzle",
         "Nozzle to begin with",
         "mm",
-        _typed("nozzle", f"MIN(outlet_bore,MAX(nozzle_least,{of_plant('best_nozzle', block=ABOVE)}))"),
+        _typed("nozzle", f"MIN(widest_nozzle,MAX(nozzle_least,{of_plant('best_nozzle', block=ABOVE)}))"),
         "Yours, or the one of most jet power with the water there is.",
     ),
     _line(

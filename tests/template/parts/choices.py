@@ -158,7 +158,7 @@ def choices(plant, s):
     r["fixed_ohms"], r["fixed_henries"] = shown(fixed_ohms), shown(fixed_henries)
     joinings = r["joinings"] = yours("connection") or ("star" if known_volts is None else "both")
 
-    r["row_nozzle"] = typed("nozzle", min(s["outlet_bore"], max(s["nozzle_least"], called(hf.best_nozzle, plant))))
+    r["row_nozzle"] = typed("nozzle", min(s["widest_nozzle"], max(s["nozzle_least"], called(hf.best_nozzle, plant))))
     flow, jet = r["row_flow"], r["row_jet"] = sought(plant, r["row_nozzle"], s)
     true_jet = water(plant, r["row_nozzle"])[1]
     r["row_jet_power"] = max(s["watts_least"], called(hf.jet_power, plant, flow=flow, jet_velocity=true_jet))
@@ -285,7 +285,7 @@ def choices(plant, s):
 
     nozzles, pitches, gives, tables["nozzles_tried"] = [], [], [], [[]]
     for nozzle in steps(r["row_nozzle"], s["nozzle_span"], NOZZLES):
-        nozzle = min(s["outlet_bore"], nozzle)
+        nozzle = min(s["widest_nozzle"], nozzle)
         jet = water(plant, nozzle)[1]
         smallest = s["pitch_least"] * hf.jet_diameter(nozzle, plant["contraction"])
         free = hf.pitch_diameter(max(s["jet_least"], jet), row_speed, s["best_ratio"])
@@ -347,7 +347,7 @@ def choices(plant, s):
     for i, drill in enumerate(drills, start=1):
         size = drill if s.get(f"nozzle_size_{i}") is None else s[f"nozzle_size_{i}"]
         at_hand = size
-        size = "" if size > s["outlet_bore"] else size
+        size = "" if size > s["widest_nozzle"] else size
         tried = row(size, pitch, volts, cable, bank, joined)
         given = "" if size == "" else watts(plant, **tried)
         sizes |= {} if size == "" else {size: given}
@@ -422,7 +422,7 @@ def best_of_all(plant, r, limits, fineness=1):
     Round the proposal `r`: nozzles from half to one and a half, pitch circles and windings from a quarter to four
     times.
     """
-    bore = limits["outlet_bore"]
+    bore = limits["widest_nozzle"]
     nozzles = r["nozzle_used"] * np.linspace(0.5, 1.5, 20 * fineness + 1)[:, None, None]
     pitches = r["pitch_used"] * np.geomspace(0.25, 4, 56 * fineness + 1)[None, :, None]
     volts = r["volts_used"] * np.geomspace(0.25, 4, 60 * fineness + 1)[None, None, :]

@@ -106,7 +106,7 @@ def hand(v, r):
     """(size, watts) of each nozzle at hand: a usual drill where none is given; "" for one wider than the pipe."""
     for i in range(1, 13):
         size = v[f"nozzle_size_{i}"] or r[f"drill_size_{i}"]
-        yield size, watts(plant(v, r), nozzle=size) if size <= r["outlet_bore"] else ""
+        yield size, watts(plant(v, r), nozzle=size) if size <= r["widest_nozzle"] else ""
 
 
 def ranges(v, r):

@@ -177,7 +177,7 @@ def bank_now(v):
 def changed(v, r, machine):
     """What each change makes of the plant, by its key."""
     sizes, fitted = [v[f"nozzle_size_{i}"] or r[f"drill_size_{i}"] for i in range(1, 13)], v["nozzle"]
-    at_hand = [(size, watts(machine, nozzle=size)) for size in sizes if size <= r["outlet_bore"]]
+    at_hand = [(size, watts(machine, nozzle=size)) for size in sizes if size <= r["widest_nozzle"]]
     most = max((power for _, power in at_hand), default=None)
     now, volts = bank_now(v), v["battery_volts"]
     pitch, step = v["pitch_diameter"], v["pitch_change"] / 100
