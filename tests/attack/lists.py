@@ -63,7 +63,7 @@ def one_list(seed: str, folder: Path) -> Score:
     for index, number in enumerate(table.rows.tolist()):
         for head, (text, meant) in zip(HEADS[1:], rows[number - 2][1:], strict=True):
             value = table.columns[head][index]
-            if number in at_fault or value is None and not text.strip():
+            if number in at_fault or (value is None and not text.strip()):
                 continue
             if isinstance(value, float) and (meant is None or abs(value - meant) > 1e-12 * abs(meant)):
                 score.note("wrong", f"{words}: {text!r} is read as {value!r}")
