@@ -1,23 +1,39 @@
 """python -m tests.attack SECONDS [SEED] [NAME ...]: attacks for so long, round by round; prints counts and findings.
 
-A finding says its seed: `tests.attack.functions.one_round(FUNCTIONS[name], seed)` repeats it.
+Half of the time goes to the functions (with names, to these alone, all of it), a quarter each to lists and workbooks.
+A finding says its seed: `one_round(FUNCTIONS[name], seed)`, `one_list(seed, folder)` and `one_workbook(seed)` repeat it.
 """
 
 import sys
+import tempfile
 import time
+import warnings
+from pathlib import Path
 
 from hydrofunc import catalogue  # noqa: F401  (fills the registry)
-from tests.attack.functions import attack
+from tests.attack import functions, lists, workbooks
 from tests.attack.score import Score
+
+warnings.simplefilter("ignore")  # of openpyxl, about what it would lose on saving
 
 
 def main(seconds: float, seed: int = 1, *names: str) -> Score:
-    score, turn, started = Score(), 0, time.perf_counter()
-    while time.perf_counter() - started < seconds:
-        score += attack(f"{seed}/{turn}", rounds=1, names=list(names) or None)
-        turn += 1
-    print(f"functions, seed {seed}, {turn} rounds, {time.perf_counter() - started:.0f} s: {score}")
-    return score
+    """Attack for so long; everything that was found."""
+    with tempfile.TemporaryDirectory() as folder:
+        attacks = {
+            "functions": (1.0 if names else 0.5, lambda turn: functions.attack(turn, 1, list(names) or None)),
+            "lists": (0.0 if names else 0.25, lambda turn: lists.attack(turn, 20, Path(folder))),
+            "workbooks": (0.0 if names else 0.25, lambda turn: workbooks.attack(turn, 5)),
+        }
+        whole = Score()
+        for name, (share, attack) in attacks.items():
+            score, turn, started = Score(), 0, time.perf_counter()
+            while time.perf_counter() - started < seconds * share:
+                score += attack(f"{seed}/{turn}")
+                turn += 1
+            print(f"{name}, seed {seed}, {turn} rounds, {time.perf_counter() - started:.0f} s: {score}", flush=True)
+            whole += score
+    return whole
 
 
 if __name__ == "__main__":

@@ -8,7 +8,7 @@ import pytest
 
 from hydrofunc import catalogue  # noqa: F401  (fills the registry)
 from hydrofunc.registry import FUNCTIONS, Argument, Example, Registry
-from tests.attack import functions
+from tests.attack import functions, lists, workbooks
 from tests.attack.score import Score
 
 ROUNDS = 12  # some 20 s on one core
@@ -19,6 +19,19 @@ def test_no_function_crashes_hangs_or_is_wrong():
     assert score.findings == [], str(score)
     assert score.tried > 60 * len(FUNCTIONS)
     assert 0.1 < score.refused / score.tried < 0.4  # else it would try only what is allowed, or only what is not
+
+
+def test_no_list_is_read_otherwise_than_it_is_meant(tmp_path):
+    score = lists.attack(20261127, 250, tmp_path)
+    assert score.findings == [], str(score)
+    assert score.tried == 250 and score.refused < 80
+
+
+@pytest.mark.filterwarnings("ignore")  # of openpyxl, about what it would lose on saving
+def test_a_damaged_workbook_is_recalculated_or_refused():
+    score = workbooks.attack(20261127, 50)
+    assert score.findings == [], str(score)
+    assert 10 < score.refused < 40
 
 
 def declared(physics, **changes):
