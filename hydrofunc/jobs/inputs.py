@@ -4,9 +4,11 @@ A head names an input and may give the unit of its column: ``static_pressure [ps
 `Column` has it in the unit of our functions, and says what is wrong in the unit of its writer.
 """
 
+import inspect
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +19,7 @@ from ..engine.compile import compile_book
 from ..engine.operators import LONGEST_TEXT
 from ..engine.reference import address, place
 from ..errors import FileRefused
-from ..registry import FUNCTIONS
+from ..registry import FUNCTIONS, Rule
 from ..template import INPUTS
 from ..template.model import Input
 from ..units import AWG, NOT_LINEAR, TEXT, alternatives, convert, find_unit
@@ -184,6 +186,8 @@ class Column:
         else:
             _, codes = self.item.argument.read(self.values.values)
             suspects = {*self.values.odd, *([] if codes is None else np.flatnonzero(codes).tolist())}
+            for rule in _own_rules(self.item.argument.name):
+                suspects.update(np.flatnonzero(~rule.fine(**{rule.argument: self.values.values})).tolist())
         for index in sorted(suspects):
             if reason := self.complaint(index):
                 yield index, reason
@@ -210,7 +214,28 @@ def complaint(item: Input, value: object) -> str | None:
             day_of(value)
         except ValueError as error:
             return str(error)
-    return item.check(value)
+    reason = item.check(value)
+    if reason is None and isinstance(value, (int, float)):
+        broken = (rule for rule in _own_rules(item.argument.name) if not rule.fine(**{rule.argument: value}))
+        reason = next((f"{value:g} is not allowed; it must {rule.needs}" for rule in broken), None)
+    return reason
+
+
+@cache
+def _own_rules(name: str) -> list[Rule]:
+    """The rules of our functions about an argument of this name and no other, such as that it is a whole number."""
+    rules = {
+        rule.needs: rule
+        for function in FUNCTIONS.values()
+        for rule in function.rules
+        if rule.argument == name and [p.name for p in _named(rule)] == [name]
+    }
+    return list(rules.values())
+
+
+def _named(rule):
+    parameters = inspect.signature(rule.fine).parameters.values()
+    return [parameter for parameter in parameters if parameter.kind is not parameter.VAR_KEYWORD]
 
 
 def bad_values(table: Table, head: str, column: Column) -> Iterator[Problem]:

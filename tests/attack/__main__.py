@@ -1,7 +1,7 @@
 """python -m tests.attack SECONDS [SEED] [NAME ...]: attacks for so long, round by round; prints counts and findings.
 
 Half of the time goes to the functions (with names, to these alone, all of it), a quarter each to lists and workbooks.
-A finding says its seed: `one_round(FUNCTIONS[name], seed)`, `one_list(seed, folder)` and `one_workbook(seed)` repeat it.
+A finding says its seed: `one_round(FUNCTIONS[name], seed)`, `one_list(seed, folder)`, `one_workbook(seed)` repeat it.
 """
 
 import sys

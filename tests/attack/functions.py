@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from hydrofunc.catalogue.plant import QUANTITIES
 from hydrofunc.errors import InputError
 from hydrofunc.registry import FUNCTIONS, Argument, Function
 from tests.attack.score import Score, guarded
@@ -61,8 +62,11 @@ def one_round(function: Function, seed: str) -> Score:
     chance, score = random.Random(seed), Score()
     lanes = [_call(function, chance) for _ in range(chance.choice((2, 3, 5)))]
     alone = [_alone(function, arguments, score, seed) for arguments in lanes]
-    if not any(a.part for a in function.arguments):
+    if any(a.part == "block" for a in function.arguments):
+        _plants_together(function, chance, score, seed)
+    else:
         _together(function, lanes, alone, score, seed, chance)
+        _across(function, lanes, alone, score, seed, chance)
         _without_lanes(function, lanes[0], score, seed, chance)
     return score
 
@@ -153,6 +157,39 @@ def _alone(function: Function, arguments: dict[str, Any], score: Score, seed: st
     return result
 
 
+def _plants_together(function, chance, score, seed):
+    """Plants that differ in their rows only, one by one and as one block of arrays."""
+    first = dict(function.example.arguments)
+    if function.name == "plant":
+        first["quantity"] = chance.choice(list(QUANTITIES))
+    block = next(a.name for a in function.arguments if a.part == "block")
+    plants = [_block(first[block], chance, chance.choice((0.0, 0.05, 0.2))) for _ in range(3)]
+    plants = [plant for plant in plants if isinstance(plant, dict) and plant and all(map(_as_lane, plant.values()))]
+    # A row that is empty in all plants is another question than one that is empty in some.
+    if len(plants) < 2 or any(value is None or value == "" for plant in plants for value in plant.values()):
+        return
+    alone = [_alone(function, first | {block: plant}, score, seed) for plant in plants]
+    columns = {}
+    for name in plants[0]:
+        column = np.empty(len(plants), dtype=object)
+        column[:] = [plant[name] for plant in plants]
+        columns[name] = column.astype(float) if all(type(item) is float for item in column) else column
+    words = _words(function, first | {block: columns}, seed)
+    kind, result = guarded(score, words, (InputError,), LIMIT, lambda: function(**first | {block: columns}))
+    if kind == "refused":
+        score.note("wrong", f"{words}: an array is refused as a whole: {result}")
+    if kind == "value":
+        _compare(np.broadcast_to(result, len(plants)).tolist(), alone, score, words)
+
+
+def _compare(together, alone, score, words):
+    scale = max((abs(value) for value in alone if isfinite(value)), default=0.0)
+    for lane, (value, single) in enumerate(zip(together, alone, strict=True)):
+        same = (isnan(value) and isnan(single)) or abs(value - single) <= CLOSE * abs(single) + SMALL * scale
+        if not same:
+            score.note("wrong", f"{words}: lane {lane} gives {value!r}, alone {single!r}")
+
+
 def _as_lane(value: Any) -> bool:
     return value is None or isinstance(value, (str, bytes, bool, int, float, complex, np.generic))
 
@@ -187,11 +224,34 @@ def _together(function, lanes, alone, score, seed, chance):
     if np.shape(result) != (len(lanes),):
         score.note("wrong", f"{words}: {len(lanes)} lanes give the shape {np.shape(result)}")
         return
-    scale = max((abs(value) for value in alone if isfinite(value)), default=0.0)
-    for lane, (value, single) in enumerate(zip(result.tolist(), alone, strict=True)):
-        same = (isnan(value) and isnan(single)) or abs(value - single) <= CLOSE * abs(single) + SMALL * scale
-        if not same:
-            score.note("wrong", f"{words}: lane {lane} gives {value!r}, alone {single!r}")
+    _compare(result.tolist(), alone, score, words)
+
+
+def _across(function, lanes, alone, score, seed, chance):
+    """One argument down, another across, all others single: a table, whose first cell is the first lane."""
+    names = [a.name for a in function.arguments if not a.many and all(_as_lane(lane.get(a.name)) for lane in lanes)]
+    first = lanes[0]
+    if any(not _as_lane(first.get(a.name)) for a in function.arguments if not a.many):
+        return
+    down, across = (*chance.sample(names, min(2, len(names))), None, None)[:2]
+    arguments, shape = dict(first), ()
+    for name, size in ((across, 3), (down, 2)):
+        if name is not None:
+            values = [lanes[i % len(lanes)].get(name) for i in range(size)]
+            column = np.empty(size, dtype=object)
+            column[:] = values
+            arguments[name] = column[:, None] if shape else column
+            shape = (size, *shape)
+    if not shape:
+        return
+    words = _words(function, arguments, seed)
+    kind, result = guarded(score, words, (InputError,), LIMIT, lambda: function(**arguments))
+    if kind == "refused":
+        score.note("wrong", f"{words}: an array is refused as a whole: {result}")
+    elif kind == "value" and np.shape(result) != shape:
+        score.note("wrong", f"{words}: has the shape {np.shape(result)} instead of {shape}")
+    elif kind == "value":
+        _compare([np.ravel(result)[0].item()], alone[:1], score, words)
 
 
 def _without_lanes(function, arguments, score, seed, chance):

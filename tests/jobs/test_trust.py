@@ -82,6 +82,13 @@ def test_a_name_longer_than_a_cell_is_reported(tmp_path):
     assert str(problem).endswith("has 40000 characters; a cell holds 32767")
 
 
+@pytest.mark.parametrize("name", ["pole_pairs", "jets"])
+def test_half_a_pair_of_poles_is_told_where_it_is_typed(tmp_path, name):
+    """And not as an error value of a cell that asks a function with it."""
+    (problem,) = fill(site_list(tmp_path, **{name: "2,5"}), tmp_path / "out").problems
+    assert str(problem) == f"row 2, column {name}: 2.5 is not allowed; it must be a whole number"
+
+
 # -- sweeps without end, and without effect --------------------------------------------------------------
 
 
