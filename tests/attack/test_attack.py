@@ -8,7 +8,7 @@ import pytest
 
 from hydrofunc import catalogue  # noqa: F401  (fills the registry)
 from hydrofunc.registry import FUNCTIONS, Argument, Example, Registry
-from tests.attack import functions, lists, workbooks
+from tests.attack import engine, functions, lists, workbooks
 from tests.attack.score import Score
 
 ROUNDS = 12  # some 20 s on one core
@@ -19,6 +19,12 @@ def test_no_function_crashes_hangs_or_is_wrong():
     assert score.findings == [], str(score)
     assert score.tried > 60 * len(FUNCTIONS)
     assert 0.1 < score.refused / score.tried < 0.4  # else it would try only what is allowed, or only what is not
+
+
+def test_no_formula_crashes_hangs_or_differs_between_one_scenario_and_many():
+    score = engine.attack(20261127, 400)
+    assert score.findings == [], str(score)
+    assert score.tried > 2000 and score.refused < 100
 
 
 def test_no_list_is_read_otherwise_than_it_is_meant(tmp_path):

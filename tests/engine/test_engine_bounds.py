@@ -111,6 +111,46 @@ def test_of_two_errors_the_one_that_the_first_argument_makes_counts(formula, err
     assert value(formula) == ExcelError(error)
 
 
+@pytest.mark.parametrize(
+    ("formula", "result"),
+    [
+        # A blank cell is not the 0 of a list: LibreOffice Calc 7.4.7 (all), formulon 0.18.0 (MATCH with 0).
+        ("=MATCH(C1,A5:A6,0)", ExcelError("#N/A")),
+        ("=MATCH(C1,A5:A6,1)", ExcelError("#N/A")),
+        ("=VLOOKUP(C1,A5:B6,2,FALSE)", ExcelError("#N/A")),
+        ("=HLOOKUP(C1,A5:B6,2,FALSE)", ExcelError("#N/A")),
+        ("=XLOOKUP(C1,A5:A6,B5:B6)", ExcelError("#N/A")),
+        # A key that is left out is 0 (both).
+        ("=MATCH(,A5:A6,0)", 1.0),
+        # As many cells in another form are no fitting range (both).
+        ("=SUMIFS(A1:A2,A5:B5,0)", ExcelError("#VALUE!")),
+        ("=MAXIFS(A1:A2,A5:B5,0)", ExcelError("#VALUE!")),
+        ("=AVERAGEIFS(A1:A2,A5:B5,0)", ExcelError("#VALUE!")),
+        # A text that is left out is empty (both).
+        ('=TEXTJOIN("-",FALSE,,"a")', "-a"),
+        ('=CONCAT(,"a")', "a"),
+        # There is no number of rank 0.3 (both, with different errors).
+        ("=LARGE(A1:A2,0.3)", ExcelError("#NUM!")),
+        ("=LARGE(A1:A2,1.3)", 11.0),
+        # The whole of a single row or column is the cell in it (both).
+        ("=INDEX(A1:B1,0,2)", 21.0),
+        ("=INDEX(A1:A2,2,0)", 12.0),
+        ("=INDEX(A1,C1)", 11.0),
+        ("=INDEX(A1:A2,2,C1)", 12.0),
+        ('=SUBSTITUTE("ab","","x",0)', ExcelError("#VALUE!")),
+        # from memory, not looked up; formulon 0.18.0
+        ("=SIN(134217728)", ExcelError("#NUM!")),
+    ],
+)
+def test_what_two_other_engines_say(formula, result):
+    assert value(formula, A5=0, A6=5, B5=7, B6=8) == result
+
+
+def test_a_blank_key_is_looked_for_in_vain_among_lanes_too():
+    found = evaluate({"A5": 0, "A6": 5, "F9": "=MATCH(C1,A5:A6,0)"}, lanes=3, C1=[None, 0.0, 5.0])["F9"]
+    assert found == [ExcelError("#N/A"), 1.0, 2.0]
+
+
 # -- the longest text ----------------------------------------------------------------------------------
 
 

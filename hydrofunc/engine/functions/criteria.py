@@ -173,7 +173,7 @@ def _ifs(aggregate: Callable) -> Callable:
 
     def call(target, *args):
         matches, cells = _matches(_pairs(args)), target.cells()
-        if matches is None or len(matches) != len(cells):
+        if matches is None or target.shape != args[0].shape:
             return VALUE
         return aggregate(*counted(zip(cells, matches, strict=True)))
 

@@ -78,12 +78,12 @@ def _search(part, word, start=1.0):
 @worksheet("SUBSTITUTE", "vvv[v]")
 @of_texts("tttn")
 def _substitute(word, old, new, which=None):
+    if which is not None and which < 1:
+        return VALUE
     if old == "":
         return word
     if which is None:
         return word.replace(old, new)
-    if which < 1:
-        return VALUE
     index = -1
     for _ in range(int(which)):
         index = word.find(old, index + 1 if index < 0 else index + len(old))
