@@ -283,10 +283,14 @@ class _SheetEdit:
         if self.data is None:
             raise FileRefused(f"the sheet {self.title} holds no cells")
 
+    def _path(self):
+        """The elements around the reader below the root, as far as they count: a file may nest thousands."""
+        return [local for local, _ in self._open[1:6]]
+
     def _starts(self, name, attributes):
         start = self._parser.CurrentByteIndex
         self._open.append((name.rpartition(":")[2], start))
-        path = [local for local, _ in self._open[1:]]
+        path = self._path()
         if path == ["dimension"]:
             self.dimension = start, attributes.get("ref", "")
         elif path == ["sheetData"]:
@@ -305,7 +309,7 @@ class _SheetEdit:
                 self.shared_users[group] = self.shared_users.get(group, 0) + 1
 
     def _ends(self, name):
-        path = [local for local, _ in self._open[1:]]
+        path = self._path()
         _, start = self._open.pop()
         if path[:1] != ["sheetData"] or len(path) > 4:
             return
