@@ -54,7 +54,7 @@ def recalc(path: str | Path, out: str | Path | None = None, force: bool = False)
     path = Path(path)
     if not path.name:
         raise FileRefused("no workbook is named")
-    out = Path(out) if out else path.with_name(f"{path.stem}-recalculated{path.suffix}")
+    out = Path(out) if out is not None else path.with_name(f"{path.stem}-recalculated{path.suffix}")
     refuse_other_ending(out)
     refuse_existing([out], force)
     done = calculated(path)
