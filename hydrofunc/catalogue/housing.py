@@ -69,7 +69,7 @@ declare(
     arguments=(FLOW, OUTLET, OPENING_WIDTH, *MORE),
     unit="mm",
     meaning="Level above the opening's lower edge, or above the floor.",
-    possible="[0, 10000]",  # higher than water in any box will stand
+    possible="[0, 1e6]",  # a kilometre of water stands in no box; below it the sheet's check says stop
     symbol="y",
     equation="Q(y) = Q, solved to rounding",
     source=f"{STRIPS}; {SAG}",
