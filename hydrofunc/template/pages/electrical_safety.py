@@ -53,6 +53,26 @@ def _dumping(quantity):
     return "=" + _of_plant(quantity, "dump_names", "dump_values")
 
 
+def _window_end(word, name):
+    """A row of the table of a controller's window: what comes where it holds the volts of that end."""
+    here = ("F{row}:G{row}", "H{row}:I{row}")
+
+    def there(formula, what):
+        return Formula(f'=IF(ISNUMBER(I{{row}}),{formula},"")', "0", name=f"{name}_{what}")
+
+    watts = "controller_efficiency*" + _of_plant("battery_watts", *here)
+    return (
+        word,
+        there("I{row}", "volts"),
+        there(_of_plant("speed", *here), "speed"),
+        there(watts, "watts"),
+        "load",
+        "battery_volts",
+        "battery",
+        Formula(f'=IF(ISNUMBER({name}),{name},"")', "0"),
+    )
+
+
 def _connection(joined):
     """A row of the table of connections."""
     volts = {"connection": "B{row}"}
@@ -514,6 +534,22 @@ PAGE = Page(
             digits="0",
             note=PRACTICE,
         ),
+        Input(
+            "window_lowest",
+            "Controller works from",
+            Argument("window_lowest", "V", "Lowest d.c. volts before a maximum-power controller.", "(0, 2000]"),
+            digits="0",
+            unless='load<>"controller"',
+            note="Lowest d.c. volts before it at which it seeks the best point: from its label or sheet.",
+        ),
+        Input(
+            "window_highest",
+            "Controller works up to",
+            Argument("window_highest", "V", "Highest d.c. volts before a maximum-power controller.", "(0, 2000]"),
+            digits="0",
+            unless='load<>"controller"',
+            note="Highest of these volts. What it stands without working is another, higher figure.",
+        ),
         Result(
             "dump_volts_used",
             "Highest charging voltage used",
@@ -539,6 +575,21 @@ PAGE = Page(
             names={"dump_names": "B", "dump_values": "C"},
             key="dumping",
             how={"C": "from the lines above; for the two lines below"},
+        ),
+        Table(
+            ("controller holds", "d.c. side, V", "speed, rpm", "battery gets, W", "", "", "load", "load at, V"),
+            (_window_end("its lowest", "window_lowest"), _window_end("its highest", "window_highest")),
+            key="window",
+            how={"F:I": "HYDRO_PLANT with a battery of these volts; the controller's share comes off"},
+        ),
+        Result(
+            "window_used",
+            "Best volts, of the controller's window",
+            "%",
+            "=IF(AND(COUNT(window_lowest,window_highest)=2,N(load_volts)>0),"
+            '100*MAX(window_lowest/load_volts,load_volts/window_highest),"")',
+            "Above 100 they lie outside.",
+            digits="0",
         ),
         Result("dump_speed", "On the dump load the wheel settles at", "rpm", _dumping("speed"), digits="0"),
         Result("dump_arrives", "On the dump load the plant gives", "W", _dumping("battery_watts"), digits="0"),
@@ -663,7 +714,37 @@ PAGE = Page(
                     ),
                 ),
                 (
-                    "the same at the worst",
+                    "Lithium battery's own switch opens",
+                    Formula("=runaway_speed", "0", guard=PASS),
+                    Formula("=runaway_volts", "0", guard=PASS),
+                    "none",
+                    (
+                        "Full, empty, or too cold to charge, it cuts itself off at once, and all that hangs behind "
+                        "that switch. Join the dump load before it, or the wheel runs off."
+                    ),
+                ),
+                (
+                    "Controller at its lowest volts",
+                    Formula("=window_lowest_speed", "0", guard=PASS),
+                    Formula("=window_lowest_volts", "0", guard=PASS),
+                    Formula("=window_lowest_watts", "0", guard=PASS),
+                    (
+                        "Slower than this it takes nothing, and the wheel runs free up to it. Where the best volts lie "
+                        "lower, the wheel settles here."
+                    ),
+                ),
+                (
+                    "Controller at its highest volts",
+                    Formula("=window_highest_speed", "0", guard=PASS),
+                    Formula("=window_highest_volts", "0", guard=PASS),
+                    Formula("=window_highest_watts", "0", guard=PASS),
+                    (
+                        "Where the best volts lie higher, some controllers hold these, others let go: then the wheel "
+                        "runs off as where it opens."
+                    ),
+                ),
+                (
+                    "the same with no load, at the worst",
                     Formula("=worst_speed", "0", guard=PASS),
                     Formula("=worst_volts", "0", guard=PASS),
                     "none",
@@ -772,6 +853,17 @@ CHECKS = (
         "Counts on the day you change star and delta over: then it must not be above 100.",
         rests_on=("volts_measured", "voltage_limit"),
         name="other_joint",
+    ),
+    Check(
+        "Best volts, of the window in which the controller works",
+        '=IF(load="controller",window_used,0)',
+        "%",
+        90,
+        100,
+        "Above 100 the controller does not reach the best point: it holds an end of its window or lets go, and then "
+        "the wheel runs off. Other volts: star and delta, pitch circle, winding.",
+        name="window_share",
+        give="the volts from and up to which the controller works",
     ),
     Check(
         "Most that can come, of what the dump load takes",

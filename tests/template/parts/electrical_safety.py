@@ -135,6 +135,14 @@ def expected(v, r, tables):
     full = plant | {"load": r["dump_load_kind"], "battery_volts": at}
     r["dump_speed"], r["dump_arrives"] = hf.operating_speed(**full), hf.operating_power(**full)
     tables["dumping"] = [[r["dump_load_kind"]], [at]]
+    window = v["window_lowest"], v["window_highest"]
+
+    def held(volts):
+        return plant | {"load": "battery", "battery_volts": volts}
+
+    def shown(value):
+        return "" if value is None else value
+
     need = r["dump_need"] = max(r["battery_watts"], r["dump_arrives"])
     ohms = r["dump_ohms"] = hf.dump_resistance(v["dump_margin"] * need, at) if need > 0 else "none needed"
     wanted = r["resistors_wanted"] = math.ceil(v["resistor_ohms"] / ohms) if need > 0 else 0
@@ -147,8 +155,26 @@ def expected(v, r, tables):
         [r["speed"], r["load_volts"], r["battery_watts"]],
         [r["dump_speed"], at, r["dump_arrives"]],
         [r["runaway_speed"], r["runaway_volts"]],
+        [r["runaway_speed"], r["runaway_volts"]],
+        *(
+            ["", "", ""]
+            if volts is None
+            else [
+                hf.operating_speed(**held(volts)),
+                volts,
+                v["controller_efficiency"] * hf.operating_power(**held(volts)),
+            ]
+            for volts in window
+        ),
         [r["worst_speed"], r["worst_volts"]],
     ]
+    tables["window"] = [
+        [shown(volts), speed, watts, shown(volts)] for (speed, _, watts), volts in zip(tables["full"][4:6], window)
+    ]
+    low, high = window
+    r["window_used"] = (
+        "" if None in window or r["load_volts"] <= 0 else 100 * max(low / r["load_volts"], r["load_volts"] / high)
+    )
 
     def carries(area):
         return hf.cable_ampacity(area, v["cable_material"], v["cable_laid"], v["cable_around"])
@@ -188,6 +214,7 @@ def checks(v, r):
         (100 * r["worst_volts"] / v["voltage_limit"], 90, 100, False),
         (100 * r["worst_volts"] / r["touch_volts"], 100, 200, False),
         (100 * r["other_volts"] / v["voltage_limit"], 100, 200, False),
+        (r["window_used"] if v["load"] == "controller" else 0.0, 90, 100, False),
         (taken if need > 0 else 0.0, 95, 100, False),
         (r["resistor_load"], 60, 100, False),
     ]
