@@ -1,7 +1,7 @@
 """python -m tests.attack SECONDS [SEED] [NAME ...]: attacks for so long, round by round; prints counts and findings.
 
-Two fifths of the time go to the functions (with names, to these alone, all of it), one each to formulas, lists and
-workbooks.
+Two sixths of the time go to the functions (with names, to these alone, all of it), one each to formulas, lists,
+workbooks and kills.
 A finding says its seed: `one_round(FUNCTIONS[name], seed)`, `one_book(seed)`, `one_list(seed, folder)`,
 `one_workbook(seed)` repeat it.
 """
@@ -13,7 +13,7 @@ import warnings
 from pathlib import Path
 
 from hydrofunc import catalogue  # noqa: F401  (fills the registry)
-from tests.attack import engine, functions, lists, workbooks
+from tests.attack import engine, files, functions, lists, workbooks
 from tests.attack.score import Score
 
 warnings.simplefilter("ignore")  # of openpyxl, about what it would lose on saving
@@ -23,11 +23,13 @@ def main(seconds: float, seed: int = 1, *names: str) -> Score:
     """Attack for so long; everything that was found."""
     with tempfile.TemporaryDirectory() as folder:
         attacks = {
-            "functions": (1.0 if names else 0.4, lambda turn: functions.attack(turn, 1, list(names) or None)),
-            "formulas": (0.0 if names else 0.2, lambda turn: engine.attack(turn, 20)),
-            "lists": (0.0 if names else 0.2, lambda turn: lists.attack(turn, 20, Path(folder))),
-            "workbooks": (0.0 if names else 0.2, lambda turn: workbooks.attack(turn, 5)),
+            "functions": (1.0 if names else 2 / 6, lambda turn: functions.attack(turn, 1, list(names) or None)),
+            "formulas": (0.0 if names else 1 / 6, lambda turn: engine.attack(turn, 20)),
+            "lists": (0.0 if names else 1 / 6, lambda turn: lists.attack(turn, 20, Path(folder))),
+            "workbooks": (0.0 if names else 1 / 6, lambda turn: workbooks.attack(turn, 5)),
+            "kills": (0.0 if names else 1 / 6, lambda turn: files.attack(turn, 5, Path(folder, "files"))),
         }
+        Path(folder, "files").mkdir()
         whole = Score()
         for name, (share, attack) in attacks.items():
             score, turn, started = Score(), 0, time.perf_counter()

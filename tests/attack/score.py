@@ -46,18 +46,21 @@ class Score:
 
 @contextmanager
 def time_limit(seconds: float):
-    """Raises `TooLong` in the block after so many seconds; only in the main thread, as signals are."""
+    """Raises `TooLong` in the block after so many seconds of work (a busy machine makes nothing late).
+
+    Only in the main thread, as signals are.
+    """
 
     def stop(*_):
         raise TooLong
 
-    before = signal.signal(signal.SIGALRM, stop)
-    signal.setitimer(signal.ITIMER_REAL, seconds)
+    before = signal.signal(signal.SIGPROF, stop)
+    signal.setitimer(signal.ITIMER_PROF, seconds)
     try:
         yield
     finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-        signal.signal(signal.SIGALRM, before)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
 
 
 def guarded(score: Score, words: str, refusals: tuple[type[BaseException], ...], seconds: float, call: Callable) -> Any:
