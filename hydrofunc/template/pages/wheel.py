@@ -1,6 +1,8 @@
 """Wheel: how fast it wants to run, and what it can turn."""
 
 from ...catalogue import nomenclature as n
+from ...registry import Argument
+from ...units import TEXT
 from ..chain import call, of_plant
 from ..model import Assumption, Heading, Input, Page, Result, Words
 from .common import OWN_JUDGEMENT, PRACTICE, limit, there_already
@@ -90,6 +92,33 @@ LIMITS = (
         "[0, 1000]",
     ),
 )
+# How wheel and jet are made: a word for the names of its limits, alignment, half of its range, why.
+_AT_SHAFT = "from nozzle to shaft, with usual cups."
+_MAKINGS = {
+    "set with care": ("careful", 0.86, 0.16, f"About 0.78 {_AT_SHAFT} {OWN_JUDGEMENT}"),
+    "set by eye": ("eyed", 0.71, 0.2, f"0.65 {_AT_SHAFT} Measured at best: 0.70 (Cobb and Sharp 2013, abstract)."),
+    "a first one": ("first", 0.55, 0.22, f"0.5 {_AT_SHAFT} Measured: 0.47 (Agar and Rasi 2008, abstract)."),
+    "": ("anyhow", 0.68, 0.27, "In the middle of all."),
+}
+LIMITS += tuple(
+    one
+    for making, (word, middle, half, why) in _MAKINGS.items()
+    for one in (
+        limit(f"{word}_set", f"Alignment, wheel and jet {making or 'of any making'}", middle, "-", why, "[0, 1]"),
+        limit(f"{word}_half", "Half of the range of that alignment", half, "-", OWN_JUDGEMENT, "[0, 0.5]"),
+    )
+)
+
+
+def _by_making(what):
+    """Of the alignment what counts, or half of its range, by how wheel and jet are made."""
+    formula = f"anyhow_{what}"
+    for making, (word, *_) in _MAKINGS.items():
+        if making:
+            formula = f'IF(wheel_made="{making}",{word}_{what},{formula})'
+    return f"={formula}"
+
+
 PAGE = Page(
     "Wheel",
     "How fast the wheel wants to run, and what it can turn.",
@@ -113,6 +142,15 @@ PAGE = Page(
             ),
             state='IF(wheel_is="at hand","assumed","proposed")',
             measure="Twice the distance from shaft centre to jet centre.",
+        ),
+        Input(
+            "wheel_made",
+            "The wheel and its jet are",
+            Argument(
+                "wheel_made", TEXT, "How the wheel is made and its jet set.", choices=tuple(filter(None, _MAKINGS))
+            ),
+            note="With care: cups polished, jet set by trial. By eye: bought or cast, jet set by eye. Empty: anything "
+            "from the first to the last.",
         ),
         Input(
             "deflection",
@@ -143,10 +181,10 @@ PAGE = Page(
             digits="0.00",
             example=0.85,
             assumed=Assumption(
-                0.68,
-                "Assumed: small wheels measured from nozzle to shaft gave 0.70 (Cobb and Sharp 2013) to 0.47 (Agar and "
-                "Rasi 2008), which is 0.8 to 0.55 here. 1: jet on the splitter, right height, no spray.",
-                half=0.27,
+                _by_making("set"),
+                "Assumed by how wheel and jet are made: small wheels measured from nozzle to shaft gave 0.70 (Cobb and "
+                "Sharp 2013) to 0.47 (Agar and Rasi 2008). 1: jet on the splitter, right height, no spray.",
+                half=_by_making("half"),
                 measured=0.05,
             ),
             measure="When the wheel turns: watts before and after setting the jet (Diagnosis).",

@@ -64,6 +64,7 @@ SITES = {
         "level_difference": 61.0,
         "head_way": "altimeter",
         "nozzle_made": "drilled hole",
+        "wheel_made": "a first one",
         "alternator_is": "to be chosen",
         "stage": "test day",
     },
