@@ -215,7 +215,10 @@ def resolved(function: _Function, arguments: Sequence[Cells]) -> "tuple[_Functio
 def _rows_of(block: Cells) -> Mapping[str, Cells]:
     """The rows of a block by name. Rows without a name are passed over; a name that stands twice is refused."""
     if block.errors is None and block.values is not None and not _arrays(block.values):
-        return _plain_rows(*block.values)
+        try:
+            return _plain_rows(*block.values)
+        except TypeError:  # what no cell can hold, such as a list inside a mapping: it cannot be remembered
+            pass
     return _rows(_each(block))
 
 

@@ -40,12 +40,16 @@ class DeclarationError(HydroError):
 class FormulaRefused(HydroError):
     """A workbook holds formulas the headless engine does not evaluate.
 
-    `problems` is a list of (cell, reason), a cell being like ``Pipe!C12``.
+    `problems` is a list of (cell, reason), a cell being like ``Pipe!C12``; the text has the first `MOST_LINES`.
     """
+
+    MOST_LINES = 1000
 
     def __init__(self, problems: Iterable[tuple[str, str]]) -> None:
         self.problems = list(problems)
-        lines = [f"{cell}: {reason}" for cell, reason in self.problems]
+        lines = [f"{cell}: {reason}" for cell, reason in self.problems[: self.MOST_LINES]]
+        if len(self.problems) > len(lines):
+            lines.append(f"... and {len(self.problems) - len(lines)} more")
         super().__init__("\n".join(lines))
 
 

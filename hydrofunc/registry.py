@@ -15,8 +15,8 @@ import inspect
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
-from math import inf
+from functools import cached_property, lru_cache
+from math import inf, isfinite
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -110,11 +110,9 @@ class Argument:
 
         Raises `DeclarationError` where `within` is no interval.
         """
-        interval = _INTERVAL.fullmatch(self.within)
-        if interval is None:
+        if not _INTERVAL.fullmatch(self.within):
             raise DeclarationError(f"argument {self.name} has no allowed range such as (0, 500]")
-        left, low, high, right = interval.groups()
-        return float(low), float(high), left == "[", right == "]"
+        return _bounds(self.within)
 
     @property
     def allowed(self) -> str:
@@ -123,14 +121,7 @@ class Argument:
             return PARTS[self.part]
         if self.is_text:
             return "one of " + ", ".join(self.choices) if self.choices else "a word from the function's table"
-        low, high, low_in, high_in = self.bounds
-        unit = "" if self.unit == "-" else f" {self.unit}"
-        parts = []
-        if low != -inf:
-            parts.append(f"{'from' if low_in else 'above'} {low:g}")
-        if high != inf:
-            parts.append(f"{'to' if high_in else 'below'} {high:g}")
-        return (" ".join(parts) or "any number") + unit
+        return _in_words(self.bounds, self.unit)
 
     @property
     def default_text(self) -> str:
@@ -154,12 +145,11 @@ class Argument:
     def _read_number(self, value: Values) -> tuple[Values, Codes]:
         values: Values
         codes: Codes
-        if isinstance(value, (float, int)) and not isinstance(value, bool):
+        if isinstance(value, float) or (type(value) is int and abs(value) < 1e300):
             values, codes = float(value), None
         else:
             values, codes = _numbers(value, None if self.required else self.default)
-        low, high, low_in, high_in = self.bounds
-        fine = (values >= low if low_in else values > low) & (values <= high if high_in else values < high)
+        fine = _inside(values, self.bounds)
         if not self.required:
             fine = fine | (values == self.default)
         if fine is True or np.all(fine):
@@ -170,7 +160,7 @@ class Argument:
         if isinstance(value, str):
             word = _word(value)
             return word, (None if self._knows(word) else np.uint8(WRONG_KIND))
-        array = np.asarray(value, dtype=object)
+        array = _array(value, object)
         words = np.empty(array.shape, dtype=object)
         words.flat = [  # type: ignore[misc, assignment]  # numpy's stub knows the reading of `flat` only
             self.default if item is None and not self.required else _word(item) for item in array.flat
@@ -184,6 +174,32 @@ class Argument:
 
     def _knows(self, word: str) -> bool:
         return word != "" and (not self.choices or word in self.choices)
+
+
+@lru_cache(maxsize=1024)
+def _bounds(within: str) -> tuple[float, float, bool, bool]:
+    """An interval such as "(0, 500]" as (lowest, highest, lowest allowed?, highest allowed?)."""
+    interval = _INTERVAL.fullmatch(within)
+    assert interval is not None
+    left, low, high, right = interval.groups()
+    return float(low), float(high), left == "[", right == "]"
+
+
+def _inside(values: Values, bounds: tuple[float, float, bool, bool]) -> Any:
+    """Where values lie in an interval."""
+    low, high, low_in, high_in = bounds
+    return (values >= low if low_in else values > low) & (values <= high if high_in else values < high)
+
+
+def _in_words(bounds: tuple[float, float, bool, bool], unit: str) -> str:
+    """An interval as a person reads it."""
+    low, high, low_in, high_in = bounds
+    parts = []
+    if low != -inf:
+        parts.append(f"{'from' if low_in else 'above'} {low:g}")
+    if high != inf:
+        parts.append(f"{'to' if high_in else 'below'} {high:g}")
+    return (" ".join(parts) or "any number") + ("" if unit == "-" else f" {unit}")
 
 
 def _literal(item: Any) -> str:
@@ -200,27 +216,49 @@ def _word(item: Any) -> str:
     """A choice as the tables spell it; a number such as 25 is the word "25"."""
     if isinstance(item, str):
         return " ".join(item.split()).lower()
-    if isinstance(item, (bool, np.bool_)) or not isinstance(item, (int, float, np.number)) or not np.isfinite(item):
+    number = _float(item)
+    if number is None or not isfinite(number):
         return ""
-    number = float(item)
     return str(int(number)) if number == int(number) else repr(number)
+
+
+def _float(item: Any) -> float | None:
+    """A plain number as a float, infinite where it is too large for one; None for a boolean and all else."""
+    if isinstance(item, (bool, np.bool_)) or not isinstance(item, (int, float, np.integer, np.floating)):
+        return None
+    try:
+        return float(item)
+    except OverflowError:
+        return inf if item > 0 else -inf
+
+
+def _array(value: Values, dtype: Any = None) -> NDArray[Any]:
+    """Any value as an array; lists of unlike lengths inside each other are one thing that is no number."""
+    try:
+        return np.asarray(value, dtype=dtype)
+    except ValueError:
+        return np.array(None, dtype=object)
 
 
 def _numbers(value: Values, default: object) -> tuple[NDArray[np.float64], Codes]:
     """A float array of what a caller or a worksheet hands over, with codes where an element is no number."""
-    array = np.asarray(value)
-    if array.dtype.kind in "fiu":
-        return array.astype(float, copy=False), None
-    array = np.asarray(value, dtype=object)
+    array = _array(value)
+    if array.dtype.kind in "fiu" and (isinstance(value, np.ndarray) or not _has_booleans(value)):
+        return array.astype(float, copy=False)[()], None
+    array = _array(value, object)
     values, codes = np.full(array.shape, np.nan), np.zeros(array.shape, dtype=np.uint8)
     for index, item in np.ndenumerate(array):
-        if item is None and default is not None:
-            values[index] = default
-        elif isinstance(item, (int, float, np.number)) and not isinstance(item, (bool, np.bool_)):
-            values[index] = item
-        else:
+        number = default if item is None else _float(item)
+        if number is None:
             codes[index] = WRONG_KIND
-    return values, (codes if codes.any() else None)
+        else:
+            values[index] = number
+    return values[()], (codes[()] if codes.any() else None)
+
+
+def _has_booleans(value: Values) -> bool:
+    """Does a list hold True or False? Among numbers numpy takes them for 1 and 0."""
+    return any(isinstance(item, (bool, np.bool_)) for item in np.ravel(_array(value, object)))
 
 
 @dataclass(frozen=True)
@@ -261,7 +299,8 @@ class Problem:
 class Prepared(NamedTuple):
     """The inputs of a call, read and judged: SI values by name, and codes where any is bad.
 
-    hopeless: nothing can come of it, as a plain argument is bad; `shape` is then that of the result.
+    Where a lane is bad, the values are those of the first lane that is not: physics never meets what is not allowed.
+    hopeless: no lane is good, or there is none; `shape` is that of the result.
     """
 
     si: dict[str, Values]
@@ -290,6 +329,7 @@ class Function:
     # Of a function that takes a whole plant: (its own arguments, the rows of the block, the values to change, all as
     # `Cells` by name) to the function of single inputs that answers, and the `Cells` of its arguments.
     resolve: Callable[..., Any] | None = None
+    possible: str = ""  # results that physics allows, an interval in the trade unit; another one is an error
 
     @property
     def sheet_name(self) -> str:
@@ -323,7 +363,8 @@ class Function:
             unit = f" [{a.unit}]" if a.unit != TEXT else ""
             default = "" if a.required else f" Default: {a.default_text}."
             lines.append(f"  {a.name}{unit}: {a.meaning} Allowed: {a.allowed}.{default}")
-        lines += ["", f"  result [{self.unit}]: {self.meaning}", ""]
+        possible = f" Possible: {_in_words(_bounds(self.possible), self.unit)}." if self.possible else ""
+        lines += ["", f"  result [{self.unit}]: {self.meaning}{possible}", ""]
         lines += [f"  {self.symbol}: {self.equation}" if self.symbol else f"  {self.equation}"]
         lines += [f"  Source: {self.source}", "", "Example:"]
         lines += [
@@ -421,7 +462,8 @@ class Function:
         """Trade values by name, and the codes of each argument that has bad elements."""
         values, bad = {}, {}
         for argument, item in zip(self.arguments, inputs):
-            value, codes = argument.read(item)
+            # A list without elements is none.
+            value, codes = argument.read(None if argument.many and np.shape(_array(item))[-1:] == (0,) else item)
             if codes is not None and argument.many:
                 codes = codes.max(axis=-1) if np.ndim(codes) else codes
             if argument.many:
@@ -432,41 +474,101 @@ class Function:
         return values, bad
 
     def _evaluate(self, inputs: Sequence[Values]) -> tuple[Values, Codes]:
-        ready = self._prepared(inputs)
-        codes = ready.codes
         with np.errstate(all="ignore"):
-            result = np.full(ready.shape, np.nan)[()] if ready.hopeless else from_si(self._answer(ready.si), self.unit)
-        finite = np.isfinite(result)
-        if not np.all(finite):
-            codes = _first_codes(codes, np.where(finite, np.uint8(FINE), np.uint8(OUT_OF_RANGE)))
+            ready = self._prepared(inputs)
+            codes = ready.codes
+            result = np.nan if ready.hopeless else self._result(ready.si, ready.shape)
+            fine = np.isfinite(result)
+            if self.possible:
+                fine = fine & _inside(result, _bounds(self.possible))
+        if not np.all(fine):
+            codes = _first_codes(codes, np.where(fine, np.uint8(FINE), np.uint8(OUT_OF_RANGE)))
+        if np.shape(result) != ready.shape:
+            result = np.full(ready.shape, result)
         if codes is not None:
-            shape = np.broadcast_shapes(np.shape(codes), np.shape(result))
-            result, codes = np.broadcast_to(result, shape), np.broadcast_to(codes, shape)
+            codes = np.broadcast_to(codes, ready.shape) if ready.shape else codes
         return result, codes
+
+    def _result(self, si: dict[str, Values], shape: tuple[int, ...]) -> Values:
+        """The result in its trade unit; NaN in lanes for which the physics raises, as for a singular matrix.
+
+        The lanes are halved until those that raise are alone, so that one does not take the others with it.
+        """
+        try:
+            return from_si(self._answer(si), self.unit)
+        except (ArithmeticError, np.linalg.LinAlgError):
+            lanes = int(np.prod(shape))
+            if lanes == 1:
+                return self._as_in_arrays(si)
+        listed = any(a.many for a in self.arguments)
+        flat = {}
+        for a in self.arguments:
+            value = si[a.name]
+            axes = 1 if listed and np.ndim(value) else 0  # the last axis is that of lists, also beside one
+            if np.ndim(value) > axes:
+                own = np.shape(value)[np.ndim(value) - axes :]
+                value = np.broadcast_to(value, (*shape, *own)).reshape(lanes, *own)
+            flat[a.name] = value, np.ndim(value) > axes
+        halves = [
+            self._result({name: value[part] if split else value for name, (value, split) in flat.items()}, (size,))
+            for part, size in ((slice(lanes // 2), lanes // 2), (slice(lanes // 2, None), lanes - lanes // 2))
+        ]
+        sizes = lanes // 2, lanes - lanes // 2
+        whole = [np.broadcast_to(half, (size,)) for half, size in zip(halves, sizes, strict=True)]
+        return np.concatenate(whole).reshape(shape)
+
+    def _as_in_arrays(self, si: dict[str, Values]) -> Values:
+        """The result where numbers behave as in arrays: 1 / 0 is infinite there, and raises in plain Python."""
+        known = {a.name: np.float64(si[a.name]) if type(si[a.name]) is float else si[a.name] for a in self.arguments}
+        try:
+            return from_si(self._answer(known), self.unit)
+        except (ArithmeticError, np.linalg.LinAlgError):
+            return np.nan
 
     def _answer(self, si: dict[str, Values]) -> Values:
         return self.physics(**si)
 
     def _prepared(self, inputs: Sequence[Values]) -> "Prepared":
         values, bad = self._read(inputs)
-        self._check_shapes(values)
+        shape = self._checked_shape(values)
         codes: Codes = None
         for more in bad.values():
             codes = _first_codes(codes, more)
-        hopeless = codes is not None and np.ndim(codes) == 0
+        values = self._without_bad_lanes(values, codes, shape)
+        for rule in self.rules if values else ():
+            broken = ~np.asarray(rule.fine(**values), dtype=bool)
+            if broken.any():
+                codes = _first_codes(codes, np.where(broken, np.uint8(OUT_OF_RANGE), np.uint8(FINE)))
+        if self.rules and values:
+            values = self._without_bad_lanes(values, codes, shape)
         listed = any(a.many for a in self.arguments)
         si = {}
-        for a in self.arguments:
+        for a in self.arguments if values else ():
             value = values[a.name] if a.is_text else to_si(values[a.name], a.unit)
             if listed and not a.many and np.ndim(value):
                 value = np.asarray(value)[..., None]
             si[a.name] = value
-        with np.errstate(all="ignore"):
-            for rule in self.rules:
-                broken = ~np.asarray(rule.fine(**values), dtype=bool)
-                if broken.any():
-                    codes = _first_codes(codes, np.where(broken, np.uint8(OUT_OF_RANGE), np.uint8(FINE)))
-        return Prepared(si, self._shape(values) if hopeless else (), codes, hopeless)
+        return Prepared(si, shape, codes, not values)
+
+    def _without_bad_lanes(self, values: dict[str, Values], codes: Codes, shape: tuple[int, ...]) -> dict[str, Values]:
+        """The values, those of the first good lane in each bad one; nothing where no lane is good."""
+        if 0 in shape:
+            return {}
+        if codes is None:
+            return values
+        bad = np.broadcast_to(codes, shape) > 0
+        if bad.all():
+            return {}
+        first = np.unravel_index(np.argmin(bad), shape)
+        result = {}
+        for a in self.arguments:
+            value = values[a.name]
+            own = np.shape(value)[-1:] if a.many else ()
+            if np.ndim(value) > len(own):
+                lanes = np.broadcast_to(value, (*shape, *own))
+                value = np.where(bad[..., None] if a.many else bad, lanes[first], lanes)
+            result[a.name] = value
+        return result
 
     def _shape(self, values: Mapping[str, Values]) -> tuple[int, ...]:
         if not any(isinstance(value, np.ndarray) for value in values.values()):
@@ -475,38 +577,44 @@ class Function:
             *(np.shape(values[a.name])[:-1] if a.many else np.shape(values[a.name]) for a in self.arguments)
         )
 
-    def _check_shapes(self, values: Mapping[str, Values]) -> None:
+    def _checked_shape(self, values: Mapping[str, Values]) -> tuple[int, ...]:
         try:
-            self._shape(values)
+            return self._shape(values)
         except ValueError:
             shapes = ", ".join(f"{name} {np.shape(value)}" for name, value in values.items() if np.ndim(value))
             raise InputError(f"{self.name}: the arrays do not fit together: {shapes}", function=self.name) from None
 
     def _problems(self, inputs: Sequence[Values]) -> list[Problem]:
+        with np.errstate(all="ignore"):
+            return self._problems_of_lanes(inputs)
+
+    def _problems_of_lanes(self, inputs: Sequence[Values]) -> list[Problem]:
         values, bad = self._read(inputs)
-        self._check_shapes(values)
-        shape = self._shape(values)
-        problems = []
+        shape = self._checked_shape(values)
+        problems, flags = [], np.zeros(shape, dtype=bool)
         for argument, item in zip(self.arguments, inputs):
             if argument.name in bad:
                 codes: Any = np.broadcast_to(bad[argument.name], shape)
                 problems += [self._problem(argument, item, index, int(codes[index])) for index in _flagged(codes)]
-        flagged = {problem.index for problem in problems}
-        with np.errstate(all="ignore"):
-            for rule in self.rules:
-                broken = np.broadcast_to(~np.asarray(rule.fine(**values), dtype=bool), shape)
-                problems += [
-                    Problem(index, rule.argument, f"must {rule.needs}")
-                    for index in _flagged(broken)
-                    if index not in flagged
-                ]
+                flags = flags | (codes > 0)
+        values = self._without_bad_lanes(values, flags if problems else None, shape)
+        for rule in self.rules if values else ():
+            broken = np.broadcast_to(~np.asarray(rule.fine(**values), dtype=bool), shape) & ~flags
+            problems += [Problem(index, rule.argument, f"must {rule.needs}") for index in _flagged(broken)]
         if not problems:
-            _, codes = self._evaluate(inputs)
+            results, codes = self._evaluate(inputs)
             if codes is not None:
-                problems = [
-                    Problem(index, self.name, "has no answer for these inputs together") for index in _flagged(codes)
-                ]
+                results = np.broadcast_to(results, shape)
+                problems = [Problem(index, self.name, self._why_no_result(results[index])) for index in _flagged(codes)]
         return sorted(problems, key=lambda problem: problem.index)
+
+    def _why_no_result(self, result: float) -> str:
+        if not self.possible or not np.isfinite(result):
+            return "has no answer for these inputs together"
+        words = _in_words(_bounds(self.possible), self.unit)
+        return (
+            f"comes to {result:.4g}{'' if self.unit == '-' else ' ' + self.unit}, which cannot be: {words} is possible"
+        )
 
     def _problem(self, argument: Argument, value: Values, index: tuple[int, ...], code: int) -> Problem:
         item = _pick(value, index, argument.many)
@@ -561,10 +669,13 @@ def _as_cells(argument: Argument, value: Values) -> Cells:
     if argument.part == "block" and isinstance(value, Mapping):
         value = [item for pair in value.items() for item in pair]
     if argument.part == "lines" and isinstance(value, (list, tuple)):
+        if not all(isinstance(line, (list, tuple)) for line in value):
+            raise InputError(f"{argument.name}: must be {argument.allowed}", argument=argument.name)
         value = [item for line in value for item in line]
+    single = not isinstance(value, (list, tuple, np.ndarray)) or (isinstance(value, np.ndarray) and not value.ndim)
     if value is None or not (argument.part and argument.many):
-        return Cells(value)
-    if not isinstance(value, (list, tuple, np.ndarray)) or (isinstance(value, np.ndarray) and not value.ndim):
+        return Cells([value] if argument.many and single and value is not None else value)
+    if single:
         raise InputError(f"{argument.name}: must be a list", argument=argument.name)
     return Cells([np.asarray(item) if isinstance(item, (list, tuple)) else item for item in value])
 
@@ -576,7 +687,7 @@ def _flagged(codes: Any) -> list[tuple[int, ...]]:
 
 def _pick(value: Values, index: tuple[int, ...], many: bool) -> Any:
     """The element of an argument that stands at `index` of the broadcast result, as plain Python."""
-    array = np.asarray(value, dtype=object)
+    array = _array(value, object)
     if many:
         return value
     keep = index[len(index) - array.ndim :] if array.ndim else ()
@@ -605,6 +716,7 @@ class Registry(dict[str, Function]):
         rules: Iterable[Rule] = (),
         kind: type[Function] | None = None,
         resolve: Callable[..., Any] | None = None,
+        possible: str = "",
     ) -> Function:
         """Declare a worksheet function; the name and argument names are those of the physics function.
 
@@ -625,6 +737,7 @@ class Registry(dict[str, Function]):
             rules=tuple(rules),
             physics=physics,
             resolve=resolve,
+            possible=possible,
         )
         for complaint in self._complaints(function):
             raise DeclarationError(f"{function.name}: {complaint}")
@@ -639,6 +752,8 @@ class Registry(dict[str, Function]):
             yield f"the help must have 1 to {HELP_LIMIT} characters, it has {len(function.help)}"
         if function.unit not in TO_SI:
             yield f"the result has no known unit: {function.unit!r}"
+        if function.possible and not _INTERVAL.fullmatch(function.possible):
+            yield f"its possible results are no interval such as (0, 500]: {function.possible!r}"
         for text in ("group", "meaning", "source", "equation"):
             if not getattr(function, text):
                 yield f"its {text} is missing"

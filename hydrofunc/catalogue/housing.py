@@ -69,6 +69,7 @@ declare(
     arguments=(FLOW, OUTLET, OPENING_WIDTH, *MORE),
     unit="mm",
     meaning="Level above the opening's lower edge, or above the floor.",
+    possible="[0, 1e6]",  # a kilometre of water stands in no box; below it the sheet's check says stop
     symbol="y",
     equation="Q(y) = Q, solved to rounding",
     source=f"{STRIPS}; {SAG}",
@@ -82,6 +83,7 @@ declare(
     arguments=(FLOW, OUTLET, WATER_LEVEL.with_(within="(0, 5000]"), *MORE),
     unit="mm",
     meaning="Width of the slot, or diameter of the hole.",
+    possible="[0, 5000]",  # as far as an opening may be asked for: OPENING_WIDTH
     symbol="b",
     equation="Q(y, b) = Q, solved to rounding",
     source=f"{STRIPS}; {SAG}",

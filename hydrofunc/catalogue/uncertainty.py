@@ -114,6 +114,7 @@ declare(
     arguments=(POWER, FLOW.with_(within="(0, 1000]"), HEAD, TEMPERATURE, GRAVITY),
     unit="%",
     meaning="Efficiency, water to where the power is read.",
+    possible="[0, 100]",  # more comes from a wrong reading
     symbol="eta",
     equation="eta = P / (rho g Q H_n)",
     source=f"Definition of efficiency. {FIELD_TEST}",

@@ -58,5 +58,22 @@ def _xlookup(key, among, results, *rest):
     return key, among, results, *rest
 
 
+def _zero_if_left_out(key, *rest):
+    """The arguments of MATCH and its kin: a key that is left out is 0, which a blank cell is not."""
+    return Value(0.0) if type(key) is Missing else key, *rest
+
+
+def _empty_if_left_out(*arguments):
+    """The arguments of a function of texts: one that is left out is an empty text."""
+    return [Value("") if type(tree) is Missing else tree for tree in arguments]
+
+
 # How the arguments of a function are made ready to be compiled.
-PREPARED = {"SUMIF": _resized, "AVERAGEIF": _resized, "XLOOKUP": _xlookup}
+PREPARED = {
+    "SUMIF": _resized,
+    "AVERAGEIF": _resized,
+    "XLOOKUP": _xlookup,
+    "CONCAT": _empty_if_left_out,
+    "TEXTJOIN": lambda separator, skip, *words: (separator, skip, *_empty_if_left_out(*words)),
+    **dict.fromkeys(("MATCH", "VLOOKUP", "HLOOKUP"), _zero_if_left_out),
+}

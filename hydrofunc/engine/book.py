@@ -42,7 +42,7 @@ class Book:
     tables: dict = field(default_factory=dict)
     sizes: dict = field(default_factory=dict)  # sheet title -> (last row, last column) in use
     local_names: dict = field(default_factory=dict)  # (sheet title, name) -> target; known on that sheet only
-    iterative: bool = False
+    trouble: str = ""  # why no formula of it can be evaluated, where that is so
 
     @property
     def sheets(self) -> list[str]:

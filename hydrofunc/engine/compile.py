@@ -21,6 +21,7 @@ from .reference import Reference, address, place
 from .run import Fork, Plan, Step
 from .tree import Call
 
+LONGEST_LOOP = 8  # cells of a circle that a message names
 Key = tuple[str, str]  # a cell: (sheet, "B7")
 
 
@@ -134,8 +135,8 @@ class _Compiler:
         try:
             if source.trouble:
                 raise Refused(source.trouble)
-            if self.book.iterative:
-                raise Refused("the workbook asks for iterative calculation, which is not supported")
+            if self.book.trouble:
+                raise Refused(self.book.trouble)
             if source.area is not None:
                 return self._cell_of_array(slot, sheet, source)
             compiler = Cell(self, sheet, *place(cell))
@@ -176,7 +177,7 @@ class _Compiler:
 
 def _ordered(outputs, steps, keys, problems):
     """The steps, each after those it needs; cycles are noted as problems. Long chains need no recursion."""
-    order, state = [], {}
+    order, state, noted = [], {}, set()
     for start in outputs:
         if start not in steps or start in state:
             continue
@@ -192,7 +193,7 @@ def _ordered(outputs, steps, keys, problems):
                     path.append((needed, iter(steps[needed].needs)))
                     break
                 if state[needed] == "open":
-                    _note_cycle(path, needed, keys, problems)
+                    _note_cycle(path, needed, keys, problems, noted)
             else:
                 state[slot] = "done"
                 order.append(steps[slot])
@@ -200,9 +201,16 @@ def _ordered(outputs, steps, keys, problems):
     return order
 
 
-def _note_cycle(path, needed, keys, problems):
+def _note_cycle(path, needed, keys, problems, noted):
+    """Note each cell of a cycle once; `noted` are the slots of earlier ones."""
+    if needed in noted and path[-1][0] in noted:
+        return
     slots = [slot for slot, _ in path]
-    cells = [keys[slot] for slot in slots[slots.index(needed) :]]
-    names = [f"{sheet}!{cell}" for sheet, cell in filter(None, cells)]
-    loop = " -> ".join([*names, names[0]])
-    problems.extend((name, f"refers to itself: {loop}") for name in names)
+    slots = slots[slots.index(needed) :]
+    names = {slot: "!".join(keys[slot]) for slot in slots if keys[slot]}
+    loop = [*names.values()]
+    if len(loop) > LONGEST_LOOP:
+        loop[LONGEST_LOOP - 1 : -1] = [f"({len(loop) - LONGEST_LOOP} more cells)"]
+    words = f"refers to itself: {' -> '.join([*loop, loop[0]])}"
+    problems.extend((name, words) for slot, name in names.items() if slot not in noted)
+    noted.update(slots)

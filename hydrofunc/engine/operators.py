@@ -11,7 +11,7 @@ orders punctuation depends on its language and is not imitated. Text that looks 
 
 import operator
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from decimal import ROUND_HALF_UP, Context, Decimal
 from functools import lru_cache
 from math import inf, isfinite, nan, nextafter
@@ -42,7 +42,7 @@ from .lanes import (
 
 _NUMERAL = re.compile(
     r"(?P<sign>[+-]?)\s*[$]?\s*"
-    r"(?P<digits>[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]*)?|[0-9]+\.?[0-9]*|\.[0-9]+)"
+    r"(?P<digits>[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]*)?|[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
     r"(?P<exponent>[eE][+-]?[0-9]+)?\s*(?P<percent>%?)"
 )
 
@@ -241,10 +241,19 @@ def percent(a: Value) -> Value:
     return divide(a, 100.0)
 
 
+LONGEST_TEXT = 32_767  # characters in a cell (Microsoft, "Excel specifications and limits")
+
+
+def joined(words: Iterable[str], separator: str = "") -> Value:
+    """Texts one after the other; #VALUE! where no cell can hold them."""
+    text = separator.join(words)
+    return VALUE if len(text) > LONGEST_TEXT else text
+
+
 @lifted
 def _join(a, b):
     a, b = plain_text(a), plain_text(b)
-    return a if type(a) is ExcelError else b if type(b) is ExcelError else a + b
+    return a if type(a) is ExcelError else b if type(b) is ExcelError else joined((a, b))
 
 
 join = over_areas(_join)  # a & b

@@ -12,7 +12,7 @@ from ..engine.reference import Reference, address
 from ..errors import FileRefused
 from ..template import INPUTS, PLACED, Input, Table
 from ..workbook.files import refuse_existing, write_bytes
-from ..workbook.lists import Numbers, Problem, as_number, day_number, read_table
+from ..workbook.lists import Numbers, Problem, day_number, read_table
 from ..workbook.reading import read_book
 from ..workbook.results import cells_of, open_results
 from ..workbook.splice import splice
@@ -29,7 +29,7 @@ from .inputs import (
     unit_of_cell,
     unknown,
 )
-from .recalc import calculated
+from .recalc import calculated, refuse_other_ending
 
 LogRow = tuple[str, int, int]  # sheet, row, first column
 DATE = "date"
@@ -63,6 +63,7 @@ def enter(
     reported; the rest is entered. Raises `FileRefused` where nothing can be done; where nothing is left to enter no
     copy is written.
     """
+    refuse_other_ending(out)
     refuse_existing([out], force)
     book = read_book(path)
     inputs, problems = _readings(book, readings) if readings else ({}, [])
@@ -148,21 +149,24 @@ def _by_head(table) -> Iterator[tuple[int, str, Numbers | list]]:
 def _by_line(table) -> Iterator[tuple[int, str, Numbers | list]]:
     """(row, head, column of one value) of a list with a line for each input."""
     units = table.columns.get("unit", [None] * len(table))
+    for word in filter(None, table.columns["value"]):
+        table.marks.note(word)
     for row, name, unit, word in zip(table.rows.tolist(), table.columns["name"], units, table.columns["value"]):
         if word is not None:
             head = f"{name or ''} [{unit}]" if unit else name or ""
-            yield row, head, _column_of_one(head, word, table.decimal_comma)
+            yield row, head, _column_of_one(head, word, table.marks)
 
 
-def _column_of_one(head, word, decimal_comma):
+def _column_of_one(head, word, marks):
     item = find_input(head)
     if holds_words(head, item):
         return [word]
     try:
-        number = day_number(word) if item.is_date else as_number(word, decimal_comma)
+        number = day_number(word) if item.is_date else marks.number(word)
     except ValueError:
         number = None
-    return Numbers(np.array([np.nan]), {0: word}) if number is None else Numbers(np.array([number]))
+    odd = word if number is None else number
+    return Numbers(np.array([np.nan]), {0: odd}) if isinstance(odd, str) else Numbers(np.array([number]))
 
 
 # -- entries of the log ------------------------------------------------------------------------------------

@@ -65,6 +65,8 @@ def fill(
     and how many inputs the site gives, and how many others are assumed and proposed. With `protect` only inputs and
     units of the workbooks can be typed.
     """
+    if not str(folder):
+        raise FileRefused("no folder is named to write to")
     table = read_inputs(sites)
     inputs, problems = _inputs(table)
     bad = {problem.row for problem in problems}

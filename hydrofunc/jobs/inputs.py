@@ -4,9 +4,11 @@ A head names an input and may give the unit of its column: ``static_pressure [ps
 `Column` has it in the unit of our functions, and says what is wrong in the unit of its writer.
 """
 
+import inspect
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -14,13 +16,14 @@ import numpy as np
 
 from ..engine.book import Book, Formula
 from ..engine.compile import compile_book
+from ..engine.operators import LONGEST_TEXT
 from ..engine.reference import address, place
 from ..errors import FileRefused
-from ..registry import FUNCTIONS
+from ..registry import FUNCTIONS, Rule
 from ..template import INPUTS
 from ..template.model import Input
 from ..units import AWG, NOT_LINEAR, TEXT, alternatives, convert, find_unit
-from ..workbook.lists import Numbers, Problem, Table, as_number, day_of, read_table
+from ..workbook.lists import Numbers, Problem, Table, Unclear, as_number, day_of, read_table
 from .hints import plain_label, suggestion
 from .older import OF_VALUE, is_older
 from .recalc import SHEET_FUNCTIONS
@@ -178,10 +181,13 @@ class Column:
     def complaints(self) -> Iterator[tuple[int, str]]:
         """(index, what is wrong) of every value that the input does not allow; blank cells are passed over."""
         if self.item.is_text:
-            suspects = range(len(self.values)) if self.item.choices else ()
+            of_any = self.item.choices or any(len(word or "") > LONGEST_TEXT for word in self.values)
+            suspects = range(len(self.values)) if of_any else ()
         else:
             _, codes = self.item.argument.read(self.values.values)
             suspects = {*self.values.odd, *([] if codes is None else np.flatnonzero(codes).tolist())}
+            for rule in _own_rules(self.item.argument.name):
+                suspects.update(np.flatnonzero(~rule.fine(**{rule.argument: self.values.values})).tolist())
         for index in sorted(suspects):
             if reason := self.complaint(index):
                 yield index, reason
@@ -199,12 +205,37 @@ def column_of(item: Input, unit: str, written: Numbers | list) -> Column:
 
 def complaint(item: Input, value: object) -> str | None:
     """What is wrong with a value, in the unit of our functions, for an input; None where nothing is."""
+    if isinstance(value, Unclear):
+        return value.reason
+    if isinstance(value, str) and len(value) > LONGEST_TEXT:
+        return f"has {len(value)} characters; a cell holds {LONGEST_TEXT}"
     if item.is_date and isinstance(value, str):
         try:
             day_of(value)
         except ValueError as error:
             return str(error)
-    return item.check(value)
+    reason = item.check(value)
+    if reason is None and isinstance(value, (int, float)):
+        broken = (rule for rule in _own_rules(item.argument.name) if not rule.fine(**{rule.argument: value}))
+        reason = next((f"{value:g} is not allowed; it must {rule.needs}" for rule in broken), None)
+    return reason
+
+
+@cache
+def _own_rules(name: str) -> list[Rule]:
+    """The rules of our functions about an argument of this name and no other, such as that it is a whole number."""
+    rules = {
+        rule.needs: rule
+        for function in FUNCTIONS.values()
+        for rule in function.rules
+        if rule.argument == name and [p.name for p in _named(rule)] == [name]
+    }
+    return list(rules.values())
+
+
+def _named(rule):
+    parameters = inspect.signature(rule.fine).parameters.values()
+    return [parameter for parameter in parameters if parameter.kind is not parameter.VAR_KEYWORD]
 
 
 def bad_values(table: Table, head: str, column: Column) -> Iterator[Problem]:

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from .. import catalogue  # noqa: F401  (fills the registry)
 from ..engine.compile import compile_book
+from ..errors import FileRefused
 from ..registry import FUNCTIONS
 from ..workbook.files import refuse_existing, write_bytes
 from ..workbook.reading import read_book
@@ -34,7 +35,15 @@ def calculated(source: str | Path | bytes) -> Recalculated:
     result = plan.run()
     values = {key: result.value(key) for key in plan.outputs}
     lacking = needs(book, lambda key: values.get(key, book.cells.get(key)))
+    if b"_xmlsignatures/" in book.data:  # names of parts stand unpacked in an archive
+        lacking.append("The digital signature of this workbook is void now, as its values have changed.")
     return Recalculated(splice(book.data, values), lacking, Causes(book, plan).of(values))
+
+
+def refuse_other_ending(out: str | Path) -> None:
+    """Raise `FileRefused` where a workbook would get a name that no spreadsheet program opens as one."""
+    if Path(out).suffix.lower() not in (".xlsx", ".xlsm"):
+        raise FileRefused(f"{str(out)!r}: the name of a workbook must end in .xlsx or .xlsm")
 
 
 def recalc(path: str | Path, out: str | Path | None = None, force: bool = False) -> tuple[Path, Recalculated]:
@@ -43,7 +52,10 @@ def recalc(path: str | Path, out: str | Path | None = None, force: bool = False)
     Returns the path written, and what `calculated` gives.
     """
     path = Path(path)
-    out = Path(out) if out else path.with_name(f"{path.stem}-recalculated{path.suffix}")
+    if not path.name:
+        raise FileRefused("no workbook is named")
+    out = Path(out) if out is not None else path.with_name(f"{path.stem}-recalculated{path.suffix}")
+    refuse_other_ending(out)
     refuse_existing([out], force)
     done = calculated(path)
     write_bytes(out, done.data, force)

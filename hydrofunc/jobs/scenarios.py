@@ -16,7 +16,7 @@ from ..engine.book import Book, Formula
 from ..engine.reference import address, place
 from ..errors import FileRefused
 from ..units import AWG
-from ..workbook.lists import Numbers, Problem, Table, as_number, day_number, read_table
+from ..workbook.lists import Numbers, Problem, Table, Unclear, as_number, day_number, read_table
 from .hints import by_spelling, suggestion
 from .inputs import (
     bad_values,
@@ -60,7 +60,7 @@ class Target:
         if isinstance(self.base, bool) and str(value).upper() not in ("TRUE", "FALSE"):
             return f"{value!r} is not allowed; it must be TRUE or FALSE"
         if isinstance(value, str) and not self.takes_words:
-            return f"{value!r} is not a number"
+            return value.reason if isinstance(value, Unclear) else f"{value!r} is not a number"
         return None
 
     def cell_value(self, value: object) -> object:
@@ -96,6 +96,8 @@ class Scenarios:
             else:
                 self.problems += _bad_cells(self._table, target)
             self._written[target] = column
+        if (count := len(self._table) * self._steps) > MOST_SCENARIOS:
+            raise FileRefused(f"{count:,} scenarios, more than {MOST_SCENARIOS:,}: vary fewer values, or in parts")
         self.problems.sort(key=lambda problem: problem.row)
         self._errors = self._errors_by_index()
         self._columns = {target: self._usable(target) for target in self._listed}
@@ -285,6 +287,10 @@ def _numbers(values):
     return Numbers(np.array([np.nan if index in odd else value for index, value in enumerate(values)]), odd)
 
 
+# Scenarios that one run may have: some hours of work, and a file of some gigabytes.
+MOST_SCENARIOS = 10_000_000
+
+
 def _range(text, parts):
     """Numbers from a first to a last by a step; the last one is among them where the steps meet it."""
     if len(parts) != 3 or None in map(as_number, parts):
@@ -293,6 +299,8 @@ def _range(text, parts):
     if not step or (last - first) / step < 0:
         raise FileRefused(f"--vary {text}: the step does not lead from the first number to the last")
     nearly = Decimal("1e-9")
+    if (last - first) / step > MOST_SCENARIOS:
+        raise FileRefused(f"--vary {text}: {(last - first) / step:.3g} values, more than {MOST_SCENARIOS:,}")
     values = [float(first + count * step) for count in range(int((last - first) / step + nearly) + 1)]
     if abs(first + (len(values) - 1) * step - last) <= nearly * abs(step):
         values[-1] = float(last)

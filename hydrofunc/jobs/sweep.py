@@ -71,6 +71,7 @@ def sweep(
     inputs = [target.key for target in cases.targets]
     missing = cell_named(book, MISSING)
     plan = compile_book(book, SHEET_FUNCTIONS, overrides=inputs, outputs=[*followed.values(), *filter(None, [missing])])
+    _refuse_unread(cases.targets, plan)
     without: dict[str, int] = {}  # how many scenarios have no results, by what is needed
 
     def part(start):
@@ -101,6 +102,14 @@ def sweep(
             write(part(start))
     lacking = [Problem(None, "", f"{count} of {len(cases)} scenarios: {said}") for said, count in without.items()]
     return Swept(len(cases), cases.at_fault + sum(without.values()), [*cases.problems, *lacking])
+
+
+def _refuse_unread(targets, plan):
+    """Raise `FileRefused` for an empty cell that no formula reads: a scenario would only seem to be another."""
+    read = {key for keys in plan.precedents.values() for key in keys}
+    unread = [target.header for target in targets if target.base is None and not target.item and target.key not in read]
+    if unread:
+        raise FileRefused(f"{', '.join(unread)}: an empty cell, and no formula on the way to the outputs reads it")
 
 
 def _outputs(book, path, outputs):

@@ -3,10 +3,14 @@
 Numbers become one float array per column, so that a million rows stay small; what is no number stands beside
 it, to be reported with its row. A row number is the one a spreadsheet program shows.
 
-CSV: UTF-8, cells divided by comma, semicolon or tab, whichever divides the first line most often. Where it
-is not the comma, a number may have a decimal comma. Blank rows are left out.
+CSV: UTF-8, or UTF-16 with its mark, cells divided by comma, semicolon or tab, whichever divides the first line most
+often. Where it is not the comma, a number may have a decimal comma. "1.200" is then 1.2 in one country and 1200 in
+another: it counts only where the list shows its decimal mark elsewhere. Blank rows are left out.
+
+XLSX: the first sheet that is not hidden. A formula must have its value stored beside it.
 """
 
+import codecs
 import csv
 import datetime
 import re
@@ -28,7 +32,12 @@ _CLEAR_DAYS = "2026-09-08, 8.9.2026, 8 Sep 2026 or Sep 8, 2026"  # those that no
 _YEAR_FIRST = re.compile(r"(\d{4})([-/.]?)(\d{1,2})\2(\d{1,2})")
 _YEAR_LAST = re.compile(r"(\d{1,2})\s*([-/.])\s*(\d{1,2})\s*\2\s*(\d{4})")
 _MONTHS = "january february march april may june july august september october november december".split()
-_NUMBER = re.compile(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?")
+_NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]+)?")
+_MAY_BE_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}[.,][0-9]{3}([eE][+-]?[0-9]+)?")
+_NO_UTF8 = (
+    'is not UTF-8 text. In Excel save it as "CSV UTF-8"; in LibreOffice Calc tick "Edit filter settings" '
+    'on saving and choose the character set "Unicode (UTF-8)"'
+)
 
 
 @dataclass(frozen=True)
@@ -51,6 +60,45 @@ class Problem:
     def about(self) -> str:
         """The problem without its row, to stand in that row."""
         return f"{self.column}: {self.reason}" if self.column else self.reason
+
+
+class Unclear(str):
+    """A number whose mark may divide thousands or decimals."""
+
+    __slots__ = ()
+
+    @property
+    def reason(self) -> str:
+        """Why it is not taken, and what to write."""
+        whole, part = re.split("[.,]", self.lower().partition("e")[0])
+        mark = "," if "," in self else "."
+        return f"{str(self)!r} may be {whole}{part} or {whole}{mark}{part.rstrip('0') or '0'}; write one of these"
+
+
+class Marks:
+    """The decimal marks that the numbers of a list show; `point_only` where a comma cannot be one."""
+
+    def __init__(self, point_only: bool) -> None:
+        self.point_only = point_only
+        self.seen = {"."} if point_only else set()
+
+    def note(self, text: str) -> bool:
+        """Note the mark of a number; is it clear?"""
+        if "," not in text and ("." not in text or self.point_only):
+            return True
+        if _MAY_BE_THOUSANDS.fullmatch(text.strip()):
+            return self.point_only
+        if _number_in(text, True) is not None:
+            self.seen.add("," if "," in text else ".")
+        return True
+
+    def number(self, cell: object) -> float | Unclear | None:
+        """The number of a cell, once all have been noted; None where it is none."""
+        if isinstance(cell, str) and not self.note(cell):
+            text = cell.strip()
+            if self.seen != {"," if "," in text else "."}:
+                return Unclear(text)
+        return as_number(cell, not self.point_only)
 
 
 @dataclass
@@ -81,7 +129,7 @@ class Table:
     rows: np.ndarray  # the row number of each record
     columns: dict
     problems: list
-    decimal_comma: bool = False
+    marks: Marks = field(default_factory=lambda: Marks(True))
 
     def __len__(self):
         return len(self.rows)
@@ -92,7 +140,7 @@ def read_table(
     is_text: Callable[[str], bool],
     is_date: Callable[[str], bool] = lambda header: False,
 ) -> Table:
-    """The list in a .csv or .xlsx file (its first sheet).
+    """The list in a .csv or .xlsx file (its first sheet that is not hidden).
 
     `is_text(header)` says which columns hold words, `is_date(header)` which hold days. A day, as people write it
     (`day_of`) or a date cell, becomes the number a worksheet has for it. Raises `FileRefused` where the file cannot be
@@ -107,19 +155,21 @@ def read_table(
     except OSError as error:
         raise FileRefused(f"{path} cannot be read: {error.strerror or error}") from None
     except UnicodeDecodeError:
-        raise FileRefused(f'{path} is not UTF-8 text; save it as "CSV UTF-8"') from None
+        raise FileRefused(f"{path} {_NO_UTF8}") from None
     except csv.Error as error:
         raise FileRefused(f"{path} is not a proper CSV file: {error}") from None
 
 
-# -- from file to rows that are not blank: (row number, cells), after one first item: is the comma decimal? --
+# -- from file to rows that are not blank: (row number, cells), after one first item: is the point the only mark? --
 
 
 def _csv_rows(path):
-    with open(path, encoding="utf-8-sig", newline="") as stream:
+    with open(path, "rb") as stream:
+        wide = stream.read(2) in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
+    with open(path, encoding="utf-16" if wide else "utf-8-sig", newline="") as stream:
         first = next((line for line in stream if line.strip()), "")
         delimiter = max(",;\t", key=lambda mark: len(next(csv.reader([first], delimiter=mark), [])))
-        yield delimiter != ","
+        yield delimiter == ","
         stream.seek(0)
         for number, cells in enumerate(csv.reader(stream, delimiter=delimiter, strict=True), start=1):
             if "".join(cells).strip():
@@ -129,25 +179,41 @@ def _csv_rows(path):
 def _xlsx_rows(path):
     from openpyxl import load_workbook
 
-    from .reading import bytes_of, guard
+    from .reading import bytes_of, formulas_without_value, guard
 
     name, data = bytes_of(path)
     guard(name, data)
     try:
-        sheet = load_workbook(BytesIO(data), data_only=True, read_only=True).worksheets[0]
-        rows = list(sheet.iter_rows(values_only=True))
+        sheets = load_workbook(BytesIO(data), data_only=True, read_only=True).worksheets
+        sheet = next((each for each in sheets if each.sheet_state == "visible"), None)
+        if sheet is None:
+            raise FileRefused(f"{path} has no sheet with cells that is not hidden")
+        sheet.reset_dimensions()  # else each row is as wide as the widest, up to 16,384 cells
+        rows = [
+            (number, list(cells)) for number, cells in enumerate(sheet.iter_rows(values_only=True), start=1) if cells
+        ]
+    except FileRefused:
+        raise
     except Exception as error:  # openpyxl raises whatever it stumbles over
         raise FileRefused(f"{path}: not a workbook that can be read ({error})") from None
+    if cells := formulas_without_value(data, sheet.title):
+        more = f" and {len(cells) - 3} more" if len(cells) > 3 else ""
+        raise FileRefused(
+            f"{path}: {', '.join(cells[:3])}{more} on sheet {sheet.title}: formulas without stored values. Open the "
+            "list in a spreadsheet program and save it there"
+        )
     yield False
-    for number, cells in enumerate(rows, start=1):
+    for number, cells in rows:
         if any(map(_holds, cells)):
             yield number, [_day(cell) for cell in cells]
 
 
 def _day(cell):
-    """A date cell as text."""
+    """A date cell, or one of a time, as text."""
     if isinstance(cell, datetime.datetime):
         return cell.date().isoformat() if cell.time() == datetime.time() else cell.isoformat(" ")
+    if isinstance(cell, datetime.timedelta):
+        return str(cell)
     return cell.isoformat() if isinstance(cell, (datetime.date, datetime.time)) else cell
 
 
@@ -155,9 +221,9 @@ def _day(cell):
 
 
 def _collect(path, rows, is_text, is_date):
-    decimal_comma = next(rows)
+    marks = Marks(next(rows))
     headers = _headers(path, next(rows, (0, []))[1])
-    columns = [_Column(is_text(header), is_date(header), decimal_comma) for header in headers]
+    columns = [_Column(is_text(header), is_date(header), marks) for header in headers]
     numbers, problems = [], []
     while chunk := list(islice(rows, CHUNK)):
         for number, cells in chunk:
@@ -168,15 +234,20 @@ def _collect(path, rows, is_text, is_date):
         numbers += [number for number, _ in chunk]
     if not numbers:
         raise FileRefused(f"{path} has no rows below its heads")
+    if marks.point_only and "," in marks.seen:
+        raise FileRefused(
+            f"{path} has numbers with decimal commas, and commas between the cells: a point in another number may then "
+            "divide thousands. Save it with semicolons between the cells"
+        )
     whole = {header: column.whole() for header, column in zip(headers, columns)}
-    return Table(path, np.array(numbers, dtype=int), whole, problems, decimal_comma)
+    return Table(path, np.array(numbers, dtype=int), whole, problems, marks)
 
 
 class _Column:
     """A column that grows chunk by chunk."""
 
-    def __init__(self, is_text, is_date, decimal_comma):
-        self.is_text, self.is_date, self.decimal_comma = is_text, is_date, decimal_comma
+    def __init__(self, is_text, is_date, marks):
+        self.is_text, self.is_date, self.marks = is_text, is_date, marks
         self.words, self.arrays, self.odd, self.length = [], [], {}, 0
 
     def add(self, cells: Sequence[object]) -> None:
@@ -186,14 +257,22 @@ class _Column:
         if self.is_text:
             self.words += [_word(cell) for cell in cells]
         else:
-            values, odd = _as_numbers(cells, self.decimal_comma)
+            values, odd = _as_numbers(cells, self.marks)
             self.arrays.append(values)
             self.odd.update((self.length + index, cell) for index, cell in odd.items())
         self.length += len(cells)
 
     def whole(self) -> Numbers | list[str | None]:
         """The column, when all chunks are in."""
-        return self.words if self.is_text else Numbers(np.concatenate(self.arrays), self.odd)
+        if self.is_text:
+            return self.words
+        numbers = Numbers(np.concatenate(self.arrays), self.odd)
+        for index in [index for index, cell in self.odd.items() if isinstance(cell, Unclear)]:
+            number = self.marks.number(str(self.odd[index]))  # the marks of all cells are known by now
+            if not isinstance(number, str):
+                numbers.values[index] = number
+                del self.odd[index]
+        return numbers
 
 
 def _squared(number, cells, width):
@@ -290,22 +369,24 @@ def _word(cell):
     return str(cell).strip()
 
 
-def _as_numbers(cells, decimal_comma):
-    """A float array, and by index whatever is no number; blank cells are NaN in the array only."""
-    # The common case at once: all cells are plain numbers. Python's float also takes "1_000", "nan" and "inf".
+def _as_numbers(cells, marks):
+    """A float array, and by index whatever is no number, or may be two; blank cells are NaN in the array only."""
+    # The common case at once: all cells are plain numbers. Python's float also takes "1_000", "nan", "inf" and "４".
     try:
         text = "".join(cells)  # fails for cells that are no text
         values = np.array(list(map(float, cells)))
-        if "_" not in text and np.isfinite(values).all():
+        plain = text.isascii() and "_" not in text and (marks.point_only or "." not in text)
+        if plain and np.isfinite(values).all():
             return values, {}
     except (TypeError, ValueError):
         pass
     values, odd = np.full(len(cells), np.nan), {}
     for index, cell in enumerate(cells):
         if _holds(cell):
-            number = as_number(cell, decimal_comma)
+            clear = not isinstance(cell, str) or marks.note(cell)
+            number = as_number(cell, not marks.point_only) if clear else None
             if number is None:
-                odd[index] = cell.strip() if isinstance(cell, str) else cell
+                odd[index] = cell if not isinstance(cell, str) else cell.strip() if clear else Unclear(cell.strip())
             else:
                 values[index] = number
     return values, odd
@@ -316,6 +397,10 @@ def as_number(cell: object, decimal_comma: bool = False) -> float | None:
     if isinstance(cell, bool):
         return None
     if isinstance(cell, str):
-        text = cell.strip().replace(",", ".") if decimal_comma else cell.strip()
-        cell = float(text) if _NUMBER.fullmatch(text) else None
+        cell = _number_in(cell, decimal_comma)
     return float(cell) if isinstance(cell, (int, float)) and isfinite(cell) else None
+
+
+def _number_in(text, decimal_comma):
+    text = text.strip().replace(",", ".") if decimal_comma else text.strip()
+    return float(text) if _NUMBER.fullmatch(text) else None

@@ -18,16 +18,21 @@ from openpyxl.utils.datetime import to_excel
 from openpyxl.worksheet.formula import ArrayFormula, DataTableFormula
 
 from ..engine.book import Book, Formula, Table, Unusable
+from ..engine.cell import MOST_CELLS
 from ..engine.collector import collector_paused
 from ..engine.lanes import ExcelError
-from ..engine.reference import address, reference, split_sheet, table_part
+from ..engine.reference import MAX_COLUMN, MAX_ROW, address, reference, split_sheet, table_part
 from ..errors import FileRefused
+from .splice import sheet_parts, workbook_part
 
 LARGEST_FILE = 64 * 2**20  # bytes, as stored
 LARGEST_CONTENT = 512 * 2**20  # bytes, unpacked
 HIGHEST_RATIO = 200  # of unpacked to packed, for parts beyond RATIO_FROM bytes
 RATIO_FROM = 4 * 2**20
 MOST_MEMBERS = 5_000
+# A range that stays where it is. One without all the $ signs counts from the cell of the formula that has the name.
+_FIXED = re.compile(r"(\$[A-Za-z]+\$[0-9]+)(:\$[A-Za-z]+\$[0-9]+)?|\$[A-Za-z]+:\$[A-Za-z]+|\$[0-9]+:\$[0-9]+")
+_ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")  # of a character that XML cannot hold (ECMA-376 part 1, 22.9.2.19)
 _OLD_OR_ENCRYPTED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # OLE compound file
 
 
@@ -45,15 +50,22 @@ def read_book(source: str | Path | bytes) -> Book:
     except Exception as error:  # openpyxl raises whatever it stumbles over
         reason = f"{type(error).__name__}: {error}"
         raise FileRefused(f"{name}: not a workbook that can be read ({reason})") from None
+    _refuse_sheets_not_read(name, data, workbook.sheetnames)
     book = Book(data, name)
-    book.iterative = bool(workbook.calculation is not None and workbook.calculation.iterate)
+    if (calculation := workbook.calculation) is not None:
+        if calculation.iterate:
+            book.trouble = "the workbook asks for iterative calculation, which is not supported"
+        if calculation.fullPrecision is False:
+            book.trouble = "the workbook calculates with numbers as they are displayed, which is not supported"
     for sheet in workbook.worksheets:
         book.sizes[sheet.title] = (sheet.max_row, sheet.max_column)
         book._titles[sheet.title.casefold()] = sheet.title
     for sheet in workbook.worksheets:
         _read_cells(book, sheet, workbook.epoch)
         for table in sheet.tables.values():
-            area = reference(table.ref, sheet.title)
+            area = reference(table.ref or "", sheet.title)
+            if area is None:
+                raise FileRefused(f"{name}: its table {table.displayName} does not say where it lies")
             columns = tuple(column.name for column in table.tableColumns)
             heads = 1 if table.headerRowCount is None else table.headerRowCount
             book.tables[table.displayName.lower()] = Table(area, columns, heads, table.totalsRowCount or 0)
@@ -68,16 +80,50 @@ def read_book(source: str | Path | bytes) -> Book:
     return book
 
 
+def _refuse_sheets_not_read(name, data, titles):
+    """Refuse a workbook of which sheets would be passed over without a word."""
+    root = _workbook_root(name, data)
+    if "purl.oclc.org" in root.tag:
+        raise FileRefused(f'{name}: a "Strict Open XML" workbook; save it as an ordinary Excel workbook (.xlsx)')
+    listed = [each.get("name", "") for each in root.iter() if each.tag.endswith("}sheet")]
+    if missing := [title for title in listed if title not in titles]:
+        raise FileRefused(f"{name}: the sheet {missing[0]} cannot be read: its part is missing or of an unknown kind")
+
+
+def _workbook_root(name, data):
+    """The XML that lists sheets and names."""
+    with zipfile.ZipFile(BytesIO(data)) as archive:
+        try:
+            return ElementTree.fromstring(archive.read("xl/workbook.xml"))
+        except (DefusedXmlException, ElementTree.ParseError) as error:
+            raise FileRefused(f"{name}: not a workbook that can be read ({error})") from None
+
+
+def formulas_without_value(data: bytes, title: str) -> list[str]:
+    """The cells of a sheet whose formula has no value stored beside it, as other programs than spreadsheets write."""
+    with zipfile.ZipFile(BytesIO(data)) as archive:
+        parts = {member.filename: archive.read(member) for member in archive.infolist()}
+    content = parts[sheet_parts(parts, workbook_part(parts))[title]]
+    if not re.search(rb"<([\w.-]+:)?f[\s/>]", content):
+        return []
+    bare = []
+    for cell in ElementTree.fromstring(content).iter():
+        if cell.tag.endswith("}c") and cell.get("t") != "str":
+            inside = {child.tag.rpartition("}")[2]: child.text for child in cell}
+            if "f" in inside and not inside.get("v"):
+                bare.append(cell.get("r", "?"))
+    return bare
+
+
 def defined_names(source: str | Path | bytes) -> set[str]:
     """The names a whole workbook defines, in lower case; much quicker than `read_book`. Raises `FileRefused`."""
     name, data = bytes_of(source)
     guard(name, data)
-    with zipfile.ZipFile(BytesIO(data)) as archive:
-        try:
-            root = ElementTree.fromstring(archive.read("xl/workbook.xml"))
-        except (DefusedXmlException, ElementTree.ParseError) as error:
-            raise FileRefused(f"{name}: not a workbook that can be read ({error})") from None
-    names = (each for each in root.iter() if each.tag.endswith("}definedName") and each.get("localSheetId") is None)
+    names = (
+        each
+        for each in _workbook_root(name, data).iter()
+        if each.tag.endswith("}definedName") and each.get("localSheetId") is None
+    )
     return {each.get("name", "").lower() for each in names}
 
 
@@ -92,6 +138,8 @@ def bytes_of(source: str | Path | bytes) -> tuple[str, bytes]:
         return str(path), path.read_bytes()
     except OSError as error:
         raise FileRefused(f"{path}: {error.strerror or error}") from None
+    except ValueError as error:  # a zero byte in the name
+        raise FileRefused(f"{str(path)!r} names no file: {error}") from None
 
 
 def guard(name: str, data: bytes) -> None:
@@ -138,6 +186,8 @@ def _read_cells(book, sheet, epoch):
         value = cell.value
         if value is None:
             continue
+        if row > MAX_ROW or column > MAX_COLUMN:
+            raise FileRefused(f"{book.source}: sheet {title} has a cell in row {row}, which no worksheet has")
         key = title, address(row, column)
         if cell.data_type == "f":
             if isinstance(value, ArrayFormula):
@@ -153,12 +203,17 @@ def _read_cells(book, sheet, epoch):
                 book.cells[key] = Formula("=", trouble=f"the error value {value} is not supported")
         elif isinstance(value, (datetime, date, time, timedelta)):
             book.cells[key] = float(to_excel(value, epoch))
-        elif isinstance(value, (bool, str)):
+        elif isinstance(value, bool):
             book.cells[key] = value
+        elif isinstance(value, str):
+            book.cells[key] = _ESCAPED.sub(lambda match: chr(int(match[1], 16)), value) if "_x" in value else value
         else:
             book.cells[key] = float(value)
-    for value, _, _ in filled:  # the other cells it fills hold only cached values
+    for value, row, column in filled:  # the other cells it fills hold only cached values
         area = reference(value.ref, title)
+        if area is None or area.height * area.width > MOST_CELLS:
+            book.cells[title, address(row, column)] = Formula("=", trouble=f"an array formula over {value.ref}")
+            continue
         for r in range(area.top, area.bottom + 1):
             for c in range(area.left, area.right + 1):
                 book.cells[title, address(r, c)] = Formula(value.text, area, (r - area.top, c - area.left))
@@ -175,6 +230,8 @@ def _target(book, text):
             return ExcelError("#REF!")
         known = book.sheet(sheet)
         area = reference(rest, known) if known else None
+        if area and not _FIXED.fullmatch(rest):
+            return Unusable(f"it stands for {text}, which is another cell in each formula: write it with $ signs")
         return area or Unusable(f"it stands for {text}, which is not a range of one sheet")
     if text.upper() in ("TRUE", "FALSE"):
         return text.upper() == "TRUE"

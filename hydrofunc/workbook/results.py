@@ -30,6 +30,8 @@ ENDINGS = (".csv", ".xlsx", ".parquet")
 CSV_BLOCK = 4096  # rows turned into text together; bounds the memory
 PLAIN_FROM, PLAIN_BELOW = 1e-6, 1e10  # numbers that CSV holds without an exponent
 _RUNS_AS_FORMULA = ("=", "+", "-", "@", "\t", "\r")  # starts of a word that a spreadsheet would calculate
+# The same behind what divides cells in another country's CSV: there quotes inside a line count for nothing.
+_RUNS_BEHIND = re.compile(r'([;\t\r\n][ "]*)([=+@-])')
 _NEEDS_QUOTES = re.compile(r'[",\r\n]')
 
 
@@ -152,6 +154,7 @@ def _csv_texts(cells, start, stop):
 def _csv_word(word):
     if word.startswith(_RUNS_AS_FORMULA):
         word = f"'{word}"
+    word = _RUNS_BEHIND.sub(r"\1'\2", word)
     if _NEEDS_QUOTES.search(word):
         word = '"' + word.replace('"', '""') + '"'
     return word

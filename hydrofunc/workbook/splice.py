@@ -20,6 +20,7 @@ from xml.sax.saxutils import escape
 
 from ..engine.collector import collector_paused
 from ..engine.lanes import ExcelError
+from ..engine.operators import LONGEST_TEXT
 from ..engine.reference import address, place
 from ..errors import FileRefused
 
@@ -97,7 +98,7 @@ def _attributes(content, element):
 
     parser = _parser(content)
     parser.StartElementHandler = start
-    parser.Parse(content, True)
+    _parse(parser, content)
     return result
 
 
@@ -110,18 +111,26 @@ def _parser(content):
     return expat.ParserCreate()
 
 
+def _parse(parser, content):
+    try:
+        parser.Parse(content, True)
+    except expat.ExpatError as error:
+        raise FileRefused(f"a part of the workbook is not well-formed XML: {error}") from None
+
+
 def workbook_part(parts: dict[str, bytes]) -> str:
     """The name of the part that lists the sheets."""
     for relation in _attributes(parts.get("_rels/.rels", b"<r/>"), "Relationship"):
-        if relation["Type"].endswith("/officeDocument"):
-            return relation["Target"].lstrip("/")
+        target = relation.get("Target", "").lstrip("/")
+        if relation.get("Type", "").endswith("/officeDocument") and target in parts:
+            return target
     return "xl/workbook.xml"
 
 
 def _relations(parts, workbook):
     folder, name = posixpath.split(workbook)
-    relations = _attributes(parts[f"{folder}/_rels/{name}.rels"], "Relationship")
-    return folder, relations
+    relations = _attributes(parts.get(f"{folder}/_rels/{name}.rels", b"<r/>"), "Relationship")
+    return folder, [relation for relation in relations if {"Id", "Type", "Target"} <= relation.keys()]
 
 
 def _joined(folder, target):
@@ -137,7 +146,7 @@ def sheet_parts(parts: dict[str, bytes], workbook: str) -> dict[str, str]:
     names = {}
     for sheet in _attributes(parts[workbook], "sheet"):
         relation = next((value for name, value in sheet.items() if name.endswith(":id")), None)
-        if targets.get(relation) in parts:
+        if targets.get(relation) in parts and "name" in sheet:
             names[sheet["name"]] = targets[relation]
     return names
 
@@ -159,16 +168,24 @@ _AFTER_CALC = (
 def _with_calc_id(content):
     position = _first_element(content, ["calcPr"])
     if position is not None:
-        tag = _START_TAG.match(content, position)
+        tag = _tag_at(content, position)
         others = re.sub(rb"""\s+(?:calcId|fullCalcOnLoad)\s*=\s*(?:"[^"]*"|'[^']*')""", b"", tag[2])
         new = b"<" + tag[1] + _CALC_ID + others + (b"/>" if tag[3] else b">")
         return content[:position] + new + content[tag.end() :]
-    root = _START_TAG.match(content, _first_element(content, ["workbook"]))
+    root = _tag_at(content, _first_element(content, ["workbook"]))
     prefix = root[1][: -len(b"workbook")]
     position = _first_element(content, _AFTER_CALC)
     if position is None:
         position = content.rindex(b"</" + root[1])
     return content[:position] + b"<" + prefix + b"calcPr" + _CALC_ID + b"/>" + content[position:]
+
+
+def _tag_at(content, position):
+    """The start tag at a position. Raises `FileRefused` where none of the usual form stands there."""
+    tag = None if position is None else _START_TAG.match(content, position)
+    if tag is None:
+        raise FileRefused("a part of the workbook is damaged: it has not the elements that it must have")
+    return tag
 
 
 def _first_element(content, names):
@@ -186,7 +203,7 @@ def _first_element(content, names):
         depth[0] -= 1
 
     parser.StartElementHandler, parser.EndElementHandler = start, end
-    parser.Parse(content, True)
+    _parse(parser, content)
     return positions[0] if positions else None
 
 
@@ -266,10 +283,14 @@ class _SheetEdit:
         if self.data is None:
             raise FileRefused(f"the sheet {self.title} holds no cells")
 
+    def _path(self):
+        """The elements around the reader below the root, as far as they count: a file may nest thousands."""
+        return [local for local, _ in self._open[1:6]]
+
     def _starts(self, name, attributes):
         start = self._parser.CurrentByteIndex
         self._open.append((name.rpartition(":")[2], start))
-        path = [local for local, _ in self._open[1:]]
+        path = self._path()
         if path == ["dimension"]:
             self.dimension = start, attributes.get("ref", "")
         elif path == ["sheetData"]:
@@ -288,11 +309,11 @@ class _SheetEdit:
                 self.shared_users[group] = self.shared_users.get(group, 0) + 1
 
     def _ends(self, name):
-        path = [local for local, _ in self._open[1:]]
+        path = self._path()
         _, start = self._open.pop()
         if path[:1] != ["sheetData"] or len(path) > 4:
             return
-        tag = _START_TAG.match(self.content, start)
+        tag = _tag_at(self.content, start)
         end = tag.end() if tag[3] else self.content.index(b">", self._parser.CurrentByteIndex) + 1
         if path == ["sheetData"]:
             self.data.end = end
@@ -310,12 +331,12 @@ class _SheetEdit:
     @property
     def prefix(self) -> bytes:
         """What stands before the names of the sheet's own elements, such as b"x:"."""
-        return _START_TAG.match(self.content, self.data.start)[1][: -len(b"sheetData")]
+        return _tag_at(self.content, self.data.start)[1][: -len(b"sheetData")]
 
     def _row_edits(self, row, changes):
         cells = {cell.at[1]: cell for cell in row.children}
         edits = []
-        tag = _START_TAG.match(self.content, row.start)
+        tag = _tag_at(self.content, row.start)
         added = {}
         for column, (value, is_input) in sorted(changes.items()):
             if column in cells:
@@ -345,7 +366,7 @@ class _SheetEdit:
         following = next((other.start for other in self.rows if other.at[0] > row), None)
         if following is not None:
             return following, following, new
-        tag = _START_TAG.match(self.content, self.data.start)
+        tag = _tag_at(self.content, self.data.start)
         if tag[3]:
             whole = b"<" + tag[1] + tag[2] + b">" + new + b"</" + tag[1] + b">"
             return self.data.start, self.data.end, whole
@@ -358,7 +379,7 @@ class _SheetEdit:
         return b'<%s r="%s"%s>%s</%s>' % (name, address(row, column).encode(), kind, body, name)
 
     def _cell(self, cell, value, is_input):
-        tag = _START_TAG.match(self.content, cell.start)
+        tag = _tag_at(self.content, cell.start)
         formula, rest = b"", b""
         for local, start, end, attributes in cell.children:
             piece = self.content[start:end]
@@ -398,6 +419,8 @@ class _SheetEdit:
         if isinstance(value, ExcelError):
             return b' t="e"', wrapped(value.text.encode())
         if isinstance(value, str):
+            if len(value) > LONGEST_TEXT:
+                raise FileRefused(f"{self.title}: a text of {len(value)} characters, more than a cell can hold")
             text, space = _xml_text(value)
             if beside_formula:
                 return b' t="str"', b"<" + v + space + b">" + text + b"</" + v + b">"
@@ -428,7 +451,7 @@ class _SheetEdit:
         columns = [left, right, *(column for _, column in written)]
         if (min(rows), min(columns), max(rows), max(columns)) == (top, left, bottom, right):
             return []
-        tag = _START_TAG.match(self.content, start)
+        tag = _tag_at(self.content, start)
         wide = f"{address(min(rows), min(columns))}:{address(max(rows), max(columns))}".encode()
         new = re.sub(rb"""(\sref\s*=\s*["'])[^"']*""", lambda m: m[1] + wide, tag[0])
         return [(start, tag.end(), new)]

@@ -121,10 +121,11 @@ def by_formulon(data, rows):
         return values
 
 
-def saved_by_calc(data, recalculate=True):
+def saved_by_calc(data, recalculate=True, locale=""):
     """The workbook, with its values, after LibreOffice Calc has opened and saved it.
 
-    Calc runs in a profile of its own. Without `recalculate` it keeps the values stored in the file.
+    Calc runs in a profile of its own. Without `recalculate` it keeps the values stored in the file. `locale`, such as
+    "de-DE", is that of the profile: there the decimal mark is a comma.
     """
     with tempfile.TemporaryDirectory() as folder:
         source = Path(folder, "probes.xlsx")
@@ -132,7 +133,7 @@ def saved_by_calc(data, recalculate=True):
         profile = Path(folder, "profile", "user")
         profile.mkdir(parents=True)
         (profile / "registrymodifications.xcu").write_text(
-            _PROFILE.format(mode=0 if recalculate else 1), encoding="utf-8"
+            _PROFILE.format(mode=0 if recalculate else 1, locale=locale), encoding="utf-8"
         )
         command = [
             "soffice",
@@ -178,5 +179,7 @@ _PROFILE = """<?xml version="1.0" encoding="UTF-8"?>
  xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">
 <item oor:path="/org.openoffice.Office.Calc/Formula/Load"><prop oor:name="OOXMLRecalcMode" oor:op="fuse">
 <value>{mode}</value></prop></item>
+<item oor:path="/org.openoffice.Setup/L10N"><prop oor:name="ooSetupSystemLocale" oor:op="fuse">
+<value>{locale}</value></prop></item>
 </oor:items>
 """

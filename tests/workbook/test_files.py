@@ -1,9 +1,12 @@
 """Files are written whole or not at all, and never over another unasked; lists are read row by row."""
 
 import datetime
+import errno
 import os
+import re
 import stat
 import sys
+import time
 import zipfile
 
 import numpy as np
@@ -263,6 +266,171 @@ def test_thousands_marks_are_not_guessed():
     assert as_number("1.234,5", decimal_comma=True) is None
     assert as_number("1,5", decimal_comma=True) == 1.5
     assert as_number(True) is None
+
+
+# -- what may be thousands ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "values"),
+    [
+        ("a;b\n1.200;6\n", ["1.200", 6]),  # nothing in the list says which
+        ("a;b\n1.200;6,2\n", ["1.200", 6.2]),  # here the comma is the decimal mark
+        ("a\tb\n1,200\t6.2\n", ["1,200", 6.2]),
+        ("a;b\n-12,500;6\n", ["-12,500", 6]),
+        ("a;b\n1.200;6.2\n", [1.2, 6.2]),  # here the point is
+        ("a\tb\n1,200\t6,2\n", [1.2, 6.2]),
+        ("a;b\n1.200;6,2\n1;6.2\n", ["1.200", 6.2]),  # both are
+        ("a;b\n0.200;0,125\n", [0.2, 0.125]),  # no thousands begin with 0
+        ("a;b\n1234,567;1,2345\n", [1234.567, 1.2345]),
+        ("a;b\n1.200,5;1 200\n", ["1.200,5", "1 200"]),
+        ("a,b\n1.200,6\n", [1.2, 6]),  # a comma divides the cells: it is no mark of numbers
+        ("a;b\n４００;6\n", ["４００", 6]),  # digits of another width, which Python reads
+    ],
+)
+def test_a_mark_that_may_divide_thousands_is_not_guessed(csv, text, values):
+    columns = read_table(csv(text), no_words).columns
+    assert [columns[head][0] for head in "ab"] == values
+
+
+def test_it_is_said_what_a_number_may_mean(csv):
+    cell = read_table(csv("a\n1.250\n".replace("a", "a;b").replace("0\n", "0;1\n")), no_words).columns["a"][0]
+    assert cell.reason == "'1.250' may be 1250 or 1.25; write one of these"
+
+
+def test_the_decimal_mark_of_a_later_chunk_counts(csv, monkeypatch):
+    monkeypatch.setattr("hydrofunc.workbook.lists.CHUNK", 2)
+    column = read_table(csv("a;b\n1.200;1\n2;2\n3;3\n4;4\n5.5;5\n"), no_words).columns["a"]
+    assert column.values.tolist() == [1.2, 2, 3, 4, 5.5] and column.odd == {}
+
+
+def test_a_list_in_utf_16_with_its_mark_is_read(csv):
+    for encoding in ("utf-16", "utf-16-le", "utf-16-be"):
+        text = "name\tnozzle\nKälla\t4,5\n"
+        table = read_table(
+            csv(text if encoding == "utf-16" else f"\ufeff{text}", encoding), lambda head: head == "name"
+        )
+        assert table.columns["name"] == ["Källa"] and table.columns["nozzle"][0] == 4.5
+
+
+def test_another_encoding_is_refused_with_the_way_out_of_both_programs(csv):
+    with pytest.raises(FileRefused, match=r'"CSV UTF-8".*"Edit filter settings".*"Unicode \(UTF-8\)"'):
+        read_table(csv("name;nozzle\nKälla;4,5\n", "cp1252"), no_words)
+
+
+def made_list(tmp_path, rows, hidden=0):
+    book = openpyxl.Workbook()
+    for _ in range(hidden):
+        book.active.append(["nozzle"])
+        book.active.append([99])
+        book.active.sheet_state = "hidden"
+        book.active = book.create_sheet()
+    for row in rows:
+        book.active.append(row)
+    book.save(tmp_path / "list.xlsx")
+    return tmp_path / "list.xlsx"
+
+
+def test_a_formula_without_a_stored_value_is_no_blank(tmp_path):
+    """As openpyxl and other writers that are no spreadsheet programs leave it."""
+    path = made_list(tmp_path, [["altitude", "jets"], ["=1000+500", 1], [2, "=1+1"]])
+    with pytest.raises(FileRefused, match="A2, B3 on sheet Sheet: formulas without stored values"):
+        read_table(path, no_words)
+
+
+def test_a_formula_with_a_stored_value_is_that_value(tmp_path):
+    """An empty text is one too: t="str" and an empty v."""
+    path = made_list(tmp_path, [["altitude", "jets"], ["=1000+500", '=IF(TRUE,"","")']])
+    with zipfile.ZipFile(path) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    sheet = parts["xl/worksheets/sheet1.xml"]
+    first, second = re.findall(rb"<c [^>]*><f>.*?</c>", sheet)
+    sheet = sheet.replace(first, re.sub(rb"<v\s*/>|<v></v>", b"<v>1500</v>", first))
+    sheet = sheet.replace(second, second.replace(b"<c ", b'<c t="str" '))
+    with zipfile.ZipFile(path, "w") as archive:
+        for name, content in (parts | {"xl/worksheets/sheet1.xml": sheet}).items():
+            archive.writestr(name, content)
+    columns = read_table(path, no_words).columns
+    assert (columns["altitude"][0], columns["jets"][0]) == (1500, None)
+
+
+def test_the_first_sheet_that_is_not_hidden_is_the_list(tmp_path):
+    assert read_table(made_list(tmp_path, [["nozzle"], [5]], hidden=2), no_words).columns["nozzle"][0] == 5
+
+
+def test_a_stray_cell_far_away_is_reported_at_once(tmp_path):
+    path = made_list(tmp_path, [["nozzle"], [5]])
+    book = openpyxl.load_workbook(path)
+    book.active["XFD1048576"] = 1
+    book.save(path)
+    started = time.perf_counter()
+    table = read_table(path, no_words)
+    assert time.perf_counter() - started < 20  # measured: 0.3 s; before, minutes
+    assert [str(problem) for problem in table.problems] == ["row 1048576: has more cells than the 1 column heads"]
+
+
+@pytest.mark.parametrize("text", ["x;=1+1;y", "a\t=1+1", "a\n@SUM(1)", 'a; "=1'])
+def test_a_formula_behind_another_countrys_separator_is_neutralised(tmp_path, text):
+    """Where a spreadsheet program divides cells by semicolons, quotes inside a line do not hold them together."""
+    with open_results(tmp_path / "r.csv", [("name", True)]) as write:
+        write([words(text)])
+    written = (tmp_path / "r.csv").read_bytes().decode("utf-8-sig")
+    pieces = re.split("[;\t\r\n]", written)
+    assert len(pieces) > 3 and not any(piece.lstrip(' "').startswith(("=", "+", "-", "@")) for piece in pieces)
+
+
+# -- files that cannot be, or should not -------------------------------------------------------------------
+
+
+def test_a_write_protected_file_is_not_overwritten(tmp_path):
+    """Nor by the root user, who could."""
+    path = tmp_path / "a.xlsx"
+    path.write_bytes(b"old")
+    path.chmod(0o444)
+    with pytest.raises(FileRefused, match="write-protected"):
+        write_bytes(path, b"new", force=True)
+    assert path.read_bytes() == b"old"
+
+
+@pytest.mark.parametrize("lock", [".~lock.a.xlsx#", "~$a.xlsx"])
+def test_a_file_that_is_open_in_a_spreadsheet_program_is_not_overwritten(tmp_path, lock):
+    """LibreOffice and Excel lay such a file beside it (seen in LibreOffice; that of Excel from memory)."""
+    path = tmp_path / "a.xlsx"
+    (tmp_path / lock).write_bytes(b"")
+    write_bytes(path, b"old")  # a lock without a file is of the past
+    with pytest.raises(FileRefused, match=f"open in a spreadsheet program.*delete {re.escape(lock)}"):
+        write_bytes(path, b"new", force=True)
+    assert path.read_bytes() == b"old"
+
+
+def test_what_killed_runs_have_left_of_a_file_goes_with_the_next_run(tmp_path):
+    left, young, other = (tmp_path / name for name in (".a.xlsx.0123abcd.part", ".a.xlsx.0123abce.part", ".b.part"))
+    for path in (left, young, other):
+        path.write_bytes(b"")
+    for path in (left, other):
+        os.utime(path, (1e9, 1e9))
+    write_bytes(tmp_path / "a.xlsx", b"x")
+    assert [path.exists() for path in (left, young, other)] == [False, True, True]
+
+
+def test_a_full_disk_says_of_which_file(tmp_path):
+    message = r"a\.xlsx cannot be written: No space left on device"
+    with pytest.raises(FileRefused, match=message), new_file(tmp_path / "a.xlsx"):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_circle_of_links_is_refused(tmp_path):
+    (tmp_path / "a.xlsx").symlink_to(tmp_path / "b.xlsx")
+    (tmp_path / "b.xlsx").symlink_to(tmp_path / "a.xlsx")
+    with pytest.raises(FileRefused):
+        write_bytes(tmp_path / "a.xlsx", b"x", force=True)
+
+
+@pytest.mark.parametrize("name", ["", "a\0b"])
+def test_what_is_no_name_of_a_file_is_refused(name):
+    with pytest.raises(FileRefused, match="no name of a file"):
+        write_bytes(name, b"x")
 
 
 # -- writing tables ----------------------------------------------------------------------------------------

@@ -6,11 +6,15 @@ from io import BytesIO
 
 import openpyxl
 import pytest
+from openpyxl.chart import LineChart, Reference
 from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.formula import ArrayFormula
 
 from hydrofunc.engine.book import Formula
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
-from hydrofunc.errors import FileRefused
+from hydrofunc.errors import FileRefused, FormulaRefused
+from hydrofunc.jobs.recalc import recalc
 from hydrofunc.workbook import reading as book_module
 from hydrofunc.workbook.reading import read_book
 from tests.engine.fake_functions import saved, workbook
@@ -152,3 +156,100 @@ def test_damaged_data_is_refused_not_crashed_on(tmp_path):
             damaged[chance.randrange(len(damaged))] = chance.randrange(256)
         with contextlib.suppress(FileRefused):
             read_book(bytes(damaged))
+
+
+# -- what would be read wrongly without a word -----------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "target", ["Pipe!B1", "Pipe!$B1", "Pipe!B$1", "Pipe!B1:C1", "Pipe!$B$1:C$1", "Pipe!B:B", "Pipe!1:1"]
+)
+def test_a_name_that_moves_with_its_formula_is_refused(target):
+    """Excel and Calc count it from the formula's cell: in A1:A3 `=k` is B1, B2, B3."""
+    made = openpyxl.Workbook()
+    made.active.title = "Pipe"
+    made.active["A1"], made.active["B1"] = "=SUM(k)", 10
+    made.defined_names["k"] = DefinedName("k", attr_text=target)
+    book = read_book(saved(made))
+    with pytest.raises(LookupError, match="another cell in each formula"):
+        book.resolve("k")
+    with pytest.raises(FormulaRefused, match=r"write it with \$ signs"):
+        compile_book(book, {})
+
+
+def with_parts(data, change):
+    """The workbook with `change(name, content)` in place of each part, left out where that is None."""
+    out = BytesIO()
+    with zipfile.ZipFile(BytesIO(data)) as old, zipfile.ZipFile(out, "w") as new:
+        for name in old.namelist():
+            if (content := change(name, old.read(name))) is not None:
+                new.writestr(name, content)
+    return out.getvalue()
+
+
+def test_a_strict_workbook_is_refused_by_its_name():
+    """The namespaces of ISO/IEC 29500 Strict, as Excel's "Strict Open XML Spreadsheet" has them."""
+
+    def strict(_, content):
+        return content.replace(
+            b"http://schemas.openxmlformats.org/spreadsheetml/2006/main",
+            b"http://purl.oclc.org/ooxml/spreadsheetml/main",
+        ).replace(
+            b"http://schemas.openxmlformats.org/officeDocument/2006/relationships",
+            b"http://purl.oclc.org/ooxml/officeDocument/relationships",
+        )
+
+    with pytest.raises(FileRefused, match="Strict"):
+        read_book(with_parts(workbook(S={"A1": "=1+1"}), strict))
+
+
+def test_a_sheet_that_is_listed_and_not_there_is_refused():
+    data = workbook(S={"A1": 1}, T={"A1": "=1+1"})
+    with pytest.raises(FileRefused, match="sheet T cannot be read"):
+        read_book(with_parts(data, lambda name, content: None if name.endswith("sheet2.xml") else content))
+
+
+def test_a_chart_sheet_is_no_missing_sheet():
+    made = openpyxl.Workbook()
+    chart = LineChart()
+    chart.add_data(Reference(made.active, min_col=1, min_row=1, max_row=2))
+    made.create_chartsheet("Chart", 0).add_chart(chart)
+    assert read_book(saved(made)).sheets == ["Sheet"]
+
+
+def test_precision_as_displayed_is_refused_where_a_formula_is_asked_for():
+    made = openpyxl.Workbook()
+    made.active["A1"] = "=1.004*1000"
+    made.calculation.fullPrecision = False
+    with pytest.raises(FormulaRefused, match="as they are displayed"):
+        compile_book(read_book(saved(made)), {})
+
+
+def test_characters_that_xml_cannot_hold_are_read_as_they_are():
+    made = openpyxl.Workbook()
+    made.active["A1"], made.active["A2"] = "a_x000D_b", "a_x005F_x000D_b"
+    book = read_book(saved(made))
+    assert book.cells["Sheet", "A1"] == "a\rb" and book.cells["Sheet", "A2"] == "a_x000D_b"
+
+
+def test_rows_that_no_worksheet_has_are_refused():
+    data = workbook(S={"A7": 1})
+    with pytest.raises(FileRefused, match="row 99999999"):
+        read_book(
+            with_parts(data, lambda _, content: content.replace(b'"7"', b'"99999999"').replace(b"A7", b"A99999999"))
+        )
+
+
+def test_an_array_formula_over_a_whole_sheet_is_refused():
+    made = openpyxl.Workbook()
+    made.active["A1"] = ArrayFormula("A1:XFD1048576", "=1+1")
+    with pytest.raises(FormulaRefused, match="an array formula over A1:XFD1048576"):
+        compile_book(read_book(saved(made)), {})
+
+
+@pytest.mark.parametrize("name", ["", "a\0b"])
+def test_a_name_that_no_file_has_is_refused(name):
+    with pytest.raises(FileRefused):
+        read_book(name)
+    with pytest.raises(FileRefused):
+        recalc(name)

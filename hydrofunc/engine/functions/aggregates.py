@@ -163,7 +163,7 @@ def _ranked(largest):
         if not len(rows):
             return 0.0, mask(NUM.code)
         rank = np.ceil(k) if largest else np.floor(k)
-        fine = (k <= len(rows)) & (rank >= 1)
+        fine = (k <= len(rows)) & np.greater_equal(k, 1)
         rank = np.where(fine, rank, 1.0).astype(int)
         index = len(rows) - rank if largest else rank - 1
         rows = np.sort(rows, axis=0)

@@ -16,24 +16,72 @@ from .table import worksheet
 _CRITERION = re.compile(r"(<=|>=|<>|<|>|=)?(.*)", re.DOTALL)
 
 
-@lru_cache(4096)
-def pattern(word: str) -> re.Pattern:
-    """A text with the wildcards * ? ~ as a compiled pattern of whole folded texts."""
-    parts, i = [], 0
-    while i < len(word):
-        c = word[i]
-        if c == "~" and i + 1 < len(word) and word[i + 1] in "*?~":
+class Pattern:
+    """A text with the wildcards * ? ~, for folded texts.
+
+    What stands between stars has a fixed length, so that it is looked for once, from left to right: no text takes
+    longer than its length times that of the pattern. (A regular expression with many stars can take for ever.)
+    """
+
+    def __init__(self, word: str) -> None:
+        parts, i = [[]], 0
+        while i < len(word):
+            c = word[i]
+            if c == "~" and i + 1 < len(word) and word[i + 1] in "*?~":
+                i += 1
+                parts[-1].append(re.escape(fold(word[i])))
+            elif c == "*":
+                parts.append([])
+            else:
+                parts[-1].append("." if c == "?" else re.escape(fold(c)))
             i += 1
-            parts.append(re.escape(fold(word[i])))
-        else:
-            parts.append(".*" if c == "*" else "." if c == "?" else re.escape(fold(c)))
-        i += 1
-    return re.compile("".join(parts), re.DOTALL)
+        self._first, *rest = [re.compile("".join(part), re.DOTALL) for part in parts]
+        self._last = rest.pop() if rest else None
+        self._between = [part for part in rest if part.pattern]
+
+    def fits(self, text: str) -> bool:
+        """Is it the whole text?"""
+        if self._last is None:
+            return self._first.fullmatch(text) is not None
+        begins = self._first.match(text)
+        at = -1 if begins is None else self._after(text, begins.end())
+        return at >= 0 and self._ends(text, at)
+
+    def find(self, text: str, start: int) -> int:
+        """Where it first begins from `start` on; -1 where it does not."""
+        begins = self._first.search(text, start)
+        if begins is None:
+            return -1
+        at = begins.end() if self._last is None else self._after(text, begins.end())
+        found = at >= 0 and (self._last is None or self._last.search(text, at) is not None)
+        return begins.start() if found else -1
+
+    def _after(self, text, at):
+        """Where the parts between the stars end; -1 where they are not there."""
+        for part in self._between:
+            match = part.search(text, at)
+            if match is None:
+                return -1
+            at = match.end()
+        return at
+
+    def _ends(self, text, at):
+        """Does the text end with the last part, behind `at`? Its length is that of any text that it fits."""
+        if not self._last.pattern:
+            return True
+        return any(self._last.fullmatch(text, first) for first in range(max(at, len(text) - self._longest), len(text)))
+
+    @property
+    def _longest(self):
+        return len(self._last.pattern)  # escapes make it longer than what it fits, never shorter
+
+
+_pattern = lru_cache(4096)(Pattern)
 
 
 def like(word: str, cell: str) -> bool:
     """Is the text of a cell what a text with wildcards describes?"""
-    return pattern(word).fullmatch(fold(cell)) is not None
+    return _pattern(word).fits(fold(cell))
 
 
 @lru_cache(4096)
@@ -125,7 +173,7 @@ def _ifs(aggregate: Callable) -> Callable:
 
     def call(target, *args):
         matches, cells = _matches(_pairs(args)), target.cells()
-        if matches is None or len(matches) != len(cells):
+        if matches is None or target.shape != args[0].shape:
             return VALUE
         return aggregate(*counted(zip(cells, matches, strict=True)))
 

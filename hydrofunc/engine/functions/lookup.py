@@ -92,7 +92,8 @@ def _index_of(find, key, cells, *more):
     """The index that `find(key, cells, *more)`, a function of plain values, gives."""
 
     def plain(key, area):
-        return -1.0 if type(key) is ExcelError else float(find(0.0 if key is None else key, area.cells(), *more))
+        # A blank cell is looked for in vain: it is not the 0 that may stand in the list.
+        return -1.0 if key is None or type(key) is ExcelError else float(find(key, area.cells(), *more))
 
     result = lifted(plain)(key, Area([cells]))
     return result.num.astype(np.intp) if type(result) is Lanes else int(result)
@@ -184,13 +185,13 @@ def _match(key, area, kind=1.0):
 
 
 def index(area: Area, row: Value, column: Value) -> Value:
-    """INDEX of one cell; `row` or `column` is None where left out."""
+    """INDEX of one cell. A blank row or column is 0, as everywhere: the whole of it, which is no one cell."""
     height, width = area.shape
-    if column is None and height == 1:
-        row, column = 1.0, row
-    row, column = (1.0 if arg is None else number(arg) for arg in (row, column))
+    row, column = number(row), number(column)
     err = errors(row, column)
     row, column = _whole(row), _whole(column)
+    # The whole of a single row or column is the cell in it.
+    row, column = row + (np.equal(row, 0) & (height == 1)), column + (np.equal(column, 0) & (width == 1))
     beyond, negative = (row > height) | (column > width), (row < 0) | (column < 0)
     before = negative | (((row < 1) | (column < 1)) & ~beyond)
     err = leftmost(err, code(before, VALUE), code(beyond, REF))

@@ -17,9 +17,6 @@ for _name, _ufunc in {
     "LN": np.log,
     "LOG10": np.log10,
     "INT": np.floor,
-    "SIN": np.sin,
-    "COS": np.cos,
-    "TAN": np.tan,
     "ASIN": np.arcsin,
     "ACOS": np.arccos,
     "ATAN": np.arctan,
@@ -30,6 +27,10 @@ for _name, _ufunc in {
     "DEGREES": np.degrees,
 }.items():
     worksheet(_name, "v")(of_numbers(_ufunc))
+# Beyond this angle Excel gives #NUM! (from memory, not looked up).
+LARGEST_ANGLE = 2.0**27
+for _name, _ufunc in {"SIN": np.sin, "COS": np.cos, "TAN": np.tan}.items():
+    worksheet(_name, "v")(of_numbers(lambda x, ufunc=_ufunc: (ufunc(x), code(np.abs(x) >= LARGEST_ANGLE, NUM))))
 worksheet("POWER", "vv")(power)
 worksheet("PI", "")(lambda: pi)
 
@@ -129,7 +130,8 @@ def _mod(x, divisor):
 def _log(x, base=10.0):
     if type(base) is float and base in (10.0, 2.0):
         return (np.log10(x) if base == 10.0 else np.log2(x)), SOUND
-    return np.log(x) / np.log(base), leftmost(code(np.equal(base, 1.0), DIV0), code(np.less_equal(base, 0.0), NUM))
+    no_logarithm = np.less_equal(x, 0.0) | np.less_equal(base, 0.0)
+    return np.log(x) / np.log(base), leftmost(code(no_logarithm, NUM), code(np.equal(base, 1.0), DIV0))
 
 
 @worksheet("ATAN2", "vv")

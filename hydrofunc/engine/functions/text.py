@@ -3,11 +3,10 @@
 from collections.abc import Callable
 
 from ..lanes import VALUE, ExcelError, cells_of, lifted
-from ..operators import fold, plain_number, plain_text, plain_truth
-from .criteria import pattern
+from ..operators import LONGEST_TEXT, fold, joined, plain_number, plain_text, plain_truth
+from .criteria import Pattern
 from .table import worksheet
 
-LONGEST_TEXT = 32_767  # characters in a cell (Microsoft, "Excel specifications and limits")
 _READ = {"t": plain_text, "n": plain_number, "x": lambda value: value}
 
 
@@ -72,19 +71,19 @@ def _find_text(part, word, start=1.0):
 def _search(part, word, start=1.0):
     if start < 1 or int(start) > len(word) + 1:
         return VALUE
-    match = pattern(part).search(fold(word), int(start) - 1)
-    return VALUE if match is None else match.start() + 1.0
+    index = Pattern(part).find(fold(word), int(start) - 1)
+    return VALUE if index < 0 else index + 1.0
 
 
 @worksheet("SUBSTITUTE", "vvv[v]")
 @of_texts("tttn")
 def _substitute(word, old, new, which=None):
+    if which is not None and which < 1:
+        return VALUE
     if old == "":
         return word
     if which is None:
         return word.replace(old, new)
-    if which < 1:
-        return VALUE
     index = -1
     for _ in range(int(which)):
         index = word.find(old, index + 1 if index < 0 else index + len(old))
@@ -107,7 +106,7 @@ def _repeat(word, count):
 def _concat(*args):
     words = [plain_text(cell) for arg in args for cell in cells_of(arg)]
     error = next((word for word in words if type(word) is ExcelError), None)
-    return "".join(words) if error is None else error
+    return joined(words) if error is None else error
 
 
 @worksheet("TEXTJOIN", "vv(r)+")
@@ -118,5 +117,4 @@ def _textjoin(separator, skip, *args):
     error = next((value for value in (separator, skip, *words) if type(value) is ExcelError), None)
     if error is not None:
         return error
-    joined = separator.join(word for word in words if word or not skip)
-    return VALUE if len(joined) > LONGEST_TEXT else joined
+    return joined((word for word in words if word or not skip), separator)

@@ -3,8 +3,8 @@
 from collections.abc import Callable
 
 from ..formula import Refused
-from ..lanes import NA, ExcelError
-from ..operators import of_numbers
+from ..lanes import NA, errors, with_errors
+from ..operators import number, of_numbers
 
 # Factors to one SI unit of each quantity. Exact by definition (SI brochure, 9th ed.; NIST SP 811, 2008,
 # appendix B.8): inch 0.0254 m, pound 0.45359237 kg, gallon (US) 231 cubic inches, standard gravity
@@ -85,8 +85,13 @@ def converter(source: str, target: str) -> Callable:
         if unit is None and name not in _TEMPERATURES:
             raise Refused(f"CONVERT does not know the unit {name!r}")
     if first is None or second is None or first[0] != second[0]:
-        return lambda value: value if type(value) is ExcelError else NA
+        return _no_such_conversion
     return of_numbers(lambda x: x * first[1] / second[1])
+
+
+def _no_such_conversion(value):
+    """What is no number is an error of its own kind first."""
+    return with_errors(errors(number(value)), NA)
 
 
 def _temperature(x, source, target):

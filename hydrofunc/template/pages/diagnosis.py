@@ -264,7 +264,7 @@ PAGE = Page(
             "test_count",
             "Readings taken",
             "-",
-            '=COUNTIF(spreads,">0")',
+            '=COUNTIF(spreads,">"&0)',
             f"Of {len(UNITS)}. With fewer than six, faults often look alike.",
             digits="0",
         ),

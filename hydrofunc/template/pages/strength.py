@@ -991,7 +991,7 @@ CHECKS = (
     ),
     Check(
         "Stress in the wall with the jet blocked, of what it may bear",
-        '=IF(COUNT(wall_shares)=COUNTIF(section_lengths,">0"),MAX(wall_shares),"a wall is missing")',
+        '=IF(COUNT(wall_shares)=COUNTIF(section_lengths,">"&0),MAX(wall_shares),"a wall is missing")',
         "%",
         100,
         # as much more as PE100 would bear, where the grade is assumed

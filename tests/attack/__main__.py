@@ -1,0 +1,49 @@
+"""python -m tests.attack SECONDS [SEED] [NAME ...]: attacks for so long, round by round; prints counts and findings.
+
+Two sixths of the time go to the functions (with names, to these alone, all of it), one each to formulas, lists,
+workbooks and kills.
+A finding says its seed: `one_round(FUNCTIONS[name], seed)`, `one_book(seed)`, `one_list(seed, folder)`,
+`one_workbook(seed)` repeat it.
+"""
+
+import sys
+import tempfile
+import time
+import warnings
+from pathlib import Path
+
+from hydrofunc import catalogue  # noqa: F401  (fills the registry)
+from tests.attack import engine, files, functions, lists, workbooks
+from tests.attack.score import Score
+
+warnings.simplefilter("ignore")  # of openpyxl, about what it would lose on saving
+
+
+def main(seconds: float, seed: int = 1, *names: str) -> Score:
+    """Attack for so long; everything that was found."""
+    with tempfile.TemporaryDirectory() as folder:
+        attacks = {
+            "functions": (1.0 if names else 2 / 6, lambda turn: functions.attack(turn, 1, list(names) or None)),
+            "formulas": (0.0 if names else 1 / 6, lambda turn: engine.attack(turn, 20)),
+            "lists": (0.0 if names else 1 / 6, lambda turn: lists.attack(turn, 20, Path(folder))),
+            "workbooks": (0.0 if names else 1 / 6, lambda turn: workbooks.attack(turn, 5)),
+            "kills": (0.0 if names else 1 / 6, lambda turn: files.attack(turn, 5, Path(folder, "files"))),
+        }
+        Path(folder, "files").mkdir()
+        whole = Score()
+        for name, (share, attack) in attacks.items():
+            score, turn, started = Score(), 0, time.perf_counter()
+            while time.perf_counter() - started < seconds * share:
+                score += attack(f"{seed}/{turn}")
+                turn += 1
+            print(f"{name}, seed {seed}, {turn} rounds, {time.perf_counter() - started:.0f} s: {score}", flush=True)
+            whole += score
+    return whole
+
+
+if __name__ == "__main__":
+    arguments = sys.argv[1:]
+    if not arguments:
+        sys.exit(__doc__)
+    found = main(float(arguments[0]), *map(int, arguments[1:2]), *arguments[2:])
+    sys.exit(1 if found.findings else 0)

@@ -1,0 +1,115 @@
+"""The short attack of every change, and that the attacker sees what it is there to see."""
+
+import os
+import time
+import warnings
+
+import numpy as np
+import pytest
+
+from hydrofunc import catalogue  # noqa: F401  (fills the registry)
+from hydrofunc.registry import FUNCTIONS, Argument, Example, Registry
+from hydrofunc.workbook.files import write_bytes
+from tests.attack import engine, files, functions, lists, workbooks
+from tests.attack.score import Score
+
+ROUNDS = 8  # some 15 s on one core
+
+
+def test_no_function_crashes_hangs_or_is_wrong():
+    score = functions.attack(seed=20261127, rounds=ROUNDS)
+    assert score.findings == [], str(score)
+    assert score.tried > 50 * len(FUNCTIONS)
+    assert 0.1 < score.refused / score.tried < 0.4  # else it would try only what is allowed, or only what is not
+
+
+def test_no_formula_crashes_hangs_or_differs_between_one_scenario_and_many():
+    score = engine.attack(20261127, 400)
+    assert score.findings == [], str(score)
+    assert score.tried > 2000 and score.refused < 100
+
+
+def test_no_list_is_read_otherwise_than_it_is_meant(tmp_path):
+    score = lists.attack(20261127, 250, tmp_path)
+    assert score.findings == [], str(score)
+    assert score.tried == 250 and score.refused < 80
+
+
+@pytest.mark.filterwarnings("ignore")  # of openpyxl, about what it would lose on saving
+def test_a_damaged_workbook_is_recalculated_or_refused():
+    score = workbooks.attack(20261127, 50)
+    assert score.findings == [], str(score)
+    assert 10 < score.refused < 40
+
+
+def test_a_killed_run_leaves_a_whole_file_and_the_next_one_clears_up(tmp_path):
+    score = files.attack(20261127, 8, tmp_path)
+    assert score.findings == [], str(score)
+    left = list(tmp_path.glob(".*.part"))
+    assert left  # else no kill fell into the writing, and nothing was tried
+    for path in left:
+        os.utime(path, (1e9, 1e9))
+    write_bytes(tmp_path / "book.xlsx", b"new", force=True)
+    assert [path.name for path in tmp_path.iterdir()] == ["book.xlsx"]
+
+
+def declared(physics, **changes):
+    words = {
+        "name": "toy",
+        "group": "Toys",
+        "help": "A toy.",
+        "arguments": (Argument("bore", "-", "A number.", "(0, 500]"), Argument("flow", "-", "One more.", "[-9, 9]")),
+        "unit": "-",
+        "meaning": "A number.",
+        "equation": "invented",
+        "source": "invented for this test",
+        "example": Example({"bore": 10.0, "flow": 1.0}, 1.0),
+    } | changes
+    return Registry().declare(physics, **words)
+
+
+def raises(bore, flow):
+    if np.any(np.less(flow, 0)):
+        raise KeyError("flow")
+    return bore
+
+
+def warns(bore, flow):
+    warnings.warn("of no use", stacklevel=1)
+    return bore + flow
+
+
+def waits(bore, flow):
+    if np.any(np.greater(bore, 100)):
+        started = time.process_time()
+        while time.process_time() - started < 60:
+            pass
+    return bore + flow
+
+
+def harms_its_neighbours(bore, flow):
+    return bore * np.max(np.where(np.isfinite(flow), flow, 0.0))
+
+
+@pytest.mark.parametrize(
+    ("physics", "kind"),
+    [(raises, "crashed"), (warns, "crashed"), (waits, "hung"), (harms_its_neighbours, "wrong")],
+)
+def test_the_attacker_sees(physics, kind, monkeypatch):
+    monkeypatch.setattr(functions, "LIMIT", 0.05)
+    score = Score()
+    for turn in range(40):
+        score += functions.one_round(declared(physics), f"see/{turn}")
+        if score.findings:
+            break
+    assert getattr(score, kind) > 0
+    assert score.findings[0].startswith(kind)
+
+
+def test_the_same_seed_tries_the_same(monkeypatch):
+    """So that a finding can be repeated from its words."""
+    tried = []
+    monkeypatch.setattr(functions, "_together", lambda function, lanes, *_: tried.append(str(lanes)))
+    for _ in range(2):
+        functions.one_round(FUNCTIONS["friction_head"], "7/friction_head/3")
+    assert tried[0] == tried[1]
