@@ -147,7 +147,7 @@ LIMITS = (
     limit(
         "log_trend_least",
         "Fewest entries for a trend",
-        5,
+        8,
         "-",
         f"A line through fewer says more of the weather than of the plant. {PRACTICE}",
         "[3, 1000]",
@@ -159,6 +159,31 @@ LIMITS = (
         "%",
         f"Less does not matter, however sure it is. {PRACTICE}",
         "[0, 100]",
+    ),
+    limit(
+        "log_total_least",
+        "Change from its begin to the last entry that is worth a word",
+        2,
+        "%",
+        f"Weather, cold copper and a battery's state move the watts as much. {PRACTICE}",
+        "[0, 100]",
+    ),
+    limit(
+        "log_step_least",
+        "Step that is worth a word",
+        2,
+        "%",
+        f"The same. {PRACTICE}",
+        "[0, 100]",
+    ),
+    limit(
+        "log_month_dry",
+        "Month is dry: the source of sheet Supply brings less than this share of the watts",
+        95,
+        "%",
+        "An entry of such a month is left out of the trend, unless somebody saw the intake overflow. Typical flows are "
+        f"hardly known better. {PRACTICE}",
+        _LOW,
     ),
 )
 
