@@ -6,7 +6,7 @@ Readings are lists on the last axis. `counted` is 1 for an entry that counts and
 How it is done, for each list:
 
 1. Dips are left out. An entry is in a dip if it lies three scatters below what the better quarter of the entries
-   within 100 days of it reach; the scatter is that of neighbours.
+   within 100 days of it reach, and as far below that of all before it; the scatter is that of neighbours.
 2. Three lines are compared: level, then changing from some day on; the same from the first entry on; and either with one
    lasting step. A step or a begin counts if it makes the readings so much likelier that chance does not explain it.
 3. Readings resemble their neighbours. How much of the scatter lasts, and for how long, is not known: each of the
@@ -35,7 +35,7 @@ FEWEST_BESIDE = 4  # entries on either side of a step
 FEWEST_CHANGING = 8  # entries from the day on which a change began
 STEP_LIKELIER, BEGIN_LIKELIER = 16.0, 9.0  # twice the logarithm of how much likelier a step or a begin must be
 BEGIN_WITHIN = 6.63  # the same, for days that may as well be the begin: chi squared for 99 %, one degree of freedom
-SURE = 0.99  # of the limit; more than 95 %, as step and begin were picked by looking at the same entries
+SURE = 0.98  # of the limit; more than 95 %, as step and begin were picked by looking at the same entries
 FEWEST = 6  # entries; with fewer there is no answer
 # (share of the scatter's square that lasts, days after which it resembles itself by 1/e only)
 WEATHERS = ((0.0, 1.0), *((share, days) for share in (0.3, 0.6, 0.9) for days in (7.0, 21.0, 63.0)))
@@ -82,7 +82,7 @@ def slow_change(values: Values, days: Values, counted: Values) -> Result:
 
 
 def slow_change_limit(values: Values, days: Values, counted: Values) -> Result:
-    """How far off `slow_change` may well be, either way: a change that is larger is beyond doubt at 99 %.
+    """How far off `slow_change` may well be, either way: a change that is larger is beyond doubt at 98 %.
 
     Parameters as there. Student's t times the standard error, that of each weather weighted by how likely it makes the
     readings. [1/s]
@@ -202,9 +202,13 @@ def _lines(y, t, w):
         first = np.where(w > 0, t, np.inf).min(axis=-1)
         change = np.maximum(0.0, t - np.where(is_begin, _chosen(t, begin_at), first)[:, None])
         if not last:
-            left = _left_over(y, (one, step, change), w)
-            scatter = np.maximum(_scatter(np.abs(left), w), 0.7 * LEAST_SCATTER)
-            w = everything * (np.abs(left) < OFF * scatter[:, None])
+            left = np.abs(_left_over(y, (one, step, change), w))
+            scatter = np.maximum(_scatter(left, w), 0.7 * LEAST_SCATTER)
+            # What lies in a dip just before a step down may belong to the time after it.
+            before_step = (w > 0) & (t < _chosen(t, step_at)[:, None])
+            sooner = step.max(axis=-1)[:, None] * (t > np.where(before_step, t, -np.inf).max(axis=-1)[:, None])
+            left = np.minimum(left, np.abs(_left_over(y, (one, sooner, change), w)))
+            w = everything * (left < OFF * scatter[:, None])
 
     slope, limit, size_of_step = weather.line(one, step, change)
     as_well = likelier.max(axis=-1, keepdims=True) - likelier < BEGIN_WITHIN
@@ -331,12 +335,17 @@ def _left_over(y, columns, w):
 
 
 def _in_dip(y, t, w):
-    """Whether an entry lies in a dip."""
-    near = (np.abs(t[:, :, None] - t[:, None, :]) <= NEAR) & (w[:, None, :] > 0)
-    reached = _at_rank(np.where(near, y[:, None, :], np.inf), near, BETTER)
+    """Whether an entry lies in a dip: below what the readings near it reach, and below what they reached before."""
     apart = np.abs(np.diff(y, axis=-1, prepend=np.nan)) / np.sqrt(2)
     scatter = np.fmax(_scatter(apart, w * np.isfinite(apart)), LEAST_SCATTER)
-    return y < reached - FAR * scatter[:, None]
+    ahead = t[:, None, :] - t[:, :, None]  # (lists, entry, what it is compared with)
+    counts = w[:, None, :] > 0
+
+    def low(compared):
+        return y < _at_rank(np.where(compared, y[:, None, :], np.inf), compared, BETTER) - FAR * scatter[:, None]
+
+    before = counts & (ahead < 0)
+    return low(counts & (np.abs(ahead) <= NEAR)) & low(before) & (before.sum(axis=-1) >= FEWEST_BESIDE)
 
 
 def _scatter(sizes, w):
