@@ -23,7 +23,7 @@ from ..expression import (
     when,
 )
 from ..model import DATE, LETTERS, STOP, Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, Check, limit
+from .common import AT_GAUGE, PRACTICE, Check, limit
 from .route import NTH
 
 ENTRIES = 60
@@ -512,7 +512,8 @@ def _month(month):
         Formula(f"=INDEX(month_usable,{NTH})", "0.000"),
         Formula(f"=IFERROR(MIN(1,INDEX(month_watts,{NTH})/battery_watts),1)", "0.00", guard=STOP),
         Formula(
-            '=IFERROR(MIN(1,HYDRO_PLANT(plant,"running_pressure","available_flow",D{row})/running_pressure),1)',
+            f'=IFERROR(MIN(1,(HYDRO_PLANT(plant,"running_pressure","available_flow",D{{row}}){AT_GAUGE})'
+            "/running_pressure),1)",
             "0.00",
             guard=STOP,
         ),
