@@ -6,12 +6,13 @@ Readings are lists on the last axis. `counted` is 1 for an entry that counts and
 How it is done, for each list:
 
 1. Dips are left out. An entry is in a dip if it lies three scatters below what the better quarter of the entries
-   within 100 days of it reach, and as far below that of all before it; the scatter is that of neighbours.
-2. Three lines are compared: level, then changing from some day on; the same from the first entry on; and either with one
+   within 100 days of it reach, and as far below that of all before it; the scatter is that of neighbours. What has
+   been low to the end of the list for less than some eleven weeks is a dip: it may yet end.
+2. Lines are compared: changing from the first entry on; level, then changing from some day on; and either with one
    lasting step. A step or a begin counts if it makes the readings so much likelier that chance does not explain it.
 3. Readings resemble their neighbours. How much of the scatter lasts, and for how long, is not known: each of the
-   pairs in `WEATHERS` is tried, and counts as far as it makes the readings likely (generalised least squares, restricted
-   likelihood: H. D. Patterson and R. Thompson, Biometrika 58 (1971) 545, from memory, not looked up).
+   pairs in `WEATHERS` is tried, and counts as far as it makes the readings likely (generalised least squares,
+   restricted likelihood: H. D. Patterson and R. Thompson, Biometrika 58 (1971) 545, from memory, not looked up).
 4. Entries three and a half scatters off the line are left out, and 2 and 3 done again.
 
 Every threshold here was set on invented seasons (tests/simulator/season.py): judgement, no published source.
@@ -277,10 +278,7 @@ class _Weathers:
         """(slope, its limit, size of the step) of the line of these columns, over all weathers."""
         columns = [self.seen(column) for column in (one, step, change)]
         level, stepped, rest = _square(columns)
-        slopes = [
-            _without(columns[k], _square(columns[j] for j in range(3) if j != k))
-            for k in (1, 2)
-        ]
+        slopes = [_without(columns[k], _square(columns[j] for j in range(3) if j != k)) for k in (1, 2)]
         size, slope = (_share(self.readings, column) for column in slopes)
         left = _without(self.readings, (level, stepped, rest))
         left_over = (left * left).sum(axis=-1)

@@ -1,7 +1,7 @@
 """How the judgement of a log's trend fares on invented seasons (tests/simulator/season.py).
 
-`python -m tests.diagnosis.season_score [SEED [COUNT]]` prints, for declines of 0, 5, 10 and 15 % a year: of the seasons so
-many in a hundred are said to fall after 12, 20, ... 60 entries. In the rows of 0 % these are false alarms.
+`python -m tests.diagnosis.season_score [SEED [COUNT]]` prints, for declines of 0, 5, 10 and 15 % a year: of the
+seasons so many in a hundred are said to fall after 12, 20, ... 60 entries. In the rows of 0 % these are false alarms.
 """
 
 import sys
@@ -113,9 +113,7 @@ def main(seed=DEVELOPED_ON, count=300):
     print("15 % a year from some day on: falls, begin later than first entry, begin in its band, days off, % a month")
     for kind in KINDS:
         falls, later, inside, days, change = begins(seed, count, kind)
-        print(
-            f"{kind:26s}{100 * falls:6.0f}{100 * later:6.0f}{100 * inside:6.0f}{days:6.0f}{change:7.2f}", flush=True
-        )
+        print(f"{kind:26s}{100 * falls:6.0f}{100 * later:6.0f}{100 * inside:6.0f}{days:6.0f}{change:7.2f}", flush=True)
 
 
 if __name__ == "__main__":

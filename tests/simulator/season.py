@@ -1,8 +1,8 @@
 """Invented seasons of a log: what one person would write down of a very small plant, week by week.
 
 Written before the method that judges it, and from general sense alone: no number here is measured, and none is taken
-from the product. A season is a truth (does the plant decline, by how much a year, from which day) and the entries that a
-person makes of it. Everything is in shares of the full plant as the person expects it: watts 1, gauge 1, flow 1.
+from the product. A season is a truth (does the plant decline, by how much a year, from which day) and the entries that
+a person makes of it. Everything is in shares of the full plant as the person expects it: watts 1, gauge 1, flow 1.
 
 What happens to a plant:
 - weather: slow ups and downs of watts that resemble their neighbours (AR(1) with a memory of one to three weeks), and a
@@ -65,7 +65,7 @@ def days_of_entries(rng, every, troubles):
 
 
 def season(rng, year_loss=0.0, dry=False, troubles=False, late=False):
-    """One season. `late`: the decline begins somewhere between a fifth and a half of the record, not on its first day."""
+    """One season. `late`: the decline begins between a fifth and a half of the record, not on its first day."""
     every = 14.0 if rng.random() < 0.3 else 7.0
     days = days_of_entries(rng, every, troubles)
     first_of_year = rng.uniform(0, YEAR)  # day of the year on which the log begins
@@ -95,7 +95,10 @@ def season(rng, year_loss=0.0, dry=False, troubles=False, late=False):
             (math.log(most) - math.log(least)) / 2,
             rng.uniform(0, YEAR),
         )
-        usual = lambda day: np.exp(middle - swing * np.cos(2 * math.pi * (day - driest) / YEAR))
+
+        def usual(day):
+            return np.exp(middle - swing * np.cos(2 * math.pi * (day - driest) / YEAR))
+
         flow = usual(of_year) * np.exp(remembered(rng, days, rng.uniform(0.1, 0.25), rng.uniform(15, 40)))
         if rng.random() < 0.5:
             middles = (np.arange(12) + 0.5) * YEAR / 12

@@ -194,8 +194,8 @@ LIMITS = (
         "Month is dry: the source of sheet Supply brings less than this share of the watts",
         95,
         "%",
-        "An entry of such a month judges the source and not the plant, unless somebody saw the intake overflow. Typical "
-        f"flows are hardly known better. {PRACTICE}",
+        "An entry of such a month judges the source and not the plant, unless somebody saw the intake overflow. "
+        f"Typical flows are hardly known better. {PRACTICE}",
         _LOW,
     ),
 )
@@ -398,9 +398,7 @@ def _entry(number):
         Formula("=IF(P{row}=1,I{row},N(R{row-1}))", "0.0"),
         Formula("=IF(P{row}=1,IF(ISNUMBER(H{row}),H{row},IF(N(Q{row-1})>0,24*(C{row}-Q{row-1}),0)),0)", "0.0"),
         Formula("=IF(P{row}=1,C{row}-log_begin,N(T{row-1}))", "0.0"),
-        Formula(
-            "=IF(P{row}*N(log_expected_watts)*AM{row}>0,100*I{row}/log_expected_watts/AM{row},N(U{row-1}))", "0.0"
-        ),
+        Formula("=IF(P{row}*N(log_expected_watts)*AM{row}>0,100*I{row}/log_expected_watts/AM{row},N(U{row-1}))", "0.0"),
         Formula("=IF(W{row}=1,100*D{row}/log_expected_gauge/AN{row},N(V{row-1}))", "0.0"),
         Formula("=IF(P{row}*N(D{row})*N(log_expected_gauge)*AN{row}>0,1,0)", "0"),
         Formula("=IF(N(I{row})*N(log_expected_watts)*AM{row}>0,1,0)", "0"),
@@ -411,7 +409,9 @@ def _entry(number):
         Formula('=IF(P{row}=1,IF(OR(O{row}="no",100*AM{row}<log_month_dry),1,0),0)', "0"),
         Formula("=X{row}*(1-AO{row})", "0"),
         Formula("=W{row}*(1-AO{row})", "0"),
-        Formula('=IF(W{row}*AO{row}*N(log_expected_flow)>0,log_expected_flow*SQRT(D{row}/log_expected_gauge),"")', "0.000"),
+        Formula(
+            '=IF(W{row}*AO{row}*N(log_expected_flow)>0,log_expected_flow*SQRT(D{row}/log_expected_gauge),"")', "0.000"
+        ),
         Formula('=IF(P{row}*(O{row}<>"")>0,IF(O{row}="yes",1,0),N(AS{row-1}))', "0"),
     )
 
@@ -600,7 +600,9 @@ def _since(what):
     name = f"{what}_trend"
 
     def began(side):
-        return Formula(f'=IF({name}_sure=1,{call("slow_change_begin", **_lists(what), side=side)},"")', _DATE_OR_NOTHING)
+        return Formula(
+            f'=IF({name}_sure=1,{call("slow_change_begin", **_lists(what), side=side)},"")', _DATE_OR_NOTHING
+        )
 
     return (
         what.capitalize(),
@@ -621,7 +623,11 @@ _TREND_WORDS = (
         "A fall that matters could hide in the ups and downs. More entries help, and looks at the intake.",
     ),
     ("steady", "no change beyond doubt", "What change there is may be chance, or is too small to matter."),
-    ("falls", "falls, beyond doubt", "Larger than chance explains, and large enough to matter. The table below says since when."),
+    (
+        "falls",
+        "falls, beyond doubt",
+        "Larger than chance explains, and large enough to matter. The table below says since when.",
+    ),
     (
         "dropped",
         "dropped at a stroke, steady since",
@@ -858,7 +864,7 @@ PAGE = Page(
             key="log_trends",
             spread="H",
             how={
-                "E": "how far off the change may well be (98 %)",
+                "E": "how far off the change may well be; on invented seasons it held for 8 to 9½ of 10",
                 "F": "in no dip and not far off the line",
                 "G": "that have this reading, and in which the source gave enough",
                 "P": "1 where there are enough, on more than one day",
@@ -895,8 +901,8 @@ PAGE = Page(
             },
         ),
         Words(
-            "In a dry month an entry is compared with what that month's flow would give, and judges the source instead of "
-            "the plant, unless water was seen to run over at the intake."
+            "In a dry month an entry is compared with what that month's flow would give, and judges the source instead "
+            "of the plant, unless water was seen to run over at the intake."
         ),
         Space("log", 17),
         Heading("Service", new_page=True),
@@ -944,8 +950,9 @@ PAGE = Page(
         _words("season", _SEASON_WORDS, ("a season in which", "says", "means")),
         Heading("Entries", new_page=True),
         Words(
-            "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Intake overflows: yes or no, "
-            "if you looked while it ran. Leave no date out of order. What stands to the right of it serves trend and chart."
+            "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Intake overflows: yes or "
+            "no, if you looked while it ran. Leave no date out of order. What stands to the right of it serves trend and "
+            "chart."
         ),
         Table(
             _HEADS,

@@ -28,9 +28,7 @@ def season(*entries, **more):
         if entry is not None:
             day, *rest = entry
             inputs[f"log_date_{number}"] = FIRST_DAY + day
-            inputs |= {
-                f"log_{column}_{number}": value for column, value in zip(_LOOKED[1:], rest) if value is not None
-            }
+            inputs |= {f"log_{column}_{number}": value for column, value in zip(_LOOKED[1:], rest) if value is not None}
     return inputs
 
 
@@ -331,7 +329,11 @@ def _trend(v, r, what, rows, share, counts):
         lists = [row[share] for row in kept], [row[7] for row in kept]
         with contextlib.suppress(InputError):
             slope, began = hf.slow_change(*lists), hf.slow_change_begin(*lists)
-            limit, used, step = hf.slow_change_limit(*lists), hf.slow_change_entries(*lists), hf.slow_change_step(*lists)
+            limit, used, step = (
+                hf.slow_change_limit(*lists),
+                hf.slow_change_entries(*lists),
+                hf.slow_change_step(*lists),
+            )
     months = (r["log_end"] - began) / 30.4375 if began != "" else 0.0
     known = with_trend(v | {"change": slope, "limit": limit, "step": step, "months_long": months})
     r[f"{what}_trend"], r[f"{what}_trend_limit"], r[f"{what}_trend_is"] = slope, limit, known["trend_is"]
