@@ -950,9 +950,9 @@ PAGE = Page(
         _words("season", _SEASON_WORDS, ("a season in which", "says", "means")),
         Heading("Entries", new_page=True),
         Words(
-            "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Intake overflows: yes or "
-            "no, if you looked while it ran. Leave no date out of order. What stands to the right of it serves trend and "
-            "chart."
+            "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Intake overflows: yes "
+            "or no, if you looked while it ran. Leave no date out of order. What stands to the right of it serves "
+            "trend and chart."
         ),
         Table(
             _HEADS,
