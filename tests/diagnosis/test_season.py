@@ -60,7 +60,7 @@ def test_false_alarms_are_at_most_one_in_twenty():
 
 
 def test_the_day_on_which_a_decline_began():
-    """15 % a year from some day on, nothing else: measured 0.93 within the days said to be as likely, 1.28 % a month."""
+    """15 % a year from some day on, nothing else: 0.93 within the days said to be as likely, 1.28 % a month."""
     _, _, inside, _, change = season_score.begins(LOOKED_AT_ONCE, SEASONS, "plain")
     assert inside >= 0.93 - error(0.93)
     assert change == pytest.approx(1.25, abs=0.1)

@@ -348,7 +348,7 @@ def test_watts_and_gauge_together_name_the_fault_of_a_season(watts, gauge, look,
     known = {"log_last_look": look} | tables_of_words("season")
     for name, season, trend in (("watts", log.SEASON_WATTS, watts), ("gauge", log.SEASON_GAUGE, gauge)):
         judged = with_trend(LIMITS | TREND | trend)
-        known |= {f"season_{name}": season.value(judged), f"{name}_trend_is": judged["trend_is"]}
+        known |= {f"season_{name}": season.value(judged | known), f"{name}_trend_is": judged["trend_is"]}
     known["season_case"] = log.SEASON_CASE.value(known)
     assert log.SEASON.value(known) == word
 

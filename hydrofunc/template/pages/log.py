@@ -212,6 +212,7 @@ _ROW_IS, _GAUGE_IS, _WATTS_ARE = column("AC", "row_is"), column("AD", "gauge_is"
 _FALLS, _WITH_LOW, _WITH_HIGH = column("AF", "low_since"), column("AG", "with_low"), column("AH", "with_high")
 _WITH_RIGHT, _AND, _CASE = column("AI", "with_right"), column("AJ", "second"), column("AK", "case")
 OVERFLOWS, SOURCE = column("O", "overflows"), column("AO", "source")  # SOURCE: 1 if it limits
+_SLOW = column("AT", "slow")
 _EXPECTED_WATTS, _EXPECTED_GAUGE, _BUCKET_SECONDS = cells("log_expected_watts log_expected_gauge log_bucket_seconds")
 _GAUGE_LOW, _GAUGE_HIGH, _WATTS_LOW, _WATTS_HIGH = cells("log_gauge_low log_gauge_high log_watts_low log_watts_high")
 _FLOW_LOW, _FLOW_HIGH, _SHAFT_LOW, _SLOW_FALL = cells("log_flow_low log_flow_high log_shaft_low log_slow_fall")
@@ -290,16 +291,18 @@ WORKINGS = (
         "",
     ),
     (
+        _SLOW,
+        "low for three",
+        when(
+            (all_of(total(GAUGE_COUNTS.above(3)) == 3, greatest(GAUGE_SHARE.above(3)) - GAUGE_SHARE < _SLOW_FALL), 1),
+            otherwise=0,
+        ),
+        "0",
+    ),
+    (
         _FALLS,
         "low since",
-        when(
-            (OVERFLOWS != "yes", "not looked"),
-            (
-                all_of(total(GAUGE_COUNTS.above(3)) == 3, greatest(GAUGE_SHARE.above(3)) - GAUGE_SHARE < _SLOW_FALL),
-                "lasting",
-            ),
-            otherwise="new",
-        ),
+        when((OVERFLOWS != "yes", "not looked"), (_SLOW == 1, "lasting"), otherwise="new"),
         "",
     ),
     (
@@ -365,7 +368,7 @@ _HEADS = (
     "gauge, %",
     "gauge counts",
     "watts count",
-    *(head for _, head, *_ in _IN_ORDER),
+    *(head for _, head, *_ in _IN_ORDER[:-1]),
     "month",
     "watts due",
     "gauge due",
@@ -374,10 +377,12 @@ _HEADS = (
     "gauge in trend",
     "source gives, L/s",
     "last look: over",
+    _IN_ORDER[-1][1],
 )
 
 
 def _entry(number):
+    workings = [Formula(f"={what}", digits or "General") for *_, what, digits in _IN_ORDER]
     return (
         Formula(f"={SAYS}", words=True),
         _recorded(f"log_date_{number}", "Date", _DAY, DATE),
@@ -387,7 +392,7 @@ def _entry(number):
         _recorded(f"log_seconds_{number}", "Bucket", _SECONDS, "0.0"),
         _recorded(f"log_hours_{number}", "Hours run since", _HOURS, "0.0"),
         Formula('=IF(P{row}=1,E{row}*F{row},"")', "0.0"),
-        Formula('=IF(P{row}*N(log_expected_watts)*AM{row}>0,U{row},"")', "0.0"),
+        Formula('=IF(P{row}*N(log_expected_watts)*AM{row}>0,100*I{row}/log_expected_watts/AM{row},"")', "0.0"),
         Formula('=IF(W{row}=1,V{row},"")', "0.0"),
         Formula('=IF(P{row}=1,S{row}*(I{row}+IF(N(Q{row-1})>0,N(R{row-1}),I{row}))/2/1000,"")', "0.00"),
         Formula('=IF(P{row}=1,SUM(L${first}:L{row}),"")', "0.0"),
@@ -398,21 +403,20 @@ def _entry(number):
         Formula("=IF(P{row}=1,I{row},N(R{row-1}))", "0.0"),
         Formula("=IF(P{row}=1,IF(ISNUMBER(H{row}),H{row},IF(N(Q{row-1})>0,24*(C{row}-Q{row-1}),0)),0)", "0.0"),
         Formula("=IF(P{row}=1,C{row}-log_begin,N(T{row-1}))", "0.0"),
-        Formula("=IF(P{row}*N(log_expected_watts)*AM{row}>0,100*I{row}/log_expected_watts/AM{row},N(U{row-1}))", "0.0"),
+        Formula("=IF(ISNUMBER(J{row}),J{row},N(U{row-1}))", "0.0"),
         Formula("=IF(W{row}=1,100*D{row}/log_expected_gauge/AN{row},N(V{row-1}))", "0.0"),
         Formula("=IF(P{row}*N(D{row})*N(log_expected_gauge)*AN{row}>0,1,0)", "0"),
         Formula("=IF(N(I{row})*N(log_expected_watts)*AM{row}>0,1,0)", "0"),
-        *(Formula(f"={what}", digits or "General") for *_, what, digits in _IN_ORDER),
+        *workings[:-1],
         Formula("=IF(P{row}=1,SUMPRODUCT((log_month_begins<=MOD(C{row}-1,SUM(month_days)))*1),0)", "0"),
         Formula('=IF(AL{row}*(O{row}<>"yes")>0,INDEX(log_month_watts,AL{row}),1)', "0.00"),
         Formula('=IF(AL{row}*(O{row}<>"yes")>0,INDEX(log_month_gauge,AL{row}),1)', "0.00"),
         Formula('=IF(P{row}=1,IF(OR(O{row}="no",100*AM{row}<log_month_dry),1,0),0)', "0"),
         Formula("=X{row}*(1-AO{row})", "0"),
         Formula("=W{row}*(1-AO{row})", "0"),
-        Formula(
-            '=IF(W{row}*AO{row}*N(log_expected_flow)>0,log_expected_flow*SQRT(D{row}/log_expected_gauge),"")', "0.000"
-        ),
+        Formula('=IF(W{row}*AO{row}>0,N(log_expected_flow)*SQRT(D{row}/log_expected_gauge),"")', "0.000"),
         Formula('=IF(P{row}*(O{row}<>"")>0,IF(O{row}="yes",1,0),N(AS{row-1}))', "0"),
+        workings[-1],
     )
 
 
@@ -543,22 +547,19 @@ TREND_SAYS = _word(_TREND_IS, "trend")
 # For the season: watts fall or do not; the gauge goes its own three ways. What is not known has its own word.
 _NOT_KNOWN = any_of(_TREND_IS == "too few", _TREND_IS == "unsure")
 _GOES_DOWN = any_of(_TREND_IS == "falls", _TREND_IS == "dropped")
+_SEASON_WATTS, _SEASON_GAUGE, _LAST_LOOK = cells("season_watts season_gauge log_last_look")
 _OF_SEASON = {
     "watts": when((_NOT_KNOWN, _TREND_IS), (_GOES_DOWN, "watts fall"), otherwise="watts do not fall"),
-    "gauge": when((_NOT_KNOWN, "gauge not known"), (_GOES_DOWN, "gauge falls"), otherwise="gauge " & _TREND_IS),
+    "gauge": when(
+        (_NOT_KNOWN, "gauge not known"),
+        (_GOES_DOWN, when((_LAST_LOOK == 1, "gauge falls"), otherwise="gauge falls, not looked")),
+        otherwise="gauge " & _TREND_IS,
+    ),
 }
 SEASON_WATTS, SEASON_GAUGE = _OF_SEASON["watts"], _OF_SEASON["gauge"]
-_SEASON_WATTS, _SEASON_GAUGE, _LAST_LOOK = cells("season_watts season_gauge log_last_look")
-_WATTS_TREND_IS = cell("watts_trend_is")
 SEASON_CASE = when(
-    (_SEASON_WATTS == _WATTS_TREND_IS, _SEASON_WATTS),  # not known
-    otherwise=_SEASON_WATTS
-    & ", "
-    & _SEASON_GAUGE
-    & when(
-        (all_of(_SEASON_WATTS == "watts fall", _SEASON_GAUGE == "gauge falls", _LAST_LOOK == 0), ", not looked"),
-        otherwise="",
-    ),
+    (_SEASON_WATTS == cell("watts_trend_is"), _SEASON_WATTS),  # not known
+    otherwise=_SEASON_WATTS & ", " & _SEASON_GAUGE,
 )
 SEASON = _word(cell("season_case"), "season")
 
@@ -588,7 +589,7 @@ def _trend(what):
         Formula(f"={ENOUGH}", "0"),
         of("slow_change_begin", _DATE_OR_NOTHING, "0", name=f"{name}_from"),
         of("slow_change_step", "+0.0;-0.0;0.0", name=f"{name}_step"),
-        Formula("=IF(ISNUMBER(Q{row}),(log_end-Q{row})/30.4375,0)", "0.0"),
+        Formula("=IF(ISNUMBER(Q{row}),12*(log_end-Q{row})/SUM(month_days),0)", "0.0"),
         Formula(f"={SURE}", "0", name=f"{name}_sure"),
         Formula(f"={TREND_IS}", name=f"{name}_is"),
         Formula(f"={_OF_SEASON[what]}", name=f"season_{what}"),
@@ -649,6 +650,7 @@ _SEASON_WORDS = (
     ("watts fall, gauge rises", "nozzle blocking", "Something gathers in the nozzle."),
     ("watts do not fall, gauge not known", "steady", "By the watts alone."),
     ("watts do not fall, gauge falls", "nozzle wearing", "The hole grows: more water at less pressure."),
+    ("watts do not fall, gauge falls, not looked", "nozzle wearing", "The same."),
     ("watts do not fall, gauge steady", "steady", "Nothing slips away."),
     ("watts do not fall, gauge rises", "gauge rises", "More pressure, no fewer watts: check the gauge's zero."),
 )
@@ -818,7 +820,7 @@ PAGE = Page(
             "log_source_least",
             "Least that the source gave",
             "L/s",
-            '=IF(COUNT(log_source_flows)>0,MIN(log_source_flows),"")',
+            '=IF(COUNT(log_source_flows)*N(log_expected_flow)>0,MIN(log_source_flows),"")',
             "Of the entries in which it limited, by their gauge.",
             digits="0.000",
         ),
@@ -876,7 +878,11 @@ PAGE = Page(
             ("since when", "likeliest", "earliest", "latest", "step", "unit", "step on"),
             (_since("watts"), _since("gauge")),
             key="log_since",
-            how={"F": "the one lasting step that stands out, up or down"},
+            how={
+                "C:E": "day on which the change began, where it is beyond doubt; and within which days",
+                "F": "the one lasting step that stands out, up or down; down only after some eleven weeks",
+                "H": "first entry after it",
+            },
         ),
         Words(
             "A line that is level until some day and then goes its way. Left out: dry spells, faults that were mended, "
@@ -886,7 +892,7 @@ PAGE = Page(
         ),
         Heading("Expected by month"),
         Table(
-            ("month", "begins, day", "you may use, L/s", "watts", "gauge", "source"),
+            ("month", "begins, day", "you may use, L/s", "watts, share", "gauge, share", "source"),
             tuple(map(_month, _MONTHS)),
             key="log_months",
             names={
@@ -960,7 +966,7 @@ PAGE = Page(
             key="log",
             how={
                 "I": "volts x amps",
-                "J:K": "of what is expected, at the top of this sheet",
+                "J:K": "of what is expected of the entry's month, at the top of this sheet",
                 "L": "mean watts of this entry and the one before x hours",
                 "M": "sum of these",
                 "P:X": "workings for trend and chart; watts and gauge in % of what is expected of the entry's month",
@@ -974,6 +980,7 @@ PAGE = Page(
                 "AP:AQ": "1 where the source does not limit",
                 "AR": "what the nozzle passes at this pressure",
                 "AS": "1 where water ran over at the last look",
+                "AT": "1 where the gauge fell slowly over three entries",
             },
             names={
                 "log_dates": "C",

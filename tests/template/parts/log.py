@@ -229,15 +229,16 @@ def expected(v, r, tables):
                 gauge_share,
                 float(gauge_counts),
                 float(watts_count),
-                *(workings[name] for name in IN_ORDER),
+                *(workings[name] for name in IN_ORDER[:-1]),
                 float(month),
                 watts_due,
                 gauge_due,
                 float(source),
                 float(watts_count and not source),
                 float(gauge_counts and not source),
-                full_flow * math.sqrt(entry["gauge"] / full_gauge) if source and gauge_counts and full_flow > 0 else "",
+                full_flow * math.sqrt(entry["gauge"] / full_gauge) if source and gauge_counts else "",
                 look,
+                workings[IN_ORDER[-1]],
             ]
         )
     tables["log"] = [
@@ -255,8 +256,8 @@ def expected(v, r, tables):
         [r["log_today"], date],
     ]
     r["log_last_look"] = look
-    r["log_source_least"] = min((row[-2] for row in rows if row[-2] != ""), default="")
-    trends, since = zip(_trend(v, r, "watts", rows, 11, -4), _trend(v, r, "gauge", rows, 12, -3))
+    r["log_source_least"] = min((row[-3] for row in rows if row[-3] != ""), default="")
+    trends, since = zip(_trend(v, r, "watts", rows, 11, -5), _trend(v, r, "gauge", rows, 12, -4))
     tables["log_trends"], tables["log_since"] = list(trends), list(since)
     r["log_fall_since"] = since[0][0] if r["watts_trend_is"] == "falls" else ""
     r["season_case"] = log.SEASON_CASE.value(r)
@@ -279,7 +280,7 @@ def _months(v, r, tables):
         begins += days
 
 
-IN_ORDER = [  # columns Y to AK of the entries
+IN_ORDER = [  # columns Y to AK of the entries, and the last
     "passes",
     "sound_watts",
     "flow_share",
@@ -293,6 +294,7 @@ IN_ORDER = [  # columns Y to AK of the entries
     "with_right",
     "second",
     "case",
+    "slow",
 ]
 
 
@@ -337,7 +339,7 @@ def _trend(v, r, what, rows, share, counts):
     months = (r["log_end"] - began) / 30.4375 if began != "" else 0.0
     known = with_trend(v | {"change": slope, "limit": limit, "step": step, "months_long": months})
     r[f"{what}_trend"], r[f"{what}_trend_limit"], r[f"{what}_trend_is"] = slope, limit, known["trend_is"]
-    r[f"season_{what}"] = {"watts": log.SEASON_WATTS, "gauge": log.SEASON_GAUGE}[what].value(known)
+    r[f"season_{what}"] = {"watts": log.SEASON_WATTS, "gauge": log.SEASON_GAUGE}[what].value(known | r)
     says = log.TREND_SAYS.value(known)
     since = ["", "", "", step or "", hf.slow_change_step_day(*lists) if step else ""]
     if known["sure"]:
