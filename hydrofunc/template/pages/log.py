@@ -512,7 +512,7 @@ def _month(month):
     """What is expected in a month, of what is expected when the source gives enough."""
     return (
         month,
-        Formula(f"=IF({NTH}=1,0,N(C{{row-1}})+INDEX(month_days,MAX(1,{NTH}-1)))", "0.00"),
+        Formula(f"=IF({NTH}=1,0,N(C{{row-1}})+INDEX(month_days,MAX(1,{NTH}-1)))", "0"),
         Formula(f"=INDEX(month_usable,{NTH})", "0.000"),
         Formula(f"=IFERROR(MIN(1,INDEX(month_watts,{NTH})/battery_watts),1)", "0.00", guard=STOP),
         Formula(
@@ -879,7 +879,7 @@ PAGE = Page(
             (_since("watts"), _since("gauge")),
             key="log_since",
             how={
-                "C:E": "day on which the change began, where it is beyond doubt; and within which days",
+                "C:E": "day on which the change began, where it is beyond doubt; on the first entry, or before it",
                 "F": "the one lasting step that stands out, up or down; down only after some eleven weeks",
                 "H": "first entry after it",
             },
@@ -889,26 +889,6 @@ PAGE = Page(
             "misreadings (what lies far below its neighbours, or far off the line), and entries in which the source "
             "limits. One lasting step up or down, as after a repair or a new nozzle, counts for itself. Entries taken "
             "close together repeat the same weather: the more alike they are, the wider the ±."
-        ),
-        Heading("Expected by month"),
-        Table(
-            ("month", "begins, day", "you may use, L/s", "watts, share", "gauge, share", "source"),
-            tuple(map(_month, _MONTHS)),
-            key="log_months",
-            names={
-                "log_month_begins": "C",
-                "log_month_watts": "E",
-                "log_month_gauge": "F",
-            },
-            how={
-                "C": "of the year, from 0",
-                "D": "of sheet Supply",
-                "E:F": "share of what stands under Compared with, where the source gives less than the nozzle takes",
-            },
-        ),
-        Words(
-            "In a dry month an entry is compared with what that month's flow would give, and judges the source instead "
-            "of the plant, unless water was seen to run over at the intake."
         ),
         Space("log", 17),
         Heading("Service", new_page=True),
@@ -948,6 +928,26 @@ PAGE = Page(
         Words(
             f"Intervals are yours to change. {PRACTICE} The maker's own come first. A permanent-magnet alternator "
             "has no brushes."
+        ),
+        Heading("Expected by month"),
+        Table(
+            ("month", "begins, day", "you may use, L/s", "watts, share", "gauge, share", "source"),
+            tuple(map(_month, _MONTHS)),
+            key="log_months",
+            names={
+                "log_month_begins": "C",
+                "log_month_watts": "E",
+                "log_month_gauge": "F",
+            },
+            how={
+                "C": "of the year, from 0",
+                "D": "of sheet Supply",
+                "E:F": "share of what stands under Compared with, where the source gives less than the nozzle takes",
+            },
+        ),
+        Words(
+            "In a dry month an entry is compared with what that month's flow would give, and judges the source instead "
+            "of the plant, unless water was seen to run over at the intake."
         ),
         Heading("What an entry, a trend and a season can say", new_page=True),
         Words("Where low and high begin is on the sheet Limits. Change a word here, and it changes everywhere."),
