@@ -149,6 +149,7 @@ def test_looks_at_the_intake_go_in_with_the_entries(book, tmp_path):
     assert done.entries == 3
     assert [str(problem) for problem in done.problems if "perhaps" in str(problem)]
     assert cell(done.path, "log_last_look") == 0
-    sheet = openpyxl.load_workbook(done.path)["Log"]
+    sheet = openpyxl.load_workbook(done.path, data_only=True)["Log"]
     first = next(row for row in range(1, 300) if sheet.cell(row, 15).value == "yes")
-    assert [sheet.cell(first + row, 15).value for row in range(3)] == ["yes", None, "no"]
+    assert [sheet[f"O{first + row}"].value for row in range(3)] == ["yes", None, "No"]  # as the list spells it
+    assert [sheet[f"AO{first + row}"].value for row in range(3)] == [0, 0, 1]  # the source limits
