@@ -98,7 +98,8 @@ def slow_change_begin(values: Values, days: Values, counted: Values, side: Value
     Parameters as for `slow_change`, and
 
     side : array_like
-        0 for the likeliest day, below 0 for the earliest and above 0 for the latest that may as well be. [-]
+        0 for the likeliest day, below 0 for the earliest and above 0 for the latest that may as well be; against the
+        last axis of `values`. [-]
 
     Returns
     -------
@@ -106,7 +107,7 @@ def slow_change_begin(values: Values, days: Values, counted: Values, side: Value
         Day of an entry; the first one where no later begin is so much likelier that chance does not explain it. [s]
     """
     judged, _, first = _of(values, days, counted)
-    side = np.asarray(side)
+    side = np.asarray(side)[..., 0] if np.ndim(side) else np.asarray(side)
     begin = np.where(side < 0, judged.earliest, np.where(side > 0, judged.latest, judged.begin))
     return (first + begin * DAY)[()]
 
