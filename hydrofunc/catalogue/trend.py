@@ -130,7 +130,7 @@ _slow(
     "Slow change of readings in a month: dry spells, faults that were mended and one lasting step left out. 6 entries.",
     "b",
     "y = a + b max(0, t - t0) + c [t >= t1], neighbours alike",
-    Example(DRY_SPELL, -2.178),
+    Example(DRY_SPELL, -2.178432),
 )
 _slow(
     slow_change.slow_change_limit,
@@ -139,7 +139,7 @@ _slow(
     "How large SLOW_CHANGE must be to be beyond doubt at 98 %, and how far off it may be, either way.",
     "t s_b",
     "Student's t for 98 % times s_b, over ten ways in which neighbours may be alike, weighted by their likelihood",
-    Example(DRY_SPELL, 0.147),
+    Example(DRY_SPELL, 0.1471356),
 )
 _slow(
     slow_change.slow_change_begin,
@@ -158,7 +158,7 @@ _slow(
     "Size of the one lasting step among readings that change slowly, as after a repair: above 0 is up; 0: none.",
     "c",
     "c of SLOW_CHANGE's line",
-    Example(REPAIR, 6.0),
+    Example(REPAIR, 6.015885),
 )
 _slow(
     slow_change.slow_change_step_day,
