@@ -4617,3 +4617,59 @@ class _TrendLimit(Function):
     def __call__(self, values: _Lists, days: _Lists, counted: _Lists = ...) -> float | _Array: ...
 
 trend_limit: _TrendLimit
+
+class _SlowChange(Function):
+    @overload
+    def __call__(self, values: Sequence[float], days: Sequence[float], counted: Sequence[float] = ...) -> float:
+        """Slow change of readings in a month: dry spells, faults that were mended and one lasting step left out. 6 entries. Result: 1/month."""
+    @overload
+    def __call__(self, values: _Lists, days: _Lists, counted: _Lists = ...) -> float | _Array: ...
+
+slow_change: _SlowChange
+
+class _SlowChangeLimit(Function):
+    @overload
+    def __call__(self, values: Sequence[float], days: Sequence[float], counted: Sequence[float] = ...) -> float:
+        """How large SLOW_CHANGE must be to be beyond doubt at 98 %, and how far off it may be, either way. Result: 1/month."""
+    @overload
+    def __call__(self, values: _Lists, days: _Lists, counted: _Lists = ...) -> float | _Array: ...
+
+slow_change_limit: _SlowChangeLimit
+
+class _SlowChangeBegin(Function):
+    @overload
+    def __call__(
+        self, values: Sequence[float], days: Sequence[float], counted: Sequence[float] = ..., side: _Number = ...
+    ) -> float:
+        """Day on which SLOW_CHANGE began, of those of the entries; that of the first one where no later day stands out. Result: day."""
+    @overload
+    def __call__(self, values: _Lists, days: _Lists, counted: _Lists = ..., side: _Numbers = ...) -> float | _Array: ...
+
+slow_change_begin: _SlowChangeBegin
+
+class _SlowChangeStep(Function):
+    @overload
+    def __call__(self, values: Sequence[float], days: Sequence[float], counted: Sequence[float] = ...) -> float:
+        """Size of the one lasting step among readings that change slowly, as after a repair: above 0 is up; 0: none."""
+    @overload
+    def __call__(self, values: _Lists, days: _Lists, counted: _Lists = ...) -> float | _Array: ...
+
+slow_change_step: _SlowChangeStep
+
+class _SlowChangeStepDay(Function):
+    @overload
+    def __call__(self, values: Sequence[float], days: Sequence[float], counted: Sequence[float] = ...) -> float:
+        """Day of the first entry after the one lasting step among readings that change slowly. No step: out of range. Result: day."""
+    @overload
+    def __call__(self, values: _Lists, days: _Lists, counted: _Lists = ...) -> float | _Array: ...
+
+slow_change_step_day: _SlowChangeStepDay
+
+class _SlowChangeEntries(Function):
+    @overload
+    def __call__(self, values: Sequence[float], days: Sequence[float], counted: Sequence[float] = ...) -> float:
+        """How many readings SLOW_CHANGE rests on: those in no dip and not far off its line."""
+    @overload
+    def __call__(self, values: _Lists, days: _Lists, counted: _Lists = ...) -> float | _Array: ...
+
+slow_change_entries: _SlowChangeEntries

@@ -2,6 +2,7 @@
 
 import csv
 
+import openpyxl
 import pytest
 from click.testing import CliRunner
 
@@ -133,3 +134,22 @@ def test_only_the_date_of_an_entry_must_be_there(book, tmp_path):
     done = enter(book, tmp_path / "out.xlsx", log=listed(tmp_path, "log.csv", *rows))
     assert (done.entries, done.problems) == (2, [])
     assert [day.date().isoformat() for day in cell(done.path, "log_dates") if day] == ["2026-04-01", "2026-04-02"]
+
+
+def test_looks_at_the_intake_go_in_with_the_entries(book, tmp_path):
+    """Yes, no, or nobody looked; another word is said, and that entry left out."""
+    rows = (
+        ["date", "volts", "amps", "Intake overflows"],
+        ["2026-04-01", "26", "8", "yes"],
+        ["2026-04-08", "26", "8", ""],
+        ["2026-04-15", "26", "8", "No"],
+        ["2026-04-22", "26", "8", "perhaps"],
+    )
+    done = enter(book, tmp_path / "out.xlsx", log=listed(tmp_path, "log.csv", *rows))
+    assert done.entries == 3
+    assert [str(problem) for problem in done.problems if "perhaps" in str(problem)]
+    assert cell(done.path, "log_last_look") == 0
+    sheet = openpyxl.load_workbook(done.path, data_only=True)["Log"]
+    first = next(row for row in range(1, 300) if sheet.cell(row, 15).value == "yes")
+    assert [sheet[f"O{first + row}"].value for row in range(3)] == ["yes", None, "No"]  # as the list spells it
+    assert [sheet[f"AO{first + row}"].value for row in range(3)] == [0, 0, 1]  # the source limits

@@ -115,7 +115,9 @@ FAULTS = {
     "nozzle blocked": {"nozzle": 5.0},
     "nozzle worn": {"nozzle": 8.6},
     "electrical": {"cable_area": 0.15},
+    "source gives less than expected": {"bucket_seconds": 25.0},
 }
+DRY = "source gives less than expected"
 
 
 @pytest.mark.parametrize("timed", [True, False], ids=["with a bucket time", "without"])
@@ -126,4 +128,9 @@ def test_a_fault_in_the_plant_is_named(sheet, word, timed):
     if not timed:
         del readings["seconds"]
     entry = {f"log_{what}_1": value for what, value in readings.items()} | {"log_date_1": 46143.0}
-    assert sheet.value(sheet.run(**entry), ("Log", f"B{LOG.first}")) == word, readings
+    entry["log_overflows_1"] = "no" if word == DRY else "yes"
+    result = sheet.run(**entry)
+    assert sheet.value(result, ("Log", f"B{LOG.first}")) == word, readings
+    if word == DRY:  # the gauge says how much there was
+        flow = sheet.value(sheet.run(**FAULTS[word]), "flow")
+        assert sheet.value(result, "log_source_least") == pytest.approx(flow, rel=0.01)

@@ -6,6 +6,7 @@ from ..chain import call
 from ..expression import (
     Expression,
     all_of,
+    any_of,
     cell,
     cells,
     column,
@@ -22,7 +23,8 @@ from ..expression import (
     when,
 )
 from ..model import DATE, LETTERS, STOP, Assumption, Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, Check, limit
+from .common import AT_GAUGE, PRACTICE, Check, limit
+from .route import NTH
 
 ENTRIES = 60
 GAUGE_BAND, WATTS_BAND, FLOW_BAND = 8, 12, 8  # %, as on Test day
@@ -36,6 +38,9 @@ _SECONDS = Argument(
     "log_seconds", "s", "Time in which the bucket of the sheet Site fills below the wheel.", "(0, 3600]"
 )
 _HOURS = Argument("log_hours", "h", "Hours run since the last entry.", "[0, 100000]")
+_OVERFLOWS = Argument(
+    "log_overflows", TEXT, "Does water run over at the intake? Leave it empty if nobody looked.", choices=("yes", "no")
+)
 _REMARK = Argument("log_remark", TEXT, "Remarks.")
 _INTERVAL_DAYS = Argument("service_days", "day", "Days between.", "(0, 4000]")
 _INTERVAL_HOURS = Argument("service_hours", "h", "Hours run between.", "(0, 100000]")
@@ -147,10 +152,18 @@ LIMITS = (
     limit(
         "log_trend_least",
         "Fewest entries for a trend",
-        5,
+        8,
         "-",
         f"A line through fewer says more of the weather than of the plant. {PRACTICE}",
         "[3, 1000]",
+    ),
+    limit(
+        "log_unsure",
+        "Cannot tell: so large a change in a month would not be seen",
+        1,
+        "%",
+        f"Who is told that nothing changes would not expect 12 % a year behind it. {PRACTICE}",
+        "(0, 100]",
     ),
     limit(
         "log_change_least",
@@ -159,6 +172,31 @@ LIMITS = (
         "%",
         f"Less does not matter, however sure it is. {PRACTICE}",
         "[0, 100]",
+    ),
+    limit(
+        "log_total_least",
+        "Change from its begin to the last entry that is worth a word",
+        2,
+        "%",
+        f"Weather, cold copper and a battery's state move the watts as much. {PRACTICE}",
+        "[0, 100]",
+    ),
+    limit(
+        "log_step_least",
+        "Step that is worth a word",
+        2,
+        "%",
+        f"The same. {PRACTICE}",
+        "[0, 100]",
+    ),
+    limit(
+        "log_month_dry",
+        "Month is dry: the source of sheet Supply brings less than this share of the watts",
+        95,
+        "%",
+        "An entry of such a month judges the source and not the plant, unless somebody saw the intake overflow. "
+        f"Typical flows are hardly known better. {PRACTICE}",
+        _LOW,
     ),
 )
 
@@ -173,6 +211,8 @@ _SOUND, _FLOW_SHARE, _SHAFT = column("Z", "sound_watts"), column("AA", "flow_sha
 _ROW_IS, _GAUGE_IS, _WATTS_ARE = column("AC", "row_is"), column("AD", "gauge_is"), column("AE", "watts_are")
 _FALLS, _WITH_LOW, _WITH_HIGH = column("AF", "low_since"), column("AG", "with_low"), column("AH", "with_high")
 _WITH_RIGHT, _AND, _CASE = column("AI", "with_right"), column("AJ", "second"), column("AK", "case")
+OVERFLOWS, SOURCE = column("O", "overflows"), column("AO", "source")  # SOURCE: 1 if it limits
+_SLOW = column("AT", "slow")
 _EXPECTED_WATTS, _EXPECTED_GAUGE, _BUCKET_SECONDS = cells("log_expected_watts log_expected_gauge log_bucket_seconds")
 _GAUGE_LOW, _GAUGE_HIGH, _WATTS_LOW, _WATTS_HIGH = cells("log_gauge_low log_gauge_high log_watts_low log_watts_high")
 _FLOW_LOW, _FLOW_HIGH, _SHAFT_LOW, _SLOW_FALL = cells("log_flow_low log_flow_high log_shaft_low log_slow_fall")
@@ -251,15 +291,18 @@ WORKINGS = (
         "",
     ),
     (
+        _SLOW,
+        "low for three",
+        when(
+            (all_of(total(GAUGE_COUNTS.above(3)) == 3, greatest(GAUGE_SHARE.above(3)) - GAUGE_SHARE < _SLOW_FALL), 1),
+            otherwise=0,
+        ),
+        "0",
+    ),
+    (
         _FALLS,
         "low since",
-        when(
-            (
-                all_of(total(GAUGE_COUNTS.above(3)) == 3, greatest(GAUGE_SHARE.above(3)) - GAUGE_SHARE < _SLOW_FALL),
-                "lasting",
-            ),
-            otherwise="new",
-        ),
+        when((OVERFLOWS != "yes", "not looked"), (_SLOW == 1, "lasting"), otherwise="new"),
         "",
     ),
     (
@@ -292,6 +335,7 @@ WORKINGS = (
         when(
             (or_zero(WATTS) == 0, "no watts"),
             (WATTS_COUNT == 0, "no comparison"),
+            (SOURCE == 1, "source, gauge " & _GAUGE_IS),
             otherwise="gauge " & _GAUGE_IS & ", " & _AND,
         ),
         "",
@@ -314,7 +358,7 @@ _HEADS = (
     "kWh since",
     "kWh to date",
     "remarks",
-    "",
+    "intake overflows",
     "counts",
     "last date",
     "last watts",
@@ -324,11 +368,21 @@ _HEADS = (
     "gauge, %",
     "gauge counts",
     "watts count",
-    *(head for _, head, *_ in _IN_ORDER),
+    *(head for _, head, *_ in _IN_ORDER[:-1]),
+    "month",
+    "watts due",
+    "gauge due",
+    "source limits",
+    "watts in trend",
+    "gauge in trend",
+    "source gives, L/s",
+    "last look: over",
+    _IN_ORDER[-1][1],
 )
 
 
 def _entry(number):
+    workings = [Formula(f"={what}", digits or "General") for *_, what, digits in _IN_ORDER]
     return (
         Formula(f"={SAYS}", words=True),
         _recorded(f"log_date_{number}", "Date", _DAY, DATE),
@@ -338,22 +392,31 @@ def _entry(number):
         _recorded(f"log_seconds_{number}", "Bucket", _SECONDS, "0.0"),
         _recorded(f"log_hours_{number}", "Hours run since", _HOURS, "0.0"),
         Formula('=IF(P{row}=1,E{row}*F{row},"")', "0.0"),
-        Formula('=IF(P{row}*N(log_expected_watts)>0,U{row},"")', "0.0"),
+        Formula('=IF(P{row}*N(log_expected_watts)*AM{row}>0,100*I{row}/log_expected_watts/AM{row},"")', "0.0"),
         Formula('=IF(W{row}=1,V{row},"")', "0.0"),
         Formula('=IF(P{row}=1,S{row}*(I{row}+IF(N(Q{row-1})>0,N(R{row-1}),I{row}))/2/1000,"")', "0.00"),
         Formula('=IF(P{row}=1,SUM(L${first}:L{row}),"")', "0.0"),
         _recorded(f"log_remark_{number}", "Remarks", _REMARK),
-        "",
+        _recorded(f"log_overflows_{number}", "Intake overflows", _OVERFLOWS),
         Formula("=IF(AND(ISNUMBER(C{row}),COUNT(E{row}:F{row})=2),IF(C{row}>=N(Q{row-1}),1,0),0)", "0"),
         Formula("=IF(P{row}=1,C{row},N(Q{row-1}))", _DATE_OR_NOTHING),
         Formula("=IF(P{row}=1,I{row},N(R{row-1}))", "0.0"),
         Formula("=IF(P{row}=1,IF(ISNUMBER(H{row}),H{row},IF(N(Q{row-1})>0,24*(C{row}-Q{row-1}),0)),0)", "0.0"),
         Formula("=IF(P{row}=1,C{row}-log_begin,N(T{row-1}))", "0.0"),
-        Formula("=IF(P{row}*N(log_expected_watts)>0,100*I{row}/log_expected_watts,N(U{row-1}))", "0.0"),
-        Formula("=IF(W{row}=1,100*D{row}/log_expected_gauge,N(V{row-1}))", "0.0"),
-        Formula("=IF(P{row}*N(D{row})*N(log_expected_gauge)>0,1,0)", "0"),
-        Formula("=IF(N(I{row})*N(log_expected_watts)>0,1,0)", "0"),
-        *(Formula(f"={what}", digits or "General") for *_, what, digits in _IN_ORDER),
+        Formula("=IF(ISNUMBER(J{row}),J{row},N(U{row-1}))", "0.0"),
+        Formula("=IF(W{row}=1,100*D{row}/log_expected_gauge/AN{row},N(V{row-1}))", "0.0"),
+        Formula("=IF(P{row}*N(D{row})*N(log_expected_gauge)*AN{row}>0,1,0)", "0"),
+        Formula("=IF(N(I{row})*N(log_expected_watts)*AM{row}>0,1,0)", "0"),
+        *workings[:-1],
+        Formula("=IF(P{row}=1,SUMPRODUCT((log_month_begins<=MOD(C{row}-1,SUM(month_days)))*1),0)", "0"),
+        Formula('=IF(AL{row}*(O{row}<>"yes")>0,INDEX(log_month_watts,AL{row}),1)', "0.00"),
+        Formula('=IF(AL{row}*(O{row}<>"yes")>0,INDEX(log_month_gauge,AL{row}),1)', "0.00"),
+        Formula('=IF(P{row}=1,IF(OR(O{row}="no",100*AM{row}<log_month_dry),1,0),0)', "0"),
+        Formula("=X{row}*(1-AO{row})", "0"),
+        Formula("=W{row}*(1-AO{row})", "0"),
+        Formula('=IF(W{row}*AO{row}>0,N(log_expected_flow)*SQRT(D{row}/log_expected_gauge),"")', "0.000"),
+        Formula('=IF(P{row}*(O{row}<>"")>0,IF(O{row}="yes",1,0),N(AS{row-1}))', "0"),
+        workings[-1],
     )
 
 
@@ -369,16 +432,21 @@ _END = (
     Formula("=N(V{row-1})", "0.0", name="log_last_gauge_share"),
     Formula("=0", "0"),
     Formula("=0", "0"),
+    *[""] * 17,
+    Formula("=0", "0"),
+    Formula("=0", "0"),
+    "",
+    Formula("=N(AS{row-1})", "0", name="log_last_look"),
 )
 
 # -- what they are compared with, trend, service -----------------------------------------------------------
 
 
-_BESIDE = ("",) * 8  # columns G to N, where the note is
+_BESIDE = ("",) * 9  # columns G to O, where the note is
 
 
 def _counts(digits, name):
-    return Formula("=IF(ISNUMBER(C{row}),C{row},O{row})", digits, name=name)
+    return Formula("=IF(ISNUMBER(C{row}),C{row},P{row})", digits, name=name)
 
 
 def _reference(what, argument, name, designed, unit, digits, note):
@@ -437,82 +505,159 @@ _REFERENCES = (
 )
 
 
-_CHANGE, _LIMIT, _ENTRIES = column("C", "change"), column("F", "limit"), column("G", "entries")
-_ENOUGH, _SURE, _TREND_IS = column("O", "enough"), column("P", "sure"), column("Q", "trend_is")
+_MONTHS = "January February March April May June July August September October November December".split()
+
+
+def _month(month):
+    """What is expected in a month, of what is expected when the source gives enough."""
+    return (
+        month,
+        Formula(f"=IF({NTH}=1,0,N(C{{row-1}})+INDEX(month_days,MAX(1,{NTH}-1)))", "0"),
+        Formula(f"=INDEX(month_usable,{NTH})", "0.000"),
+        Formula(f"=IFERROR(MIN(1,INDEX(month_watts,{NTH})/battery_watts),1)", "0.00", guard=STOP),
+        Formula(
+            f'=IFERROR(MIN(1,(HYDRO_PLANT(plant,"running_pressure","available_flow",D{{row}}){AT_GAUGE})'
+            "/running_pressure),1)",
+            "0.00",
+            guard=STOP,
+        ),
+        Formula('=IF(100*E{row}<log_month_dry,"dry","")', words=True),
+    )
+
+
+_CHANGE, _LIMIT, _ENTRIES = column("C", "change"), column("E", "limit"), column("G", "entries")
+_ENOUGH, _STEP, _MONTHS_LONG = column("P", "enough"), column("R", "step"), column("S", "months_long")
+_SURE, _TREND_IS = column("T", "sure"), column("U", "trend_is")
 _LEAST_CHANGE, _FEWEST, _DAYS = cells("log_change_least log_trend_least log_days")
+_LEAST_TOTAL, _LEAST_STEP, _UNSURE = cells("log_total_least log_step_least log_unsure")
 ENOUGH = when((all_of(_ENTRIES >= _FEWEST, greatest(_DAYS) > 0), 1), otherwise=0)
-SURE = when((magnitude(or_zero(_CHANGE)) > greatest(_LIMIT, _LEAST_CHANGE), 1), otherwise=0)
+_SIZE = magnitude(or_zero(_CHANGE))
+SURE = when(
+    (all_of(_SIZE > greatest(_LIMIT, _LEAST_CHANGE), _SIZE * _MONTHS_LONG > _LEAST_TOTAL), 1),
+    otherwise=0,
+)
 TREND_IS = when(
     (no(is_number(_CHANGE)), "too few"),
-    (no(is_number(_LIMIT)), "too alike"),
-    (_SURE == 0, "steady"),
-    (_CHANGE < 0, "falls"),
-    otherwise="rises",
+    (_SURE == 1, when((_CHANGE < 0, "falls"), otherwise="rises")),
+    (_STEP < -_LEAST_STEP, "dropped"),
+    (_LIMIT > _UNSURE, "unsure"),
+    otherwise="steady",
 )
 TREND_SAYS = _word(_TREND_IS, "trend")
 # For the season: watts fall or do not; the gauge goes its own three ways. What is not known has its own word.
+_NOT_KNOWN = any_of(_TREND_IS == "too few", _TREND_IS == "unsure")
+_GOES_DOWN = any_of(_TREND_IS == "falls", _TREND_IS == "dropped")
+_SEASON_WATTS, _SEASON_GAUGE, _LAST_LOOK = cells("season_watts season_gauge log_last_look")
 _OF_SEASON = {
-    "watts": when(
-        (no(is_number(_LIMIT)), _TREND_IS), (_TREND_IS == "falls", "watts fall"), otherwise="watts do not fall"
+    "watts": when((_NOT_KNOWN, _TREND_IS), (_GOES_DOWN, "watts fall"), otherwise="watts do not fall"),
+    "gauge": when(
+        (_NOT_KNOWN, "gauge not known"),
+        (_GOES_DOWN, when((_LAST_LOOK == 1, "gauge falls"), otherwise="gauge falls, not looked")),
+        otherwise="gauge " & _TREND_IS,
     ),
-    "gauge": when((is_number(_LIMIT), "gauge " & _TREND_IS), otherwise="gauge not known"),
 }
 SEASON_WATTS, SEASON_GAUGE = _OF_SEASON["watts"], _OF_SEASON["gauge"]
-_WATTS_LIMIT, _SEASON_WATTS, _SEASON_GAUGE = cells("watts_trend_limit season_watts season_gauge")
-SEASON_CASE = when((is_number(_WATTS_LIMIT), _SEASON_WATTS & ", " & _SEASON_GAUGE), otherwise=_SEASON_WATTS)
+SEASON_CASE = when(
+    (_SEASON_WATTS == cell("watts_trend_is"), _SEASON_WATTS),  # not known
+    otherwise=_SEASON_WATTS & ", " & _SEASON_GAUGE,
+)
 SEASON = _word(cell("season_case"), "season")
 
 
-def _trend(what):
-    name, values, counts = f"{what}_trend", f"log_{what}_shares", f"log_{what}_counts"
-    given = {"values": values, "days": "log_days", "counted": counts}
+def _lists(what):
+    return {"values": f"log_{what}_shares", "days": "log_last_dates", "counted": f"log_{what}_counts"}
 
-    def of(function):
-        return f'=IF(O{{row}}=1,{call(function, **given)},"")'
+
+def _trend(what):
+    name = f"{what}_trend"
+
+    given = _lists(what)
+
+    def of(function, digits, side=None, **more):
+        asked = call(function, **given) if side is None else call(function, **given, side=side)
+        return Formula(f'=IF(P{{row}}=1,IFERROR({asked},""),"")', digits, **more)
 
     return (
         f"{what.capitalize()}, of what is expected",
-        Formula(of("trend"), "+0.0;-0.0;0.0", name=name),
+        of("slow_change", "+0.0;-0.0;0.0", name=name),
         "%",
-        Formula(of("trend_error"), "0.0"),
-        Formula(f'=IF(O{{row}}=1,IFERROR({call("trend_limit", **given)},""),"")', "0.0", name=f"{name}_limit"),
-        Formula(f"=SUM({counts})", "0"),
+        of("slow_change_limit", "0.0", name=f"{name}_limit"),
+        of("slow_change_entries", "0"),
+        Formula(f"=SUM(log_{what}_counts)", "0"),
         Formula(f"={TREND_SAYS}", words=True),
-        *[""] * 6,
+        *[""] * 7,
         Formula(f"={ENOUGH}", "0"),
-        Formula(f"={SURE}", "0"),
+        of("slow_change_begin", _DATE_OR_NOTHING, "0", name=f"{name}_from"),
+        of("slow_change_step", "+0.0;-0.0;0.0", name=f"{name}_step"),
+        Formula("=IF(ISNUMBER(Q{row}),12*(log_end-Q{row})/SUM(month_days),0)", "0.0"),
+        Formula(f"={SURE}", "0", name=f"{name}_sure"),
         Formula(f"={TREND_IS}", name=f"{name}_is"),
         Formula(f"={_OF_SEASON[what]}", name=f"season_{what}"),
+    )
+
+
+def _since(what):
+    """When a trend that is sure began, and its step."""
+    name = f"{what}_trend"
+
+    def began(side):
+        return Formula(
+            f'=IF({name}_sure=1,{call("slow_change_begin", **_lists(what), side=side)},"")', _DATE_OR_NOTHING
+        )
+
+    return (
+        what.capitalize(),
+        Formula(f'=IF({name}_sure=1,{name}_from,"")', _DATE_OR_NOTHING),
+        began("-1"),
+        began("1"),
+        Formula(f'=IF(N({name}_step)=0,"",{name}_step)', "+0.0;-0.0"),
+        "%",
+        Formula(f'=IF(N(F{{row}})=0,"",{call("slow_change_step_day", **_lists(what))})', _DATE_OR_NOTHING),
     )
 
 
 _TREND_WORDS = (
     ("too few", "too few entries, or all on one day", "A line wants some entries, on different days."),
     (
-        "too alike",
-        "cannot tell: entries too like the ones before",
-        "A slow swell, a dry spell say, runs through them: they count as too few of their own. More entries help.",
+        "unsure",
+        "cannot tell yet: too much scatter for so few entries",
+        "A fall that matters could hide in the ups and downs. More entries help, and looks at the intake.",
     ),
     ("steady", "no change beyond doubt", "What change there is may be chance, or is too small to matter."),
-    ("falls", "falls, beyond doubt", "Larger than chance explains, and large enough to matter."),
-    ("rises", "rises, beyond doubt", "The same, upwards."),
+    (
+        "falls",
+        "falls, beyond doubt",
+        "Larger than chance explains, and large enough to matter. The table below says since when.",
+    ),
+    (
+        "dropped",
+        "dropped at a stroke, steady since",
+        "One step down that has lasted: what was changed, or broke, on the day in the table below?",
+    ),
+    ("rises", "rises, beyond doubt", "Larger than chance explains, upwards."),
 )
 _SEASON_WORDS = (
     ("too few", "too few entries", "Go on with the log."),
-    ("too alike", "cannot tell", "The watts of neighbouring entries are too alike to judge by them."),
+    ("unsure", "cannot tell yet", "The watts go up and down too much for so few entries."),
     ("watts fall, gauge not known", "watts fall", "Read the gauge with each entry: it says whether water stays away."),
-    ("watts fall, gauge falls", "clogging, scaling", "Water stays away: screen, pipe, air."),
+    ("watts fall, gauge falls", "clogging, scaling", "The intake overflows, yet water stays away: screen, pipe, air."),
+    (
+        "watts fall, gauge falls, not looked",
+        "less water: clogging, or the source",
+        "Look at the intake while it runs: water runs over, then screen, pipe, air; none does, then the source.",
+    ),
     ("watts fall, gauge steady", "electrical", "The water is there: machine, cable, battery side."),
     ("watts fall, gauge rises", "nozzle blocking", "Something gathers in the nozzle."),
     ("watts do not fall, gauge not known", "steady", "By the watts alone."),
     ("watts do not fall, gauge falls", "nozzle wearing", "The hole grows: more water at less pressure."),
+    ("watts do not fall, gauge falls, not looked", "nozzle wearing", "The same."),
     ("watts do not fall, gauge steady", "steady", "Nothing slips away."),
     ("watts do not fall, gauge rises", "gauge rises", "More pressure, no fewer watts: check the gauge's zero."),
 )
 
 _DONE, _EVERY_HOURS = column("C", "done"), column("E", "every_hours")
 _DUE, _HOURS_SINCE = column("F", "due"), column("G", "hours_since")
-_BY_DATE, _BY_HOURS = column("O", "by_date"), column("P", "by_hours")
+_BY_DATE, _BY_HOURS = column("P", "by_date"), column("Q", "by_hours")
 BY_DATE = when((is_number(_DUE), when((_DUE <= cell("log_today"), 1), otherwise=0)), otherwise=0)
 BY_HOURS = when(
     (all_of(is_number(_DONE), is_number(_EVERY_HOURS)), when((_HOURS_SINCE >= _EVERY_HOURS, 1), otherwise=0)),
@@ -533,7 +678,7 @@ def _service(key, label, days, hours, note):
         _interval(f"service_days_{key}", f"{label}: every", _INTERVAL_DAYS, days),
         _interval(f"service_hours_{key}", f"{label}: or after", _INTERVAL_HOURS, hours),
         note,
-        *[""] * 3,
+        *[""] * 4,
         Formula(f"={BY_DATE}", "0"),
         Formula(f"={BY_HOURS}", "0"),
     )
@@ -593,8 +738,14 @@ _ENTRY_WORDS = (
     (
         "gauge low, new",
         "screen or pipe clogging",
-        "Gauge and watts fell together, the nozzle passes what it should: less water arrives. Screen, air, silt, a "
+        "Water runs over at the intake, yet gauge and watts fell together: less of it arrives. Screen, air, silt, a "
         "kink, a leak.",
+    ),
+    (
+        "gauge low, not looked",
+        "less water: does the intake overflow?",
+        "Gauge and watts fell together. Look while it runs: water runs over at the intake, then screen or pipe; none "
+        "does, then the source gives less than the nozzle takes.",
     ),
     (
         "gauge low, lasting",
@@ -617,6 +768,15 @@ _ENTRY_WORDS = (
         "watts low: read the gauge",
         "It says whether water stays away or the machine fails.",
     ),
+    (
+        "source, gauge low",
+        "source gives less than expected",
+        "No water runs over, or none is to be expected in this month (sheet Supply): the nozzle takes all there is. "
+        "Left out of the trend.",
+    ),
+    ("source, gauge right", "source as expected, all used", "The same, as much as expected in this month."),
+    ("source, gauge high", "source gives more than expected", "The same, and more than expected in this month."),
+    ("source, gauge not read", "source limits: read the gauge", "It says how much the source gives."),
     ("no watts", "stands still", "Counted in the energy, not in the trend."),
     (
         "no comparison",
@@ -648,6 +808,22 @@ PAGE = Page(
             digits="0",
             strong=True,
         ),
+        Result(
+            "log_fall_since",
+            "Watts fall since",
+            "",
+            '=IF(watts_trend_is="falls",watts_trend_from,"")',
+            "Empty where no fall is beyond doubt. Under Trend: how surely the day is known.",
+            digits=_DATE_OR_NOTHING,
+        ),
+        Result(
+            "log_source_least",
+            "Least that the source gave",
+            "L/s",
+            '=IF(COUNT(log_source_flows)*N(log_expected_flow)>0,MIN(log_source_flows),"")',
+            "Of the entries in which it limited, by their gauge.",
+            digits="0.000",
+        ),
         Result("log_season", "The season says", "", f"={SEASON}", digits="General"),
         Result("season_case", "Watts and gauge of the season", "", f"={SEASON_CASE}", digits="General"),
         Words(
@@ -663,8 +839,8 @@ PAGE = Page(
             spread="F",
             how={
                 "E": "yours, or else as the note says",
-                "O": "from the sheets Alternator and battery, and Nozzle; empty where it is not known",
-                "P": "the bucket of sheet Site over the flow that counts; 0 where one is not known",
+                "P": "from the sheets Alternator and battery, and Nozzle; empty where it is not known",
+                "Q": "the bucket of sheet Site over the flow that counts; 0 where one is not known",
             },
         ),
         Heading("Trend"),
@@ -673,12 +849,15 @@ PAGE = Page(
                 "change in a month",
                 "change",
                 "unit",
-                "error",
-                "beyond doubt from",
-                "entries",
+                "±",
+                "entries used",
+                "of entries",
                 "it says",
-                *[""] * 6,
+                *[""] * 7,
                 "enough entries",
+                "from",
+                "step",
+                "months",
                 "beyond doubt",
                 "trend",
                 "for the season",
@@ -687,17 +866,29 @@ PAGE = Page(
             key="log_trends",
             spread="H",
             how={
-                "G": "that have this reading",
-                "O": "1 where there are enough, on more than one day",
-                "P": "1 where the change is larger than doubt and larger than the least that is worth a word",
+                "E": "how far off the change may well be; on invented seasons it held for 8 to 9½ of 10",
+                "F": "in no dip and not far off the line",
+                "G": "that have this reading, and in which the source gave enough",
+                "P": "1 where there are enough, on more than one day",
+                "S": "from there to the last entry",
+                "T": "1 where the change is larger than ±, than the least that is worth a word, and adds up to enough",
+            },
+        ),
+        Table(
+            ("since when", "likeliest", "earliest", "latest", "step", "unit", "step on"),
+            (_since("watts"), _since("gauge")),
+            key="log_since",
+            how={
+                "C:E": "day on which the change began, where it is beyond doubt; on the first entry, or before it",
+                "F": "the one lasting step that stands out, up or down; down only after some eleven weeks",
+                "H": "first entry after it",
             },
         ),
         Words(
-            "A straight line through all entries. Beyond doubt: larger than its standard error times Student's t for "
-            "95 %, and than the least change that is worth a word (sheet Limits). Entries taken close together "
-            "repeat the same weather: the more alike they are, the fewer they count for here (the error beside the "
-            "change takes each for itself). Falling water in a dry season looks like a clog: compare with the sheet "
-            "Supply."
+            "A line that is level until some day and then goes its way. Left out: dry spells, faults that were mended, "
+            "misreadings (what lies far below its neighbours, or far off the line), and entries in which the source "
+            "limits. One lasting step up or down, as after a repair or a new nozzle, counts for itself. Entries taken "
+            "close together repeat the same weather: the more alike they are, the wider the ±."
         ),
         Space("log", 17),
         Heading("Service", new_page=True),
@@ -719,7 +910,7 @@ PAGE = Page(
                 "yours, days",
                 "yours, hours",
                 "what to do",
-                *[""] * 3,
+                *[""] * 4,
                 "by date, 1 = yes",
                 "by hours, 1 = yes",
             ),
@@ -731,12 +922,32 @@ PAGE = Page(
                 "D:E": "yours; a usual interval where nothing is given",
                 "F": "last done and the days allowed",
                 "G": "hours run since, from the entries",
-                "O:P": "1 where it is due by the calendar, or by the hours run",
+                "P:Q": "1 where it is due by the calendar, or by the hours run",
             },
         ),
         Words(
             f"Intervals are yours to change. {PRACTICE} The maker's own come first. A permanent-magnet alternator "
             "has no brushes."
+        ),
+        Heading("Expected by month"),
+        Table(
+            ("month", "begins, day", "you may use, L/s", "watts, share", "gauge, share", "source"),
+            tuple(map(_month, _MONTHS)),
+            key="log_months",
+            names={
+                "log_month_begins": "C",
+                "log_month_watts": "E",
+                "log_month_gauge": "F",
+            },
+            how={
+                "C": "of the year, from 0",
+                "D": "of sheet Supply",
+                "E:F": "share of what stands under Compared with, where the source gives less than the nozzle takes",
+            },
+        ),
+        Words(
+            "In a dry month an entry is compared with what that month's flow would give, and judges the source instead "
+            "of the plant, unless water was seen to run over at the intake."
         ),
         Heading("What an entry, a trend and a season can say", new_page=True),
         Words("Where low and high begin is on the sheet Limits. Change a word here, and it changes everywhere."),
@@ -745,9 +956,9 @@ PAGE = Page(
         _words("season", _SEASON_WORDS, ("a season in which", "says", "means")),
         Heading("Entries", new_page=True),
         Words(
-            "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Leave no date out of "
-            "order. What stands to the "
-            "right of the remarks serves trend and chart."
+            "Date, volts and amps make an entry; gauge, bucket and hours run as you have them. Intake overflows: yes "
+            "or no, if you looked while it ran. Leave no date out of order. What stands to the right of it serves "
+            "trend and chart."
         ),
         Table(
             _HEADS,
@@ -755,15 +966,21 @@ PAGE = Page(
             key="log",
             how={
                 "I": "volts x amps",
-                "J:K": "of what is expected, at the top of this sheet",
+                "J:K": "of what is expected of the entry's month, at the top of this sheet",
                 "L": "mean watts of this entry and the one before x hours",
                 "M": "sum of these",
-                "P:X": "workings for trend and chart",
+                "P:X": "workings for trend and chart; watts and gauge in % of what is expected of the entry's month",
                 "Y": "of the water that is right at this pressure: by the bucket, else by watts over sound watts",
                 "Z": "gauge times its root: what a sound plant gives at this pressure",
                 "AA": "what the bucket says of the flow, of what is expected; 0 without bucket or gauge",
                 "AB": "watts over sound watts and what the nozzle passes",
                 "AC:AK": "one question each; the last is the case whose word is taken from the table above",
+                "AL:AN": "of the date, and what is expected in it; all of it where the intake overflows",
+                "AO": "1 where the intake does not overflow, or nobody looked in a dry month",
+                "AP:AQ": "1 where the source does not limit",
+                "AR": "what the nozzle passes at this pressure",
+                "AS": "1 where water ran over at the last look",
+                "AT": "1 where the gauge fell slowly over three entries",
             },
             names={
                 "log_dates": "C",
@@ -774,16 +991,17 @@ PAGE = Page(
                 "log_days": "T",
                 "log_watts_shares": "U",
                 "log_gauge_shares": "V",
-                "log_gauge_counts": "W",
-                "log_watts_counts": "X",
+                "log_watts_counts": "AP",
+                "log_gauge_counts": "AQ",
+                "log_source_flows": "AR",
             },
         ),
     ),
-    widths=(3, 30, 14, 9, 10, 10, 9, 9, 9, 9, 9, 9, 10, 26),
-    heads=("",) * 14,
+    widths=(3, 30, 14, 11, 11, 10, 9, 11, 9, 9, 9, 9, 10, 24, 9),
+    heads=("",) * 15,
 )
-# Nothing is judged of too few entries, or of entries that are too alike.
-FALL = 'IF(watts_trend_is="falls",-watts_trend,IF(OR(watts_trend_is="steady",watts_trend_is="rises"),0,""))'
+# Nothing is judged of too few entries, or of entries with too much scatter.
+FALL = 'IF(watts_trend_is="falls",-watts_trend,IF(OR(watts_trend_is="too few",watts_trend_is="unsure"),"",0))'
 CHECKS = (
     Check(
         "Log: last watts short of what is expected",
@@ -811,7 +1029,7 @@ CHECKS = (
         "%",
         1,
         5,
-        f"Least squares, Student's t for 95 %; 0 where no fall is beyond doubt. {PRACTICE}",
+        f"Dry spells, mended faults and a step left out, 98 %; 0 where no fall is beyond doubt. {PRACTICE}",
         name="log_fall",
         give="more entries of the log, on different days",
     ),

@@ -16,20 +16,19 @@ SERVICES = ("screen", "nozzle", "bearings", "water", "gauge", "guard", "fuse")
 FIRST_DAY = 46143.0  # 2026-05-01
 _AS_DESIGNED = {"gauge": 4.6, "volts": 27.2, "amps": 5.0}
 _COLUMNS = ("date", "gauge", "volts", "amps", "seconds", "hours")
+_LOOKED = (*_COLUMNS, "overflows")
 
 
 def season(*entries, **more):
-    """Inputs of a log with these (day since the first, gauge, volts, amps[, seconds[, hours]]) in its rows;
-    None leaves a row empty.
+    """Inputs of a log with these (day since the first, gauge, volts, amps[, seconds[, hours[, overflows]]]) in
+    its rows; None leaves a row empty.
     """
     inputs = dict(more)
     for number, entry in enumerate(entries, start=1):
         if entry is not None:
             day, *rest = entry
             inputs[f"log_date_{number}"] = FIRST_DAY + day
-            inputs |= {
-                f"log_{column}_{number}": value for column, value in zip(_COLUMNS[1:], rest) if value is not None
-            }
+            inputs |= {f"log_{column}_{number}": value for column, value in zip(_LOOKED[1:], rest) if value is not None}
     return inputs
 
 
@@ -65,6 +64,41 @@ SITES = {
         **_NEW,
     )
     | {"log_gauge_30": 3.0, "log_remark_24": "a remark alone says nothing"},
+    "log: looks at the intake, dry months": season(
+        (0, 3.0, 24, 5.0, None, None, "yes"),
+        (7, 2.5, 24, 3.8, None, None, "yes"),
+        (14, 2.5, 24, 3.8, None, None, "no"),
+        (21, 3.0, 24, 5.0, None, None, "no"),
+        (28, None, 24, 4.0, None, None, "no"),
+        (35, 3.3, 24, 5.0, None, None, "no"),
+        (42, 2.5, 24, 3.8),
+        (93, 2.7, 24, 4.2),
+        (100, 2.5, 24, 3.8, None, None, "yes"),
+        (130, 2.0, 24, 2.8),
+        (137, 2.9, 24, 4.7),
+        (170, 0.0, 24, 0.1),
+        **_NEW,
+    )
+    | {"flow_august": 0.7, "flow_september": 0.5, "flow_october": 0.05},
+    "log: falls through a dry spell, and a repair": season(
+        *(
+            (
+                7 * week,
+                (3.0 - week / 200) * (0.7 if 15 <= week < 20 else 1),
+                24,
+                (5 - week / 40 + (0.4 if week >= 26 else 0) + 0.03 * (-1) ** (week * (week + 1) // 2))
+                * (0.6 if 15 <= week < 20 else 1),
+            )
+            for week in range(44)
+        ),
+        **_NEW,
+    ),
+    "log: dropped at a stroke": season(
+        *((7 * week, 3.0, 24, (5 if week < 20 else 4.4) + 0.05 * (-1) ** (week // 2)) for week in range(40)), **_NEW
+    ),
+    "log: too much scatter": season(
+        *((7 * week, 3.0, 24, 5 + 0.6 * math.sin(7.0 * week * week)) for week in range(12)), **_NEW
+    ),
     "log: as designed": season((0, 4.0, 26.0, 3.0), (10, 4.0, 26.0, 2.9, 25.0)),
     "log: slow fall of gauge and watts": season(*_FALLING, **_NEW),
     "log: watts fall alone": season(
@@ -132,28 +166,36 @@ def expected(v, r, tables):
     r["log_bucket_seconds"] = v["bucket_volume"] / full_flow if full_flow and v["bucket_volume"] else 0.0
     dates = [v[f"log_date_{number}"] for number in range(1, ENTRIES + 1)]
     r["log_begin"] = min((date for date in dates if date is not None), default=0.0)
-    date, watts, day, watts_share, gauge_share = 0.0, 0.0, 0.0, 0.0, 0.0
+    tables["log_months"] = list(_months(v, r, tables))
+    date, watts, day, watts_share, gauge_share, look = 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
     rows, history, energy = [], [(None, None)] * 3, 0.0
     for number in range(1, ENTRIES + 1):
         entry = {column: v[f"log_{column}_{number}"] for column in _COLUMNS}
+        overflows = v[f"log_overflows_{number}"]
         seen = v | entry | {"date to hours": list(entry.values()), "last_date_before": date}
         given = None not in (entry["date"], entry["volts"], entry["amps"])
         counts = given and entry["date"] >= date
         here = kwh = ""
         gauge_counts = watts_count = False
-        run = 0.0
+        run, month, watts_due, gauge_due = 0.0, 0, 1.0, 1.0
         if counts:
+            month = sum(row[0] <= (entry["date"] - 1) % 365.25 for row in tables["log_months"])
+            if overflows != "yes":
+                watts_due, gauge_due = tables["log_months"][month - 1][2:4]
+            if overflows:
+                look = float(overflows == "yes")
             here = entry["volts"] * entry["amps"]
             run = entry["hours"] if entry["hours"] is not None else 24 * (entry["date"] - date) if date else 0.0
             kwh = run * (here + (watts if date else here)) / 2000
             energy += kwh
             date, watts, day = entry["date"], here, entry["date"] - r["log_begin"]
-            if full_watts > 0:
-                watts_share = 100 * here / full_watts
-            gauge_counts = (entry["gauge"] or 0) > 0
+            if full_watts * watts_due > 0:
+                watts_share = 100 * here / full_watts / watts_due
+            gauge_counts = (entry["gauge"] or 0) > 0 and gauge_due > 0
             if gauge_counts:
-                gauge_share = 100 * entry["gauge"] / full_gauge
-            watts_count = here > 0 and full_watts > 0
+                gauge_share = 100 * entry["gauge"] / full_gauge / gauge_due
+            watts_count = here > 0 and full_watts * watts_due > 0
+        source = counts and (overflows == "no" or 100 * watts_due < v["log_month_dry"])
         shares_above, counts_above = zip(*history[-3:])
         seen |= {
             "watts_now": here,
@@ -165,6 +207,8 @@ def expected(v, r, tables):
             "gauge_share_above": list(shares_above),
             "gauge_counts_above": list(counts_above),
             "log_bucket_seconds": r["log_bucket_seconds"],
+            "overflows": overflows,
+            "source": source,
         }
         workings = with_workings(seen)
         history.append((gauge_share, float(gauge_counts)))
@@ -172,7 +216,7 @@ def expected(v, r, tables):
             [
                 log.SAYS.value(workings),
                 here,
-                watts_share if counts and full_watts > 0 else "",
+                watts_share if counts and full_watts * watts_due > 0 else "",
                 gauge_share if gauge_counts else "",
                 kwh,
                 energy if counts else "",
@@ -185,10 +229,22 @@ def expected(v, r, tables):
                 gauge_share,
                 float(gauge_counts),
                 float(watts_count),
-                *(workings[name] for name in IN_ORDER),
+                *(workings[name] for name in IN_ORDER[:-1]),
+                float(month),
+                watts_due,
+                gauge_due,
+                float(source),
+                float(watts_count and not source),
+                float(gauge_counts and not source),
+                full_flow * math.sqrt(entry["gauge"] / full_gauge) if source and gauge_counts else "",
+                look,
+                workings[IN_ORDER[-1]],
             ]
         )
-    tables["log"] = [*rows, [0.0, date, watts, 0.0, day, watts_share, gauge_share, 0.0, 0.0]]
+    tables["log"] = [
+        *rows,
+        [0.0, date, watts, 0.0, day, watts_share, gauge_share, 0.0, 0.0, 0.0, 0.0, look],
+    ]
     r["log_last_watts_share"], r["log_last_gauge_share"] = watts_share, gauge_share
     r["log_entries"], r["log_end"], r["log_energy"] = sum(row[6] for row in rows), date, energy
     r["log_share"] = watts_share if r["log_entries"] and full_watts > 0 else ""
@@ -199,14 +255,32 @@ def expected(v, r, tables):
         [full_flow, designs[2], r["log_bucket_seconds"]],
         [r["log_today"], date],
     ]
-    tables["log_trends"] = [_trend(v, r, "watts", rows, 11, 14), _trend(v, r, "gauge", rows, 12, 13)]
+    r["log_last_look"] = look
+    r["log_source_least"] = min((row[-3] for row in rows if row[-3] != ""), default="")
+    trends, since = zip(_trend(v, r, "watts", rows, 11, -5), _trend(v, r, "gauge", rows, 12, -4))
+    tables["log_trends"], tables["log_since"] = list(trends), list(since)
+    r["log_fall_since"] = since[0][0] if r["watts_trend_is"] == "falls" else ""
     r["season_case"] = log.SEASON_CASE.value(r)
     r["log_season"] = log.SEASON.value(r | tables_of_words("season"))
     tables["log_service"] = [_service(key, v, r, rows) for key in SERVICES]
     r["services_due"] = sum(row[4] == "due now" for row in tables["log_service"])
 
 
-IN_ORDER = [  # columns Y to AK of the entries
+def _months(v, r, tables):
+    """Of each month: its first day, usable flow, shares of watts and gauge that are expected, and whether it is dry."""
+    begins = 0.0
+    for days, _, usable, used, watts, *_, before in tables["supply_months"]:
+        gauge = hf.running_pressure(before, used, r["outlet_bore"], v["water_temperature"], r["gravity"])
+        gauge -= r["water_density"] * r["gravity"] * v["gauge_height"] / 1e5
+        shares = [
+            min(1.0, part / whole) if whole > 0 else 1.0
+            for part, whole in ((watts, r["battery_watts"]), (gauge, r["running_pressure"]))
+        ]
+        yield [begins, usable, *shares, "dry" if 100 * shares[0] < v["log_month_dry"] else ""]
+        begins += days
+
+
+IN_ORDER = [  # columns Y to AK of the entries, and the last
     "passes",
     "sound_watts",
     "flow_share",
@@ -220,6 +294,7 @@ IN_ORDER = [  # columns Y to AK of the entries
     "with_right",
     "second",
     "case",
+    "slow",
 ]
 
 
@@ -248,24 +323,31 @@ def with_trend(known):
 
 
 def _trend(v, r, what, rows, share, counts):
+    """(row of the table Trend, row of the table Since when)."""
     kept = [row for row in rows if row[counts]]
-    days = [row[10] for row in rows]
-    enough = log.ENOUGH.value(v | {"entries": float(len(kept)), "log_days": days})
-    slope = error = limit = ""
+    enough = log.ENOUGH.value(v | {"entries": float(len(kept)), "log_days": [row[10] for row in rows]})
+    slope = limit = used = began = step = ""
     if enough:
-        values, days = [row[share] for row in kept], [row[10] for row in kept]
-        slope, error = hf.trend(values, days), hf.trend_error(values, days)
+        lists = [row[share] for row in kept], [row[7] for row in kept]
         with contextlib.suppress(InputError):
-            limit = hf.trend_limit(values, days)
-    r[f"{what}_trend"], r[f"{what}_trend_limit"] = slope, limit
-    known = with_trend(v | {"change": slope, "limit": limit})
-    r[f"{what}_trend_is"] = known["trend_is"]
-    r[f"season_{what}"] = {"watts": log.SEASON_WATTS, "gauge": log.SEASON_GAUGE}[what].value(known)
+            slope, began = hf.slow_change(*lists), hf.slow_change_begin(*lists)
+            limit, used, step = (
+                hf.slow_change_limit(*lists),
+                hf.slow_change_entries(*lists),
+                hf.slow_change_step(*lists),
+            )
+    months = (r["log_end"] - began) / 30.4375 if began != "" else 0.0
+    known = with_trend(v | {"change": slope, "limit": limit, "step": step, "months_long": months})
+    r[f"{what}_trend"], r[f"{what}_trend_limit"], r[f"{what}_trend_is"] = slope, limit, known["trend_is"]
+    r[f"season_{what}"] = {"watts": log.SEASON_WATTS, "gauge": log.SEASON_GAUGE}[what].value(known | r)
     says = log.TREND_SAYS.value(known)
+    since = ["", "", "", step or "", hf.slow_change_step_day(*lists) if step else ""]
+    if known["sure"]:
+        since[:3] = began, *(hf.slow_change_begin(*lists, side=side) for side in (-1, 1))
     return [
-        *(slope, error, limit, float(len(kept)), says),
-        *(enough, known["sure"], known["trend_is"], r[f"season_{what}"]),
-    ]
+        *(slope, limit, used, float(len(kept)), says),
+        *(enough, began, step, months, known["sure"], known["trend_is"], r[f"season_{what}"]),
+    ], since
 
 
 USUAL = {
@@ -289,8 +371,7 @@ def _service(key, v, r, rows):
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
     share, gauge = r["log_last_watts_share"], r["log_last_gauge_share"]
-    slope, limit = r["watts_trend"], r["watts_trend_limit"]
-    falls = "" if limit == "" else -slope if slope < -max(limit, v["log_change_least"]) else 0.0
+    falls = {"too few": "", "unsure": "", "falls": r["watts_trend"] and -r["watts_trend"]}.get(r["watts_trend_is"], 0.0)
     dated = any(value is not None for name, value in v.items() if name.startswith("service_done_"))
     return [
         ("" if r["log_share"] == "" else 100 - share, 12, 30, False),
