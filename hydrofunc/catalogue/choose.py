@@ -12,8 +12,9 @@ from ..registry import Argument, Cells, Example, Function, PlantFunction, declar
 from . import plant as whole
 from .nozzle import SIZES as LISTED
 
-SIZES = LISTED.with_(meaning="Nozzle sizes one has or can drill: a range of cells or a list. Wider ones than the pipe "
-                     "do not count.")
+SIZES = LISTED.with_(
+    meaning="Nozzle sizes one has or can drill: a range of cells or a list. Wider ones than the pipe do not count."
+)
 _NEEDED = tuple(name for name in whole.needed_for("battery_watts") if name != "nozzle")
 
 
