@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from ..physics import choose as physics
-from ..registry import Argument, Cells, Example, Function, PlantFunction, declare
+from ..registry import Cells, Example, Function, PlantFunction, declare
 from . import plant as whole
 from .nozzle import SIZES as LISTED
 

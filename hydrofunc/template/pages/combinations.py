@@ -1,8 +1,8 @@
 """Combinations: which pipe, nozzle, connection, battery and number of jets to buy together.
 
 Every pipe of a list with every battery voltage, both connections and two numbers of jets, each with the nozzle that
-suits it best. A row of the table of combinations holds only what it changes, as on What pays: HYDRO_PLANT takes the
-rest from `plant_judged`. The first row of that table holds the names. The columns behind the page (from N) are workings.
+suits it best. A row of the table of combinations holds only what it changes, as on What pays: HYDRO_PLANT takes
+the rest from `plant_judged`. The first row of that table holds the names; the columns from N are workings.
 """
 
 from ...registry import Argument
@@ -206,8 +206,8 @@ _PLACE = "ROWS(P${first}:P{row})-1"  # as many rows, beside the first, as sheet 
 
 def _drill(steps):
     """A drill near the nozzle of most jet power, or the size at hand where there are any."""
-    drill = f"MAX(L{{row}},ROUND(C{{row}}*drills_apart^{steps}/L{{row}},0)*L{{row}})".replace("^-", "/drills_apart^")
-    drill = drill.replace("*drills_apart/drills_apart", "/drills_apart")
+    away = f"*drills_apart^{steps}" if steps >= 0 else f"/drills_apart^{-steps}"
+    drill = f"MAX(L{{row}},ROUND(C{{row}}{away}/L{{row}},0)*L{{row}})"
     return _or_nothing(f"IF(ISNUMBER(O{{row}}),O{{row}},{drill})", "0.0", "basis_nozzle")
 
 
@@ -226,8 +226,11 @@ def _size(i):
 
 
 _SIZES = Table(
-    ("nozzles tried", "most jet power, mm", *(f"size {i}, mm" for i in range(1, 9)), "step, mm", "bore, mm", "jets")
-    + ("at hand, mm", "place"),
+    (
+        *("nozzles tried", "most jet power, mm"),
+        *(f"size {i}, mm" for i, _ in enumerate(_STEPS, start=1)),
+        *("step, mm", "bore, mm", "jets", "at hand, mm", "place"),
+    ),
     (
         ("the one fitted", "", *(_cell("basis_nozzle", "0.0"),) * len(_STEPS), "", "bore", "jets", "", ""),
         *(_size(i) for i in range(len(PIPES) * JETS)),
@@ -236,8 +239,8 @@ _SIZES = Table(
     key="combo_sizes",
     how={
         "C": "HYDRO_PLANT with that bore and number of jets",
-        "D:K": "drills round it, a few steps smaller and larger (sheet Limits); those you have if you typed any on sheet "
-        "Nozzle",
+        "D:K": "drills round it, a few steps smaller and larger (sheet Limits); those you have if you typed any on "
+        "sheet Nozzle",
         "L:P": "step of drills, what is changed, what you typed",
     },
 )
@@ -254,8 +257,11 @@ _SURGE = call(
 )
 _RUN = 'HYDRO_SURGE_RUN(plant_surge,"blocked_highest",,T${first}:V${first},T{row}:V{row})'
 _NOZZLE = "HYDRO_NOZZLE_AT_HAND(plant_judged,combo_sizes,O${first}:R${first},O{row}:R{row})"
-# As many combinations as give no fewer watts and cost no more, one of the two being better.
-_BEATEN_BY = "SUMPRODUCT((combo_rank>=AB{row})*(combo_cost<=F{row})*(1-(combo_rank=AB{row})*(combo_cost=F{row})))"
+# As many combinations as give no fewer watts and cost no more, and are better in one of the two or stand before.
+_BEATEN_BY = (
+    "SUMPRODUCT((combo_rank>=AB{row})*(combo_cost<=F{row})"
+    "*(1-(combo_rank=AB{row})*(combo_cost=F{row})*(combo_row>=AI{row})))"
+)
 
 
 def _number(every, of):
@@ -290,8 +296,8 @@ _COMBINATION = (
     _cell('IF(OR(NOT(ISNUMBER(budget)),F{row}<=budget),"fits","over the budget")'),
     _cell('IF(OR(NOT(ISNUMBER(carry)),G{row}<=carry),Y{row},"too heavy")'),
     _cell('IF(N(I{row})>fits_share_most,"above the rating",Z{row})'),
-    _cell("IF(AND(COUNT(C{row},F{row})=2,N(I{row})<=fits_share_most),C{row},last_gain)", "0.0"),
-    _cell('IF(K{row}="fits",C{row},0)', "0.0"),
+    _cell("IF(AND(COUNT(C{row},F{row})=2,N(I{row})<=fits_share_most),ROUND(C{row},1),last_gain)", "0.0"),
+    _cell('IF(K{row}="fits",ROUND(C{row},1),0)', "0.0"),
     _cell(_BEATEN_BY, "0"),
     _number(len(BANKS) * len(JOINED) * JETS, len(PIPES)),
     _number(len(JOINED) * JETS, len(BANKS)),
@@ -385,7 +391,7 @@ _COMBINATIONS = Table(
         "H": "as on Strength: the greater of HYDRO_SURGE_PRESSURE and HYDRO_SURGE_RUN, jet blocked, pipe full",
         "I": "of the pipe's rating, warm",
         "J": "HYDRO_PLANT",
-        "L": "no other that the rating allows gives as much for as little",
+        "L": "no other that the rating allows gives as many watts, to a tenth, for as little",
         "M": "HYDRO_PLANT",
         "N:AJ": "right of the page: nozzle by HYDRO_NOZZLE_AT_HAND of the sizes tried, and what the columns before are "
         "made of",
@@ -411,20 +417,21 @@ def _of_row(name, digits):
 
 
 _FIGURES = tuple(_of_row(name, digits) for _, name, digits in _SHOWN)
-_LOOK = _cell('IF(L{row}="","",IF(I{row}="","pressure?","")&IF(N(J{row})>open_most," volts!","")&N{row})')
+_LOOK = 'IF(L{{row}}="","",IF(I{{row}}="","pressure?","")&IF(N(J{{row}})>open_most," volts!","")&{}{{row}})'
 _FAST = _cell('IF(L{row}="","",IF(INDEX(combo_speed,L{row})>speed_most," fast!",""))')
 _BEST_OF_A_PIPE = (
-    _cell('IF(L{row}="",INDEX(pipes_label,ROWS(B${first}:B{row}))&": none fits",INDEX(combo_labels,L{row}))'),
+    _cell('IF(L{row}="",INDEX(pipes_label,N{row})&": none fits",INDEX(combo_labels,L{row}))'),
     *_FIGURES,
-    _LOOK,
-    _cell('IF(M{row}>0,SUMPRODUCT(MAX((combo_allowed=M{row})*(combo_pipe=ROWS(L${first}:L{row}))*combo_row)),"")', "0"),
-    _cell("SUMPRODUCT(MAX((combo_pipe=ROWS(M${first}:M{row}))*combo_allowed))", "0.0"),
+    _cell(_LOOK.format("O")),
+    _cell('IF(M{row}>0,ROUND(1/SUMPRODUCT(MAX((combo_allowed=M{row})*(combo_pipe=N{row})/combo_row)),0),"")', "0"),
+    _cell("SUMPRODUCT(MAX((combo_pipe=N{row})*combo_allowed))", "0.0"),
+    _cell("ROWS(N${first}:N{row})", "0"),
     _FAST,
 )
 _UNBEATEN_ROW = (
     _cell('IF(L{row}="","",INDEX(combo_labels,L{row}))'),
     *_FIGURES,
-    _LOOK,
+    _cell(_LOOK.format("N")),
     _cell('IF(M{row}="","",MATCH(M{row},combo_marked,0))', "0"),
     _or_nothing("SMALL(combo_marked,ROWS(M${first}:M{row}))", "0"),
     _FAST,
@@ -460,7 +467,7 @@ PAGE = Page(
             "Row of the best combination",
             "-",
             '=IF(MAX(combo_allowed)>0,MATCH(MAX(combo_allowed),combo_allowed,0),"")',
-            "Most watts of those that fit; of equals the first.",
+            "Most watts, to a tenth, of those that fit; of equals the first.",
             digits="0",
         ),
         Result(
@@ -506,15 +513,15 @@ PAGE = Page(
         ),
         Heading("The best with each pipe"),
         Table(
-            ("pipe, jets x nozzle, joined, battery", *_HEADS, "look", "row", "watts, W", "speed"),
+            ("pipe, jets x nozzle, joined, battery", *_HEADS, "look", "row", "watts, W", "pipe", "speed"),
             (_BEST_OF_A_PIPE,) * len(PIPES),
             key="best_of_pipes",
             names={"pipe_best_labels": "B", "pipe_best_watts": "C"},
             how={
                 "C:J": "taken from the table of all combinations",
-                "K": "pressure?: not judged, give wall and rating. volts!: open volts above what is said before. fast!: the wheel "
-                "runs faster than sheet Limits has it",
-                "L:M": "row there; most watts of that pipe",
+                "K": "pressure?: not judged, give wall and rating. volts!: open volts above what is said before. "
+                "fast!: the wheel runs faster than sheet Limits has it",
+                "L:O": "row there; most watts of that pipe, to a tenth; which pipe; how fast",
             },
         ),
         Words(
@@ -531,7 +538,7 @@ PAGE = Page(
             names={"unbeaten_labels": "B"},
             how={
                 "C:J": "taken from the table of all combinations; empty where no price is known",
-                "L:M": "row there; cost of those marked there, in order",
+                "L:N": "row there; cost of those marked there, in order; how fast",
             },
         ),
         Heading("Pipes to choose from", new_page=True),

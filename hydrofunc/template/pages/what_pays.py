@@ -427,11 +427,10 @@ PAGE = Page(
             how={"C:K": "taken from the table of the changes; row: the row there, by its place"},
         ),
         Words(
-            "Surge is what the pipe meets on top of the pressure at rest if a stone or ice blocks the jet at once while "
-            "the pipe is full (walls in proportion to the bore; as on Strength the greater of formula and run): see "
-            "Strength for the rating. Open volts at runaway are what diodes, controller "
-            "and hands meet when the load "
-            "falls off. Check both before you buy. Local pressure and electrical codes rule.",
+            "Surge is what the pipe meets on top of the pressure at rest if a stone or ice blocks the jet at once "
+            "while the pipe is full (walls in proportion to the bore; the greater of formula and run, as on Strength): "
+            "see Strength for the rating. Open volts at runaway are what diodes, controller and hands meet when the "
+            "load falls off. Check both before you buy. Local pressure and electrical codes rule.",
             caution=True,
         ),
         Words(
