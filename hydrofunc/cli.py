@@ -312,6 +312,39 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
     _report_problems(swept.problems, f"{done} of {swept.scenarios} scenarios calculated.")
 
 
+@main.command(short_help="Which pipe, nozzle, connection, battery and jets to buy together.")
+@click.argument("book", type=_PATH, metavar="BOOK.xlsx")
+@click.option("--budget", type=click.FloatRange(0), metavar="MONEY", help="Most that it may cost.")
+@click.option("--carry", type=click.FloatRange(0), metavar="KG", help="Most that the pipe may weigh.")
+@click.option("--vary", multiple=True, metavar="NAME=...", help="pitch_diameter=80,100,120 or cable_area=6:16:2")
+@click.option("--rows", type=click.IntRange(1), default=10, show_default=True, help="How many to print.")
+@click.option("--out", type=_PATH, metavar="RESULTS", help="Write all of them: a .csv, .xlsx or .parquet file.")
+@_force
+def choose(
+    book: str, budget: float | None, carry: float | None, vary: tuple[str, ...], rows: int, out: str | None, force: bool
+) -> None:
+    """Work out every combination of the sheet Combinations of BOOK (pipes of its list, battery volts, star and delta,
+    number of jets, each with the nozzle that suits it) and print the best.
+
+    --vary works each of them out with other values of any input, as `hydrofunc sweep` does. Prices of pipes are typed
+    on the sheet Combinations, those of battery and jet on What pays. No price is made up: where one is missing the
+    combination has no cost, and is over any budget. What the pipe's rating does not allow does not fit.
+    """
+    from .jobs.choose import choose as run
+    from .jobs.choose import told, write
+
+    _say_if_older(book)
+    with _progress("variations") as progress:
+        choice = run(book, vary, budget, carry, progress)
+    if choice.without:
+        raise click.ClickException(f"{book}: no results yet. {choice.without}")
+    for line in told(choice, rows):
+        click.echo(line)
+    if out:
+        write(choice, out, force)
+        click.echo(out)
+
+
 @main.command(short_help="How far the watts may be off, and which nozzle to choose.")
 @click.argument("book", type=_PATH, metavar="BOOK.xlsx")
 @click.option("--draws", type=int, default=10_000, show_default=True, help="How many times.")
