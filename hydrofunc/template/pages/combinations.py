@@ -7,7 +7,7 @@ the rest from `plant_judged`. The first row of that table holds the names; the c
 
 from ...registry import Argument
 from ..chain import call, of_plant
-from ..model import PASS, Formula, Heading, Input, Page, Result, Table, Words
+from ..model import PASS, STOP, Formula, Heading, Input, Page, Result, Table, Words
 from .common import OWN_JUDGEMENT, limit
 from .what_pays import cost_of
 
@@ -106,12 +106,13 @@ def _pipe(i, label, direction, price):
         _own(f"own_pipe_rating_{i}", f"{what}: rating", "bar", "Nominal pressure printed on that pipe.", "(0, 200]"),
         _cell("IF(N(length_2)+N(length_3)=0,S{row},T{row})", "0.0"),
         _cell('IF(C{row}="",bore_used,IFERROR(' + _neighbour("bore") + ',"none"))', "0.0"),
-        _cell('IF(C{row}="",outside_used,IFERROR(' + _neighbour("outside") + ',""))', "0.0"),
+        # Where wall or rating is not given, nothing else waits for it.
+        Formula('=IF(C{row}="",outside_used,IFERROR(' + _neighbour("outside") + ',""))', "0.0", guard=STOP),
         _cell('IF(COUNT(N{row}:O{row})=2,(O{row}-N{row})/2,"")', "0.0"),
         _cell("IF(C{row}=C{row-1},N{row-1},bore_used)", "0.0"),
         _cell('IF(ISNUMBER(I{row}),I{row},"")', "0"),
-        _or_nothing("IF(ISNUMBER(L{row}),L{row}*temperature_factor,rating_warm)", "0.0"),
-        _cell('IF(COUNT(S{row},rating_warm)=2,MIN(S{row},rating_warm),"")', "0.0"),
+        Formula('=IFERROR(IF(ISNUMBER(L{row}),L{row}*temperature_factor,rating_warm),"")', "0.0", guard=STOP),
+        Formula('=IF(COUNT(S{row},rating_warm)=2,MIN(S{row},rating_warm),"")', "0.0", guard=STOP),
         _cell(f"IF(ISNUMBER(G{{row}}),IFERROR({wave},rigid_wave),rigid_wave)", "0"),
         _cell('IF(ISNUMBER(H{row}),ROUND(H{row},1)&" mm outside, ","")&"bore "&ROUND(N(F{row}),1)&" mm"'),
     )
@@ -259,8 +260,8 @@ _RUN = 'HYDRO_SURGE_RUN(plant_surge,"blocked_highest",,T${first}:V${first},T{row
 _NOZZLE = "HYDRO_NOZZLE_AT_HAND(plant_judged,combo_sizes,O${first}:R${first},O{row}:R{row})"
 # As many combinations as give no fewer watts and cost no more, and are better in one of the two or stand before.
 _BEATEN_BY = (
-    "SUMPRODUCT((combo_rank>=AB{row})*(combo_cost<=F{row})"
-    "*(1-(combo_rank=AB{row})*(combo_cost=F{row})*(combo_row>=AI{row})))"
+    'IF(AB{row}=last_gain,"",SUMPRODUCT((combo_rank>=AB{row})*(combo_cost<=F{row})'
+    "*(1-(combo_rank=AB{row})*(combo_cost=F{row})*(combo_row>=AI{row}))))"
 )
 
 
@@ -280,7 +281,7 @@ _COMBINATION = (
     _or_nothing("100*H{row}/INDEX(pipes_rating,AE{row})", "0"),
     _or_nothing(_asked("runaway_volts", "O", "S"), "0"),
     _cell('IF(C{row}="","not possible",AA{row})'),
-    _cell('IF(AB{row}=last_gain,"",IF(AD{row}=0,"unbeaten",""))'),
+    _cell('IF(AD{row}=0,"unbeaten","")'),
     _or_nothing(_asked("operating_speed", "O", "S"), "0"),
     _cell("driest_usable", "0.000"),
     _cell("INDEX(pipes_bore,AE{row})", "0.0"),
@@ -493,6 +494,7 @@ PAGE = Page(
             "=MIN(voltage_limit,touch_volts)",
             "What the parts stand, or what may be touched, the smaller (sheet Safety figures).",
             digits="0",
+            guard=STOP,
         ),
         Result(
             "combos_fit",

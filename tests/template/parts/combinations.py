@@ -227,13 +227,15 @@ def _calculate(v, r, machine, combos, sizes):
         for combo, value in zip(combos, shown(np.where(np.isnan(rows["nozzle"]), np.nan, column))):
             combo[name] = value
     line = surge_line(v, r)
-    for combo in combos:
-        pipe = combo["pipe"]
-        change = {"flow": combo["flow"], "bore": pipe["bore"], "wave_speed": pipe["wave"]}
-        change = {name: value for name, value in change.items() if value != ""}
-        combo["run"] = attempt(
-            lambda: hf.surge_run(line, "blocked_highest", math.inf, list(change), list(change.values()))  # noqa: B023
-        )
+    # An empty flow counts as in the block.
+    moved = {
+        "flow": np.where(np.isfinite(full), full, line["flow"]),
+        "bore": np.where(np.isfinite(rows["bore"]), rows["bore"], 1.0),
+        "wave_speed": numbers([combo["pipe"]["wave"] for combo in combos]),
+    }
+    runs = hf.surge_run(line, "blocked_highest", math.inf, list(moved), list(moved.values()))
+    for combo, value in zip(combos, shown(np.where(np.isfinite(rows["bore"]), runs, np.nan))):
+        combo["run"] = value
 
 
 def _designed(v, r, rows):
@@ -274,12 +276,12 @@ def _judge(v, r, combos):
         combo["label"] = f"{pipe['label']}, {combo['jets']:g} x {nozzle} mm, {combo['joined']}, {bank['bank']}"
     for combo in combos:
         rank, cost = combo["rank"], combo["cost"]
-        combo["beaten by"] = 0.0
-        for other in combos:
-            if other["cost"] != "" and (cost == "" or other["cost"] <= cost) and other["rank"] >= rank:
+        combo["beaten by"] = "" if rank == v["last_gain"] else 0.0
+        for other in combos if combo["beaten by"] != "" else ():
+            if other["cost"] != "" and other["cost"] <= cost and other["rank"] >= rank:
                 alike = (other["rank"], other["cost"]) == (rank, cost)
                 combo["beaten by"] += not alike or other["row"] < combo["row"]
-        combo["mark"] = "unbeaten" if rank != v["last_gain"] and combo["beaten by"] == 0 else ""
+        combo["mark"] = "unbeaten" if combo["beaten by"] == 0 else ""
         combo["marked"] = cost if combo["mark"] else ""
 
 

@@ -1,0 +1,126 @@
+"""`hydrofunc choose`: all combinations of a workbook, the best first."""
+
+import csv
+import itertools
+
+import pytest
+from click.testing import CliRunner
+
+from hydrofunc.cli import main
+from hydrofunc.errors import FileRefused
+from hydrofunc.jobs.choose import choose, told, write
+from hydrofunc.template import build
+from tests import books
+from tests.jobs.test_renew import OLD
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory):
+    """The template with the invented example, not calculated."""
+    path = tmp_path_factory.mktemp("choose") / "book.xlsx"
+    path.write_bytes(books.template())
+    return path
+
+
+@pytest.fixture(scope="module")
+def choice(book):
+    return choose(book)
+
+
+def test_the_best_is_that_of_the_sheet(choice):
+    values = books.calculated_with()
+    path = books.template_book()
+    import io
+
+    import openpyxl
+
+    sheet = openpyxl.load_workbook(io.BytesIO(values), data_only=True)["Combinations"]
+    best = choice.fitting[0]
+    assert best.label == sheet[path.resolve("best_combo")[1]].value
+    assert best.watts == pytest.approx(sheet[path.resolve("best_combo_watts")[1]].value)
+    assert choice.now == pytest.approx(sheet[path.resolve("combo_now")[1]].value)
+    assert len(choice.combinations) == 72
+
+
+def test_they_stand_in_order(choice):
+    """Those that fit first, by watts to a tenth, and of equals the cheaper one."""
+    keys = [(row.fits != "fits", -row.tenths, row.cost) for row in choice.combinations]
+    assert keys == sorted(keys)
+
+
+def test_budget_and_weight_count(book):
+    within = choose(book, budget=700, carry=300)
+    assert all(row.cost <= 700 and row.mass <= 300 for row in within.fitting)
+    assert {row.fits for row in within.combinations} == {"fits", "over the budget", "too heavy"}
+    assert 0 < len(within.fitting) < 72
+    assert not choose(book, budget=0, carry=1).fitting
+
+
+def test_what_is_varied_is_combined_with_all(book, choice):
+    """Two wheels: each combination with each; gains count from the plant as it is, not from the varied one."""
+    varied = choose(book, ["pitch_diameter=105,120"])
+    assert varied.varied == ("pitch_diameter [mm]",)
+    assert len(varied.combinations) == 144
+    same = {row.label: row.watts for row in varied.combinations if row.varied == (120.0,)}
+    assert same == pytest.approx({row.label: row.watts for row in choice.combinations})
+    assert varied.now == choice.now
+    assert all(row.gain == pytest.approx(row.watts - choice.now) for row in varied.combinations)
+
+
+def test_unbeaten_are_those_that_no_other_betters(book):
+    """Looked at pair by pair, over all wheels together."""
+    fitting = choose(book, ["pitch_diameter=105,120"], carry=450).fitting
+    marked = [row for row in fitting if row.unbeaten]
+    assert 2 < len(marked) < len(fitting) / 3
+    for row, other in itertools.product(marked, fitting):
+        assert not (other.tenths >= row.tenths and other.cost < row.cost)
+        assert not (other.tenths > row.tenths and other.cost <= row.cost)
+    for row in fitting:
+        assert row.unbeaten or any(other.tenths >= row.tenths and other.cost <= row.cost for other in marked)
+
+
+def test_without_prices_it_says_so_and_ranks_by_watts(tmp_path):
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(books.changed(**{f"pipe_cost_{i}": None for i in range(1, 7)}))
+    without = choose(path)
+    assert all(row.cost is None and not row.unbeaten for row in without.combinations)
+    said = "\n".join(told(without, 3))
+    assert "72 of 72 combinations have no known price" in said and "*" not in said
+    assert not choose(path, budget=1e6).fitting
+
+
+def test_all_of_them_are_written(choice, tmp_path):
+    out = tmp_path / "all.csv"
+    write(choice, out)
+    with out.open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [row["combination"] for row in rows] == [row.label for row in choice.combinations]
+    assert float(rows[0]["battery_watts [W]"]) == pytest.approx(choice.combinations[0].watts)
+    assert {row["unbeaten"] for row in rows} == {"", "unbeaten"}
+    with pytest.raises(FileRefused):
+        write(choice, out)
+
+
+def test_a_workbook_without_the_sheet_is_refused(tmp_path):
+    with pytest.raises(FileRefused, match="hydrofunc renew"):
+        choose(OLD)
+
+
+def test_too_much_to_vary_is_refused(book):
+    with pytest.raises(FileRefused, match="at most 5,000"):
+        choose(book, ["pitch_diameter=60:160:0.01"])
+
+
+def test_the_command(book, tmp_path):
+    ran = CliRunner().invoke(main, ["choose", str(book), "--budget", "700", "--rows", "3"])
+    assert ran.exit_code == 0, ran.output
+    lines = ran.stdout.splitlines()
+    assert lines[0] == "The plant as it is gives 210.9 W." and lines[3].endswith(", 24 V")
+    assert "The best that fits: 50 mm outside, bore 40.8 mm" in ran.stdout
+
+
+def test_an_empty_workbook_says_what_is_missing(tmp_path):
+    path = tmp_path / "empty.xlsx"
+    path.write_bytes(build())
+    ran = CliRunner().invoke(main, ["choose", str(path)])
+    assert ran.exit_code == 1 and "no results yet" in ran.stderr
