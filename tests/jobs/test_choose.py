@@ -116,7 +116,7 @@ def test_the_command(book, tmp_path):
     assert ran.exit_code == 0, ran.output
     lines = ran.stdout.splitlines()
     assert lines[0] == "The plant as it is gives 210.9 W." and lines[3].endswith(", 24 V")
-    assert "The best that fits: 50 mm outside, bore 40.8 mm" in ran.stdout
+    assert "The best that fits: 50 mm (bore 40.8)" in ran.stdout
 
 
 def test_an_empty_workbook_says_what_is_missing(tmp_path):

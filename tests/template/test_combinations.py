@@ -198,7 +198,7 @@ def test_what_the_rating_does_not_allow_is_never_named(says):
     say = says["weak pipe"]
     fits = list(zip(say.column("bore, mm"), say.column("fits")))
     assert {word for bore, word in fits if bore > 45} == {"above the rating"}
-    assert "bore 40.8 mm" in say.named("best_combo")
+    assert "(bore 40.8)" in say.named("best_combo")
     assert say.first_with_pipe(4)[0].endswith(": none fits")
 
 

@@ -43,7 +43,7 @@ JOINED = ("star", "delta")
 JETS = 2  # numbers of jets tried
 ROWS = len(PIPES) * len(BANKS) * len(JOINED) * JETS
 UNBEATEN = 10  # rows of the list of those that nothing beats
-_WIDTHS = (3, 43, *[8.4] * 11)
+_WIDTHS = (3, 46, *[8.4] * 11)
 _SIGNED = "+0.0;-0.0;0.0"
 
 
@@ -114,7 +114,7 @@ def _pipe(i, label, direction, price):
         Formula('=IFERROR(IF(ISNUMBER(L{row}),L{row}*temperature_factor,rating_warm),"")', "0.0", guard=STOP),
         Formula('=IF(COUNT(S{row},rating_warm)=2,MIN(S{row},rating_warm),"")', "0.0", guard=STOP),
         _cell(f"IF(ISNUMBER(G{{row}}),IFERROR({wave},rigid_wave),rigid_wave)", "0"),
-        _cell('IF(ISNUMBER(H{row}),ROUND(H{row},1)&" mm outside, ","")&"bore "&ROUND(N(F{row}),1)&" mm"'),
+        _cell('IF(ISNUMBER(H{row}),ROUND(H{row},1)&" mm (bore "&ROUND(F{row},1)&")","bore "&ROUND(N(F{row}),1)&" mm")'),
     )
 
 
@@ -464,21 +464,14 @@ PAGE = Page(
         ),
         Result("combo_now", "The plant as it is gives", "W", "=judged_watts", "Sheet What pays.", digits="0.0"),
         Result(
-            "best_combo_row",
-            "Row of the best combination",
-            "-",
-            '=IF(MAX(combo_allowed)>0,MATCH(MAX(combo_allowed),combo_allowed,0),"")',
-            "Most watts, to a tenth, of those that fit; of equals the first.",
-            digits="0",
-        ),
-        Result(
             "best_combo",
             "The best combination that fits",
             "",
             '=IF(ISNUMBER(best_combo_row),INDEX(combo_labels,best_combo_row),"none fits")',
-            "Pipe, jets x nozzle, how the windings are joined, battery.",
+            "Pipe by its outside, jets x nozzle, how the windings are joined, battery.",
             digits="General",
             strong=True,
+            two_lines=True,
         ),
         _of_best("best_combo_watts", "It gives", "W", "watts", "0.0", strong=True),
         _of_best("best_combo_gain", "That is more than now, by", "W", "gain", "0.0"),
@@ -487,6 +480,14 @@ PAGE = Page(
         _of_best("best_combo_mass", "Its pipe weighs", "kg", "mass", "0", "All of it, empty."),
         _of_best("best_combo_share", "Rest and surge, of the rating", "%", "share", "0", "Empty: not judged."),
         _of_best("best_combo_open", "Danger: its open volts at runaway", "V", "open", "0", strong=True),
+        Result(
+            "best_combo_row",
+            "Row of the best combination",
+            "-",
+            '=IF(MAX(combo_allowed)>0,MATCH(MAX(combo_allowed),combo_allowed,0),"")',
+            "Most watts, to a tenth, of those that fit; of equals the first.",
+            digits="0",
+        ),
         Result(
             "open_most",
             "Open volts are marked above",
@@ -515,7 +516,7 @@ PAGE = Page(
         ),
         Heading("The best with each pipe"),
         Table(
-            ("pipe, jets x nozzle, joined, battery", *_HEADS, "look", "row", "watts, W", "pipe", "speed"),
+            ("pipe, jets x nozzle, joined, battery", *_HEADS, "look", "row", "watts, W", "pipe, number", "speed"),
             (_BEST_OF_A_PIPE,) * len(PIPES),
             key="best_of_pipes",
             names={"pipe_best_labels": "B", "pipe_best_watts": "C"},

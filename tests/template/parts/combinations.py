@@ -93,8 +93,8 @@ def _pipes(v, r):
             water = r["water_modulus"], r["water_density"]
             wave = attempt(lambda: hf.wave_speed(bore, wall, modulus, poisson, v["pipe_support"], *water))  # noqa: B023
             wave = r["rigid_wave"] if wave == "" else wave
-        label = f"{rounded(across, 1):g} mm outside, " if across != "" else ""
-        label += f"bore {rounded(bore if is_number(bore) else 0.0, 1):g} mm"
+        width = f"{rounded(bore if is_number(bore) else 0.0, 1):g}"
+        label = f"bore {width} mm" if across == "" else f"{rounded(across, 1):g} mm (bore {width})"
         counts = together if more else rating
         price = "" if price is None else price
         cells = [bore, wall, across, mass, counts, listed, outside, listed_wall, start, price, rating, together, wave]
