@@ -13,7 +13,7 @@ from .what_pays import cost_of
 
 LIMITS = (
     limit(
-        "fits_share_most",
+        "fits_share",
         "Rest and surge, of the rating: a combination fits up to",
         100,
         "%",
@@ -201,27 +201,26 @@ _WAYS = Table(
 
 
 # Drills round the nozzle of most jet power of every pipe with either number of jets: so many steps from it.
-_STEPS = range(-4, 4)
-_PLACE = "ROWS(P${first}:P{row})-1"  # as many rows, beside the first, as sheet Nozzle has sizes
+_STEPS = range(-3, 4)
+_PLACE = "ROWS(O${first}:O{row})-1"  # as many rows, beside the first, as sheet Nozzle has sizes
 
 
 def _drill(steps):
     """A drill near the nozzle of most jet power, or the size at hand where there are any."""
     away = f"*drills_apart^{steps}" if steps >= 0 else f"/drills_apart^{-steps}"
-    drill = f"MAX(L{{row}},ROUND(C{{row}}{away}/L{{row}},0)*L{{row}})"
-    return _or_nothing(f"IF(ISNUMBER(O{{row}}),O{{row}},{drill})", "0.0", "basis_nozzle")
+    return _cell(f"IF(N{{row}}>0,N{{row}},MAX(K{{row}},ROUND(C{{row}}{away}/K{{row}},0)*K{{row}}))", "0.0")
 
 
 def _size(i):
     pipe, jets = divmod(i, JETS)
     return (
         f"pipe {pipe + 1}, jets {'as now' if jets == 0 else 'changed'}",
-        _or_nothing(_asked("best_nozzle", "M", "N"), "0.00"),
+        _or_nothing(_asked("best_nozzle", "L", "M"), "0.00", "basis_nozzle"),
         *map(_drill, _STEPS),
         _cell("IF(N(C{row})<fine_drills_to,fine_drill_step,drill_step)", "0.0"),
-        _cell("INDEX(pipes_bore,1+INT((ROWS(M${first}:M{row})-2)/2))", "0.0"),
-        _cell("INDEX(ways_jets,1+MOD(ROWS(N${first}:N{row})-2,2))", "0"),
-        _cell('IF(COUNT(nozzle_typed)=0,"",IF(ISNUMBER(P{row}),INDEX(nozzle_sizes,P{row}),MAX(nozzle_typed)))', "0.0"),
+        _cell("INDEX(pipes_bore,1+INT((ROWS(L${first}:L{row})-2)/2))", "0.0"),
+        _cell("INDEX(ways_jets,1+MOD(ROWS(M${first}:M{row})-2,2))", "0"),
+        _cell("IF(COUNT(nozzle_typed)=0,0,IF(ISNUMBER(O{row}),INDEX(nozzle_sizes,O{row}),MAX(nozzle_typed)))", "0.0"),
         _cell(f'IF(ISNUMBER(INDEX(nozzle_typed,{_PLACE})),{_PLACE},"")', "0"),
     )
 
@@ -236,13 +235,13 @@ _SIZES = Table(
         ("the one fitted", "", *(_cell("basis_nozzle", "0.0"),) * len(_STEPS), "", "bore", "jets", "", ""),
         *(_size(i) for i in range(len(PIPES) * JETS)),
     ),
-    names={"combo_sizes": "D:K"},
+    names={"combo_sizes": "D:J"},
     key="combo_sizes",
     how={
         "C": "HYDRO_PLANT with that bore and number of jets",
-        "D:K": "drills round it, a few steps smaller and larger (sheet Limits); those you have if you typed any on "
+        "D:J": "drills round it, a few steps smaller and larger (sheet Limits); those you have if you typed any on "
         "sheet Nozzle",
-        "L:P": "step of drills, what is changed, what you typed",
+        "K:O": "step of drills, what is changed, what you typed (0: nothing)",
     },
 )
 
@@ -265,17 +264,15 @@ _BEATEN_BY = (
 )
 
 
-def _number(every, of):
-    """Which of a list a combination has: from 1, the next one after `every` combinations, of so many."""
-    return _cell(f"1+MOD(INT((AI{{row}}-2)/{every}),{of})" if every > 1 else f"1+MOD(AI{{row}}-2,{of})", "0")
+_AT = "(AI{row}-2)"  # place of a combination, from 0
 
 
 _COMBINATION = (
-    _cell('INDEX(pipes_label,AE{row})&", "&R{row}&" x "&S{row}&" mm, "&P{row}&", "&INDEX(ways_bank,AF{row})'),
+    _cell('INDEX(pipes_label,AE{row})&", "&R{row}&" x "&S{row}&" mm, "&AK{row}'),
     _or_nothing(_asked("battery_watts", "O", "S"), "0.0"),
     _or_nothing("ROUND(C{row}-judged_watts,3)", _SIGNED),
     _or_nothing(_asked("battery_watts", "N", "S"), "0.0"),
-    _or_nothing("INDEX(pipes_price,AE{row})+INDEX(ways_bank_price,AF{row})+INDEX(ways_jets_price,AH{row})", "0"),
+    _or_nothing("INDEX(pipes_price,AE{row})+AL{row}", "0"),
     _cell("INDEX(pipes_mass,AE{row})", "0"),
     _cell('IF(COUNT(W{row}:X{row})=2,rest_at_end+MAX(W{row}:X{row}),"")', "0.0"),
     _or_nothing("100*H{row}/INDEX(pipes_rating,AE{row})", "0"),
@@ -288,24 +285,26 @@ _COMBINATION = (
     _cell("INDEX(ways_joined,AG{row})", words=True),
     _cell("INDEX(ways_volts,AF{row})", "0.0"),
     _cell("INDEX(ways_jets,AH{row})", "0"),
-    _or_nothing(_NOZZLE, "0.0", '"none"'),
+    _or_nothing(_NOZZLE, "0.0", "0"),
     _or_nothing(_asked("flow", "O", "S", "plant_pipe"), "0.000"),
     _cell("O{row}", "0.0"),
     _cell("INDEX(pipes_wave,AE{row})", "0"),
-    _or_nothing(_SURGE, "0.00"),
-    _or_nothing(_RUN, "0.00"),
+    Formula(f'=IFERROR({_SURGE},"")', "0.00", guard=STOP),
+    Formula(f'=IFERROR({_RUN},"")', "0.00", guard=STOP),
     _cell('IF(OR(NOT(ISNUMBER(budget)),F{row}<=budget),"fits","over the budget")'),
     _cell('IF(OR(NOT(ISNUMBER(carry)),G{row}<=carry),Y{row},"too heavy")'),
-    _cell('IF(N(I{row})>fits_share_most,"above the rating",Z{row})'),
-    _cell("IF(AND(COUNT(C{row},F{row})=2,N(I{row})<=fits_share_most),ROUND(C{row},1),last_gain)", "0.0"),
+    _cell('IF(N(I{row})>fits_share,"above the rating",Z{row})'),
+    _cell("IF(AND(COUNT(C{row},F{row})=2,N(I{row})<=fits_share),ROUND(C{row},1),last_gain)", "0.0"),
     _cell('IF(K{row}="fits",ROUND(C{row},1),0)', "0.0"),
     _cell(_BEATEN_BY, "0"),
-    _number(len(BANKS) * len(JOINED) * JETS, len(PIPES)),
-    _number(len(JOINED) * JETS, len(BANKS)),
-    _number(JETS, len(JOINED)),
-    _number(1, JETS),
+    _cell(f"1+INT({_AT}/12)", "0"),
+    _cell(f"1+MOD(INT({_AT}/2/2),3)", "0"),
+    _cell(f"1+MOD(INT({_AT}/2),2)", "0"),
+    _cell(f"1+MOD({_AT},2)", "0"),
     _cell("ROWS(B${first}:B{row})", "0"),
     _cell('IF(L{row}="","",F{row})', "0"),
+    _cell('P{row}&", "&INDEX(ways_bank,AF{row})'),
+    _or_nothing("INDEX(ways_bank_price,AF{row})+INDEX(ways_jets_price,AH{row})", "0"),
 )
 _NONE, _LAST = _cell("0", "0"), _cell("last_gain", "0")  # in the row of names: no combination
 _NAMES = (
@@ -358,6 +357,8 @@ _COMBINATIONS = Table(
         "jets, number",
         "row",
         "cost if unbeaten, currency",
+        "joined and battery",
+        "battery and jets, currency",
     ),
     (_NAMES, *(_COMBINATION,) * ROWS),
     names={
@@ -394,7 +395,7 @@ _COMBINATIONS = Table(
         "J": "HYDRO_PLANT",
         "L": "no other that the rating allows gives as many watts, to a tenth, for as little",
         "M": "HYDRO_PLANT",
-        "N:AJ": "right of the page: nozzle by HYDRO_NOZZLE_AT_HAND of the sizes tried, and what the columns before are "
+        "N:AL": "right of the page: nozzle by HYDRO_NOZZLE_AT_HAND of the sizes tried, and what the columns before are "
         "made of",
     },
 )

@@ -9,7 +9,7 @@ from ...catalogue.diagnosis import NO_SINGLE
 from ...registry import Argument
 from ..chain import call, of_plant
 from ..expression import all_of, cell, column, is_number, no, when
-from ..model import PASS, WRAP, Formula, Heading, Input, Page, Result, Table, Words
+from ..model import PASS, STOP, WRAP, Formula, Heading, Input, Page, Result, Table, Words
 from .common import OWN_JUDGEMENT, PRACTICE, limit, words
 
 LIMITS = (
@@ -208,18 +208,20 @@ _SURGES = (
     _counts("F", "basis_fittings"),
     Formula("=U{row}", "0.0", guard=PASS),
     _or_nothing(of_plant("flow", "AF${first}:AI${first}", "AF{row}:AI{row}", block="plant_pipe"), "0.000"),
-    _or_nothing(
-        call(
-            "surge_pressure",
-            flow="AJ{row}",
-            closing_time="0",
-            bore="AI{row}",
-            density="water_density",
-            chainage="",
-        ),
-        "0.00",
+    *(
+        Formula(f'=IFERROR({surge},"")', "0.00", guard=STOP)  # where the wall is not known, nothing else waits for it
+        for surge in (
+            call(
+                "surge_pressure",
+                flow="AJ{row}",
+                closing_time="0",
+                bore="AI{row}",
+                density="water_density",
+                chainage="",
+            ),
+            'HYDRO_SURGE_RUN(plant_surge,"blocked_highest",,AH${first}:AJ${first},AH{row}:AJ{row})',
+        )
     ),
-    _or_nothing('HYDRO_SURGE_RUN(plant_surge,"blocked_highest",,AH${first}:AJ${first},AH{row}:AJ{row})', "0.00"),
 )
 
 

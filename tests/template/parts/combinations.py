@@ -40,7 +40,7 @@ STOP = {}
 GOOD = {}
 DIRECTIONS = ("", "narrower", "narrower", "wider", "wider", "wider")
 BANKS = (12, 24, 48)
-STEPS = range(-4, 4)
+STEPS = range(-3, 4)
 
 
 def is_number(value):
@@ -131,19 +131,14 @@ def _sizes(v, r, machine, pipes, jets):
     yield [fitted] * len(STEPS)
     for i in range(12):
         pipe, count = pipes[i // 2], jets[i % 2]
-        best = attempt(lambda: called(hf.best_nozzle, machine, bore=pipe["bore"], jets=count))  # noqa: B023
-        step = v["fine_drill_step" if (best or 0.0) < v["fine_drills_to"] else "drill_step"]
+        best = attempt(lambda: called(hf.best_nozzle, machine, bore=pipe["bore"], jets=count)) or fitted  # noqa: B023
+        step = v["fine_drill_step" if best < v["fine_drills_to"] else "drill_step"]
         place = "" if typed[i] is None else i + 1.0
         known = [size for size in typed if size is not None]
-        at_hand = "" if not known else max(known) if typed[i] is None else typed[i]
-        if at_hand != "":
-            sizes = [at_hand] * len(STEPS)
-        elif best == "":
-            sizes = [fitted] * len(STEPS)
-        else:
-            apart = v["drills_apart"]
-            away = [best * apart**k if k >= 0 else best / apart**-k for k in STEPS]
-            sizes = [max(step, rounded(size / step) * step) for size in away]
+        at_hand = 0.0 if not known else max(known) if typed[i] is None else typed[i]
+        apart = v["drills_apart"]
+        away = [best * apart**k if k >= 0 else best / apart**-k for k in STEPS]
+        sizes = [at_hand or max(step, rounded(size / step) * step) for size in away]
         yield [best, *sizes, step, pipe["bore"], count, at_hand, place]
 
 
@@ -258,6 +253,7 @@ def _judge(v, r, combos):
         prices = pipe["price"], bank["price"], combo["jets price"]
         combo["gain"] = "" if watts == "" else round(watts - r["judged_watts"], 3)
         combo["cost"] = sum(prices) if all(map(is_number, prices)) else ""
+        combo["more cost"] = sum(prices[1:]) if all(map(is_number, prices[1:])) else ""
         combo["mass"] = pipe["mass"]
         surges = combo["formula"], combo["run"]
         combo["pressure"] = r["rest_at_end"] + max(surges) if all(map(is_number, surges)) else ""
@@ -265,14 +261,14 @@ def _judge(v, r, combos):
         combo["share"] = 100 * combo["pressure"] / pipe["rating"] if known else ""
         cheap = v["budget"] is None or (combo["cost"] != "" and combo["cost"] <= v["budget"])
         light = v["carry"] is None or (combo["mass"] != "" and combo["mass"] <= v["carry"])
-        strong = (combo["share"] or 0.0) <= v["fits_share_most"]
+        strong = (combo["share"] or 0.0) <= v["fits_share"]
         combo["words"] = ["fits" if cheap else "over the budget"]
         combo["words"].append(combo["words"][0] if light else "too heavy")
         combo["words"].append(combo["words"][1] if strong else "above the rating")
         combo["fits"] = "not possible" if watts == "" else combo["words"][2]
         combo["rank"] = rounded(watts, 1) if watts != "" and combo["cost"] != "" and strong else v["last_gain"]
         combo["allowed"] = rounded(watts, 1) if combo["fits"] == "fits" else 0.0
-        nozzle = "none" if combo["nozzle"] == "" else f"{combo['nozzle']:.15g}"
+        nozzle = "0" if combo["nozzle"] == "" else f"{combo['nozzle']:.15g}"
         combo["label"] = f"{pipe['label']}, {combo['jets']:g} x {nozzle} mm, {combo['joined']}, {bank['bank']}"
     for combo in combos:
         rank, cost = combo["rank"], combo["cost"]
@@ -294,7 +290,7 @@ def _row(combo):
         combo["joined"],
         combo["bank"]["volts"],
         combo["jets"],
-        "none" if combo["nozzle"] == "" else combo["nozzle"],
+        0.0 if combo["nozzle"] == "" else combo["nozzle"],
         combo["flow"],
         pipe["bore"],
         pipe["wave"],
@@ -304,6 +300,8 @@ def _row(combo):
         *combo["place"],
         combo["row"],
         combo["marked"],
+        f"{combo['joined']}, {combo['bank']['bank']}",
+        combo["more cost"],
     ]
 
 
