@@ -1,4 +1,4 @@
-"""Declaration: the nozzle that suits a plant best, of those one has or can drill."""
+"""Declarations: the nozzles that suit a plant best, of those one has or can drill."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 
 from ..physics import choose as physics
-from ..registry import Cells, Example, Function, PlantFunction, declare
+from ..registry import Argument, Cells, Example, Function, PlantFunction, Rule, declare
 from . import plant as whole
+from .memory import Memory
 from .nozzle import SIZES as LISTED
 
 SIZES = LISTED.with_(
@@ -73,4 +74,95 @@ FUNCTION = declare(
         "922 W. The one of 8 mm has a little more power in its jet, and 901 W.",
     ),
     caution="Most watts now: another season, pipe or battery has another best nozzle.",
+)
+
+
+MEMORY = Memory(limit=4_000_000)
+QUANTITY = Argument(
+    "quantity",
+    "text",
+    "What is asked: one, dry or wet in mm; one_watts, two_watts or every_watts in W; first or last month, from 1.",
+    choices=physics.ANSWERS,
+    part="quantity",
+)
+MONTHLY = Argument("flows", "L/s", "Flow that may be used, month by month.", "[0, 100000]", many=True)
+DAYS = Argument("days", "-", "Days of the months, as many as the flows.", "(0, 366]", many=True)
+_UNITS = {"one": "mm", "dry": "mm", "wet": "mm", "first": "-", "last": "-"}  # else W
+_IN_SEASONS = tuple(name for name in _NEEDED if name != "available_flow")
+
+
+def resolve_season(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> Any:
+    """The function of single inputs that gives the answer, and the `Cells` of its arguments.
+
+    Raises `ValueError` for an unknown quantity, and for a name that may not be changed.
+    """
+    quantity = whole.listed("quantity", own["quantity"].values, physics.ANSWERS)
+    for name in changed:
+        whole.listed("names", name, whole.CHANGEABLE)
+    inputs, block = whole.cells_with_cable(block, changed)
+    function = _season(quantity, whole.empty_rows(_IN_SEASONS, block, changed))
+    inputs |= {name: own[name] for name in ("sizes", "flows", "days")}
+    return function, [inputs.get(argument.name, Cells()) for argument in function.arguments]
+
+
+def _as_many(flows: Any, days: Any, **_: Any) -> Any:
+    return np.shape(flows)[-1] == np.shape(days)[-1]
+
+
+AS_MANY = Rule("days", "be as many as the flows", _as_many)
+
+
+@dataclass(frozen=True)
+class _Season(Function):
+    """A function of the inputs that the watts need, of sizes, flows and days; a year is remembered."""
+
+    quantity: str = ""
+
+    def _answer(self, si: dict[str, Any]) -> Any:
+        lists = {name: si.pop(name) for name in ("sizes", "flows", "days")}
+        # Beside a list every other array has an axis more.
+        known = {name: value[..., 0] if np.ndim(value) else value for name, value in si.items()}
+        year = MEMORY.get("seasons", known | lists, lambda: physics.seasons(known, **lists))
+        return np.array(year[physics.ANSWERS.index(self.quantity)])
+
+
+@lru_cache(maxsize=64)
+def _season(quantity: str, must_hold: frozenset[str]) -> Function:
+    inputs = whole.reading(_IN_SEASONS, must_hold)
+    return _Season(
+        **whole.words_of(SEASON),
+        arguments=whole.without_defaults((*inputs.arguments, SIZES, MONTHLY, DAYS), frozenset()),
+        unit=_UNITS.get(quantity, "W"),
+        meaning=SEASON.meaning,
+        rules=(*inputs.rules, AS_MANY),
+        physics=physics.nozzle_season,
+        quantity=quantity,
+    )
+
+
+SEASON = declare(
+    physics.nozzle_season,
+    kind=PlantFunction,
+    resolve=resolve_season,
+    group="Whole plant",
+    help="Which nozzle to fit all the year, or which two to change twice a year, and what that gives, from the flow of "
+    "every month.",
+    arguments=(whole.PLANT, QUANTITY, SIZES, MONTHLY, DAYS, whole.NAMES, whole.VALUES),
+    unit="-",
+    meaning="Size in mm, mean watts over the year, or number of a month; dry and wet: the smaller and the larger one.",
+    symbol="d",
+    equation="greatest mean of the watts over the year, all pairs and seasons tried",
+    source=whole.FUNCTION_SOURCE,
+    example=Example(
+        {
+            "plant": whole.PLANT_FUNCTION.example.arguments["plant"],
+            "quantity": "dry",
+            "sizes": [6, 8, 10],
+            "flows": [2.4, 2.4, 1.1, 0.9, 1.1, 2.4],
+            "days": [30, 30, 30, 30, 30, 30],
+        },
+        6.0,
+        "Put in for the three dry months.",
+    ),
+    caution="Flows of months are means: a dry week within a wet month is not seen.",
 )

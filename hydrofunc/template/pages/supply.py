@@ -2,8 +2,8 @@
 
 from ...catalogue import supply as declared
 from ...registry import Argument
-from ..chain import call
-from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
+from ..chain import call, of_plant
+from ..model import PASS, Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, Check, fed_by, where
 from .route import NTH
 
@@ -45,7 +45,9 @@ def _month(name, days, example):
         ),
         Formula(f"={days}", "0"),
         Formula("=IF(ISNUMBER(C{row}),C{row},source_flow)", "0.000"),
-        Formula("=E{row}*(1-left_in_stream/100)", "0.000"),
+        Formula(
+            "=MAX(0,MIN(E{row}*(1-left_in_stream/100),E{row}-INDEX(month_left,ROWS(E${first}:E{row})+1)))", "0.000"
+        ),
         Formula("=MIN(F{row},nozzle_thirst)", "0.000"),
         Formula("=" + _with_water("battery_watts", "F{row}"), "0.0"),
         Formula("=D{row}*24*H{row}/1000", "0.0"),
@@ -54,6 +56,153 @@ def _month(name, days, example):
         Formula("=" + _with_water("net_head", "F{row}"), "0.0"),
     )
 
+
+_PLACE = "ROWS(B${first}:B{row})-1"  # the first row holds names
+
+
+def _season(name):
+    """A row of the table of nozzles: what must stay that month, what stays, and which nozzle is fitted."""
+    word = name.lower()
+    argument = Argument(f"left_{word}", "L/s", f"Flow that must stay in the stream in {name}.", "[0, 1000]")
+    return (
+        name,
+        Input(
+            f"left_{word}",
+            f"Must stay in {name}",
+            argument,
+            digits="0.000",
+            note="By the permit. Left empty, that of sheet Site counts.",
+        ),
+        Formula("=IF(ISNUMBER(C{row}),C{row},left_flow)", "0.000", guard=PASS),
+        Formula("=INDEX(month_source,N{row})-INDEX(month_used,N{row})", "0.000"),
+        Formula("=IFERROR(" + of_plant("best_nozzle", "available_flow", "K{row}") + ",nozzle)", "0.00"),
+        Formula("=IF(COUNT(nozzle_typed)=0,MAX(M{row},ROUND(F{row}/M{row},0)*M{row}),O{row})", "0.0"),
+        Formula("=IF(AND(dry_from>0,P{row}<=Q{row}),dry_nozzle,wet_nozzle)", "0.0"),
+        Formula("=" + of_plant("battery_watts", "K${first}:L${first}", "K{row}:L{row}"), "0.0"),
+        Formula("=INDEX(month_days,N{row})*24*I{row}/1000", "0.0"),
+        Formula("=INDEX(month_usable,N{row})", "0.000"),
+        Formula("=H{row}", "0.0"),
+        Formula("=IF(F{row}<fine_drills_to,fine_drill_step,drill_step)", "0.0"),
+        Formula(f"={_PLACE}", "0", guard=PASS),
+        Formula("=IF(ISNUMBER(INDEX(nozzle_typed,N{row})),INDEX(nozzle_sizes,N{row}),MAX(nozzle_typed))", "0.0"),
+        Formula("=MOD(N{row}-dry_from,12)", "0"),
+        Formula("=MOD(dry_to-dry_from,12)", "0"),
+    )
+
+
+_SEASONS = Table(
+    (
+        "month",
+        "must stay, L/s",
+        "counts, L/s",
+        "stays, L/s",
+        "most jet power, mm",
+        "size tried, mm",
+        "nozzle to fit, mm",
+        "battery, W",
+        "in the month, kWh",
+        "you may use, L/s",
+        "nozzle, mm",
+        "step of drills, mm",
+        "month, number",
+        "at hand, mm",
+        "months from the first",
+        "months to the last",
+    ),
+    (
+        (
+            *("", "", "", "", ""),
+            Formula("=nozzle", "0.0"),
+            *("", "", "", "available_flow", "nozzle", "", "", "", "", ""),
+        ),
+        *(_season(name) for name, *_ in _MONTHS),
+    ),
+    names={"month_left": "D", "year_sizes": "G", "fitted_energy": "J"},
+    key="season",
+    how={
+        "D": "yours, or where it is empty that of sheet Site",
+        "E": "what the source gives less what the jet gets, with the nozzle fitted now",
+        "F": "HYDRO_PLANT with the water of the month",
+        "G": "the one fitted; then those at hand if you typed any on sheet Nozzle, else a drill near the best",
+        "H": "the smaller or the larger of the lines below",
+        "I": "HYDRO_PLANT with that nozzle and the water of the month",
+        "K:Q": "right of the page: what the columns before are made of",
+    },
+)
+
+
+def _asked(quantity):
+    return f'=HYDRO_NOZZLE_SEASON(plant,"{quantity}",year_sizes,month_usable,month_days)'
+
+
+def _month_name(number):
+    return f"INDEX(month_names,{number})"
+
+
+_NOZZLES = (
+    Heading("What stays in the stream, and which nozzle in which season", new_page=True),
+    _SEASONS,
+    Result("year_nozzle", "One nozzle all the year", "mm", _asked("one"), "Of the sizes tried.", digits="0.0"),
+    Result("year_nozzle_watts", "Mean watts over the year with it", "W", _asked("one_watts"), digits="0.0"),
+    Result(
+        "dry_nozzle",
+        "Changed twice a year: the smaller",
+        "mm",
+        _asked("dry"),
+        "Of all pairs of the sizes tried. The same as the one all the year where changing brings nothing.",
+        digits="0.0",
+        strong=True,
+    ),
+    Result("wet_nozzle", "Changed twice a year: the larger", "mm", _asked("wet"), digits="0.0", strong=True),
+    Result(
+        "dry_from",
+        "The smaller goes in with month number",
+        "-",
+        _asked("first"),
+        "0: it never does.",
+        digits="0",
+    ),
+    Result("dry_to", "The smaller comes out after month number", "-", _asked("last"), digits="0"),
+    Result(
+        "dry_says",
+        "In words",
+        "",
+        f'=IF(dry_from>0,{_month_name("dry_from")}&" to "&{_month_name("dry_to")}&" the smaller",'
+        '"one nozzle is enough")',
+        digits="General",
+    ),
+    Result(
+        "two_nozzles_watts", "Mean watts, changed twice a year", "W", _asked("two_watts"), digits="0.0", strong=True
+    ),
+    Result(
+        "two_nozzles_gain",
+        "Changing it twice a year brings",
+        "kWh",
+        "=(two_nozzles_watts-year_nozzle_watts)*24*SUM(month_days)/1000",
+        "In a year, over the one nozzle that is best all the year.",
+        digits="0",
+    ),
+    Result(
+        "two_nozzles_over_now",
+        "Against the nozzle fitted now, all the year",
+        "kWh",
+        "=(two_nozzles_watts-year_watts)*24*SUM(month_days)/1000",
+        digits="0",
+    ),
+    Result(
+        "every_nozzle_watts",
+        "Mean watts with the best size every month",
+        "W",
+        _asked("every_watts"),
+        "More than that no changing brings.",
+        digits="0.0",
+    ),
+    Words(
+        "Shut the valve, wait until the gauge stands still at rest, and only then unscrew a nozzle. A flow that must "
+        "stay is set by law: a gap or a pipe in the weir of that size, below the intake, keeps it by itself.",
+        caution=True,
+    ),
+)
 
 PAGE = Page(
     "Supply",
@@ -88,6 +237,7 @@ PAGE = Page(
             ),
             tuple(_month(*month) for month in _MONTHS),
             names={
+                "month_names": "B",
                 "month_flows": "C",
                 "month_days": "D",
                 "month_source": "E",
@@ -135,6 +285,14 @@ PAGE = Page(
             digits="0",
         ),
         Result(
+            "driest_stays",
+            "Stays in the stream, in the driest month",
+            "L/s",
+            "=driest_flow-MIN(month_used)",
+            "Month by month: table below.",
+            digits="0.000",
+        ),
+        Result(
             "months_short",
             "Months with less than the nozzle takes",
             "-",
@@ -154,6 +312,7 @@ PAGE = Page(
             strong=True,
         ),
         Result("year_watts", "Mean watts over the year", "W", "=1000*year_energy/(24*SUM(month_days))", digits="0.0"),
+        *_NOZZLES,
         Heading("How often how much water flows", new_page=True),
         Space("supply_months", 0, "F"),
         Space("flow_duration", 17),
@@ -164,7 +323,7 @@ PAGE = Page(
                     Formula(f"=100*{NTH}/(1+ROWS(B${{first}}:B${{last}}))", "0"),
                     Formula("=" + call("flow_exceeded", flows="month_source", time_share="B{row}"), "0.000"),
                     Formula("=365.25*B{row}/100", "0"),
-                    Formula("=MIN(nozzle_thirst,C{row}*(1-left_in_stream/100))", "0.000"),
+                    Formula("=MIN(nozzle_thirst,MAX(0,MIN(C{row}*(1-left_in_stream/100),C{row}-left_flow)))", "0.000"),
                 )
                 for _ in range(_DURATION_ROWS)
             ),

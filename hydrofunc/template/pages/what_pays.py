@@ -183,7 +183,7 @@ def _tail(flow, surge, runaway, speed, order):
         Formula('=IF(ISNUMBER(C{row}),": "&ROUND(C{row},1)&" mm","")', guard=PASS),
         Formula("=IF(ISNUMBER(E{row}),E{row},bore_used)", "0.0"),
         flow,
-        Formula(f'=IF(O{{row}}="","",{surge})', "0.0", guard=PASS),
+        Formula(f'=IF(O{{row}}="","",{surge})', "0.0", guard=STOP),
         runaway,
         speed,
         Formula(f"={GAIN_PER_COST}", "0.000"),
