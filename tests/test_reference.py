@@ -21,7 +21,7 @@ import pytest
 import hydrofunc
 
 COLUMNS = ["case", "function", "arguments", "expected", "tolerance", "kind", "source", "note"]
-KINDS = {"seen": 156, "computed": 509, "memory": 75}  # rows of each kind: change the number with the rows
+KINDS = {"seen": 156, "computed": 517, "memory": 77}  # rows of each kind: change the number with the rows
 
 
 def read_rows(path):

@@ -120,6 +120,8 @@ class _Season(Function):
 
     def _answer(self, si: dict[str, Any]) -> Any:
         lists = {name: si.pop(name) for name in ("sizes", "flows", "days")}
+        if not _as_many(lists["flows"], lists["days"]):
+            return np.nan  # the rule says why
         # Beside a list every other array has an axis more.
         known = {name: value[..., 0] if np.ndim(value) else value for name, value in si.items()}
         year = MEMORY.get("seasons", known | lists, lambda: physics.seasons(known, **lists))

@@ -8,6 +8,7 @@ import pytest
 import hydrofunc
 from hydrofunc.catalogue.plant import _SITE_A
 from hydrofunc.errors import InputError
+from hydrofunc.physics import choose as physics
 from tests.simulator import plant as simulator
 
 SIZES = [4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0, 14.0]
@@ -83,3 +84,85 @@ def test_the_fitted_nozzle_does_not_matter():
 def test_what_may_not_be_changed_is_refused():
     with pytest.raises(InputError, match="colour"):
         hydrofunc.nozzle_at_hand(OURS, SIZES, ["colour"], [1])
+
+
+# -- the nozzles of a year -------------------------------------------------------------------------------------
+
+FLOWS = [2.3, 2.3, 1.9, 1.4, 0.9, 0.6, 0.5, 0.5, 0.8, 1.3, 2.0, 2.3]  # L/s, invented
+DAYS = [31, 28.25, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
+
+
+def season(quantity, sizes=tuple(SIZES), flows=FLOWS, days=DAYS, plant=OURS):
+    return hydrofunc.nozzle_season(plant, quantity, list(sizes), flows, days)
+
+
+@pytest.fixture(scope="module")
+def watts():
+    """Watts of the independent plant for every size and month."""
+    return {
+        size: np.array(
+            [
+                simulator.Machine(plant, simulator.Water(plant, source=flow / 1e3)).settle(54.0)["watts"]
+                for flow in FLOWS
+            ]
+        )
+        for size, plant in ((size, THEIRS | {"nozzle": size}) for size in SIZES)
+    }
+
+
+def test_the_nozzles_of_a_year_are_those_of_an_independent_plant(watts):
+    """All pairs and all seasons, one by one, with watts that are worked out by nothing of ours."""
+    weights = np.array(DAYS) / np.sum(DAYS)
+    best = max(SIZES, key=lambda size: watts[size] @ weights)
+    assert season("one") == best
+    assert season("one_watts") == pytest.approx(watts[best] @ weights, rel=1e-3)
+    most = (0.0,)
+    for small, large in itertools.combinations(SIZES, 2):
+        for start, length in itertools.product(range(12), range(1, 12)):
+            months = [(start + month) % 12 for month in range(length)]
+            fitted = watts[large].copy()
+            fitted[months] = watts[small][months]
+            most = max(most, (fitted @ weights, small, large, start + 1, months[-1] + 1))
+    assert [season(what) for what in ("dry", "wet", "first", "last")] == list(most[1:])
+    assert season("two_watts") == pytest.approx(most[0], rel=1e-3)
+    every = np.max(list(watts.values()), axis=0) @ weights
+    assert season("every_watts") == pytest.approx(every, rel=1e-3)
+    assert season("one_watts") < season("two_watts") < season("every_watts")
+
+
+def test_where_every_month_has_the_same_water_one_nozzle_is_enough():
+    same = {what: season(what, flows=[1.0] * 12) for what in physics.ANSWERS}
+    assert same["one"] == same["dry"] == same["wet"]
+    assert same["one"] == hydrofunc.nozzle_at_hand(OURS | {"available_flow": 1}, SIZES)
+    assert same["first"] == same["last"] == 0
+    assert same["one_watts"] == same["two_watts"] == pytest.approx(same["every_watts"], rel=1e-12)
+
+
+def test_a_dry_winter_passes_the_turn_of_the_year():
+    """The same year half a year later: the same nozzles, the season moved by six months."""
+    later = FLOWS[6:] + FLOWS[:6]
+    assert season("dry", days=[30] * 12) == season("dry", flows=later, days=[30] * 12)
+    first, last = (season(what, days=[30] * 12) for what in ("first", "last"))
+    moved = [season(what, flows=later, days=[30] * 12) for what in ("first", "last")]
+    assert moved == [(first + 5) % 12 + 1, (last + 5) % 12 + 1] and moved[0] > moved[1]
+
+
+def test_a_month_of_more_days_counts_more():
+    """One month with all the days decides alone."""
+    days = [1e-6] * 11 + [300]
+    assert season("one", days=days) == hydrofunc.nozzle_at_hand(OURS | {"available_flow": FLOWS[-1]}, SIZES)
+
+
+def test_the_order_of_the_sizes_and_those_too_wide_do_not_matter():
+    assert season("two_watts", sizes=[60.0, *SIZES[::-1]]) == season("two_watts")
+    with pytest.raises(InputError):
+        season("one", sizes=[60.0])
+    with pytest.raises(InputError, match="as many"):
+        season("one", days=DAYS[:5])
+
+
+def test_years_of_many_plants_at_once():
+    volts = np.array([27.0, 54.0])
+    for what in ("one", "dry", "wet", "two_watts", "first"):
+        together = hydrofunc.nozzle_season(OURS, what, SIZES, FLOWS, DAYS, ["battery_volts"], [volts])
+        assert together.tolist() == pytest.approx([season(what, plant=OURS | {"battery_volts": v}) for v in volts])

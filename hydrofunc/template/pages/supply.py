@@ -167,8 +167,8 @@ _NOZZLES = (
         "dry_says",
         "In words",
         "",
-        f'=IF(dry_from>0,{_month_name("dry_from")}&" to "&{_month_name("dry_to")}&" the smaller",'
-        '"one nozzle is enough")',
+        f'=IF(dry_from>0,{_month_name("dry_from")}&" to the end of "&{_month_name("dry_to")},"one nozzle is enough")',
+        "So long the smaller one is in.",
         digits="General",
     ),
     Result(
@@ -286,7 +286,7 @@ PAGE = Page(
         ),
         Result(
             "driest_stays",
-            "Stays in the stream, in the driest month",
+            "Flow that stays in the stream in the driest month",
             "L/s",
             "=driest_flow-MIN(month_used)",
             "Month by month: table below.",
