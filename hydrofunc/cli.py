@@ -298,9 +298,11 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
     value that is not allowed is reported, its outputs stay blank and its error says why, as it does where an input
     that is needed is missing; the others are done, and the exit code is 1. An output that a cell would show as an
     error stands as its text (#NUM!). In Parquet it is null, and the column other_values says what it was.
+    The three rows with most watts into the battery (battery_watts, or plant_watts of the results sheet) are said.
     """
     if scenarios is None and not vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")
+    from .jobs.best import best_rows
     from .jobs.sweep import sweep as run
 
     _say_if_older(book)
@@ -308,6 +310,7 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
     with _progress("scenarios") as progress:
         swept = run(book, out, scenarios, vary, names, force, progress)
     click.echo(out)
+    _say(best_rows(out, 3))
     done = swept.scenarios - swept.at_fault
     _report_problems(swept.problems, f"{done} of {swept.scenarios} scenarios calculated.")
 

@@ -1,13 +1,16 @@
 """`hydrofunc choose`: all combinations of a workbook, the best first."""
 
 import csv
+import io
 import itertools
 
+import openpyxl
 import pytest
 from click.testing import CliRunner
 
 from hydrofunc.cli import main
 from hydrofunc.errors import FileRefused
+from hydrofunc.jobs.best import best_rows
 from hydrofunc.jobs.choose import choose, told, write
 from hydrofunc.template import build
 from tests import books
@@ -30,10 +33,6 @@ def choice(book):
 def test_the_best_is_that_of_the_sheet(choice):
     values = books.calculated_with()
     path = books.template_book()
-    import io
-
-    import openpyxl
-
     sheet = openpyxl.load_workbook(io.BytesIO(values), data_only=True)["Combinations"]
     best = choice.fitting[0]
     assert best.label == sheet[path.resolve("best_combo")[1]].value
@@ -124,3 +123,30 @@ def test_an_empty_workbook_says_what_is_missing(tmp_path):
     path.write_bytes(build())
     ran = CliRunner().invoke(main, ["choose", str(path)])
     assert ran.exit_code == 1 and "no results yet" in ran.stderr
+
+
+# -- the best rows of a sweep ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("ending", [".csv", ".xlsx", ".parquet"])
+def test_a_sweep_says_its_best_rows(book, tmp_path, ending):
+    """The three nozzles with most watts, of five; a word for a nozzle has no watts and is passed over."""
+    out = tmp_path / f"swept{ending}"
+    ran = CliRunner().invoke(main, ["sweep", str(book), "--vary", "nozzle=5:9:1", "--out", str(out)])
+    assert ran.exit_code == 0, ran.output
+    best = [line for line in ran.stderr.splitlines() if " W  nozzle [mm] = " in line]
+    watts = [float(line.split(" W ")[0]) for line in best]
+    assert len(best) == 3 and watts == sorted(watts, reverse=True)
+    assert best[0].split(" = ")[1] in ("7", "7.0") and watts[0] == pytest.approx(210.9)
+
+
+def test_without_a_column_of_watts_no_row_is_the_best(tmp_path):
+    path = tmp_path / "table.csv"
+    path.write_text("nozzle [mm],flow [L/s]\n5,1\n", encoding="utf-8")
+    assert best_rows(path, 3) == []
+
+
+def test_a_row_without_a_number_is_never_the_best(tmp_path):
+    path = tmp_path / "table.csv"
+    path.write_text("nozzle [mm],plant_watts [W]\n5,#NUM!\n6,\n7,12.5\n", encoding="utf-8")
+    assert best_rows(path, 3) == ["      12.5 W  nozzle [mm] = 7"]
