@@ -3197,7 +3197,7 @@ class _NozzleSeason(Function):
         quantity: Literal["one", "one_watts", "dry", "wet", "two_watts", "first", "last", "every_watts"],
         sizes: _Lists,
         flows: _Lists,
-        days: _Lists,
+        month_days: _Lists,
         names: str | Sequence[str] = ...,
         values: Any = ...,
     ) -> Any:

@@ -298,7 +298,8 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
     value that is not allowed is reported, its outputs stay blank and its error says why, as it does where an input
     that is needed is missing; the others are done, and the exit code is 1. An output that a cell would show as an
     error stands as its text (#NUM!). In Parquet it is null, and the column other_values says what it was.
-    The three rows with most watts into the battery (battery_watts, or plant_watts of the results sheet) are said.
+    Of a .csv or .xlsx the three rows with most watts into the battery (battery_watts, or plant_watts of the results
+    sheet) are said.
     """
     if scenarios is None and not vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")

@@ -86,7 +86,7 @@ QUANTITY = Argument(
     part="quantity",
 )
 MONTHLY = Argument("flows", "L/s", "Flow that may be used, month by month.", "[0, 100000]", many=True)
-DAYS = Argument("days", "-", "Days of the months, as many as the flows.", "(0, 366]", many=True)
+DAYS = Argument("month_days", "-", "Days of the months, as many as the flows.", "(0, 366]", many=True)
 _UNITS = {"one": "mm", "dry": "mm", "wet": "mm", "first": "-", "last": "-"}  # else W
 _IN_SEASONS = tuple(name for name in _NEEDED if name != "available_flow")
 
@@ -101,15 +101,15 @@ def resolve_season(own: Mapping[str, Cells], block: Mapping[str, Cells], changed
         whole.listed("names", name, whole.CHANGEABLE)
     inputs, block = whole.cells_with_cable(block, changed)
     function = _season(quantity, whole.empty_rows(_IN_SEASONS, block, changed))
-    inputs |= {name: own[name] for name in ("sizes", "flows", "days")}
+    inputs |= {name: own[name] for name in ("sizes", "flows", "month_days")}
     return function, [inputs.get(argument.name, Cells()) for argument in function.arguments]
 
 
-def _as_many(flows: Any, days: Any, **_: Any) -> Any:
-    return np.shape(flows)[-1] == np.shape(days)[-1]
+def _as_many(flows: Any, month_days: Any, **_: Any) -> Any:
+    return np.shape(flows)[-1] == np.shape(month_days)[-1]
 
 
-AS_MANY = Rule("days", "be as many as the flows", _as_many)
+AS_MANY = Rule("month_days", "be as many as the flows", _as_many)
 
 
 @dataclass(frozen=True)
@@ -119,8 +119,8 @@ class _Season(Function):
     quantity: str = ""
 
     def _answer(self, si: dict[str, Any]) -> Any:
-        lists = {name: si.pop(name) for name in ("sizes", "flows", "days")}
-        if not _as_many(lists["flows"], lists["days"]):
+        lists = {name: si.pop(name) for name in ("sizes", "flows", "month_days")}
+        if not _as_many(lists["flows"], lists["month_days"]):
             return np.nan  # the rule says why
         # Beside a list every other array has an axis more.
         known = {name: value[..., 0] if np.ndim(value) else value for name, value in si.items()}
@@ -161,7 +161,7 @@ SEASON = declare(
             "quantity": "dry",
             "sizes": [6, 8, 10],
             "flows": [2.4, 2.4, 1.1, 0.9, 1.1, 2.4],
-            "days": [30, 30, 30, 30, 30, 30],
+            "month_days": [30, 30, 30, 30, 30, 30],
         },
         6.0,
         "Put in for the three dry months.",

@@ -14,7 +14,10 @@ _NAMES = frozenset(item.name for item in INPUTS)
 
 
 def best_rows(path: str | Path, count: int) -> list[str]:
-    """Lines that tell the `count` rows with most watts, and what was varied in them; none where no column has watts."""
+    """Lines that tell the `count` rows with most watts, and what was varied in them; none where no column has watts.
+
+    A Parquet table is for programs, and is not looked through.
+    """
     with _rows(Path(path)) as (heads, rows):
         names = [split_head(head)[0] for head in heads]
         watts = next((names.index(name) for name in WATTS if name in names), None)
@@ -50,7 +53,4 @@ def _rows(path: Path) -> Iterator[tuple[list[str], Iterator[tuple[object, ...]]]
         yield [str(head) for head in next(cells)], cells
         book.close()
     else:
-        from pyarrow import parquet
-
-        table = parquet.read_table(path)
-        yield table.column_names, zip(*(column.to_pylist() for column in table.columns))
+        yield [], iter(())

@@ -55,7 +55,7 @@ class Seasons(NamedTuple):
 ANSWERS = Seasons._fields
 
 
-def seasons(known: Mapping[str, Any], sizes: Values, flows: Values, days: Values) -> Seasons:
+def seasons(known: Mapping[str, Any], sizes: Values, flows: Values, month_days: Values) -> Seasons:
     """The nozzles of a year: one, or two that are changed twice, from the watts of every size in every month.
 
     `known` holds the inputs of the plant without nozzle and available flow; `sizes` [m], the flows that may be used
@@ -70,7 +70,7 @@ def seasons(known: Mapping[str, Any], sizes: Values, flows: Values, days: Values
         solved("battery_watts", {**plant, "nozzle": nozzles, "available_flow": np.asarray(flows)[..., None]}, STEPS)
     )
     nozzles, watts, fits = np.broadcast_arrays(nozzles, watts, sizes <= widest)
-    share = np.asarray(days) / np.sum(days, axis=-1, keepdims=True)
+    share = np.asarray(month_days) / np.sum(month_days, axis=-1, keepdims=True)
     gives = np.where(fits, watts, 0.0) * share[..., None]  # what every month adds to the mean of the year
     year, size = gives.sum(axis=-2), nozzles[..., 0, :]
     one = np.take_along_axis(size, year.argmax(axis=-1, keepdims=True), -1)[..., 0]
@@ -100,11 +100,11 @@ def nozzle_season(
     quantity: str,
     sizes: Values,
     flows: Values,
-    days: Values,
+    month_days: Values,
     names: Collection[str] = (),
     values: Collection[Any] = (),
 ) -> Result:
     """One of ANSWERS of a plant, which is a mapping of names to values; some of them changed. [m, W or 1]"""
     known = {**plant, **dict(zip(names, values, strict=True))}
     known = {name: value for name, value in known.items() if name not in ("nozzle", "available_flow")}
-    return getattr(seasons(known, sizes, flows, days), quantity)
+    return getattr(seasons(known, sizes, flows, month_days), quantity)

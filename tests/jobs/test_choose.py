@@ -128,7 +128,7 @@ def test_an_empty_workbook_says_what_is_missing(tmp_path):
 # -- the best rows of a sweep ------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("ending", [".csv", ".xlsx", ".parquet"])
+@pytest.mark.parametrize("ending", [".csv", ".xlsx"])
 def test_a_sweep_says_its_best_rows(book, tmp_path, ending):
     """The three nozzles with most watts, of five; a word for a nozzle has no watts and is passed over."""
     out = tmp_path / f"swept{ending}"

@@ -45,15 +45,14 @@ def _month(name, days, example):
         ),
         Formula(f"={days}", "0"),
         Formula("=IF(ISNUMBER(C{row}),C{row},source_flow)", "0.000"),
-        Formula(
-            "=MAX(0,MIN(E{row}*(1-left_in_stream/100),E{row}-INDEX(month_left,ROWS(E${first}:E{row})+1)))", "0.000"
-        ),
+        Formula("=MAX(0,MIN(E{row}*usable_share,E{row}-M{row}))", "0.000"),
         Formula("=MIN(F{row},nozzle_thirst)", "0.000"),
         Formula("=" + _with_water("battery_watts", "F{row}"), "0.0"),
         Formula("=D{row}*24*H{row}/1000", "0.0"),
         Formula("=IF(F{row}<nozzle_thirst,MAX(0,gross_head-K{row}-L{row}),0)", "0.0"),
         Formula("=" + _with_water("lost_head", "F{row}"), "0.0"),
         Formula("=" + _with_water("net_head", "F{row}"), "0.0"),
+        Formula("=INDEX(month_left,ROWS(M${first}:M{row})+1)", "0.000", guard=PASS),
     )
 
 
@@ -75,7 +74,11 @@ def _season(name):
         ),
         Formula("=IF(ISNUMBER(C{row}),C{row},left_flow)", "0.000", guard=PASS),
         Formula("=INDEX(month_source,N{row})-INDEX(month_used,N{row})", "0.000"),
-        Formula("=IFERROR(" + of_plant("best_nozzle", "available_flow", "K{row}") + ",nozzle)", "0.00"),
+        Formula(
+            f"=IFERROR({of_plant('best_nozzle', 'available_flow', 'K{row}')},nozzle)",
+            "0.00",
+            guard=PASS,
+        ),
         Formula("=IF(COUNT(nozzle_typed)=0,MAX(M{row},ROUND(F{row}/M{row},0)*M{row}),O{row})", "0.0"),
         Formula("=IF(AND(dry_from>0,P{row}<=Q{row}),dry_nozzle,wet_nozzle)", "0.0"),
         Formula("=" + of_plant("battery_watts", "K${first}:L${first}", "K{row}:L{row}"), "0.0"),
@@ -84,7 +87,11 @@ def _season(name):
         Formula("=H{row}", "0.0"),
         Formula("=IF(F{row}<fine_drills_to,fine_drill_step,drill_step)", "0.0"),
         Formula(f"={_PLACE}", "0", guard=PASS),
-        Formula("=IF(ISNUMBER(INDEX(nozzle_typed,N{row})),INDEX(nozzle_sizes,N{row}),MAX(nozzle_typed))", "0.0"),
+        Formula(
+            "=IF(ISNUMBER(INDEX(nozzle_typed,N{row})),INDEX(nozzle_sizes,N{row}),MAX(nozzle_typed))",
+            "0.0",
+            guard=PASS,
+        ),
         Formula("=MOD(N{row}-dry_from,12)", "0"),
         Formula("=MOD(dry_to-dry_from,12)", "0"),
     )
@@ -234,6 +241,7 @@ PAGE = Page(
                 "head not used, m",
                 "lost in the pipe, m",
                 "before the nozzle, m",
+                "must stay, L/s",
             ),
             tuple(_month(*month) for month in _MONTHS),
             names={
@@ -323,7 +331,7 @@ PAGE = Page(
                     Formula(f"=100*{NTH}/(1+ROWS(B${{first}}:B${{last}}))", "0"),
                     Formula("=" + call("flow_exceeded", flows="month_source", time_share="B{row}"), "0.000"),
                     Formula("=365.25*B{row}/100", "0"),
-                    Formula("=MIN(nozzle_thirst,MAX(0,MIN(C{row}*(1-left_in_stream/100),C{row}-left_flow)))", "0.000"),
+                    Formula("=MIN(nozzle_thirst,MAX(0,MIN(C{row}*usable_share,C{row}-left_flow)))", "0.000"),
                 )
                 for _ in range(_DURATION_ROWS)
             ),

@@ -127,7 +127,7 @@ def expected(v, r, tables):
         for flow, one, other in zip(usable, lost, before)
     ]
     tables["supply_months"] = [
-        list(row) for row in zip(DAYS, sources, usable, used, power, energy, empty, lost, before)
+        list(row) for row in zip(DAYS, sources, usable, used, power, energy, empty, lost, before, must_stay)
     ]
     r |= {
         "driest_flow": min(sources),
