@@ -468,8 +468,8 @@ PAGE = Page(
             "controller must stand the open volts at runaway, a second jet needs room round the wheel."
         ),
         Words(
-            "For hundreds or a million combinations: hydrofunc sweep BOOK.xlsx --vary nozzle=4:12:0.5 --vary "
-            "pipe_bore=20,25,32 --out results.csv"
+            "Pipe, nozzle, connection and battery together: sheet Combinations. For a million of other ones: hydrofunc "
+            "sweep BOOK.xlsx --vary nozzle=4:12:0.5 --vary pipe_bore=20,25,32 --out results.csv"
         ),
     ),
     widths=_WIDTHS,
