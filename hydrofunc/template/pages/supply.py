@@ -211,6 +211,113 @@ _NOZZLES = (
     ),
 )
 
+BREAKS = 3
+_BREAK_NAMES = ("gross_head", "length", "nozzle", "length_2", "length_3", "velocity_coefficient", "contraction", "jets")
+_BREAK_HEADS = (
+    "head, m",
+    "length, m",
+    "open end, mm",
+    "second, m",
+    "third, m",
+    "velocity, -",
+    "contraction, -",
+    "jets",
+)
+
+
+def _break(i):
+    """A place where the pipe is broken off: the lower end, or one of a person's own in the main pipe."""
+    own = i > 1
+    chainage = Argument(f"break_along_{i}", "m", "Along the main pipe from the intake.", "(0, 20000]")
+    below = Argument(f"break_below_{i}", "m", "Height of the intake's water above the break.", "(0, 2000]")
+    if own:
+        label, note = f"Break {i - 1} of your own", "In the main pipe, such as below the steepest stretch."
+        places = (
+            Input(chainage.name, f"{label}: along the pipe", chainage, digits="0", note=note),
+            Input(below.name, f"{label}: below the intake", below, digits="0.0", note=note),
+        )
+        there = 'IF(AND(COUNT(B{row}:D{row})=2,N(C{row})<=pipe_length),%s,"none")'
+        counts = (*(f"={there % what}" for what in ("D{row}", "C{row}", "bore_used")), "=0", "=0")
+    else:
+        label, places = "At the lower end", (Formula("=whole_length", "0"), Formula("=gross_head", "0.0"))
+        counts = ("=gross_head", "=pipe_length", "=outlet_bore", "=N(length_2)", "=N(length_3)")
+    return (
+        label,
+        *places,
+        Formula(
+            f'=IFERROR({of_plant("flow", "F${first}:M${first}", "F{row}:M{row}", block="plant_pipe")},"")',
+            "0.0",
+            guard=PASS,
+        ),
+        *(Formula(text, "0.0", guard=PASS) for text in (*counts, "=1", "=1", "=1")),
+    )
+
+
+_BURST = (
+    Heading("A tree on the pipe, or a burst", new_page=True),
+    Table(
+        ("the pipe breaks off", "along the pipe, m", "below the intake, m", "flow out, L/s", *_BREAK_HEADS),
+        (("names for HYDRO_PLANT", "", "", "", *_BREAK_NAMES), *(_break(i) for i in range(1, BREAKS + 1))),
+        names={"burst_flows": "E"},
+        key="breaks",
+        how={
+            "E": "HYDRO_PLANT with the pipe open at that place, all its fittings counted and the source without limit",
+            "F:M": "right of the page: what is changed for it",
+        },
+    ),
+    Input(
+        "intake_box",
+        "Water in the intake box",
+        Argument("intake_box", "L", "What stands above the pipe's entrance.", "[0, 1E6]"),
+        digits="0",
+        note="Above the pipe's entrance, beside what the tank below holds. Empty: none.",
+    ),
+    Result("burst_flow", "Flow out of the worst break", "L/s", "=MAX(burst_flows)", digits="0.0", strong=True),
+    Result(
+        "burst_empty",
+        "It empties box and tank in",
+        "min",
+        where(
+            "burst_flow>source_flow",
+            "(N(intake_box)+N(tank_volume))/(burst_flow-source_flow)/60",
+            '"never: more flows in"',
+        ),
+        "While the source goes on as measured.",
+        digits="0.0",
+    ),
+    Result(
+        "burst_hour",
+        "Then runs out each hour, until somebody shuts it",
+        "m³",
+        "=3600*MIN(burst_flow,source_flow)/1000",
+        "All that the source gives, or what the open pipe passes.",
+        digits="0.0",
+        strong=True,
+    ),
+    Result(
+        "burst_pipe",
+        "Water in the pipe",
+        "L",
+        "=PI()/2/2*(bore_used^2*pipe_length+N(bore_2)^2*N(length_2)+N(bore_3)^2*N(length_3))/1000",
+        "It runs out whatever is shut above.",
+        digits="0",
+    ),
+    Result(
+        "burst_saved",
+        "A valve that shuts by itself at the intake saves in a day",
+        "m³",
+        "=MAX(0,24*burst_hour-burst_pipe/1000)",
+        "A float that shuts when the box sinks, or a valve that shuts when the flow is more than the nozzle takes.",
+        digits="0",
+    ),
+    Words(
+        "Water that runs out on a slope washes it away and can bring it down on people below. Shut the intake first, "
+        "from above; never grip a pipe that jets. A float that shuts must have an air vent below it, or the pipe is "
+        "sucked flat as it empties.",
+        caution=True,
+    ),
+)
+
 PAGE = Page(
     "Supply",
     "How much water the year brings, what it gives at the battery month by month, and whether a tank helps.",
@@ -344,6 +451,7 @@ PAGE = Page(
             " and hide dry days: if you have a longer record, put it on a sheet of your own and ask "
             " =HYDRO_FLOW_EXCEEDED(its cells, 95)."
         ),
+        *_BURST,
         Heading("A tank above the pipe", new_page=True),
         Input(
             "tank_volume",

@@ -35,6 +35,14 @@ SITES = {
         "flow_january": 0.9,
         **{f"nozzle_size_{i}": size for i, size in enumerate((4.0, 5.0, 5.5, 9.0, 60.0), start=1)},
     },
+    "a break of one's own, a small source, a box": {
+        "break_along_2": 100.0,
+        "break_below_2": 30.0,
+        "break_along_3": 500.0,
+        "break_below_3": 40.0,
+        "bucket_seconds": 30.0,
+        "intake_box": 400.0,
+    },
     "water to spare all the year": {f"flow_{month}": 5.0 for month in MONTHS},
     "dry months in three pipe sections": {
         "flow_july": 0.5,
@@ -148,6 +156,7 @@ def expected(v, r, tables):
             [shown, flow, 365.25 * shown / 100, min(thirst, max(0.0, min(flow * share, flow - v["left_flow"])))]
         )
 
+    _breaks(v, r, tables)
     tank, inflow = v["tank_volume"], r["driest_usable"]
     turns = tank is not None and inflow < thirst
     r |= {
@@ -227,6 +236,37 @@ def _nozzles(v, r, tables, flows, best_nozzle):
                 *(float(since), float(lasts)),
             ]
         )
+
+
+def _breaks(v, r, tables):
+    """Flow out of a pipe that is broken off, and what comes of it."""
+    line = {"roughness": r["roughness_used"], "fittings": r["fittings_k"], "temperature": v["water_temperature"]}
+    line |= {"bore": r["bore_used"], "gravity": r["gravity"]}
+    line |= {"velocity_coefficient": 1.0, "contraction": 1.0, "jets": 1.0}
+    more = given(v, "length_2", "bore_2", "roughness_2", "length_3", "bore_3", "roughness_3")
+    whole = v["pipe_length"] + (v["length_2"] or 0.0) + (v["length_3"] or 0.0)
+    lengths = [v["length_2"] or 0.0, v["length_3"] or 0.0]
+    end = hf.operating_flow(
+        gross_head=r["gross_head"], length=v["pipe_length"], nozzle=r["outlet_bore"], **line, **more
+    )
+    places = [r["gross_head"], v["pipe_length"], r["outlet_bore"], *lengths]
+    tables["breaks"] = [[], [whole, r["gross_head"], end, *places, 1.0, 1.0, 1.0]]
+    flows = [end]
+    for i in (2, 3):
+        along, below = v[f"break_along_{i}"], v[f"break_below_{i}"]
+        flow, places = "", ["none"] * 3
+        if along is not None and below is not None and along <= v["pipe_length"]:
+            flow = hf.operating_flow(gross_head=below, length=along, nozzle=r["bore_used"], **line)
+            places = [below, along, r["bore_used"]]
+            flows.append(flow)
+        tables["breaks"].append([flow, *places, 0.0, 0.0, 1.0, 1.0, 1.0])
+    out, source = max(flows), r["source_flow"]
+    stored = (v["intake_box"] or 0.0) + (v["tank_volume"] or 0.0)
+    bores = [(r["bore_used"], v["pipe_length"]), *((v[f"bore_{i}"] or 0.0, v[f"length_{i}"] or 0.0) for i in (2, 3))]
+    r["burst_flow"], r["burst_hour"] = out, 3600 * min(out, source) / 1000
+    r["burst_empty"] = stored / (out - source) / 60 if out > source else "never: more flows in"
+    r["burst_pipe"] = math.pi / 4 * sum(bore**2 * length for bore, length in bores) / 1000
+    r["burst_saved"] = max(0.0, 24 * r["burst_hour"] - r["burst_pipe"] / 1000)
 
 
 def checks(v, r):
