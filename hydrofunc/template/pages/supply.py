@@ -113,8 +113,8 @@ _SEASONS = Table(
         "step of drills, mm",
         "month, number",
         "at hand, mm",
-        "months from the first",
-        "months to the last",
+        "from the first, number",
+        "to the last, number",
     ),
     (
         (
