@@ -208,7 +208,7 @@ _PLACE = "ROWS(O${first}:O{row})-1"  # as many rows, beside the first, as sheet 
 def _drill(steps):
     """A drill near the nozzle of most jet power, or the size at hand where there are any."""
     away = f"*drills_apart^{steps}" if steps >= 0 else f"/drills_apart^{-steps}"
-    return _cell(f"IF(N{{row}}>0,N{{row}},MAX(K{{row}},ROUND(C{{row}}{away}/K{{row}},0)*K{{row}}))", "0.0")
+    return _cell(f"IF(N{{row}}>0,N{{row}},MAX(K{{row}},ROUND(N(C{{row}}){away}/K{{row}},0)*K{{row}}))", "0.0")
 
 
 def _size(i):
