@@ -97,7 +97,9 @@ def choose(
     """
     book = read_book(path)
     columns = _columns(book, path)
-    limits = [f"{name}={value:.15g}" for name, value in (("budget", budget), ("carry", carry)) if value is not None]
+    limits = [
+        f"{name}={value:.15g}" for name, value in (("budget", budget), ("carry [kg]", carry)) if value is not None
+    ]
     cases = Scenarios(book, None, [*vary, *limits])
     if len(cases) > MOST:
         raise FileRefused(f"{len(cases)} variations of {len(columns['label'])} combinations; at most {MOST:,}")

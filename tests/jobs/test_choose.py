@@ -55,6 +55,13 @@ def test_budget_and_weight_count(book):
     assert not choose(book, budget=0, carry=1).fitting
 
 
+def test_kilograms_are_kilograms_in_a_workbook_of_us_units_too(tmp_path, book):
+    path = tmp_path / "us.xlsx"
+    path.write_bytes(build("us", example=True))
+    fitting, metric = choose(path, carry=300).fitting, choose(book, carry=300).fitting
+    assert len(fitting) == len(metric) > 0 and max(row.mass for row in fitting) <= 300
+
+
 def test_what_is_varied_is_combined_with_all(book, choice):
     """Two wheels: each combination with each; gains count from the plant as it is, not from the varied one."""
     varied = choose(book, ["pitch_diameter=105,120"])
