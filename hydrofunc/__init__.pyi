@@ -493,6 +493,31 @@ class _NextPipeBore(Function):
 
 next_pipe_bore: _NextPipeBore
 
+class _NextPipeOutside(Function):
+    @overload
+    def __call__(
+        self,
+        pipe_standard: Literal["en 10255", "asme b36.10", "pe100 iso 4427", "pvc-u iso 1452"],
+        pipe_class: Literal["medium", "heavy", "sch 40", "sch 80", "sdr 11", "sdr 17", "pn 10", "pn 16"],
+        bore: _Number,
+        direction: Literal["wider", "narrower"] = ...,
+    ) -> float:
+        """Outside diameter of the pipe one size wider or narrower, in the same standard and class. Result: mm."""
+    @overload
+    def __call__(
+        self,
+        pipe_standard: Literal["en 10255", "asme b36.10", "pe100 iso 4427", "pvc-u iso 1452"]
+        | Sequence[Literal["en 10255", "asme b36.10", "pe100 iso 4427", "pvc-u iso 1452"]]
+        | NDArray[Any],
+        pipe_class: Literal["medium", "heavy", "sch 40", "sch 80", "sdr 11", "sdr 17", "pn 10", "pn 16"]
+        | Sequence[Literal["medium", "heavy", "sch 40", "sch 80", "sdr 11", "sdr 17", "pn 10", "pn 16"]]
+        | NDArray[Any],
+        bore: _Numbers,
+        direction: Literal["wider", "narrower"] | Sequence[Literal["wider", "narrower"]] | NDArray[Any] = ...,
+    ) -> _Array: ...
+
+next_pipe_outside: _NextPipeOutside
+
 class _PipeBore(Function):
     @overload
     def __call__(
@@ -3156,6 +3181,29 @@ class _Plant(Function):
     def __call__(self, plant: Mapping[str, Any], **changed: Any) -> _WholePlant: ...
 
 plant: _Plant
+
+class _NozzleAtHand(Function):
+    def __call__(
+        self, plant: Mapping[str, Any], sizes: _Lists, names: str | Sequence[str] = ..., values: Any = ...
+    ) -> Any:
+        """Of the nozzle sizes one has or can drill, the one with which a plant gives most watts into its battery."""
+
+nozzle_at_hand: _NozzleAtHand
+
+class _NozzleSeason(Function):
+    def __call__(
+        self,
+        plant: Mapping[str, Any],
+        quantity: Literal["one", "one_watts", "dry", "wet", "two_watts", "first", "last", "every_watts"],
+        sizes: _Lists,
+        flows: _Lists,
+        month_days: _Lists,
+        names: str | Sequence[str] = ...,
+        values: Any = ...,
+    ) -> Any:
+        """Which nozzle to fit all the year, or which two to change twice a year, and what that gives, from the flow of every month."""
+
+nozzle_season: _NozzleSeason
 
 class _Doubt(Function):
     def __call__(

@@ -298,9 +298,12 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
     value that is not allowed is reported, its outputs stay blank and its error says why, as it does where an input
     that is needed is missing; the others are done, and the exit code is 1. An output that a cell would show as an
     error stands as its text (#NUM!). In Parquet it is null, and the column other_values says what it was.
+    Of a .csv or .xlsx the three rows with most watts into the battery (battery_watts, or plant_watts of the results
+    sheet) are said.
     """
     if scenarios is None and not vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")
+    from .jobs.best import best_rows
     from .jobs.sweep import sweep as run
 
     _say_if_older(book)
@@ -308,8 +311,42 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
     with _progress("scenarios") as progress:
         swept = run(book, out, scenarios, vary, names, force, progress)
     click.echo(out)
+    _say(best_rows(out, 3))
     done = swept.scenarios - swept.at_fault
     _report_problems(swept.problems, f"{done} of {swept.scenarios} scenarios calculated.")
+
+
+@main.command(short_help="Which pipe, nozzle, connection, battery and jets to buy together.")
+@click.argument("book", type=_PATH, metavar="BOOK.xlsx")
+@click.option("--budget", type=click.FloatRange(0), metavar="MONEY", help="Most that it may cost.")
+@click.option("--carry", type=click.FloatRange(0), metavar="KG", help="Most that the pipe may weigh.")
+@click.option("--vary", multiple=True, metavar="NAME=...", help="pitch_diameter=80,100,120 or cable_area=6:16:2")
+@click.option("--rows", type=click.IntRange(1), default=10, show_default=True, help="How many to print.")
+@click.option("--out", type=_PATH, metavar="RESULTS", help="Write all of them: a .csv, .xlsx or .parquet file.")
+@_force
+def choose(
+    book: str, budget: float | None, carry: float | None, vary: tuple[str, ...], rows: int, out: str | None, force: bool
+) -> None:
+    """Work out every combination of the sheet Combinations of BOOK (pipes of its list, battery volts, star and delta,
+    number of jets, each with the nozzle that suits it) and print the best.
+
+    --vary works each of them out with other values of any input, as `hydrofunc sweep` does. Prices of pipes are typed
+    on the sheet Combinations, those of battery and jet on What pays. No price is made up: where one is missing the
+    combination has no cost, and is over any budget. What the pipe's rating does not allow does not fit.
+    """
+    from .jobs.choose import choose as run
+    from .jobs.choose import told, write
+
+    _say_if_older(book)
+    with _progress("variations") as progress:
+        choice = run(book, vary, budget, carry, progress)
+    if choice.without:
+        raise click.ClickException(f"{book}: no results yet. {choice.without}")
+    for line in told(choice, rows):
+        click.echo(line)
+    if out:
+        write(choice, out, force)
+        click.echo(out)
 
 
 @main.command(short_help="How far the watts may be off, and which nozzle to choose.")

@@ -7,4 +7,5 @@ Importing this package fills `hydrofunc.registry.FUNCTIONS`, in the order in whi
 # isort: off
 from . import water, survey, supply, pipe, route, strength, nozzle, wheel, housing  # noqa: F401
 from . import alternator, cable, operating_point  # noqa: F401
-from . import ledger, plant, doubt, characteristics, electrical_safety, energy, parts, uncertainty, diagnosis, trend  # noqa: F401
+from . import ledger, plant, choose, doubt, characteristics  # noqa: F401
+from . import electrical_safety, energy, parts, uncertainty, diagnosis, trend  # noqa: F401

@@ -257,19 +257,23 @@ declare(
     source="Published table of Hazen-Williams coefficients",
     example=Example({"material": "pvc"}, 150.0),
 )
-declare(
-    pipe_tables.next_pipe_bore,
-    group=GROUP,
-    help="Inside diameter of the pipe one size wider or narrower, in the same standard and class.",
-    arguments=(STANDARD, CLASS, BORE, DIRECTION),
-    unit="mm",
-    meaning="Bore of the neighbouring size.",
-    symbol="D",
-    equation="nearest bore of the table at least 5 % wider or narrower",
-    source="EN 10255:2004; ASME B36.10M; ISO 4427-2; ISO 1452-2 (from memory, not looked up)",
-    example=Example({"pipe_standard": "pe100 iso 4427", "pipe_class": "sdr 11", "bore": 32.6}, 40.8),
-    rules=(LISTED_NEIGHBOUR,),
-)
+for physics, what, symbol, result in (
+    (pipe_tables.next_pipe_bore, "Inside diameter", "D", 40.8),
+    (pipe_tables.next_pipe_outside, "Outside diameter", "d_n", 50.0),
+):
+    declare(
+        physics,
+        group=GROUP,
+        help=f"{what} of the pipe one size wider or narrower, in the same standard and class.",
+        arguments=(STANDARD, CLASS, BORE, DIRECTION),
+        unit="mm",
+        meaning=f"{what} of the neighbouring size.",
+        symbol=symbol,
+        equation="nearest bore of the table at least 5 % wider or narrower",
+        source="EN 10255:2004; ASME B36.10M; ISO 4427-2; ISO 1452-2 (from memory, not looked up)",
+        example=Example({"pipe_standard": "pe100 iso 4427", "pipe_class": "sdr 11", "bore": 32.6}, result),
+        rules=(LISTED_NEIGHBOUR,),
+    )
 for physics, what, symbol, result in (
     (pipe_tables.pipe_bore, "Inside diameter", "D", 32.6),
     (pipe_tables.pipe_wall, "Wall thickness", "e", 3.7),

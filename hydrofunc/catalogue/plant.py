@@ -471,6 +471,7 @@ _SITE_A = {
     "cable_resistance": 0.1,
     "battery_volts": 54,
 }
+FUNCTION_SOURCE = f"{SOURCE}; Darcy-Weisbach pipe friction"
 PLANT_FUNCTION = declare(
     physics.plant,
     kind=_PlantInPython,
@@ -482,7 +483,7 @@ PLANT_FUNCTION = declare(
     unit="-",
     meaning="The quantity, in the unit it has elsewhere: L/s, m, bar, mm, rpm, N·m, V, A, W, °, %.",
     equation="as in the functions of the single steps",
-    source=f"{SOURCE}; Darcy-Weisbach pipe friction",
+    source=FUNCTION_SOURCE,
     example=Example(
         {"plant": _SITE_A, "quantity": "battery_watts", "names": ["battery_volts"], "values": [57]},
         892.1,

@@ -52,11 +52,24 @@ def next_pipe_bore(pipe_standard: Words, pipe_class: Words, bore: Values, direct
         The nearest listed bore at least 5 % wider or narrower; nearer ones are the pipe itself, measured or
         made a little off its table. NaN where the table holds none. [m]
     """
-    wider: Result = np.inf
-    narrower: Result = 0.0
+    return _neighbour(BORE, pipe_standard, pipe_class, bore, direction)
+
+
+def next_pipe_outside(pipe_standard: Words, pipe_class: Words, bore: Values, direction: Words) -> Result:
+    """Outside diameter of the pipe that `next_pipe_bore` goes to; the arguments are the same. [m]"""
+    return _neighbour(OUTSIDE, pipe_standard, pipe_class, bore, direction)
+
+
+def _neighbour(table, pipe_standard, pipe_class, bore, direction):
+    """What a table says of the pipe one size wider or narrower; NaN where there is none."""
+    is_wider = np.asarray(direction) == "wider"
+    nearest: Result = np.where(is_wider, np.inf, 0.0)  # bore of the nearest one so far
+    result: Result = np.nan
     for size in SIZES:
         listed = pipe_bore(pipe_standard, size, pipe_class)
-        wider = np.where(listed >= OTHER_SIZE * bore, np.minimum(wider, listed), wider)
-        narrower = np.where(listed <= bore / OTHER_SIZE, np.maximum(narrower, listed), narrower)
-    nearest: Result = np.where(np.asarray(direction) == "wider", wider, narrower)
-    return np.where(np.isfinite(nearest) & (nearest > 0), nearest, np.nan)
+        wider = (listed >= OTHER_SIZE * bore) & (listed < nearest)
+        narrower = (listed <= bore / OTHER_SIZE) & (listed > nearest)
+        nearer = np.where(is_wider, wider, narrower)
+        nearest = np.where(nearer, listed, nearest)
+        result = np.where(nearer, look_up(table, pipe_standard, size, pipe_class), result)
+    return result

@@ -46,7 +46,7 @@ def expected(v):
     else:
         r["source_flow"] = v["known_flow"]
     r["usable_share"] = 1 - v["left_in_stream"] / 100
-    r["available_flow"] = r["source_flow"] * r["usable_share"]
+    r["available_flow"] = max(0.0, min(r["source_flow"] * r["usable_share"], r["source_flow"] - v["left_flow"]))
     r["water_power"] = hf.hydraulic_power(r["available_flow"], head, temperature, g)
 
     bore = r["bore_used"] = v["pipe_bore"] or hf.pipe_bore(v["pipe_standard"], v["pipe_size"], v["pipe_class"])

@@ -48,6 +48,7 @@ UNLIKE = {  # (page, table, column) whose rows are not all alike: why; "*" is ev
     ("Strength", "sections", "K"): "words of a cell, or no words; the same of each section's own cell",
     ("What pays", "pays", "C"): "another nozzle in each row: smaller, larger, at hand, made to measure, its own",
     ("What pays", "pays", "K"): "another battery in each row; 48 V is written as 2 times 24",
+    ("Combinations", "ways", "E"): "each battery has a price of its own",
     ("Diagnosis", "test_readings", "I"): "whether its own cell of Test day was read: no link tells a blank from 0",
     ("Efficiency", "budget", "H"): "slopes of the efficiency: each quantity has its own",
     ("Log", "log_service", "D"): "each row's own cell of sheet Inputs",

@@ -36,6 +36,7 @@ ORDER = [
     "Results",
     "Checks",
     "What pays",
+    "Combinations",
     "Doubt",
     "Test day",
     "Diagnosis",
@@ -52,7 +53,18 @@ ORDER = [
 
 # Tables that hold numbers of ours: assumptions, ranges and factors of units; the steps of curves;
 # nominal volts; ranges that are declared with an input.
-TYPED = {"banks", "doubt", "doubt_effects", "converted", "plain", "units", "wire_gauge", "nozzle_curve", "torque_curve"}
+TYPED = {
+    "banks",
+    "ways",
+    "doubt",
+    "doubt_effects",
+    "converted",
+    "plain",
+    "units",
+    "wire_gauge",
+    "nozzle_curve",
+    "torque_curve",
+}
 
 
 def validations(sheet):

@@ -56,7 +56,6 @@ CASES = {
         "own_name_5": "nozzle",
         "own_value_5": 400.0,
     },
-    "prices": {"pipe_cost_4": 500.0, "pipe_cost_5": 0.0},
     "blocked, as designed": BLOCKED,
     "blocked, as tested": BLOCKED | {"basis": "as tested"},
     "tested and well": {"basis": "as tested"},
@@ -177,22 +176,6 @@ def test_a_wider_pipe_is_worth_what_it_gives_with_the_nozzle_that_fits_it(pays):
     example = pays["example"]
     kept = example("pipe_wider", "nozzle fitted") - example.named("judged_watts")
     assert example("pipe_wider", "gain") > 2 * kept
-
-
-def test_pipes_to_buy_are_two_sizes_narrower_and_three_wider(pays):
-    """PE100 SDR 11 of 25 to 75 mm outside, walls as printed by two pipe makers."""
-    table, says = TABLES["pipes"], pays["prices"]
-    rows = range(table.first + 1, table.last + 1)
-    assert [says.cell("D", row) for row in rows] == pytest.approx([32.6, 26.0, 20.4, 40.8, 51.4, 61.4])
-    for row in rows:
-        plant = hf.plant(says.plant(), bore=says.cell("D", row))
-        nozzle = says.cell("E", row)
-        assert says.cell("F", row) == pytest.approx(plant.battery_watts, rel=1e-9)
-        assert says.cell("G", row) == pytest.approx(plant.with_(nozzle=nozzle).battery_watts, rel=1e-9)
-        gain = max(says.cell("F", row), says.cell("G", row)) - says.named("judged_watts")
-        assert says.cell("H", row) == pytest.approx(gain, abs=1e-3)
-    assert [says.cell("J", row) == "" for row in rows] == [True, True, True, False, True, True]
-    assert says.cell("J", table.first + 4) == pytest.approx(says.cell("H", table.first + 4) / 500)
 
 
 def test_a_change_changes_one_thing_by_what_the_limits_say(pays):

@@ -141,7 +141,7 @@ PAGE = Page(
                 )
                 for i in range(1, AT_HAND + 1)
             ),
-            names={"nozzle_sizes": "E"},
+            names={"nozzle_typed": "C", "nozzle_sizes": "E"},
             key="sizes",
             how={"E": "yours; drills round the best nozzle where nothing is given"},
         ),

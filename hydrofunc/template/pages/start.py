@@ -28,7 +28,7 @@ STAGES = (
     ("Water and pipe", ("Site", "Supply", "Pipe", "Route", "Strength"), "head, flow, pressure"),
     ("Machine", ("Nozzle", "Wheel", "Choices", "Alternator and battery", "Housing"), "jet, wheel, volts"),
     ("Safety, energy", ("Safety figures", "Energy"), "fuse, battery, gas"),
-    ("What to change", ("Parts", "What pays", "Doubt"), "money, gains, doubt"),
+    ("What to change", ("Parts", "What pays", "Combinations", "Doubt"), "money, gains, doubt"),
     ("Test day", ("Test day", "Diagnosis", "As tested", "Efficiency"), "print, read, find out"),
     ("Years after", ("Log",), "weekly readings"),
 )

@@ -2,8 +2,8 @@
 
 from ...catalogue import supply as declared
 from ...registry import Argument
-from ..chain import call
-from ..model import Formula, Heading, Input, Page, Result, Space, Table, Words
+from ..chain import call, of_plant
+from ..model import PASS, Formula, Heading, Input, Page, Result, Space, Table, Words
 from .common import PRACTICE, Check, fed_by, where
 from .route import NTH
 
@@ -45,15 +45,278 @@ def _month(name, days, example):
         ),
         Formula(f"={days}", "0"),
         Formula("=IF(ISNUMBER(C{row}),C{row},source_flow)", "0.000"),
-        Formula("=E{row}*(1-left_in_stream/100)", "0.000"),
+        Formula("=MAX(0,MIN(E{row}*usable_share,E{row}-M{row}))", "0.000"),
         Formula("=MIN(F{row},nozzle_thirst)", "0.000"),
         Formula("=" + _with_water("battery_watts", "F{row}"), "0.0"),
         Formula("=D{row}*24*H{row}/1000", "0.0"),
         Formula("=IF(F{row}<nozzle_thirst,MAX(0,gross_head-K{row}-L{row}),0)", "0.0"),
         Formula("=" + _with_water("lost_head", "F{row}"), "0.0"),
         Formula("=" + _with_water("net_head", "F{row}"), "0.0"),
+        Formula("=INDEX(month_left,ROWS(M${first}:M{row})+1)", "0.000", guard=PASS),
     )
 
+
+_PLACE = "ROWS(B${first}:B{row})-1"  # the first row holds names
+
+
+def _season(name):
+    """A row of the table of nozzles: what must stay that month, what stays, and which nozzle is fitted."""
+    word = name.lower()
+    argument = Argument(f"left_{word}", "L/s", f"Flow that must stay in the stream in {name}.", "[0, 1000]")
+    return (
+        name,
+        Input(
+            f"left_{word}",
+            f"Must stay in {name}",
+            argument,
+            digits="0.000",
+            note="By the permit. Left empty, that of sheet Site counts.",
+        ),
+        Formula("=IF(ISNUMBER(C{row}),C{row},left_flow)", "0.000", guard=PASS),
+        Formula("=INDEX(month_source,N{row})-INDEX(month_used,N{row})", "0.000"),
+        Formula(
+            f"=IFERROR({of_plant('best_nozzle', 'available_flow', 'K{row}')},nozzle)",
+            "0.00",
+            guard=PASS,
+        ),
+        Formula("=IF(COUNT(nozzle_typed)=0,MAX(M{row},ROUND(F{row}/M{row},0)*M{row}),O{row})", "0.0"),
+        Formula("=IF(AND(dry_from>0,P{row}<=Q{row}),dry_nozzle,wet_nozzle)", "0.0"),
+        Formula("=" + of_plant("battery_watts", "K${first}:L${first}", "K{row}:L{row}"), "0.0"),
+        Formula("=INDEX(month_days,N{row})*24*I{row}/1000", "0.0"),
+        Formula("=INDEX(month_usable,N{row})", "0.000"),
+        Formula("=H{row}", "0.0"),
+        Formula("=IF(F{row}<fine_drills_to,fine_drill_step,drill_step)", "0.0"),
+        Formula(f"={_PLACE}", "0", guard=PASS),
+        Formula(
+            "=IF(ISNUMBER(INDEX(nozzle_typed,N{row})),INDEX(nozzle_sizes,N{row}),MAX(nozzle_typed))",
+            "0.0",
+            guard=PASS,
+        ),
+        Formula("=MOD(N{row}-dry_from,12)", "0"),
+        Formula("=MOD(dry_to-dry_from,12)", "0"),
+    )
+
+
+_SEASONS = Table(
+    (
+        "month",
+        "must stay, L/s",
+        "counts, L/s",
+        "stays, L/s",
+        "most jet power, mm",
+        "size tried, mm",
+        "nozzle to fit, mm",
+        "battery, W",
+        "in the month, kWh",
+        "you may use, L/s",
+        "nozzle, mm",
+        "step of drills, mm",
+        "month, number",
+        "at hand, mm",
+        "from the first, number",
+        "to the last, number",
+    ),
+    (
+        (
+            *("", "", "", "", ""),
+            Formula("=nozzle", "0.0"),
+            *("", "", "", "available_flow", "nozzle", "", "", "", "", ""),
+        ),
+        *(_season(name) for name, *_ in _MONTHS),
+    ),
+    names={"month_left": "D", "year_sizes": "G", "fitted_energy": "J"},
+    key="season",
+    how={
+        "D": "yours, or where it is empty that of sheet Site",
+        "E": "what the source gives less what the jet gets, with the nozzle fitted now",
+        "F": "HYDRO_PLANT with the water of the month",
+        "G": "the one fitted; then those at hand if you typed any on sheet Nozzle, else a drill near the best",
+        "H": "the smaller or the larger of the lines below",
+        "I": "HYDRO_PLANT with that nozzle and the water of the month",
+        "K:Q": "right of the page: what the columns before are made of",
+    },
+)
+
+
+def _asked(quantity):
+    return f'=HYDRO_NOZZLE_SEASON(plant,"{quantity}",year_sizes,month_usable,month_days)'
+
+
+def _month_name(number):
+    return f"INDEX(month_names,{number})"
+
+
+_NOZZLES = (
+    Heading("What stays in the stream, and which nozzle in which season", new_page=True),
+    _SEASONS,
+    Result("year_nozzle", "One nozzle all the year", "mm", _asked("one"), "Of the sizes tried.", digits="0.0"),
+    Result("year_nozzle_watts", "Mean watts over the year with it", "W", _asked("one_watts"), digits="0.0"),
+    Result(
+        "dry_nozzle",
+        "Changed twice a year: the smaller",
+        "mm",
+        _asked("dry"),
+        "Of all pairs of the sizes tried. The same as the one all the year where changing brings nothing.",
+        digits="0.0",
+        strong=True,
+    ),
+    Result("wet_nozzle", "Changed twice a year: the larger", "mm", _asked("wet"), digits="0.0", strong=True),
+    Result(
+        "dry_from",
+        "The smaller goes in with month number",
+        "-",
+        _asked("first"),
+        "0: it never does.",
+        digits="0",
+    ),
+    Result("dry_to", "The smaller comes out after month number", "-", _asked("last"), digits="0"),
+    Result(
+        "dry_says",
+        "In words",
+        "",
+        f'=IF(dry_from>0,{_month_name("dry_from")}&" to the end of "&{_month_name("dry_to")},"one nozzle is enough")',
+        "So long the smaller one is in.",
+        digits="General",
+    ),
+    Result(
+        "two_nozzles_watts", "Mean watts, changed twice a year", "W", _asked("two_watts"), digits="0.0", strong=True
+    ),
+    Result(
+        "two_nozzles_gain",
+        "Changing it twice a year brings",
+        "kWh",
+        "=(two_nozzles_watts-year_nozzle_watts)*24*SUM(month_days)/1000",
+        "In a year, over the one nozzle that is best all the year.",
+        digits="0",
+    ),
+    Result(
+        "two_nozzles_over_now",
+        "Against the nozzle fitted now, all the year",
+        "kWh",
+        "=(two_nozzles_watts-year_watts)*24*SUM(month_days)/1000",
+        digits="0",
+    ),
+    Result(
+        "every_nozzle_watts",
+        "Mean watts with the best size every month",
+        "W",
+        _asked("every_watts"),
+        "More than that no changing brings.",
+        digits="0.0",
+    ),
+    Words(
+        "Shut the valve, wait until the gauge stands still at rest, and only then unscrew a nozzle. A flow that must "
+        "stay is set by law: a gap or a pipe in the weir of that size, below the intake, keeps it by itself.",
+        caution=True,
+    ),
+)
+
+BREAKS = 3
+_BREAK_NAMES = ("gross_head", "length", "nozzle", "length_2", "length_3", "velocity_coefficient", "contraction", "jets")
+_BREAK_HEADS = (
+    "head, m",
+    "length, m",
+    "open end, mm",
+    "second, m",
+    "third, m",
+    "velocity, -",
+    "contraction, -",
+    "jets",
+)
+
+
+def _break(i):
+    """A place where the pipe is broken off: the lower end, or one of a person's own in the main pipe."""
+    own = i > 1
+    chainage = Argument(f"break_along_{i}", "m", "Along the main pipe from the intake.", "(0, 20000]")
+    below = Argument(f"break_below_{i}", "m", "Height of the intake's water above the break.", "(0, 2000]")
+    if own:
+        label, note = f"Break {i - 1} of your own", "In the main pipe, such as below the steepest stretch."
+        places = (
+            Input(chainage.name, f"{label}: along the pipe", chainage, digits="0", note=note),
+            Input(below.name, f"{label}: below the intake", below, digits="0.0", note=note),
+        )
+        there = 'IF(AND(COUNT(B{row}:D{row})=2,N(C{row})<=pipe_length),%s,"none")'
+        counts = (*(f"={there % what}" for what in ("D{row}", "C{row}", "bore_used")), "=0", "=0")
+    else:
+        label, places = "At the lower end", (Formula("=whole_length", "0"), Formula("=gross_head", "0.0"))
+        counts = ("=gross_head", "=pipe_length", "=outlet_bore", "=N(length_2)", "=N(length_3)")
+    return (
+        label,
+        *places,
+        Formula(
+            f'=IFERROR({of_plant("flow", "F${first}:M${first}", "F{row}:M{row}", block="plant_pipe")},"")',
+            "0.0",
+            guard=PASS,
+        ),
+        *(Formula(text, "0.0", guard=PASS) for text in (*counts, "=1", "=1", "=1")),
+    )
+
+
+_BURST = (
+    Heading("A tree on the pipe, or a burst", new_page=True),
+    Table(
+        ("the pipe breaks off", "along the pipe, m", "below the intake, m", "flow out, L/s", *_BREAK_HEADS),
+        (("names for HYDRO_PLANT", "", "", "", *_BREAK_NAMES), *(_break(i) for i in range(1, BREAKS + 1))),
+        names={"burst_flows": "E"},
+        key="breaks",
+        how={
+            "E": "HYDRO_PLANT with the pipe open at that place, all its fittings counted and the source without limit",
+            "F:M": "right of the page: what is changed for it",
+        },
+    ),
+    Input(
+        "intake_box",
+        "Water in the intake box",
+        Argument("intake_box", "L", "What stands above the pipe's entrance.", "[0, 1E6]"),
+        digits="0",
+        note="Above the pipe's entrance, beside what the tank below holds. Empty: none.",
+    ),
+    Result("burst_flow", "Flow out of the worst break", "L/s", "=MAX(burst_flows)", digits="0.0", strong=True),
+    Result(
+        "burst_empty",
+        "It empties box and tank in",
+        "min",
+        where(
+            "burst_flow>source_flow",
+            "(N(intake_box)+N(tank_volume))/(burst_flow-source_flow)/60",
+            '"never: more flows in"',
+        ),
+        "While the source goes on as measured.",
+        digits="0.0",
+    ),
+    Result(
+        "burst_hour",
+        "Then runs out each hour, until somebody shuts it",
+        "m³",
+        "=3600*MIN(burst_flow,source_flow)/1000",
+        "All that the source gives, or what the open pipe passes.",
+        digits="0.0",
+        strong=True,
+    ),
+    Result(
+        "burst_pipe",
+        "Water in the pipe",
+        "L",
+        "=PI()/2/2*(bore_used^2*pipe_length+N(bore_2)^2*N(length_2)+N(bore_3)^2*N(length_3))/1000",
+        "It runs out whatever is shut above.",
+        digits="0",
+    ),
+    Result(
+        "burst_saved",
+        "A valve that shuts by itself at the intake saves in a day",
+        "m³",
+        "=MAX(0,24*burst_hour-burst_pipe/1000)",
+        "A float that shuts when the box sinks, or a valve that shuts when the flow is more than the nozzle takes.",
+        digits="0",
+    ),
+    Words(
+        "Water that runs out on a slope washes it away and can bring it down on people below. Shut the intake first, "
+        "from above; never grip a pipe that jets. A float that shuts must have an air vent below it, or the pipe is "
+        "sucked flat as it empties.",
+        caution=True,
+    ),
+)
 
 PAGE = Page(
     "Supply",
@@ -85,9 +348,11 @@ PAGE = Page(
                 "head not used, m",
                 "lost in the pipe, m",
                 "before the nozzle, m",
+                "must stay, L/s",
             ),
             tuple(_month(*month) for month in _MONTHS),
             names={
+                "month_names": "B",
                 "month_flows": "C",
                 "month_days": "D",
                 "month_source": "E",
@@ -135,6 +400,14 @@ PAGE = Page(
             digits="0",
         ),
         Result(
+            "driest_stays",
+            "Flow that stays in the stream in the driest month",
+            "L/s",
+            "=driest_flow-MIN(month_used)",
+            "Month by month: table below.",
+            digits="0.000",
+        ),
+        Result(
             "months_short",
             "Months with less than the nozzle takes",
             "-",
@@ -154,6 +427,7 @@ PAGE = Page(
             strong=True,
         ),
         Result("year_watts", "Mean watts over the year", "W", "=1000*year_energy/(24*SUM(month_days))", digits="0.0"),
+        *_NOZZLES,
         Heading("How often how much water flows", new_page=True),
         Space("supply_months", 0, "F"),
         Space("flow_duration", 17),
@@ -164,7 +438,7 @@ PAGE = Page(
                     Formula(f"=100*{NTH}/(1+ROWS(B${{first}}:B${{last}}))", "0"),
                     Formula("=" + call("flow_exceeded", flows="month_source", time_share="B{row}"), "0.000"),
                     Formula("=365.25*B{row}/100", "0"),
-                    Formula("=MIN(nozzle_thirst,C{row}*(1-left_in_stream/100))", "0.000"),
+                    Formula("=MIN(nozzle_thirst,MAX(0,MIN(C{row}*usable_share,C{row}-left_flow)))", "0.000"),
                 )
                 for _ in range(_DURATION_ROWS)
             ),
@@ -177,6 +451,7 @@ PAGE = Page(
             " and hide dry days: if you have a longer record, put it on a sheet of your own and ask "
             " =HYDRO_FLOW_EXCEEDED(its cells, 95)."
         ),
+        *_BURST,
         Heading("A tank above the pipe", new_page=True),
         Input(
             "tank_volume",

@@ -9,7 +9,7 @@ from ...catalogue.diagnosis import NO_SINGLE
 from ...registry import Argument
 from ..chain import call, of_plant
 from ..expression import all_of, cell, column, is_number, no, when
-from ..model import PASS, WRAP, Formula, Heading, Input, Page, Result, Table, Words
+from ..model import PASS, STOP, WRAP, Formula, Heading, Input, Page, Result, Table, Words
 from .common import OWN_JUDGEMENT, PRACTICE, limit, words
 
 LIMITS = (
@@ -133,7 +133,8 @@ CHANGES = (
 )
 
 
-def _cost(name, label, example=None):
+def cost_of(name: str, label: str, example: float | None = None) -> Input:
+    """An input for what something costs."""
     argument = Argument(name, "currency", "What it costs.", "[0, 1E9]")
     note = "Material and your own hours as you count them. Empty: not known."
     return Input(name, label, argument, example=example, digits="0", note=note)
@@ -169,24 +170,20 @@ def _if_possible(formula, digits):
     return Formula(f'=IF(O{{row}}="","",{formula})', digits, guard=PASS)
 
 
-def _tail(flow, runaway, speed, order):
+def _effects(of, surge):
+    """Flow, surge, open volts and speed of a row, as `of` asks for them."""
+    flow, *rest = (_if_possible(of(quantity), digits) for quantity, digits in _EFFECTS)
+    return flow, surge, *rest
+
+
+def _tail(flow, surge, runaway, speed, order):
     """Columns S to AE: parts of the label, bore, effects, and the row's place in the order."""
     return (
         Formula('=IF(ISNUMBER(E{row}),", bore "&ROUND(E{row},1)&" mm","")', guard=PASS),
         Formula('=IF(ISNUMBER(C{row}),": "&ROUND(C{row},1)&" mm","")', guard=PASS),
         Formula("=IF(ISNUMBER(E{row}),E{row},bore_used)", "0.0"),
         flow,
-        _or_nothing(
-            call(
-                "surge_pressure",
-                flow="V{row}",
-                closing_time="0",
-                bore="U{row}",
-                density="water_density",
-                chainage="whole_length",
-            ),
-            "0.0",
-        ),
+        Formula(f'=IF(O{{row}}="","",{surge})', "0.0", guard=STOP),
         runaway,
         speed,
         Formula(f"={GAIN_PER_COST}", "0.000"),
@@ -196,6 +193,36 @@ def _tail(flow, runaway, speed, order):
         Formula("=AC{row}+SUMPRODUCT((AB${first}:AB{row}=AB{row})*1)", "0"),
         Formula("=B{row}&T{row}&S{row}", guard=PASS),
     )
+
+
+def _counts(letter, name):
+    """What a row changes, or else what counts."""
+    return Formula(f"=IF(ISNUMBER({letter}{{row}}),{letter}{{row}},{name})", "0.00", guard=PASS)
+
+
+# Columns AF to AL: the surge of a jet that is blocked while the pipe is full, whatever the source gives.
+_SURGE_NAMES = ("nozzle", "jets", "fittings", "bore", "flow")
+_SURGES = (
+    _counts("C", "basis_nozzle"),
+    _counts("D", "jets"),
+    _counts("F", "basis_fittings"),
+    Formula("=U{row}", "0.0", guard=PASS),
+    _or_nothing(of_plant("flow", "AF${first}:AI${first}", "AF{row}:AI{row}", block="plant_pipe"), "0.000"),
+    *(
+        Formula(f'=IFERROR({surge},"")', "0.00", guard=STOP)  # where the wall is not known, nothing else waits for it
+        for surge in (
+            call(
+                "surge_pressure",
+                flow="AJ{row}",
+                closing_time="0",
+                bore="AI{row}",
+                density="water_density",
+                chainage="",
+            ),
+            'HYDRO_SURGE_RUN(plant_surge,"blocked_highest",,AH${first}:AJ${first},AH{row}:AJ{row})',
+        )
+    ),
+)
 
 
 def _row(label, changes, has_own_nozzle, cost):
@@ -220,7 +247,8 @@ def _row(label, changes, has_own_nozzle, cost):
         _GAIN,
         changed("Q"),
         changed("R"),
-        *_tail(*(_if_possible(asked(quantity), digits) for quantity, digits in _EFFECTS), ORDER),
+        *_tail(*_effects(asked, "MAX(AK{row}:AL{row})"), ORDER),
+        *_SURGES,
     )
 
 
@@ -231,16 +259,17 @@ ROWS = (
             '"Put right: "&fault_first,"")'
         ),
         *(name for _, name, _, _ in STATE),
-        _cost("cost_fault", "Cost: fault put right"),
+        cost_of("cost_fault", "Cost: fault put right"),
         Formula(f'=IF(B{{row}}="","",{of_plant("battery_watts")})', "0.0"),
         _GAIN,
         "",
         "",
-        *_tail(*(_if_possible(of_plant(quantity), digits) for quantity, digits in _EFFECTS), _FAULT_ORDER),
+        *_tail(*_effects(of_plant, "blocked_surge"), _FAULT_ORDER),
+        *_SURGE_NAMES,
     ),
     _row("As on the sheets", {}, False, Formula("=0", "0")),
     *(
-        _row(label, changes, own, _cost(f"cost_{key}", f"Cost: {label}", example))
+        _row(label, changes, own, cost_of(f"cost_{key}", f"Cost: {label}", example))
         for key, label, changes, own, example in CHANGES
     ),
 )
@@ -266,6 +295,13 @@ _CHANGES_TABLE = Table(
         "rows before it, number",
         "place",
         "label",
+        "nozzle, mm",
+        "jets",
+        "K",
+        "bore, mm",
+        "flow, pipe full, L/s",
+        "surge by formula, bar",
+        "surge by a run, bar",
     ),
     ROWS,
     names={
@@ -287,9 +323,11 @@ _CHANGES_TABLE = Table(
         "N": "yours",
         "O": "HYDRO_PLANT with the names of the first row; with its nozzle: or the nozzle fitted, if that gives more",
         "P": "watts of the row less those of the plant as it is",
-        "Q:Y": "right of the page: HYDRO_PLANT with the same changes; HYDRO_SURGE_PRESSURE",
+        "Q:Y": "right of the page: HYDRO_PLANT with the same changes; surge as on Strength, in the last columns",
         "Z:AB": "gain over cost; gain, or gain over cost, as chosen above",
         "AC:AD": "rows that stand before it; 1 for the greatest, rows alike from the top",
+        "AF:AL": "what counts for the surge; flow by HYDRO_PLANT, the source without limit; HYDRO_SURGE_PRESSURE and "
+        "HYDRO_SURGE_RUN, the greater counts",
     },
 )
 
@@ -328,33 +366,6 @@ def _own(i):
         Formula('=IF(ISNUMBER(D{row}),ROUND(D{row}-judged_watts,3),"")', _SIGNED),
     )
 
-
-def _size(label, direction, price):
-    """A pipe to buy: the next size of the row above, or of the pipe as it is where that row goes the other way."""
-    bore = "IF(C{row}=C{row-1},D{row-1},bore_used)"
-    return (
-        label,
-        direction,
-        Formula("=" + _if_there(call("next_pipe_bore", bore=bore, direction="C{row}")), "0.0")
-        if direction
-        else Formula("=bore_used", "0.0"),
-        _or_nothing(f"ROUND({asked('best_nozzle', 'D', 'D')},1)", "0.0"),
-        _or_nothing(asked("battery_watts", "D", "D"), "0.0"),
-        _or_nothing(asked("battery_watts", "D", "E"), "0.0"),
-        Formula('=IF(COUNT(F{row}:G{row})=0,"",ROUND(MAX(F{row}:G{row})-judged_watts,3))', _SIGNED),
-        price,
-        Formula('=IF(AND(ISNUMBER(H{row}),N(I{row})>0),H{row}/I{row},"")', "0.000"),
-    )
-
-
-_SIZES = (
-    ("as it is", ""),
-    ("one size narrower", "narrower"),
-    ("two sizes narrower", "narrower"),
-    ("one size wider", "wider"),
-    ("two sizes wider", "wider"),
-    ("three sizes wider", "wider"),
-)
 
 PAGE = Page(
     "What pays",
@@ -419,10 +430,9 @@ PAGE = Page(
         ),
         Words(
             "Surge is what the pipe meets on top of the pressure at rest if a stone or ice blocks the jet at once "
-            "(Joukowsky; walls in "
-            "proportion to the bore): see Strength for the rating. Open volts at runaway are what diodes, controller "
-            "and hands meet when the load "
-            "falls off. Check both before you buy. Local pressure and electrical codes rule.",
+            "while the pipe is full (walls in proportion to the bore; the greater of formula and run, as on Strength): "
+            "see Strength for the rating. Open volts at runaway are what diodes, controller and hands meet when the "
+            "load falls off. Check both before you buy. Local pressure and electrical codes rule.",
             caution=True,
         ),
         Words(
@@ -430,35 +440,6 @@ PAGE = Page(
             "not possible here, such as "
             "a nozzle wider than the bore. K, length and second and third section stay as they are when the pipe "
             "changes."
-        ),
-        Heading("Pipes to buy", new_page=True),
-        Table(
-            (
-                "main pipe",
-                "which way",
-                "bore, mm",
-                "its best nozzle, mm",
-                "with the nozzle fitted, W",
-                "with its best nozzle, W",
-                "gain, W",
-                "price, currency",
-                "W per currency",
-            ),
-            (
-                ("names for HYDRO_PLANT", "", "bore", "nozzle", "", "", "", "", ""),
-                *(
-                    _size(label, direction, _cost(f"pipe_cost_{i}", f"Price of the pipe, {label}"))
-                    for i, (label, direction) in enumerate(_SIZES, start=1)
-                ),
-            ),
-            key="pipes",
-            how={
-                "D": "HYDRO_NEXT_PIPE_BORE of the standard and class on sheet Pipe",
-                "E": "of most jet power in that pipe, to a tenth of a millimetre",
-                "F:G": "HYDRO_PLANT with that bore",
-                "H": "the greater of the two less the watts of the plant as it is",
-                "J": "gain over price",
-            },
         ),
         Heading("Your own changes"),
         Table(
@@ -487,8 +468,8 @@ PAGE = Page(
             "controller must stand the open volts at runaway, a second jet needs room round the wheel."
         ),
         Words(
-            "For hundreds or a million combinations: hydrofunc sweep BOOK.xlsx --vary nozzle=4:12:0.5 --vary "
-            "pipe_bore=20,25,32 --out results.csv"
+            "Pipe, nozzle, connection and battery together: sheet Combinations. For a million of other ones: hydrofunc "
+            "sweep BOOK.xlsx --vary nozzle=4:12:0.5 --vary pipe_bore=20,25,32 --out results.csv"
         ),
     ),
     widths=_WIDTHS,

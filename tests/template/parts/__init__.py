@@ -13,6 +13,7 @@ is taken from there, in Python; what it decides is held by statements about the 
 from . import (  # noqa: F401  (choices: for chain.py, which calls it by itself)
     as_tested,
     choices,
+    combinations,
     diagnosis,
     doubt,
     efficiency,
@@ -42,8 +43,22 @@ IN_ORDER = (
     as_tested,
     efficiency,
     what_pays,
+    combinations,
     doubt,
     log,
 )
 # In the order of the rows on the Checks sheet.
-WITH_CHECKS = (supply, route, strength, housing, electrical_safety, energy, parts, what_pays, doubt, diagnosis, log)
+WITH_CHECKS = (
+    supply,
+    route,
+    strength,
+    housing,
+    electrical_safety,
+    energy,
+    parts,
+    what_pays,
+    combinations,
+    doubt,
+    diagnosis,
+    log,
+)

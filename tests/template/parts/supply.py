@@ -1,5 +1,10 @@
 """The sheet of `pages/supply.py` as plain Python."""
 
+import itertools
+import math
+
+import numpy as np
+
 import hydrofunc as hf
 
 MONTHS = (
@@ -22,6 +27,22 @@ NO_MONTHS = {f"flow_{month}": None for month in MONTHS}
 SITES = {
     "no months known, no tank": {**NO_MONTHS, "tank_volume": None},
     "a winter without water": {"flow_january": 0.0, "flow_february": 0.05, "flow_march": 0.6},
+    "a flow that must stay, more of it in summer, nozzles at hand": {
+        "left_flow": 0.3,
+        "left_july": 0.9,
+        "left_august": 1.0,
+        "left_september": 0.8,
+        "flow_january": 0.9,
+        **{f"nozzle_size_{i}": size for i, size in enumerate((4.0, 5.0, 5.5, 9.0, 60.0), start=1)},
+    },
+    "a break of one's own, a small source, a box": {
+        "break_along_2": 100.0,
+        "break_below_2": 30.0,
+        "break_along_3": 500.0,
+        "break_below_3": 40.0,
+        "bucket_seconds": 30.0,
+        "intake_box": 400.0,
+    },
     "water to spare all the year": {f"flow_{month}": 5.0 for month in MONTHS},
     "dry months in three pipe sections": {
         "flow_july": 0.5,
@@ -50,7 +71,7 @@ def given(v, *names):
 
 
 def plant(v, r):
-    """Of this plant: flow that the nozzle takes; as functions of a flow: battery watts, and heads (lost, left)."""
+    """Flow that the nozzle takes; as functions of a flow: battery watts, heads (lost, left), the best nozzle."""
     water = {"temperature": v["water_temperature"], "gravity": r["gravity"]}
     pipe = {
         "length": v["pipe_length"],
@@ -90,17 +111,21 @@ def plant(v, r):
         jet = hf.jet_velocity(needed(flow), v["velocity_coefficient"], r["gravity"])
         return hf.operating_power(flow=flow, jet_velocity=jet, **machine)
 
+    def best_nozzle(flow):
+        return hf.best_nozzle(gross_head=r["gross_head"], available_flow=flow, **pipe, **outlet)
+
     thirst = hf.operating_flow(gross_head=r["gross_head"], nozzle=v["nozzle"], **pipe, **outlet)
-    return thirst, watts, lambda flow: (hf.penstock_head(flow, **pipe), needed(flow))
+    return thirst, watts, lambda flow: (hf.penstock_head(flow, **pipe), needed(flow)), best_nozzle
 
 
 def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
-    thirst, watts, heads = plant(v, r)
+    thirst, watts, heads, best_nozzle = plant(v, r)
     r["nozzle_thirst"], r["full_watts"] = thirst, watts(thirst)
     share = 1 - v["left_in_stream"] / 100
     sources = [r["source_flow"] if v[f"flow_{month}"] is None else v[f"flow_{month}"] for month in MONTHS]
-    usable = [source * share for source in sources]
+    must_stay = [v["left_flow"] if v[f"left_{month}"] is None else v[f"left_{month}"] for month in MONTHS]
+    usable = [max(0.0, min(source * share, source - left)) for source, left in zip(sources, must_stay)]
     used = [min(flow, thirst) for flow in usable]
     power = [watts(flow) for flow in used]
     energy = [days * 24 * each / 1000 for days, each in zip(DAYS, power)]
@@ -110,22 +135,28 @@ def expected(v, r, tables):
         for flow, one, other in zip(usable, lost, before)
     ]
     tables["supply_months"] = [
-        list(row) for row in zip(DAYS, sources, usable, used, power, energy, empty, lost, before)
+        list(row) for row in zip(DAYS, sources, usable, used, power, energy, empty, lost, before, must_stay)
     ]
     r |= {
         "driest_flow": min(sources),
         "driest_usable": min(usable),
         "driest_left": 100 * (1 - min(used) / min(sources)) if min(sources) > 0 else 100.0,
+        "driest_stays": min(sources) - min(used),
         "months_short": sum(flow < thirst for flow in usable),
         "driest_watts": min(power),
         "year_energy": sum(energy),
         "year_watts": 1000 * sum(energy) / (24 * sum(DAYS)),
     }
+    stays = [source - flow for source, flow in zip(sources, used)]
+    _nozzles(v, r, tables, {"must stay": must_stay, "usable": usable, "stays": stays}, best_nozzle)
     tables["flow_duration"] = []
     for shown in range(10, 100, 10):
         flow = hf.flow_exceeded(sources, shown)
-        tables["flow_duration"].append([shown, flow, 365.25 * shown / 100, min(thirst, flow * share)])
+        tables["flow_duration"].append(
+            [shown, flow, 365.25 * shown / 100, min(thirst, max(0.0, min(flow * share, flow - v["left_flow"])))]
+        )
 
+    _breaks(v, r, tables)
     tank, inflow = v["tank_volume"], r["driest_usable"]
     turns = tank is not None and inflow < thirst
     r |= {
@@ -145,6 +176,97 @@ def expected(v, r, tables):
     }
     r["tank_watts"] = r["full_watts"] * r["tank_share"] / 100
     r["tank_gain"] = r["tank_watts"] - r["driest_watts"]
+
+
+def _nozzles(v, r, tables, flows, best_nozzle):
+    """The nozzle of every month, and the best one or two of a year, every pair and season tried one by one."""
+    typed = [v[f"nozzle_size_{i}"] for i in range(1, 13)]
+    known = [size for size in typed if size is not None]
+    rows, sizes = [], [v["nozzle"]]
+    for i, flow in enumerate(flows["usable"]):
+        try:
+            best = best_nozzle(flow)
+        except hf.InputError:
+            best = v["nozzle"]
+        step = v["fine_drill_step" if best < v["fine_drills_to"] else "drill_step"]
+        at_hand = 0.0 if not known else max(known) if typed[i] is None else typed[i]
+        sizes.append(at_hand if known else max(step, math.floor(float(f"{best / step:.15g}") + 0.5) * step))
+        rows.append((best, step, at_hand))
+    days, usable = np.array(DAYS), np.array(flows["usable"])
+    weights = days / days.sum()
+    gives = {}
+    for size in sizes:
+        if size <= r["outlet_bore"]:
+            thirst, watts, *_ = plant(v | {"nozzle": size}, r)
+            gives[size] = watts(np.minimum(usable, thirst))
+    year = {size: float(gives[size] @ weights) for size in sorted(gives)}
+    one = max(year, key=year.get)
+    two, dry, wet, first, last = year[one], one, one, 0, 0
+    for small, large in itertools.combinations(sorted(gives), 2):
+        for start, length in itertools.product(range(12), range(1, 12)):
+            season = [(start + month) % 12 for month in range(length)]
+            fitted = gives[large].copy()
+            fitted[season] = gives[small][season]
+            if fitted @ weights > two * (1 + 1e-9):
+                two, dry, wet, first, last = fitted @ weights, small, large, start + 1, season[-1] + 1
+    r |= {
+        "year_nozzle": one,
+        "year_nozzle_watts": year[one],
+        "dry_nozzle": dry,
+        "wet_nozzle": wet,
+        "dry_from": float(first),
+        "dry_to": float(last),
+        "two_nozzles_watts": float(two),
+        "two_nozzles_gain": (two - year[one]) * 24 * days.sum() / 1000,
+        "two_nozzles_over_now": (two - r["year_watts"]) * 24 * days.sum() / 1000,
+        "every_nozzle_watts": float(np.max(list(gives.values()), axis=0) @ weights),
+        "dry_says": "one nozzle is enough",
+    }
+    if first:
+        r["dry_says"] = f"{MONTHS[first - 1].capitalize()} to the end of {MONTHS[last - 1].capitalize()}"
+    tables["season"] = [[v["nozzle"]]]
+    for i, (best, step, at_hand) in enumerate(rows):
+        since, lasts = (i + 1 - first) % 12, (last - first) % 12
+        nozzle = dry if first and since <= lasts else wet
+        watts = float(gives[nozzle][i])
+        tables["season"].append(
+            [
+                *(flows["must stay"][i], flows["stays"][i], best, sizes[i + 1], nozzle, watts),
+                *(DAYS[i] * 24 * watts / 1000, flows["usable"][i], nozzle, step, i + 1.0, at_hand),
+                *(float(since), float(lasts)),
+            ]
+        )
+
+
+def _breaks(v, r, tables):
+    """Flow out of a pipe that is broken off, and what comes of it."""
+    line = {"roughness": r["roughness_used"], "fittings": r["fittings_k"], "temperature": v["water_temperature"]}
+    line |= {"bore": r["bore_used"], "gravity": r["gravity"]}
+    line |= {"velocity_coefficient": 1.0, "contraction": 1.0, "jets": 1.0}
+    more = given(v, "length_2", "bore_2", "roughness_2", "length_3", "bore_3", "roughness_3")
+    whole = v["pipe_length"] + (v["length_2"] or 0.0) + (v["length_3"] or 0.0)
+    lengths = [v["length_2"] or 0.0, v["length_3"] or 0.0]
+    end = hf.operating_flow(
+        gross_head=r["gross_head"], length=v["pipe_length"], nozzle=r["outlet_bore"], **line, **more
+    )
+    places = [r["gross_head"], v["pipe_length"], r["outlet_bore"], *lengths]
+    tables["breaks"] = [[], [whole, r["gross_head"], end, *places, 1.0, 1.0, 1.0]]
+    flows = [end]
+    for i in (2, 3):
+        along, below = v[f"break_along_{i}"], v[f"break_below_{i}"]
+        flow, places = "", ["none"] * 3
+        if along is not None and below is not None and along <= v["pipe_length"]:
+            flow = hf.operating_flow(gross_head=below, length=along, nozzle=r["bore_used"], **line)
+            places = [below, along, r["bore_used"]]
+            flows.append(flow)
+        tables["breaks"].append([flow, *places, 0.0, 0.0, 1.0, 1.0, 1.0])
+    out, source = max(flows), r["source_flow"]
+    stored = (v["intake_box"] or 0.0) + (v["tank_volume"] or 0.0)
+    bores = [(r["bore_used"], v["pipe_length"]), *((v[f"bore_{i}"] or 0.0, v[f"length_{i}"] or 0.0) for i in (2, 3))]
+    r["burst_flow"], r["burst_hour"] = out, 3600 * min(out, source) / 1000
+    r["burst_empty"] = stored / (out - source) / 60 if out > source else "never: more flows in"
+    r["burst_pipe"] = math.pi / 4 * sum(bore**2 * length for bore, length in bores) / 1000
+    r["burst_saved"] = max(0.0, 24 * r["burst_hour"] - r["burst_pipe"] / 1000)
 
 
 def checks(v, r):

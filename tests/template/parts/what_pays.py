@@ -9,7 +9,7 @@ import hydrofunc as hf
 from hydrofunc.template.pages import what_pays
 
 SITES = {
-    "gains over costs": {"rank_by": "gain per cost", "cost_pipe_wider": None, "cost_cable": 0.0, "pipe_cost_4": 700.0},
+    "gains over costs": {"rank_by": "gain per cost", "cost_pipe_wider": None, "cost_cable": 0.0},
     "nothing smaller or larger at hand, widest pipe": {
         **{f"nozzle_size_{i}": 7.0 for i in range(1, 13)},
         "pipe_size": "110",
@@ -212,14 +212,14 @@ def label_of(label, change):
     return [bore, nozzle, label + nozzle + bore]
 
 
-def effects(arguments):
+def effects(arguments, surge):
     """Flow, surge with the jet blocked, open volts at runaway, speed."""
     flow = called(hf.operating_flow, arguments)
     jet = called(hf.jet_velocity, arguments, net_head=called(hf.nozzle_head, arguments, flow=flow))
     turning = arguments | {"flow": flow, "jet_velocity": jet}
     return (
         flow,
-        called(hf.surge_pressure, arguments, flow=flow, closing_time=0),
+        surge,
         called(hf.open_circuit_volts, arguments, speed=called(hf.runaway_speed, turning)),
         called(hf.operating_speed, turning),
     )
@@ -252,9 +252,12 @@ def expected(v, r, tables):
             _row(label, change, v[f"cost_{key}"])
             | {"cells": cells, "watts": gives(arguments), "tried": tried, "plant": arguments}
         )
+    rows[0]["blocked"] = r["blocked_surge"]
     for row in rows:
         row["gain"] = "" if row["watts"] == "" else round(row["watts"] - now, 3)
-        row["effects"] = ("",) * 4 if row["watts"] == "" else effects(row["plant"])
+        row["surge"] = _surge(v, r, machine, row["change"])
+        surge = row.get("blocked", max(numbers(row["surge"][-2:]), default=0.0))
+        row["effects"] = ("",) * 4 if row["watts"] == "" else effects(row["plant"], surge)
         known = {"gain": row["gain"], "cost": row["cost"], "rank_by": v["rank_by"], "least_cost": v["least_cost"]}
         known["per cost"] = row["per cost"] = what_pays.GAIN_PER_COST.value(known)
         known["by"] = row["by"] = what_pays.ORDERED_BY.value(known)
@@ -278,6 +281,7 @@ def expected(v, r, tables):
             sum(key > row["key"] for key in keys),
             order.index(place) + 1,
             row["label"][2],
+            *(row["surge"] if place else []),
         ]
         for place, row in enumerate(rows)
     ]
@@ -298,30 +302,35 @@ def expected(v, r, tables):
     r["best_change_words"] = "No single change of these gives more."
     if first["gain"] != "" and first["gain"] > 0:
         r["best_change_words"] = f"{tenth(first['gain']):g} W more than {tenth(now):g} W."
-    tables["pipes"] = list(_pipes(v, r, machine, now))
     tables["own_changes"] = list(_own(v, machine, now))
+
+
+def _surge(v, r, machine, change):
+    """Nozzle, jets, K, bore, flow with the pipe full, and the surge of a blocked jet by formula and by a run."""
+    names = ("nozzle", "jets", "fittings", "bore")
+    counts = {name: change[name] if is_number(change.get(name)) else machine[name] for name in names}
+    designed = {name: value for name, value in r.items() if not name.startswith("basis_")}
+    line = water(v, designed) | {"wave_speed": r["wave_speed"]}
+    line |= {f"wave_speed_{i}": r[f"wave_speed_{i}"] for i in (2, 3)} | {"flow": r["full_flow"]}
+    try:
+        flow = called(hf.operating_flow, line | counts, available_flow=math.inf)
+    except NO_NUMBER:
+        flow = ""
+    try:
+        formula = called(hf.surge_pressure, machine, bore=counts["bore"], flow=flow, closing_time=0)
+    except NO_NUMBER:
+        formula = ""
+    moved = {"fittings": counts["fittings"], "bore": counts["bore"]} | ({} if flow == "" else {"flow": flow})
+    run = hf.surge_run(line, "blocked_highest", math.inf, list(moved), list(moved.values()))
+    return [*counts.values(), flow, formula, run]
+
+
+def is_number(value):
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
 def _row(label, change, cost):
     return {"name": label, "change": change, "label": label_of(label, change), "cost": cost, "tried": []}
-
-
-def _pipes(v, r, machine, now):
-    """The names' row, the pipe as it is, and the sizes beside it."""
-    yield []
-    last = None
-    for place, direction in enumerate((None, "narrower", "narrower", "wider", "wider", "wider"), start=1):
-        if direction is None:
-            bore = r["bore_used"]
-        else:
-            bore = next_bore(v, bore if direction == last else r["bore_used"], direction)
-        last = direction
-        arguments = machine | {"bore": bore}
-        own = sought(arguments)
-        tried = [gives(arguments), gives(arguments | {"nozzle": own}) if own != "" else ""]
-        gain = round(max(numbers(tried)) - now, 3) if numbers(tried) else ""
-        price = v[f"pipe_cost_{place}"] or 0
-        yield [bore, own, *tried, gain, gain / price if gain != "" and price > 0 else ""]
 
 
 def _own(v, machine, now):

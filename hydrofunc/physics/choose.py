@@ -1,0 +1,110 @@
+"""Choosing among what can be bought: of the nozzles at hand the one with most watts. SI units."""
+
+from collections.abc import Collection, Mapping
+from itertools import combinations
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from .groups import Pipe
+from .pipe import outlet_bore
+from .plant import STEPS, solved
+from .values import Result, Values
+
+
+def most_watts(known: Mapping[str, Any], sizes: Values) -> Result:
+    """Of the sizes on the last axis the one with which the plant gives most watts into the battery. [m]
+
+    `known` holds the inputs of the plant without its nozzle. A size wider than the pipe that feeds it does not count.
+    Where no size gives any watts it is the one of most jet power. NaN where none fits.
+    """
+    plant = {name: np.asarray(value)[..., None] for name, value in known.items()}
+    widest = outlet_bore(Pipe.from_names(plant))
+    nozzles = np.broadcast_to(sizes, np.broadcast_shapes(np.shape(sizes), np.shape(widest)))
+    fits = nozzles <= widest
+    plant["nozzle"] = np.where(fits, nozzles, widest)
+    watts, jet = (np.asarray(solved(quantity, plant, STEPS)) for quantity in ("battery_watts", "jet_power"))
+    rank = np.where((watts > 0).any(axis=-1, keepdims=True), watts, jet)
+    rank, fits, nozzles = np.broadcast_arrays(rank, fits, nozzles)
+    rank = np.where(fits & np.isfinite(rank), rank, -np.inf)
+    best = np.take_along_axis(nozzles, rank.argmax(axis=-1, keepdims=True), -1)[..., 0]
+    return np.where(np.isneginf(rank).all(axis=-1), np.nan, best)
+
+
+def nozzle_at_hand(
+    plant: Mapping[str, Any], sizes: Values, names: Collection[str] = (), values: Collection[Any] = ()
+) -> Result:
+    """`most_watts` of a plant, which is a mapping of names to values; some of them changed. [m]"""
+    known = {**plant, **dict(zip(names, values, strict=True))}
+    return most_watts({name: value for name, value in known.items() if name != "nozzle"}, sizes)
+
+
+class Seasons(NamedTuple):
+    """Which nozzle to fit in which season. Watts are means over the year; months are counted from 1."""
+
+    one: Result  # best size if it stays in all the year [m]
+    one_watts: Result
+    dry: Result  # smaller of the best two, if it is changed twice a year; the one size where changing brings nothing
+    wet: Result  # the larger of the two
+    two_watts: Result
+    first: Result  # month in which the smaller one is put in; 0 where it is not
+    last: Result  # month after which it is taken out
+    every_watts: Result  # with the best size every month
+
+
+ANSWERS = Seasons._fields
+
+
+def seasons(known: Mapping[str, Any], sizes: Values, flows: Values, month_days: Values) -> Seasons:
+    """The nozzles of a year: one, or two that are changed twice, from the watts of every size in every month.
+
+    `known` holds the inputs of the plant without nozzle and available flow; `sizes` [m], the flows that may be used
+    [m³/s] and the days of the months have an axis of their own, the last. A size wider than the pipe does not count.
+    """
+    # Axes behind those of the plant: months, sizes.
+    plant = {name: np.asarray(value)[..., None, None] for name, value in known.items()}
+    sizes = np.sort(np.asarray(sizes), axis=-1)[..., None, :]
+    widest = outlet_bore(Pipe.from_names(plant))
+    nozzles = np.minimum(sizes, widest)
+    watts = np.asarray(
+        solved("battery_watts", {**plant, "nozzle": nozzles, "available_flow": np.asarray(flows)[..., None]}, STEPS)
+    )
+    nozzles, watts, fits = np.broadcast_arrays(nozzles, watts, sizes <= widest)
+    share = np.asarray(month_days) / np.sum(month_days, axis=-1, keepdims=True)
+    gives = np.where(fits, watts, 0.0) * share[..., None]  # what every month adds to the mean of the year
+    year, size = gives.sum(axis=-2), nozzles[..., 0, :]
+    one = np.take_along_axis(size, year.argmax(axis=-1, keepdims=True), -1)[..., 0]
+    one_watts = year.max(axis=-1)
+    dry, wet, two_watts = one, one, one_watts
+    first, last = np.zeros_like(one), np.zeros_like(one)
+    months, count = gives.shape[-2:]
+    for small, large in combinations(range(count), 2):
+        # What the smaller one gives more, twice over: a season may pass the turn of the year.
+        more = gives[..., small] - gives[..., large]
+        sums = np.cumsum(np.concatenate([0 * more[..., :1], more, more], axis=-1), axis=-1)
+        for start in range(months):
+            season = sums[..., start + 1 : start + months] - sums[..., start, None]  # of one month, two months, ...
+            total = year[..., large] + season.max(axis=-1)
+            better = total > two_watts * (1 + 1e-9)  # by less than a rounding error is no better
+            two_watts = np.where(better, total, two_watts)
+            dry, wet = np.where(better, size[..., small], dry), np.where(better, size[..., large], wet)
+            first = np.where(better, start + 1, first)
+            last = np.where(better, (start + season.argmax(axis=-1)) % months + 1, last)
+    found = Seasons(one, one_watts, dry, wet, two_watts, first, last, gives.max(axis=-1).sum(axis=-1))
+    fits_any = fits[..., 0, :].any(axis=-1)
+    return Seasons(*(np.where(fits_any, value, np.nan) for value in found))
+
+
+def nozzle_season(
+    plant: Mapping[str, Any],
+    quantity: str,
+    sizes: Values,
+    flows: Values,
+    month_days: Values,
+    names: Collection[str] = (),
+    values: Collection[Any] = (),
+) -> Result:
+    """One of ANSWERS of a plant, which is a mapping of names to values; some of them changed. [m, W or 1]"""
+    known = {**plant, **dict(zip(names, values, strict=True))}
+    known = {name: value for name, value in known.items() if name not in ("nozzle", "available_flow")}
+    return getattr(seasons(known, sizes, flows, month_days), quantity)
