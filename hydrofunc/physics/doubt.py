@@ -126,7 +126,7 @@ def drawn(known: Mapping[str, Values], lines: Sequence[Line], halves: Values, mi
 def _fit(count: int) -> Floats:
     """What turns results into the coefficients of all curves by least squares: (POINTS, count x DEGREES)."""
     curves = np.moveaxis(_CURVES[places(count)], 1, 0).reshape(POINTS, count * DEGREES)
-    return np.linalg.pinv(curves).T
+    return np.linalg.solve(curves.T @ curves, curves.T).T  # a tenth of the time of pinv: the curves hardly resemble
 
 
 def suited(flow: Values, flow_now: Values, most: Values) -> Result:
