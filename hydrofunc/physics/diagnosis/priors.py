@@ -218,7 +218,13 @@ def _components():
     open_phase = {"crest": [(0.0, 0.03), (0.12, 0.05), (0.25, 0.05)], "balance": [(-0.5, 0.3)]}
     # Five sixths of the mean on open circuit; a battery takes the pulses that are left.
     open_diode = {"emf": [(float(np.log(5 / 6)), 0.03)], "crest": _even(-0.02, 0.19, 3), "balance": [(-0.08, 0.08)]}
-    shorted = {"emf": _even(-0.25, -0.03, 3), "balance": [(-0.15, 0.08)], "seal": [(0.1, 0.1)]}
+    # A share s of one phase's turns, shorted: line volts of two pairs fall by s / 2, the mean of three by s / 3. The
+    # ring of turns brakes with s E^2 / R, which is s / 3 over the share of power lost in a sound winding's copper.
+    shorted = {
+        "emf": [(-0.04, 0.03)],
+        "balance": [(-0.04, 0.025), (-0.11, 0.04)],
+        "ponding": [(0.1, 0.06), (0.3, 0.1), (0.65, 0.2)],
+    }
     dry, whirl, blocked = {"looks": (0.04, 0.85)}, {"looks": (0.6, 0.85)}, {"looks": (0.95, 0.5)}
     # Sizes as far as they are met: less is not noticed beside ordinary scatter, more hardly runs.
     branches = [
