@@ -152,7 +152,7 @@ CASES = {
     "the source gives less": (16, component(16), {"source": -0.3, "looks": (0, 1)}),
     "weak magnets": (17, component(17), {"emf": -0.25}),
     "a seal drags": (7, 0, {"seal": 0.35}),
-    "one diode open": (8, 0, {"emf": float(np.log(5 / 6)), "crest": 0.08, "balance": -0.08}),
+    "one diode open": (8, 0, {"emf": float(np.log(5 / 6)), "crest_a": 0.08, "crest_b": 0.08, "balance": -0.08}),
     "wrong number of poles": (14, component(14, meter={"speed_a": 1.0, "speed_b": 1.0}), {"meter": float(np.log(2))}),
     "the gauge shows too much by itself": (12, 0, {"zero": 0.15}),
     **{

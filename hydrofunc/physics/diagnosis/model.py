@@ -31,7 +31,6 @@ _MACHINE = (
     "seal",
     "ponding",
     "emf",
-    "crest",
     "resistance",
     "inductance",
     "cable",
@@ -124,8 +123,8 @@ def _extra_fittings(x, plan):
     return _cause(x, "extra_loss") * plan.plant.gross_head * 2 * plan.plant.water.gravity / plan.velocity**2
 
 
-def _machine_as_built(x, plan, kind):
-    """Wheel, alternator and cable resistance with these causes."""
+def _machine_as_built(x, plan, kind, crest=0.0):
+    """Wheel, alternator and cable resistance with these causes; `crest`: ln, of the voltage under a load."""
     wheel, alternator, load = plan.plant[-3:]
     single, other = SINGLE_PHASE[kind], np.where(alternator.connection == "star", "delta", "star")
     ponding = _cause(x, "ponding") * plan.torque / plan.speed**2
@@ -137,7 +136,7 @@ def _machine_as_built(x, plan, kind):
         ),
         alternator._replace(
             phase_volts=alternator.phase_volts
-            * np.exp(_cause(x, "emf") + _cause(x, "crest"))
+            * np.exp(_cause(x, "emf") + crest)
             * np.where(single, 2 / 3, 1.0),
             phase_resistance=alternator.phase_resistance * np.exp(_cause(x, "resistance")),
             phase_inductance=alternator.phase_inductance
@@ -178,13 +177,13 @@ def _electrical_side(x, plan, kind, flow, jet, letter):
     """The causes changed at load `letter`; and speed, rectifier volts, load volts and current, each (changes,
     pairs).
     """
-    causes = (*_WATER, *_MACHINE, f"load_{letter}", f"held_{letter}")
+    causes = (*_WATER, *_MACHINE, f"crest_{letter}", f"load_{letter}", f"held_{letter}")
     of_water = [_WATER.index(cause) + 1 if cause in _WATER else 0 for cause in causes]
     temperature, planned_load = plan.plant.water.temperature, plan.plant.load
     kind_of_load = np.where(planned_load.load == "resistor", "resistor", "battery")
 
     def machine(x):
-        wheel, alternator, cable_resistance = _machine_as_built(x, plan, kind)
+        wheel, alternator, cable_resistance = _machine_as_built(x, plan, kind, _cause(x, f"crest_{letter}"))
         size = plan.load * np.exp(_cause(x, f"load_{letter}"))
         load = Load(kind_of_load, size, size, planned_load.controller_efficiency, cable_resistance)
         return wheel, alternator, load, temperature
@@ -219,7 +218,7 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
     for letter in "ab":
         causes, values = _electrical_side(x, plan, kind, flow, jet, letter)
         rows += [(causes, value) for value in values]
-    seen = np.where(SINGLE_PHASE[kind] & ~OPEN_TOO[kind], 1.5, 1.0) * np.exp(-_cause(x, "crest"))
+    seen = np.where(SINGLE_PHASE[kind] & ~OPEN_TOO[kind], 1.5, 1.0)
     _, alternator, _ = _machine_as_built(_changed(x, ("emf",)), plan, kind)
     rows += [(("emf",), seen * dc_emf_constant(alternator.phase_volts, alternator.connection))]
     rows += [(("balance",), HEALTHY_BALANCE + _cause(_changed(x, ("balance",)), "balance"))]

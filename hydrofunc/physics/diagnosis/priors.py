@@ -91,7 +91,8 @@ SCATTER = {
     "seal": 0.0,  # add, constant drag over the planned torque
     "ponding": 0.0,  # add, drag at the planned speed over the planned torque
     "emf": 0.02,  # ln
-    "crest": 0.0,  # ln, of the voltage under load alone: a battery takes pulses near the crest
+    "crest_a": 0.0,  # ln, of the voltage under load alone: a battery takes pulses near the crest
+    "crest_b": 0.0,  # ln, the same; load B may be a resistor, which takes the mean
     "resistance": 0.05,  # ln
     "inductance": 0.10,  # ln
     "cable": 0.10,  # ln
@@ -135,7 +136,7 @@ SECOND = {
     "seal": 0.25,
     "ponding": 0.25,
     "emf": 0.2,
-    "crest": 0.12,
+    "crest_a": 0.12,
     "joint": 0.12,
     "load_a": 0.35,
     "held_a": 0.7,
@@ -215,9 +216,12 @@ def _components():
         (15, 0.15, amps[:1]),
         (15, 0.05, amps[1:]),
     ]
-    open_phase = {"crest": [(0.0, 0.03), (0.12, 0.05), (0.25, 0.05)], "balance": [(-0.5, 0.3)]}
-    # Five sixths of the mean on open circuit; a battery takes the pulses that are left.
-    open_diode = {"emf": [(float(np.log(5 / 6)), 0.03)], "crest": _even(-0.02, 0.19, 3), "balance": [(-0.08, 0.08)]}
+    pulses = {"crest_b": [(0.12, 0.1)]}
+    open_phase = {"crest_a": [(0.0, 0.03), (0.12, 0.05), (0.25, 0.05)], "balance": [(-0.5, 0.3)]}
+    # Five sixths of the mean on open circuit; a battery takes the pulses that are left. Line volts without load do not
+    # show it.
+    open_diode = {"emf": [(float(np.log(5 / 6)), 0.03)], "crest_a": _even(-0.02, 0.19, 3)}
+    unseen, seen = {"balance": [(0.0, 0.012)]}, {"balance": [(-0.1, 0.08)]}
     # A share s of one phase's turns, shorted: line volts of two pairs fall by s / 2, the mean of three by s / 3. The
     # ring of turns brakes with s E^2 / R, which is s / 3 over the share of power lost in a sound winding's copper.
     shorted = {
@@ -253,9 +257,10 @@ def _components():
         # Two loads differ too little in speed to tell a drag that grows with speed from one that does not.
         _branch(7, 0.6, {"ponding": _even(0.08, 0.6, 5)}),
         _branch(7, 0.4, {"seal": _even(0.06, 0.5, 3)}),
-        _branch(8, 0.35, open_phase, single_phase=True),
-        _branch(8, 0.25, open_phase, single_phase=True, open_too=False),
-        _branch(8, 0.25, open_diode),
+        _branch(8, 0.35, open_phase | pulses, single_phase=True),
+        _branch(8, 0.25, open_phase | pulses, single_phase=True, open_too=False),
+        _branch(8, 0.13, open_diode | pulses | unseen),
+        _branch(8, 0.12, open_diode | pulses | seen),
         _branch(8, 0.15, shorted),
         _branch(9, 1.0, {}, swapped=True),
         _branch(10, 1.0, {"joint": [*_even(0.02, 0.26, 5), (0.4, 0.1)]}),
