@@ -195,6 +195,8 @@ def _components():
     # A wrong number of poles: a ratio of small whole numbers.
     poles = [(sign * float(np.log(ratio)), 0.03) for ratio in (2, 1.5, 4 / 3) for sign in (1, -1)]
     held = [(float(np.log(share)), 0.45 * 0.16 / share) for share in (0.74, 0.58, 0.42, 0.26, 0.12)]
+    full = {"load_a": [(0.05, 0.05)]}  # the plan may know the volts of a full battery or not
+    behind = {"volts_a": 1.0, "amps_a": -1.0}
     limited = {"load_b": [(HEALTHY_LOAD_B, 0.12)]}  # with a heavy load on, the controller is wide open
     # Fault: readings of one meter, with the power of its factor: share.
     speed, volts, amps = (tuple(f"{what}_{load}" for load in "ab") for what in ("speed", "volts", "amps"))
@@ -232,7 +234,7 @@ def _components():
     # Water with air in it weighs less and is held back by the air; the jet is air by a few to some 20 hundredths, and
     # bursts before it meets the cups.
     drawn = {
-        "extra_loss": [(0.03, 0.025), (0.12, 0.05), (0.3, 0.1)],
+        "extra_loss": _even_in_flow(0.01, 0.2, 3),
         "nozzle": [(-0.06, 0.05)],
         "alignment": [(-0.05, 0.03), (-0.15, 0.06)],
     }
@@ -270,12 +272,18 @@ def _components():
         _branch(8, 0.12, open_diode | pulses | seen),
         _branch(8, 0.15, shorted),
         _branch(9, 1.0, {}, swapped=True),
-        _branch(10, 1.0, {"joint": [*_even(0.02, 0.26, 5), (0.4, 0.1)]}),
+        _branch(10, 0.92, {"joint": _even(0.02, 0.26, 5)}),
+        _branch(10, 0.08, {"joint": [(0.4, 0.1)]}),  # so much heat is seen or smelt
         # Volts read at the battery, behind the controller; the other load takes all there is, or is limited too.
-        _branch(11, 0.4, {"load_a": [(0.1, 0.05)], "held_a": held}),
-        _branch(11, 0.1, {"load_a": [(0.1, 0.05)], "held_a": held, "held_b": held}),
+        _branch(11, 0.4, full | {"held_a": held}),
+        _branch(11, 0.1, full | {"held_a": held, "held_b": held}),
         # Volts read at its input: they rise with the wheel.
-        _branch(11, 0.5, {"load_a": _even(0.08, 0.75, 5)} | limited),
+        _branch(11, 0.3, {"load_a": _even(0.08, 0.75, 5)} | limited),
+        # A converter: high volts at its input and at the rectifier; volts and amps read at the battery, behind it.
+        *(
+            _branch(11, 0.05, {"load_a": [(up, deviation)], "meter": [(0.05 - up, deviation)]} | limited, meter=behind)
+            for up, deviation in _even(0.08, 0.75, 4)
+        ),
         *(_meter(fault, share, names, wrong) for fault, share, names in meters),
         _meter(14, 0.20, speed, poles),
         _branch(12, 0.2, {"zero": [*_even(-0.3, -0.04, 2), *_even(0.04, 0.3, 2)]}),
