@@ -84,6 +84,11 @@ class _Case(NamedTuple):
     ) -> Gaussian:
         """The prior of a component for each of these plants."""
         mean, deviation = means[:, kind].copy(), deviations[:, kind].copy()
+        # At the same power the volts of a resistor are off by half of what its ohms are off.
+        twice = np.where(self.plan.plant.load.load == "resistor", 2.0, 1.0)[plants]
+        for cause in ("load_a", "load_b"):
+            mean[INDEX[cause]] *= twice
+            deviation[INDEX[cause]] *= twice
         unused = ~(self.weight[plants][:, _LOAD_B] > 0).any(axis=1)
         deviation[INDEX["load_b"]] = np.where(unused, 0.01, deviation[INDEX["load_b"]])  # one would choose and read it
         return Gaussian(mean, deviation)

@@ -259,8 +259,9 @@ def _components():
         _branch(4, 0.12, {"nozzle": _even(-0.5, -0.05, 5)}, cleared=True),
         _branch(5, 1.0, {"alignment": _even(-0.45, -0.08, 5)}),
         *(
-            _branch(6, share / len(sizes), {"load_a": [(mean, deviation)], "load_b": [(mean - 0.15, 0.35)]})
-            for share, sizes in ((0.7, _even(-0.95, -0.18, 5)), (0.3, _even(0.18, 0.5, 3)))
+            # Load B as far off as A, as planned, or anything between.
+            _branch(6, share / len(sizes), {"load_a": [(mean, deviation)], "load_b": [(mean / 2 - 0.1, 0.45)]})
+            for share, sizes in ((0.7, _even(-0.95, -0.18, 5)), (0.3, _even(0.18, 0.6, 3)))
             for mean, deviation in sizes
         ),
         # Two loads differ too little in speed to tell a drag that grows with speed from one that does not.
