@@ -30,6 +30,7 @@ from .priors import (
     NONE_SPREAD,
     OF_WATER,
     ORDINARY,
+    POLES,
     READINGS,
     SCALES,
     TWO_OR_NONE,
@@ -84,6 +85,8 @@ class _Case(NamedTuple):
     ) -> Gaussian:
         """The prior of a component for each of these plants."""
         mean, deviation = means[:, kind].copy(), deviations[:, kind].copy()
+        pairs, (factor, added) = self.plan.plant.alternator.pole_pairs[plants], POLES[:, kind]
+        mean[INDEX["meter"]] -= np.log(np.maximum(factor + added / pairs, 0.5))
         # At the same power the volts of a resistor are off by half of what its ohms are off.
         twice = np.where(self.plan.plant.load.load == "resistor", 2.0, 1.0)[plants]
         for cause in ("load_a", "load_b"):

@@ -159,6 +159,9 @@ class Component(NamedTuple):
     open_too: bool = True  # whether the open-circuit reading sees that
     swapped: bool = False  # star and delta mistaken
     cleared: bool = False  # what narrowed the nozzle is gone when its opening is measured
+    # Pairs of poles by which a frequency was divided: factor to those planned, and what is added; (1, 0): a meter of
+    # its own.
+    poles: tuple[float, float] = (1.0, 0.0)
     meter: Mapping[str, float] = MappingProxyType({})  # readings of the wrong meter: power of its factor
     looks: tuple[float, float] = (0.97, 0.93)  # chance of yes in each of LOOKS; common practice, no published source
 
@@ -192,8 +195,6 @@ def _branch(fault, share, causes, **flags):
 
 def _components():
     wrong = [*_even(-0.35, -0.06, 2), *_even(0.06, 0.35, 2)]
-    # A wrong number of poles: a ratio of small whole numbers.
-    poles = [(sign * float(np.log(ratio)), 0.03) for ratio in (2, 1.5, 4 / 3) for sign in (1, -1)]
     held = [(float(np.log(share)), 0.45 * 0.16 / share) for share in (0.74, 0.58, 0.42, 0.26, 0.12)]
     full = {"load_a": [(0.05, 0.05)]}  # the plan may know the volts of a full battery or not
     behind = {"volts_a": 1.0, "amps_a": -1.0}
@@ -205,8 +206,8 @@ def _components():
         (12, 0.30, ("static", "running")),
         (12, 0.25, ("static",)),
         (12, 0.25, ("running",)),
-        (14, 0.30, speed),
-        (14, 0.30, (*speed, "-open_constant")),
+        (14, 0.25, speed),
+        (14, 0.25, (*speed, "-open_constant")),
         (14, 0.15, speed[:1]),
         (14, 0.05, speed[1:]),
         (15, 0.20, volts),
@@ -286,7 +287,11 @@ def _components():
             for up, deviation in _even(0.08, 0.75, 4)
         ),
         *(_meter(fault, share, names, wrong) for fault, share, names in meters),
-        _meter(14, 0.20, speed, poles),
+        # Speed from the frequency, by a wrong number of poles: one pair too many or too few, poles for pairs, or half.
+        *(
+            _meter(14, share, (*speed, "-open_constant"), [(0.0, 0.015)], poles=poles)
+            for share, poles in ((0.07, (1.0, 1.0)), (0.07, (1.0, -1.0)), (0.08, (2.0, 0.0)), (0.08, (0.5, 0.0)))
+        ),
         _branch(12, 0.2, {"zero": [*_even(-0.3, -0.04, 2), *_even(0.04, 0.3, 2)]}),
         _meter(13, 0.9, ("flow",), wrong),
         _meter(13, 0.1, ("flow",), [(-0.6, 0.15), (0.6, 0.15)]),
@@ -300,10 +305,10 @@ def _components():
     return [component for branch in branches for component in branch]
 
 
-def _meter(fault, share, names, sizes):
+def _meter(fault, share, names, sizes, **flags):
     """Components of a wrong meter; "-" before a name: the reading falls as the meter's factor grows."""
     powers = {name.removeprefix("-"): -1.0 if name.startswith("-") else 1.0 for name in names}
-    return _branch(fault, share, {"meter": sizes}, meter=powers)
+    return _branch(fault, share, {"meter": sizes}, meter=powers, **flags)
 
 
 COMPONENTS = _components()
@@ -327,6 +332,7 @@ SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED = (
     np.array([getattr(component, flag) for component in COMPONENTS])
     for flag in ("single_phase", "open_too", "swapped", "cleared")
 )
+POLES = np.array([component.poles for component in COMPONENTS]).T
 METER = np.array([[component.meter.get(name, 0.0) for component in COMPONENTS] for name in READINGS[:METERED]])
 LOOKS_YES = np.array([component.looks for component in COMPONENTS]).T  # (looks, components)
 # Causes with the scatter of an ordinary build (causes, components); a builds' scale counts for these alone.
