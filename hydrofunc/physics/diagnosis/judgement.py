@@ -92,6 +92,12 @@ class _Case(NamedTuple):
         for cause in ("load_a", "load_b"):
             mean[INDEX[cause]] *= twice
             deviation[INDEX[cause]] *= twice
+        # A controller that tracks the greatest power goes down in volts with the emf, one with volts of its own does not.
+        tracked = np.where(self.plan.plant.load.load == "controller", 0.5, 0.0)[plants]
+        emf = mean[INDEX["emf"]]
+        for cause in ("load_a", "load_b"):
+            mean[INDEX[cause]] += tracked * emf
+            deviation[INDEX[cause]] = np.hypot(deviation[INDEX[cause]], tracked * np.maximum(abs(emf), 0.1))
         unused = ~(self.weight[plants][:, _LOAD_B] > 0).any(axis=1)
         deviation[INDEX["load_b"]] = np.where(unused, 0.01, deviation[INDEX["load_b"]])  # one would choose and read it
         return Gaussian(mean, deviation)
