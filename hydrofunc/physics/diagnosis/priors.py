@@ -195,7 +195,9 @@ def _branch(fault, share, causes, **flags):
 
 def _components():
     wrong = [*_even(-0.35, -0.06, 2), *_even(0.06, 0.35, 2)]
-    held = [(float(np.log(share)), 0.45 * 0.16 / share) for share in (0.74, 0.58, 0.42, 0.26, 0.12)]
+    # A controller may limit by little: the volts before it already rise much.
+    held = [(float(np.log(share)), 0.45 * 0.14 / share) for share in (0.92, 0.81, 0.68, 0.52, 0.36, 0.2, 0.08)]
+    both = [(float(np.log(share)), 0.45 * 0.3 / share) for share in (0.82, 0.5, 0.2)]
     full = {"load_a": [(0.05, 0.05)]}  # the plan may know the volts of a full battery or not
     behind = {"volts_a": 1.0, "amps_a": -1.0}
     limited = {"load_b": [(HEALTHY_LOAD_B, 0.12)]}  # with a heavy load on, the controller is wide open
@@ -278,7 +280,7 @@ def _components():
         _branch(10, 0.08, {"joint": [(0.4, 0.1)]}),  # so much heat is seen or smelt
         # Volts read at the battery, behind the controller; the other load takes all there is, or is limited too.
         _branch(11, 0.4, full | {"held_a": held}),
-        _branch(11, 0.1, full | {"held_a": held, "held_b": held}),
+        _branch(11, 0.1, full | {"held_a": both, "held_b": both}),
         # Volts read at its input: they rise with the wheel.
         _branch(11, 0.3, {"load_a": _even(0.08, 0.75, 5)} | limited),
         # A converter: high volts at its input and at the rectifier; volts and amps read at the battery, behind it.
