@@ -49,6 +49,7 @@ _LOG_PRIOR_OF_SINGLE = LOG_PRIOR[_SINGLE] - np.log(FAULT_PRIOR[1:TWO_OR_NONE].su
 _WATER_TELLS = np.isin(READINGS, ("static", "running", "flow", "nozzle", "overflow", "screen"))
 _HOLDS_BACK = np.isin(FAULT_OF, (1, 2))  # components of a blocked pipe, and of an air lock
 _PIPE = 1  # the fault of a pipe that is blocked, rough or leaking
+_FULL = FAULTS.index("battery full or controller limits")
 _TELLS_APART = 0.5  # standard deviations between the predictions of two faults, at least
 PLANT = (*(name for name in inspect.signature(power_ledger.flat).parameters if name != "ledger_line"), "gauge_height")
 
@@ -172,13 +173,19 @@ def _looks(plan):
     return yes
 
 
+def _by_load(plan):
+    """ln by which the load planned makes a component likelier (plants, components): a resistor is never full."""
+    resistor = plan.plant.load.load == "resistor"
+    return np.where(resistor[:, None] & (FAULT_OF == _FULL), np.log(0.2), 0.0)
+
+
 def _closest(case):
     """A first look at every component, then a closer one at those that may count, and at the best of each fault."""
     every = np.arange(len(case.y))
     plants, kind = np.repeat(every, len(COMPONENTS)), np.tile(np.arange(len(COMPONENTS)), len(every))
     prior = case.prior(plants, kind)
     first = case.fit(plants, kind, prior, case.start(plants, prior), 1)
-    known = LOG_PRIOR + case.answers(_looks(case.plan))
+    known = LOG_PRIOR + case.answers(_looks(case.plan)) + _by_load(case.plan)
     log = first.evidence.reshape(len(every), -1) + known
     near = log > log.max(axis=1, keepdims=True) - _WORTH_A_CLOSER_LOOK
     for fault in range(TWO_OR_NONE):

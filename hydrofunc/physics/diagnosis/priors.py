@@ -237,7 +237,7 @@ def _components():
     # Water with air in it weighs less and is held back by the air; the jet is air by a few to some 20 hundredths, and
     # bursts before it meets the cups.
     drawn = {
-        "extra_loss": _even_in_flow(0.01, 0.2, 3),
+        "extra_loss": [(0.06, 0.02), (0.14, 0.05), (0.3, 0.1)],
         "nozzle": [(-0.06, 0.05)],
         "alignment": [(-0.05, 0.03), (-0.15, 0.06)],
     }
@@ -253,13 +253,13 @@ def _components():
         _branch(2, 0.1, {"air": _even(0.21, 0.45, 2), "extra_loss": _even_in_flow(0.03, 0.40, 4)}),
         _branch(3, 0.9, {"head": _even(-0.24, -0.035, 4)}),
         _branch(3, 0.1, {"head": _even(-0.6, -0.24, 3)}),
-        _branch(4, 0.63, {"nozzle": _even(0.05, 0.24, 4)}),
-        _branch(4, 0.1, {"nozzle": _even(0.24, 0.5, 3)}),
+        _branch(4, 0.43, {"nozzle": _even(0.05, 0.24, 4)}),
+        _branch(4, 0.07, {"nozzle": _even(0.24, 0.5, 3)}),
         # A wrong bit, scale or a wedged stone is met by the drill shank too. A leaf, grit or ice comes out with the
         # nozzle or is pushed out by the shank: the opening then reads as planned, though the jet came from a narrower
         # one.
-        _branch(4, 0.15, {"nozzle": _even(-0.5, -0.05, 5)}),
-        _branch(4, 0.12, {"nozzle": _even(-0.5, -0.05, 5)}, cleared=True),
+        _branch(4, 0.25, {"nozzle": _even(-0.5, -0.04, 5)}),
+        _branch(4, 0.25, {"nozzle": _even(-0.5, -0.04, 5)}, cleared=True),
         _branch(5, 1.0, {"alignment": _even(-0.45, -0.08, 5)}),
         *(
             # Load B as far off as A, as planned, or anything between.
@@ -292,15 +292,17 @@ def _components():
         # Speed from the frequency, by a wrong number of poles: one pair too many or too few, poles for pairs, or half.
         *(
             _meter(14, share, (*speed, "-open_constant"), [(0.0, 0.015)], poles=poles)
-            for share, poles in ((0.07, (1.0, 1.0)), (0.07, (1.0, -1.0)), (0.08, (2.0, 0.0)), (0.08, (0.5, 0.0)))
+            for share, poles in ((0.07, (1.0, 1.0)), (0.07, (1.0, -1.0)), (0.06, (2.0, 0.0)), (0.06, (0.5, 0.0)))
         ),
+        # The open-circuit reading is of another day: another meter.
+        *(_meter(14, 0.02, speed, [(0.0, 0.015)], poles=(factor, 0.0)) for factor in (2.0, 0.5)),
         _branch(12, 0.2, {"zero": [*_even(-0.3, -0.04, 2), *_even(0.04, 0.3, 2)]}),
         _meter(13, 0.9, ("flow",), wrong),
         _meter(13, 0.1, ("flow",), [(-0.6, 0.15), (0.6, 0.15)]),
-        _branch(16, 0.40, {"source": _even(-0.5, -0.03, 5)}, **dry),
+        _branch(16, 0.50, {"source": _even(-0.5, -0.03, 5)}, **dry),
         _branch(16, 0.05, {"source": _even(-1.2, -0.5, 3)}, **dry),
         _branch(16, 0.10, {"source": _even(-0.5, -0.03, 3), "nozzle": [(-0.08, 0.06)]}, cleared=True, **dry),
-        _branch(16, 0.45, drawn, cleared=True, **whirl),
+        _branch(16, 0.35, drawn, cleared=True, **whirl),
         _branch(17, 0.8, {"emf": _even(-0.45, -0.06, 4)}),
         _branch(17, 0.2, {"emf": _even(0.06, 0.3, 2)}),
     ]
