@@ -82,6 +82,7 @@ SCATTER = {
     "nozzle": 0.004,  # ln
     "bore": 0.004,  # ln, of all sections
     "extra_loss": 0.0,  # add, head at the planned flow over the planned gross head
+    "leak": 0.0,  # add, what leaves on the way over the planned flow
     "source": 0.0,  # ln, most flow the source gives over the planned flow
     "air": 0.0,  # add, trapped air columns over gross head
     "alignment": 0.03,  # add
@@ -158,6 +159,7 @@ class Component(NamedTuple):
     single_phase: bool = False  # what is left of the bridge when a phase or diode is open
     open_too: bool = True  # whether the open-circuit reading sees that
     swapped: bool = False  # star and delta mistaken
+    at_intake: bool = False  # the flow is read at the intake, above a leak
     cleared: bool = False  # what narrowed the nozzle is gone when its opening is measured
     # Pairs of poles by which a frequency was divided: factor to those planned, and what is added; (1, 0): a meter of
     # its own.
@@ -246,9 +248,10 @@ def _components():
     branches = [
         _branch(0, 1.0, {}),
         _branch(1, 0.35, {"roughness": _even(0.8, 5.2, 6)}),
-        _branch(1, 0.5, {"extra_loss": _even_in_flow(0.04, 0.40, 5)}, **blocked),
-        # Water that leaves on the way costs head standing too.
-        _branch(1, 0.15, {"air": _even(0.005, 0.08, 2), "extra_loss": _even_in_flow(0.04, 0.40, 4)}),
+        _branch(1, 0.45, {"extra_loss": _even_in_flow(0.04, 0.40, 5)}, **blocked),
+        # Water that leaves on the way; the flow is read at the nozzle, or at the intake.
+        _branch(1, 0.10, {"leak": _even(0.05, 0.6, 3)}),
+        _branch(1, 0.10, {"leak": _even(0.05, 0.6, 3)}, at_intake=True),
         _branch(2, 0.9, {"air": _even(0.02, 0.21, 4), "extra_loss": _even_in_flow(0.03, 0.27, 4)}),
         _branch(2, 0.1, {"air": _even(0.21, 0.45, 2), "extra_loss": _even_in_flow(0.03, 0.40, 4)}),
         _branch(3, 0.9, {"head": _even(-0.24, -0.035, 4)}),
@@ -332,9 +335,9 @@ MEANS, WHOLE_MEANS = _table(_NO_CHANGE, "mean"), _table(_NO_CHANGE, "whole_mean"
 DEVIATIONS = _table(list(SCATTER.values()), "deviation")
 WHOLE_DEVIATIONS = _table(list(SCATTER.values()), "whole_deviation")
 FAULT_OF = np.array([component.fault for component in COMPONENTS])
-SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED = (
+SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED, AT_INTAKE = (
     np.array([getattr(component, flag) for component in COMPONENTS])
-    for flag in ("single_phase", "open_too", "swapped", "cleared")
+    for flag in ("single_phase", "open_too", "swapped", "cleared", "at_intake")
 )
 POLES = np.array([component.poles for component in COMPONENTS]).T
 METER = np.array([[component.meter.get(name, 0.0) for component in COMPONENTS] for name in READINGS[:METERED]])
@@ -350,5 +353,5 @@ LOG_PRIOR = np.log([FAULT_PRIOR[component.fault] * component.weight for componen
 # worse.
 FAVOUR = np.array([3.0 * (component.fault == 1 and "roughness" in component.mean) for component in COMPONENTS])
 # Causes that only add, and shares that only take away.
-NEVER_NEGATIVE = [INDEX[name] for name in ("extra_loss", "air", "seal", "ponding", "joint")]
+NEVER_NEGATIVE = [INDEX[name] for name in ("extra_loss", "leak", "air", "seal", "ponding", "joint")]
 NEVER_POSITIVE = [INDEX[name] for name in ("held_a", "held_b")]
