@@ -112,9 +112,9 @@ HEALTHY_BALANCE = 0.985  # lowest over highest line voltage
 HEALTHY_LOAD_B = -0.1  # ln
 PLENTY = 4.0  # ln, of a source that never limits
 _SURE_OF_NOTHING_WRONG = 0.2  # prior probability of "all well"
-# How often a fault is met beside the others, which share the rest alike. A dry source is the commonest. Common
-# practice, no published source.
-_COMMON = {16: 2.0}
+# How often a fault is met beside the others, which share the rest alike. A dry source is the commonest; a name for two
+# or three unlike troubles is met oftener than one for a single trouble. Common practice, no published source.
+_COMMON = {1: 1.5, 5: 1.3, 7: 1.3, 8: 2.0, 16: 2.0}
 # Meters and builds may be worse than stated, all by one factor: (meters, builds, share). Common practice, no
 # published source.
 SCALES = (
@@ -273,11 +273,11 @@ def _components():
         # Two loads differ too little in speed to tell a drag that grows with speed from one that does not.
         _branch(7, 0.6, {"ponding": _even(0.08, 0.6, 5)}),
         _branch(7, 0.4, {"seal": _even(0.06, 0.5, 3)}),
-        _branch(8, 0.35, open_phase | pulses, single_phase=True),
-        _branch(8, 0.25, open_phase | pulses, single_phase=True, open_too=False),
+        _branch(8, 0.3, open_phase | pulses, single_phase=True),
+        _branch(8, 0.2, open_phase | pulses, single_phase=True, open_too=False),
         _branch(8, 0.13, open_diode | pulses | unseen),
         _branch(8, 0.12, open_diode | pulses | seen),
-        _branch(8, 0.15, shorted),
+        _branch(8, 0.25, shorted),
         _branch(9, 1.0, {}, swapped=True),
         _branch(10, 0.92, {"joint": _even(0.02, 0.26, 5)}),
         _branch(10, 0.08, {"joint": [(0.4, 0.1)]}),  # so much heat is seen or smelt
