@@ -162,7 +162,9 @@ CASES = {
     "the gauge shows too much by itself": (12, 0, {"zero": 0.15}),
     **{
         f"{', '.join(meter)} read {words}": (fault, component(fault, meter=meter), {"meter": factor})
-        for fault, meter in {str(one.meter): (one.fault, one.meter) for one in COMPONENTS if one.meter and one.fault != 11}.values()
+        for fault, meter in {
+            str(one.meter): (one.fault, one.meter) for one in COMPONENTS if one.meter and one.fault != 11
+        }.values()
         for words, factor in (("low", -0.2), ("high", 0.2))
     },
 }

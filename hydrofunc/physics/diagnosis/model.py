@@ -142,9 +142,7 @@ def _machine_as_built(x, plan, kind, crest=0.0):
             windage=wheel.windage * np.exp(_cause(x, "windage")) + ponding,
         ),
         alternator._replace(
-            phase_volts=alternator.phase_volts
-            * np.exp(_cause(x, "emf") + crest)
-            * np.where(single, 2 / 3, 1.0),
+            phase_volts=alternator.phase_volts * np.exp(_cause(x, "emf") + crest) * np.where(single, 2 / 3, 1.0),
             phase_resistance=alternator.phase_resistance * np.exp(_cause(x, "resistance")),
             phase_inductance=alternator.phase_inductance
             * np.exp(_cause(x, "inductance"))
