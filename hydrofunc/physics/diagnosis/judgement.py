@@ -93,7 +93,7 @@ class _Case(NamedTuple):
         for cause in ("load_a", "load_b"):
             mean[INDEX[cause]] *= twice
             deviation[INDEX[cause]] *= twice
-        # A controller that tracks the greatest power goes down in volts with the emf, one with volts of its own does not.
+        # A controller that tracks the greatest power lowers its volts with the emf; one with volts of its own does not.
         tracked = np.where(self.plan.plant.load.load == "controller", 0.5, 0.0)[plants]
         emf = mean[INDEX["emf"]]
         for cause in ("load_a", "load_b"):
