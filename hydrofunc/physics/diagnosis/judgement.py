@@ -30,6 +30,7 @@ from .priors import (
     NONE_SPREAD,
     OF_WATER,
     ORDINARY,
+    POLES,
     READINGS,
     SCALES,
     TWO_OR_NONE,
@@ -48,6 +49,7 @@ _LOG_PRIOR_OF_SINGLE = LOG_PRIOR[_SINGLE] - np.log(FAULT_PRIOR[1:TWO_OR_NONE].su
 _WATER_TELLS = np.isin(READINGS, ("static", "running", "flow", "nozzle", "overflow", "screen"))
 _HOLDS_BACK = np.isin(FAULT_OF, (1, 2))  # components of a blocked pipe, and of an air lock
 _PIPE = 1  # the fault of a pipe that is blocked, rough or leaking
+_FULL = FAULTS.index("battery full or controller limits")
 _TELLS_APART = 0.5  # standard deviations between the predictions of two faults, at least
 PLANT = (*(name for name in inspect.signature(power_ledger.flat).parameters if name != "ledger_line"), "gauge_height")
 
@@ -84,6 +86,19 @@ class _Case(NamedTuple):
     ) -> Gaussian:
         """The prior of a component for each of these plants."""
         mean, deviation = means[:, kind].copy(), deviations[:, kind].copy()
+        pairs, (factor, added) = self.plan.plant.alternator.pole_pairs[plants], POLES[:, kind]
+        mean[INDEX["meter"]] -= np.log(np.maximum(factor + added / pairs, 0.5))
+        # At the same power the volts of a resistor are off by half of what its ohms are off.
+        twice = np.where(self.plan.plant.load.load == "resistor", 2.0, 1.0)[plants]
+        for cause in ("load_a", "load_b"):
+            mean[INDEX[cause]] *= twice
+            deviation[INDEX[cause]] *= twice
+        # A controller that tracks the greatest power lowers its volts with the emf; one with volts of its own does not.
+        tracked = np.where(self.plan.plant.load.load == "controller", 0.5, 0.0)[plants]
+        emf = mean[INDEX["emf"]]
+        for cause in ("load_a", "load_b"):
+            mean[INDEX[cause]] += tracked * emf
+            deviation[INDEX[cause]] = np.hypot(deviation[INDEX[cause]], tracked * np.maximum(abs(emf), 0.1))
         unused = ~(self.weight[plants][:, _LOAD_B] > 0).any(axis=1)
         deviation[INDEX["load_b"]] = np.where(unused, 0.01, deviation[INDEX["load_b"]])  # one would choose and read it
         return Gaussian(mean, deviation)
@@ -158,13 +173,19 @@ def _looks(plan):
     return yes
 
 
+def _by_load(plan):
+    """ln by which the load planned makes a component likelier (plants, components): a resistor is never full."""
+    resistor = plan.plant.load.load == "resistor"
+    return np.where(resistor[:, None] & (FAULT_OF == _FULL), np.log(0.2), 0.0)
+
+
 def _closest(case):
     """A first look at every component, then a closer one at those that may count, and at the best of each fault."""
     every = np.arange(len(case.y))
     plants, kind = np.repeat(every, len(COMPONENTS)), np.tile(np.arange(len(COMPONENTS)), len(every))
     prior = case.prior(plants, kind)
     first = case.fit(plants, kind, prior, case.start(plants, prior), 1)
-    known = LOG_PRIOR + case.answers(_looks(case.plan))
+    known = LOG_PRIOR + case.answers(_looks(case.plan)) + _by_load(case.plan)
     log = first.evidence.reshape(len(every), -1) + known
     near = log > log.max(axis=1, keepdims=True) - _WORTH_A_CLOSER_LOOK
     for fault in range(TWO_OR_NONE):

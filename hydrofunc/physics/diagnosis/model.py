@@ -20,9 +20,9 @@ from ..operating_point import operating_point, torque_balance
 from ..pipe import ROUGHEST, outlet_bore, pipe_velocity
 from ..values import Result, Values
 from ..water import density, kinematic_viscosity
-from .priors import CAUSES, CLEARED, HEALTHY_BALANCE, INDEX, METER, METERED, OPEN_TOO, SINGLE_PHASE, SWAPPED
+from .priors import AT_INTAKE, CAUSES, CLEARED, HEALTHY_BALANCE, INDEX, METER, METERED, OPEN_TOO, SINGLE_PHASE, SWAPPED
 
-_WATER = ("head", "roughness", "velocity_coefficient", "nozzle", "bore", "extra_loss", "source")
+_WATER = ("head", "roughness", "velocity_coefficient", "nozzle", "bore", "extra_loss", "leak", "source")
 _MACHINE = (
     "alignment",
     "bearing_drag",
@@ -31,13 +31,15 @@ _MACHINE = (
     "seal",
     "ponding",
     "emf",
-    "crest",
     "resistance",
     "inductance",
     "cable",
     "joint",
 )
 _SMOOTHEST = 1.5e-6  # m; a pipe taken as smooth still has this roughness, or nothing could be a multiple of it
+# A leak flows with the valve shut too, at more pressure: square of its flow there over that while running, where
+# three tenths of the head are lost on the way.
+_MORE_AT_REST = 1.4
 _STEP = 1e-20  # imaginary
 
 
@@ -48,6 +50,7 @@ class Planned(NamedTuple):
     gauge_height: Result
     flow: Result
     velocity: Result  # in the first bore
+    lost: Result  # head
     volts: Result  # at the load
     current: Result
     speed: Result
@@ -74,6 +77,7 @@ def planned(plant: Plant, gauge_height: Values) -> Planned:
         gauge_height,
         flow,
         pipe_velocity(flow, pipe.sections[0].bore),
+        np.maximum(gross_head - nozzle_head(flow, outlet, water.gravity), 0.0),
         volts,
         np.maximum(point.current, 1e-3),
         np.maximum(point.speed, 1.0),
@@ -120,12 +124,14 @@ def _rough(roughness, bore, factor):
 
 
 def _extra_fittings(x, plan):
-    """Loss coefficient of what blocks the pipe, referred to the first bore. [-]"""
-    return _cause(x, "extra_loss") * plan.plant.gross_head * 2 * plan.plant.water.gravity / plan.velocity**2
+    """Loss coefficient of what blocks the pipe, and of the flow of a leak halfway, by the first bore. [-]"""
+    leak = _cause(x, "leak")
+    head = _cause(x, "extra_loss") * plan.plant.gross_head + ((1 + leak) ** 2 - 1) / 2 * plan.lost
+    return head * 2 * plan.plant.water.gravity / plan.velocity**2
 
 
-def _machine_as_built(x, plan, kind):
-    """Wheel, alternator and cable resistance with these causes."""
+def _machine_as_built(x, plan, kind, crest=0.0):
+    """Wheel, alternator and cable resistance with these causes; `crest`: ln, of the voltage under a load."""
     wheel, alternator, load = plan.plant[-3:]
     single, other = SINGLE_PHASE[kind], np.where(alternator.connection == "star", "delta", "star")
     ponding = _cause(x, "ponding") * plan.torque / plan.speed**2
@@ -136,9 +142,7 @@ def _machine_as_built(x, plan, kind):
             windage=wheel.windage * np.exp(_cause(x, "windage")) + ponding,
         ),
         alternator._replace(
-            phase_volts=alternator.phase_volts
-            * np.exp(_cause(x, "emf") + _cause(x, "crest"))
-            * np.where(single, 2 / 3, 1.0),
+            phase_volts=alternator.phase_volts * np.exp(_cause(x, "emf") + crest) * np.where(single, 2 / 3, 1.0),
             phase_resistance=alternator.phase_resistance * np.exp(_cause(x, "resistance")),
             phase_inductance=alternator.phase_inductance
             * np.exp(_cause(x, "inductance"))
@@ -178,13 +182,13 @@ def _electrical_side(x, plan, kind, flow, jet, letter):
     """The causes changed at load `letter`; and speed, rectifier volts, load volts and current, each (changes,
     pairs).
     """
-    causes = (*_WATER, *_MACHINE, f"load_{letter}", f"held_{letter}")
+    causes = (*_WATER, *_MACHINE, f"crest_{letter}", f"load_{letter}", f"held_{letter}")
     of_water = [_WATER.index(cause) + 1 if cause in _WATER else 0 for cause in causes]
     temperature, planned_load = plan.plant.water.temperature, plan.plant.load
     kind_of_load = np.where(planned_load.load == "resistor", "resistor", "battery")
 
     def machine(x):
-        wheel, alternator, cable_resistance = _machine_as_built(x, plan, kind)
+        wheel, alternator, cable_resistance = _machine_as_built(x, plan, kind, _cause(x, f"crest_{letter}"))
         size = plan.load * np.exp(_cause(x, f"load_{letter}"))
         load = Load(kind_of_load, size, size, planned_load.controller_efficiency, cable_resistance)
         return wheel, alternator, load, temperature
@@ -207,19 +211,21 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
     """Readings of meters (pairs, METERED) with the causes `x`, and their derivatives (pairs, METERED, causes). [SI]"""
     plant, pairs = plan.plant, x.shape[1]
     flow, jet, gauge = _water_side(x, plan)
-    of_static = ("head", "air", "zero")
+    of_static = ("head", "air", "leak", "zero")
     head = _changed(x, of_static)
     static = plant.gross_head * np.exp(_cause(head, "head")) * (1 - _cause(head, "air")) - plan.gauge_height
+    static = static - _MORE_AT_REST * _cause(head, "leak") ** 2 / 2 * plan.lost
     # Of every reading the causes that change it, and its values with each of them changed.
     weight = density(plant.water.temperature) * plant.water.gravity
     zero = _cause(head, "zero") * plant.gross_head * weight
     rows: list[tuple[tuple[str, ...], Any]] = [(of_static, weight * static + zero)]
-    rows += [((*_WATER, "zero"), np.concatenate([gauge[1:] + zero[2].real, (gauge[0].real + zero[2])[None]]))]
-    rows += [(_WATER, flow[1:])]
+    rows += [((*_WATER, "zero"), np.concatenate([gauge[1:] + zero[3].real, (gauge[0].real + zero[3])[None]]))]
+    leaving = np.where(AT_INTAKE[kind], _cause(_changed(x, _WATER), "leak"), 0.0) * plan.flow
+    rows += [(_WATER, flow[1:] + leaving)]
     for letter in "ab":
         causes, values = _electrical_side(x, plan, kind, flow, jet, letter)
         rows += [(causes, value) for value in values]
-    seen = np.where(SINGLE_PHASE[kind] & ~OPEN_TOO[kind], 1.5, 1.0) * np.exp(-_cause(x, "crest"))
+    seen = np.where(SINGLE_PHASE[kind] & ~OPEN_TOO[kind], 1.5, 1.0)
     _, alternator, _ = _machine_as_built(_changed(x, ("emf",)), plan, kind)
     rows += [(("emf",), seen * dc_emf_constant(alternator.phase_volts, alternator.connection))]
     rows += [(("balance",), HEALTHY_BALANCE + _cause(_changed(x, ("balance",)), "balance"))]

@@ -82,6 +82,7 @@ SCATTER = {
     "nozzle": 0.004,  # ln
     "bore": 0.004,  # ln, of all sections
     "extra_loss": 0.0,  # add, head at the planned flow over the planned gross head
+    "leak": 0.0,  # add, what leaves on the way over the planned flow
     "source": 0.0,  # ln, most flow the source gives over the planned flow
     "air": 0.0,  # add, trapped air columns over gross head
     "alignment": 0.03,  # add
@@ -91,7 +92,8 @@ SCATTER = {
     "seal": 0.0,  # add, constant drag over the planned torque
     "ponding": 0.0,  # add, drag at the planned speed over the planned torque
     "emf": 0.02,  # ln
-    "crest": 0.0,  # ln, of the voltage under load alone: a battery takes pulses near the crest
+    "crest_a": 0.0,  # ln, of the voltage under load alone: a battery takes pulses near the crest
+    "crest_b": 0.0,  # ln, the same; load B may be a resistor, which takes the mean
     "resistance": 0.05,  # ln
     "inductance": 0.10,  # ln
     "cable": 0.10,  # ln
@@ -110,9 +112,9 @@ HEALTHY_BALANCE = 0.985  # lowest over highest line voltage
 HEALTHY_LOAD_B = -0.1  # ln
 PLENTY = 4.0  # ln, of a source that never limits
 _SURE_OF_NOTHING_WRONG = 0.2  # prior probability of "all well"
-# How often a fault is met beside the others, which share the rest alike. A dry source is the commonest. Common
-# practice, no published source.
-_COMMON = {16: 2.0}
+# How often a fault is met beside the others, which share the rest alike. A dry source is the commonest; a name for two
+# or three unlike troubles is met oftener than one for a single trouble. Common practice, no published source.
+_COMMON = {1: 1.5, 5: 1.3, 7: 1.3, 8: 2.0, 16: 2.0}
 # Meters and builds may be worse than stated, all by one factor: (meters, builds, share). Common practice, no
 # published source.
 SCALES = (
@@ -135,7 +137,7 @@ SECOND = {
     "seal": 0.25,
     "ponding": 0.25,
     "emf": 0.2,
-    "crest": 0.12,
+    "crest_a": 0.12,
     "joint": 0.12,
     "load_a": 0.35,
     "held_a": 0.7,
@@ -157,7 +159,11 @@ class Component(NamedTuple):
     single_phase: bool = False  # what is left of the bridge when a phase or diode is open
     open_too: bool = True  # whether the open-circuit reading sees that
     swapped: bool = False  # star and delta mistaken
+    at_intake: bool = False  # the flow is read at the intake, above a leak
     cleared: bool = False  # what narrowed the nozzle is gone when its opening is measured
+    # Pairs of poles by which a frequency was divided: factor to those planned, and what is added; (1, 0): a meter of
+    # its own.
+    poles: tuple[float, float] = (1.0, 0.0)
     meter: Mapping[str, float] = MappingProxyType({})  # readings of the wrong meter: power of its factor
     looks: tuple[float, float] = (0.97, 0.93)  # chance of yes in each of LOOKS; common practice, no published source
 
@@ -191,9 +197,11 @@ def _branch(fault, share, causes, **flags):
 
 def _components():
     wrong = [*_even(-0.35, -0.06, 2), *_even(0.06, 0.35, 2)]
-    # A wrong number of poles: a ratio of small whole numbers.
-    poles = [(sign * float(np.log(ratio)), 0.03) for ratio in (2, 1.5, 4 / 3) for sign in (1, -1)]
-    held = [(float(np.log(share)), 0.45 * 0.16 / share) for share in (0.74, 0.58, 0.42, 0.26, 0.12)]
+    # A controller may limit by little: the volts before it already rise much.
+    held = [(float(np.log(share)), 0.45 * 0.14 / share) for share in (0.92, 0.81, 0.68, 0.52, 0.36, 0.2, 0.08)]
+    both = [(float(np.log(share)), 0.45 * 0.3 / share) for share in (0.82, 0.5, 0.2)]
+    full = {"load_a": [(0.05, 0.05)]}  # the plan may know the volts of a full battery or not
+    behind = {"volts_a": 1.0, "amps_a": -1.0}
     limited = {"load_b": [(HEALTHY_LOAD_B, 0.12)]}  # with a heavy load on, the controller is wide open
     # Fault: readings of one meter, with the power of its factor: share.
     speed, volts, amps = (tuple(f"{what}_{load}" for load in "ab") for what in ("speed", "volts", "amps"))
@@ -203,9 +211,9 @@ def _components():
         (12, 0.25, ("static",)),
         (12, 0.25, ("running",)),
         (14, 0.30, speed),
-        (14, 0.30, (*speed, "-open_constant")),
+        (14, 0.24, (*speed, "-open_constant")),
         (14, 0.15, speed[:1]),
-        (14, 0.05, speed[1:]),
+        (14, 0.03, speed[1:]),
         (15, 0.20, volts),
         (15, 0.10, (*volts, *rectifier, "open_constant")),
         (15, 0.13, volts[:1]),
@@ -215,68 +223,102 @@ def _components():
         (15, 0.15, amps[:1]),
         (15, 0.05, amps[1:]),
     ]
-    open_phase = {"crest": [(0.0, 0.03), (0.12, 0.05), (0.25, 0.05)], "balance": [(-0.5, 0.3)]}
+    pulses = {"crest_b": [(0.06, 0.08)]}  # another load is oftener a resistor, which takes the mean
+    # Two thirds of the mean; pulses near the crest take up to 0.45 of that back where windings hardly limit them.
+    open_phase = {"crest_a": [(0.0, 0.04), (0.14, 0.05), (0.3, 0.07)]}
+    floats = {"balance": [(-0.5, 0.3)]}
     # Five sixths of the mean on open circuit; a battery takes the pulses that are left.
-    open_diode = {"emf": [(float(np.log(5 / 6)), 0.03)], "crest": _even(-0.02, 0.19, 3), "balance": [(-0.08, 0.08)]}
-    shorted = {"emf": _even(-0.25, -0.03, 3), "balance": [(-0.15, 0.08)], "seal": [(0.1, 0.1)]}
+    open_diode = {"emf": [(float(np.log(5 / 6)), 0.03)], "crest_a": _even(-0.02, 0.19, 3)}
+    # A joint that opens under load alone, and a diode, are not seen in line volts without load.
+    unseen, seen = {"balance": [(0.0, 0.012)]}, {"balance": [(-0.1, 0.08)]}
+    # A share s of one phase's turns, shorted: line volts of two pairs fall by s / 2, the mean of three by s / 3. The
+    # ring of turns brakes with s E^2 / R, which is s / 3 over the share of power lost in a sound winding's copper.
+    shorted = {
+        "emf": [(-0.04, 0.03)],
+        "balance": [(-0.04, 0.025), (-0.11, 0.04)],
+        "ponding": [(0.1, 0.06), (0.3, 0.1), (0.65, 0.2)],
+    }
+    # Water with air in it weighs less and is held back by the air; the jet is air by a few to some 20 hundredths, and
+    # bursts before it meets the cups.
+    drawn = {
+        "extra_loss": [(0.06, 0.02), (0.14, 0.05), (0.3, 0.1)],
+        "nozzle": [(-0.06, 0.05)],
+        "alignment": [(-0.05, 0.03), (-0.15, 0.06)],
+    }
     dry, whirl, blocked = {"looks": (0.04, 0.85)}, {"looks": (0.6, 0.85)}, {"looks": (0.95, 0.5)}
     # Sizes as far as they are met: less is not noticed beside ordinary scatter, more hardly runs.
     branches = [
         _branch(0, 1.0, {}),
         _branch(1, 0.35, {"roughness": _even(0.8, 5.2, 6)}),
-        _branch(1, 0.5, {"extra_loss": _even_in_flow(0.04, 0.40, 5)}, **blocked),
-        # Water that leaves on the way costs head standing too.
-        _branch(1, 0.15, {"air": _even(0.005, 0.08, 2), "extra_loss": _even_in_flow(0.04, 0.40, 4)}),
+        _branch(1, 0.45, {"extra_loss": _even_in_flow(0.04, 0.40, 5)}, **blocked),
+        # Water that leaves on the way; the flow is read at the nozzle, or at the intake.
+        _branch(1, 0.10, {"leak": _even(0.05, 0.6, 3)}),
+        _branch(1, 0.10, {"leak": _even(0.05, 0.6, 3)}, at_intake=True),
         _branch(2, 0.9, {"air": _even(0.02, 0.21, 4), "extra_loss": _even_in_flow(0.03, 0.27, 4)}),
         _branch(2, 0.1, {"air": _even(0.21, 0.45, 2), "extra_loss": _even_in_flow(0.03, 0.40, 4)}),
         _branch(3, 0.9, {"head": _even(-0.24, -0.035, 4)}),
         _branch(3, 0.1, {"head": _even(-0.6, -0.24, 3)}),
-        _branch(4, 0.63, {"nozzle": _even(0.05, 0.24, 4)}),
-        _branch(4, 0.1, {"nozzle": _even(0.24, 0.5, 3)}),
+        _branch(4, 0.43, {"nozzle": _even(0.05, 0.24, 4)}),
+        _branch(4, 0.07, {"nozzle": _even(0.24, 0.5, 3)}),
         # A wrong bit, scale or a wedged stone is met by the drill shank too. A leaf, grit or ice comes out with the
         # nozzle or is pushed out by the shank: the opening then reads as planned, though the jet came from a narrower
         # one.
-        _branch(4, 0.15, {"nozzle": _even(-0.5, -0.05, 5)}),
-        _branch(4, 0.12, {"nozzle": _even(-0.5, -0.05, 5)}, cleared=True),
+        _branch(4, 0.25, {"nozzle": _even(-0.5, -0.04, 5)}),
+        _branch(4, 0.25, {"nozzle": _even(-0.5, -0.04, 5)}, cleared=True),
         _branch(5, 1.0, {"alignment": _even(-0.45, -0.08, 5)}),
         *(
-            _branch(6, share / len(sizes), {"load_a": [(mean, deviation)], "load_b": [(mean - 0.15, 0.35)]})
-            for share, sizes in ((0.7, _even(-0.95, -0.18, 5)), (0.3, _even(0.18, 0.5, 3)))
+            # Load B as far off as A, as planned, or anything between.
+            _branch(6, share / len(sizes), {"load_a": [(mean, deviation)], "load_b": [(mean / 2 - 0.1, 0.45)]})
+            for share, sizes in ((0.7, _even(-0.95, -0.18, 5)), (0.3, _even(0.18, 0.6, 3)))
             for mean, deviation in sizes
         ),
         # Two loads differ too little in speed to tell a drag that grows with speed from one that does not.
         _branch(7, 0.6, {"ponding": _even(0.08, 0.6, 5)}),
-        _branch(7, 0.4, {"seal": _even(0.06, 0.5, 3)}),
-        _branch(8, 0.35, open_phase, single_phase=True),
-        _branch(8, 0.25, open_phase, single_phase=True, open_too=False),
-        _branch(8, 0.25, open_diode),
-        _branch(8, 0.15, shorted),
+        _branch(7, 0.4, {"seal": _even(0.03, 0.45, 4)}),
+        _branch(8, 0.3, open_phase | pulses | floats, single_phase=True),
+        _branch(8, 0.1, open_phase | pulses | floats, single_phase=True, open_too=False),
+        _branch(8, 0.1, open_phase | pulses | unseen, single_phase=True, open_too=False),
+        _branch(8, 0.13, open_diode | pulses | unseen),
+        _branch(8, 0.12, open_diode | pulses | seen),
+        _branch(8, 0.25, shorted),
         _branch(9, 1.0, {}, swapped=True),
-        _branch(10, 1.0, {"joint": [*_even(0.02, 0.26, 5), (0.4, 0.1)]}),
+        _branch(10, 0.92, {"joint": _even(0.02, 0.26, 5)}),
+        _branch(10, 0.08, {"joint": [(0.4, 0.1)]}),  # so much heat is seen or smelt
         # Volts read at the battery, behind the controller; the other load takes all there is, or is limited too.
-        _branch(11, 0.4, {"load_a": [(0.1, 0.05)], "held_a": held}),
-        _branch(11, 0.1, {"load_a": [(0.1, 0.05)], "held_a": held, "held_b": held}),
+        _branch(11, 0.4, full | {"held_a": held}),
+        _branch(11, 0.1, full | {"held_a": both, "held_b": both}),
         # Volts read at its input: they rise with the wheel.
-        _branch(11, 0.5, {"load_a": _even(0.08, 0.75, 5)} | limited),
+        _branch(11, 0.3, {"load_a": _even(0.08, 0.75, 5)} | limited),
+        # A converter: high volts at its input and at the rectifier; volts and amps read at the battery, behind it.
+        *(
+            _branch(11, 0.05, {"load_a": [(up, deviation)], "meter": [(0.05 - up, deviation)]} | limited, meter=behind)
+            for up, deviation in _even(0.08, 0.75, 4)
+        ),
         *(_meter(fault, share, names, wrong) for fault, share, names in meters),
-        _meter(14, 0.20, speed, poles),
+        # Speed from the frequency, by a wrong number of poles: one pair too many or too few, poles for pairs, or half.
+        *(
+            _meter(14, share, (*speed, "-open_constant"), [(0.0, 0.015)], poles=poles)
+            for share, poles in ((0.06, (1.0, 1.0)), (0.06, (1.0, -1.0)), (0.06, (2.0, 0.0)), (0.06, (0.5, 0.0)))
+        ),
+        # The open-circuit reading is of another day: another meter.
+        *(_meter(14, 0.02, speed, [(0.0, 0.015)], poles=(factor, 0.0)) for factor in (2.0, 0.5)),
         _branch(12, 0.2, {"zero": [*_even(-0.3, -0.04, 2), *_even(0.04, 0.3, 2)]}),
         _meter(13, 0.9, ("flow",), wrong),
         _meter(13, 0.1, ("flow",), [(-0.6, 0.15), (0.6, 0.15)]),
-        _branch(16, 0.65, {"source": _even(-0.5, -0.03, 5)}, **dry),
-        _branch(16, 0.08, {"source": _even(-1.2, -0.5, 3)}, **dry),
-        _branch(16, 0.12, {"source": _even(-0.5, -0.03, 3), "nozzle": [(-0.08, 0.06)]}, cleared=True, **dry),
-        _branch(16, 0.15, {"extra_loss": _even_in_flow(0.01, 0.3, 3), "nozzle": [(-0.1, 0.06)]}, cleared=True, **whirl),
+        _branch(16, 0.50, {"source": _even(-0.5, -0.03, 5)}, **dry),
+        _branch(16, 0.05, {"source": _even(-1.2, -0.5, 3)}, **dry),
+        _branch(16, 0.10, {"source": _even(-0.5, -0.03, 3), "nozzle": [(-0.08, 0.06)]}, cleared=True, **dry),
+        _branch(16, 0.35, drawn, cleared=True, **whirl),
         _branch(17, 0.8, {"emf": _even(-0.45, -0.06, 4)}),
         _branch(17, 0.2, {"emf": _even(0.06, 0.3, 2)}),
     ]
     return [component for branch in branches for component in branch]
 
 
-def _meter(fault, share, names, sizes):
+def _meter(fault, share, names, sizes, **flags):
     """Components of a wrong meter; "-" before a name: the reading falls as the meter's factor grows."""
     powers = {name.removeprefix("-"): -1.0 if name.startswith("-") else 1.0 for name in names}
-    return _branch(fault, share, {"meter": sizes}, meter=powers)
+    return _branch(fault, share, {"meter": sizes}, meter=powers, **flags)
 
 
 COMPONENTS = _components()
@@ -296,10 +338,11 @@ MEANS, WHOLE_MEANS = _table(_NO_CHANGE, "mean"), _table(_NO_CHANGE, "whole_mean"
 DEVIATIONS = _table(list(SCATTER.values()), "deviation")
 WHOLE_DEVIATIONS = _table(list(SCATTER.values()), "whole_deviation")
 FAULT_OF = np.array([component.fault for component in COMPONENTS])
-SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED = (
+SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED, AT_INTAKE = (
     np.array([getattr(component, flag) for component in COMPONENTS])
-    for flag in ("single_phase", "open_too", "swapped", "cleared")
+    for flag in ("single_phase", "open_too", "swapped", "cleared", "at_intake")
 )
+POLES = np.array([component.poles for component in COMPONENTS]).T
 METER = np.array([[component.meter.get(name, 0.0) for component in COMPONENTS] for name in READINGS[:METERED]])
 LOOKS_YES = np.array([component.looks for component in COMPONENTS]).T  # (looks, components)
 # Causes with the scatter of an ordinary build (causes, components); a builds' scale counts for these alone.
@@ -313,5 +356,5 @@ LOG_PRIOR = np.log([FAULT_PRIOR[component.fault] * component.weight for componen
 # worse.
 FAVOUR = np.array([3.0 * (component.fault == 1 and "roughness" in component.mean) for component in COMPONENTS])
 # Causes that only add, and shares that only take away.
-NEVER_NEGATIVE = [INDEX[name] for name in ("extra_loss", "air", "seal", "ponding", "joint")]
+NEVER_NEGATIVE = [INDEX[name] for name in ("extra_loss", "leak", "air", "seal", "ponding", "joint")]
 NEVER_POSITIVE = [INDEX[name] for name in ("held_a", "held_b")]
