@@ -268,7 +268,7 @@ _AT = "(AI{row}-2)"  # place of a combination, from 0
 
 
 _COMBINATION = (
-    _cell('INDEX(pipes_label,AE{row})&", "&R{row}&" x "&S{row}&" mm, "&AK{row}'),
+    _cell('INDEX(pipes_label,AE{row})&", "&R{row}&" x "&ROUND(S{row},2)&" mm, "&AK{row}'),
     _or_nothing(_asked("battery_watts", "O", "S"), "0.0"),
     _or_nothing("ROUND(C{row}-judged_watts,3)", _SIGNED),
     _or_nothing(_asked("battery_watts", "N", "S"), "0.0"),

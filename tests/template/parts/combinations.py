@@ -268,7 +268,7 @@ def _judge(v, r, combos):
         combo["fits"] = "not possible" if watts == "" else combo["words"][2]
         combo["rank"] = rounded(watts, 1) if watts != "" and combo["cost"] != "" and strong else v["last_gain"]
         combo["allowed"] = rounded(watts, 1) if combo["fits"] == "fits" else 0.0
-        nozzle = "0" if combo["nozzle"] == "" else f"{combo['nozzle']:.15g}"
+        nozzle = "0" if combo["nozzle"] == "" else f"{rounded(combo['nozzle'], 2):.15g}"
         combo["label"] = f"{pipe['label']}, {combo['jets']:g} x {nozzle} mm, {combo['joined']}, {bank['bank']}"
     for combo in combos:
         rank, cost = combo["rank"], combo["cost"]
