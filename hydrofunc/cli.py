@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from .registry import Function
 
 MOST_MESSAGES = 1000  # of one kind, on the terminal
+BEST_SAID = 3  # rows of a sweep, on the terminal
 
 
 class _Commands(click.Group):
@@ -298,8 +299,8 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
     value that is not allowed is reported, its outputs stay blank and its error says why, as it does where an input
     that is needed is missing; the others are done, and the exit code is 1. An output that a cell would show as an
     error stands as its text (#NUM!). In Parquet it is null, and the column other_values says what it was.
-    Of a .csv or .xlsx the three rows with most watts into the battery (battery_watts, or plant_watts of the results
-    sheet) are said.
+    Of more than three rows in a .csv or .xlsx the three with most watts into the battery (battery_watts, or
+    plant_watts of the results sheet) are said.
     """
     if scenarios is None and not vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")
@@ -311,8 +312,8 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
     with _progress("scenarios") as progress:
         swept = run(book, out, scenarios, vary, names, force, progress)
     click.echo(out)
-    _say(best_rows(out, 3))
     done = swept.scenarios - swept.at_fault
+    _say(best_rows(out, BEST_SAID) if done > BEST_SAID else [])
     _report_problems(swept.problems, f"{done} of {swept.scenarios} scenarios calculated.")
 
 

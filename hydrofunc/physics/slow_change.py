@@ -190,14 +190,14 @@ def _lines(y, t, w):
         after = (w[:, None, :] * steps).sum(axis=-1)
         before = w.sum(axis=-1)[:, None] - after
 
-        likelier, stepped = weather.compared(
+        likelier, stepped = weather._compared(
             steps, (w > 0) & (before >= FEWEST_BESIDE) & (after >= FEWEST_BESIDE), (one, change)
         )
         is_step = likelier.max(axis=-1) - stepped > STEP_LIKELIER
         step_at = likelier.argmax(axis=-1)
         step = np.where(is_step[:, None], _chosen(steps, step_at), 0.0)
 
-        likelier, _ = weather.compared(begins, (w > 0) & ((after >= FEWEST_CHANGING) | (before == 0)), (one, step))
+        likelier, _ = weather._compared(begins, (w > 0) & ((after >= FEWEST_CHANGING) | (before == 0)), (one, step))
         from_first = np.where((w > 0) & (before == 0), likelier, -np.inf).max(axis=-1)
         is_begin = likelier.max(axis=-1) - from_first > BEGIN_LIKELIER
         begin_at = likelier.argmax(axis=-1)
@@ -212,7 +212,7 @@ def _lines(y, t, w):
             left = np.minimum(left, np.abs(_left_over(y, (one, sooner, change), w)))
             w = everything * (left < OFF * scatter[:, None])
 
-    slope, limit, size_of_step = weather.line(one, step, change)
+    slope, limit, size_of_step = weather._line(one, step, change)
     as_well = likelier.max(axis=-1, keepdims=True) - likelier < BEGIN_WITHIN
     enough = (w.sum(axis=-1) >= FEWEST) & ((w * t).max(axis=-1) > first)
     return [
@@ -247,20 +247,20 @@ class _Weathers:
         self.seen_by = np.linalg.inv(root)
         self.width = 2 * np.log(np.diagonal(root, axis1=-2, axis2=-1)).sum(axis=-1)  # ln of the determinant
         self.rounding = self.entries * (0.05 * LEAST_SCATTER) ** 2
-        self.readings = self.seen(y)
+        self.readings = self._seen(y)
 
-    def seen(self, column):
+    def _seen(self, column):
         return (self.seen_by @ (self.w * column)[:, None, :, None])[..., 0]
 
-    def likely(self, left_over):
+    def _likely(self, left_over):
         """Twice the logarithm of how likely a line is that leaves these squares over."""
         return -self.entries * np.log(np.maximum(left_over, 0.0) + self.rounding) - self.width
 
-    def compared(self, candidates, possible, columns):
+    def _compared(self, candidates, possible, columns):
         """(how likely the line is with each candidate beside these columns, how likely without), in the weather that
         suits best; twice the logarithm.
         """
-        base = _square(self.seen(column) for column in columns)
+        base = _square(self._seen(column) for column in columns)
         left = _without(self.readings, base)
         more = self.seen_by @ np.swapaxes(self.w[:, None, :] * candidates, -1, -2)[:, None]  # (.., entry, candidate)
         for column in base:
@@ -268,16 +268,16 @@ class _Weathers:
         along, square = (more * left[..., None]).sum(axis=-2), (more * more).sum(axis=-2)
         gain = along**2 / np.where(square > 1e-9, square, np.inf)
         left_over = (left * left).sum(axis=-1)
-        with_candidate = np.moveaxis(self.likely_of(left_over[..., None] - gain), -1, -2).max(axis=-1)
-        return np.where(possible, with_candidate, -np.inf), self.likely(left_over).max(axis=-1)
+        with_candidate = np.moveaxis(self._likely_of(left_over[..., None] - gain), -1, -2).max(axis=-1)
+        return np.where(possible, with_candidate, -np.inf), self._likely(left_over).max(axis=-1)
 
-    def likely_of(self, left_over):
+    def _likely_of(self, left_over):
         """`likely` for candidates on a last axis."""
-        return np.moveaxis(np.stack([self.likely(part) for part in np.moveaxis(left_over, -1, 0)]), 0, -1)
+        return np.moveaxis(np.stack([self._likely(part) for part in np.moveaxis(left_over, -1, 0)]), 0, -1)
 
-    def line(self, one, step, change):
+    def _line(self, one, step, change):
         """(slope, its limit, size of the step) of the line of these columns, over all weathers."""
-        columns = [self.seen(column) for column in (one, step, change)]
+        columns = [self._seen(column) for column in (one, step, change)]
         level, stepped, rest = _square(columns)
         slopes = [_without(columns[k], _square(columns[j] for j in range(3) if j != k)) for k in (1, 2)]
         size, slope = (_share(self.readings, column) for column in slopes)

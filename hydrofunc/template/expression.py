@@ -374,6 +374,11 @@ def _place(array, slot, beyond):
     return array[int(slot) - 1] if 1 <= slot <= len(array) else beyond
 
 
+def _rank(slot):
+    """Of the largest: a rank below 1 is none, any other is rounded up."""
+    return math.ceil(slot) if slot >= 1 else 0
+
+
 def _in_order(array):
     return sorted(filter(is_plain_number, map(checked, array)))
 
@@ -402,7 +407,7 @@ magnitude = _function("ABS", lambda value: abs(number(value)))
 root = _function("SQRT", lambda value: math.sqrt(number(value)) if number(value) >= 0 else "#NUM!")
 rounded = _function("ROUND", _half_up)
 smallest = _function("SMALL", lambda array, slot: _place(_in_order(array), number(slot), "#NUM!"))
-largest = _function("LARGE", lambda array, slot: _place(_in_order(array)[::-1], math.ceil(number(slot)), "#NUM!"))
+largest = _function("LARGE", lambda array, slot: _place(_in_order(array)[::-1], _rank(number(slot)), "#NUM!"))
 entry = _function("INDEX", lambda array, slot: _place(array, number(slot), "#REF!" if number(slot) >= 1 else "#VALUE!"))
 no_value = _function("NA", lambda: "#N/A")
 

@@ -94,6 +94,7 @@ OF_THE_PLAN = {
     "Open volts at runaway, against touch",
     "Volts lost in the cable",
     "Current, of what the cable carries",
+    "Best volts, of the window in which the controller works",
     "Doubt about the watts, of the mean",
     BY_NOTHING[0],
 }

@@ -173,7 +173,8 @@ def test_what_lies_outside_its_range_does_not_count(template):
     result = template.run([NEEDED | {"alignment": 1.2, "velocity_coefficient": 0.2, "entrance": "square"}])
     for name in ("alignment", "velocity_coefficient", "entrance"):
         assert template.value(result, f"state_{name}") == ["not allowed"]
-        assert template.value(result, name) == [ITEM[name].assumption.value]
+        assumed = 0.68 if name == "alignment" else ITEM[name].assumption.value  # by how the wheel is made
+        assert template.value(result, name) == [assumed]
 
 
 @pytest.mark.parametrize(

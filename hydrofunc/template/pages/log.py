@@ -997,7 +997,7 @@ PAGE = Page(
             },
         ),
     ),
-    widths=(3, 30, 14, 11, 11, 10, 9, 11, 9, 9, 9, 9, 10, 24, 9),
+    widths=(3, 28, 12, 11, 11, 10, 9, 11, 9, 9, 9, 9, 10, 16, 9),
     heads=("",) * 15,
 )
 # Nothing is judged of too few entries, or of entries with too much scatter.
