@@ -37,10 +37,20 @@ STOP = {
     "Open volts at the worst, of what the parts stand": {"voltage_limit": 100.0},
     "Open volts at the worst, of what may be touched": {"touch_place": "wet"},
     "Open volts joined the other way, of what the parts stand": {"connection": "delta", "voltage_limit": 50.0},
+    "Best volts, of the window in which the controller works": {
+        "load": "controller",
+        "window_lowest": 900.0,
+        "window_highest": 1000.0,
+    },
     "Most that can come, of what the dump load takes": {"resistors_fitted": 1.0},
     "Each dump resistor, of what it stands": {"resistor_watts": 50.0},
 }
 GOOD = {
+    "Best volts, of the window in which the controller works": {
+        "load": "controller",
+        "window_lowest": 5.0,
+        "window_highest": 900.0,
+    },
     "Open volts at the worst, of what may be touched": {"touch_place": "covered"},
     "Cable that the fuse needs, of what this one carries": {"fuse_fitted": 10.0},
     "Current, of the fuse": {"fuse_fitted": 16.0},

@@ -151,7 +151,7 @@ STOP = {
     "Log: services due now": {"day_today": FIRST_DAY}
     | {f"service_done_{key}": FIRST_DAY - 1000 for key in ("nozzle", "gauge", "guard")},
 }
-_STEADY = season(*((day, 3.0, 24, 5 + 0.05 * (-1) ** (day // 6)) for day in range(0, 60, 6)), **_NEW)
+_STEADY = season(*((day, 3.0, 24, 5 + 0.02 * (-1) ** (day // 6)) for day in range(0, 180, 6)), **_NEW)
 GOOD = {label: _STEADY for label in STOP if "services" not in label} | {
     "Log: services due now": {"day_today": FIRST_DAY, "service_done_nozzle": FIRST_DAY - 1}
 }
