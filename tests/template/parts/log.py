@@ -269,7 +269,7 @@ def expected(v, r, tables):
 def _months(v, r, tables):
     """Of each month: its first day, usable flow, shares of watts and gauge that are expected, and whether it is dry."""
     begins = 0.0
-    for days, _, usable, used, watts, *_, before in tables["supply_months"]:
+    for days, _, usable, used, watts, _, _, _, before, _ in tables["supply_months"]:
         gauge = hf.running_pressure(before, used, r["outlet_bore"], v["water_temperature"], r["gravity"])
         gauge -= r["water_density"] * r["gravity"] * v["gauge_height"] / 1e5
         shares = [
