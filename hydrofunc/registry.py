@@ -509,12 +509,10 @@ class Function:
                 own = np.shape(value)[np.ndim(value) - axes :]
                 value = np.broadcast_to(value, (*shape, *own)).reshape(lanes, *own)
             flat[a.name] = value, np.ndim(value) > axes
-        halves = [
-            self._result({name: value[part] if split else value for name, (value, split) in flat.items()}, (size,))
-            for part, size in ((slice(lanes // 2), lanes // 2), (slice(lanes // 2, None), lanes - lanes // 2))
-        ]
-        sizes = lanes // 2, lanes - lanes // 2
-        whole = [np.broadcast_to(half, (size,)) for half, size in zip(halves, sizes, strict=True)]
+        whole = []
+        for part, size in ((slice(lanes // 2), lanes // 2), (slice(lanes // 2, None), lanes - lanes // 2)):
+            half = {name: value[part] if split else value for name, (value, split) in flat.items()}
+            whole.append(np.broadcast_to(self._result(half, (size,)), (size,)))
         return np.concatenate(whole).reshape(shape)
 
     def _as_in_arrays(self, si: dict[str, Values]) -> Values:

@@ -37,10 +37,7 @@ class _Chosen(Function):
     """A function of the inputs that the watts need, but for the nozzle, and of the sizes."""
 
     def _answer(self, si: dict[str, Any]) -> Any:
-        sizes = si.pop("sizes")
-        # Beside a list every other array has an axis more.
-        known = {name: value[..., 0] if np.ndim(value) else value for name, value in si.items()}
-        return physics.most_watts(known, sizes)
+        return physics.most_watts(whole.beside_lists(si, ("sizes",)), si["sizes"])
 
 
 @lru_cache(maxsize=64)
@@ -119,11 +116,10 @@ class _Season(Function):
     quantity: str = ""
 
     def _answer(self, si: dict[str, Any]) -> Any:
-        lists = {name: si.pop(name) for name in ("sizes", "flows", "month_days")}
+        lists = {name: si[name] for name in ("sizes", "flows", "month_days")}
         if not _as_many(lists["flows"], lists["month_days"]):
             return np.nan  # the rule says why
-        # Beside a list every other array has an axis more.
-        known = {name: value[..., 0] if np.ndim(value) else value for name, value in si.items()}
+        known = whole.beside_lists(si, lists)
         year = MEMORY.get("seasons", known | lists, lambda: physics.seasons(known, **lists))
         return np.array(year[physics.ANSWERS.index(self.quantity)])
 

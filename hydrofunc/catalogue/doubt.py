@@ -85,8 +85,7 @@ class _Drawn(Function):
         own = ("halves", "middles", "which")
         halves, middles, which = (si[name] for name in own)
         scales = np.array([to_si(1.0, unit) - to_si(0.0, unit) for unit in map(_unit, self.lines)])
-        # Beside a list every other array has an axis more.
-        known = {name: value[..., 0] if np.ndim(value) else value for name, value in si.items() if name not in own}
+        known = whole.beside_lists(si, own)
         found = MEMORY.get(
             repr(self.lines),
             {"halves": halves, "middles": middles, **known},

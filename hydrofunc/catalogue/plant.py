@@ -1,6 +1,6 @@
 """Declaration: one function that asks a whole plant, which stands in a block of names and values."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
@@ -496,6 +496,11 @@ PLANT_FUNCTION = declare(
 def reading(needed: tuple[str, ...], must_hold: frozenset[str]) -> Function:
     """A function of these inputs, with the rules that look at them and nothing else; it only reads."""
     return _reader(needed, must_hold).function
+
+
+def beside_lists(si: Mapping[str, Any], lists: Collection[str]) -> dict[str, Any]:
+    """The values that are no lists; beside a list every other array has an axis more, which these have not."""
+    return {name: value[..., 0] if np.ndim(value) else value for name, value in si.items() if name not in lists}
 
 
 def words_of(function: Function) -> dict[str, Any]:

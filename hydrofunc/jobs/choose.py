@@ -5,7 +5,7 @@ in order.
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..engine.book import Book
@@ -166,11 +166,7 @@ def _marked(rows: list[Combination]) -> list[Combination]:
         if rows[i].tenths > most:
             most = rows[i].tenths
             unbeaten.add(i)
-    names = [field.name for field in fields(Combination) if field.name != "unbeaten"]
-    return [
-        Combination(**{name: getattr(row, name) for name in names}, unbeaten=i in unbeaten)
-        for i, row in enumerate(rows)
-    ]
+    return [replace(row, unbeaten=i in unbeaten) for i, row in enumerate(rows)]
 
 
 def write(choice: Choice, out: str | Path, force: bool = False) -> None:

@@ -20,7 +20,6 @@ SITE = {
     "pipe_bore": 60.0,
 }  # little is lost; the part does not hang on it
 DRAWS = 4000
-HALF_WAY = 0.5  # speed of cups over jet at the best of an ideal wheel
 
 
 class Band(NamedTuple):

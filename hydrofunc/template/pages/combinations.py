@@ -9,7 +9,7 @@ from ...registry import Argument
 from ..chain import call, of_plant
 from ..model import PASS, STOP, Formula, Heading, Input, Page, Result, Table, Words
 from .common import OWN_JUDGEMENT, limit
-from .what_pays import cost_of
+from .what_pays import blocked_surges, cost_of
 
 LIMITS = (
     limit(
@@ -246,16 +246,6 @@ _SIZES = Table(
 )
 
 # -- the combinations ---------------------------------------------------------------------------------------------
-_SURGE = call(
-    "surge_pressure",
-    flow="T{row}",
-    closing_time="0",
-    bore="U{row}",
-    wave_speed="V{row}",
-    density="water_density",
-    chainage="",
-)
-_RUN = 'HYDRO_SURGE_RUN(plant_surge,"blocked_highest",,T${first}:V${first},T{row}:V{row})'
 _NOZZLE = "HYDRO_NOZZLE_AT_HAND(plant_judged,combo_sizes,O${first}:R${first},O{row}:R{row})"
 # As many combinations as give no fewer watts and cost no more, and are better in one of the two or stand before.
 _BEATEN_BY = (
@@ -289,8 +279,7 @@ _COMBINATION = (
     _or_nothing(_asked("flow", "O", "S", "plant_pipe"), "0.000"),
     _cell("O{row}", "0.0"),
     _cell("INDEX(pipes_wave,AE{row})", "0"),
-    Formula(f'=IFERROR({_SURGE},"")', "0.00", guard=STOP),
-    Formula(f'=IFERROR({_RUN},"")', "0.00", guard=STOP),
+    *blocked_surges("T", "V", flow="T{row}", bore="U{row}", wave_speed="V{row}"),
     _cell('IF(OR(NOT(ISNUMBER(budget)),F{row}<=budget),"fits","over the budget")'),
     _cell('IF(OR(NOT(ISNUMBER(carry)),G{row}<=carry),Y{row},"too heavy")'),
     _cell('IF(N(I{row})>fits_share,"above the rating",Z{row})'),

@@ -37,6 +37,11 @@ def of_last_section(first: str, second: str, third: str) -> Expression:
     return when((HAS_SECTION[3], cell(third)), (HAS_SECTION[2], cell(second)), otherwise=cell(first))
 
 
+def usable_of(flow: str, left: str) -> str:
+    """What of a flow one may use, as worksheet text: less the share that must stay, or the flow, if that is more."""
+    return f"MAX(0,MIN({flow}*usable_share,{flow}-{left}))"
+
+
 def where(condition: str, formula: str, otherwise: str = "0") -> str:
     """A formula that is worked out where the condition holds; else `otherwise`. All are worksheet texts."""
     return f"=IF({condition},{formula},{otherwise})"

@@ -53,8 +53,9 @@ def _dumping(quantity):
     return "=" + _of_plant(quantity, "dump_names", "dump_values")
 
 
-def _window_end(word, name):
+def _window_end(end):
     """A row of the table of a controller's window: what comes where it holds the volts of that end."""
+    name = f"window_{end}"
     here = ("F{row}:G{row}", "H{row}:I{row}")
 
     def there(formula, what):
@@ -62,7 +63,7 @@ def _window_end(word, name):
 
     watts = "controller_efficiency*" + _of_plant("battery_watts", *here)
     return (
-        word,
+        f"its {end}",
         there("I{row}", "volts"),
         there(_of_plant("speed", *here), "speed"),
         there(watts, "watts"),
@@ -71,6 +72,21 @@ def _window_end(word, name):
         "battery",
         Formula(f'=IF(ISNUMBER({name}),{name},"")', "0"),
     )
+
+
+# The ends of the window, and what comes there.
+_ENDS = {
+    "lowest": "Slower than this it takes nothing, and the wheel runs free up to it. Where the best volts lie lower, "
+    "the wheel settles here.",
+    "highest": "Where the best volts lie higher, some controllers hold these, others let go: then the wheel runs off "
+    "as where it opens.",
+}
+
+
+def _held(end):
+    """What the wheel does where a controller holds the volts at an end of its window."""
+    cells = (Formula(f"=window_{end}_{what}", "0", guard=PASS) for what in ("speed", "volts", "watts"))
+    return (f"Controller at its {end} volts", *cells, _ENDS[end])
 
 
 def _connection(joined):
@@ -578,7 +594,7 @@ PAGE = Page(
         ),
         Table(
             ("controller holds", "d.c. side, V", "speed, rpm", "battery gets, W", "", "", "load", "load at, V"),
-            (_window_end("its lowest", "window_lowest"), _window_end("its highest", "window_highest")),
+            tuple(map(_window_end, _ENDS)),
             key="window",
             how={"F:I": "HYDRO_PLANT with a battery of these volts; the controller's share comes off"},
         ),
@@ -723,26 +739,7 @@ PAGE = Page(
                         "that switch. Join the dump load before it, or the wheel runs off."
                     ),
                 ),
-                (
-                    "Controller at its lowest volts",
-                    Formula("=window_lowest_speed", "0", guard=PASS),
-                    Formula("=window_lowest_volts", "0", guard=PASS),
-                    Formula("=window_lowest_watts", "0", guard=PASS),
-                    (
-                        "Slower than this it takes nothing, and the wheel runs free up to it. Where the best volts lie "
-                        "lower, the wheel settles here."
-                    ),
-                ),
-                (
-                    "Controller at its highest volts",
-                    Formula("=window_highest_speed", "0", guard=PASS),
-                    Formula("=window_highest_volts", "0", guard=PASS),
-                    Formula("=window_highest_watts", "0", guard=PASS),
-                    (
-                        "Where the best volts lie higher, some controllers hold these, others let go: then the wheel "
-                        "runs off as where it opens."
-                    ),
-                ),
+                *map(_held, _ENDS),
                 (
                     "the same with no load, at the worst",
                     Formula("=worst_speed", "0", guard=PASS),

@@ -193,22 +193,18 @@ def _missing(by_name):
         digits="General",
         guard=STOP,
     )
-    in_cells = " or ".join(by_name[name].cell for name in ("pipe_roughness", "roughness_2", "roughness_3"))
-    too_rough = f'"Roughness (Pipe {in_cells}) is over a twentieth of the bore: friction is not known. "'
-    for name, label, words in (
-        ("need_smooth", "Rougher than friction is known for", too_rough),
-        ("cell_of_rough", "Too rough, the cell", f'"Roughness in Pipe {in_cells}. "'),
-    ):
-        text = f'=IF(AND(ISNUMBER(bore_used),rough_sections>0),{words},"")'
-        yield Result(name, label, "", text, digits="General", guard=STOP)
     nozzle = by_name["nozzle"].cell
     too_wide = f'"Nozzle (Nozzle {nozzle}), all jets together, is wider than the pipe that feeds it. "'
-    for name, label, words in (
-        ("need_narrow", "Nozzle wider than the pipe", too_wide),
-        ("cell_of_wide", "Too wide, the cell", f'"Nozzle in Nozzle {nozzle}. "'),
+    in_cells = " or ".join(by_name[name].cell for name in ("pipe_roughness", "roughness_2", "roughness_3"))
+    too_rough = f'"Roughness (Pipe {in_cells}) is over a twentieth of the bore: friction is not known. "'
+    rough, wide = "ISNUMBER(bore_used),rough_sections>0", 'ISNUMBER(widest_nozzle),nozzle_fits=""'
+    for name, label, is_so, words in (
+        ("need_smooth", "Rougher than friction is known for", rough, too_rough),
+        ("cell_of_rough", "Too rough, the cell", rough, f'"Roughness in Pipe {in_cells}. "'),
+        ("need_narrow", "Nozzle wider than the pipe", wide, too_wide),
+        ("cell_of_wide", "Too wide, the cell", wide, f'"Nozzle in Nozzle {nozzle}. "'),
     ):
-        text = f'=IF(AND(ISNUMBER(widest_nozzle),nozzle_fits=""),{words},"")'
-        yield Result(name, label, "", text, digits="General", guard=STOP)
+        yield Result(name, label, "", f'=IF(AND({is_so}),{words},"")', digits="General", guard=STOP)
     for word, needed, names in (
         ("Head", "gross_head", ("static_pressure", "level_difference")),
         ("Length", "pipe_length", ("pipe_length",)),

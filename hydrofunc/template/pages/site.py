@@ -6,7 +6,7 @@ from ...units import TEXT
 from ..chain import asked, call, of_plant
 from ..expression import all_of, cell, cells, is_number, when
 from ..model import PASS, Assumption, Heading, Input, Page, Result, Words
-from .common import OWN_JUDGEMENT, PRACTICE, limit, where, words
+from .common import OWN_JUDGEMENT, PRACTICE, limit, usable_of, where, words
 
 _PRESSURE, _SURVEYED, _BUCKET, _SECONDS, _WEIR_HEAD, _KNOWN_FLOW = cells(
     "static_pressure level_difference bucket_volume bucket_seconds weir_head known_flow"
@@ -289,7 +289,7 @@ PAGE = Page(
             "available_flow",
             "Flow you may use",
             "L/s",
-            "=MAX(0,MIN(source_flow*usable_share,source_flow-left_flow))",
+            "=" + usable_of("source_flow", "left_flow"),
             digits="0.000",
             strong=True,
         ),

@@ -4,7 +4,7 @@ from ...catalogue import supply as declared
 from ...registry import Argument
 from ..chain import call, of_plant
 from ..model import PASS, Formula, Heading, Input, Page, Result, Space, Table, Words
-from .common import PRACTICE, Check, fed_by, where
+from .common import PRACTICE, Check, fed_by, usable_of, where
 from .route import NTH
 
 # Month, days in it, invented flow of the example in L/s.
@@ -45,7 +45,7 @@ def _month(name, days, example):
         ),
         Formula(f"={days}", "0"),
         Formula("=IF(ISNUMBER(C{row}),C{row},source_flow)", "0.000"),
-        Formula("=MAX(0,MIN(E{row}*usable_share,E{row}-M{row}))", "0.000"),
+        Formula("=" + usable_of("E{row}", "M{row}"), "0.000"),
         Formula("=MIN(F{row},nozzle_thirst)", "0.000"),
         Formula("=" + _with_water("battery_watts", "F{row}"), "0.0"),
         Formula("=D{row}*24*H{row}/1000", "0.0"),
@@ -438,7 +438,7 @@ PAGE = Page(
                     Formula(f"=100*{NTH}/(1+ROWS(B${{first}}:B${{last}}))", "0"),
                     Formula("=" + call("flow_exceeded", flows="month_source", time_share="B{row}"), "0.000"),
                     Formula("=365.25*B{row}/100", "0"),
-                    Formula("=MIN(nozzle_thirst,MAX(0,MIN(C{row}*usable_share,C{row}-left_flow)))", "0.000"),
+                    Formula(f"=MIN(nozzle_thirst,{usable_of('C{row}', 'left_flow')})", "0.000"),
                 )
                 for _ in range(_DURATION_ROWS)
             ),

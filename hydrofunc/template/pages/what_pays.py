@@ -195,6 +195,20 @@ def _tail(flow, surge, runaway, speed, order):
     )
 
 
+def blocked_surges(first: str, last: str, **known: str) -> tuple[Formula, Formula]:
+    """Surge of a jet blocked in the pipe of a row, by formula and by a run, which takes the columns from first to last.
+
+    `known` are arguments of HYDRO_SURGE_PRESSURE. Where the wall is not known, nothing else waits for these.
+    """
+    run = f"{first}${{first}}:{last}${{first}},{first}{{row}}:{last}{{row}}"
+    surges = (
+        call("surge_pressure", closing_time="0", density="water_density", chainage="", **known),
+        f'HYDRO_SURGE_RUN(plant_surge,"blocked_highest",,{run})',
+    )
+    by_formula, by_run = (Formula(f'=IFERROR({surge},"")', "0.00", guard=STOP) for surge in surges)
+    return by_formula, by_run
+
+
 def _counts(letter, name):
     """What a row changes, or else what counts."""
     return Formula(f"=IF(ISNUMBER({letter}{{row}}),{letter}{{row}},{name})", "0.00", guard=PASS)
@@ -208,20 +222,7 @@ _SURGES = (
     _counts("F", "basis_fittings"),
     Formula("=U{row}", "0.0", guard=PASS),
     _or_nothing(of_plant("flow", "AF${first}:AI${first}", "AF{row}:AI{row}", block="plant_pipe"), "0.000"),
-    *(
-        Formula(f'=IFERROR({surge},"")', "0.00", guard=STOP)  # where the wall is not known, nothing else waits for it
-        for surge in (
-            call(
-                "surge_pressure",
-                flow="AJ{row}",
-                closing_time="0",
-                bore="AI{row}",
-                density="water_density",
-                chainage="",
-            ),
-            'HYDRO_SURGE_RUN(plant_surge,"blocked_highest",,AH${first}:AJ${first},AH{row}:AJ{row})',
-        )
-    ),
+    *blocked_surges("AH", "AJ", flow="AJ{row}", bore="AI{row}"),
 )
 
 
