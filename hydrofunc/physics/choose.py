@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from .groups import Pipe
-from .pipe import outlet_bore
+from .pipe import widest_nozzle
 from .plant import STEPS, solved
 from .values import Result, Values
 
@@ -15,11 +15,11 @@ from .values import Result, Values
 def most_watts(known: Mapping[str, Any], sizes: Values) -> Result:
     """Of the sizes on the last axis the one with which the plant gives most watts into the battery. [m]
 
-    `known` holds the inputs of the plant without its nozzle. A size wider than the pipe that feeds it does not count.
-    Where no size gives any watts it is the one of most jet power. NaN where none fits.
+    `known` holds the inputs of the plant without its nozzle. A size of which all jets are wider than the pipe does not
+    count. Where no size gives any watts it is the one of most jet power. NaN where none fits.
     """
     plant = {name: np.asarray(value)[..., None] for name, value in known.items()}
-    widest = outlet_bore(Pipe.from_names(plant))
+    widest = widest_nozzle(plant.get("jets", 1), Pipe.from_names(plant))
     nozzles = np.broadcast_to(sizes, np.broadcast_shapes(np.shape(sizes), np.shape(widest)))
     fits = nozzles <= widest
     plant["nozzle"] = np.where(fits, nozzles, widest)
@@ -59,12 +59,13 @@ def seasons(known: Mapping[str, Any], sizes: Values, flows: Values, month_days: 
     """The nozzles of a year: one, or two that are changed twice, from the watts of every size in every month.
 
     `known` holds the inputs of the plant without nozzle and available flow; `sizes` [m], the flows that may be used
-    [m³/s] and the days of the months have an axis of their own, the last. A size wider than the pipe does not count.
+    [m³/s] and the days of the months have an axis of their own, the last. A size of which all jets are wider than the
+    pipe does not count.
     """
     # Axes behind those of the plant: months, sizes.
     plant = {name: np.asarray(value)[..., None, None] for name, value in known.items()}
     sizes = np.sort(np.asarray(sizes), axis=-1)[..., None, :]
-    widest = outlet_bore(Pipe.from_names(plant))
+    widest = widest_nozzle(plant.get("jets", 1), Pipe.from_names(plant))
     nozzles = np.minimum(sizes, widest)
     watts = np.asarray(
         solved("battery_watts", {**plant, "nozzle": nozzles, "available_flow": np.asarray(flows)[..., None]}, STEPS)

@@ -61,6 +61,17 @@ def test_a_size_wider_than_the_pipe_does_not_count():
         hydrofunc.nozzle_at_hand(OURS | sections, [10, 12])
 
 
+def test_all_jets_together_are_no_wider_than_the_pipe():
+    """As HYDRO_PLANT has it, which refuses a wider one: two of 9.9 mm are as wide as 14 mm, two of 10.9 wider."""
+    short = OURS | {"length": 1, "bore": 14, "fittings": 0, "jets": 2}
+    assert hydrofunc.nozzle_at_hand(short, [2, 10.9]) == 2
+    assert hydrofunc.nozzle_at_hand(short | {"jets": 1}, [2, 10.9]) == 10.9
+    assert hydrofunc.nozzle_at_hand(short, [2, 9.8]) == 9.8 and hydrofunc.plant(short, nozzle=9.8).battery_watts > 0
+    assert hydrofunc.nozzle_season(short, "one", [2, 10.9], [100.0] * 6, [30.0] * 6) == 2
+    with pytest.raises(InputError):
+        hydrofunc.nozzle_at_hand(short, [10.9, 12])
+
+
 def test_where_nothing_reaches_the_battery_it_is_the_one_of_most_jet_power():
     plant = OURS | {"battery_volts": 900}
     jets = [hydrofunc.plant(plant, nozzle=size).jet_power for size in SIZES]
