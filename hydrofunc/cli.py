@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from .registry import Function
 
 MOST_MESSAGES = 1000  # of one kind, on the terminal
-BEST_SAID = 3  # rows of a sweep, on the terminal
 
 
 class _Commands(click.Group):
@@ -304,7 +303,7 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
     """
     if scenarios is None and not vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")
-    from .jobs.best import best_rows
+    from .jobs.best import TOLD
     from .jobs.sweep import sweep as run
 
     _say_if_older(book)
@@ -313,7 +312,7 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
         swept = run(book, out, scenarios, vary, names, force, progress)
     click.echo(out)
     done = swept.scenarios - swept.at_fault
-    _say(best_rows(out, BEST_SAID) if done > BEST_SAID else [])
+    _say(swept.best if done > TOLD and not out.lower().endswith(".parquet") else [])
     _report_problems(swept.problems, f"{done} of {swept.scenarios} scenarios calculated.")
 
 

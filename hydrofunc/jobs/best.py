@@ -1,56 +1,48 @@
-"""The best rows of a table of results, such as `sweep` writes: those with most watts into the battery."""
+"""The best rows of a table of results while it is written: those with most watts into the battery."""
 
-import csv
-from collections.abc import Iterator
-from contextlib import contextmanager
-from heapq import nlargest
-from pathlib import Path
+from collections.abc import Sequence
 
-from ..template import INPUTS
+import numpy as np
+
+from ..workbook.results import Cells
 from .inputs import split_head
 
+TOLD = 3  # rows that a sweep tells
 WATTS = ("battery_watts", "plant_watts")  # names of the watts into the battery, the first of them that is there counts
-_NAMES = frozenset(item.name for item in INPUTS)
 
 
-def best_rows(path: str | Path, count: int) -> list[str]:
-    """Lines that tell the `count` rows with most watts, and what was varied in them; none where no column has watts.
+class Best:
+    """The `count` rows with most watts of those added so far; none where no column has watts.
 
-    A Parquet table is for programs, and is not looked through.
+    `heads` are those of all columns, `varied` is how many of them, the first ones, hold what was varied.
     """
-    with _rows(Path(path)) as (heads, rows):
+
+    def __init__(self, heads: Sequence[str], varied: int, count: int) -> None:
         names = [split_head(head)[0] for head in heads]
-        watts = next((names.index(name) for name in WATTS if name in names), None)
-        if watts is None:
-            return []
-        varied = [i for i, name in enumerate(names) if i < watts and (name in _NAMES or "!" in name)]
-        known = ((number, row) for row in rows if (number := _number(row[watts])) is not None)
-        best = nlargest(count, known, key=lambda pair: pair[0])
-    told = (", ".join(f"{heads[i]} = {row[i]}" for i in varied if row[i] not in (None, "")) for _, row in best)
-    return [f"{number:10.1f} W  {words}".rstrip() for (number, _), words in zip(best, told)]
+        self._watts = next((names.index(name, varied) for name in WATTS if name in names[varied:]), None)
+        self._heads, self._count = heads[:varied], count
+        self._rows: list[tuple[float, str]] = []
+
+    def add(self, part: Sequence[Cells]) -> None:
+        """Look through some more rows, given by columns."""
+        if self._watts is None:
+            return
+        watts = part[self._watts].numbers
+        known = np.flatnonzero(~np.isnan(watts))
+        most = known[np.argsort(-watts[known], kind="stable")[: self._count]]
+        rows = [*self._rows, *((float(watts[row]), self._told(part, row)) for row in most.tolist())]
+        self._rows = sorted(rows, key=lambda row: -row[0])[: self._count]
+
+    def _told(self, part: Sequence[Cells], row: int) -> str:
+        values = ((head, _shown(cells, row)) for head, cells in zip(self._heads, part))
+        return ", ".join(f"{head} = {value}" for head, value in values if value)
+
+    def lines(self) -> list[str]:
+        """The watts of each, and what was varied in it."""
+        return [f"{watts:10.1f} W  {words}".rstrip() for watts, words in self._rows]
 
 
-def _number(cell: object) -> float | None:
-    """The number of a cell, or None where it is empty or shows an error."""
-    try:
-        return float(str(cell))
-    except ValueError:
-        return None
-
-
-@contextmanager
-def _rows(path: Path) -> Iterator[tuple[list[str], Iterator[tuple[object, ...]]]]:
-    """The heads of a table of results, and its rows one after the other."""
-    if path.suffix.lower() == ".csv":
-        with path.open(encoding="utf-8-sig", newline="") as file:
-            lines = csv.reader(file)
-            yield next(lines), map(tuple, lines)
-    elif path.suffix.lower() == ".xlsx":
-        from openpyxl import load_workbook
-
-        book = load_workbook(path, read_only=True)
-        cells = book.worksheets[0].iter_rows(values_only=True)
-        yield [str(head) for head in next(cells)], cells
-        book.close()
-    else:
-        yield [], iter(())
+def _shown(cells: Cells, row: int) -> str:
+    """A cell as text, "" where it is empty."""
+    number = cells.numbers[row]
+    return cells.words.get(row, "") if np.isnan(number) else f"{number:.15g}"

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +16,7 @@ from ..workbook.files import refuse_existing
 from ..workbook.lists import Problem
 from ..workbook.reading import read_book
 from ..workbook.results import Cells, cells_of, cells_of_column, check_ending, open_results
+from .best import TOLD, Best
 from .inputs import head_with, split_head
 from .needs import MISSING, cell_named
 from .recalc import SHEET_FUNCTIONS
@@ -36,11 +38,12 @@ PART = 65_536  # scenarios calculated and written together; bounds the memory
 
 @dataclass(frozen=True)
 class Swept:
-    """How many scenarios `sweep` wrote, how many of them are at fault, and what is wrong with the list."""
+    """How many scenarios `sweep` wrote, how many of them are at fault, what is wrong with the list, the best rows."""
 
     scenarios: int
     at_fault: int
     problems: list
+    best: list[str]
 
 
 def sweep(
@@ -96,12 +99,13 @@ def sweep(
     names += [head_with(name, _UNITS.get(name, "") if missing else "") for name in followed]
     first = part(0)
     heads = [(name, cells.are_words) for name, cells in zip(names, first)] + [("error", True)]
+    best = Best(names, len(inputs), TOLD)
     with open_results(out, heads, force) as write:
-        write(first)
-        for start in range(PART, len(cases), PART):
-            write(part(start))
+        for columns in chain([first], map(part, range(PART, len(cases), PART))):
+            best.add(columns)
+            write(columns)
     lacking = [Problem(None, "", f"{count} of {len(cases)} scenarios: {said}") for said, count in without.items()]
-    return Swept(len(cases), cases.at_fault + sum(without.values()), [*cases.problems, *lacking])
+    return Swept(len(cases), cases.at_fault + sum(without.values()), [*cases.problems, *lacking], best.lines())
 
 
 def _refuse_unread(targets, plan):

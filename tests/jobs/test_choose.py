@@ -9,10 +9,12 @@ import pytest
 from click.testing import CliRunner
 
 from hydrofunc.cli import main
+from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.errors import FileRefused
-from hydrofunc.jobs.best import best_rows
+from hydrofunc.jobs.best import Best
 from hydrofunc.jobs.choose import choose, told, write
 from hydrofunc.template import build
+from hydrofunc.workbook.results import cells_of
 from tests import books
 from tests.jobs.test_renew import OLD
 
@@ -147,13 +149,24 @@ def test_a_sweep_says_its_best_rows(book, tmp_path, ending):
     assert best[0].split(" = ")[1] in ("7", "7.0") and watts[0] == pytest.approx(210.9)
 
 
-def test_without_a_column_of_watts_no_row_is_the_best(tmp_path):
-    path = tmp_path / "table.csv"
-    path.write_text("nozzle [mm],flow [L/s]\n5,1\n", encoding="utf-8")
-    assert best_rows(path, 3) == []
+def best_of(heads, *columns):
+    """The best rows of a table of one varied column and some outputs, written in two parts."""
+    best = Best(heads, 1, 3)
+    for part in (slice(2), slice(2, None)):
+        best.add([cells_of(column[part]) for column in columns])
+    return best.lines()
 
 
-def test_a_row_without_a_number_is_never_the_best(tmp_path):
-    path = tmp_path / "table.csv"
-    path.write_text("nozzle [mm],plant_watts [W]\n5,#NUM!\n6,\n7,12.5\n", encoding="utf-8")
-    assert best_rows(path, 3) == ["      12.5 W  nozzle [mm] = 7"]
+def test_without_a_column_of_watts_no_row_is_the_best():
+    assert best_of(["nozzle [mm]", "flow [L/s]"], [5.0], [1.0]) == []
+
+
+def test_a_row_without_a_number_is_never_the_best():
+    watts = [ExcelError("#NUM!"), None, 12.5]
+    assert best_of(["nozzle [mm]", "plant_watts [W]"], [5.0, 6.0, 7.0], watts) == ["      12.5 W  nozzle [mm] = 7"]
+
+
+def test_of_rows_alike_the_first_are_told():
+    heads, nozzles = ["nozzle [mm]", "battery_watts [W]"], [5.0, 6.0, 7.0, 8.0, 9.0]
+    lines = best_of(heads, nozzles, [10.0, 20.0, 10.0, 20.0, 10.0])
+    assert [line.split(" = ")[1] for line in lines] == ["6", "8", "5"]
