@@ -132,10 +132,13 @@ def test_the_next_pipe_up_and_down_leads_through_the_whole_list():
         for bore, wider in itertools.pairwise(bores):
             assert hydrofunc.next_pipe_bore(standard, class_, bore) == pytest.approx(wider)
             assert hydrofunc.next_pipe_bore(standard, class_, wider, "narrower") == pytest.approx(bore)
-            outside = [1e3 * pipe_tables.OUTSIDE[row] for row in ROWS if (row[0], row[2]) == (standard, class_)]
-            assert hydrofunc.next_pipe_outside(standard, class_, bore) == pytest.approx(
-                min(size for size in outside if size > wider)
-            )
+            outside = [
+                1e3 * pipe_tables.OUTSIDE[row]
+                for row in ROWS
+                if (row[0], row[2]) == (standard, class_) and pipe_tables.BORE[row] * 1e3 == wider
+            ]
+            assert [hydrofunc.next_pipe_outside(standard, class_, bore)] == pytest.approx(outside)
+            assert outside[0] > wider
         for bore, direction in ((bores[-1], "wider"), (bores[0], "narrower")):
             assert np.isnan(hydrofunc.next_pipe_bore(standard, class_, np.array([bore]), direction)).all()
 

@@ -887,8 +887,8 @@ PAGE = Page(
         Words(
             "A line that is level until some day and then goes its way. Left out: dry spells, faults that were mended, "
             "misreadings (what lies far below its neighbours, or far off the line), and entries in which the source "
-            "limits. One lasting step up or down, as after a repair or a new nozzle, counts for itself. Entries taken "
-            "close together repeat the same weather: the more alike they are, the wider the ±."
+            "limits. One lasting step up or down, as after a repair or a new nozzle, counts for itself. Entries close "
+            "together repeat the same weather: the more alike, the wider the ±."
         ),
         Space("log", 17),
         Heading("Service", new_page=True),
