@@ -227,6 +227,11 @@ def errors(*values: Value) -> np.ndarray:
     return result
 
 
+def errors_alone(*values: Value) -> np.ndarray:
+    """As `errors`, without those in cells of areas."""
+    return errors(*(value for value in values if type(value) is not Area))
+
+
 def settled(result: float | np.ndarray, err: np.ndarray = SOUND, codes: np.ndarray | int = SOUND) -> Value:
     """The value that a float, a bool or a fresh array (n,) of them stands for.
 

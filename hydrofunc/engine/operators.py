@@ -2,15 +2,16 @@
 
 - A blank cell counts as 0, "" or FALSE, whichever the operator wants.
 - Numbers are compared at 15 significant digits, text without regard to case, and number < text < boolean.
-- Where two operands hold errors, the left one shows.
+- Where two operands hold errors, the left one shows, also where the other is a text that is no number.
 - A result too large for a double is #NUM!.
+- Texts come in the order signs, digits, letters; a letter with an accent comes after the one without.
 
-Text is compared by code point after case folding, which is Excel's order for letters and digits; how Excel
-orders punctuation depends on its language and is not imitated. Text that looks like a date is no number.
+Text that looks like a date is no number.
 """
 
 import operator
 import re
+import unicodedata
 from collections.abc import Callable, Iterable
 from decimal import ROUND_HALF_UP, Context, Decimal
 from functools import lru_cache
@@ -36,6 +37,7 @@ from .lanes import (
     over_areas,
     quiet,
     settled,
+    with_errors,
 )
 
 # -- text, numbers and conditions ----------------------------------------------------------------------
@@ -129,8 +131,9 @@ def of_numbers(core: Callable) -> Callable:
     """
 
     def call(*args):
+        first = errors(*args)
         args = [number(arg) for arg in args]
-        err = errors(*args)
+        err = leftmost(first, errors(*args))
         if err is not SOUND and err.all():
             return settled(nan, err)
         with quiet():
@@ -139,6 +142,23 @@ def of_numbers(core: Callable) -> Callable:
         return settled(result, err, codes)
 
     return call
+
+
+def no_truth(call: Callable) -> Callable:
+    """A function of numbers made to take no boolean for one, as those do that came to Excel with its Analysis ToolPak.
+
+    (From memory, not looked up; formulon 0.18.0 does so.)
+    """
+
+    def strict(*args):
+        booleans = leftmost(*(code(_is_boolean(arg), VALUE) for arg in args))
+        return with_errors(leftmost(errors(*args), np.atleast_1d(booleans)), call(*args))
+
+    return strict
+
+
+def _is_boolean(value):
+    return type(value) is bool or (type(value) is Lanes and value.kind == BOOLEAN)
 
 
 def _flags_are_raised():
@@ -267,6 +287,31 @@ def fold(word: str) -> str:
     return word.casefold()
 
 
+# The order of the Unicode collation's root (Unicode Technical Standard 10, default table; the signs from memory), in
+# which formulon 0.18.0 and LibreOffice Calc agree. The hyphen and the apostrophe count only where all else is alike
+# (Microsoft, "Sort data in a range or table", of its default order; from memory, not looked up).
+_SIGN, _FRACTION = "\0\1"  # all signs and all fractions beyond ASCII
+_SIGNS = f' _,;:!?."()[]{{}}@*/\\&#%`^{_SIGN}+<=>|~${_FRACTION}'
+_RANK = {ord(sign): chr(1 + rank) for rank, sign in enumerate(_SIGNS)} | {ord("-"): "", ord("'"): ""}
+
+
+@lru_cache(4096)
+def _sorting(word):
+    """What a text is sorted by: without accents, then how many hyphens and apostrophes it has, then as it is."""
+    word = fold(word)
+    plain = unicodedata.normalize("NFKD", "".join(map(_sign_or_letter, word)))
+    plain = "".join(letter for letter in plain if not unicodedata.combining(letter))
+    return plain.translate(_RANK), word.count("-") + word.count("'"), word
+
+
+def _sign_or_letter(letter):
+    if letter.isascii():
+        return letter
+    if unicodedata.decomposition(letter).startswith("<fraction>"):
+        return _FRACTION
+    return _SIGN if unicodedata.category(letter)[0] in "PS" else letter
+
+
 def _same15(a, b):
     return f"{a:.14e}" == f"{b:.14e}"
 
@@ -291,7 +336,7 @@ def _same15_interval(number):
 def exact_order(a: Value, b: Value) -> int:
     """-1, 0 or 1 for two plain values of one kind, numbers to the last bit: as lookups and criteria compare."""
     if type(a) is str:
-        a, b = fold(a), fold(b)
+        a, b = _sorting(a), _sorting(b)
     return -1 if a < b else 1 if a > b else 0
 
 

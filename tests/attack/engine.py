@@ -65,7 +65,7 @@ def one_book(seed: str) -> Score:
         value = chance.choice(VALUES)
         if value is not None:
             book.cells["S", cell] = value
-    formula = f"={_expression(chance, 3)}"
+    formula = f"={expression(chance, 3)}"
     book.cells["S", "F2"] = Written(formula)
     inputs = chance.sample(addresses, 3)
     lanes = [{("S", cell): chance.choice(VALUES) for cell in inputs} for _ in range(LANES)]
@@ -101,13 +101,14 @@ def _same(one, other):
     return type(one) is type(other) and one == other
 
 
-def _expression(chance: random.Random, depth: int) -> str:
+def expression(chance: random.Random, depth: int) -> str:
+    """A random formula over cells A1:D4, so many brackets deep at most."""
     kind = chance.random()
     if depth == 0 or kind < 0.25:
         return _operand(chance)
     if kind < 0.45:
         sign = chance.choice(OPERATORS)
-        return f"({_expression(chance, depth - 1)}{sign}{_expression(chance, depth - 1)})"
+        return f"({expression(chance, depth - 1)}{sign}{expression(chance, depth - 1)})"
     if kind < 0.5:
         return chance.choice(("-{}", "{}%")).format(_operand(chance))
     name = chance.choice(list(TABLE))
@@ -119,7 +120,7 @@ def _expression(chance: random.Random, depth: int) -> str:
 def _argument(chance, kind, depth):
     if kind in "cra" and chance.random() < 0.8:
         return chance.choice(("A1:A4", "B1:B4", "A1:C1", "A1:C4", "B2:B2", "B2:C3"))
-    return "" if chance.random() < 0.03 else _expression(chance, depth - 1)
+    return "" if chance.random() < 0.03 else expression(chance, depth - 1)
 
 
 def _operand(chance):

@@ -10,7 +10,7 @@ import pytest
 from hydrofunc import catalogue  # noqa: F401  (fills the registry)
 from hydrofunc.registry import FUNCTIONS, Argument, Example, Registry
 from hydrofunc.workbook.files import write_bytes
-from tests.attack import engine, files, functions, lists, workbooks
+from tests.attack import engine, engines, files, functions, lists, workbooks
 from tests.attack.score import Score
 
 ROUNDS = 8  # some 15 s on one core
@@ -27,6 +27,20 @@ def test_no_formula_crashes_hangs_or_differs_between_one_scenario_and_many():
     score = engine.attack(20261127, 400)
     assert score.findings == [], str(score)
     assert score.tried > 2000 and score.refused < 100
+
+
+def test_our_engine_says_what_another_says():
+    """All but a few of 1,000 random formulas; an engine alone may be wrong."""
+    said = [answer for turn in range(2) for answer in engines.answers(f"20261127/{turn}", with_calc=False)]
+    assert len([answer for answer in said if answer.differing]) <= 8
+
+
+@pytest.mark.calc
+def test_our_engine_says_what_calc_or_another_says():
+    said = list(engines.answers("20261127/2", with_calc=True))
+    unlike = [answer for answer in said if len(answer.differing) == 2]
+    assert [answer for answer in unlike if not answer.is_known] == []
+    assert len(unlike) <= 4
 
 
 def test_no_list_is_read_otherwise_than_it_is_meant(tmp_path):

@@ -67,15 +67,15 @@ def same(a, b):
     return abs(a - b) <= 1e-13 * abs(b) if isinstance(a, float) and a != b else a == b
 
 
-def probe_workbook(formulas):
-    """Bytes of a workbook with the data on sheet D and the formulas in column A of sheet Probes."""
+def probe_workbook(formulas, columns=DATA):
+    """Bytes of a workbook with the data on sheet D, by columns, and the formulas in column A of sheet Probes."""
     workbook = openpyxl.Workbook()
     page = workbook.active
     page.title = PAGE
     data = workbook.create_sheet("D")
     other = workbook.create_sheet("My page")
     other["A1"], other["A2"] = 10, 20
-    for column, values in DATA.items():
+    for column, values in columns.items():
         for row, value in enumerate(values, 1):
             if isinstance(value, str) and value.startswith("'"):
                 value = value[1:]

@@ -24,10 +24,12 @@ from ..lanes import (
     cells_of,
     code,
     errors,
+    errors_alone,
     leftmost,
     lifted,
     mask,
     settled,
+    with_errors,
 )
 from ..operators import number, plain_number
 from .logic import asking, is_number
@@ -59,7 +61,10 @@ def counted(cells: Iterable) -> tuple[list, np.ndarray]:
 
 
 def _numbers(args):
-    return counted((cell, True) for arg in args for cell in (arg.cells() if type(arg) is Area else [number(arg)]))
+    pairs, err = counted((cell, True) for arg in args for cell in (arg.cells() if type(arg) is Area else [number(arg)]))
+    # An error anywhere counts before a text that is no number, which only an argument by itself can be.
+    alone = [arg for arg in args if type(arg) not in (Area, float)]
+    return pairs, leftmost(errors(*args), err) if alone else err
 
 
 def _sum(values):
@@ -201,7 +206,7 @@ worksheet("COUNTBLANK", "c")(_counting(_looks_blank, _looks_blank))
 def _sumproduct(*args):
     areas = [as_area(arg) for arg in args]
     if len({area.shape for area in areas}) > 1:
-        return VALUE
+        return with_errors(errors_alone(*args), VALUE)
     result = 0.0
     for group in zip(*(area.cells() for area in areas), strict=True):
         product = 1.0

@@ -20,6 +20,7 @@ from ..lanes import (
     as_area,
     code,
     errors,
+    errors_alone,
     gather,
     lanes_in,
     leftmost,
@@ -173,14 +174,14 @@ def _whole(value):
 @worksheet("MATCH", "vr[v]")
 def _match(key, area, kind=1.0):
     kind, cells = number(kind), _line(as_area(area))
-    err = errors(key, kind)
+    err = errors_alone(key, area, kind)
     if cells is None:
         return with_errors(err, NA)
     if type(kind) is Lanes:
         return lifted(_match)(key, area, kind)
     if err.all():
         return settled(nan, err)
-    index = _find(key, cells, int(np.sign(kind)))
+    index = _find(key, cells, int(np.sign(np.trunc(kind))))
     return settled(np.add(index, 1.0), err, code(np.less(index, 0), NA))
 
 
@@ -200,8 +201,9 @@ def index(area: Area, row: Value, column: Value) -> Value:
 
 def _table_lookup(across):
     def call(key, table, number_of, approximate=True):
-        table, approximate = as_area(table), truth(approximate)
-        err = errors(key, number_of, approximate)
+        approximate = truth(approximate)
+        err = errors_alone(key, table, number_of, approximate)
+        table = as_area(table)
         if type(approximate) is Lanes:
             return lifted(call)(key, table, number_of, approximate)
         if err.all():
@@ -223,7 +225,7 @@ worksheet("HLOOKUP", "vrv[v]")(_table_lookup(True))
 @worksheet("XLOOKUP", "vrr[vvv]")
 def _xlookup(key, among, results, missing=NA, match=0.0, search=1.0):
     match, search = number(match), number(search)
-    err = errors(key, match, search)
+    err = errors_alone(key, among, results, match, search)
     cells, answers = _line(as_area(among)), _line(as_area(results))
     if cells is None or answers is None or len(cells) != len(answers):
         return with_errors(err, VALUE)

@@ -6,7 +6,7 @@ from math import pi
 import numpy as np
 
 from ..lanes import DIV0, NUM, SOUND, code, leftmost
-from ..operators import of_numbers, power
+from ..operators import no_truth, of_numbers, power
 from .table import worksheet
 
 for _name, _ufunc in {
@@ -95,6 +95,7 @@ def _floor(x, step):
 
 
 @worksheet("MROUND", "vv")
+@no_truth
 @of_numbers
 def _mround(x, step):
     result = _to_multiple(lambda q: np.copysign(np.floor(np.abs(q) + 0.5), q), x, step)

@@ -16,7 +16,7 @@ def of_texts(kinds: str) -> Callable[[Callable], Callable]:
     def decorate(plain):
         def strict(*args):
             read = [_READ[kind](arg) for arg, kind in zip(args, kinds, strict=False)]
-            error = next((arg for arg in read if type(arg) is ExcelError), None)
+            error = next((arg for arg in (*args, *read) if type(arg) is ExcelError), None)
             if error is not None:
                 return error
             result = plain(*read)
@@ -42,19 +42,19 @@ worksheet("VALUE", "v")(of_texts("x")(lambda value: VALUE if type(value) is bool
 @worksheet("LEFT", "v[v]")
 @of_texts("tn")
 def _left(word, count=1.0):
-    return VALUE if int(count) < 0 else word[: int(count)]
+    return VALUE if count < 0 else word[: int(count)]
 
 
 @worksheet("RIGHT", "v[v]")
 @of_texts("tn")
 def _right(word, count=1.0):
-    return VALUE if int(count) < 0 else word[len(word) - min(int(count), len(word)) :]
+    return VALUE if count < 0 else word[len(word) - min(int(count), len(word)) :]
 
 
 @worksheet("MID", "vvv")
 @of_texts("tnn")
 def _mid(word, start, count):
-    return VALUE if start < 1 or int(count) < 0 else word[int(start) - 1 : int(start) - 1 + int(count)]
+    return VALUE if start < 1 or count < 0 else word[int(start) - 1 : int(start) - 1 + int(count)]
 
 
 @worksheet("FIND", "vv[v]")
@@ -95,7 +95,7 @@ def _substitute(word, old, new, which=None):
 @worksheet("REPT", "vv")
 @of_texts("tn")
 def _repeat(word, count):
-    if int(count) < 0 or len(word) * int(count) > LONGEST_TEXT:
+    if count < 0 or len(word) * int(count) > LONGEST_TEXT:
         return VALUE
     return word * int(count) if word else ""
 

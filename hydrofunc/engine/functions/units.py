@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from ..formula import Refused
 from ..lanes import NA, errors, with_errors
-from ..operators import number, of_numbers
+from ..operators import no_truth, number, of_numbers
 
 # Factors to one SI unit of each quantity. Exact by definition (SI brochure, 9th ed.; NIST SP 811, 2008,
 # appendix B.8): inch 0.0254 m, pound 0.45359237 kg, gallon (US) 231 cubic inches, standard gravity
@@ -79,14 +79,14 @@ def _unit(name):
 def converter(source: str, target: str) -> Callable:
     """CONVERT between two units, as a function of a value; `Refused` for units it does not know."""
     if source in _TEMPERATURES and target in _TEMPERATURES:
-        return of_numbers(lambda x: _temperature(x, _TEMPERATURES[source], _TEMPERATURES[target]))
+        return no_truth(of_numbers(lambda x: _temperature(x, _TEMPERATURES[source], _TEMPERATURES[target])))
     first, second = _unit(source), _unit(target)
     for name, unit in ((source, first), (target, second)):
         if unit is None and name not in _TEMPERATURES:
             raise Refused(f"CONVERT does not know the unit {name!r}")
     if first is None or second is None or first[0] != second[0]:
         return _no_such_conversion
-    return of_numbers(lambda x: x * first[1] / second[1])
+    return no_truth(of_numbers(lambda x: x * first[1] / second[1]))
 
 
 def _no_such_conversion(value):

@@ -5,6 +5,7 @@ import math
 import os
 import shutil
 import subprocess
+from contextlib import suppress
 from pathlib import Path
 
 import openpyxl
@@ -73,11 +74,12 @@ class Calc:
 
 
 def below(pid):
-    """Process ids of all children, also those that other threads than the first have started."""
-    for task in Path(f"/proc/{pid}/task").iterdir():
-        for child in (task / "children").read_text().split():
-            yield int(child)
-            yield from below(int(child))
+    """Process ids of all children, also those that other threads than the first have started; none of one that ends."""
+    with suppress(FileNotFoundError, ProcessLookupError):
+        for task in Path(f"/proc/{pid}/task").iterdir():
+            for child in (task / "children").read_text().split():
+                yield int(child)
+                yield from below(int(child))
 
 
 def compare(calc, path):

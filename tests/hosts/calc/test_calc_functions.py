@@ -67,7 +67,7 @@ def agree(got, expected):
 def test_every_function_at_three_points(calc):
     """One call a cell, typed with the internal names; to 1e-12."""
     wanted = [(f, point, value) for f in FUNCTIONS for point, value in points(f)]
-    assert len(wanted) == 3 * len(FUNCTIONS) == 474
+    assert len(wanted) == 3 * len(FUNCTIONS)
     got = calc.work_out([f"={internal(f)}({';'.join(texts(f, point))})" for f, point, _ in wanted])
     for cell, (_, _, expected) in zip(got, wanted):
         agree(cell, expected)
@@ -158,7 +158,6 @@ def test_where_zeros_and_empty_cells_cannot_be_told_apart_no_number_shows(calc):
 
 def test_an_empty_required_cell_never_gives_a_number(calc):
     """For each required argument of each function: the example with that one pointing to an empty cell."""
-    formulas = []
     for function in FUNCTIONS:
         for i, argument in enumerate(function.arguments):
             if argument.required:
@@ -166,10 +165,8 @@ def test_an_empty_required_cell_never_gives_a_number(calc):
                 given = texts(function, function.example.arguments)
                 given[i] = "D1"
                 formula = f"={internal(function)}({';'.join(given)})"
-                formulas.append(formula)
                 _, shown, error, _ = calc.work_out([formula])[0]
                 assert error == VALUE, f"{formula} shows {shown}"
-    assert len(formulas) == 481
 
 
 BAD = {
