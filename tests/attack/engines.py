@@ -41,6 +41,7 @@ KNOWN = {
     "SUMIF": "as AVERAGEIF",
     "MAXIFS": "the ranges differ in size",
     "MINIFS": "as MAXIFS",
+    "SWITCH": "an argument left out between commas",
     "LEN": "the 15th digit of a number that becomes a text, where the 16th is a 5",
     "MID": "a start or length between -1 and 0: #VALUE! here and in Calc",
     "REPT": "as MID",

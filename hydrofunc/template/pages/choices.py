@@ -233,7 +233,7 @@ PAGE = Page(
         Heading("Wheel"),
         _line(
             "proposed_pitch",
-            "Pitch circle of the wheel",
+            "Pitch circle that gives most",
             "mm",
             where_best("pitches_tried", "pitch_watts"),
             "Most watts into the battery, with the winding below.",
@@ -244,7 +244,7 @@ PAGE = Page(
         Heading("Alternator"),
         _line(
             "proposed_phase_volts",
-            "Volts of one phase per 1,000 rpm",
+            "Winding that gives most, volts of one phase per 1,000 rpm",
             "V/krpm",
             where_best("volts_tried", "volts_watts"),
             "Most watts into the battery, joined as proposed, with the pitch circle that fits.",
