@@ -11,6 +11,7 @@ one reading of the arguments:
   shows #NUM!) or WRONG_KIND (#VALUE!). Hosts reach it with `from_cells`, which reads what stands in cells.
 """
 
+import hashlib
 import inspect
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -353,6 +354,12 @@ class Function:
     @property  # object's own __doc__ is a plain attribute, which a checker takes for one that may be written
     def __doc__(self) -> str:  # type: ignore[override]
         return self.describe()
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """Another one where a call would not mean the same any more: its arguments, their order, units and kinds."""
+        arguments = [(a.name, a.unit, a.required or (a.default,), a.many, a.part) for a in self.arguments]
+        return hashlib.sha256(repr((self.name, self.unit, arguments)).encode()).hexdigest()[:12]
 
     def describe(self) -> str:
         """The function explained for a person: arguments, units, ranges, result, equation, source, example."""

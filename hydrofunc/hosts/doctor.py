@@ -15,10 +15,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from importlib import metadata
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from .. import __version__
 from ..errors import FormulaRefused, HostError
+from ..registry import FUNCTIONS
 from .calc.build import SERVICE
 from .calc.install import find_program, missing_python
 
@@ -269,12 +270,17 @@ def _addin(machine: Machine) -> Iterator[Finding]:
                 f"the add-in is version {version}, hydrofunc is {__version__}: {path}",
                 "hydrofunc calc-addin install",
             )
-        interpreter = _interpreter_of_addin(path)
-        if interpreter and not Path(interpreter).exists():
+        settings = _settings_of_addin(path)
+        interpreter = settings.get("command", [""])[0]
+        if interpreter and (complaint := _why_not_run(Path(interpreter))):
+            yield Finding(
+                PROBLEM, "Calc", f"the add-in calls {interpreter}, which {complaint}", "hydrofunc calc-addin install"
+            )
+        if version == __version__ and (others := _functions_that_differ(settings)):
             yield Finding(
                 PROBLEM,
                 "Calc",
-                f"the add-in calls {interpreter}, which does not exist any more",
+                f"the add-in was made from other functions than those of today, and answers #N/A for them: {others}",
                 "hydrofunc calc-addin install",
             )
     if len(addins) > 1:
@@ -297,12 +303,33 @@ def installed_addins(machine: Machine) -> Iterator[tuple[Path, str]]:
                 yield path.parent, version[1] if version else "unknown"
 
 
-def _interpreter_of_addin(path: Path) -> str | None:
-    """The Python that the add-in starts, as its settings say; None where they say nothing."""
+def _settings_of_addin(path: Path) -> dict[str, Any]:
+    """The file that the add-in was installed with; empty where there is none."""
     try:
-        return str(json.loads((path / "hydrofunc.json").read_text(encoding="utf-8"))["command"][0])
-    except (OSError, ValueError, LookupError):
-        return None
+        settings = json.loads((path / "hydrofunc.json").read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return settings if isinstance(settings, dict) else {}
+
+
+def _why_not_run(interpreter: Path) -> str:
+    """Why this user cannot start it, as the end of a sentence; empty where nothing is known against it."""
+    try:
+        there = interpreter.exists()
+    except PermissionError:  # a folder above it, such as that of another user
+        there = None
+    if there is False:
+        return "does not exist any more"
+    return "" if there and os.access(interpreter, os.X_OK) else "this user may not run"
+
+
+def _functions_that_differ(settings: dict[str, Any]) -> str:
+    """Names of the functions whose arguments are others than when the add-in was made."""
+    made = {f["name"]: f.get("fingerprint") for f in settings.get("functions", {}).values()}
+    if not made:
+        return ""
+    own = {f.name: f.fingerprint for f in FUNCTIONS.values()}
+    return ", ".join(sorted(name for name in made.keys() | own.keys() if made.get(name) != own.get(name)))
 
 
 def _recalculation(machine: Machine) -> Iterator[Finding]:

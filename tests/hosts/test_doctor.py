@@ -2,6 +2,7 @@
 
 import io
 import json
+import os
 import re
 import sys
 import time
@@ -58,10 +59,12 @@ def healthy(tmp_path):
         "xlwings": "0.37.8",
         "pywin32": "311",
     }
+    python = write(tmp_path / "venv/python")
+    python.chmod(0o755)
     return Machine(
         system="linux",
         python=(3, 12, 1),
-        executable=str(write(tmp_path / "venv/python")),
+        executable=str(python),
         packages=packages,
         office=office,
         office_version="25.2.3.2",
@@ -144,7 +147,32 @@ def test_an_addin_whose_python_is_gone(healthy):
     write(folder / "hydrofunc.json", json.dumps(settings(healthy.executable)))
     assert not problems(healthy)
     write(folder / "hydrofunc.json", json.dumps(settings("/gone/bin/python")))
-    assert "/gone/bin/python" in only_problem(healthy).text
+    assert "/gone/bin/python, which does not exist any more" in only_problem(healthy).text
+
+
+def test_an_addin_whose_python_another_user_keeps_to_himself(healthy, monkeypatch):
+    """A folder on the way that may not be entered: said, and no end of the whole examination."""
+    folder = add_addin(healthy.profile / "user").parent
+    write(folder / "hydrofunc.json", json.dumps(settings("/root/bin/python")))
+
+    def exists(path):
+        if path == Path("/root/bin/python"):
+            raise PermissionError
+        return os.path.exists(path)
+
+    monkeypatch.setattr(Path, "exists", exists)
+    assert "/root/bin/python, which this user may not run" in only_problem(healthy).text
+
+
+def test_an_addin_made_from_other_functions(healthy):
+    """The version's number is the same, but an argument is not: its calls would mean something else."""
+    folder = add_addin(healthy.profile / "user").parent
+    made = settings(healthy.executable)
+    made["functions"]["PIPE_VELOCITY"]["fingerprint"] = "0"
+    write(folder / "hydrofunc.json", json.dumps(made))
+    found = only_problem(healthy)
+    assert "other functions" in found.text and found.text.endswith(": pipe_velocity")
+    assert found.remedy == "hydrofunc calc-addin install"
 
 
 def test_an_addin_for_one_user_and_one_for_all(healthy):

@@ -54,6 +54,7 @@ def settings(interpreter: str) -> dict[str, Any]:
         "functions": {
             f.name.upper(): {
                 "name": f.name,
+                "fingerprint": f.fingerprint,
                 "zero_is_not_blank": _slots(f),
                 "blank_is_not_left_out": [i for i, a in enumerate(f.arguments) if a.part == "values"],
             }

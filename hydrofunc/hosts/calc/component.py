@@ -1,8 +1,9 @@
 """The add-in inside LibreOffice: hands every call to the worker. Standard library and uno only, Python 3.8.
 
 The worker is started at the first call. A worker that dies is started again, once for each call; one that
-does not answer in time is ended. Then the cell shows #N/A and calls do the same at once for a pause, so that
-a sheet of many cells does not wait for each; the first call after the pause tries again.
+does not answer in time is ended. Then the cell shows #N/A, and so does every other one at once, so that a sheet of many
+cells does not wait for each. Meanwhile a thread starts workers, with pauses, until one answers; then the documents that
+were not answered are calculated again.
 """
 
 from __future__ import annotations  # types of today in a Python of yesterday: they are never evaluated
@@ -14,12 +15,15 @@ import re
 import struct
 import subprocess
 import sys
+import tempfile
 import threading
 import time
+from contextlib import suppress
 from typing import Any, Callable, Iterator
 
 import uno
 import unohelper
+from com.sun.star.awt import XCallback
 from com.sun.star.lang import XServiceInfo
 
 HERE = os.path.dirname(unohelper.fileUrlToSystemPath(__file__) if __file__.startswith("file:") else __file__)
@@ -27,8 +31,10 @@ with open(os.path.join(HERE, "hydrofunc.json"), encoding="utf-8") as _file:
     SETTINGS = json.load(_file)
 
 FIRST_ANSWER, ANSWER, FOR_EACH_CELL = 20.0, 10.0, 1e-3  # seconds to wait
-SHORTEST_PAUSE, LONGEST_PAUSE = 2.0, 60.0  # seconds
-REMEMBERED, REMEMBERED_CELLS = 20000, 400_000  # calls, and cells in their ranges (some 25 MB)
+SHORTEST_PAUSE, LONGEST_PAUSE = 2.0, 60.0  # seconds between tries
+# Answers are remembered in two boxes: a full one takes the place of the older one. So calls that come round again are
+# known, up to twice as many. Calls of a box, and cells in their ranges (some 25 MB each).
+REMEMBERED, REMEMBERED_CELLS = 40_000, 400_000
 BLANK_CELL = (("",),)  # rows of a range, as Calc hands over a blank cell in it
 
 
@@ -69,6 +75,7 @@ class Worker:
             for name, value in os.environ.items()
             if not name.startswith("PYTHON") and name != "LD_LIBRARY_PATH"
         }
+        self.complaints = tempfile.TemporaryFile()  # noqa: SIM115  (open as long as the process)
         flags: dict[str, Any] = {}
         if sys.platform == "win32":
             flags["creationflags"] = subprocess.CREATE_NO_WINDOW
@@ -76,7 +83,7 @@ class Worker:
             SETTINGS["command"],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
+            stderr=self.complaints,
             env=environment,
             **flags,
         )
@@ -113,11 +120,15 @@ class Worker:
         self.wait = ANSWER
         return line
 
-    def end(self) -> None:
-        """Kill the process; the thread ends too."""
+    def end(self) -> str:
+        """Kill the process; the thread ends too. The last line that the process has written as an error."""
         self.process.kill()
         self.process.wait()
         self.requests.put(None)
+        with self.complaints as written:
+            written.seek(0)
+            lines = written.read()[-2000:].decode("utf-8", "replace").split("\n")
+        return next((line.strip() for line in reversed(lines) if line.strip()), "")
 
 
 class Caller:
@@ -125,56 +136,100 @@ class Caller:
 
     def __init__(self) -> None:
         self.worker: Worker | None = None
-        self.pause, self.until = SHORTEST_PAUSE, 0.0
+        self.fault = ""  # why no worker answers, in words; then a thread looks for one that does
+        self.unanswered: dict[str, Any] = {}  # documents by their identifier
         self.known: dict[tuple[str, Any], Any] = {}
+        self.known_before: dict[tuple[str, Any], Any] = {}
         self.cells = 0  # in the ranges of known calls
 
-    def call(self, name: str, arguments: tuple[Any, ...]) -> Any:
+    def call(self, name: str, arguments: tuple[Any, ...], fingerprints: dict[str, str], document: Any = None) -> Any:
         """Rows of values, as Calc takes them."""
         try:
-            key: tuple[str, Any] | None = (name, arguments)
+            key: tuple[str, Any] = (name, arguments)
             if key in self.known:
                 return self.known[key]
-        except TypeError:
-            key = None
-        rows = self._asked(name, arguments)
-        if rows is NO_ANSWER or key is None:
-            return rows
-        if len(self.known) >= REMEMBERED or self.cells >= REMEMBERED_CELLS:
-            self.known.clear()
-            self.cells = 0
-        if len(rows) == len(rows[0]) == 1:
+            rows, is_key = self.known_before.get(key), True
+        except TypeError:  # a list in it
+            rows, is_key = None, False
+        if rows is None:
+            rows = self._asked(name, arguments, fingerprints)
+        if rows is NO_ANSWER:
+            if document is not None:
+                self.unanswered[document.RuntimeUID] = document
+        elif is_key and len(rows) == len(rows[0]) == 1:
+            if len(self.known) >= REMEMBERED or self.cells >= REMEMBERED_CELLS:
+                self.known_before, self.known, self.cells = self.known, {}, 0
             self.known[key] = rows
             self.cells += _count(arguments)
         return rows
 
-    def _asked(self, name: str, arguments: tuple[Any, ...]) -> Any:
-        if time.monotonic() < self.until:
+    def words(self, name: str, arguments: tuple[Any, ...], fingerprints: dict[str, str], document: Any = None) -> Any:
+        """As `call`, for an answer in words: where none comes, they say why."""
+        rows = self.call(name, arguments, fingerprints, document)
+        if rows is not NO_ANSWER:
+            return rows
+        return ((f"hydrofunc does not answer: {self.fault}. On the command line, hydrofunc doctor says more.",),)
+
+    def _asked(self, name: str, arguments: tuple[Any, ...], fingerprints: dict[str, str]) -> Any:
+        if self.fault:
             return NO_ANSWER
         cells = _count(arguments)
-        request = json.dumps((name, arguments)).encode() + b"\n"
+        request = json.dumps((name, arguments, fingerprints)).encode() + b"\n"
+        fault = ""
         for _ in range(2):
             try:
                 if self.worker is None:
                     self.worker = Worker()
                 line = self.worker.ask(request, cells)
             except Silent:
+                self._drop()
+                fault = "it was busy for too long"
                 break
-            except OSError:  # no such interpreter
+            except OSError as error:  # no such interpreter
+                fault = f"{SETTINGS['command'][0]} cannot be started: {error.strerror}"
                 break
             if line.endswith(b"\n"):
-                self.pause = SHORTEST_PAUSE
                 return tuple(tuple(ERRORS.get(v, v) for v in row) for row in json.loads(line))
-            self._drop()
-        self._drop()
-        self.until = time.monotonic() + self.pause
-        self.pause = min(2 * self.pause, LONGEST_PAUSE)
+            fault = f"{SETTINGS['command'][0]} ended: {self._drop() or 'no reason given'}"
+        self.fault = fault
+        threading.Thread(target=self._look_for_another, daemon=True).start()
         return NO_ANSWER
 
-    def _drop(self) -> None:
-        if self.worker is not None:
-            self.worker.end()
-            self.worker = None
+    def _drop(self) -> str:
+        """End the worker; its last complaint."""
+        worker, self.worker = self.worker, None
+        return worker.end() if worker is not None else ""
+
+    def _look_for_another(self) -> None:
+        """In a thread of its own: pauses and tries, until a worker answers; then calculate again."""
+        pause = SHORTEST_PAUSE
+        while True:
+            time.sleep(pause)
+            pause = min(2 * pause, LONGEST_PAUSE)
+            try:
+                worker = Worker()
+            except OSError:
+                continue
+            try:
+                if worker.ask(b'["version", [], {}]\n', 0).endswith(b"\n"):
+                    break
+            except Silent:
+                pass
+            worker.end()
+        self.worker, self.fault = worker, ""
+        context = uno.getComponentContext()
+        service = context.ServiceManager.createInstanceWithContext("com.sun.star.awt.AsyncCallback", context)
+        service.addCallback(_Recalculation(), None)
+
+
+class _Recalculation(unohelper.Base, XCallback):
+    """Calc calls this in its own thread, when it has nothing else to do."""
+
+    def notify(self, _: Any) -> None:
+        documents, CALLER.unanswered = list(CALLER.unanswered.values()), {}
+        for document in documents:
+            with suppress(Exception):  # it may be closed meanwhile
+                document.calculateAll()
 
 
 def _count(arguments: tuple[Any, ...]) -> int:
@@ -383,6 +438,7 @@ def _blanks(document: Any) -> Blanks:
 
 def _method(method: str, function: dict[str, Any]) -> Callable[..., Any]:
     name, slots = function["name"], function["zero_is_not_blank"]
+    fingerprints = _fingerprints(method)
 
     def call(self: Any, document: Any, *arguments: Any) -> Any:
         for slot in slots:
@@ -392,7 +448,7 @@ def _method(method: str, function: dict[str, Any]) -> Callable[..., Any]:
                 except Unclear:
                     return ((ERRORS["#VALUE!"],),)
                 break
-        return CALLER.call(name, arguments)
+        return CALLER.call(name, arguments, fingerprints, document)
 
     return call
 
@@ -422,15 +478,21 @@ def _explain(self: Any, document: Any, function: object, arguments: tuple[Any, .
             arguments = _cleared(document, "EXPLAIN", arguments, asked)
         except Unclear:
             return ((UNCLEAR,),)
-    return CALLER.call("explain", (function, *arguments))
+    return CALLER.words("explain", (function, *arguments), _fingerprints(asked), document)
 
 
 def _version(self: Any) -> Any:
-    rows = CALLER.call("version", ())
+    rows = CALLER.words("version", (), _fingerprints(*SETTINGS["functions"]))
     answers, own = rows[0][0], SETTINGS["version"]
-    if rows is not NO_ANSWER and answers != own:
+    if re.fullmatch(r"[0-9.]+", answers) and answers != own:
         return ((f"{answers}, but the add-in is of {own}: run hydrofunc calc-addin install",),)
     return rows
+
+
+def _fingerprints(*methods: str) -> dict[str, str]:
+    """Of those methods that are functions of ours, by the functions' names."""
+    functions = [SETTINGS["functions"][method] for method in methods if method in SETTINGS["functions"]]
+    return {function["name"]: function["fingerprint"] for function in functions}
 
 
 class _Functions(unohelper.Base, XServiceInfo):

@@ -1,7 +1,9 @@
 """Answers the Calc add-in: a line of JSON in, a line of JSON out, until the input ends.
 
-A request is [name, arguments]. An argument is a number, a text, null (left out) or rows of a range. An answer
-is rows of numbers, of texts, or of error values as Calc shows them, "#NUM!".
+A request is [name, arguments, fingerprints]. An argument is a number, a text, null (left out) or rows of a range. The
+fingerprints, by name, are those of the function (for EXPLAIN of the one it is asked about, for VERSION of all) when the
+add-in was made: where one differs from that of today, no number is given. An answer is rows of numbers, of texts, or of
+error values as Calc shows them, "#NUM!".
 
 Calc tells blank cells from others less well than the headless engine: inside a range a blank cell and one
 whose formula gives "" are both "" and count as blank; a single blank cell is 0, which for a word counts as
@@ -19,10 +21,17 @@ import hydrofunc
 from hydrofunc.errors import HydroError
 from hydrofunc.registry import Cells, explain_cells, from_cells, range_cells, with_error_texts
 
+OTHER = (
+    "The add-in was made by another hydrofunc, whose functions differ: run hydrofunc calc-addin install, "
+    "and start Calc anew."
+)
 
-def answer(name: str, arguments: list[Any]) -> list[list[float | str]]:
+
+def answer(name: str, arguments: list[Any], fingerprints: dict[str, str] | None = None) -> list[list[float | str]]:
     """Rows of values for one call."""
     try:
+        if not _are_own(fingerprints or {}):
+            return [[OTHER if name in ("version", "explain") else "#N/A"]]
         if name == "version":
             return [[hydrofunc.__version__]]
         if name == "explain":
@@ -32,6 +41,12 @@ def answer(name: str, arguments: list[Any]) -> list[list[float | str]]:
         return np.atleast_2d(result).tolist()
     except HydroError:
         return [["#VALUE!"]]
+
+
+def _are_own(fingerprints):
+    """Do the functions with these names have these fingerprints?"""
+    functions = hydrofunc.functions()
+    return all(name in functions and functions[name].fingerprint == own for name, own in fingerprints.items())
 
 
 def _cells(function, arguments):
@@ -70,7 +85,9 @@ def main() -> None:
     hydrofunc.functions()
     for line in requests:
         try:
-            reply = answer(*json.loads(line))
+            name, arguments, *fingerprints = json.loads(line)
+            # An add-in that sends none is older than fingerprints are: it has those of no function of today.
+            reply = answer(name, arguments, *fingerprints or [{"": ""}])
         except Exception:  # one call that fails must not take the others with it
             reply = [["#VALUE!"]]
         answers.write(json.dumps(reply).encode() + b"\n")

@@ -4,9 +4,11 @@ import ast
 import json
 import os
 import signal
+import subprocess
 import sys
 import time
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -83,12 +85,16 @@ def other_calc(tmp_path, monkeypatch, command):
 
 @pytest.mark.calc
 def test_a_missing_interpreter_shows_an_error_value_at_once(tmp_path, monkeypatch):
-    """1000 cells too."""
+    """1000 cells too; VERSION and EXPLAIN say why."""
     calc = other_calc(tmp_path, monkeypatch, [str(tmp_path / "gone" / "python"), "-m", "nothing"])
     start = time.monotonic()
     calc.column("A1:A1000", [asked(1 + i / 1000) for i in range(1000)])
     assert time.monotonic() - start < 10
     assert {cell[2] for cell in calc.read([f"A{row}" for row in range(1, 1001, 50)])} == {NA}
+    asking = ["=HYDROFUNC.VERSION()", '=HYDROFUNC.EXPLAIN("PIPE_VELOCITY";1;40)']
+    for _, shown, error, _ in calc.work_out(asking):
+        assert error == 0
+        assert "gone/python cannot be started" in shown and "hydrofunc doctor" in shown
     calc.quit()
 
 
@@ -103,30 +109,102 @@ os.execv(sys.executable, [sys.executable, "-P", "-m", "hydrofunc.hosts.calc.work
 
 
 @pytest.mark.calc
-def test_a_silent_worker_costs_one_wait_and_later_calls_are_answered(tmp_path, monkeypatch):
-    """100 cells show #N/A after one wait of 20 s, not 100; after the pause the next call is answered."""
+def test_a_silent_worker_costs_one_wait_and_the_cells_heal_by_themselves(tmp_path, monkeypatch):
+    """100 cells show #N/A after one wait of 20 s, not 100; some seconds later all are answered, with nothing typed."""
     calc = other_calc(tmp_path, monkeypatch, [sys.executable, "-c", SILENT_THEN_FINE, str(tmp_path / "flag")])
     start = time.monotonic()
+    addresses = [f"A{row}" for row in range(101, 201)]  # where they are worked out
     cells = calc.work_out([asked(1 + i / 1000) for i in range(100)])
     waited = time.monotonic() - start
     assert {cell[2] for cell in cells} == {NA}
     assert 19 < waited < 30
-    time.sleep(2.1)
-    fine(calc.work_out([asked(1.9)])[0], 1.9)
-    calc.calculate_all()
-    fine(calc.work_out([asked(1.25)])[0], 1.25)
+    until = time.monotonic() + 20
+    while any(cell[2] for cell in calc.read(addresses)) and time.monotonic() < until:
+        time.sleep(0.5)
+    for i, cell in enumerate(calc.read(addresses)):
+        fine(cell, 1 + i / 1000)
     calc.quit()
 
 
 @pytest.mark.calc
 def test_a_worker_that_dies_at_once_is_started_twice_then_left(tmp_path, monkeypatch):
-    """No endless starting."""
+    """No endless starting; the last line of its complaint is shown."""
     counter = tmp_path / "starts"
-    code = f"open({str(counter)!r}, 'a').write('x')"
+    code = f"open({str(counter)!r}, 'a').write('x'); raise SystemExit('no module named hydro')"
     calc = other_calc(tmp_path, monkeypatch, [sys.executable, "-c", code])
     assert calc.work_out([asked(1.0), asked(2.0)])[0][2] == NA
     assert counter.read_text() == "xx"
+    assert "ended: no module named hydro" in calc.work_out(["=HYDROFUNC.VERSION()"])[0][1]
     calc.quit()
+
+
+@pytest.mark.calc
+def test_an_add_in_of_other_functions_gives_no_number(tmp_path, monkeypatch):
+    """An argument more, or another order, would shift all others without a word."""
+    real = building.settings
+
+    def older(interpreter):
+        settings = real(interpreter)
+        settings["functions"]["PIPE_VELOCITY"]["fingerprint"] = "0"
+        return settings
+
+    monkeypatch.setattr(building, "settings", older)
+    options = options_for(tmp_path)
+    install(options)
+    calc = Calc(options)
+    calc.open()
+    asking = [asked(1.5), "=HYDROFUNC.VERSION()", '=HYDROFUNC.EXPLAIN("PIPE_VELOCITY";1;40)', "=HYDROFUNC.DENSITY(10)"]
+    cells = calc.work_out(asking)
+    assert cells[0][2] == NA
+    assert cells[1][1] == cells[2][1] == worker.OTHER
+    assert cells[3][0] == pytest.approx(hydrofunc.density(10), rel=1e-12)
+    calc.quit()
+
+
+# -- requests ----------------------------------------------------------------------------------------------
+
+
+def test_no_number_where_the_function_has_changed_since_the_add_in_was_made():
+    own = {name: function.fingerprint for name, function in hydrofunc.functions().items()}
+    assert worker.answer("pipe_velocity", [1.5, 40.0], {"pipe_velocity": own["pipe_velocity"]}) == [
+        [pytest.approx(hydrofunc.pipe_velocity(1.5, 40))]
+    ]
+    assert worker.answer("pipe_velocity", [1.5, 40.0], {"pipe_velocity": "0"}) == [["#N/A"]]
+    assert worker.answer("gone_since", [1.5], {"gone_since": "0"}) == [["#N/A"]]
+    assert worker.answer("explain", ["PIPE_VELOCITY", 1.5, 40.0], {"pipe_velocity": "0"}) == [[worker.OTHER]]
+    assert worker.answer("version", [], own) == [[hydrofunc.__version__]]
+    assert worker.answer("version", [], own | {"density": "0"}) == [[worker.OTHER]]
+
+
+def test_no_number_for_an_add_in_that_is_older_than_fingerprints():
+    requests = '["pipe_velocity", [1.5, 40.0]]\n["version", []]\n["pipe_velocity", [1.5, 40.0], {}]\n'
+    command = building.settings(sys.executable)["command"]
+    said = subprocess.run(command, input=requests, check=True, capture_output=True, text=True).stdout.splitlines()
+    assert [json.loads(line)[0][0] for line in said] == [
+        "#N/A",
+        worker.OTHER,
+        pytest.approx(hydrofunc.pipe_velocity(1.5, 40)),
+    ]
+
+
+def test_a_fingerprint_is_the_same_in_every_process():
+    asking = "import hydrofunc; print(*(f.fingerprint for f in hydrofunc.functions().values()))"
+    said = subprocess.run([sys.executable, "-c", asking], check=True, capture_output=True, text=True).stdout.split()
+    assert said == [function.fingerprint for function in hydrofunc.functions().values()]
+
+
+def test_a_fingerprint_changes_with_the_arguments_alone():
+    function = hydrofunc.find("pipe_velocity")
+    first, second, *rest = function.arguments
+    assert replace(function, help="Other words.").fingerprint == function.fingerprint
+    for changed in (
+        {"arguments": (second, first, *rest)},
+        {"arguments": (first, replace(second, unit="m"), *rest)},
+        {"arguments": (first, replace(second, default=30.0), *rest)},
+        {"arguments": (*function.arguments, replace(second, name="more"))},
+        {"unit": "ft/s"},
+    ):
+        assert replace(function, **changed).fingerprint != function.fingerprint
 
 
 # -- the file and the installation -------------------------------------------------------------------------
@@ -174,6 +252,7 @@ def test_a_new_function_is_in_the_extension_by_its_declaration_alone():
         assert "Water. Default: 5. Allowed: from 0 to 10 L/s." in building.configuration()
         assert building.settings("python")["functions"]["TOY_HEAD"] == {
             "name": "toy_head",
+            "fingerprint": FUNCTIONS["toy_head"].fingerprint,
             "zero_is_not_blank": [0],
             "blank_is_not_left_out": [],
         }
