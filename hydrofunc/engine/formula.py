@@ -16,6 +16,10 @@ DEEPEST = 64  # parentheses and calls within each other (Microsoft, "Excel speci
 _OPERATORS = ("=", "<>", "<", ">", "<=", ">="), ("&",), ("+", "-"), ("*", "/"), ("^",)
 _RANKS = {sign: rank for rank, signs in enumerate(_OPERATORS) for sign in signs}
 
+# What programs write before the names of functions: Excel before those newer than the file format, LibreOffice Calc
+# (7.4, not 25.2) before ours in an .xlsx, as they are called inside it.
+_PREFIXES = {"_XLFN.": "", "_XLWS.": "", "HYDROFUNC.": "HYDRO_"}
+
 
 class Refused(Exception):
     """A formula the engine does not evaluate; the text is the reason."""
@@ -133,8 +137,9 @@ class _Parser:
 
     def call(self, opener: Token) -> Call:
         name = opener.value[:-1].upper()
-        for prefix in ("_XLFN.", "_XLWS."):
-            name = name.removeprefix(prefix)
+        for prefix, plain in _PREFIXES.items():
+            if name.startswith(prefix):
+                name = plain + name.removeprefix(prefix)
         if "!" in name or "[" in name or "\\" in name:
             raise Refused(f"{opener.value[:-1]} points into another file; remove the path")
         arguments = []

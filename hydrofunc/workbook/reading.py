@@ -162,6 +162,11 @@ def _guard_members(name, archive):
     titles = [member.filename for member in members]
     if len(set(titles)) < len(titles):
         raise FileRefused(f"{name}: two of its parts have the same name")
+    if "mimetype" in titles and b"opendocument.spreadsheet" in archive.open("mimetype").read(100):
+        raise FileRefused(
+            f"{name}: a workbook of LibreOffice Calc's own kind; there, File > Save a Copy as Excel 2007-365 (.xlsx), "
+            "and give that"
+        )
     if "[Content_Types].xml" not in titles or "xl/workbook.xml" not in titles:
         raise FileRefused(f"{name}: not an .xlsx or .xlsm workbook (it has no xl/workbook.xml)")
     if sum(member.file_size for member in members) > LARGEST_CONTENT:

@@ -7,8 +7,10 @@ import pytest
 from hydrofunc import catalogue  # noqa: F401  (fills the registry)
 from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
+from hydrofunc.hosts.calc.names import internal_names
 from hydrofunc.jobs.inputs import INPUTS
 from hydrofunc.registry import FUNCTIONS
+from hydrofunc.workbook.reading import read_book
 from tests import books
 
 KEYS = [(item.sheet, item.cell) for item in INPUTS]
@@ -50,3 +52,12 @@ def test_scenarios_together_equal_each_alone(book, plan, share):
             if type(a) is not type(b) or (abs(a - b) > max(1e-9 * abs(a), 1e-12) if isinstance(a, float) else a != b):
                 differing.append((key, i, a, b))
     assert differing == []
+
+
+def test_calls_by_the_name_inside_an_older_calc_are_ours(plan):
+    """LibreOffice Calc 7.4 writes HYDROFUNC.NAME into an .xlsx (`internal_names` does the same)."""
+    data, renamed = internal_names(books.template())
+    assert renamed == books.CALLS
+    other = compile_book(read_book(data), {function.sheet_name: function for function in FUNCTIONS.values()})
+    ours, theirs = plan.run(), other.run()
+    assert {key: ours.value(key) for key in plan.outputs} == {key: theirs.value(key) for key in other.outputs}

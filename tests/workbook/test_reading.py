@@ -119,10 +119,12 @@ def test_missing_files_and_other_kinds_of_files(tmp_path):
 
 
 def test_an_archive_that_is_no_workbook(tmp_path):
-    out = BytesIO()
-    with zipfile.ZipFile(out, "w") as archive:
-        archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
-    assert "no xl/workbook.xml" in refused(out.getvalue(), tmp_path, "plant.ods")
+    """One of LibreOffice Calc's own is told the way out."""
+    for kind, words in (("spreadsheet", "Save a Copy as Excel"), ("text", "no xl/workbook.xml")):
+        out = BytesIO()
+        with zipfile.ZipFile(out, "w") as archive:
+            archive.writestr("mimetype", f"application/vnd.oasis.opendocument.{kind}")
+        assert words in refused(out.getvalue(), tmp_path, "plant.ods")
 
 
 def test_document_types_and_entities(tmp_path):
