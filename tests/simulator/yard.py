@@ -4,8 +4,8 @@
 uncertainties as the sheet Test day states them, and beside them the truth. All arrays; one element is one day.
 
 The physics is this module's own:
-- pipe: Swamee and Jain's formula (Journal of the Hydraulics Division 102, 1976) and loss coefficients, a leak on the way,
-  an air pocket that takes a fixed head; flow by bisection,
+- pipe: Swamee and Jain's formula (Journal of the Hydraulics Division 102, 1976) and loss coefficients, a leak on the
+  way, an air pocket that takes a fixed head; flow by bisection,
 - wheel: the momentum of the jet, less a loss off the best speed that grows with its square,
 - alternator: three windings of electromotive force, resistance and inductance, in star or delta, before a bridge of six
   diodes, marched in time by the theta method; the diodes are drops with a slope,
@@ -197,8 +197,9 @@ def start(size):
     return March(np.zeros((3, size)), np.zeros((3, size)), np.zeros((3, size)), np.zeros(size))
 
 
-def march(p, turn, volts, ohms, state, cycles, steps=STEPS):
+def march(p, turn, volts, ohms, state, cycles, steps=None):
     """Runs the bridge at a fixed speed into `volts` behind `ohms`; means and powers of the last cycle."""
+    steps = steps or STEPS
     star = p["star"]
     pulse = p["pairs"] * turn
     step = 2 * np.pi / steps / pulse
@@ -253,7 +254,7 @@ def shorted_torque(p, turn):
 
 
 def settle(p, jet, volts, ohms, rounds=13):
-    """The speed at which wheel and alternator agree, by false position after Illinois; and what the bridge does there."""
+    """The speed at which wheel and alternator agree, by false position (Illinois); and what the bridge does there."""
     size = len(volts)
     state = start(size)
 
@@ -341,7 +342,7 @@ def spread_evenly(rng, low, high, count):
 
 
 def plans(rng, count, off_best=False):
-    """Invented plants as designed, in the units of the sheet. With `off_best` the alternator does not suit the wheel."""
+    """Invented plants as designed, in the sheet's units. With `off_best` the alternator does not suit the wheel."""
     head = rounded(spread_evenly(rng, 14, 140, count), 0.5)
     length = rounded(head * spread_evenly(rng, 2.5, 14, count), 5)
     bore = BORES[rng.integers(1, 7, count)]
@@ -651,7 +652,7 @@ def bucket_wrong(rng, p, m, plan, design):
 def counter_wrong(rng, p, m, plan, design):
     """Poles for pole pairs, two marks on the shaft, one pair too many, or a few per cent."""
     n = len(p["head"])
-    half, double, pair, some, once = either(rng, n, 20, 15, 20, 35, 10)
+    half, double, pair, _, once = either(rng, n, 20, 15, 20, 35, 10)
     some_part = 1 + size(rng, 0.03, 0.2, n) * rng.choice([-1, 1], n)
     miscount = p["pairs"] / (p["pairs"] + np.where((rng.random(n) < 0.5) & (p["pairs"] > 1), -1, 1))
     times = np.select([half, double, pair], [0.5 + 0 * some_part, 2 + 0 * some_part, miscount], some_part)
@@ -861,7 +862,9 @@ def read(rng, values, plan, m, gauge, worse=1.0):
         if kind not in ("overflow", "screen"):
             seen = np.maximum(seen * m["times"][name] + m["plus"][name], 1e-3)
         out[name] = seen
-    for which, (left, right) in enumerate((("rectifier_a", "volts_a"), ("static", "running"), ("speed_a", "speed_b")), 1):
+    for which, (left, right) in enumerate(
+        (("rectifier_a", "volts_a"), ("static", "running"), ("speed_a", "speed_b")), 1
+    ):
         swap = m["swap"] == which
         out[left], out[right] = np.where(swap, out[right], out[left]), np.where(swap, out[left], out[right])
     return np.stack([out[name] for name in READINGS], axis=1)

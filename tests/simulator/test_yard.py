@@ -1,0 +1,131 @@
+"""The blind judge obeys physics, repeats itself, and shares nothing with the product or the other simulators."""
+
+import ast
+import pathlib
+
+import numpy as np
+import pytest
+
+from . import yard
+
+
+@pytest.fixture(scope="module")
+def healthy():
+    """Plants without scatter, all read, by perfect meters."""
+    return yard.days(3, ["none"], 24, builds=0, meters=0, everything=True)
+
+
+def test_it_shares_nothing():
+    """Only numpy and the standard library: neither the product nor another simulator."""
+    tree = ast.parse(pathlib.Path(yard.__file__).read_text(encoding="utf-8"))
+    names = {alias.name for node in ast.walk(tree) if isinstance(node, ast.Import) for alias in node.names}
+    names |= {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
+    assert names == {"numpy", "dataclasses"}
+
+
+def test_the_same_seed_gives_the_same_days():
+    """Another seed gives others, and a row does not change with the rows beside it."""
+    one, again, other = (yard.days(seed, ["pipe", "cable"], 6) for seed in (5, 5, 6))
+    assert np.array_equal(one.readings, again.readings)
+    assert np.array_equal(one.uncertainties, again.uncertainties)
+    assert not np.array_equal(one.readings, other.readings)
+    alone = yard.days(5, ["cable"], 6)
+    assert np.array_equal(alone.plan["gross_head"], one.plan["gross_head"][6:])
+
+
+def test_energy_of_water_is_not_made_on_the_way(healthy):
+    """The alternator takes less than the jet brings, the jet less than the head; the wheel's best is below 1."""
+    jet = yard.water(healthy.truth)
+    of_jet = 0.5 * yard.density(healthy.truth["temperature"]) * jet["flow"] * jet["velocity"] ** 2
+    of_head = 1000 * jet["flow"] * yard.GRAVITY * healthy.truth["head"]
+    assert (of_jet < of_head).all()
+    assert (healthy.values["shaft_a"] < 0.94 * of_jet).all()
+    assert (healthy.values["shaft_a"] > 0.4 * of_jet).all()
+
+
+def test_energy_of_the_bridge_balances(healthy):
+    """What the shaft gives is what copper, diodes and the direct current take."""
+    p, size = healthy.truth, len(healthy.person)
+    turn = healthy.values["speed_a"] * np.pi / 30
+    ohms = p["cable_ohms"] + p["after_ohms_a"]
+    got, _ = yard.march(p, turn, p["bus_volts_a"], ohms, yard.start(size), 6, steps=480)
+    assert got["copper"] + got["diode"] + got["battery"] == pytest.approx(got["shaft"], rel=0.005)
+
+
+def test_finer_steps_say_the_same(healthy, monkeypatch):
+    """Sixty steps of a cycle are enough: with four times as many, speed, volts and amperes change by less than 1 %."""
+    monkeypatch.setattr(yard, "STEPS", 4 * yard.STEPS)
+    finer = yard.run(healthy.truth)
+    for name in ("speed_a", "rectifier_a", "amps_a", "speed_b", "rectifier_b", "amps_b", "open_constant"):
+        assert healthy.values[name] == pytest.approx(finer[name], rel=0.01)
+
+
+def test_open_windings_give_the_textbook_mean(healthy):
+    """3 sqrt(2) / pi of the line volts, of a six-pulse bridge without current (N. Mohan, Power Electronics, 5-6)."""
+    p = healthy.truth
+    line = p["phase_volts"][0] * np.where(p["star"], np.sqrt(3), 1) * 1000 * np.pi / 30
+    assert healthy.values["open_constant"] == pytest.approx(3 * np.sqrt(2) / np.pi * line, rel=0.005)
+
+
+def test_constant_voltage_load_agrees_with_its_closed_form():
+    """V. Caliskan and others, Analysis of Three-Phase Rectifiers with Constant-Voltage Loads, 2003 (from memory): with
+    windings of much inductance, no resistance and diodes that always carry, amps = 3/pi sqrt(Vs² - (2 V/pi)²)/(w L)."""
+    one = np.ones((3, 1))
+    turn, volts, henry, pairs = 100.0, 20.0, 0.02, 4.0
+    p = {"star": np.array([True]), "pairs": np.array([pairs]), "phase_volts": one * 40 / turn}
+    p |= {
+        "phase_henry": one * henry,
+        "phase_ohms": one * 1e-3,
+        "diode": np.array([1e-6]),
+        "up": one * 1e3,
+        "down": one * 1e3,
+    }
+    got, _ = yard.march(p, np.array([turn]), np.array([volts]), np.array([1e-3]), yard.start(1), 60, steps=240)
+    peak = np.sqrt(2) * 40
+    expected = 3 / np.pi * np.sqrt(peak**2 - (2 * volts / np.pi) ** 2) / (pairs * turn * henry)
+    assert got["amps"][0] == pytest.approx(expected, rel=0.02)
+
+
+def test_pressures_follow_the_head(healthy):
+    """At rest the column's weight above the gauge; while it runs less."""
+    p = healthy.truth
+    column = yard.density(p["temperature"]) * yard.GRAVITY * (p["head"] - p["gauge_height"]) / 1e5
+    assert healthy.values["static"] == pytest.approx(column)
+    assert (healthy.values["running"] < healthy.values["static"]).all()
+
+
+def test_wheel_and_alternator_agree_at_the_speed_that_is_read():
+    """The torque left over is below half a per cent of the wheel's, whatever is wrong."""
+    days = yard.days(9, None, 9)
+    for load in "ab":
+        assert abs(days.values["residual_" + load]).max() < 0.005
+    assert np.isfinite(days.readings).all()
+    assert (days.readings >= 0).all()
+    assert np.array_equal(days.readings > 0, (days.uncertainties > 0) & (days.readings > 0))
+
+
+def test_a_dry_stream_gives_what_it_has():
+    """The flow is the source's, the level sinks, no water runs over."""
+    days = yard.days(4, ["source"], 30, everything=True)
+    dry = ~yard.water(days.truth)["overflow"]
+    flow = yard.water(days.truth)["flow"]
+    assert dry.any()
+    assert flow[dry] == pytest.approx(days.truth["source"][dry], rel=1e-6)
+    assert (flow[~dry] <= days.truth["source"][~dry]).all()
+
+
+def test_a_runaway_wheel_stays_below_its_jet(healthy):
+    """With nothing to brake it but drags the cups are never faster than the water."""
+    p, jet = healthy.truth, yard.water(healthy.truth)
+    top = jet["velocity"] / (p["pitch"] / 2)
+    assert (yard.wheel_torque(p, jet, top) < 0).all()
+    assert (yard.wheel_torque(p, jet, 0.05 * top) > 0).all()
+
+
+def test_careful_people_read_more():
+    """Nearly all, two thirds, a third."""
+    days = yard.days(2, ["none"], 90)
+    shares = [(days.uncertainties[days.person == name] > 0).mean() for name in yard.PEOPLE]
+    assert shares[0] > 0.9
+    assert 0.55 < shares[1] < 0.8
+    assert 0.2 < shares[2] < 0.45
