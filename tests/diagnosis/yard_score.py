@@ -50,9 +50,9 @@ def plant(days, k):
     return block
 
 
-def ask(job):
+def ask(days, k):
     """Probability of each fault, the two likeliest, of one day."""
-    block, readings, uncertainties = job
+    block, readings, uncertainties = plant(days, k), list(days.readings[k]), list(days.uncertainties[k])
     chances = hydrofunc.diagnosis(block, "fault_probability", np.arange(len(FAULTS)), readings, uncertainties)
     ranks = hydrofunc.diagnosis(block, "likeliest_fault", np.array([1, 2]), readings, uncertainties)
     return np.array([*chances, *ranks])
@@ -78,15 +78,26 @@ class Answers:
     second: np.ndarray
 
 
-def answers(days, processes=1):
+def answers(days):
     """All days, asked one by one."""
-    jobs = [(plant(days, k), list(read), list(days.uncertainties[k])) for k, read in enumerate(days.readings)]
-    if processes > 1:
-        with ProcessPoolExecutor(processes) as pool:
-            rows = np.array(list(pool.map(ask, jobs, chunksize=50)))
-    else:
-        rows = np.array([ask(job) for job in jobs])
+    rows = np.array([ask(days, k) for k in range(len(days.person))])
     return Answers(rows[:, :-2], rows[:, -2].astype(int), rows[:, -1].astype(int))
+
+
+def one_row(job):
+    """The days of one row and what the diagnosis says of them."""
+    days = yard.day_row(*job)
+    return days, answers(days)
+
+
+def judged(seed, count, processes, builds=1.0, meters=1.0):
+    """All rows, shared among processes."""
+    jobs = [(seed, name, count, builds, meters) for name in [*yard.TROUBLES, yard.PAIR]]
+    with ProcessPoolExecutor(processes) as pool:
+        rows = list(pool.map(one_row, jobs))
+    said = [answer for _, answer in rows]
+    parts = ([getattr(answer, name) for answer in said] for name in ("chances", "first", "second"))
+    return yard.joined([days for days, _ in rows]), Answers(*(np.concatenate(part) for part in parts))
 
 
 def among(numbers, right):
@@ -184,23 +195,8 @@ def hand_over(seed):
         print(f"{name:14s} root mean square {np.sqrt((column**2).mean()):5.2f}  greatest {np.abs(column).max():5.2f}")
 
 
-def main():
-    """The whole score."""
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("seed", type=int)
-    parser.add_argument("--count", type=int, default=300, help="days a row of the main table")
-    parser.add_argument(
-        "--variants", type=int, default=60, help="days a row with more scatter or worse meters; 0: none"
-    )
-    parser.add_argument("--processes", type=int, default=min(2, os.cpu_count() or 1))
-    parser.add_argument("--hand-over", action="store_true", help="only check that plan and readings arrive whole")
-    choice = parser.parse_args()
-    if choice.hand_over:
-        hand_over(choice.seed)
-        return
-    days = yard.days(choice.seed, count=choice.count)
-    said = answers(days, choice.processes)
-    print(f"seed {choice.seed}, {choice.count} days a row; per cent")
+def report(days, said):
+    """Prints the tables of the main run."""
     people = [days.person == name for name in yard.PEOPLE]
     columns = zip(summary(days, said), *(summary(days, said, person) for person in people), strict=True)
     print(f"{'':54s}" + "".join(f"{name:>18s}" for name in ("all", *yard.PEOPLE)))
@@ -209,10 +205,28 @@ def main():
     lines, error = reliability(days, said)
     print("How sure the first is, one trouble or none, invisible ones too:", *lines, sep="\n  ")
     print(f"  expected calibration error {error:.1f}")
-    print("By trouble:", *by_fault(days, said), sep="\n  ")
+    print("By trouble:", *by_fault(days, said), sep="\n  ", flush=True)
+
+
+def main():
+    """The whole score."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("seed", type=int)
+    parser.add_argument("--count", type=int, default=300, help="days a row of the main table")
+    parser.add_argument(
+        "--variants", type=int, default=30, help="days a row with more scatter or worse meters; 0: none"
+    )
+    parser.add_argument("--processes", type=int, default=min(2, os.cpu_count() or 1))
+    parser.add_argument("--hand-over", action="store_true", help="only check that plan and readings arrive whole")
+    choice = parser.parse_args()
+    if choice.hand_over:
+        hand_over(choice.seed)
+        return
+    days, said = judged(choice.seed, choice.count, choice.processes)
+    print(f"seed {choice.seed}, {choice.count} days a row; per cent")
+    report(days, said)
     for builds, meters in ((1.5, 1), (2, 1), (1, 1.5), (1, 2)) if choice.variants else ():
-        days = yard.days(choice.seed, count=choice.variants, builds=builds, meters=meters)
-        said = answers(days, choice.processes)
+        days, said = judged(choice.seed, choice.variants, choice.processes, builds, meters)
         print(f"builds x {builds}, meters x {meters}, {choice.variants} days a row:")
         for label, text in summary(days, said):
             print(f"  {label:54s}{text}")

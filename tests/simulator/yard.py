@@ -25,7 +25,7 @@ READINGS = (
 ).split()
 PEOPLE = ("careful", "ordinary", "hasty")
 GRAVITY = 9.80665
-STEPS = 60  # of one electrical cycle
+STEPS = 90  # of one electrical cycle
 THETA = 0.6  # 0.5 rings behind a diode that just closed, 1 damps the machine's own inductance
 
 
@@ -889,14 +889,18 @@ class Days:
 
 
 def joined(parts):
-    """One dictionary of long arrays of many of short ones; days stand last."""
-    return {name: np.concatenate([part[name] for part in parts], axis=-1) for name in parts[0]}
-
-
-def joined_meters(parts):
-    """The same of `fresh_meters`."""
-    out = {name: np.concatenate([part[name] for part in parts]) for name in ("unsteady", "swap", "nozzle_then")}
-    return out | {kind: joined([part[kind] for part in parts]) for kind in ("times", "plus")}
+    """Days of many rows as one; also the dictionaries in them. Days stand last in what is inside, first in readings."""
+    first = parts[0]
+    if isinstance(first, dict):
+        return {name: np.concatenate([part[name] for part in parts], axis=-1) for name in first}
+    out = {}
+    for name, value in vars(first).items():
+        every = [getattr(part, name) for part in parts]
+        if isinstance(value, dict):
+            out[name] = joined(every)
+        else:
+            out[name] = [one for part in every for one in part] if name == "right" else np.concatenate(every)
+    return Days(**out)
 
 
 def values_of(p, m):
@@ -909,61 +913,57 @@ def values_of(p, m):
     return values
 
 
+def two_at_once(rng, p, m, plan, design):
+    """Changes the plant and the meters by two troubles of different numbers a day; returns their numbers."""
+    pool = [name for name in NAMED if not name.startswith("load")]
+    pairs = np.array([rng.choice(len(pool), 2, replace=False) for _ in p["head"]])
+    for k, trouble in enumerate(pool):
+        hit = (pairs == k).any(axis=1)
+        other = dict(p)
+        marks = m | {kind: dict(m[kind]) for kind in ("times", "plus")}
+        TROUBLES[trouble][1](rng, other, marks, plan, design)
+        for old, new in ((p, other), (m["times"], marks["times"]), (m["plus"], marks["plus"])):
+            old |= {name: np.where(hit, new[name], old[name]) for name in old}
+        m["unsteady"] = np.where(hit, marks["unsteady"], m["unsteady"])
+    return [tuple(TROUBLES[pool[k]][0][0] for k in pair) for pair in pairs]
+
+
+def day_row(seed, name, count, builds=1.0, meters=1.0, everything=False):
+    """Test days of one row, see `days`."""
+    rng = np.random.default_rng([seed, [*TROUBLES, PAIR].index(name)])
+    plan, design = plans(rng, count, off_best=name == "load: by design")
+    if name == "battery full":
+        plan["load"] = np.where(plan["load"] == "resistor", "battery", plan["load"])
+        plan["load_resistance"] = np.zeros(count)
+    healthy = build(rng, plan, design, builds)
+    p, m = dict(healthy), fresh_meters(count)
+    if name == PAIR:
+        right = two_at_once(rng, p, m, plan, design)
+    else:
+        numbers, change = TROUBLES[name]
+        right = [numbers] * count
+        if change:
+            change(rng, p, m, plan, design)
+    person = np.array(PEOPLE)[np.arange(count) % 3]
+    taken = np.ones((count, len(READINGS)), bool) if everything else taken_readings(rng, person)
+    gauge = gauges(rng, plan, person)
+    values = values_of(p, m)
+    fine = gauge | {"class": 0 * gauge["range"], "range": 0 * gauge["range"]}
+    truly = read(rng, values, plan, m, fine, worse=0)
+    well = read(rng, run(healthy), plan, fresh_meters(count), fine, worse=0)
+    visible = np.any((np.abs(truly - well) > stated(plan, well, gauge)) & taken, axis=1)
+    if name == "load: by design":  # no reading is off: the plan itself is; three readings can say that the plan is met
+        visible = taken.sum(axis=1) > 2
+    readings = np.where(taken, read(rng, values, plan, m, gauge, worse=meters), 0.0)
+    uncertainties = np.where(taken, stated(plan, readings, gauge), 0.0)
+    return Days(plan, readings, uncertainties, person, np.repeat([name], count), right, visible, values, p)
+
+
 def days(seed, rows=None, count=50, builds=1.0, meters=1.0, everything=False):
     """Test days: `count` for each name of `rows` (of `TROUBLES`, or `PAIR`). Same seed, same days.
 
     `builds` and `meters` multiply the scatter of building and the errors of meters; the stated uncertainties stay.
     With `everything` every reading is taken.
     """
-    names = [*TROUBLES, PAIR]
-    rows = list(rows or names)
-    plan, design, healthy, p, m, right, person, taken = [], [], [], [], [], [], [], []
-    for name in rows:
-        rng = np.random.default_rng([seed, names.index(name)])
-        a_plan, a_design = plans(rng, count, off_best=name == "load: by design")
-        if name == "battery full":
-            a_plan["load"] = np.where(a_plan["load"] == "resistor", "battery", a_plan["load"])
-            a_plan["load_resistance"] = np.zeros(count)
-        truth = build(rng, a_plan, a_design, builds)
-        sick, marks = dict(truth), fresh_meters(count)
-        if name == PAIR:
-            pool = [each for each in NAMED if not each.startswith("load")]
-            pairs = [rng.choice(len(pool), 2, replace=False) for _ in range(count)]
-            for k, trouble in enumerate(pool):
-                hit = np.array([k in pair for pair in pairs])
-                other, other_marks = dict(sick), fresh_meters(count)
-                for kind in ("times", "plus"):
-                    other_marks[kind] = dict(marks[kind])
-                TROUBLES[trouble][1](rng, other, other_marks, a_plan, a_design)
-                sick = {key: np.where(hit, other[key], sick[key]) for key in sick}
-                marks["unsteady"] = np.where(hit, other_marks["unsteady"], marks["unsteady"])
-                for kind in ("times", "plus"):
-                    marks[kind] = {key: np.where(hit, other_marks[kind][key], marks[kind][key]) for key in marks[kind]}
-            right += [tuple(TROUBLES[pool[k]][0][0] for k in pair) for pair in pairs]
-        else:
-            numbers, change = TROUBLES[name]
-            if change:
-                change(rng, sick, marks, a_plan, a_design)
-            right += [numbers] * count
-        people = np.array(PEOPLE)[np.arange(count) % 3]
-        person.append(people)
-        taken.append(np.ones((count, 16), bool) if everything else taken_readings(rng, people))
-        for whole, part in ((plan, a_plan), (design, a_design), (healthy, truth), (p, sick), (m, marks)):
-            whole.append(part)
-    plan, healthy, p, m = joined(plan), joined(healthy), joined(p), joined_meters(m)
-    person, taken = np.concatenate(person), np.concatenate(taken)
-    size_all = len(person)
-    rng = np.random.default_rng([seed, 1000])
-    gauge = gauges(rng, plan, person)
-    values = values_of(p, m)
-    quiet = gauge | {"class": 0 * gauge["range"], "range": 0 * gauge["range"] + 1e-6}
-    truly = read(rng, values, plan, m, quiet, worse=0)
-    well = read(rng, run(healthy), plan, fresh_meters(size_all), quiet, worse=0)
-    seen = np.abs(truly - well) / stated(plan, well, gauge)
-    visible = np.any((seen > 1) & taken, axis=1)
-    row = np.repeat(rows, count)
-    visible |= (row == "load: by design") & (taken.sum(axis=1) > 2)
-    readings = read(rng, values, plan, m, gauge, worse=meters)
-    readings = np.where(taken, readings, 0.0)
-    uncertainties = np.where(taken, stated(plan, readings, gauge), 0.0)
-    return Days(plan, readings, uncertainties, person, row, right, visible, values, p)
+    rows = rows or [*TROUBLES, PAIR]
+    return joined([day_row(seed, name, count, builds, meters, everything) for name in rows])
