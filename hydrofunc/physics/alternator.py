@@ -221,3 +221,79 @@ def copper_loss(current: Values, phase_resistance: Values, connection: Words) ->
 def diode_loss(current: Values, diode_drop: Values) -> Result:
     """Heat in the bridge: two diodes conduct at a time. [W]"""
     return 2 * diode_drop * current
+
+
+def shorted_current(
+    speed: Values,
+    phase_volts: Values,
+    pole_pairs: Values,
+    phase_resistance: Values,
+    phase_inductance: Values,
+    connection: Words,
+) -> Result:
+    """Settled rms current in each lead while the three leads are joined together.
+
+    Parameters
+    ----------
+    speed : array_like
+        Speed of the alternator. [rad/s]
+    phase_volts, pole_pairs, phase_resistance, phase_inductance, connection : array_like
+        As in `charging_current`.
+
+    Returns
+    -------
+    float or ndarray
+        E / sqrt(R² + X²) of the equivalent star, X = p w L. With speed it rises to E / X, which is the same at any
+        speed. Just after the switch closes a peak may be twice as high as those of the settled current. NaN where
+        neither resistance nor inductance limits it. [A]
+
+    References
+    ----------
+    Ohm's law for alternating current in a machine of one inductance; the same formula, and its end at high speed, as
+    words in Roboteq, Calculating the Motor Dynamic Braking 3-Phase Short Current (help page of a maker of drives).
+    """
+    emf, resistance, inductance = _star(phase_volts, phase_resistance, phase_inductance, connection)
+    impedance = np.hypot(resistance, pole_pairs * inductance * speed)
+    return emf * speed / np.where(impedance == 0, np.nan, impedance)
+
+
+def shorted_torque(
+    speed: Values,
+    phase_volts: Values,
+    pole_pairs: Values,
+    phase_resistance: Values,
+    phase_inductance: Values,
+    connection: Words,
+) -> Result:
+    """Torque with which the alternator brakes while its three leads are joined together, iron drag not counted.
+
+    Arguments as in `shorted_current`.
+
+    Returns
+    -------
+    float or ndarray
+        3 R I² / w: all of it heats the windings. It rises to 3 k² / (2 p L) of the equivalent star, at the speed where
+        X = R, and falls beyond. NaN where neither resistance nor inductance limits the current. [N·m]
+
+    References
+    ----------
+    Derived: balance of powers with `shorted_current`.
+    """
+    emf, resistance, inductance = _star(phase_volts, phase_resistance, phase_inductance, connection)
+    impedance = resistance**2 + (pole_pairs * inductance * speed) ** 2
+    return 3 * emf**2 * speed * resistance / np.where(impedance == 0, np.nan, impedance)
+
+
+def shorted_peak_speed(
+    pole_pairs: Values, phase_resistance: Values, phase_inductance: Values, runaway_speed: Values
+) -> Result:
+    """Speed at which the shorted alternator brakes most: R / (p L), or the runaway speed where that is lower. [rad/s]"""
+    inductance = np.asarray(pole_pairs * phase_inductance, dtype=float)
+    peak = np.divide(phase_resistance, inductance, out=np.full_like(inductance, np.inf), where=inductance > 0)
+    return np.minimum(peak, runaway_speed)
+
+
+def _star(phase_volts, phase_resistance, phase_inductance, connection):
+    """Emf constant, resistance and inductance of one phase of the equivalent star."""
+    emf = dc_emf_constant(phase_volts, connection) / BRIDGE
+    return emf, star_value(phase_resistance, connection), star_value(phase_inductance, connection)
