@@ -287,7 +287,7 @@ def shorted_torque(
 def shorted_peak_speed(
     pole_pairs: Values, phase_resistance: Values, phase_inductance: Values, runaway_speed: Values
 ) -> Result:
-    """Speed at which the shorted alternator brakes most: R / (p L), or the runaway speed where that is lower. [rad/s]"""
+    """Speed at which the shorted alternator brakes most: R / (p L), or the runaway speed if that is lower. [rad/s]"""
     inductance = np.asarray(pole_pairs * phase_inductance, dtype=float)
     peak = np.divide(phase_resistance, inductance, out=np.full_like(inductance, np.inf), where=inductance > 0)
     return np.minimum(peak, runaway_speed)

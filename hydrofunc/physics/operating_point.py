@@ -340,9 +340,7 @@ def shorted_speed(
         turn = np.where(reactance > 0, np.minimum(turn, free), 0.0)
         valley = bracketed_root(Shorted.steepness, turn, free, free, line)
         below = Shorted.excess(valley, line)[0] < 0
-        speed = bracketed_root(
-            Shorted.excess, np.where(below, valley, 0.0), np.where(below, free, valley), free, line
-        )
+        speed = bracketed_root(Shorted.excess, np.where(below, valley, 0.0), np.where(below, free, valley), free, line)
     unlimited = (line.resistance == 0) & (line.reactance == 0)
     return np.where(unlimited, np.nan, np.where(line.stall <= 0, 0.0, speed)).reshape(shape)
 

@@ -9,7 +9,20 @@ from dataclasses import replace
 
 from ..chain import call, of_plant
 from ..model import STOP, Formula, Heading, Input, Page, Table, Words
-from . import diagnosis, doubt, electrical_safety, energy, housing, log, parts, route, strength, supply, what_pays
+from . import (
+    diagnosis,
+    doubt,
+    electrical_safety,
+    energy,
+    housing,
+    log,
+    parts,
+    route,
+    strength,
+    supply,
+    what_pays,
+    wheel,
+)
 from .common import PRACTICE, Check, judgement, limit, of_no_number
 
 SITE_TO_BATTERY = (
@@ -159,7 +172,7 @@ SITE_TO_BATTERY = (
         digits="0.0E+00",
     ),
 )
-OTHERS = (supply, route, strength, housing, electrical_safety, energy, parts, what_pays, doubt, diagnosis, log)
+OTHERS = (supply, route, strength, wheel, housing, electrical_safety, energy, parts, what_pays, doubt, diagnosis, log)
 CHECKS = SITE_TO_BATTERY + tuple(row for module in OTHERS for row in module.CHECKS)
 
 # Names of columns in which at least one entry is needed, in words.
