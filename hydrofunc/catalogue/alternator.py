@@ -224,7 +224,7 @@ declare(
         {"current": 10, "phase_volts": 7.0710678, "pole_pairs": 6, "phase_inductance": 0.3},
         38.52,
     ),
-    caution="The settled current is right within 1 % up to 35°, up to 4 % too high at 50° and 10 % at 60°; "
+    caution="The settled current is right within 3 % up to 35°, 1 % too high to 6 % too low at 60°; "
     "beyond that do not use it.",
 )
 SHORTED = (SPEED, PHASE_VOLTS, POLE_PAIRS, PHASE_RESISTANCE, PHASE_INDUCTANCE, CONNECTION)

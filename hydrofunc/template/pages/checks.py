@@ -117,9 +117,8 @@ SITE_TO_BATTERY = (
         "°",
         35,
         60,
-        "The averaged bridge (Bimbhra, Power Electronics, Ex. 6.28) is within 1 % to 35°, reads up to 4 % high at 50° "
-        "and 10 % at 60° "
-        "(against a simulation in time, in our tests), and does not hold beyond.",
+        "The averaged bridge (Bimbhra, Power Electronics, Ex. 6.28) is within 3 % to 35°, reads up to 6 % low at 60° "
+        "(against a circuit simulator, in our tests), and does not hold beyond.",
     ),
     Check(
         "Open volts at runaway, of what the parts stand",
