@@ -60,9 +60,9 @@ LIMITS = (
     ),
     limit(
         "cable_inductance",
-        "Inductance of one conductor of a three-phase cable",
+        "Inductance of one conductor of a three-phase cable, a kilometre of it",
         0.25,
-        "mH/km",
+        "mH",
         "0.08 Ω/km at 50 Hz (IEC 60364-5-52, annex G, from memory, not looked up).",
         "[0, 10]",
     ),

@@ -807,7 +807,7 @@ PAGE = Page(
         ),
         Result(
             "short_says",
-            "So the short",
+            "What the short does to the wheel",
             "",
             "=IF(short_known=1,IF(short_speed<=short_creep/100*runaway_speed,"
             '"holds: it creeps","does not stop it"),"is not known")',
