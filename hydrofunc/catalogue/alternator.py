@@ -238,8 +238,9 @@ declare(
     meaning="Settled current in each lead, rms.",
     symbol="I_s",
     equation="I_s = k w / sqrt(R² + (p w L)²) of the equivalent star",
-    source="Ohm's law for alternating current, one inductance for all positions of the rotor; its end at high speed, "
-    "k / (p L), also in Roboteq, Calculating the Motor Dynamic Braking 3-Phase Short Current (help page)",
+    source="Derived: Ohm's law for alternating current, one inductance for all positions of the rotor. Its end at high "
+    "speed is also described in Roboteq, Calculating the Motor Dynamic Braking 3-Phase Short Current (help page; words "
+    "read, formulas not)",
     rules=(WHOLE_POLES,),
     example=Example({"speed": 2231, **SITE_A_WINDING}, 113.0, "Seven times the 16 A of the same plant at work."),
     caution="The first peaks are up to twice as high, may weaken magnets, and weld a switch that is too small. Never "
