@@ -252,8 +252,8 @@ def shorted_current(
     References
     ----------
     Derived: Ohm's law for alternating current in a machine of one inductance. That the current rises with speed to an
-    end set by inductance is said in Roboteq, Calculating the Motor Dynamic Braking 3-Phase Short Current (help page of a
-    maker of drives; its words were read, its formulas not).
+    end set by inductance is said in Roboteq, Calculating the Motor Dynamic Braking 3-Phase Short Current (help page of
+    a maker of drives; its words were read, its formulas not).
     """
     emf, resistance, inductance = _star(phase_volts, phase_resistance, phase_inductance, connection)
     impedance = np.hypot(resistance, pole_pairs * inductance * speed)
