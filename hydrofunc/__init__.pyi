@@ -2305,6 +2305,56 @@ class _OverlapAngle(Function):
 
 overlap_angle: _OverlapAngle
 
+class _ShortedCurrent(Function):
+    @overload
+    def __call__(
+        self,
+        speed: _Number,
+        phase_volts: _Number,
+        pole_pairs: _Number,
+        phase_resistance: _Number,
+        phase_inductance: _Number = ...,
+        connection: Literal["star", "delta"] = ...,
+    ) -> float:
+        """Settled a.c. amperes in each lead while the alternator's three leads are joined together as a brake. Result: A."""
+    @overload
+    def __call__(
+        self,
+        speed: _Numbers,
+        phase_volts: _Numbers,
+        pole_pairs: _Numbers,
+        phase_resistance: _Numbers,
+        phase_inductance: _Numbers = ...,
+        connection: Literal["star", "delta"] | Sequence[Literal["star", "delta"]] | NDArray[Any] = ...,
+    ) -> _Array: ...
+
+shorted_current: _ShortedCurrent
+
+class _ShortedTorque(Function):
+    @overload
+    def __call__(
+        self,
+        speed: _Number,
+        phase_volts: _Number,
+        pole_pairs: _Number,
+        phase_resistance: _Number,
+        phase_inductance: _Number = ...,
+        connection: Literal["star", "delta"] = ...,
+    ) -> float:
+        """Torque with which the alternator brakes while its three leads are joined together; iron drag not included. Result: N·m."""
+    @overload
+    def __call__(
+        self,
+        speed: _Numbers,
+        phase_volts: _Numbers,
+        pole_pairs: _Numbers,
+        phase_resistance: _Numbers,
+        phase_inductance: _Numbers = ...,
+        connection: Literal["star", "delta"] | Sequence[Literal["star", "delta"]] | NDArray[Any] = ...,
+    ) -> _Array: ...
+
+shorted_torque: _ShortedTorque
+
 class _CopperLoss(Function):
     @overload
     def __call__(
@@ -2629,6 +2679,49 @@ class _OperatingPower(Function):
 
 operating_power: _OperatingPower
 
+class _ShortedSpeed(Function):
+    @overload
+    def __call__(
+        self,
+        flow: _Number,
+        jet_velocity: _Number,
+        pitch_diameter: _Number,
+        phase_volts: _Number,
+        pole_pairs: _Number,
+        phase_resistance: _Number,
+        phase_inductance: _Number = ...,
+        connection: Literal["star", "delta"] = ...,
+        deflection: _Number = ...,
+        cup_friction: _Number = ...,
+        alignment: _Number = ...,
+        bearing_drag: _Number = ...,
+        windage: _Number = ...,
+        iron_drag: _Number = ...,
+        temperature: _Number = ...,
+    ) -> float:
+        """Speed to which a wheel with water on it comes down from runaway when the alternator's leads are joined. Result: rpm."""
+    @overload
+    def __call__(
+        self,
+        flow: _Numbers,
+        jet_velocity: _Numbers,
+        pitch_diameter: _Numbers,
+        phase_volts: _Numbers,
+        pole_pairs: _Numbers,
+        phase_resistance: _Numbers,
+        phase_inductance: _Numbers = ...,
+        connection: Literal["star", "delta"] | Sequence[Literal["star", "delta"]] | NDArray[Any] = ...,
+        deflection: _Numbers = ...,
+        cup_friction: _Numbers = ...,
+        alignment: _Numbers = ...,
+        bearing_drag: _Numbers = ...,
+        windage: _Numbers = ...,
+        iron_drag: _Numbers = ...,
+        temperature: _Numbers = ...,
+    ) -> _Array: ...
+
+shorted_speed: _ShortedSpeed
+
 class _PowerLedger(Function):
     @overload
     def __call__(
@@ -2825,6 +2918,11 @@ class _WholePlant:
             "overlap_angle",
             "copper_loss",
             "diode_loss",
+            "shorted_current",
+            "shorted_torque",
+            "shorted_heat",
+            "shorted_peak_speed",
+            "shorted_speed",
             "cable_loss",
             "cable_drop",
             "cable_resistance",
@@ -3027,6 +3125,26 @@ class _WholePlant:
         """Heat in the bridge. [W]"""
 
     @property
+    def shorted_current(self) -> Any:
+        """Rms amperes in each lead at the speed with the alternator's leads joined. [A]"""
+
+    @property
+    def shorted_torque(self) -> Any:
+        """Torque with which the shorted alternator brakes at the speed, iron not counted. [N·m]"""
+
+    @property
+    def shorted_heat(self) -> Any:
+        """Heat in the windings at the speed with the leads joined. [W]"""
+
+    @property
+    def shorted_peak_speed(self) -> Any:
+        """Speed at which the shorted alternator brakes most, up to runaway. [rpm]"""
+
+    @property
+    def shorted_speed(self) -> Any:
+        """Speed to which the wheel comes down from runaway with the leads joined. [rpm]"""
+
+    @property
     def cable_loss(self) -> Any:
         """Heat along the cable. [W]"""
 
@@ -3153,6 +3271,11 @@ class _Plant(Function):
             "overlap_angle",
             "copper_loss",
             "diode_loss",
+            "shorted_current",
+            "shorted_torque",
+            "shorted_heat",
+            "shorted_peak_speed",
+            "shorted_speed",
             "cable_loss",
             "cable_drop",
             "cable_resistance",
@@ -3283,6 +3406,17 @@ class _TouchLimit(Function):
     ) -> _Array: ...
 
 touch_limit: _TouchLimit
+
+class _TouchLimitAc(Function):
+    @overload
+    def __call__(self, place: Literal["dry", "wet", "covered"]) -> float:
+        """Highest a.c. volts at bare parts that may be touched: dry 25, wet 12; covered: 50, where extra-low voltage ends. Result: V."""
+    @overload
+    def __call__(
+        self, place: Literal["dry", "wet", "covered"] | Sequence[Literal["dry", "wet", "covered"]] | NDArray[Any]
+    ) -> _Array: ...
+
+touch_limit_ac: _TouchLimitAc
 
 class _DumpResistance(Function):
     @overload

@@ -224,8 +224,41 @@ declare(
         {"current": 10, "phase_volts": 7.0710678, "pole_pairs": 6, "phase_inductance": 0.3},
         38.52,
     ),
-    caution="The settled current is right within 1 % up to 35°, up to 4 % too high at 50° and 10 % at 60°; "
+    caution="The settled current is right within 3 % up to 35°, 1 % too high to 6 % too low at 60°; "
     "beyond that do not use it.",
+)
+SHORTED = (SPEED, PHASE_VOLTS, POLE_PAIRS, PHASE_RESISTANCE, PHASE_INDUCTANCE, CONNECTION)
+SITE_A_WINDING = {"phase_volts": 12.26683, "pole_pairs": 6, "phase_resistance": 0.12, "phase_inductance": 0.15}
+declare(
+    alternator.shorted_current,
+    group=GROUP,
+    help="Settled a.c. amperes in each lead while the alternator's three leads are joined together as a brake.",
+    arguments=SHORTED,
+    unit="A",
+    meaning="Settled current in each lead, rms.",
+    symbol="I_s",
+    equation="I_s = k w / sqrt(R² + (p w L)²) of the equivalent star",
+    source="Derived: Ohm's law for alternating current, one inductance for all positions of the rotor. Its end at high "
+    "speed is also described in Roboteq, Calculating the Motor Dynamic Braking 3-Phase Short Current (help page; words "
+    "read, formulas not)",
+    rules=(WHOLE_POLES,),
+    example=Example({"speed": 2231, **SITE_A_WINDING}, 113.0, "Seven times the 16 A of the same plant at work."),
+    caution="The first peaks are up to twice as high, may weaken magnets, and weld a switch that is too small. Never "
+    "short the wires behind the rectifier while a battery is joined: fire.",
+)
+declare(
+    alternator.shorted_torque,
+    group=GROUP,
+    help="Torque with which the alternator brakes while its three leads are joined together; iron drag not included.",
+    arguments=SHORTED,
+    unit="N·m",
+    meaning="Settled braking torque.",
+    symbol="T_s",
+    equation="T_s = 3 R I_s² / w; at most 3 k² / (2 p L), where p w L = R",
+    source="Derived: balance of powers, all that the shaft gives heats the windings; current as SHORTED_CURRENT",
+    rules=(WHOLE_POLES,),
+    example=Example({"speed": 2231, **SITE_A_WINDING}, 19.69),
+    caution="Fast, it may be less than the wheel's torque: then the wheel does not come down. See SHORTED_SPEED.",
 )
 declare(
     alternator.copper_loss,

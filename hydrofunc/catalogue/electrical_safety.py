@@ -117,6 +117,21 @@ declare(
     caution="Not a promise that less is harmless. Local electrical code and licensed people decide.",
 )
 declare(
+    physics.touch_limit_ac,
+    group=GROUP,
+    help="Highest a.c. volts at bare parts that may be touched: dry 25, wet 12; covered: 50, where extra-low voltage "
+    "ends.",
+    arguments=(PLACE,),
+    unit="V",
+    meaning="A.c. voltage not to be passed, rms.",
+    symbol="V_t",
+    equation="table",
+    source="IEC 60364-4-41:2005, 414 and 414.4.5 (from memory, not looked up); 25 and 12 V also in IEC 60598-1:2008, "
+    "8.2.3",
+    example=Example({"place": "dry"}, 25.0, "Less than half of the 60 V of direct current."),
+    caution="Not a promise that less is harmless. Local electrical code and licensed people decide.",
+)
+declare(
     physics.dump_resistance,
     group=GROUP,
     help="Resistance of a dump load that takes a given power at a given voltage.",

@@ -144,3 +144,35 @@ declare(
     caution="A full battery that still takes this gives off hydrogen: ventilate it. A resistor gets hot enough to "
     "burn skin and wood.",
 )
+declare(
+    physics.shorted_speed.flat,
+    group=GROUP,
+    help="Speed to which a wheel with water on it comes down from runaway when the alternator's leads are joined.",
+    arguments=(
+        FLOW,
+        JET_VELOCITY,
+        PITCH_DIAMETER,
+        PHASE_VOLTS,
+        POLE_PAIRS,
+        PHASE_RESISTANCE,
+        PHASE_INDUCTANCE,
+        CONNECTION,
+        DEFLECTION,
+        CUP_FRICTION,
+        ALIGNMENT,
+        BEARING_DRAG,
+        WINDAGE,
+        IRON_DRAG,
+        TEMPERATURE,
+    ),
+    unit="rpm",
+    meaning="Speed at which it goes on turning.",
+    symbol="n_s",
+    equation="wheel torque - iron drag = 3 R I_s² / w, greatest root",
+    source="Torque balance of Euler's turbine equation and SHORTED_TORQUE",
+    rules=(WHOLE_POLES,),
+    example=Example(
+        {name: value for name, value in SITE_A.items() if name not in ("battery_volts", "cable_resistance")}, 219.5
+    ),
+    caution="A short never stops the wheel while water runs, and the winding burns if it goes on: shut the water.",
+)

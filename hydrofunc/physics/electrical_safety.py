@@ -60,6 +60,7 @@ FUSES = np.array(
     dtype=float,
 )
 TOUCH_LIMIT = {"dry": 60.0, "wet": 30.0, "covered": 120.0}  # V
+TOUCH_LIMIT_AC = {"dry": 25.0, "wet": 12.0, "covered": 50.0}  # V rms
 _GAS_CONSTANT, _HEAT_CAPACITY = 287.05287, 1005.0  # of dry air [J/(kg·K)]
 
 
@@ -158,6 +159,19 @@ def touch_limit(place: Words) -> Result:
     60598-1:2008, 8.2.3, and IEC 61558-1:2005, 3.7.16.
     """
     return look_up(TOUCH_LIMIT, place)
+
+
+def touch_limit_ac(place: Words) -> Result:
+    """Highest a.c. voltage between bare live parts that may be touched, or that is extra-low, rms. [V]
+
+    `place` as in `touch_limit`.
+
+    References
+    ----------
+    IEC 60364-4-41:2005, 414.4.5: 25 V where dry, 12 V elsewhere; 414: 50 V, where extra-low voltage ends (from memory,
+    not looked up). 25 and 12 V stand also in IEC 60598-1:2008, 8.2.3.
+    """
+    return look_up(TOUCH_LIMIT_AC, place)
 
 
 def dump_resistance(power: Values, volts: Values) -> Result:

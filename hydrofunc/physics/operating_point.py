@@ -17,10 +17,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .alternator import commutation_constant, dc_emf_constant, star_value
+from .alternator import BRIDGE, commutation_constant, dc_emf_constant, star_value
 from .groups import Alternator, Load, Wheel, flat, over
 from .roots import bracketed_root
-from .values import Result, Values
+from .values import Result, Values, Words
 from .wheel import speed_for_torque, stall_torque, torque_slope
 
 _FLAT = """flow jet_velocity pitch_diameter phase_volts pole_pairs phase_resistance battery_volts phase_inductance
@@ -282,3 +282,91 @@ def operating_power(
 ) -> Result:
     """Power into the battery or resistor, after the controller; arguments as in `operating_point`. [W]"""
     return operating_point(flow, jet_velocity, wheel, alternator, load, temperature).power
+
+
+@flat("""flow jet_velocity pitch_diameter phase_volts pole_pairs phase_resistance phase_inductance connection deflection
+    cup_friction alignment bearing_drag windage iron_drag temperature""")
+def shorted_speed(
+    flow: Values,
+    jet_velocity: Values,
+    wheel: Wheel,
+    phase_volts: Values,
+    pole_pairs: Values,
+    phase_resistance: Values,
+    phase_inductance: Values,
+    connection: Words,
+    iron_drag: Values,
+    temperature: Values,
+) -> Result:
+    """Speed to which the wheel comes down from runaway when the alternator's three leads are joined, water running.
+
+    Parameters
+    ----------
+    flow, jet_velocity, wheel : array_like, group
+        As in `operating_point`.
+    phase_volts, pole_pairs, phase_resistance, phase_inductance, connection, iron_drag : array_like
+        Of the alternator, as in `hydrofunc.physics.groups`.
+    temperature : array_like
+        Water temperature. [K]
+
+    Returns
+    -------
+    float or ndarray
+        The greatest speed at which the torque of the wheel and that of the short, `shorted_torque`, are equal: a
+        wheel that comes down goes no lower. It never stops, as a winding at rest does not brake. 0 where the water
+        does not turn the wheel at all. NaN where neither resistance nor inductance limits the current. [rad/s]
+    """
+    everything = (flow, jet_velocity, *wheel, phase_volts, pole_pairs, phase_resistance, phase_inductance, connection)
+    shape = np.broadcast_shapes(*map(np.shape, (*everything, iron_drag, temperature)))
+    line = Shorted(
+        stall_torque(flow, jet_velocity, wheel, temperature) - wheel.bearing_drag - iron_drag,
+        torque_slope(flow, wheel, temperature),
+        wheel.windage,
+        dc_emf_constant(phase_volts, connection) / BRIDGE,
+        star_value(phase_resistance, connection),
+        pole_pairs * star_value(phase_inductance, connection),
+    )
+    line = over(lambda values: np.broadcast_to(values, shape).ravel().astype(float), line)
+    with np.errstate(all="ignore"):
+        free = speed_for_torque(line.stall, line.slope, line.windage)
+        # Beyond `turn` the excess bends upwards, before it downwards: so between `turn` and `free` it has at most one
+        # valley. Where that is below 0 the greatest root lies after it, else the only root lies before it.
+        reactance = line.reactance**2
+        turn = speed_for_torque(
+            line.stall * reactance - line.windage * line.resistance**2,
+            3 * line.slope * reactance,
+            6 * line.windage * reactance,
+        )
+        turn = np.where(reactance > 0, np.minimum(turn, free), 0.0)
+        valley = bracketed_root(Shorted.steepness, turn, free, free, line)
+        below = Shorted.excess(valley, line)[0] < 0
+        speed = bracketed_root(Shorted.excess, np.where(below, valley, 0.0), np.where(below, free, valley), free, line)
+    unlimited = (line.resistance == 0) & (line.reactance == 0)
+    return np.where(unlimited, np.nan, np.where(line.stall <= 0, 0.0, speed)).reshape(shape)
+
+
+class Shorted(NamedTuple):
+    """Constants of a wheel and a shorted alternator, whose equivalent star counts."""
+
+    stall: Result  # torque at standstill after all constant drags [N·m]
+    slope: Result  # of the wheel's torque line [N·m·s]
+    windage: Result  # [N·m·s²]
+    emf: Result  # rms volts of a phase over speed [V·s]
+    resistance: Result  # [Ω]
+    reactance: Result  # over speed [Ω·s]
+
+    @staticmethod
+    def excess(speed: Values, line: "Shorted") -> tuple[Result, Result]:
+        """Torque of the short less torque of the wheel, times R² + X², and its slope: a polynomial of fourth degree."""
+        emf, wheel = 3 * line.emf**2 * line.resistance, line.stall - (line.slope + line.windage * speed) * speed
+        impedance, more = line.resistance**2 + (line.reactance * speed) ** 2, 2 * line.reactance**2 * speed
+        falling = line.slope + 2 * line.windage * speed
+        return emf * speed - wheel * impedance, emf + falling * impedance - wheel * more
+
+    @staticmethod
+    def steepness(speed: Values, line: "Shorted") -> tuple[Result, Result]:
+        """Slope of the excess, and the slope of that."""
+        wheel, falling = line.stall - (line.slope + line.windage * speed) * speed, line.slope + 2 * line.windage * speed
+        impedance, more = line.resistance**2 + (line.reactance * speed) ** 2, 2 * line.reactance**2 * speed
+        bend = 2 * line.windage * impedance + 2 * falling * more - 2 * wheel * line.reactance**2
+        return Shorted.excess(speed, line)[1], bend

@@ -14,7 +14,7 @@ import numpy as np
 
 from . import alternator, cable, ledger, nozzle, pipe, survey, wheel
 from .groups import Wheel, flat, parameters
-from .operating_point import operating_point
+from .operating_point import operating_point, shorted_speed
 from .values import Result, Values, Words
 from .wheel import wheel_torque
 
@@ -158,6 +158,11 @@ STEPS: dict[str, Step] = {
     "overlap_angle": _step(alternator.overlap_angle),
     "copper_loss": _step(alternator.copper_loss),
     "diode_loss": _step(alternator.diode_loss),
+    "shorted_current": _step(alternator.shorted_current),
+    "shorted_torque": _step(alternator.shorted_torque),
+    "shorted_heat": _step(lambda shorted_torque, speed: shorted_torque * speed),
+    "shorted_peak_speed": _step(alternator.shorted_peak_speed),
+    "shorted_speed": _step(shorted_speed.flat, costly=True),
     "cable_loss": _step(cable.cable_loss),
     "cable_drop": _step(cable.cable_drop),
     # ledger

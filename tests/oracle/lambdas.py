@@ -139,6 +139,10 @@ HELPERS = {
     # Angular speed at which grip x (jet - cup speed) is used up by drag and windage; 0 without a start
     "W_FREE": """LAMBDA(grip,jet_velocity,radius,drag,churn, LET(start, grip*jet_velocity-drag,
         IF(start<=0, 0, 2*start/(grip*radius+SQRT((grip*radius)^2+4*churn*start)))))""",
+    # Rms current in a lead of the shorted alternator
+    "W_SHORT": """LAMBDA(turn,phase_volts,pole_pairs,phase_resistance,phase_inductance,connection,
+        W_EMF(phase_volts,connection)*PI()/(3*SQRT(6))*turn*W_ALIKE(connection)
+        /SQRT(phase_resistance^2+(pole_pairs*phase_inductance/1000*turn)^2))""",
     # Operating point: 1 angular speed, 2 current, 3 volts at the load, 4 power delivered
     # The wheel settles where its torque first meets the alternator's as it gains speed. That torque,
     # emf x I - reaction x I², is greatest at I = emf / (2 reaction); up to there the meeting is single. A
@@ -258,6 +262,9 @@ BODIES = {
     # IEC 60028 copper 1/58 Ω·mm²/m; IEC 60889 aluminium, from memory, not looked up
     "cable_resistance": """2*length/area*IF(material="copper",1/58,0.028264)
         *(1+IF(material="copper",0.00393,0.00403)*(conductor_temperature-20))""",
+    # Density of copper IEC 60028, of aluminium IEC 60889; the second from memory, not looked up
+    "cable_mass": '2*length*area/1000000*IF(material="copper",8890,2703)*(1+covering)',
+    "touch_limit_ac": 'IFS(place="dry",25,place="wet",12,place="covered",50)',
     # ASTM B258: 36 gauge is 0.005 inch, 0000 is 0.46 inch, 39 equal ratios between
     "awg_area": "PI()/4*(25.4*0.005*(0.46/0.005)^((36-gauge)/39))^2",
     # Rated currents of IEC 60269-1 and the rule of IEC 60364-4-43, 433.1: from memory, not looked up
@@ -329,6 +336,8 @@ _PLANT_SITE = (
     "gross_head,length,bore,roughness,{nozzle}fittings,jets,velocity_coefficient,contraction,temperature,gravity,"
     f"available_flow,{_SECTIONS}"
 )
+_WINDING = "phase_volts,pole_pairs,phase_resistance,phase_inductance,connection"
+_SHORT_HEAT = f"3*phase_resistance/W_ALIKE(connection)*W_SHORT(W_TURN(speed),{_WINDING})^2"
 _PLANT_WHEEL = "pitch_diameter,deflection,cup_friction,alignment,bearing_drag,windage,temperature"
 _LEDGER = (
     "gross_head,length,bore,roughness,nozzle,pitch_diameter,phase_volts,pole_pairs,phase_resistance,battery_volts,"
@@ -398,6 +407,23 @@ PLANT_QUANTITIES = {
     "diode_loss": "HYDRO_DIODE_LOSS(current,diode_drop)",
     "cable_loss": "HYDRO_CABLE_LOSS(current,cable_resistance)",
     "cable_drop": "current*cable_resistance",
+    "shorted_current": f"W_SHORT(W_TURN(speed),{_WINDING})",
+    "shorted_torque": f"IF(speed=0,0,{_SHORT_HEAT}/W_TURN(speed))",
+    "shorted_heat": _SHORT_HEAT,
+    "shorted_peak_speed": """IF(pole_pairs*phase_inductance>0,
+        MIN(runaway_speed,30/PI()*phase_resistance/(pole_pairs*phase_inductance/1000)),runaway_speed)""",
+    # From runaway down in steps to the first at which the wheel has more torque than the short, then by halves
+    "shorted_speed": f"""LET(
+        grip, W_GRIP(flow,pitch_diameter,deflection,cup_friction,alignment,temperature),
+        churn, W_CHURN(windage),
+        drag, bearing_drag+iron_drag,
+        free, W_FREE(grip,jet_velocity,pitch_diameter/2000,drag,churn),
+        net, LAMBDA(turn, IF(turn=0,0,3*phase_resistance/W_ALIKE(connection)*W_SHORT(turn,{_WINDING})^2/turn)
+            -grip*(jet_velocity-turn*pitch_diameter/2000)+drag+churn*turn^2),
+        first, REDUCE(0, SEQUENCE(400), LAMBDA(first,step,
+            IF(first>0,first,IF(net(free*(1-step/400))<0,step,0)))),
+        IF(free=0, 0, 30/PI()*REDUCE(free*(1-first/400), {_HALVINGS}, LAMBDA(low,step,
+            LET(middle, low+free/400*2^-step, IF(net(middle)<0,middle,low))))))""",
     "cable_resistance": "cable_resistance",
     "gross_watts": f"{_WEIGHT}*gross_head",
     "unfilled_pipe_watts": f"{_WEIGHT}*MAX(0,gross_head-lost_head-net_head)",

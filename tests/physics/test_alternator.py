@@ -250,3 +250,67 @@ def test_the_argument_to_blame_is_named(call, argument):
     with pytest.raises(hydrofunc.InputError) as error:
         call()
     assert error.value.argument == argument
+
+
+def short_by_two_axes(machine, speed):
+    """Amperes and torque by the two-axis model of a machine turning with its magnets: 0 = R i + w L j i + j w psi.
+
+    Torque 3/2 p psi i_q: upb-lea, gym-electric-motor, MTPC derivation.
+    """
+    share = 3 if machine["connection"] == "delta" else 1
+    resistance, inductance = machine["phase_resistance"] / share, machine["phase_inductance"] / 1000 / share
+    turning = speed * pi / 30
+    electrical = machine["pole_pairs"] * turning
+    linked = sqrt(2 / share) * machine["phase_volts"] / (1000 * pi / 30) / machine["pole_pairs"]
+    direct, quadrature = np.linalg.solve(
+        [[resistance, -electrical * inductance], [electrical * inductance, resistance]], [0, -electrical * linked]
+    )
+    return np.hypot(direct, quadrature) / sqrt(2), -1.5 * machine["pole_pairs"] * linked * quadrature
+
+
+@given(machines(), st.floats(1, 5000))
+def test_a_short_by_the_two_axis_model(machine, speed):
+    amperes, torque = short_by_two_axes(machine, speed)
+    winding = without(machine, "diode_drop")
+    assume(amperes < 1e5)
+    assert hydrofunc.shorted_current(speed, **winding) == pytest.approx(amperes, rel=1e-9)
+    assert hydrofunc.shorted_torque(speed, **winding) == pytest.approx(torque, rel=1e-9)
+
+
+@given(machines(), st.floats(1, 5000))
+def test_all_that_a_short_takes_from_the_shaft_heats_the_three_windings(machine, speed):
+    winding = without(machine, "diode_drop")
+    amperes = hydrofunc.shorted_current(speed, **winding)
+    in_winding = amperes / sqrt(3) if machine["connection"] == "delta" else amperes
+    taken = hydrofunc.shorted_torque(speed, **winding) * speed * pi / 30
+    assert taken == pytest.approx(3 * machine["phase_resistance"] * in_winding**2, rel=1e-9)
+
+
+def test_a_short_brakes_most_where_reactance_is_resistance_and_its_current_flattens():
+    winding = {"phase_volts": 12, "pole_pairs": 6, "phase_resistance": 0.1, "phase_inductance": 0.4}
+    peak = hydrofunc.plant(winding | SITE, "shorted_peak_speed")
+    assert peak == pytest.approx(0.1 / (6 * 0.4e-3) * 30 / pi, rel=1e-12)
+    speeds = np.linspace(10, 4000, 2000)
+    torques = hydrofunc.shorted_torque(speeds, **winding)
+    emf = 12 / (1000 * pi / 30)
+    assert torques.max() == pytest.approx(3 * emf**2 / (2 * 6 * 0.4e-3), rel=1e-5)
+    assert speeds[torques.argmax()] == pytest.approx(peak, abs=2)
+    assert hydrofunc.shorted_current(20000, **winding) == pytest.approx(emf / (6 * 0.4e-3), rel=1e-3)
+    slow = winding | {"phase_inductance": 0}  # nothing but resistance: a straight line, and no peak below runaway
+    assert hydrofunc.shorted_torque(1000, **slow) == pytest.approx(3 * emf**2 / 0.1 * 1000 * pi / 30, rel=1e-12)
+    assert hydrofunc.plant(slow | SITE, "shorted_peak_speed") == hydrofunc.plant(slow | SITE, "runaway_speed")
+
+
+SITE = {
+    "gross_head": 100,
+    "length": 400,
+    "bore": 40.9,
+    "roughness": 0.15,
+    "nozzle": 10,
+    "pitch_diameter": 120,
+}
+
+
+def test_a_short_that_nothing_limits_has_no_answer():
+    with pytest.raises(hydrofunc.InputError, match="no answer"):
+        hydrofunc.shorted_current(1000, 12, 6, 0, 0)

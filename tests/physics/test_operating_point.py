@@ -377,3 +377,73 @@ def test_a_wheel_that_turns_free_just_at_the_volts_of_its_battery_charges_nothin
     assert hydrofunc.operating_current(**plant, battery_volts=at_rest * (1 + 1e-9)) == 0
     barely = hydrofunc.operating_current(**plant, battery_volts=at_rest * (1 - 1e-6))
     assert 0 < barely < 1e-3
+
+
+@st.composite
+def shorted_plants(draw):
+    return {
+        "flow": draw(st.floats(0.2, 20)),
+        "jet_velocity": draw(st.floats(5, 60)),
+        "pitch_diameter": draw(st.floats(50, 400)),
+        "phase_volts": draw(st.floats(1, 60)),
+        "pole_pairs": draw(st.integers(1, 16)),
+        "phase_resistance": draw(st.floats(0.005, 5)),
+        "phase_inductance": draw(st.floats(0, 10)),
+        "connection": draw(st.sampled_from(["star", "delta"])),
+        "alignment": draw(st.floats(0.4, 1)),
+        "bearing_drag": draw(st.floats(0, 0.3)),
+        "windage": draw(st.floats(0, 20)),
+        "iron_drag": draw(st.floats(0, 0.3)),
+    }
+
+
+WHEEL_NAMES = ("flow", "jet_velocity", "pitch_diameter", "alignment", "bearing_drag", "windage")
+WINDING_NAMES = ("phase_volts", "pole_pairs", "phase_resistance", "phase_inductance", "connection")
+
+
+def net_of_a_short(plant, speed):
+    """Torque of the short and the iron less that of the wheel."""
+    wheel = hydrofunc.wheel_torque(speed, **{name: plant[name] for name in WHEEL_NAMES})
+    return hydrofunc.shorted_torque(speed, **{name: plant[name] for name in WINDING_NAMES}) + plant["iron_drag"] - wheel
+
+
+@given(shorted_plants())
+def test_a_shorted_wheel_comes_down_to_the_first_balance_below_runaway(plant):
+    speed = hydrofunc.shorted_speed(**plant)
+    free = hydrofunc.runaway_speed(**{name: plant[name] for name in WHEEL_NAMES})
+    if net_of_a_short(plant, 0.0) >= 0:
+        assert speed == 0
+        return
+    assert 0 < speed <= free * (1 + 1e-12)
+    stall = -net_of_a_short(plant, 0.0)
+    assert net_of_a_short(plant, speed) == pytest.approx(0, abs=1e-6 * stall)
+    above = np.linspace(speed * (1 + 1e-6), max(free, speed * (1 + 1e-5)), 2000)
+    assert (net_of_a_short(plant, above) > -1e-9 * stall).all()
+
+
+def test_without_inductance_and_windage_a_short_is_a_straight_line():
+    plant = {"flow": 2.0, "jet_velocity": 30.0, "pitch_diameter": 120.0, "phase_volts": 12.0, "pole_pairs": 6}
+    speed = hydrofunc.shorted_speed(**plant, phase_resistance=0.5)
+    stall = hydrofunc.wheel_torque(0.0, 2.0, 30.0, 120.0)
+    line = stall / (30 / 0.06) + 3 * (12 / (1000 * np.pi / 30)) ** 2 / 0.5
+    assert speed == pytest.approx(stall / line * 30 / np.pi, rel=1e-12)
+
+
+def test_a_large_inductance_lets_a_shorted_wheel_run_on():
+    """Trap: the short has more torque than the wheel at low speed, and yet a fast wheel is not brought down."""
+    plant = {"flow": 2.0, "jet_velocity": 30.0, "pitch_diameter": 120.0, "phase_volts": 12.0, "pole_pairs": 6}
+    held = hydrofunc.shorted_speed(**plant, phase_resistance=0.12, phase_inductance=0.15)
+    on = hydrofunc.shorted_speed(**plant, phase_resistance=0.12, phase_inductance=1.5)
+    assert held < 300
+    assert on > 4000
+    lower = np.linspace(1, on, 4000)
+    torque = hydrofunc.shorted_torque(lower, 12.0, 6, 0.12, 1.5)
+    assert np.any(torque < hydrofunc.wheel_torque(lower, 2.0, 30.0, 120.0))
+
+
+def test_no_resistance_no_brake():
+    plant = {"flow": 2.0, "jet_velocity": 30.0, "pitch_diameter": 120.0, "phase_volts": 12.0, "pole_pairs": 6}
+    free = hydrofunc.runaway_speed(2.0, 30.0, 120.0)
+    assert hydrofunc.shorted_speed(**plant, phase_resistance=0, phase_inductance=1) == pytest.approx(free, rel=1e-9)
+    with pytest.raises(hydrofunc.InputError, match="no answer"):
+        hydrofunc.shorted_speed(**plant, phase_resistance=0)

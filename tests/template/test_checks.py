@@ -90,6 +90,7 @@ OF_THE_PLAN = {
     "Pitch circle over jet",
     "Speed ratio off the best by",
     "Watts into the battery",
+    "Drag of bearings, iron and air, of the jet's power",
     "Overlap of the diodes",
     "Open volts at runaway, against touch",
     "Volts lost in the cable",

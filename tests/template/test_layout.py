@@ -64,6 +64,7 @@ TYPED = {
     "wire_gauge",
     "nozzle_curve",
     "torque_curve",
+    "shorted",
 }
 
 

@@ -3,9 +3,9 @@
 from ...catalogue import electrical_safety as e
 from ...catalogue import nomenclature as n
 from ...registry import Argument
-from ..chain import call
+from ..chain import call, of_plant
 from ..model import PASS, Assumption, Formula, Heading, Input, Page, Result, Table, Words
-from .common import PRACTICE, Check, limit, where
+from .common import OWN_JUDGEMENT, PRACTICE, Check, limit, where
 from .route import NTH
 
 LIMITS = (
@@ -40,6 +40,14 @@ LIMITS = (
         "°C",
         f"Warm air is thinner and carries less: a warmer room needs more of it. {PRACTICE}",
         "[-30, 50]",
+    ),
+    limit(
+        "short_creep",
+        "A short holds the wheel where it leaves, of the speed without load, at most",
+        20.0,
+        "%",
+        f"Faster, the wheel is not stopped. {OWN_JUDGEMENT}",
+        "(0, 100]",
     ),
 )
 
@@ -87,6 +95,26 @@ def _held(end):
     """What the wheel does where a controller holds the volts at an end of its window."""
     cells = (Formula(f"=window_{end}_{what}", "0", guard=PASS) for what in ("speed", "volts", "watts"))
     return (f"Controller at its {end} volts", *cells, _ENDS[end])
+
+
+def _shorted(quantity, speed):
+    """What the shorted alternator does at a speed, as a formula."""
+    return "=" + of_plant(f"shorted_{quantity}", "speed", speed)
+
+
+_SHORTED_ROWS = 10
+
+
+def _shorted_row(i):
+    """A row of the table of the short against speed."""
+    return (
+        Formula("=runaway_speed*C{row}/100", "0"),
+        100 * i // _SHORTED_ROWS,
+        Formula("=" + of_plant("wheel_torque", "speed", "B{row}"), "0.00"),
+        Formula(_shorted("torque", "B{row}"), "0.00"),
+        Formula(_shorted("current", "B{row}"), "0.0"),
+        Formula(_shorted("heat", "B{row}"), "0"),
+    )
 
 
 def _connection(joined):
@@ -757,6 +785,115 @@ PAGE = Page(
             "Never let a controller, switch or fuse be able to cut the wheel off from both battery and dump load. To "
             "stop the plant close the water, "
             "slowly, or turn the jet aside; never pull the plug.",
+            caution=True,
+        ),
+        Heading("Braking the wheel by joining the alternator's three leads", new_page=True),
+        Result(
+            "short_known",
+            "The winding is measured (1)",
+            "-",
+            '=IF(AND(volts_measured=1,OR(state_phase_inductance="yours",state_phase_inductance="worked out")),1,"")',
+            "Volts and inductance: without them nobody can say whether the short holds.",
+            digits="0",
+        ),
+        Result(
+            "short_speed",
+            "Shorted, the wheel comes down from runaway to",
+            "rpm",
+            "=" + of_plant("shorted_speed"),
+            "With the water on. It never stops: a winding at rest does not brake.",
+            digits="0",
+            strong=True,
+        ),
+        Result(
+            "short_says",
+            "What the short does to the wheel",
+            "",
+            "=IF(short_known=1,IF(short_speed<=short_creep/100*runaway_speed,"
+            '"holds: it creeps","does not stop it"),"is not known")',
+            "Holds: the wheel is left with no more speed than sheet Limits says. A hot winding brakes later.",
+            digits="General",
+            strong=True,
+        ),
+        Result(
+            "short_peak_speed",
+            "Speed at which the short brakes most",
+            "rpm",
+            "=" + of_plant("shorted_peak_speed"),
+            "Faster, the inductance holds the current and the torque falls.",
+            digits="0",
+        ),
+        Result(
+            "short_peak",
+            "Torque of the short at that speed",
+            "N·m",
+            _shorted("torque", "short_peak_speed"),
+            "Shaft, key and wheel must bear it, and a blow of up to twice this.",
+            digits="0.00",
+        ),
+        Result(
+            "wheel_held",
+            "Torque of the wheel held still",
+            "N·m",
+            "=" + of_plant("stall_torque"),
+            "The most the water can give.",
+            digits="0.00",
+        ),
+        Result(
+            "short_amps",
+            "Current in each lead as the short begins",
+            "A",
+            _shorted("current", "runaway_speed"),
+            "Rms, from the speed without load; the first peaks are up to twice as high. Switch and leads must bear it.",
+            digits="0",
+        ),
+        Result(
+            "short_heat",
+            "Heat in the windings as the short begins",
+            "W",
+            _shorted("heat", "runaway_speed"),
+            "For the seconds in which the wheel comes down.",
+            digits="0",
+        ),
+        Result(
+            "creep_amps",
+            "Current in each lead as it goes on turning",
+            "A",
+            _shorted("current", "short_speed"),
+            "Rms, as long as the water runs.",
+            digits="0.0",
+        ),
+        Result(
+            "creep_heat",
+            "Heat in the windings as it goes on turning",
+            "W",
+            _shorted("heat", "short_speed"),
+            "All the shaft gives goes into the windings, with little air to cool them.",
+            digits="0",
+        ),
+        Result(
+            "work_heat",
+            "Heat in the windings at work",
+            "W",
+            "=" + of_plant("copper_loss"),
+            "To compare: the windings bear this for good.",
+            digits="0",
+        ),
+        Table(
+            ("speed, rpm", "of runaway, %", "wheel, N·m", "short, N·m", "each lead, A", "windings, W"),
+            tuple(_shorted_row(i) for i in range(1, _SHORTED_ROWS + 1)),
+            key="shorted",
+            how={
+                "B": "parts of the speed without load",
+                "E": "coming down, the wheel stays where both torques are equal",
+            },
+        ),
+        Words(
+            "A short is for the moments until the water is shut, not for the night: more heat than at work burns the "
+            "winding, and the magnets may lose strength from the first peaks. Switch all three leads, before the "
+            "rectifier, at once. Never short the wires behind the rectifier: with the battery joined that is a fire, "
+            "and its fuse may burst. First try it with little water. Where the short does not stop the wheel, it runs "
+            "off all the same.",
             caution=True,
         ),
     ),

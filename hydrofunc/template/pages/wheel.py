@@ -5,7 +5,7 @@ from ...registry import Argument
 from ...units import TEXT
 from ..chain import call, of_plant
 from ..model import Assumption, Heading, Input, Page, Result, Words
-from .common import OWN_JUDGEMENT, PRACTICE, limit, there_already, where
+from .common import OWN_JUDGEMENT, PRACTICE, Check, limit, there_already, where
 
 LIMITS = (
     limit(
@@ -302,5 +302,18 @@ PAGE = Page(
             "tested for its runaway speed, not for its working speed.",
             caution=True,
         ),
+    ),
+)
+
+CHECKS = (
+    Check(
+        "Drag of bearings, iron and air, of the jet's power",
+        where("jet_power>0", "100*(ledger_bearings+ledger_iron+ledger_windage)/jet_power"),
+        "%",
+        10,
+        30,
+        "Drags that take more than a tenth decide what arrives: measure them by a string on the rim, and by the speed "
+        f"without load (Test day). {OWN_JUDGEMENT}",
+        name="drag_share",
     ),
 )

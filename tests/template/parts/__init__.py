@@ -17,6 +17,7 @@ from . import (  # noqa: F401  (choices: for chain.py, which calls it by itself)
     diagnosis,
     doubt,
     efficiency,
+    electrical,
     electrical_safety,
     energy,
     housing,
@@ -27,6 +28,7 @@ from . import (  # noqa: F401  (choices: for chain.py, which calls it by itself)
     supply,
     test_day,
     what_pays,
+    wheel,
 )
 
 # In the order in which one needs the other.
@@ -36,6 +38,7 @@ IN_ORDER = (
     strength,
     housing,
     electrical_safety,
+    electrical,
     energy,
     parts,
     test_day,
@@ -52,6 +55,7 @@ WITH_CHECKS = (
     supply,
     route,
     strength,
+    wheel,
     housing,
     electrical_safety,
     energy,

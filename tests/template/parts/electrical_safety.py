@@ -28,6 +28,7 @@ SITES = {
         "dump_volts": None,
     },
 }
+WHEEL = ("flow jet_velocity pitch_diameter deflection cup_friction alignment bearing_drag windage temperature").split()
 STOP = {
     "Current, of what the cable carries": {"cable_area": 1.5, "cable_around": 64.0},
     "Cable that the fuse needs, of what this one carries": {"fuse_fitted": 50.0},
@@ -208,6 +209,36 @@ def expected(v, r, tables):
         enough = loss <= 5 and bears >= r["fuse_amps"]
         tables["cables"].insert(0, [size, loss, bears, "yes" if enough else "no"])
         r["cable_advised"] = size if enough and r["current"] > 0 else r["cable_advised"]
+
+    winding = [r["phase_volts"], v["pole_pairs"], r["phase_resistance"], r["phase_inductance"], v["connection"]]
+    wheel = {name: plant[name] for name in WHEEL}
+    turning = hf.runaway_speed(**wheel)
+
+    def short(speed):
+        """Torque, current and heat of the short: three phases, 3 R I² and that over the speed."""
+        star = 3 if v["connection"] == "delta" else 1
+        amps, rpm = hf.shorted_current(speed, *winding), speed * math.pi / 30
+        heat = 3 * r["phase_resistance"] / star * amps**2
+        return heat / rpm if rpm else 0.0, amps, heat
+
+    r["short_known"] = 1
+    r["short_speed"] = hf.shorted_speed(
+        **wheel,
+        **dict(zip(("phase_volts", "pole_pairs", "phase_resistance", "phase_inductance", "connection"), winding)),
+        iron_drag=v["iron_drag"],
+    )
+    slow = r["short_speed"] <= 0.2 * turning
+    r["short_says"] = "holds: it creeps" if slow else "does not stop it"
+    reactance = v["pole_pairs"] * r["phase_inductance"] / 1000
+    r["short_peak_speed"] = min(turning, r["phase_resistance"] / reactance * 30 / math.pi) if reactance else turning
+    r["short_peak"] = short(r["short_peak_speed"])[0]
+    r["wheel_held"] = hf.wheel_torque(speed=0.0, **wheel)
+    _, r["short_amps"], r["short_heat"] = short(turning)
+    _, r["creep_amps"], r["creep_heat"] = short(r["short_speed"])
+    r["work_heat"] = hf.copper_loss(r["current"], r["phase_resistance"], v["connection"])
+    tables["shorted"] = [
+        [at, hf.wheel_torque(speed=at, **wheel), *short(at)] for at in (turning * part / 10 for part in range(1, 11))
+    ]
 
 
 def checks(v, r):
