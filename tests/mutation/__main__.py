@@ -83,7 +83,8 @@ GROUPS = {
         ("physics/*.csv", "physics/*.py", "units.py", "engine/functions/units.py"),
         (
             "tests/physics/test_table_values.py",
-            "tests/physics/test_pipe_tables.py",
+            *(f"tests/physics/test_{name}.py" for name in ("pipe_tables", "electrical_safety", "strength", "parts")),
+            "tests/physics/test_fittings.py",
             "tests/physics/test_{module}.py",
             "tests/test_units.py",
             "tests/engine/test_engine_probes.py::test_convert_knows_each_unit_by_its_definition",
