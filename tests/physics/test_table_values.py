@@ -408,11 +408,15 @@ def test_a_cold_battery_holds_less():
 
 
 def test_rest_volts_and_freezing_points():
-    """Volts: Battery Council International. Freezing points, typed a second time from memory: a table of a United
-    States Army technical manual (TM 5-1185, table III) has, for acid of 1.280, 1.250, 1.200, 1.150 and 1.100, -90, -62,
-    -16, 5 and 19 °F; a maker of cars for snow has, for 1.265, 1.225, 1.200, 1.150 and 1.100, -75, -35, -17, 5 and
-    18 °F. A maker of batteries gives 1.265, 1.225, 1.190, 1.160 and 1.120 for full to empty. Ours are on the warm side
-    of both, by 0 to 5 K."""
+    """Volts: Battery Council International. Freezing points, typed a second time from memory, and beside two tables:
+
+    - a United States Army technical manual for road rollers, table III, read in a copy on the web: acid of 1.280,
+      1.250, 1.200, 1.150 and 1.100 freezes at -90, -62, -16, 5 and 19 °F;
+    - a maker of snow vehicles, owner's manual: 1.265, 1.225, 1.200, 1.150 and 1.100 at -75, -35, -17, 5 and 18 °F.
+
+    A maker of batteries prints 1.265, 1.225, 1.190, 1.160 and 1.120, in the middle, for full to empty. Ours are on the
+    warm side of both tables, by 0 to 5 K.
+    """
     same(battery._CHARGE, (0, 0.25, 0.5, 0.75, 1))
     same(battery._REST_VOLTS, (11.89, 12.06, 12.24, 12.45, 12.65))
     same(battery._FREEZING, (-8, -15, -24, -36, -55))
