@@ -392,3 +392,10 @@ def test_units_round_trip(unit, value):
 def test_each_unit_means_what_the_brochure_on_the_si_says(unit, trade, si):
     """BIPM, The International System of Units, 9th ed., tables 4 and 8; rpm = 2π/60 rad/s."""
     assert to_si(trade, unit) == pytest.approx(si, rel=1e-15)
+
+
+def test_a_plant_that_does_not_fit_names_function_and_argument():
+    """A host shows the argument that is wrong; the words alone would not let it."""
+    with pytest.raises(InputError) as caught:
+        hydrofunc.plant({"gross_head": 100}, "no such quantity")
+    assert caught.value.function == "plant" and caught.value.argument == "quantity"
