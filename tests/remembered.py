@@ -8,6 +8,7 @@ The numbers may only fall: `tests/test_remembered.py` holds them.
 import csv
 import re
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
@@ -16,18 +17,16 @@ SAID = re.compile(r"from\s+memory", re.IGNORECASE)
 
 def remembered() -> dict[str, list[str]]:
     """{kind: each case, in a line that begins with its file}."""
-    rows = []
-    for path in sorted((ROOT / "tests" / "reference").glob("*.csv")):
-        with path.open(encoding="utf-8", newline="") as file:
-            for row in csv.DictReader(file):
-                if row["kind"] == "memory":
-                    rows.append(f"{path.name}: {row['case']} {row['function']}: {row['source']}")
-    tables = []
-    for path in sorted((ROOT / "hydrofunc" / "physics").glob("*.csv")):
-        with path.open(encoding="utf-8", newline="") as file:
-            for row in csv.DictReader(file):
-                if SAID.search(row["source"]):
-                    tables.append(f"{path.name}: {' '.join(list(row.values())[:4])}: {row['source']}")
+    rows = [
+        f"{name}: {row['case']} {row['function']}: {row['source']}"
+        for name, row in _rows(ROOT / "tests" / "reference")
+        if row["kind"] == "memory"
+    ]
+    tables = [
+        f"{name}: {' '.join(list(row.values())[:4])}: {row['source']}"
+        for name, row in _rows(ROOT / "hydrofunc" / "physics")
+        if SAID.search(row["source"])
+    ]
     words = []
     for path in sorted((ROOT / "hydrofunc").rglob("*.py")):
         text = _joined(path.read_text(encoding="utf-8"))
@@ -36,6 +35,13 @@ def remembered() -> dict[str, list[str]]:
             said = " ".join(text[max(found.start() - 110, 0) : found.end() + 20].split())
             words.append(f"{path.relative_to(ROOT / 'hydrofunc')}: line {line}: …{said}")
     return {"reference rows": rows, "rows of data tables": tables, "places in the package": words}
+
+
+def _rows(folder: Path) -> Iterator[tuple[str, dict[str, str]]]:
+    """(name of the file, row) of all CSV files of a folder."""
+    for path in sorted(folder.glob("*.csv")):
+        with path.open(encoding="utf-8", newline="") as file:
+            yield from ((path.name, row) for row in csv.DictReader(file))
 
 
 def _joined(text: str) -> str:

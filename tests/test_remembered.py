@@ -15,7 +15,8 @@ def test_what_is_from_memory_grows_nowhere():
 
 def test_words_cut_by_a_line_break_are_not_missed():
     """In a text of two pieces, in a comment of two lines, in a docstring."""
-    source = 'A = (\n    "IEC 60269-1, from "\n    "memory, not looked up"\n)\n# a width, from\n# memory\n"""from\nmemory."""\n'
+    source = 'A = (\n    "IEC 60269-1, from "\n    "memory, not looked up"\n)\n# a width, from\n# memory\n'
+    source += '"""from\nmemory."""\n'
     assert len(remembered.SAID.findall(remembered._joined(source))) == 3
     assert remembered._joined(source).count("\n") == source.count("\n")
 
