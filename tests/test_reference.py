@@ -21,7 +21,7 @@ import pytest
 import hydrofunc
 
 COLUMNS = ["case", "function", "arguments", "expected", "tolerance", "kind", "source", "note"]
-KINDS = {"seen": 167, "computed": 554, "memory": 66}  # rows of each kind: change the number with the rows
+KINDS = {"seen": 165, "computed": 556, "memory": 66}  # rows of each kind: change the number with the rows
 
 
 def read_rows(path):
