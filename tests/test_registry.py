@@ -399,3 +399,38 @@ def test_a_plant_that_does_not_fit_names_function_and_argument():
     with pytest.raises(InputError) as caught:
         hydrofunc.plant({"gross_head": 100}, "no such quantity")
     assert caught.value.function == "plant" and caught.value.argument == "quantity"
+
+
+REASONS = {
+    "cell address": "looks like a cell address",
+    "cell address in the last column": "looks like a cell address",
+    "row and column address": "looks like a cell address",
+    "underscore first": "lower-case words",
+    "VBA word": "reserved word",
+    "upper case": "lower-case words",
+    "too short": "three letters or more",
+    "long help": "it has 256",
+    "no help": "it has 0",
+    "no source": "source is missing",
+    "no equation": "equation is missing",
+    "result without unit": "result has no known unit",
+    "argument without unit": "nozzle has no known unit",
+    "argument without range": "no allowed range",
+    "range that is no interval": "no allowed range",
+    "words with a range": "can have no range",
+    "long meaning": "255 characters together",
+    "argument without meaning": "255 characters together",
+    "argument called caller": "'caller' is a reserved word",
+    "argument like a cell": "'d50' looks like a cell address",
+    "arguments unlike the physics": "are not those of the physics function",
+    "required after optional": "required but follows one that may be left out",
+    "default not among choices": "not among its choices",
+    "rule blaming nobody": "which is no argument",
+}
+
+
+@pytest.mark.parametrize("case", REFUSED)
+def test_the_reason_for_refusing_a_declaration_is_its_fault(case):
+    """Another complaint about the same declaration would hide that nobody looks for this one."""
+    with pytest.raises(DeclarationError, match=REASONS[case]):
+        declared(**REFUSED[case])
