@@ -430,7 +430,15 @@ REASONS = {
 
 
 @pytest.mark.parametrize("case", REFUSED)
-def test_the_reason_for_refusing_a_declaration_is_its_fault(case):
+def test_a_declaration_is_refused_for_the_right_reason(case):
     """Another complaint about the same declaration would hide that nobody looks for this one."""
     with pytest.raises(DeclarationError, match=REASONS[case]):
         declared(**REFUSED[case])
+
+
+def test_a_line_of_doubt_that_is_no_list_is_named():
+    """One word among good lines."""
+    lines = [("gross_head", 5, "normal", 1), "roughness"]
+    with pytest.raises(InputError, match="lines: must be") as caught:
+        hydrofunc.doubt(hydrofunc.doubt.example.arguments["plant"], "low", lines)
+    assert caught.value.argument == "lines"

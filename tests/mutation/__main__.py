@@ -37,7 +37,13 @@ class Group:
 
 
 _READING = ("tests/sheets/test_engine_book.py", "tests/workbook/test_reading.py")
-_GENERAL = ("tests/test_registry.py", "tests/test_reference.py", "tests/test_catalogue.py", "tests/test_contract.py")
+_GENERAL = (
+    "tests/test_registry.py",
+    "tests/test_lanes.py",
+    "tests/test_reference.py",
+    "tests/test_catalogue.py",
+    "tests/test_contract.py",
+)
 _ENGINE = ("plan", "lanes", "library", "formula", "book")
 _ONE_DRAWING = (
     "test_draws or every_draw or copy_says or certain_or_empty or only_the_block or without_the_sheet or no_sense"
