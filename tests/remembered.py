@@ -30,9 +30,9 @@ def remembered() -> dict[str, list[str]]:
     words = []
     for path in sorted((ROOT / "hydrofunc").rglob("*.py")):
         text = _joined(path.read_text(encoding="utf-8"))
-        for found in SAID.finditer(text):
-            line = text.count("\n", 0, found.start()) + 1
-            said = " ".join(text[max(found.start() - 110, 0) : found.end() + 20].split())
+        for match in SAID.finditer(text):
+            line = text.count("\n", 0, match.start()) + 1
+            said = " ".join(text[max(match.start() - 110, 0) : match.end() + 20].split())
             words.append(f"{path.relative_to(ROOT / 'hydrofunc')}: line {line}: …{said}")
     return {"reference rows": rows, "rows of data tables": tables, "places in the package": words}
 
