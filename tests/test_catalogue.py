@@ -59,12 +59,12 @@ def values_of(function, rows):
 
 
 def significant(shown):
-    """Relative half unit of the last digit shown."""
+    """Half a unit of the last digit shown, and never more than half a unit of a third digit of 100."""
     text = repr(shown).lower()
     mantissa = text.split("e")[0].replace("-", "")
     decimals = len(mantissa.split(".")[1]) if "." in mantissa and not mantissa.endswith(".0") else 0
     exponent = int(text.split("e")[1]) if "e" in text else 0
-    return 0.5000001 * 10.0 ** (exponent - decimals)
+    return min(0.5000001 * 10.0 ** (exponent - decimals), 0.005 * abs(shown) or 1)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -392,3 +392,53 @@ def test_units_round_trip(unit, value):
 def test_each_unit_means_what_the_brochure_on_the_si_says(unit, trade, si):
     """BIPM, The International System of Units, 9th ed., tables 4 and 8; rpm = 2π/60 rad/s."""
     assert to_si(trade, unit) == pytest.approx(si, rel=1e-15)
+
+
+def test_a_plant_that_does_not_fit_names_function_and_argument():
+    """A host shows the argument that is wrong; the words alone would not let it."""
+    with pytest.raises(InputError) as caught:
+        hydrofunc.plant({"gross_head": 100}, "no such quantity")
+    assert caught.value.function == "plant" and caught.value.argument == "quantity"
+
+
+REASONS = {
+    "cell address": "looks like a cell address",
+    "cell address in the last column": "looks like a cell address",
+    "row and column address": "looks like a cell address",
+    "underscore first": "lower-case words",
+    "VBA word": "reserved word",
+    "upper case": "lower-case words",
+    "too short": "three letters or more",
+    "long help": "it has 256",
+    "no help": "it has 0",
+    "no source": "source is missing",
+    "no equation": "equation is missing",
+    "result without unit": "result has no known unit",
+    "argument without unit": "nozzle has no known unit",
+    "argument without range": "no allowed range",
+    "range that is no interval": "no allowed range",
+    "words with a range": "can have no range",
+    "long meaning": "255 characters together",
+    "argument without meaning": "255 characters together",
+    "argument called caller": "'caller' is a reserved word",
+    "argument like a cell": "'d50' looks like a cell address",
+    "arguments unlike the physics": "are not those of the physics function",
+    "required after optional": "required but follows one that may be left out",
+    "default not among choices": "not among its choices",
+    "rule blaming nobody": "which is no argument",
+}
+
+
+@pytest.mark.parametrize("case", REFUSED)
+def test_a_declaration_is_refused_for_the_right_reason(case):
+    """Another complaint about the same declaration would hide that nobody looks for this one."""
+    with pytest.raises(DeclarationError, match=REASONS[case]):
+        declared(**REFUSED[case])
+
+
+def test_a_line_of_doubt_that_is_no_list_is_named():
+    """One word among good lines."""
+    lines = [("gross_head", 5, "normal", 1), "roughness"]
+    with pytest.raises(InputError, match="lines: must be") as caught:
+        hydrofunc.doubt(hydrofunc.doubt.example.arguments["plant"], "low", lines)
+    assert caught.value.argument == "lines"

@@ -64,8 +64,8 @@ declare(
     meaning="Current it carries for good.",
     symbol="I_z",
     equation="I_z = table x sqrt((70 - t) / (70 - 30)); in the ground (70 - 20)",
-    source="IEC 60364-5-52:2009, tables B.52.2 (methods A2, B2, C, D1, D2), B.52.14, B.52.15; from memory, not looked "
-    "up",
+    source="IEC 60364-5-52:2009, table B.52.2 (methods A2, B2, C, D1, D2), as four public transcriptions print it "
+    "alike, the standard itself not read; tables B.52.14, B.52.15 from memory, not looked up",
     rules=(LISTED_CABLE,),
     example=Example({"area": 6}, 38.0, "6 mm² copper in conduit at 30 °C."),
     caution="A thin wire with a large fuse burns. The cable's maker and local code rule; bundled cables and sun on "

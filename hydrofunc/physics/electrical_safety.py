@@ -89,7 +89,7 @@ def cable_ampacity(area: Values, material: Words, installation: Words, ambient_t
 
     References
     ----------
-    IEC 60364-5-52:2009, table B.52.2: two loaded conductors, PVC (values from memory, not looked up).
+    IEC 60364-5-52:2009, table B.52.2: two loaded conductors, PVC; read in transcriptions, see `ampacity.csv`.
     """
     square_millimetres = np.asarray(area) * 1e6 * (1 + 1e-9)  # an area of just a table size is that size
     amperes: Result = np.nan

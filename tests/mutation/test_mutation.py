@@ -7,6 +7,7 @@ from pathlib import Path
 
 from tests.mutation import __main__ as tool
 from tests.mutation.operators import mutants
+from tests.mutation.tables import csv_mutants, table_mutants
 
 ROOT = Path(__file__).parents[2]
 
@@ -101,3 +102,46 @@ def test_every_group_has_modules_and_every_module_of_the_physics_its_own_tests()
     diagnosis = tool.modules_of(ROOT, ["physics/diagnosis"])
     assert list(diagnosis) == ["physics"] and judgement in diagnosis["physics"]
     assert {path.parent.name for path in diagnosis["physics"]} == {"diagnosis"}
+
+
+TABLES = """
+ONE, HALF = 1, 0.5
+FEW = (1, 2, 3)
+WALLS: dict = {"thin": (2.0, -3), "thick": [0.0, 4 / 5]}
+FUSES = np.array([2, 4, 6, 8], dtype=float)
+def lift(): return (1, 2, 3, 4)
+"""
+
+
+def test_each_number_of_a_table_is_made_a_little_too_large():
+    """Constants, short tuples, zeros and what stands in functions are left to the other faults."""
+    faults = [(fault.line, fault.before, fault.after) for fault in table_mutants(TABLES)]
+    assert faults == [
+        (4, "WALLS: 2.0", "2.04"), (4, "WALLS: 3", "3.06"), (4, "WALLS: 4", "4.08"), (4, "WALLS: 5", "5.1"),
+        (5, "FUSES: 2", "2.04"), (5, "FUSES: 4", "4.08"), (5, "FUSES: 6", "6.12"), (5, "FUSES: 8", "8.16"),
+    ]  # fmt: skip
+    assert table_mutants(TABLES)[1].applied(TABLES) == TABLES.replace("-3", "-3.06")
+
+
+def test_a_wrong_value_of_a_file_is_given_by_its_reader():
+    """One cell, of one file; sizes and words are left alone, and roughness gets 5 %."""
+    text = "material,area_mm2,amperes,roughness_mm\ncopper,1.5,14,0.2\ncopper,2.5,,0\n"
+    reader = "def rows_of(name):\n    return [dict(amperes='14', roughness_mm='0.2'), dict(amperes='')]\n"
+    amperes, roughness = csv_mutants("cables.csv", text, reader)
+    for fault, right, wrong in ((amperes, ["14", "0.2"], ["14.28", "0.2"]), (roughness, ["14", "0.2"], ["14", "0.21"])):
+        faulty = {}
+        exec(fault.applied(reader), faulty)
+        assert [list(row.values()) for row in faulty["rows_of"]("cables.csv")] == [wrong, [""]]
+        assert list(faulty["rows_of"]("pipes.csv")[0].values()) == right
+
+
+def test_every_table_is_tried():
+    """The files beside the physics, and the modules that hold numbers in tables; none of the diagnosis."""
+    assert set(tool.modules_of(ROOT, ["tables"])) == {"tables"}
+    assert "tables" not in tool.modules_of(ROOT, ["physics/survey"])
+    paths = {str(path) for path in tool.modules_of(ROOT, ["tables"])["tables"]}
+    files = {f"physics/{path.name}" for path in (ROOT / "hydrofunc" / "physics").glob("*.csv")}
+    assert files < paths and not any("diagnosis" in path for path in paths)
+    assert paths >= {"units.py", "engine/functions/units.py"} | {
+        f"physics/{n}.py" for n in ("battery", "cable", "survey")
+    }

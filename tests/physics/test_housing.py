@@ -71,3 +71,20 @@ def test_a_bad_element_leaves_its_neighbours_alone():
     levels = hydrofunc.outlet_level(np.array([1.0, np.nan, 2.0]), np.array(["slot", "round hole", "floor hole"]), 80)
     assert np.isnan(levels).tolist() == [False, True, False]
     assert levels[2] == pytest.approx(hydrofunc.outlet_level(2.0, "floor hole", 80), rel=1e-14)
+
+
+@pytest.mark.parametrize("outlet", housing.OUTLETS)
+def test_the_search_is_given_the_true_slopes(outlet):
+    """Wrong ones would end at the right level too, only later: so by differences, shallow and deep water at once."""
+    level, width = np.array([0.01, 0.04, 0.15, 0.6]), 0.1
+    rest = outlet, width, 0.05, 0.61, 9.81
+    _, by_level, by_width = housing._passed(level, *rest)
+    step = 1e-6
+
+    def slope(change):
+        return (change(step) - change(-step)) / (2 * step)
+
+    levels = slope(lambda s: housing._passed(level * np.exp(s), *rest)[0])
+    widths = slope(lambda s: housing._passed(level, outlet, width * np.exp(s), *rest[2:])[0])
+    assert by_level == pytest.approx(levels, rel=1e-5)
+    assert by_width == pytest.approx(widths, rel=1e-5)
