@@ -115,17 +115,30 @@ _SURE_OF_NOTHING_WRONG = 0.2  # prior probability of "all well"
 # How often a fault is met beside the others, which share the rest alike. A dry source is the commonest; a name for two
 # or three unlike troubles is met oftener than one for a single trouble. Common practice, no published source.
 _COMMON = {1: 1.5, 5: 1.3, 7: 1.3, 8: 2.0, 16: 2.0}
-# Meters and builds may be worse than stated, all by one factor: (meters, builds, share). Common practice, no
+# Readings of one instrument: the same error of its scale is in all of them.
+INSTRUMENTS = (
+    ("static", "running"),
+    ("rectifier_a", "volts_a", "rectifier_b", "volts_b"),
+    ("amps_a", "amps_b"),
+    ("speed_a", "speed_b"),
+)
+SHARED = 0.8  # of the variance of a reading, what its instrument's scale is off; common practice, no published source
+# Meters and builds may be worse than stated, all by one factor; and the readings of one instrument have its error in
+# common, or their own (another instrument, another range): (meters, builds, shared, share). Common practice, no
 # published source.
 SCALES = (
-    (1.0, 1.0, 0.32),
-    (1.6, 1.0, 0.18),
-    (2.6, 1.0, 0.10),
-    (1.0, 1.8, 0.16),
-    (1.6, 1.8, 0.14),
-    (3.0, 1.8, 0.10),
+    (1.0, 1.0, SHARED, 0.22),
+    (1.6, 1.0, SHARED, 0.12),
+    (2.6, 1.0, SHARED, 0.06),
+    (1.0, 1.8, SHARED, 0.10),
+    (1.6, 1.8, SHARED, 0.10),
+    (3.0, 1.8, SHARED, 0.06),
+    (1.0, 1.0, 0.0, 0.14),
+    (1.8, 1.0, 0.0, 0.06),
+    (1.0, 1.8, 0.0, 0.08),
+    (2.2, 1.8, 0.0, 0.06),
 )
-TWO_AT = ((0, 0.6), (4, 0.4))  # scales at which two faults are looked at, to save time, and their shares
+TWO_AT = ((0, 0.4), (6, 0.2), (4, 0.4))  # scales at which two faults are looked at, to save time, and their shares
 # Of two faults at once: the second as a deviation of one more cause, or of one more reading (its meter), by itself.
 SECOND = {
     "head": 0.12,
@@ -343,6 +356,10 @@ SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED, AT_INTAKE = (
     for flag in ("single_phase", "open_too", "swapped", "cleared", "at_intake")
 )
 POLES = np.array([component.poles for component in COMPONENTS]).T
+# Correlation of the errors of two readings by one instrument: 1 where they are (METERED, METERED).
+ONE_INSTRUMENT = np.array(
+    [[any({one, other} <= set(names) for names in INSTRUMENTS) and one != other for other in READINGS[:METERED]]
+     for one in READINGS[:METERED]], dtype=float)
 METER = np.array([[component.meter.get(name, 0.0) for component in COMPONENTS] for name in READINGS[:METERED]])
 LOOKS_YES = np.array([component.looks for component in COMPONENTS]).T  # (looks, components)
 # Causes with the scatter of an ordinary build (causes, components); a builds' scale counts for these alone.
