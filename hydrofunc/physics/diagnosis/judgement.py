@@ -14,6 +14,7 @@ from .evidence import Fit, Gaussian, fit, ln_sum, variance
 from .model import Planned, items_of, planned
 from .priors import (
     COMPONENTS,
+    DELTA,
     DEVIATIONS,
     FAULT_OF,
     FAULT_PRIOR,
@@ -173,10 +174,13 @@ def _looks(plan):
     return yes
 
 
-def _by_load(plan):
-    """ln by which the load planned makes a component likelier (plants, components): a resistor is never full."""
-    resistor = plan.plant.load.load == "resistor"
-    return np.where(resistor[:, None] & (FAULT_OF == _FULL), np.log(0.2), 0.0)
+def _by_plan(plan):
+    """ln by which the plan makes a component likelier (plants, components): a resistor is never full, a star no
+    delta.
+    """
+    resistor, star = plan.plant.load.load == "resistor", plan.plant.alternator.connection == "star"
+    full = np.where(resistor[:, None] & (FAULT_OF == _FULL), np.log(0.2), 0.0)
+    return full + np.where(star[:, None] & DELTA, np.log(0.05), 0.0)
 
 
 def _closest(case):
@@ -185,7 +189,7 @@ def _closest(case):
     plants, kind = np.repeat(every, len(COMPONENTS)), np.tile(np.arange(len(COMPONENTS)), len(every))
     prior = case.prior(plants, kind)
     first = case.fit(plants, kind, prior, case.start(plants, prior), 1)
-    known = LOG_PRIOR + case.answers(_looks(case.plan)) + _by_load(case.plan)
+    known = LOG_PRIOR + case.answers(_looks(case.plan)) + _by_plan(case.plan)
     log = first.evidence.reshape(len(every), -1) + known
     near = log > log.max(axis=1, keepdims=True) - _WORTH_A_CLOSER_LOOK
     for fault in range(TWO_OR_NONE):

@@ -31,6 +31,8 @@ _MACHINE = (
     "seal",
     "ponding",
     "emf",
+    "shorted",
+    "ring",
     "resistance",
     "inductance",
     "cable",
@@ -134,15 +136,18 @@ def _machine_as_built(x, plan, kind, crest=0.0):
     """Wheel, alternator and cable resistance with these causes; `crest`: ln, of the voltage under a load."""
     wheel, alternator, load = plan.plant[-3:]
     single, other = SINGLE_PHASE[kind], np.where(alternator.connection == "star", "delta", "star")
-    ponding = _cause(x, "ponding") * plan.torque / plan.speed**2
+    ring = _ring_torque(x, plan)
+    ponding = (_cause(x, "ponding") * plan.torque + ring / 2) / plan.speed**2
+    # A share of one phase's turns: of the mean of three.
+    sound = 1 - _cause(x, "shorted") / 3
     return (
         wheel._replace(
             alignment=np.maximum(wheel.alignment + _cause(x, "alignment"), 0.02),
-            bearing_drag=wheel.bearing_drag * np.exp(_cause(x, "bearing_drag")) + _cause(x, "seal") * plan.torque,
+            bearing_drag=wheel.bearing_drag * np.exp(_cause(x, "bearing_drag")) + _cause(x, "seal") * plan.torque + ring / 2,
             windage=wheel.windage * np.exp(_cause(x, "windage")) + ponding,
         ),
         alternator._replace(
-            phase_volts=alternator.phase_volts * np.exp(_cause(x, "emf") + crest) * np.where(single, 2 / 3, 1.0),
+            phase_volts=alternator.phase_volts * np.exp(_cause(x, "emf") + crest) * sound * np.where(single, 2 / 3, 1.0),
             phase_resistance=alternator.phase_resistance * np.exp(_cause(x, "resistance")),
             phase_inductance=alternator.phase_inductance
             * np.exp(_cause(x, "inductance"))
@@ -152,6 +157,19 @@ def _machine_as_built(x, plan, kind, crest=0.0):
         ),
         load.cable_resistance * np.exp(_cause(x, "cable")) + _cause(x, "joint") * plan.volts / plan.current,
     )
+
+
+def _ring_torque(x, plan):
+    """Torque by which shorted turns brake at the planned speed: a ring with the emf, resistance and leakage of its
+    turns.
+
+    It grows about with the speed: half of it counts as constant, half as growing with the square.
+    """
+    alternator, share = plan.plant.alternator, _cause(x, "shorted")
+    reactance = alternator.pole_pairs * plan.speed * alternator.phase_inductance * share
+    resistance = np.maximum(alternator.phase_resistance, 1e-6)
+    torque = share * plan.speed * alternator.phase_volts**2 * resistance / (resistance**2 + reactance**2)
+    return np.exp(_cause(x, "ring")) * torque
 
 
 def _water_side(x, plan):
@@ -226,9 +244,12 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
         causes, values = _electrical_side(x, plan, kind, flow, jet, letter)
         rows += [(causes, value) for value in values]
     seen = np.where(SINGLE_PHASE[kind] & ~OPEN_TOO[kind], 1.5, 1.0)
-    _, alternator, _ = _machine_as_built(_changed(x, ("emf",)), plan, kind)
-    rows += [(("emf",), seen * dc_emf_constant(alternator.phase_volts, alternator.connection))]
-    rows += [(("balance",), HEALTHY_BALANCE + _cause(_changed(x, ("balance",)), "balance"))]
+    _, alternator, _ = _machine_as_built(_changed(x, ("emf", "shorted")), plan, kind)
+    rows += [(("emf", "shorted"), seen * dc_emf_constant(alternator.phase_volts, alternator.connection))]
+    uneven = _changed(x, ("balance", "shorted"))
+    # Of two line volts half of the phase's, in star.
+    unlike = np.where(plan.plant.alternator.connection == "star", 0.5, 1.0) * _cause(uneven, "shorted")
+    rows += [(("balance", "shorted"), HEALTHY_BALANCE + _cause(uneven, "balance") - unlike)]
     wider = np.where(CLEARED[kind], 0.0, _cause(_changed(x, ("nozzle",)), "nozzle"))
     rows += [(("nozzle",), plant.outlet.nozzle * np.exp(wider))]
     readings, slopes = np.empty((pairs, METERED)), np.zeros((pairs, METERED, len(CAUSES)))

@@ -94,6 +94,8 @@ SCATTER = {
     "emf": 0.02,  # ln
     "crest_a": 0.0,  # ln, of the voltage under load alone: a battery takes pulses near the crest
     "crest_b": 0.0,  # ln, the same; load B may be a resistor, which takes the mean
+    "shorted": 0.0,  # add, share of one phase's turns
+    "ring": 0.0,  # ln, of what the ring of shorted turns brakes
     "resistance": 0.05,  # ln
     "inductance": 0.10,  # ln
     "cable": 0.10,  # ln
@@ -172,6 +174,7 @@ class Component(NamedTuple):
     single_phase: bool = False  # what is left of the bridge when a phase or diode is open
     open_too: bool = True  # whether the open-circuit reading sees that
     swapped: bool = False  # star and delta mistaken
+    delta: bool = False  # possible where the windings are joined in delta alone
     at_intake: bool = False  # the flow is read at the intake, above a leak
     cleared: bool = False  # what narrowed the nozzle is gone when its opening is measured
     # Pairs of poles by which a frequency was divided: factor to those planned, and what is added; (1, 0): a meter of
@@ -244,13 +247,10 @@ def _components():
     open_diode = {"emf": [(float(np.log(5 / 6)), 0.03)], "crest_a": _even(-0.02, 0.19, 3)}
     # A joint that opens under load alone, and a diode, are not seen in line volts without load.
     unseen, seen = {"balance": [(0.0, 0.012)]}, {"balance": [(-0.1, 0.08)]}
-    # A share s of one phase's turns, shorted: line volts of two pairs fall by s / 2, the mean of three by s / 3. The
-    # ring of turns brakes with s E^2 / R, which is s / 3 over the share of power lost in a sound winding's copper.
-    shorted = {
-        "emf": [(-0.04, 0.03)],
-        "balance": [(-0.04, 0.025), (-0.11, 0.04)],
-        "ponding": [(0.1, 0.06), (0.3, 0.1), (0.65, 0.2)],
-    }
+    # A winding of a delta that is open leaves two: the same volts without load, through twice the resistance.
+    open_delta = {"resistance": [(float(np.log(2)), 0.12)], "inductance": [(float(np.log(2)), 0.2)]}
+    # How much the ring brakes hangs on its leakage and on the joint that shorts it.
+    shorted = {"shorted": [(0.05, 0.025), (0.11, 0.04), (0.22, 0.07)], "ring": [(-0.3, 0.5)]}
     # Water with air in it weighs less and is held back by the air; the jet is air by a few to some 20 hundredths, and
     # bursts before it meets the cups.
     drawn = {
@@ -294,6 +294,7 @@ def _components():
         _branch(8, 0.13, open_diode | pulses | unseen),
         _branch(8, 0.12, open_diode | pulses | seen),
         _branch(8, 0.25, shorted),
+        _branch(8, 0.10, open_delta, delta=True),
         _branch(9, 1.0, {}, swapped=True),
         _branch(10, 0.92, {"joint": _even(0.02, 0.26, 5)}),
         _branch(10, 0.08, {"joint": [(0.4, 0.1)]}),  # so much heat is seen or smelt
@@ -351,9 +352,9 @@ MEANS, WHOLE_MEANS = _table(_NO_CHANGE, "mean"), _table(_NO_CHANGE, "whole_mean"
 DEVIATIONS = _table(list(SCATTER.values()), "deviation")
 WHOLE_DEVIATIONS = _table(list(SCATTER.values()), "whole_deviation")
 FAULT_OF = np.array([component.fault for component in COMPONENTS])
-SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED, AT_INTAKE = (
+SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED, AT_INTAKE, DELTA = (
     np.array([getattr(component, flag) for component in COMPONENTS])
-    for flag in ("single_phase", "open_too", "swapped", "cleared", "at_intake")
+    for flag in ("single_phase", "open_too", "swapped", "cleared", "at_intake", "delta")
 )
 POLES = np.array([component.poles for component in COMPONENTS]).T
 # Correlation of the errors of two readings by one instrument: 1 where they are (METERED, METERED).
@@ -373,5 +374,5 @@ LOG_PRIOR = np.log([FAULT_PRIOR[component.fault] * component.weight for componen
 # worse.
 FAVOUR = np.array([3.0 * (component.fault == 1 and "roughness" in component.mean) for component in COMPONENTS])
 # Causes that only add, and shares that only take away.
-NEVER_NEGATIVE = [INDEX[name] for name in ("extra_loss", "leak", "air", "seal", "ponding", "joint")]
+NEVER_NEGATIVE = [INDEX[name] for name in ("extra_loss", "leak", "air", "seal", "ponding", "joint", "shorted")]
 NEVER_POSITIVE = [INDEX[name] for name in ("held_a", "held_b")]
