@@ -247,8 +247,9 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
     _, alternator, _ = _machine_as_built(_changed(x, ("emf", "shorted")), plan, kind)
     rows += [(("emf", "shorted"), seen * dc_emf_constant(alternator.phase_volts, alternator.connection))]
     uneven = _changed(x, ("balance", "shorted"))
-    # Of two line volts half of the phase's, in star.
-    unlike = np.where(plan.plant.alternator.connection == "star", 0.5, 1.0) * _cause(uneven, "shorted")
+    # In star two line volts lack half of what the phase lacks. In delta a current runs round the three windings: its
+    # own line lacks two thirds, the others a sixth.
+    unlike = _cause(uneven, "shorted") / 2
     rows += [(("balance", "shorted"), HEALTHY_BALANCE + _cause(uneven, "balance") - unlike)]
     wider = np.where(CLEARED[kind], 0.0, _cause(_changed(x, ("nozzle",)), "nozzle"))
     rows += [(("nozzle",), plant.outlet.nozzle * np.exp(wider))]
