@@ -11,7 +11,7 @@ from ..groups import Plant, over
 from ..ledger import power_ledger
 from ..values import Result, Values
 from .evidence import Fit, Gaussian, fit, ln_sum, variance
-from .model import Planned, items_of, planned
+from .model import Planned, items_of, open_drop, planned
 from .priors import (
     COMPONENTS,
     DELTA,
@@ -94,6 +94,11 @@ class _Case(NamedTuple):
         for cause in ("load_a", "load_b"):
             mean[INDEX[cause]] *= twice
             deviation[INDEX[cause]] *= twice
+        # A resistor takes the mean of pulses, whatever their crest.
+        for cause in ("crest_a", "crest_b"):
+            of_pulses = deviation[INDEX[cause]] > 0
+            mean[INDEX[cause]] *= twice < 2
+            deviation[INDEX[cause]] = np.where(of_pulses & (twice > 1), 0.02, deviation[INDEX[cause]])
         # A controller that tracks the greatest power lowers its volts with the emf; one with volts of its own does not.
         tracked = np.where(self.plan.plant.load.load == "controller", 0.5, 0.0)[plants]
         emf = mean[INDEX["emf"]]
@@ -150,7 +155,9 @@ class _Closest(NamedTuple):
 
 def _case(y, uncertainty, plan):
     yes, wrong = y[:, METERED:], np.clip(uncertainty[:, METERED:], 0.0, 0.5)
-    y, uncertainty = y[:, :METERED], uncertainty[:, :METERED]
+    y, uncertainty = y[:, :METERED], uncertainty[:, :METERED].copy()
+    without_load = uncertainty[:, READINGS.index("open_constant")]
+    without_load[without_load > 0] = np.hypot(without_load, 0.6 * open_drop(plan))[without_load > 0]
     counts = uncertainty > 0
     weight = np.where(counts, 1 / np.where(counts, uncertainty, 1.0), 0.0)
     b, a = READINGS.index("volts_b"), READINGS.index("amps_b")

@@ -31,6 +31,7 @@ _MACHINE = (
     "seal",
     "ponding",
     "emf",
+    "turns",
     "shorted",
     "ring",
     "resistance",
@@ -42,6 +43,7 @@ _SMOOTHEST = 1.5e-6  # m; a pipe taken as smooth still has this roughness, or no
 # A leak flows with the valve shut too, at more pressure: square of its flow there over that while running, where
 # three tenths of the head are lost on the way.
 _MORE_AT_REST = 1.4
+_WITHOUT_LOAD = 1.4  # speed at which the emf may be read, over the planned speed
 _STEP = 1e-20  # imaginary
 
 
@@ -139,7 +141,7 @@ def _machine_as_built(x, plan, kind, crest=0.0):
     ring = _ring_torque(x, plan)
     ponding = (_cause(x, "ponding") * plan.torque + ring / 2) / plan.speed**2
     # A share of one phase's turns: of the mean of three.
-    sound = 1 - _cause(x, "shorted") / 3
+    sound, turns = 1 - _cause(x, "shorted") / 3, _cause(x, "turns")
     return (
         wheel._replace(
             alignment=np.maximum(wheel.alignment + _cause(x, "alignment"), 0.02),
@@ -147,10 +149,10 @@ def _machine_as_built(x, plan, kind, crest=0.0):
             windage=wheel.windage * np.exp(_cause(x, "windage")) + ponding,
         ),
         alternator._replace(
-            phase_volts=alternator.phase_volts * np.exp(_cause(x, "emf") + crest) * sound * np.where(single, 2 / 3, 1.0),
-            phase_resistance=alternator.phase_resistance * np.exp(_cause(x, "resistance")),
+            phase_volts=alternator.phase_volts * np.exp(_cause(x, "emf") + turns + crest) * sound * np.where(single, 2 / 3, 1.0),
+            phase_resistance=alternator.phase_resistance * np.exp(_cause(x, "resistance") + 2 * turns),
             phase_inductance=alternator.phase_inductance
-            * np.exp(_cause(x, "inductance"))
+            * np.exp(_cause(x, "inductance") + 2 * turns)
             * np.where(single, 4 / 3, 1.0),
             connection=np.where(SWAPPED[kind], other, alternator.connection),
             iron_drag=alternator.iron_drag * np.exp(_cause(x, "iron_drag")),
@@ -244,8 +246,10 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
         causes, values = _electrical_side(x, plan, kind, flow, jet, letter)
         rows += [(causes, value) for value in values]
     seen = np.where(SINGLE_PHASE[kind] & ~OPEN_TOO[kind], 1.5, 1.0)
-    _, alternator, _ = _machine_as_built(_changed(x, ("emf", "shorted")), plan, kind)
-    rows += [(("emf", "shorted"), seen * dc_emf_constant(alternator.phase_volts, alternator.connection))]
+    of_emf = ("emf", "turns", "shorted")
+    _, alternator, _ = _machine_as_built(_changed(x, of_emf), plan, kind)
+    without_load = seen * dc_emf_constant(alternator.phase_volts, alternator.connection) - open_drop(plan)
+    rows += [(of_emf, without_load)]
     uneven = _changed(x, ("balance", "shorted"))
     # In star two line volts lack half of what the phase lacks. In delta a current runs round the three windings: its
     # own line lacks two thirds, the others a sixth.
@@ -260,6 +264,15 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
         slopes[:, reading, [INDEX[cause] for cause in causes]] = (values.imag / _STEP * factor).T
     slopes[:, :, INDEX["meter"]] = readings * METER[:, kind].T
     return readings, slopes
+
+
+def open_drop(plan: Planned) -> Result:
+    """Volts that two diodes keep back without a load, over the speed. [V.s]
+
+    At a voltmeter's current a diode drops about half as much as at full current, but the emf may have been read before
+    it.
+    """
+    return 0.5 * plan.plant.alternator.diode_drop / (_WITHOUT_LOAD * plan.speed)
 
 
 def items_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

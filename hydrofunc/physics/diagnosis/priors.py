@@ -92,6 +92,7 @@ SCATTER = {
     "seal": 0.0,  # add, constant drag over the planned torque
     "ponding": 0.0,  # add, drag at the planned speed over the planned torque
     "emf": 0.02,  # ln
+    "turns": 0.0,  # ln, of a winding: its emf grows with them, resistance and inductance with their square
     "crest_a": 0.0,  # ln, of the voltage under load alone: a battery takes pulses near the crest
     "crest_b": 0.0,  # ln, the same; load B may be a resistor, which takes the mean
     "shorted": 0.0,  # add, share of one phase's turns
@@ -217,7 +218,7 @@ def _components():
     # A controller may limit by little: the volts before it already rise much.
     held = [(float(np.log(share)), 0.45 * 0.14 / share) for share in (0.92, 0.81, 0.68, 0.52, 0.36, 0.2, 0.08)]
     both = [(float(np.log(share)), 0.45 * 0.3 / share) for share in (0.82, 0.5, 0.2)]
-    full = {"load_a": [(0.05, 0.05)]}  # the plan may know the volts of a full battery or not
+    full = {"load_a": [(0.04, 0.05)]}  # the plan may know the volts of a full battery or not
     behind = {"volts_a": 1.0, "amps_a": -1.0}
     limited = {"load_b": [(HEALTHY_LOAD_B, 0.12)]}  # with a heavy load on, the controller is wide open
     # Fault: readings of one meter, with the power of its factor: share.
@@ -240,6 +241,8 @@ def _components():
         (15, 0.15, amps[:1]),
         (15, 0.05, amps[1:]),
     ]
+    # Batteries come in steps: twice or half the volts, half as much more or a quarter less.
+    other_battery = [(float(np.log(ratio)), 0.05) for ratio in (0.5, 0.67, 0.75, 1.33, 1.5, 2.0)]
     pulses = {"crest_b": [(0.06, 0.08)]}  # another load is oftener a resistor, which takes the mean
     # Two thirds of the mean; pulses near the crest take up to 0.45 of that back where windings hardly limit them.
     open_phase = {"crest_a": [(0.0, 0.04), (0.14, 0.05), (0.3, 0.07)]}
@@ -283,9 +286,11 @@ def _components():
         *(
             # Load B as far off as A, as planned, or anything between.
             _branch(6, share / len(sizes), {"load_a": [(mean, deviation)], "load_b": [(mean / 2 - 0.1, 0.45)]})
-            for share, sizes in ((0.7, _even(-0.95, -0.18, 5)), (0.3, _even(0.18, 0.6, 3)))
+            for share, sizes in ((0.45, _even(-0.95, -0.18, 5)), (0.15, _even(0.18, 0.6, 3)), (0.25, other_battery))
             for mean, deviation in sizes
         ),
+        # A winding for other volts.
+        _branch(6, 0.15, {"turns": [*_even(-0.75, -0.2, 2), *_even(0.2, 0.75, 2)]}),
         # Two loads differ too little in speed to tell a drag that grows with speed from one that does not.
         _branch(7, 0.6, {"ponding": _even(0.08, 0.6, 5)}),
         _branch(7, 0.4, {"seal": _even(0.03, 0.45, 4)}),
@@ -324,8 +329,9 @@ def _components():
         _branch(16, 0.05, {"source": _even(-1.2, -0.5, 3)}, **dry),
         _branch(16, 0.10, {"source": _even(-0.5, -0.03, 3), "nozzle": [(-0.08, 0.06)]}, cleared=True, **dry),
         _branch(16, 0.35, drawn, cleared=True, **whirl),
-        _branch(17, 0.8, {"emf": _even(-0.45, -0.06, 4)}),
-        _branch(17, 0.2, {"emf": _even(0.06, 0.3, 2)}),
+        _branch(17, 0.75, {"emf": _even(-0.45, -0.06, 4)}),
+        _branch(17, 0.07, {"emf": [(-0.6, 0.1)]}),
+        _branch(17, 0.18, {"emf": _even(0.06, 0.3, 2)}),
     ]
     return [component for branch in branches for component in branch]
 
