@@ -14,7 +14,6 @@ from .evidence import Fit, Gaussian, fit, ln_sum, variance
 from .model import Planned, items_of, open_drop, planned
 from .priors import (
     COMPONENTS,
-    DELTA,
     DEVIATIONS,
     FAULT_OF,
     FAULT_PRIOR,
@@ -29,6 +28,7 @@ from .priors import (
     METERED,
     NONE_SHARE,
     NONE_SPREAD,
+    OF_PLAN,
     OF_WATER,
     ORDINARY,
     POLES,
@@ -51,6 +51,7 @@ _WATER_TELLS = np.isin(READINGS, ("static", "running", "flow", "nozzle", "overfl
 _HOLDS_BACK = np.isin(FAULT_OF, (1, 2))  # components of a blocked pipe, and of an air lock
 _PIPE = 1  # the fault of a pipe that is blocked, rough or leaking
 _FULL = FAULTS.index("battery full or controller limits")
+_NEVER = -50.0  # ln
 _TELLS_APART = 0.5  # standard deviations between the predictions of two faults, at least
 PLANT = (*(name for name in inspect.signature(power_ledger.flat).parameters if name != "ledger_line"), "gauge_height")
 
@@ -94,11 +95,6 @@ class _Case(NamedTuple):
         for cause in ("load_a", "load_b"):
             mean[INDEX[cause]] *= twice
             deviation[INDEX[cause]] *= twice
-        # A resistor takes the mean of pulses, whatever their crest.
-        for cause in ("crest_a", "crest_b"):
-            of_pulses = deviation[INDEX[cause]] > 0
-            mean[INDEX[cause]] *= twice < 2
-            deviation[INDEX[cause]] = np.where(of_pulses & (twice > 1), 0.02, deviation[INDEX[cause]])
         # A controller that tracks the greatest power lowers its volts with the emf; one with volts of its own does not.
         tracked = np.where(self.plan.plant.load.load == "controller", 0.5, 0.0)[plants]
         emf = mean[INDEX["emf"]]
@@ -185,9 +181,10 @@ def _by_plan(plan):
     """ln by which the plan makes a component likelier (plants, components): a resistor is never full, a star no
     delta.
     """
-    resistor, star = plan.plant.load.load == "resistor", plan.plant.alternator.connection == "star"
-    full = np.where(resistor[:, None] & (FAULT_OF == _FULL), np.log(0.2), 0.0)
-    return full + np.where(star[:, None] & DELTA, np.log(0.05), 0.0)
+    resistor = (plan.plant.load.load == "resistor")[:, None]
+    star = (plan.plant.alternator.connection == "star")[:, None]
+    never = (star & (OF_PLAN == "delta")) | (resistor & (OF_PLAN == "other")) | (~resistor & (OF_PLAN == "resistor"))
+    return np.where(never, _NEVER, 0.0) + np.where(resistor & (FAULT_OF == _FULL), np.log(0.2), 0.0)
 
 
 def _closest(case):

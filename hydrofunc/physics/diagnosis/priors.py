@@ -176,7 +176,7 @@ class Component(NamedTuple):
     single_phase: bool = False  # what is left of the bridge when a phase or diode is open
     open_too: bool = True  # whether the open-circuit reading sees that
     swapped: bool = False  # star and delta mistaken
-    delta: bool = False  # possible where the windings are joined in delta alone
+    plan: str = ""  # possible with this plan alone: windings in "delta"; a "resistor" as load, or "other" loads
     at_intake: bool = False  # the flow is read at the intake, above a leak
     cleared: bool = False  # what narrowed the nozzle is gone when its opening is measured
     # Pairs of poles by which a frequency was divided: factor to those planned, and what is added; (1, 0): a meter of
@@ -243,12 +243,26 @@ def _components():
     ]
     # Batteries come in steps: twice or half the volts, half as much more or a quarter less.
     other_battery = [(float(np.log(ratio)), 0.05) for ratio in (0.5, 0.67, 0.75, 1.33, 1.5, 2.0)]
-    pulses = {"crest_b": [(0.06, 0.08)]}  # another load is oftener a resistor, which takes the mean
     # Two thirds of the mean; pulses near the crest take up to 0.45 of that back where windings hardly limit them.
-    open_phase = {"crest_a": [(0.0, 0.04), (0.14, 0.05), (0.3, 0.07)]}
+    phase_pulses = [(0.05, 0.06), (0.24, 0.1)]
     floats = {"balance": [(-0.5, 0.3)]}
     # Five sixths of the mean on open circuit; a battery takes the pulses that are left.
-    open_diode = {"emf": [(float(np.log(5 / 6)), 0.03)], "crest_a": _even(-0.02, 0.19, 3)}
+    open_diode, diode_pulses = {"emf": [(float(np.log(5 / 6)), 0.03)]}, [(0.085, 0.07)]
+
+    def through(crest, form):
+        """What pulses do by what load A and B are: [(share, plan, readings that show the mean, causes)].
+
+        A battery takes pulses near the crest. A resistor feels the root of the mean square of the volts, and meters
+        show their mean, which is less by the form factor, whose ln is `form`.
+        """
+        behind_a, behind_b = (tuple(f"{what}_{load}" for what in ("rectifier", "volts", "amps")) for load in "ab")
+        felt, less = [(form, 0.02)], {"meter": [(-form, 0.02)]}
+        return (
+            (1.0, "resistor", behind_a + behind_b, {"crest_a": felt, "crest_b": felt} | less),
+            (0.5, "other", behind_b, {"crest_a": crest, "crest_b": felt} | less),
+            (0.5, "other", (), {"crest_a": crest, "crest_b": [(crest[-1][0] * 0.7, 0.1)]}),
+        )
+
     # A joint that opens under load alone, and a diode, are not seen in line volts without load.
     unseen, seen = {"balance": [(0.0, 0.008)]}, {"balance": [(-0.1, 0.08)]}
     # A winding of a delta that is open leaves two: the same volts without load, through twice the resistance.
@@ -294,13 +308,19 @@ def _components():
         # Two loads differ too little in speed to tell a drag that grows with speed from one that does not.
         _branch(7, 0.6, {"ponding": _even(0.08, 0.6, 5)}),
         _branch(7, 0.4, {"seal": _even(0.03, 0.45, 4)}),
-        _branch(8, 0.3, open_phase | pulses | floats, single_phase=True),
-        _branch(8, 0.1, open_phase | pulses | floats, single_phase=True, open_too=False),
-        _branch(8, 0.1, open_phase | pulses | unseen, single_phase=True, open_too=False),
-        _branch(8, 0.13, open_diode | pulses | unseen),
-        _branch(8, 0.12, open_diode | pulses | seen),
-        _branch(8, 0.25, shorted),
-        _branch(8, 0.10, open_delta, delta=True),
+        *(
+            _branch(8, share * part, causes | pulses, plan=plan, meter=dict.fromkeys(mean, 1.0), **flags)
+            for share, causes, crest, form, flags in (
+                (0.22, floats, phase_pulses, 0.08, {"single_phase": True}),
+                (0.08, floats, phase_pulses, 0.08, {"single_phase": True, "open_too": False}),
+                (0.07, unseen, phase_pulses, 0.08, {"single_phase": True, "open_too": False}),
+                (0.14, open_diode | unseen, diode_pulses, 0.04, {}),
+                (0.10, open_diode | seen, diode_pulses, 0.04, {}),
+            )
+            for part, plan, mean, pulses in through(crest, form)
+        ),
+        _branch(8, 0.32, shorted),
+        _branch(8, 0.07, open_delta, plan="delta"),
         _branch(9, 1.0, {}, swapped=True),
         _branch(10, 0.92, {"joint": _even(0.02, 0.26, 5)}),
         _branch(10, 0.08, {"joint": [(0.4, 0.1)]}),  # so much heat is seen or smelt
@@ -359,10 +379,11 @@ MEANS, WHOLE_MEANS = _table(_NO_CHANGE, "mean"), _table(_NO_CHANGE, "whole_mean"
 DEVIATIONS = _table(list(SCATTER.values()), "deviation")
 WHOLE_DEVIATIONS = _table(list(SCATTER.values()), "whole_deviation")
 FAULT_OF = np.array([component.fault for component in COMPONENTS])
-SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED, AT_INTAKE, DELTA = (
+SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED, AT_INTAKE = (
     np.array([getattr(component, flag) for component in COMPONENTS])
-    for flag in ("single_phase", "open_too", "swapped", "cleared", "at_intake", "delta")
+    for flag in ("single_phase", "open_too", "swapped", "cleared", "at_intake")
 )
+OF_PLAN = np.array([component.plan for component in COMPONENTS])
 POLES = np.array([component.poles for component in COMPONENTS]).T
 # Correlation of the errors of two readings by one instrument: 1 where they are (METERED, METERED).
 ONE_INSTRUMENT = np.array(
