@@ -97,7 +97,7 @@ class _Case(NamedTuple):
             deviation[INDEX[cause]] *= twice
         # A controller that tracks the greatest power lowers its volts with the emf; one with volts of its own does not.
         tracked = np.where(self.plan.plant.load.load == "controller", 0.5, 0.0)[plants]
-        emf = mean[INDEX["emf"]]
+        emf = mean[INDEX["emf"]] + 2 * mean[INDEX["turns"]]
         for cause in ("load_a", "load_b"):
             mean[INDEX[cause]] += tracked * emf
             deviation[INDEX[cause]] = np.hypot(deviation[INDEX[cause]], tracked * np.maximum(abs(emf), 0.1))

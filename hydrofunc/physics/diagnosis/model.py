@@ -20,7 +20,19 @@ from ..operating_point import operating_point, torque_balance
 from ..pipe import ROUGHEST, outlet_bore, pipe_velocity
 from ..values import Result, Values
 from ..water import density, kinematic_viscosity
-from .priors import AT_INTAKE, CAUSES, CLEARED, HEALTHY_BALANCE, INDEX, METER, METERED, OPEN_TOO, SINGLE_PHASE, SWAPPED
+from .priors import (
+    AT_INPUT,
+    AT_INTAKE,
+    CAUSES,
+    CLEARED,
+    HEALTHY_BALANCE,
+    INDEX,
+    METER,
+    METERED,
+    OPEN_TOO,
+    SINGLE_PHASE,
+    SWAPPED,
+)
 
 _WATER = ("head", "roughness", "velocity_coefficient", "nozzle", "bore", "extra_loss", "leak", "source")
 _MACHINE = (
@@ -145,11 +157,16 @@ def _machine_as_built(x, plan, kind, crest=0.0):
     return (
         wheel._replace(
             alignment=np.maximum(wheel.alignment + _cause(x, "alignment"), 0.02),
-            bearing_drag=wheel.bearing_drag * np.exp(_cause(x, "bearing_drag")) + _cause(x, "seal") * plan.torque + ring / 2,
+            bearing_drag=wheel.bearing_drag * np.exp(_cause(x, "bearing_drag"))
+            + _cause(x, "seal") * plan.torque
+            + ring / 2,
             windage=wheel.windage * np.exp(_cause(x, "windage")) + ponding,
         ),
         alternator._replace(
-            phase_volts=alternator.phase_volts * np.exp(_cause(x, "emf") + turns + crest) * sound * np.where(single, 2 / 3, 1.0),
+            phase_volts=alternator.phase_volts
+            * np.exp(_cause(x, "emf") + turns + crest)
+            * sound
+            * np.where(single, 2 / 3, 1.0),
             phase_resistance=alternator.phase_resistance * np.exp(_cause(x, "resistance") + 2 * turns),
             phase_inductance=alternator.phase_inductance
             * np.exp(_cause(x, "inductance") + 2 * turns)
@@ -224,6 +241,8 @@ def _electrical_side(x, plan, kind, flow, jet, letter):
     inside = balance.windings + balance.drop * speed
     rectifier = np.maximum(balance.emf * speed - current * inside - 2 * alternator.diode_drop, 0.0)
     volts = np.where(kind_of_load == "resistor", load.load_resistance * current, load.battery_volts)
+    if letter == "a":
+        volts = np.where(AT_INPUT[kind], rectifier - current * load.cable_resistance, volts)
     return causes, (speed, rectifier, volts, current)
 
 

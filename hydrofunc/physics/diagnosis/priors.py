@@ -177,6 +177,7 @@ class Component(NamedTuple):
     open_too: bool = True  # whether the open-circuit reading sees that
     swapped: bool = False  # star and delta mistaken
     plan: str = ""  # possible with this plan alone: windings in "delta"; a "resistor" as load, or "other" loads
+    at_input: bool = False  # volts at load A are read before the controller that limits
     at_intake: bool = False  # the flow is read at the intake, above a leak
     cleared: bool = False  # what narrowed the nozzle is gone when its opening is measured
     # Pairs of poles by which a frequency was divided: factor to those planned, and what is added; (1, 0): a meter of
@@ -215,12 +216,25 @@ def _branch(fault, share, causes, **flags):
 
 def _components():
     wrong = [*_even(-0.35, -0.06, 2), *_even(0.06, 0.35, 2)]
-    # A controller may limit by little: the volts before it already rise much.
-    held = [(float(np.log(share)), 0.45 * 0.14 / share) for share in (0.92, 0.81, 0.68, 0.52, 0.36, 0.2, 0.08)]
+    # A controller that is off for a tenth of the time takes but a hundredth of the current, as the wheel runs faster.
+    held = [
+        (float(np.log(share)), 0.45 * width / share)
+        for share, width in (
+            (0.975, 0.04),
+            (0.92, 0.08),
+            (0.82, 0.13),
+            (0.68, 0.16),
+            (0.52, 0.16),
+            (0.33, 0.2),
+            (0.12, 0.14),
+        )
+    ]
     both = [(float(np.log(share)), 0.45 * 0.3 / share) for share in (0.82, 0.5, 0.2)]
-    full = {"load_a": [(0.04, 0.05)]}  # the plan may know the volts of a full battery or not
+    # The plan may know the volts of a full battery or not. While the controller is off the volts before it may go to
+    # the crest.
+    full = {"load_a": [(0.04, 0.05)], "crest_a": [(0.015, 0.025)]}
     behind = {"volts_a": 1.0, "amps_a": -1.0}
-    limited = {"load_b": [(HEALTHY_LOAD_B, 0.12)]}  # with a heavy load on, the controller is wide open
+    limited = {"load_b": [(HEALTHY_LOAD_B, 0.3)]}  # with a heavy load on, the controller is wide open
     # Fault: readings of one meter, with the power of its factor: share.
     speed, volts, amps = (tuple(f"{what}_{load}" for load in "ab") for what in ("speed", "volts", "amps"))
     rectifier = ("rectifier_a", "rectifier_b")
@@ -324,14 +338,18 @@ def _components():
         _branch(9, 1.0, {}, swapped=True),
         _branch(10, 0.92, {"joint": _even(0.02, 0.26, 5)}),
         _branch(10, 0.08, {"joint": [(0.4, 0.1)]}),  # so much heat is seen or smelt
-        # Volts read at the battery, behind the controller; the other load takes all there is, or is limited too.
-        _branch(11, 0.4, full | {"held_a": held}),
-        _branch(11, 0.1, full | {"held_a": both, "held_b": both}),
-        # Volts read at its input: they rise with the wheel.
-        _branch(11, 0.3, {"load_a": _even(0.08, 0.75, 5)} | limited),
+        # Volts read at the battery, behind the controller; the other load takes all there is, or is limited too. Or
+        # read at its input: they rise with the wheel.
+        _branch(11, 0.35, full | {"held_a": held}),
+        _branch(11, 0.10, full | {"held_a": both, "held_b": both}),
+        _branch(11, 0.25, full | {"held_a": held}, at_input=True),
+        # A controller that tracks the greatest power, and leaves it when the battery is full.
+        _branch(11, 0.15, {"load_a": _even(0.08, 0.75, 5)} | limited),
         # A converter: high volts at its input and at the rectifier; volts and amps read at the battery, behind it.
         *(
-            _branch(11, 0.05, {"load_a": [(up, deviation)], "meter": [(0.05 - up, deviation)]} | limited, meter=behind)
+            _branch(
+                11, 0.0375, {"load_a": [(up, deviation)], "meter": [(0.05 - up, deviation)]} | limited, meter=behind
+            )
             for up, deviation in _even(0.08, 0.75, 4)
         ),
         *(_meter(fault, share, names, wrong) for fault, share, names in meters),
@@ -379,16 +397,20 @@ MEANS, WHOLE_MEANS = _table(_NO_CHANGE, "mean"), _table(_NO_CHANGE, "whole_mean"
 DEVIATIONS = _table(list(SCATTER.values()), "deviation")
 WHOLE_DEVIATIONS = _table(list(SCATTER.values()), "whole_deviation")
 FAULT_OF = np.array([component.fault for component in COMPONENTS])
-SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED, AT_INTAKE = (
+SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED, AT_INTAKE, AT_INPUT = (
     np.array([getattr(component, flag) for component in COMPONENTS])
-    for flag in ("single_phase", "open_too", "swapped", "cleared", "at_intake")
+    for flag in ("single_phase", "open_too", "swapped", "cleared", "at_intake", "at_input")
 )
 OF_PLAN = np.array([component.plan for component in COMPONENTS])
 POLES = np.array([component.poles for component in COMPONENTS]).T
 # Correlation of the errors of two readings by one instrument: 1 where they are (METERED, METERED).
 ONE_INSTRUMENT = np.array(
-    [[any({one, other} <= set(names) for names in INSTRUMENTS) and one != other for other in READINGS[:METERED]]
-     for one in READINGS[:METERED]], dtype=float)
+    [
+        [any({one, other} <= set(names) for names in INSTRUMENTS) and one != other for other in READINGS[:METERED]]
+        for one in READINGS[:METERED]
+    ],
+    dtype=float,
+)
 METER = np.array([[component.meter.get(name, 0.0) for component in COMPONENTS] for name in READINGS[:METERED]])
 LOOKS_YES = np.array([component.looks for component in COMPONENTS]).T  # (looks, components)
 # Causes with the scatter of an ordinary build (causes, components); a builds' scale counts for these alone.
