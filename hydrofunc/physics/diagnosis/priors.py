@@ -126,23 +126,23 @@ INSTRUMENTS = (
     ("amps_a", "amps_b"),
     ("speed_a", "speed_b"),
 )
-SHARED = 0.8  # of the variance of a reading, what its instrument's scale is off; common practice, no published source
+SHARED = 0.6  # of the variance of a reading, what its instrument's scale is off; common practice, no published source
 # Meters and builds may be worse than stated, all by one factor; and the readings of one instrument have its error in
 # common, or their own (another instrument, another range): (meters, builds, shared, share). Common practice, no
 # published source.
 SCALES = (
-    (1.0, 1.0, SHARED, 0.22),
-    (1.6, 1.0, SHARED, 0.12),
-    (2.6, 1.0, SHARED, 0.06),
-    (1.0, 1.8, SHARED, 0.10),
-    (1.6, 1.8, SHARED, 0.10),
-    (3.0, 1.8, SHARED, 0.06),
-    (1.0, 1.0, 0.0, 0.14),
-    (1.8, 1.0, 0.0, 0.06),
-    (1.0, 1.8, 0.0, 0.08),
-    (2.2, 1.8, 0.0, 0.06),
+    (1.0, 1.0, SHARED, 0.16),
+    (1.6, 1.0, SHARED, 0.09),
+    (2.6, 1.0, SHARED, 0.05),
+    (1.0, 1.8, SHARED, 0.08),
+    (1.6, 1.8, SHARED, 0.07),
+    (3.0, 1.8, SHARED, 0.05),
+    (1.0, 1.0, 0.0, 0.20),
+    (1.8, 1.0, 0.0, 0.10),
+    (1.0, 1.8, 0.0, 0.12),
+    (2.2, 1.8, 0.0, 0.08),
 )
-TWO_AT = ((0, 0.4), (6, 0.2), (4, 0.4))  # scales at which two faults are looked at, to save time, and their shares
+TWO_AT = ((0, 0.3), (6, 0.3), (4, 0.4))  # scales at which two faults are looked at, to save time, and their shares
 # Of two faults at once: the second as a deviation of one more cause, or of one more reading (its meter), by itself.
 SECOND = {
     "head": 0.12,
