@@ -163,7 +163,7 @@ CASES = {
     **{
         f"{', '.join(meter)} read {words}": (fault, component(fault, meter=meter), {"meter": factor})
         for fault, meter in {
-            str(one.meter): (one.fault, one.meter) for one in COMPONENTS if one.meter and one.fault != 11
+            str(one.meter): (one.fault, one.meter) for one in COMPONENTS if one.meter and one.fault not in (8, 11)
         }.values()
         for words, factor in (("low", -0.2), ("high", 0.2))
     },
@@ -211,7 +211,9 @@ def test_the_model_is_the_package_s_own_physics():
             ),
         )
         wanted += [point.speed, at_bridge, point.volts, point.current]
-    wanted += [dc_emf_constant(p["phase_volts"], "star")]
+    # Two diodes keep something back from a voltmeter: a quarter of what they do at full current, on the average.
+    kept_back = 2 * p["diode_drop"] / 4 / (1.4 * plan().speed[0])
+    wanted += [dc_emf_constant(p["phase_volts"], "star") - kept_back]
     wanted += [priors.HEALTHY_BALANCE, p["nozzle"]]
     np.testing.assert_allclose(read()[:METERED], wanted, rtol=1e-12)
 
@@ -251,7 +253,7 @@ def test_the_evidence_is_that_of_the_readings_drawn_at_random():
         mean, deviation = priors.MEANS[:, [kind]], priors.DEVIATIONS[:, [kind]]
         prior = evidence.Gaussian(mean, deviation)
         fit = evidence.fit(y[None, :METERED], weight[None, :METERED], plan(), np.array([kind]), prior, mean.copy(), 3)
-        closed.append(fit.by_scale[0, 0] - np.log(priors.SCALES[0][2]))
+        closed.append(fit.by_scale[0, 0] - np.log(priors.SCALES[0][-1]))
         x = mean + deviation * rng.standard_normal((len(CAUSES), 40_000))
         many = plan().pick(np.zeros(x.shape[1], dtype=int))
         misses = (model.readings_of(x, many, np.full(x.shape[1], kind))[0] - y[:METERED])[:, used] / u[used]

@@ -89,7 +89,7 @@ class _Case(NamedTuple):
         """The prior of a component for each of these plants."""
         mean, deviation = means[:, kind].copy(), deviations[:, kind].copy()
         pairs, (factor, added) = self.plan.plant.alternator.pole_pairs[plants], POLES[:, kind]
-        mean[INDEX["meter"]] -= np.log(np.maximum(factor + added / pairs, 0.5))
+        mean[INDEX["meter"]] -= np.log(np.maximum(factor + added / pairs, 1 / pairs))
         # At the same power the volts of a resistor are off by half of what its ohms are off.
         twice = np.where(self.plan.plant.load.load == "resistor", 2.0, 1.0)[plants]
         for cause in ("load_a", "load_b"):
@@ -184,7 +184,10 @@ def _by_plan(plan):
     resistor = (plan.plant.load.load == "resistor")[:, None]
     star = (plan.plant.alternator.connection == "star")[:, None]
     never = (star & (OF_PLAN == "delta")) | (resistor & (OF_PLAN == "other")) | (~resistor & (OF_PLAN == "resistor"))
-    return np.where(never, _NEVER, 0.0) + np.where(resistor & (FAULT_OF == _FULL), np.log(0.2), 0.0)
+    # What is left of a fault's components is as likely as all of them.
+    left = np.where(never, 0.0, np.exp(LOG_PRIOR)) @ (FAULT_OF[:, None] == np.arange(TWO_OR_NONE))
+    possible = np.where(never, _NEVER, np.log(FAULT_PRIOR[:TWO_OR_NONE] / left)[:, FAULT_OF])
+    return possible + np.where(resistor & (FAULT_OF == _FULL), np.log(0.2), 0.0)
 
 
 def _closest(case):
