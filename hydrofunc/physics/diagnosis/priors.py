@@ -246,7 +246,7 @@ def _components():
         (12, 0.25, ("running",)),
         (14, 0.30, speed),
         (14, 0.24, (*speed, "-open_constant")),
-        (14, 0.15, speed[:1]),
+        (14, 0.13, speed[:1]),
         (14, 0.03, speed[1:]),
         (15, 0.20, volts),
         (15, 0.10, (*volts, *rectifier, "open_constant")),
