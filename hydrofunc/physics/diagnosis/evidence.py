@@ -152,7 +152,7 @@ def _ln_density(matrix, residual):
     last pivot squared is c - r' S^-1 r, and the others are the roots of the determinant.
     """
     size = residual.shape[1]
-    # No less than what would be left of it if all readings were as far off as this one alone: see below.
+    # More than r' S^-1 r can be: no error of meters has less than this share of its variance by itself.
     corner = 1 + np.sum(residual**2, axis=1) / (1 - SHARED)
     whole = np.empty((len(residual), size + 1, size + 1))
     whole[:, :size, :size] = matrix
