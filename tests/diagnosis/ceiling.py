@@ -38,10 +38,7 @@ def days(seed, numbers):
         plan, base = simulator.invent(plan_dice)
         truth, way = simulator._true_site(plan, base, truth_dice, 1.0), simulator._way(plan, base, plan_dice)
         day = simulator._Day(plan, base, truth, simulator._good_meters(), way)
-        try:
-            plants.append((number, day, simulator._add_troubles(day, trouble_dice)))
-        except ValueError:  # the simulator has no answer: one trouble stops the water, so that no other can worsen it
-            continue
+        plants.append((number, day, simulator._add_troubles(day, trouble_dice)))
     as_planned = simulator.steady(*zip(*((day.plan, day.base, day.how) for _, day, _ in plants)))
     true = simulator._measure([day for _, day, _ in plants])
     result = []

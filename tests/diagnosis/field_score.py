@@ -1,4 +1,4 @@
-"""How the diagnosis fares on the second simulator's test days (tests/simulator/field.py), which it has never seen.
+"""How the diagnosis fares on the second simulator's test days (tests/simulator/field.py), on which it was developed.
 
 `python -m tests.diagnosis.field_score [SEED]` prints the table: the true plants' scatter and the meters' errors as they
 usually are, half as large again, and twice as large. The person states the same limits in all of them.

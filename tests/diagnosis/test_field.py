@@ -1,8 +1,10 @@
 """The diagnosis on test days of the second simulator, whose author had not read it, nor its numbers.
 
-Seed 20261127 was looked at once, when the method was done, which had been developed on other seeds of this simulator.
-Limits stand two standard errors of sampling below what was measured then (above, of the calibration error). The aims
-are higher: 88 % first, 96 % in two, 80 % of wrong meters, 95 % of healthy plants left alone, an error of 0.05.
+Seed 20261127 was looked at once for each version of the method, when that was done; it had been developed on other
+seeds of this simulator, the last version with the simulator open. So this is no judge any more. Limits stand two
+standard errors of sampling below what was measured then. The calibration error was 0.048; its limit is an older one,
+and closer. The aims are higher: 88 % first, 96 % in two, 80 % of wrong meters, 95 % of healthy plants left alone, an
+error of 0.05.
 """
 
 import pytest
@@ -26,12 +28,12 @@ def test_every_trouble_of_the_simulator_has_a_name_here():
 @pytest.mark.parametrize(
     ("of", "least"),
     [
-        ("one or none: first", 0.705 - 2 * 0.030),
-        ("one or none: in two", 0.848 - 2 * 0.024),
-        ("two: one of them, or two", 0.750 - 2 * 0.050),
+        ("one or none: first", 0.737 - 2 * 0.029),
+        ("one or none: in two", 0.875 - 2 * 0.022),
+        ("two: one of them, or two", 0.763 - 2 * 0.049),
         ("wrong meter: first", 0.692 - 2 * 0.091),
-        ("all well: left alone", 0.951 - 2 * 0.034),
-        ("said with 90 % or more: right", 0.922 - 2 * 0.026),
+        ("all well: left alone", 0.976 - 2 * 0.024),
+        ("said with 90 % or more: right", 0.968 - 2 * 0.018),
     ],
 )
 def test_it_is_right_as_often_as_it_was_measured(share, of, least):

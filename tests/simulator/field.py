@@ -370,12 +370,15 @@ def _source_short(day, dice):
 def _leak(day, dice):
     before, share, at = stream(day.truth).head, _log(dice, 0.12, 0.9), dice.uniform(0.3, 0.97)
     water, g = day.base["water"], day.plan["gravity"]
-    day.truth["leak_at"] = at
+    first = share
     while True:
+        day.truth["leak_at"] = at
         day.truth["leak_area"] = share * water.flow / (LEAK_DISCHARGE * math.sqrt(2 * g * water.head * at))
         if stream(day.truth).head < 0.97 * before:
             return f"about {share:.0%} of the planned flow, {at:.0%} of the way down"
         share *= 1.2
+        if share > 20:  # Another trouble leaves no pressure there, and no hole is large enough: further down it is.
+            share, at = first, (1 + at) / 2
 
 
 @_trouble("head_short", "The head was surveyed too high.")

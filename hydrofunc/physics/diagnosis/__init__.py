@@ -8,8 +8,10 @@ fit is exact), and the evidence of the component, the probability density of the
 
     r = y - m(x) - J (mu - x),   S = J P J' + R,   ln E = -(r' S^-1 r + ln det S) / 2
 
-with readings y, model m, Jacobian J, prior mean mu and covariance P, covariance of the readings R. The
-probability of a fault is its prior times the evidence of its components, over the sum of all (Bayes' theorem).
+with readings y, model m, Jacobian J, prior mean mu and covariance P, covariance of the readings R. Readings of one
+instrument share the error of its scale, or do not; meters and builds may be worse than stated: the evidence is the mean
+over these (`SCALES`). The probability of a fault is its prior times the evidence of its components, over the sum of all
+(Bayes' theorem).
 Estimates are those of the likeliest fault, with the standard uncertainties of the fit's covariance P - P J' S^-1 J P.
 
 A reading counts where its uncertainty is above 0. Everything is batched over plants and components; no loop runs

@@ -15,16 +15,18 @@ from .priors import (
     METERED,
     NEVER_NEGATIVE,
     NEVER_POSITIVE,
+    ONE_INSTRUMENT,
     ORDINARY,
     SCALES,
     SECOND,
     SECOND_METER,
+    SHARED,
     TWO_AT,
 )
 
-_WIDER = max(of_builds for _, of_builds, _ in SCALES)
+_WIDER = max(of_builds for _, of_builds, _, _ in SCALES)
 _FIRST = [number for number, _ in TWO_AT]
-_LN_SHARE = np.log([share for _, _, share in SCALES])
+_LN_SHARE = np.log([share for *_, share in SCALES])
 _SECOND, _SECOND_DEVIATION = [INDEX[name] for name in SECOND], np.array(list(SECOND.values()))
 
 
@@ -89,13 +91,15 @@ def fit(
         spread = weighed_slopes * deviation.T[:, None, :] ** 2
         residual = np.where(weight > 0, (y - values) * weight, 0.0)
         residual = residual + np.sum(weighed_slopes * (x - mean).T[:, None, :], axis=2)
-        matrix = spread @ _turned(weighed_slopes) + np.eye(METERED)
+        builds = spread @ _turned(weighed_slopes)
+        meters = _errors(weight)
+        matrix = builds + meters(SHARED)
         inverse = np.linalg.inv(matrix)
         weighed = np.sum(inverse * residual[:, None, :], axis=2)
         change = np.sum(spread * weighed[:, :, None], axis=1).T
         before, x = x, _bounded(mean + change, prior)
     by_scale, two = _evidences(
-        y, weight, values, weighed_slopes, residual, deviation, kind, inverse, matrix, passes == 1
+        y, weight, values, weighed_slopes, residual, deviation, kind, builds, meters, passes == 1
     )
     values = values + np.sum(slopes * (x - before).T[:, None, :], axis=2)
     by_scale, two = np.where(known[:, None], by_scale, -np.inf), np.where(known, two, -np.inf)
@@ -106,41 +110,52 @@ def _turned(matrices):
     return np.ascontiguousarray(matrices.transpose(0, 2, 1))
 
 
-def _evidences(y, weight, values, slopes, residual, deviation, kind, inverse, matrix, first):
+def _errors(weight):
+    """By the share that readings of one instrument share: covariance of their errors, in units of their uncertainty."""
+    taken = weight > 0
+    both = ONE_INSTRUMENT * (taken[:, :, None] & taken[:, None, :])
+    return lambda shared: np.eye(METERED) + shared * both
+
+
+def _evidences(y, weight, values, slopes, residual, deviation, kind, builds, meters, first):
     """ln evidence at each of SCALES; and of two faults, over the scales of TWO_AT alone.
 
     A first look does with a few scales, to save time.
     """
     ordinary, taken = ORDINARY[:, kind], weight > 0
     wider = np.where(ordinary, _WIDER * deviation, deviation).T[:, None, :] ** 2
-    builds = {1.0: matrix - np.eye(METERED), _WIDER: (slopes * wider) @ _turned(slopes)}
+    builds = {1.0: builds, _WIDER: (slopes * wider) @ _turned(slopes)}
+    errors = {shared: meters(shared) for shared in (0.0, SHARED)}
+    used = np.where(taken[:, :, None] | taken[:, None, :], 1.0, 0.0)  # what was not read stays at its own 1
+
+    def matrix(of_meters, of_builds, shared):
+        return builds[of_builds] + errors[shared] * np.where(used, of_meters**2, 1.0)
+
     logs = [
-        _ln_density(builds[of_builds], residual, np.where(taken, of_meters**2, 1.0))
+        _ln_density(matrix(of_meters, of_builds, shared), residual)
         if not first or number in _FIRST
         else np.full(len(residual), -np.inf)
-        for number, (of_meters, of_builds, _) in enumerate(SCALES)
+        for number, (of_meters, of_builds, shared, _) in enumerate(SCALES)
     ]
     wide = SECOND_METER * np.maximum(abs(y), abs(values)) * weight  # of the meters, in units of their uncertainty
     two = []
     for number, share in TWO_AT[:1] if first else TWO_AT:
-        of_meters, of_builds, _ = SCALES[number]
-        if of_meters > 1 or of_builds > 1:
-            inverse = np.linalg.inv(builds[of_builds] + np.eye(METERED) * of_meters**2)
+        inverse = np.linalg.inv(matrix(*SCALES[number][:3]))
         two.append(np.log(share) + logs[number] + _gain_by_a_second(slopes, inverse, residual, wide, deviation))
     return np.stack(logs, axis=1) + _LN_SHARE, ln_sum(np.stack(two, axis=1))
 
 
-def _ln_density(builds, residual, meters):
-    """ln of the Gaussian density at the residual, with the variance of the meters on the diagonal.
+def _ln_density(matrix, residual):
+    """ln of the Gaussian density at the residual, with this covariance.
 
     One Cholesky factorisation serves for both parts: with the residual as one more row and column and a corner c, the
     last pivot squared is c - r' S^-1 r, and the others are the roots of the determinant.
     """
     size = residual.shape[1]
-    corner = 1 + np.sum(residual**2 / meters, axis=1)
+    # More than r' S^-1 r can be: no error of meters has less than this share of its variance by itself.
+    corner = 1 + np.sum(residual**2, axis=1) / (1 - SHARED)
     whole = np.empty((len(residual), size + 1, size + 1))
-    whole[:, :size, :size] = builds
-    whole[:, range(size), range(size)] += meters
+    whole[:, :size, :size] = matrix
     whole[:, size, :size] = whole[:, :size, size] = residual
     whole[:, size, size] = corner
     pivots = np.diagonal(np.linalg.cholesky(whole), axis1=1, axis2=2)

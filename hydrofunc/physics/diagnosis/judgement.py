@@ -11,7 +11,7 @@ from ..groups import Plant, over
 from ..ledger import power_ledger
 from ..values import Result, Values
 from .evidence import Fit, Gaussian, fit, ln_sum, variance
-from .model import Planned, items_of, planned
+from .model import Planned, items_of, open_drop, planned
 from .priors import (
     COMPONENTS,
     DEVIATIONS,
@@ -28,6 +28,7 @@ from .priors import (
     METERED,
     NONE_SHARE,
     NONE_SPREAD,
+    OF_PLAN,
     OF_WATER,
     ORDINARY,
     POLES,
@@ -50,6 +51,7 @@ _WATER_TELLS = np.isin(READINGS, ("static", "running", "flow", "nozzle", "overfl
 _HOLDS_BACK = np.isin(FAULT_OF, (1, 2))  # components of a blocked pipe, and of an air lock
 _PIPE = 1  # the fault of a pipe that is blocked, rough or leaking
 _FULL = FAULTS.index("battery full or controller limits")
+_NEVER = -50.0  # ln
 _TELLS_APART = 0.5  # standard deviations between the predictions of two faults, at least
 PLANT = (*(name for name in inspect.signature(power_ledger.flat).parameters if name != "ledger_line"), "gauge_height")
 
@@ -87,7 +89,7 @@ class _Case(NamedTuple):
         """The prior of a component for each of these plants."""
         mean, deviation = means[:, kind].copy(), deviations[:, kind].copy()
         pairs, (factor, added) = self.plan.plant.alternator.pole_pairs[plants], POLES[:, kind]
-        mean[INDEX["meter"]] -= np.log(np.maximum(factor + added / pairs, 0.5))
+        mean[INDEX["meter"]] -= np.log(np.maximum(factor + added / pairs, 1 / pairs))
         # At the same power the volts of a resistor are off by half of what its ohms are off.
         twice = np.where(self.plan.plant.load.load == "resistor", 2.0, 1.0)[plants]
         for cause in ("load_a", "load_b"):
@@ -95,7 +97,7 @@ class _Case(NamedTuple):
             deviation[INDEX[cause]] *= twice
         # A controller that tracks the greatest power lowers its volts with the emf; one with volts of its own does not.
         tracked = np.where(self.plan.plant.load.load == "controller", 0.5, 0.0)[plants]
-        emf = mean[INDEX["emf"]]
+        emf = mean[INDEX["emf"]] + 2 * mean[INDEX["turns"]]
         for cause in ("load_a", "load_b"):
             mean[INDEX[cause]] += tracked * emf
             deviation[INDEX[cause]] = np.hypot(deviation[INDEX[cause]], tracked * np.maximum(abs(emf), 0.1))
@@ -149,7 +151,9 @@ class _Closest(NamedTuple):
 
 def _case(y, uncertainty, plan):
     yes, wrong = y[:, METERED:], np.clip(uncertainty[:, METERED:], 0.0, 0.5)
-    y, uncertainty = y[:, :METERED], uncertainty[:, :METERED]
+    y, uncertainty = y[:, :METERED], uncertainty[:, :METERED].copy()
+    without_load = uncertainty[:, READINGS.index("open_constant")]
+    without_load[without_load > 0] = np.hypot(without_load, 0.6 * open_drop(plan))[without_load > 0]
     counts = uncertainty > 0
     weight = np.where(counts, 1 / np.where(counts, uncertainty, 1.0), 0.0)
     b, a = READINGS.index("volts_b"), READINGS.index("amps_b")
@@ -173,10 +177,17 @@ def _looks(plan):
     return yes
 
 
-def _by_load(plan):
-    """ln by which the load planned makes a component likelier (plants, components): a resistor is never full."""
-    resistor = plan.plant.load.load == "resistor"
-    return np.where(resistor[:, None] & (FAULT_OF == _FULL), np.log(0.2), 0.0)
+def _by_plan(plan):
+    """ln by which the plan makes a component likelier (plants, components): a resistor is never full, a star no
+    delta.
+    """
+    resistor = (plan.plant.load.load == "resistor")[:, None]
+    star = (plan.plant.alternator.connection == "star")[:, None]
+    never = (star & (OF_PLAN == "delta")) | (resistor & (OF_PLAN == "other")) | (~resistor & (OF_PLAN == "resistor"))
+    # What is left of a fault's components is as likely as all of them.
+    left = np.where(never, 0.0, np.exp(LOG_PRIOR)) @ (FAULT_OF[:, None] == np.arange(TWO_OR_NONE))
+    possible = np.where(never, _NEVER, np.log(FAULT_PRIOR[:TWO_OR_NONE] / left)[:, FAULT_OF])
+    return possible + np.where(resistor & (FAULT_OF == _FULL), np.log(0.2), 0.0)
 
 
 def _closest(case):
@@ -185,7 +196,7 @@ def _closest(case):
     plants, kind = np.repeat(every, len(COMPONENTS)), np.tile(np.arange(len(COMPONENTS)), len(every))
     prior = case.prior(plants, kind)
     first = case.fit(plants, kind, prior, case.start(plants, prior), 1)
-    known = LOG_PRIOR + case.answers(_looks(case.plan)) + _by_load(case.plan)
+    known = LOG_PRIOR + case.answers(_looks(case.plan)) + _by_plan(case.plan)
     log = first.evidence.reshape(len(every), -1) + known
     near = log > log.max(axis=1, keepdims=True) - _WORTH_A_CLOSER_LOOK
     for fault in range(TWO_OR_NONE):

@@ -20,9 +20,21 @@ from ..operating_point import operating_point, torque_balance
 from ..pipe import ROUGHEST, outlet_bore, pipe_velocity
 from ..values import Result, Values
 from ..water import density, kinematic_viscosity
-from .priors import AT_INTAKE, CAUSES, CLEARED, HEALTHY_BALANCE, INDEX, METER, METERED, OPEN_TOO, SINGLE_PHASE, SWAPPED
+from .priors import (
+    AT_INPUT,
+    AT_INTAKE,
+    CAUSES,
+    CLEARED,
+    HEALTHY_BALANCE,
+    INDEX,
+    METER,
+    METERED,
+    OPEN_TOO,
+    SINGLE_PHASE,
+    SWAPPED,
+)
 
-_WATER = ("head", "roughness", "velocity_coefficient", "nozzle", "bore", "extra_loss", "leak", "source")
+_WATER = ("head", "roughness", "velocity_coefficient", "nozzle", "bore", "extra_loss", "leak", "source", "void")
 _MACHINE = (
     "alignment",
     "bearing_drag",
@@ -31,6 +43,9 @@ _MACHINE = (
     "seal",
     "ponding",
     "emf",
+    "turns",
+    "shorted",
+    "ring",
     "resistance",
     "inductance",
     "cable",
@@ -40,6 +55,9 @@ _SMOOTHEST = 1.5e-6  # m; a pipe taken as smooth still has this roughness, or no
 # A leak flows with the valve shut too, at more pressure: square of its flow there over that while running, where
 # three tenths of the head are lost on the way.
 _MORE_AT_REST = 1.4
+_ONE_BAR = 10.2  # m of water
+_BURSTS = 0.8  # of the torque, for one volume of air in one of water; common practice, no published source
+_WITHOUT_LOAD = 1.4  # speed at which the emf may be read, over the planned speed
 _STEP = 1e-20  # imaginary
 
 
@@ -113,7 +131,7 @@ def _water_as_built(x, plan):
         gross_head * np.exp(_cause(x, "head")),
         Pipe(sections, pipe.fittings + _extra_fittings(x, plan)),
         outlet._replace(
-            nozzle=outlet.nozzle * np.exp(_cause(x, "nozzle")),
+            nozzle=outlet.nozzle * np.exp(_cause(x, "nozzle")) * _of_water(x, plan) ** 0.25,
             velocity_coefficient=outlet.velocity_coefficient + _cause(x, "velocity_coefficient"),
         ),
     )
@@ -127,31 +145,63 @@ def _extra_fittings(x, plan):
     """Loss coefficient of what blocks the pipe, and of the flow of a leak halfway, by the first bore. [-]"""
     leak = _cause(x, "leak")
     head = _cause(x, "extra_loss") * plan.plant.gross_head + ((1 + leak) ** 2 - 1) / 2 * plan.lost
+    # Air bubbles make the column lighter: less and less on the way down, as they are pressed together (Boyle).
+    head = head + _cause(x, "void") * _ONE_BAR * np.log1p(plan.plant.gross_head / _ONE_BAR)
     return head * 2 * plan.plant.water.gravity / plan.velocity**2
+
+
+def _of_water(x, plan):
+    """Density of the jet over that of water: the jet leaves with the speed of its pressure and its own density, so that
+    the flow of water goes by the root, as if the opening had that less.
+    """
+    return 1 / (1 + _cause(x, "void") / (1 + plan.plant.gross_head / _ONE_BAR))
 
 
 def _machine_as_built(x, plan, kind, crest=0.0):
     """Wheel, alternator and cable resistance with these causes; `crest`: ln, of the voltage under a load."""
     wheel, alternator, load = plan.plant[-3:]
     single, other = SINGLE_PHASE[kind], np.where(alternator.connection == "star", "delta", "star")
-    ponding = _cause(x, "ponding") * plan.torque / plan.speed**2
+    ring = _ring_torque(x, plan)
+    ponding = (_cause(x, "ponding") * plan.torque + ring / 2) / plan.speed**2
+    # A share of one phase's turns: of the mean of three.
+    sound, turns = 1 - _cause(x, "shorted") / 3, _cause(x, "turns")
     return (
         wheel._replace(
-            alignment=np.maximum(wheel.alignment + _cause(x, "alignment"), 0.02),
-            bearing_drag=wheel.bearing_drag * np.exp(_cause(x, "bearing_drag")) + _cause(x, "seal") * plan.torque,
+            alignment=np.maximum(
+                wheel.alignment + _cause(x, "alignment") - _BURSTS * wheel.alignment * _cause(x, "void"), 0.02
+            ),
+            bearing_drag=wheel.bearing_drag * np.exp(_cause(x, "bearing_drag"))
+            + _cause(x, "seal") * plan.torque
+            + ring / 2,
             windage=wheel.windage * np.exp(_cause(x, "windage")) + ponding,
         ),
         alternator._replace(
-            phase_volts=alternator.phase_volts * np.exp(_cause(x, "emf") + crest) * np.where(single, 2 / 3, 1.0),
-            phase_resistance=alternator.phase_resistance * np.exp(_cause(x, "resistance")),
+            phase_volts=alternator.phase_volts
+            * np.exp(_cause(x, "emf") + turns + crest)
+            * sound
+            * np.where(single, 2 / 3, 1.0),
+            phase_resistance=alternator.phase_resistance * np.exp(_cause(x, "resistance") + 2 * turns),
             phase_inductance=alternator.phase_inductance
-            * np.exp(_cause(x, "inductance"))
+            * np.exp(_cause(x, "inductance") + 2 * turns)
             * np.where(single, 4 / 3, 1.0),
             connection=np.where(SWAPPED[kind], other, alternator.connection),
             iron_drag=alternator.iron_drag * np.exp(_cause(x, "iron_drag")),
         ),
         load.cable_resistance * np.exp(_cause(x, "cable")) + _cause(x, "joint") * plan.volts / plan.current,
     )
+
+
+def _ring_torque(x, plan):
+    """Torque by which shorted turns brake at the planned speed: a ring with the emf, resistance and leakage of its
+    turns.
+
+    It grows about with the speed: half of it counts as constant, half as growing with the square.
+    """
+    alternator, share = plan.plant.alternator, _cause(x, "shorted")
+    reactance = alternator.pole_pairs * plan.speed * alternator.phase_inductance * share
+    resistance = np.maximum(alternator.phase_resistance, 1e-6)
+    torque = share * plan.speed * alternator.phase_volts**2 * resistance / (resistance**2 + reactance**2)
+    return np.exp(_cause(x, "ring")) * torque
 
 
 def _water_side(x, plan):
@@ -204,6 +254,8 @@ def _electrical_side(x, plan, kind, flow, jet, letter):
     inside = balance.windings + balance.drop * speed
     rectifier = np.maximum(balance.emf * speed - current * inside - 2 * alternator.diode_drop, 0.0)
     volts = np.where(kind_of_load == "resistor", load.load_resistance * current, load.battery_volts)
+    if letter == "a":
+        volts = np.where(AT_INPUT[kind], rectifier - current * load.cable_resistance, volts)
     return causes, (speed, rectifier, volts, current)
 
 
@@ -226,9 +278,15 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
         causes, values = _electrical_side(x, plan, kind, flow, jet, letter)
         rows += [(causes, value) for value in values]
     seen = np.where(SINGLE_PHASE[kind] & ~OPEN_TOO[kind], 1.5, 1.0)
-    _, alternator, _ = _machine_as_built(_changed(x, ("emf",)), plan, kind)
-    rows += [(("emf",), seen * dc_emf_constant(alternator.phase_volts, alternator.connection))]
-    rows += [(("balance",), HEALTHY_BALANCE + _cause(_changed(x, ("balance",)), "balance"))]
+    of_emf = ("emf", "turns", "shorted")
+    _, alternator, _ = _machine_as_built(_changed(x, of_emf), plan, kind)
+    without_load = seen * dc_emf_constant(alternator.phase_volts, alternator.connection) - open_drop(plan)
+    rows += [(of_emf, without_load)]
+    uneven = _changed(x, ("balance", "shorted"))
+    # In star two line volts lack half of what the phase lacks. In delta a current runs round the three windings: its
+    # own line lacks two thirds, the others a sixth.
+    unlike = _cause(uneven, "shorted") / 2
+    rows += [(("balance", "shorted"), HEALTHY_BALANCE + _cause(uneven, "balance") - unlike)]
     wider = np.where(CLEARED[kind], 0.0, _cause(_changed(x, ("nozzle",)), "nozzle"))
     rows += [(("nozzle",), plant.outlet.nozzle * np.exp(wider))]
     readings, slopes = np.empty((pairs, METERED)), np.zeros((pairs, METERED, len(CAUSES)))
@@ -238,6 +296,15 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
         slopes[:, reading, [INDEX[cause] for cause in causes]] = (values.imag / _STEP * factor).T
     slopes[:, :, INDEX["meter"]] = readings * METER[:, kind].T
     return readings, slopes
+
+
+def open_drop(plan: Planned) -> Result:
+    """Volts that two diodes keep back without a load, over the speed. [V.s]
+
+    At a voltmeter's current a diode drops about half as much as at full current, but the emf may have been read before
+    it.
+    """
+    return 0.5 * plan.plant.alternator.diode_drop / (_WITHOUT_LOAD * plan.speed)
 
 
 def items_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
