@@ -68,7 +68,7 @@ FUNCTION = declare(
     example=Example(
         {"plant": whole.PLANT_FUNCTION.example.arguments["plant"], "sizes": [6, 8, 9, 10, 12]},
         9.0,
-        "922 W. The one of 8 mm has a little more power in its jet, and 901 W.",
+        "651 W. The one of 8 mm has a little more power in its jet, and 633 W.",
     ),
     caution="Most watts now: another season, pipe or battery has another best nozzle.",
 )

@@ -179,7 +179,7 @@ _SITE_A = {
     "fittings": 2.6,
     "temperature": 8,
     "gravity": 9.80447,
-    "bearing_drag": 0.15,
+    **{"alignment": 1, "bearing_drag": 0.15, "windage": 0, "iron_drag": 0},  # an ideal wheel
     "phase_inductance": 0.15,
     "cable_resistance": 0.1,
 }

@@ -141,7 +141,7 @@ FUNCTION = declare(
             "quantity": "low",
             "lines": [("gross_head", 5, "normal", 1), ("roughness", 0.15, "lognormal", 1)],
         },
-        761.5,
+        537.8,
         "Head known to 5 m, roughness to a factor of two.",
     ),
     caution="A band is about what is known, not about what can happen.",
