@@ -25,7 +25,7 @@ TABLES = {
     (sheet, key): next(item for _, item in PLACED[sheet] if isinstance(item, Table) and item.key == key)
     for sheet, key in (("Route", "route"), ("Route", "route_lines"), ("Strength", "strength"))
 }
-COLUMNS = {"route": (5, 35), "route_lines": (3, 16), "strength": (3, 18)}  # E to AI, C to P, C to R, as the sheet says
+COLUMNS = {"route": (5, 37), "route_lines": (3, 16), "strength": (3, 18)}  # E to AK, C to P, C to R, as the sheet says
 CHECKS = next(item for _, item in PLACED["Checks"] if isinstance(item, Table) and item.key == "checks")
 TOLD = "EFGIKLMN"  # columns: pressures, words, lost head, line, state, levels around
 NUMBERS = ("vent_points", "drain_points", "lowest_running", "down_surge_low")
@@ -185,7 +185,7 @@ def test_empty_rows_put_in_do_not_part_the_points_around_them(without_new_rows):
 def test_the_sheet_names_the_columns_to_copy():
     """The words above the table say what this test copies."""
     words = " ".join(str(cell.value) for row in books.opened()["Route"].iter_rows() for cell in row if cell.value)
-    for text in ("copy E to AI of any other row into them", "copy C to P into them", "with C to R on the sheet Strength"):
+    for text in ("copy E to AK of any other row into them", "copy C to P into them", "with C to R on the sheet Strength"):
         assert text in words
     for (_, key), table in TABLES.items():
         assert len(table.heads) + 1 == COLUMNS[key][1] or key == "route_lines"

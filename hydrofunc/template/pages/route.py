@@ -29,7 +29,7 @@ POINTS = 40
 # A formula of these tables never names the row above or below it, only ranges that begin or end in its own row. So it
 # is right in whatever row it is copied to, and rows put in change nothing in the rows around them.
 NTH = "ROWS(B${first}:B{row})"  # of a row in its table
-_CHAINAGE_ABOVE = Cell("chainage_before", f"INDEX(C${{head}}:C{{row}},{NTH})")  # of the first row it is the head
+_CHAINAGE_ABOVE = Cell("chainage_before", "INDEX(C${head}:C{row},AK{row})")  # of the first row it is the head
 CHAINAGE, LEVEL = column("C", "chainage"), column("D", "level")
 _RUNNING, _REST, _SHARE = column("E", "running"), column("G", "rest"), column("H", "share")  # bar, bar, % of the rating
 _LOST, _VELOCITY_HEAD = column("I", "lost"), column("J", "moving")
@@ -221,12 +221,12 @@ LEVEL_BEFORE = when((_ABOVE == 0, ""), otherwise=entry(_LEVELS, _ABOVE))
 LEVEL_AFTER = when((_BELOW == 0, ""), otherwise=entry(_LEVELS, 1 + row_count(_LEVELS) - _BELOW))
 # The nearest usable row above, counted from the first; and the nearest below whose level is another one, counted from
 # the last: where the pipe goes at the end of a level stretch. 0: there is none. SUMPRODUCT makes MAX take products.
-_DOWN_TO_HERE, _FROM_HERE = "L${first}:L{row}", "L{row}:L${last}"
-USABLE_ABOVE = (
-    f'=SUMPRODUCT(MAX(({_DOWN_TO_HERE}="used")*(ROW({_DOWN_TO_HERE})<ROW())*(1+ROW({_DOWN_TO_HERE})-ROW(L${{first}}))))'
-)
+# Head over the head lost on the way while the plant runs: out of the pipe broken off where it is greatest comes most
+# water, as losses go very nearly with the square of the flow. The flow itself is on sheet Supply.
+BREAK_ORDER = '=IF(N(I{row})+N(J{row})>0,(water_level-D{row})/(I{row}+J{row}),"")'
+USABLE_ABOVE = '=SUMPRODUCT(MAX((L${first}:L{row}="used")*(AK${first}:AK{row}<AK{row})*AK${first}:AK{row}))'
 USABLE_BELOW = (
-    f'=SUMPRODUCT(MAX(({_FROM_HERE}="used")*(D{{row}}:D${{last}}<>AE{{row}})*(1+ROW(L${{last}})-ROW({_FROM_HERE}))))'
+    '=SUMPRODUCT(MAX((L{row}:L${last}="used")*(D{row}:D${last}<>AE{row})*(1+AK${last}-AK{row}:AK${last})))'
 )
 
 
@@ -272,10 +272,12 @@ def _row(i):
         _cell(_if_used(least(CHAINAGE, WHOLE_LENGTH)), "0.0"),
         _cell(_if_used(SECTION), "0"),
         _cell(f"={LEVEL_HERE}", "0.0"),
-        _cell(f'=IF(L{{row}}="used",{NTH},AH{{row}})', "0"),
+        _cell('=IF(L{row}="used",AK{row},AH{row})', "0"),
         _cell(_if_used(FULL_OVER), "0.0"),
         _cell(USABLE_ABOVE, "0"),
         _cell(USABLE_BELOW, "0"),
+        _cell(BREAK_ORDER, "0.00"),
+        _cell(f"={NTH}", "0"),
     )
 
 
@@ -589,7 +591,7 @@ PAGE = Page(
             "pipe. Entrance and all fittings are counted as if they sat just below the intake: the safe side for "
             "every high point. "
             "Rows at the end may stay empty. Columns L to N, and those to the right of the printed page, are workings. "
-            "More points: insert rows above the last row of this table and copy E to AI of any other row into them; "
+            "More points: insert rows above the last row of this table and copy E to AK of any other row into them; "
             "insert as many above the last row of the table that the chart draws and copy C to P into them; the same "
             "with C to R on the sheet Strength. A check (sheet Checks) says where a row was left out."
         ),
@@ -619,6 +621,8 @@ PAGE = Page(
                 "full line above the pipe, m",
                 "usable row above",
                 "other level below",
+                "head over losses there",
+                "row",
             ),
             tuple(_row(i) for i in range(1, POINTS + 1)),
             names={
@@ -631,6 +635,7 @@ PAGE = Page(
                 "route_line": "K",
                 "route_state": "L",
                 "route_drawn": "AF",
+                "route_break": "AJ",
             },
             key="route",
             how={
@@ -648,6 +653,8 @@ PAGE = Page(
                 "AG": "how far the running line of a full pipe would lie above the pipe",
                 "AH": "the nearest, counted in this table; 0 is none",
                 "AI": "nearest usable row of another level, counted from the last row; 0 is none",
+                "AJ": "the pipe broken off at the greatest lets out most water (sheet Supply)",
+                "AK": "of this table",
             },
         ),
         Heading("What the chart draws", new_page=True),

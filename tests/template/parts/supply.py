@@ -246,20 +246,41 @@ def _breaks(v, r, tables):
     more = given(v, "length_2", "bore_2", "roughness_2", "length_3", "bore_3", "roughness_3")
     whole = v["pipe_length"] + (v["length_2"] or 0.0) + (v["length_3"] or 0.0)
     lengths = [v["length_2"] or 0.0, v["length_3"] or 0.0]
-    end = hf.operating_flow(
-        gross_head=r["gross_head"], length=v["pipe_length"], nozzle=r["outlet_bore"], **line, **more
-    )
-    places = [r["gross_head"], v["pipe_length"], r["outlet_bore"], *lengths]
-    tables["breaks"] = [[], [whole, r["gross_head"], end, *places, 1.0, 1.0, 1.0]]
-    flows = [end]
+
+    def broken(along, below):
+        """(flow out, what counts for it) of the pipe broken off there."""
+        parts = [min(along, v["pipe_length"])]
+        parts += [min(lengths[0], max(0.0, along - v["pipe_length"]))]
+        parts += [min(lengths[1], max(0.0, along - v["pipe_length"] - lengths[0]))]
+        bore = [r["bore_used"], v["bore_2"], v["bore_3"]][sum(part > 0 for part in parts) - 1]
+        cut = more | {f"length_{i}": parts[i - 1] for i in (2, 3) if f"length_{i}" in more}
+        flow = hf.operating_flow(gross_head=below, length=parts[0], nozzle=bore, **line, **cut)
+        return flow, [below, parts[0], bore, *parts[1:]]
+
+    end, counted = broken(whole, r["gross_head"])
+    tables["breaks"] = [[], [whole, r["gross_head"], end, *counted, 1.0, 1.0, 1.0]]
+    flows, alongs = [end], [whole]
     for i in (2, 3):
         along, below = v[f"break_along_{i}"], v[f"break_below_{i}"]
-        flow, places = "", ["none"] * 3
-        if along is not None and below is not None and along <= v["pipe_length"]:
-            flow = hf.operating_flow(gross_head=below, length=along, nozzle=r["bore_used"], **line)
-            places = [below, along, r["bore_used"]]
-            flows.append(flow)
-        tables["breaks"].append([flow, *places, 0.0, 0.0, 1.0, 1.0, 1.0])
+        if along is not None and below is not None and along <= whole:
+            flow, counted = broken(along, below)
+            flows, alongs = [*flows, flow], [*alongs, along]
+        else:
+            flow, counted = "", ["none", along or 0.0, r["bore_used"], 0.0, 0.0]
+        tables["breaks"].append([flow, *counted, 1.0, 1.0, 1.0])
+    # Every point of the route is broken off in turn: where most runs out is the place that the sheet must find.
+    tried = []
+    for point in r["route"].values():
+        below = r["water_level"] - point["level"]
+        if point["chainage"] > 0 and below > 0:
+            tried.append((*broken(point["chainage"], below), point["chainage"], below))
+    if tried:
+        flow, counted, along, below = max(tried, key=lambda one: one[0])
+        flows, alongs = [*flows, flow], [*alongs, along]
+    else:
+        flow, counted, along, below = "", ["none", 0.0, r["bore_used"], 0.0, 0.0], "", ""
+    tables["breaks"].append([along, below, flow, *counted, 1.0, 1.0, 1.0])
+    r["burst_at"] = alongs[flows.index(max(flows))]
     out, source = max(flows), r["source_flow"]
     stored = (v["intake_box"] or 0.0) + (v["tank_volume"] or 0.0)
     bores = [(r["bore_used"], v["pipe_length"]), *((v[f"bore_{i}"] or 0.0, v[f"length_{i}"] or 0.0) for i in (2, 3))]
