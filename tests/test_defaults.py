@@ -1,7 +1,7 @@
-"""No function promises more than measured machines give: what counts when an argument is left out, for all functions.
+"""No function promises more than measured machines give: what counts when an argument is left out, in all functions.
 
-What is better, more or less of it, is not written down here: the ledger of a plant says it. So a new function, and a new
-argument of the ledger, is held too.
+What is better, more or less of it, is not written down here: the ledger of a plant says it. So a new function, and
+a new argument of the ledger, is held too.
 """
 
 import csv
@@ -14,13 +14,21 @@ import pytest
 import hydrofunc
 from hydrofunc.errors import InputError
 from hydrofunc.registry import FUNCTIONS
-from hydrofunc.template.pages import PAGES
 from hydrofunc.template.model import Input
+from hydrofunc.template.pages import PAGES
 
 PLANT = hydrofunc.power_ledger.example.arguments | {
-    **{"diode_drop": 0.8, "windage": 1, "iron_drag": 0.1, "alignment": 0.8, "available_flow": 50},
-    **{"load": "controller", "controller_efficiency": 0.9, "velocity_coefficient": 0.9, "contraction": 0.9},
-    **{"deflection": 160, "cup_friction": 0.8},
+    "diode_drop": 0.8,
+    "windage": 1,
+    "iron_drag": 0.1,
+    "alignment": 0.8,
+    "available_flow": 50,
+    "load": "controller",
+    "controller_efficiency": 0.9,
+    "velocity_coefficient": 0.9,
+    "contraction": 0.9,
+    "deflection": 160,
+    "cup_friction": 0.8,
 }
 ASSUMED = {item.name: item.assumed for page in PAGES for item in page.items if isinstance(item, Input)}
 MEASURED = Path(__file__).parent / "measured" / "cases.csv"

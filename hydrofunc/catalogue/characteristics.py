@@ -43,8 +43,7 @@ def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mappi
     Raises `ValueError` for an unknown quantity, and for a name that may not be changed.
     """
     quantity = whole.listed("quantity", own["quantity"].values, physics.QUANTITIES)
-    for name in changed:
-        whole.listed("names", name, tuple(_ARGUMENTS))
+    whole.only_changeable(changed, tuple(_ARGUMENTS))
     needed = tuple(a.name for a in (_PIPE if quantity.startswith("blocked") else (*_PIPE, *_VALVE)))
     function = _single(quantity, needed, whole.empty_rows(needed, block, changed) - _MAY_BE_EMPTY)
     inputs = {**block, **changed, "chainage": own["chainage"]}

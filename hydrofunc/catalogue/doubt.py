@@ -44,8 +44,7 @@ def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mappi
     that do not fit together.
     """
     quantity = whole.listed("quantity", own["quantity"].values, tuple(physics.ANSWERS))
-    for name in changed:
-        whole.listed("names", name, whole.CHANGEABLE)
+    whole.only_changeable(changed)
     lines, halves, middles = _read(own["lines"])
     inputs, block = whole.cells_with_cable(block, changed)
     function = _single(quantity, lines, whole.empty_rows(_NEEDED, block, changed))

@@ -61,10 +61,10 @@ CUP_FRICTION = Argument(
     "[0, 1]",
     default=0.9,
 )
-# What lowers the watts has a default that measured machines reach (tests/test_defaults.py). Small wheels gave from nozzle
-# to shaft at best 0.70 (B. R. Cobb, K. V. Sharp, Renewable Energy 50 (2013) 959-964, abstract) and 0.47 (D. Agar, M. Rasi,
-# Renewable Energy 33 (2008) 1517-1522, abstract). With the usual cups 0.71 comes to 0.65. The defaults of the drags are our
-# own judgement, no published source: those of small machines.
+# What lowers the watts has a default that measured machines reach (tests/test_defaults.py). Small wheels gave from
+# nozzle to shaft at best 0.70 (B. R. Cobb, K. V. Sharp, Renewable Energy 50 (2013) 959-964, abstract) and 0.47
+# (D. Agar, M. Rasi, Renewable Energy 33 (2008) 1517-1522, abstract). With the usual cups 0.71 comes to 0.65. The
+# defaults of the drags are our own judgement, no published source: those of small machines.
 ALIGNMENT = Argument(
     "alignment",
     "-",
@@ -83,8 +83,8 @@ BEARING_DRAG = Argument(
 WINDAGE = Argument(
     "windage",
     "W/krpm³",
-    "Power to churn air and spray at 1000 rpm; it grows with speed cubed. The default is for a wheel of 100 mm; another "
-    "goes with the fifth power of its size.",
+    "Power to churn air and spray at 1000 rpm; it grows with speed cubed. The default is for a wheel of 100 mm; "
+    "another goes with the fifth power of its size.",
     "[0, 10000]",
     default=0.15,
 )
@@ -98,7 +98,9 @@ POLE_PAIRS = Argument("pole_pairs", "-", "Magnet pole pairs: half the number of 
 PHASE_RESISTANCE = Argument(
     "phase_resistance", "Ω", "Resistance of ONE phase winding, warm, as from PHASE_RESISTANCE.", "[0, 1000]"
 )
-PHASE_INDUCTANCE = Argument("phase_inductance", "mH", "Inductance of ONE phase winding; left out, none counts.", "[0, 1000]", default=0.0)
+PHASE_INDUCTANCE = Argument(
+    "phase_inductance", "mH", "Inductance of ONE phase winding; left out, none counts.", "[0, 1000]", default=0.0
+)
 CONNECTION = Argument(
     "connection", "text", "How the three windings are joined.", choices=("star", "delta"), default="star"
 )

@@ -71,9 +71,7 @@ NEXT_ROUGHNESSES = tuple(
     Rule(
         f"roughness_{i}",
         f"be given, above 0, where length_{i} is above 0; a smooth plastic has 0.0015 mm",
-        lambda i=i, **values: (
-            (np.asarray(values[f"length_{i}"]) == 0) | (np.asarray(values[f"roughness_{i}"]) > 0)
-        ),
+        lambda i=i, **values: (np.asarray(values[f"length_{i}"]) == 0) | (np.asarray(values[f"roughness_{i}"]) > 0),
     )
     for i in (2, 3)
 )

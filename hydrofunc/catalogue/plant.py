@@ -186,8 +186,7 @@ def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mappi
     Raises `ValueError` for an unknown quantity, and for a name that may not be changed.
     """
     quantity = listed("quantity", own["quantity"].values, tuple(QUANTITIES))
-    for name in changed:
-        listed("names", name, CHANGEABLE)
+    only_changeable(changed)
     inputs, worked_up = plant_cells(block, changed)
     given = frozenset(name for name in _STATE_NAMES if name in changed)
     needed = _needed(quantity, given, worked_up)
@@ -239,6 +238,12 @@ def empty_rows(needed: tuple[str, ...], block: Mapping[str, Cells], changed: Map
 
 def _is_empty(cells: Cells | None) -> bool:
     return cells is None or (cells.values is None and cells.errors is None)
+
+
+def only_changeable(changed: Mapping[str, Cells], known: tuple[str, ...] = CHANGEABLE) -> None:
+    """Raises `ValueError` for a changed name that may not be changed."""
+    for name in changed:
+        listed("names", name, known)
 
 
 def listed(argument: str, word: object, known: tuple[str, ...]) -> str:

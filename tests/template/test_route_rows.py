@@ -1,9 +1,8 @@
-"""Rows put into the table of Route, whichever way a person fills them: every point says what it says in a table without.
+"""Rows put into the table of Route, whichever way they are filled: every point says what it says without new rows.
 
-`put_in` moves the references of formulas as spreadsheet programs do: a row
-number at or below the new rows grows, in ranges each end by itself, `$` or not (OpenDocument 1.2 part 2, section 5.8, says
-what a reference is; that inserted rows move it is the common behaviour of Excel and Calc, from memory). That a real Calc
-does the same with one way of filling is tested in tests/hosts/calc/test_calc_books.py.
+`put_in` moves the references of formulas as spreadsheet programs do: a row number at or below the new rows grows, in
+ranges each end by itself, `$` or not (common behaviour of Excel and Calc, from memory). That a real Calc does the same
+with one way of filling is tested in tests/hosts/calc/test_calc_books.py.
 """
 
 import re
@@ -185,7 +184,11 @@ def test_empty_rows_put_in_do_not_part_the_points_around_them(without_new_rows):
 def test_the_sheet_names_the_columns_to_copy():
     """The words above the table say what this test copies."""
     words = " ".join(str(cell.value) for row in books.opened()["Route"].iter_rows() for cell in row if cell.value)
-    for text in ("copy E to AK of any other row into them", "copy C to P into them", "with C to R on the sheet Strength"):
+    for text in (
+        "copy E to AK of any other row into them",
+        "copy C to P into them",
+        "with C to R on the sheet Strength",
+    ):
         assert text in words
     for (_, key), table in TABLES.items():
         assert len(table.heads) + 1 == COLUMNS[key][1] or key == "route_lines"

@@ -142,6 +142,15 @@ LIMITS = (
         "(0, 1]",
     ),
     limit(
+        "log_water_share",
+        "Gauge within its band: water first if its fall explains this share of the watts'",
+        50,
+        "%",
+        "Watts go with the pressure to the power 1.5. So in an entry, and in a season by the gauge's likeliest change. "
+        f"{PRACTICE}",
+        "(0, 100]",
+    ),
+    limit(
         "log_slow_fall",
         "Gauge low: lasting if it fell less in three entries",
         4,
@@ -216,7 +225,7 @@ _SLOW = column("AT", "slow")
 _EXPECTED_WATTS, _EXPECTED_GAUGE, _BUCKET_SECONDS = cells("log_expected_watts log_expected_gauge log_bucket_seconds")
 _GAUGE_LOW, _GAUGE_HIGH, _WATTS_LOW, _WATTS_HIGH = cells("log_gauge_low log_gauge_high log_watts_low log_watts_high")
 _FLOW_LOW, _FLOW_HIGH, _SHAFT_LOW, _SLOW_FALL = cells("log_flow_low log_flow_high log_shaft_low log_slow_fall")
-_NOZZLE_LOW, _NOZZLE_HIGH = cells("log_nozzle_low log_nozzle_high")
+_NOZZLE_LOW, _NOZZLE_HIGH, _WATER_SHARE = cells("log_nozzle_low log_nozzle_high log_water_share")
 _LESS, _MORE = "less flow", "more flow"
 
 
@@ -225,6 +234,7 @@ def _word(case: Expression, table: str) -> Expression:
     return entry(cell(f"{table}_words"), slot_of(case, cell(f"{table}_cases")))
 
 
+_BY_PRESSURE = all_of(_SOUND > 0, 100 - _SOUND >= _WATER_SHARE / 100 * (100 - WATTS_SHARE))
 # Workings of an entry, each from those before it: column, head, what it is, decimals ("" for words).
 WORKINGS = (
     # Watts that a sound plant gives at this gauge: the nozzle passes water with the root of the pressure.
@@ -287,7 +297,12 @@ WORKINGS = (
     (
         _WATTS_ARE,
         "watts are",
-        "watts " & when((WATTS_SHARE < _WATTS_LOW, "low"), (WATTS_SHARE > _WATTS_HIGH, "high"), otherwise="right"),
+        "watts "
+        & when(
+            (WATTS_SHARE < _WATTS_LOW, when((_BY_PRESSURE, "as low as the gauge"), otherwise="low")),
+            (WATTS_SHARE > _WATTS_HIGH, "high"),
+            otherwise="right",
+        ),
         "",
     ),
     (
@@ -548,11 +563,18 @@ TREND_SAYS = _word(_TREND_IS, "trend")
 _NOT_KNOWN = any_of(_TREND_IS == "too few", _TREND_IS == "unsure")
 _GOES_DOWN = any_of(_TREND_IS == "falls", _TREND_IS == "dropped")
 _SEASON_WATTS, _SEASON_GAUGE, _LAST_LOOK = cells("season_watts season_gauge log_last_look")
+# 1.5: as the watts go with the pressure.
+_LITTLE = all_of(
+    cell("watts_trend_is") == "falls",
+    _TREND_IS == "steady",
+    1.5 * or_zero(_CHANGE) < _WATER_SHARE / 100 * or_zero(cell("watts_trend")),
+)
 _OF_SEASON = {
     "watts": when((_NOT_KNOWN, _TREND_IS), (_GOES_DOWN, "watts fall"), otherwise="watts do not fall"),
     "gauge": when(
         (_NOT_KNOWN, "gauge not known"),
         (_GOES_DOWN, when((_LAST_LOOK == 1, "gauge falls"), otherwise="gauge falls, not looked")),
+        (_LITTLE, "gauge falls a little"),
         otherwise="gauge " & _TREND_IS,
     ),
 }
@@ -646,6 +668,11 @@ _SEASON_WORDS = (
         "less water: clogging, or the source",
         "Look at the intake while it runs: water runs over, then screen, pipe, air; none does, then the source.",
     ),
+    (
+        "watts fall, gauge falls a little",
+        "less water, it seems",
+        "The gauge goes down with the watts, if not beyond doubt: look at intake, screen, pipe and source first.",
+    ),
     ("watts fall, gauge steady", "electrical", "The water is there: machine, cable, battery side."),
     ("watts fall, gauge rises", "nozzle blocking", "Something gathers in the nozzle."),
     ("watts do not fall, gauge not known", "steady", "By the watts alone."),
@@ -732,6 +759,12 @@ _ENTRY_WORDS = (
         "gauge right, watts low",
         "electrical",
         "The water is there: diode, winding, joint, cable, charge controller; or jet off the cups, or drag.",
+    ),
+    (
+        "gauge right, watts as low as the gauge",
+        "a little less water",
+        "The pressure, a little low too, explains much of it: look at intake, screen, pipe and source before the "
+        "machine.",
     ),
     ("gauge right, less flow", "nozzle blocked", f"Less flow at the same gauge. {_BLOCKED}"),
     ("gauge right, more flow", "nozzle worn", f"More flow at the same gauge. {_WORN}"),

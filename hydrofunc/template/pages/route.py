@@ -225,9 +225,7 @@ LEVEL_AFTER = when((_BELOW == 0, ""), otherwise=entry(_LEVELS, 1 + row_count(_LE
 # water, as losses go very nearly with the square of the flow. The flow itself is on sheet Supply.
 BREAK_ORDER = '=IF(N(I{row})+N(J{row})>0,(water_level-D{row})/(I{row}+J{row}),"")'
 USABLE_ABOVE = '=SUMPRODUCT(MAX((L${first}:L{row}="used")*(AK${first}:AK{row}<AK{row})*AK${first}:AK{row}))'
-USABLE_BELOW = (
-    '=SUMPRODUCT(MAX((L{row}:L${last}="used")*(D{row}:D${last}<>AE{row})*(1+AK${last}-AK{row}:AK${last})))'
-)
+USABLE_BELOW = '=SUMPRODUCT(MAX((L{row}:L${last}="used")*(D{row}:D${last}<>AE{row})*(1+AK${last}-AK{row}:AK${last})))'
 
 
 # The running line. Up to where the water stands it lies below that of a full pipe by the head that is not used; above
