@@ -34,9 +34,9 @@ from .recalc import calculated, refuse_other_ending
 LogRow = tuple[str, int, int]  # sheet, row, first column
 DATE = "date"
 _HEADS = ("name", "unit", "value")  # of a list with a line for each reading; the unit may be left out
-OLDER_LOG = (
-    "the log of this workbook has no such column, as it was made by another hydrofunc: not used, for nothing would read "
-    "it there; hydrofunc template makes a workbook of today"
+OTHER_LOG = (
+    "the log of this workbook has no such column, as another hydrofunc made it: not used, for nothing would read it "
+    "there; hydrofunc template makes a workbook of today"
 )
 READINGS = tuple(item for item in INPUTS if item.name.startswith("reading_"))
 
@@ -209,8 +209,8 @@ def _entries(book, path):
     if DATE not in used:
         raise FileRefused(f"{path}: a log needs a column headed {DATE}")
     free = free_rows(book, columns)
-    for head in [head for head in used if not _stands(book, free, head, used[head][2])]:
-        problems.append(Problem(None, used.pop(head)[0], OLDER_LOG))
+    missing = [head for head in used if not _stands(book, free, head, used[head][2])]
+    problems += [Problem(None, used.pop(head)[0], OTHER_LOG) for head in missing]
     values, entries, left = {}, 0, 0
     for index, row in enumerate(table.rows.tolist()):
         entry, wrong = _entry(used, index, row)

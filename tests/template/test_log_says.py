@@ -59,6 +59,7 @@ def test_the_limits_are_those_of_common_practice():
         "log_shaft_low": 0.85,
         "log_slow_fall": 4,
         "log_water_share": 50,
+        "log_gauge_share": 33,
         "log_unsure": 1,
         "log_total_least": 2,
         "log_step_least": 2,
@@ -337,7 +338,7 @@ SEASONS = [
     (DOWN, UP, 0, "nozzle blocking"),
     (DOWN, EVEN, 0, "electrical"),
     (DROPPED, EVEN, 0, "electrical"),
-    (DOWN, EVEN | {"change": -0.7, "limit": 0.9}, 1, "less water, it seems"),  # 1.5 times 0.7 is more than half of 2
+    (DOWN, EVEN | {"change": -0.7, "limit": 0.9}, 1, "less water, it seems"),  # more than a third of 2
     (DOWN, EVEN | {"change": -0.6, "limit": 0.9}, 1, "electrical"),
     (EVEN | {"change": -0.3}, EVEN | {"change": -0.3}, 1, "steady"),
     (DROPPED, EVEN | {"change": -0.2}, 0, "electrical"),
@@ -356,7 +357,7 @@ def test_watts_and_gauge_together_name_the_fault_of_a_season(watts, gauge, look,
     """
     known = {"log_last_look": look} | tables_of_words("season")
     for name, season, trend in (("watts", log.SEASON_WATTS, watts), ("gauge", log.SEASON_GAUGE, gauge)):
-        judged = with_trend(LIMITS | TREND | trend)
+        judged = with_trend(LIMITS | TREND | trend | known)
         known |= {f"{name}_trend": judged["change"], f"{name}_trend_is": judged["trend_is"]}
         known[f"season_{name}"] = season.value(judged | known)
     known["season_case"] = log.SEASON_CASE.value(known)

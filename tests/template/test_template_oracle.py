@@ -75,7 +75,7 @@ SITES = {
         "roughness_2": 0.007,
         "length_3": 40.0,
         "bore_3": 26.0,
-        "roughness_3": 0.0,
+        "roughness_3": 0.001,
         "load": "controller",
         "controller_efficiency": 0.93,
         "window_lowest": 22.0,

@@ -6,6 +6,7 @@ import math
 import numpy as np
 
 import hydrofunc as hf
+from tests.template.parts import route
 
 MONTHS = (
     "january",
@@ -52,7 +53,7 @@ SITES = {
         "roughness_2": 0.007,
         "length_3": 40.0,
         "bore_3": 26.0,
-        "roughness_3": 0.0,
+        "roughness_3": 0.001,
         "tank_volume": 500.0,
         "tank_hours": 0.5,
         "tank_depth": 0.6,
@@ -252,7 +253,7 @@ def _breaks(v, r, tables):
         parts = [min(along, v["pipe_length"])]
         parts += [min(lengths[0], max(0.0, along - v["pipe_length"]))]
         parts += [min(lengths[1], max(0.0, along - v["pipe_length"] - lengths[0]))]
-        bore = [r["bore_used"], v["bore_2"], v["bore_3"]][sum(part > 0 for part in parts) - 1]
+        bore = [r["bore_used"], v["bore_2"], v["bore_3"]][max(i for i in range(3) if parts[i] > 0)]
         cut = more | {f"length_{i}": parts[i - 1] for i in (2, 3) if f"length_{i}" in more}
         flow = hf.operating_flow(gross_head=below, length=parts[0], nozzle=bore, **line, **cut)
         return flow, [below, parts[0], bore, *parts[1:]]
@@ -269,11 +270,12 @@ def _breaks(v, r, tables):
             flow, counted = "", ["none", along or 0.0, r["bore_used"], 0.0, 0.0]
         tables["breaks"].append([flow, *counted, 1.0, 1.0, 1.0])
     # Every point of the route is broken off in turn: where most runs out is the place that the sheet must find.
-    tried = []
-    for point in r["route"].values():
-        below = r["water_level"] - point["level"]
-        if point["chainage"] > 0 and below > 0:
-            tried.append((*broken(point["chainage"], below), point["chainage"], below))
+    tried, known = [], r | {"whole_length": whole, "water_level": v["nozzle_level"] + r["gross_head"]}
+    for i in route.POINTS:
+        if route.state(v, known, i)[0] == "used":
+            along, below = v[f"chainage_{i}"], known["water_level"] - v[f"level_{i}"]
+            if along > 0 and below > 0:
+                tried.append((*broken(along, below), along, below))
     if tried:
         flow, counted, along, below = max(tried, key=lambda one: one[0])
         flows, alongs = [*flows, flow], [*alongs, along]
