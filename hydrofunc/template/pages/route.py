@@ -224,7 +224,7 @@ LEVEL_AFTER = when((_BELOW == 0, ""), otherwise=entry(_LEVELS, 1 + row_count(_LE
 # Head over the head lost on the way while the plant runs: out of the pipe broken off where it is greatest comes most
 # water, as losses go very nearly with the square of the flow: of 400 lines made at random 7 had their worst point
 # elsewhere, with at most 0.5 % more flow. The flow itself is on sheet Supply.
-BREAK_ORDER = '=IF(N(I{row})+N(J{row})>0,(water_level-D{row})/(I{row}+J{row}),"")'
+BREAK_ORDER = '=IF(MIN(N(G{row}),N(I{row})+N(J{row}))>0,(water_level-D{row})/(I{row}+J{row}),"")'
 USABLE_ABOVE = '=SUMPRODUCT(MAX((L${first}:L{row}="used")*(AK${first}:AK{row}<AK{row})*AK${first}:AK{row}))'
 USABLE_BELOW = '=SUMPRODUCT(MAX((L{row}:L${last}="used")*(D{row}:D${last}<>AE{row})*(1+AK${last}-AK{row}:AK${last})))'
 

@@ -216,7 +216,9 @@ def expected(v, r, tables):
                 *(running, word, rest, share, lost, moving, line, says, before, after),
                 *(*asked, *doubts, on_pipe, section, level, last["row"], over),
                 *(max((j for j in points if j < i), default=0), 41 - min(others, default=41)),
-                (water_level - v[f"level_{i}"]) / (lost + moving) if i in points and lost + moving else "",
+                (water_level - v[f"level_{i}"]) / (lost + moving)
+                if i in points and min(rest, lost + moving) > 0
+                else "",
                 float(i),
             ]
         )

@@ -248,15 +248,19 @@ def _breaks(v, r, tables):
     whole = v["pipe_length"] + (v["length_2"] or 0.0) + (v["length_3"] or 0.0)
     lengths = [v["length_2"] or 0.0, v["length_3"] or 0.0]
 
+    def reached(along):
+        """[length of the first section, bore there, lengths of the others] of the pipe as far as there."""
+        first, second = v["pipe_length"], v["pipe_length"] + lengths[0]
+        bore = r["bore_used"] if along <= first else (v["bore_2"] if along <= second else v["bore_3"]) or 0.0
+        further = [min(lengths[0], max(0.0, along - first)), min(lengths[1], max(0.0, along - second))]
+        return [min(along, first), bore, *further]
+
     def broken(along, below):
         """(flow out, what counts for it) of the pipe broken off there."""
-        parts = [min(along, v["pipe_length"])]
-        parts += [min(lengths[0], max(0.0, along - v["pipe_length"]))]
-        parts += [min(lengths[1], max(0.0, along - v["pipe_length"] - lengths[0]))]
-        bore = [r["bore_used"], v["bore_2"], v["bore_3"]][max(i for i in range(3) if parts[i] > 0)]
-        cut = more | {f"length_{i}": parts[i - 1] for i in (2, 3) if f"length_{i}" in more}
-        flow = hf.operating_flow(gross_head=below, length=parts[0], nozzle=bore, **line, **cut)
-        return flow, [below, parts[0], bore, *parts[1:]]
+        length, bore, *further = reached(min(along, whole))
+        cut = more | {f"length_{i}": further[i - 2] for i in (2, 3) if f"length_{i}" in more}
+        flow = hf.operating_flow(gross_head=below, length=length, nozzle=bore, **line, **cut)
+        return flow, [below, length, bore, *further]
 
     end, counted = broken(whole, r["gross_head"])
     tables["breaks"] = [[], [whole, r["gross_head"], end, *counted, 1.0, 1.0, 1.0]]
@@ -267,7 +271,7 @@ def _breaks(v, r, tables):
             flow, counted = broken(along, below)
             flows, alongs = [*flows, flow], [*alongs, along]
         else:
-            flow, counted = "", ["none", along or 0.0, r["bore_used"], 0.0, 0.0]
+            flow, counted = "", ["none", *reached(along or 0.0)]
         tables["breaks"].append([flow, *counted, 1.0, 1.0, 1.0])
     # Every point of the route is broken off in turn: where most runs out is the place that the sheet must find.
     tried, known = [], r | {"whole_length": whole, "water_level": v["nozzle_level"] + r["gross_head"]}
