@@ -216,7 +216,8 @@ def enter(
     READINGS has a line for each reading below the heads name and value, and unit where it is not the usual one
     (--blank writes such a list); or the names of inputs in its first row (such as reading_static or
     reading_static [psi]) and their values in its second. A blank cell changes nothing. LOG is headed as the table on
-    the sheet Log (date, gauge, volts, amps, bucket, hours run since, remarks); its entries go into the first free rows.
+    the sheet Log (date, gauge, volts, amps, bucket, hours run since, remarks, intake overflows: yes or no); its
+    entries go into the first free rows.
 
     Dates are written 2026-03-31, 31.3.2026, 31/3/2026 or 31 Mar 2026; one that may mean two days is refused. What is
     wrong is reported with its row and left out; where nothing is left to enter, no copy is written.

@@ -74,7 +74,14 @@ def test_numbers_may_differ_by_rounding_and_nothing_else(kept, fresh, expected):
     [
         {},
         {"basis": "as tested", "reading_static": 6.2, "reading_running": 3.0, "reading_seconds": 21.5},
-        {"bucket_seconds": None, "load": "resistor", "load_resistance": 6.0, "length_2": 60.0, "bore_2": 32.6},
+        {
+            "bucket_seconds": None,
+            "load": "resistor",
+            "load_resistance": 6.0,
+            "length_2": 60.0,
+            "bore_2": 32.6,
+            "roughness_2": 0.007,
+        },
     ],
     ids=["as it comes", "tested", "without water"],
 )

@@ -13,7 +13,7 @@ from . import nomenclature as n
 from . import plant as whole
 from .memory import Memory
 from .nozzle import WHOLE_JETS, WITHIN_PIPE
-from .pipe import NEXT_BORES, SMOOTH_ENOUGH
+from .pipe import NEXT_BORES, NEXT_ROUGHNESSES, SMOOTH_ENOUGH
 from .route import CHAINAGE
 from .strength import SPEEDS_GIVEN, VALVE_TIME, WAVE_SPEED, WAVE_SPEED_2, WAVE_SPEED_3
 
@@ -43,8 +43,7 @@ def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mappi
     Raises `ValueError` for an unknown quantity, and for a name that may not be changed.
     """
     quantity = whole.listed("quantity", own["quantity"].values, physics.QUANTITIES)
-    for name in changed:
-        whole.listed("names", name, tuple(_ARGUMENTS))
+    whole.only_changeable(changed, tuple(_ARGUMENTS))
     needed = tuple(a.name for a in (_PIPE if quantity.startswith("blocked") else (*_PIPE, *_VALVE)))
     function = _single(quantity, needed, whole.empty_rows(needed, block, changed) - _MAY_BE_EMPTY)
     inputs = {**block, **changed, "chainage": own["chainage"]}
@@ -66,7 +65,7 @@ class _Run(Function):
 
 @lru_cache(maxsize=64)
 def _single(quantity: str, needed: tuple[str, ...], must_hold: frozenset[str]) -> Function:
-    rules = (SMOOTH_ENOUGH, *NEXT_BORES, *SPEEDS_GIVEN)
+    rules = (SMOOTH_ENOUGH, *NEXT_BORES, *NEXT_ROUGHNESSES, *SPEEDS_GIVEN)
     return _Run(
         **whole.words_of(FUNCTION),
         arguments=whole.without_defaults((*(_ARGUMENTS[name] for name in needed), WHERE), must_hold),

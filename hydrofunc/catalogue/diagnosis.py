@@ -179,7 +179,10 @@ _SITE_A = {
     "fittings": 2.6,
     "temperature": 8,
     "gravity": 9.80447,
+    "alignment": 1,  # an ideal wheel
     "bearing_drag": 0.15,
+    "windage": 0,
+    "iron_drag": 0,
     "phase_inductance": 0.15,
     "cable_resistance": 0.1,
 }
@@ -322,8 +325,7 @@ def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mappi
     Raises `ValueError` for an unknown quantity, and for a name that may not be changed.
     """
     quantity = whole.listed("quantity", own["quantity"].values, ANSWERS)
-    for name in changed:
-        whole.listed("names", name, CHANGEABLE)
+    whole.only_changeable(changed, CHANGEABLE)
     inputs, block = whole.cells_with_cable(block, changed)
     function = _single(quantity, whole.empty_rows(tuple(_UNIT), block, changed))
     inputs |= {function.arguments[0].name: own["which"], **{name: own[name] for name in ("readings", "uncertainties")}}

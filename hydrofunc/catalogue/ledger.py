@@ -114,7 +114,7 @@ declare(
             "phase_inductance": 0.15,
             "cable_resistance": 0.1,
         },
-        880.9,
-        "37.5 % of the gross 2346 W.",
+        624.2,
+        "26.6 % of the gross 2346 W.",
     ),
 )

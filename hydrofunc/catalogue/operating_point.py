@@ -96,7 +96,7 @@ declare(
     equation=EQUATION,
     source=SOURCE,
     rules=LOAD_RULES,
-    example=Example(SITE_A, 2246.0),
+    example=Example(SITE_A, 2152.8),
     caution="Without the load the wheel runs away, to about twice this: see RUNAWAY_SPEED.",
 )
 declare(
@@ -110,7 +110,7 @@ declare(
     equation=EQUATION,
     source=SOURCE,
     rules=LOAD_RULES,
-    example=Example(SITE_A, 16.31),
+    example=Example(SITE_A, 11.56),
     caution="Do not trust it where OVERLAP_ANGLE is above 60°. Put a fuse at the battery, or a short circuit can "
     "start a fire.",
 )
@@ -125,7 +125,7 @@ declare(
     equation=EQUATION,
     source=SOURCE,
     rules=LOAD_RULES,
-    example=Example({**SITE_A, "load": "controller"}, 64.78, "The best voltage for this wheel."),
+    example=Example({**SITE_A, "load": "controller"}, 64.49, "The best voltage for this wheel."),
     caution="With the load disconnected the voltage about doubles: see OPEN_CIRCUIT_VOLTS at RUNAWAY_SPEED. A "
     "controller's own input limits are not considered.",
 )
@@ -140,7 +140,7 @@ declare(
     equation=f"P = V I; {EQUATION}",
     source=SOURCE,
     rules=LOAD_RULES,
-    example=Example(SITE_A, 880.9),
+    example=Example(SITE_A, 624.2),
     caution="A full battery that still takes this gives off hydrogen: ventilate it. A resistor gets hot enough to "
     "burn skin and wood.",
 )

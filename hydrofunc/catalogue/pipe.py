@@ -66,7 +66,16 @@ NEXT_BORES = tuple(
     )
     for i in (2, 3)
 )
-PIPE_RULES = (SMOOTH_ENOUGH, *NEXT_BORES)
+# Left out it would be 0, smoother than any pipe.
+NEXT_ROUGHNESSES = tuple(
+    Rule(
+        f"roughness_{i}",
+        f"be given, above 0, where length_{i} is above 0; a smooth plastic has 0.0015 mm",
+        lambda i=i, **values: (np.asarray(values[f"length_{i}"]) == 0) | (np.asarray(values[f"roughness_{i}"]) > 0),
+    )
+    for i in (2, 3)
+)
+PIPE_RULES = (SMOOTH_ENOUGH, *NEXT_BORES, *NEXT_ROUGHNESSES)
 LISTED_PIPE = Rule(
     "size",
     "be a size made in that standard and class",

@@ -29,7 +29,8 @@ from .cable import AREA, CONDUCTOR_TEMPERATURE, LENGTH_ONE_WAY, MATERIAL
 from .memory import Memory
 from .nozzle import WHOLE_JETS, WITHIN_PIPE
 from .operating_point import LOAD_RULES, SOURCE
-from .pipe import NEXT_BORES, SMOOTH_ENOUGH
+from .pipe import NEXT_BORES, NEXT_ROUGHNESSES, SMOOTH_ENOUGH
+from .wheel import FASTEST
 
 MEMORY = Memory(limit=32_000_000)
 
@@ -79,6 +80,8 @@ INPUTS = (
 STATE = (n.SPEED, n.D_C_CURRENT)  # only as a pair; else those at which the plant settles
 _STATE_NAMES = tuple(argument.name for argument in STATE)
 _ARGUMENTS = {argument.name: argument for argument in (*INPUTS, *STATE)}
+_RUNAWAY = ("runaway_speed", "runaway_volts")
+_WHEN_RUNAWAY = _ARGUMENTS | {argument.name: argument for argument in FASTEST}
 CHANGEABLE = tuple(_ARGUMENTS)
 # Rows that may be empty because they then say "none": no limit, no further section, another kind of load. Any other
 # row that a quantity needs must hold a value, as an empty cell may well be one that could not be worked up.
@@ -95,7 +98,7 @@ _SECTIONS = ("length", "bore", "roughness", "length_2", "bore_2", "roughness_2",
 RULES: tuple[tuple[Rule, tuple[str, ...]], ...] = (
     (WHOLE_JETS, ("jets",)),
     (SMOOTH_ENOUGH, ("roughness", "bore")),
-    *((rule, _SECTIONS) for rule in NEXT_BORES),
+    *((rule, _SECTIONS) for rule in (*NEXT_BORES, *NEXT_ROUGHNESSES)),
     (WITHIN_PIPE, ("nozzle", "jets", *_SECTIONS)),
     (WHOLE_POLES, ("pole_pairs",)),
     *((rule, ("load", rule.argument)) for rule in LOAD_RULES if rule is not WHOLE_POLES),
@@ -188,8 +191,7 @@ def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mappi
     Raises `ValueError` for an unknown quantity, and for a name that may not be changed.
     """
     quantity = listed("quantity", own["quantity"].values, tuple(QUANTITIES))
-    for name in changed:
-        listed("names", name, CHANGEABLE)
+    only_changeable(changed)
     inputs, worked_up = plant_cells(block, changed)
     given = frozenset(name for name in _STATE_NAMES if name in changed)
     needed = _needed(quantity, given, worked_up)
@@ -241,6 +243,12 @@ def empty_rows(needed: tuple[str, ...], block: Mapping[str, Cells], changed: Map
 
 def _is_empty(cells: Cells | None) -> bool:
     return cells is None or (cells.values is None and cells.errors is None)
+
+
+def only_changeable(changed: Mapping[str, Cells], known: tuple[str, ...] = CHANGEABLE) -> None:
+    """Raises `ValueError` for a changed name that may not be changed."""
+    for name in changed:
+        listed("names", name, known)
 
 
 def listed(argument: str, word: object, known: tuple[str, ...]) -> str:
@@ -335,10 +343,11 @@ def _same(value: Any) -> Any:
 class _Reader:
     """What reads the inputs of all quantities that need the same; equal to itself only, so that it is found fast."""
 
-    def __init__(self, needed: tuple[str, ...], must_hold: frozenset[str]) -> None:
+    def __init__(self, needed: tuple[str, ...], must_hold: frozenset[str], runaway: bool = False) -> None:
+        arguments = _WHEN_RUNAWAY if runaway else _ARGUMENTS
         self.function = Function(
             **_WORDS,
-            arguments=single_arguments(needed, must_hold),
+            arguments=without_defaults((arguments[name] for name in needed), must_hold),
             unit="-",
             meaning="The inputs.",
             rules=tuple(rule for rule, names in RULES if set(names) <= set(needed)),
@@ -359,7 +368,7 @@ def _single(quantity: str, given: frozenset[str], worked_up: bool, must_hold: fr
         return np.array(physics.solved(quantity, known, steps, MEMORY))[()]
 
     unit, meaning = QUANTITIES[quantity]
-    reader = _reader(needed, must_hold)
+    reader = _reader(needed, must_hold, quantity in _RUNAWAY)
     return _Single(
         **_WORDS,
         arguments=reader.function.arguments,
@@ -369,11 +378,6 @@ def _single(quantity: str, given: frozenset[str], worked_up: bool, must_hold: fr
         physics=answer,
         reader=reader,
     )
-
-
-def single_arguments(needed: tuple[str, ...], must_hold: frozenset[str]) -> tuple[Argument, ...]:
-    """The arguments of these names, those without a default first; those in `must_hold` have none."""
-    return without_defaults((_ARGUMENTS[name] for name in needed), must_hold)
 
 
 def without_defaults(arguments: Iterable[Argument], must_hold: frozenset[str]) -> tuple[Argument, ...]:
@@ -491,8 +495,8 @@ PLANT_FUNCTION = declare(
     source=FUNCTION_SOURCE,
     example=Example(
         {"plant": _SITE_A, "quantity": "battery_watts", "names": ["battery_volts"], "values": [57]},
-        892.1,
-        "A fuller battery; 880.9 W at its 54 V.",
+        632.2,
+        "A fuller battery; 624.2 W at its 54 V.",
     ),
     caution="Rows it does not know are passed over and a row left out has its default, so a misspelt row goes unseen.",
 )

@@ -34,6 +34,10 @@ from .recalc import calculated, refuse_other_ending
 LogRow = tuple[str, int, int]  # sheet, row, first column
 DATE = "date"
 _HEADS = ("name", "unit", "value")  # of a list with a line for each reading; the unit may be left out
+OTHER_LOG = (
+    "the log of this workbook has no such column, as another hydrofunc made it: not used, for nothing would read it "
+    "there; hydrofunc template makes a workbook of today"
+)
 READINGS = tuple(item for item in INPUTS if item.name.startswith("reading_"))
 
 
@@ -205,6 +209,8 @@ def _entries(book, path):
     if DATE not in used:
         raise FileRefused(f"{path}: a log needs a column headed {DATE}")
     free = free_rows(book, columns)
+    missing = [head for head in used if not _stands(book, free, head, used[head][2])]
+    problems += [Problem(None, used.pop(head)[0], OTHER_LOG) for head in missing]
     values, entries, left = {}, 0, 0
     for index, row in enumerate(table.rows.tolist()):
         entry, wrong = _entry(used, index, row)
@@ -224,6 +230,13 @@ def _entries(book, path):
             )
         )
     return values, entries, problems
+
+
+def _stands(book, free, head, index):
+    """Whether the workbook's own log has the column there: its head says so."""
+    row = book.names["log_dates"].top - 1
+    written = book.cells.get(cell_in_log((free[0][0], row, free[0][2]), index)) if free else head
+    return not isinstance(written, str | None) or head_of(written or "") == head
 
 
 def _entry(used, index, row):

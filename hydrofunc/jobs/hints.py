@@ -60,8 +60,20 @@ MEANINGS = {
     "resistance": ("terminal_resistance",),
     "ohms": ("terminal_resistance",),
     "poles": ("pole_pairs",),
+    "name": ("site_name",),
+    "site": ("site_name",),
+    "plant": ("site_name",),
+    "making": ("wheel_made", "nozzle_made"),
+    "drag": ("bearing_drag", "iron_drag"),
+    "drags": ("bearing_drag", "iron_drag"),
+    "inductance": ("terminal_inductance",),
+    "henries": ("terminal_inductance",),
+    "tree": ("break_along_2", "break_below_2"),
+    "burst": ("break_along_2", "break_below_2"),
+    "money": ("budget",),
+    "weight": ("carry",),
 }
-_BESIDE_THE_POINT = ("Log", "Doubt", "Efficiency")  # sheets whose inputs are suggested only by their spelling
+_BESIDE_THE_POINT = ("Log", "Doubt", "Efficiency", "Limits")  # sheets whose inputs are suggested only by their spelling
 _MOST = 4  # suggestions that a person still reads
 
 

@@ -283,10 +283,10 @@ class Written:
 class Table:
     """A block: head cells, then rows of labels, numbers, `Formula`, `Input` or `Written`.
 
-    `{row}` in a formula is its row number, `{row-7}` and `{row+1}` others counted from it, `{first}` and `{last}` those
-    of the block. `names` maps a defined name to a column letter, or a run of them ("B:C"): the name covers that part of
-    the block. `how` says of a column or a run of them ("C", "C:F") how its numbers come about; without it a column says
-    its functions or its formula.
+    `{row}` in a formula is its row number, `{row-7}` and `{row+1}` others counted from it, `{head}`, `{first}` and
+    `{last}` those of the block. `names` maps a defined name to a column letter, or a run of them ("B:C"): the name
+    covers that part of the block. `how` says of a column or a run of them ("C", "C:F") how its numbers come about;
+    without it a column says its functions or its formula.
     """
 
     heads: tuple
@@ -422,7 +422,10 @@ def _place_table(table, sheet, top):
         if isinstance(cell, Formula):
             text = in_row(cell.text, row)
             return replace(
-                cell, text=text.replace("{first}", str(top + 1)).replace("{last}", str(top + len(table.rows)))
+                cell,
+                text=text.replace("{head}", str(top))
+                .replace("{first}", str(top + 1))
+                .replace("{last}", str(top + len(table.rows))),
             )
         return cell
 

@@ -153,3 +153,17 @@ def test_looks_at_the_intake_go_in_with_the_entries(book, tmp_path):
     first = next(row for row in range(1, 300) if sheet.cell(row, 15).value == "yes")
     assert [sheet[f"O{first + row}"].value for row in range(3)] == ["yes", None, "No"]  # as the list spells it
     assert [sheet[f"AO{first + row}"].value for row in range(3)] == [0, 0, 1]  # the source limits
+
+
+def test_a_look_is_not_written_into_a_log_that_has_no_column_for_it(book, tmp_path):
+    """A workbook of another day: nothing there would read it. The rest of the entry goes in."""
+    old = openpyxl.load_workbook(book)
+    head = next(cell for row in old["Log"].iter_rows() for cell in row if cell.value == "intake overflows")
+    head.value = None
+    old.save(tmp_path / "old.xlsx")
+    rows = [["date", "volts", "amps", "intake overflows"], ["2026-04-01", "26", "8", "yes"]]
+    done = enter(tmp_path / "old.xlsx", tmp_path / "out.xlsx", log=listed(tmp_path, "log.csv", *rows))
+    assert done.entries == 1 and ["no such column" in str(problem) for problem in done.problems] == [True]
+    assert [day.date().isoformat() for day in cell(done.path, "log_dates") if day] == ["2026-04-01"]
+    sheet = openpyxl.load_workbook(done.path)["Log"]
+    assert all(sheet.cell(row, head.column).value != "yes" for row in range(1, 300))

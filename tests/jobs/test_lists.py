@@ -300,7 +300,11 @@ def test_the_log_reads_units_too(book, listed, tmp_path):
         ("head", {"level_difference", "static_pressure"}),
         ("nozle", {"nozzle"}),
         ("reading_sped", {"reading_speed"}),
-        ("drag of seals", {"bearing_drag", "bearing_share", "least_bearing"}),
+        ("drag of seals", {"bearing_drag", "iron_drag"}),
+        ("name", {"site_name"}),
+        ("tree on the pipe", {"break_along_2", "break_below_2", "pipe_length", "pipe_bore"}),
+        ("making", {"wheel_made", "nozzle_made"}),
+        ("seals", {"bearing_drag"}),  # no limit, which nobody types
         ("xyzzy", set()),
     ],
 )

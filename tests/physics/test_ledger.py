@@ -52,7 +52,14 @@ def plants(draw):
                 [
                     {},
                     {"length_2": 60.0, "bore_2": 40.0, "roughness_2": 0.01},
-                    {"length_2": 60.0, "bore_2": 40.0, "roughness_2": 0.01, "length_3": 20.0, "bore_3": 32.0},
+                    {
+                        "length_2": 60.0,
+                        "bore_2": 40.0,
+                        "roughness_2": 0.01,
+                        "length_3": 20.0,
+                        "bore_3": 32.0,
+                        "roughness_3": 0.01,
+                    },
                 ]
             )
         ),
@@ -73,7 +80,10 @@ SITE_A = {
     "fittings": 2.6,
     "temperature": 8,
     "gravity": 9.80447,
+    "alignment": 1,
     "bearing_drag": 0.15,
+    "windage": 0,
+    "iron_drag": 0,
     "phase_inductance": 0.15,
     "cable_resistance": 0.1,
 }

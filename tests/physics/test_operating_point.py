@@ -38,10 +38,12 @@ SITE = {
     "phase_resistance": 0.12,
     "phase_inductance": 0.15,
     "cable_resistance": 0.1,
+    "alignment": 1,
     "bearing_drag": 0.1,
     "windage": 2,
     "iron_drag": 0.05,
 }
+NO_DRAG = {"bearing_drag": 0, "windage": 0}
 
 
 def random_sites(count, seed, load="battery", inductance=(1e-6, 1e-3)):
@@ -207,7 +209,7 @@ def test_the_controller_finds_the_best_speed():
 
 def test_a_lossless_alternator_under_a_controller_runs_the_cups_at_half_the_jet():
     speed = hydrofunc.operating_speed(
-        2.4, 30.5, 120, 12.27, 6, 0, load="controller", diode_drop=0, controller_efficiency=1
+        2.4, 30.5, 120, 12.27, 6, 0, load="controller", diode_drop=0, controller_efficiency=1, **NO_DRAG, iron_drag=0
     )
     assert hydrofunc.speed_ratio(speed, 120, 30.5) == pytest.approx(0.5, rel=1e-12)
 
@@ -231,7 +233,8 @@ def test_the_commutation_drop_is_not_charged_to_the_shaft():
 
 def test_an_alternator_without_resistance_or_inductance_holds_the_cut_in_speed():
     machine = {"phase_volts": 12.27, "pole_pairs": 6, "phase_resistance": 0, "battery_volts": 54}
-    point = {"flow": 2.4, "jet_velocity": 30.5, "pitch_diameter": 120}
+    machine["iron_drag"] = 0
+    point = {"flow": 2.4, "jet_velocity": 30.5, "pitch_diameter": 120, **NO_DRAG}
     speed = hydrofunc.operating_speed(**point, **machine)
     assert speed == pytest.approx(hydrofunc.cut_in_speed(12.27, 54), rel=1e-14)
     torque = hydrofunc.wheel_torque(speed, **point)

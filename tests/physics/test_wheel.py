@@ -9,6 +9,7 @@ import hydrofunc
 from hydrofunc.physics import wheel
 
 WATER = 283.15  # K
+NO_DRAG = {"bearing_drag": 0, "windage": 0}
 share = st.floats(0.0, 1.0)
 
 
@@ -38,7 +39,7 @@ def test_cups_are_best_at_half_the_jet_velocity(speed_ratio, deflection, cup_fri
 @given(wheels(), st.floats(0.001, 1))
 def test_power_is_jet_power_times_cup_efficiency_times_alignment(site, speed_ratio):
     speed = hydrofunc.runner_speed(site["jet_velocity"], site["pitch_diameter"], speed_ratio)
-    power = hydrofunc.wheel_power(speed, **site)
+    power = hydrofunc.wheel_power(speed, **site, **NO_DRAG)
     jet = hydrofunc.density(10) * site["flow"] / 1000 * site["jet_velocity"] ** 2 / 2
     efficiency = hydrofunc.cup_efficiency(speed_ratio, site["deflection"], site["cup_friction"])
     assert power == pytest.approx(jet * efficiency * site["alignment"], rel=1e-9, abs=1e-9 * jet)
@@ -59,7 +60,7 @@ def test_power_taken_and_power_lost_in_the_cups_make_up_the_jet(site, speed_rati
 @given(wheels(), st.floats(0, 2), st.floats(0, 500))
 def test_torque_is_zero_at_runaway(site, bearing_drag, windage):
     drags = {"bearing_drag": bearing_drag, "windage": windage}
-    stall = hydrofunc.wheel_torque(0.0, **site, bearing_drag=0.0)
+    stall = hydrofunc.wheel_torque(0.0, **site, **NO_DRAG)
     speed = (
         wheel.runaway_speed.flat(
             site["flow"] / 1000,
@@ -94,7 +95,7 @@ def test_the_torque_line_is_straight_and_carried_on_below_zero():
     site = {"flow": 2.393304, "jet_velocity": 30.47249, "pitch_diameter": 120}
     runaway = hydrofunc.runaway_speed(**site)
     speeds = np.array([0.0, 0.25, 0.5, 0.75, 1.0, 1.25]) * runaway
-    torque = hydrofunc.wheel_torque(speeds, **site)
+    torque = hydrofunc.wheel_torque(speeds, **site, **NO_DRAG)
     assert torque / torque[0] == pytest.approx([1, 0.75, 0.5, 0.25, 0, -0.25], abs=1e-12)
 
 

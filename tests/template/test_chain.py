@@ -35,7 +35,7 @@ SITES = {
         "roughness_2": 0.007,
         "length_3": 40.0,
         "bore_3": 26.0,
-        "roughness_3": 0.0,
+        "roughness_3": 0.001,
     },
     "own bore and roughness": {
         "pipe_bore": 30.0,

@@ -58,6 +58,8 @@ def test_the_limits_are_those_of_common_practice():
         "log_nozzle_high": 1.05,
         "log_shaft_low": 0.85,
         "log_slow_fall": 4,
+        "log_water_share": 50,
+        "log_gauge_share": 33,
         "log_unsure": 1,
         "log_total_least": 2,
         "log_step_least": 2,
@@ -190,7 +192,11 @@ def test_without_a_gauge_low_watts_ask_for_one(watts, word):
         (108.0, 100.0, "ok"),
         (92.0, 88.0, "ok"),
         (100.0, 87.9, "electrical"),
-        (92.0, 87.9, "electrical"),
+        (92.0, 87.9, "a little less water"),  # 92 % of the pressure gives 88.2 % of the watts
+        (92.0, 70.0, "electrical"),  # it explains 12 of 30 %
+        (95.0, 85.5, "a little less water"),  # 7.4 of 14.5 %
+        (96.0, 87.9, "electrical"),  # 5.9 of 12.1 %
+        (99.0, 87.9, "electrical"),
         (108.0, 80.0, "electrical"),
         (100.0, 112.0, "ok"),
         (100.0, 112.1, "more than expected"),
@@ -332,6 +338,10 @@ SEASONS = [
     (DOWN, UP, 0, "nozzle blocking"),
     (DOWN, EVEN, 0, "electrical"),
     (DROPPED, EVEN, 0, "electrical"),
+    (DOWN, EVEN | {"change": -0.7, "limit": 0.9}, 1, "less water, it seems"),  # more than a third of 2
+    (DOWN, EVEN | {"change": -0.6, "limit": 0.9}, 1, "electrical"),
+    (EVEN | {"change": -0.3}, EVEN | {"change": -0.3}, 1, "steady"),
+    (DROPPED, EVEN | {"change": -0.2}, 0, "electrical"),
     (EVEN, DOWN, 0, "nozzle wearing"),
     (UP, DOWN, 1, "nozzle wearing"),
     (EVEN, UP, 0, "gauge rises"),
@@ -347,8 +357,9 @@ def test_watts_and_gauge_together_name_the_fault_of_a_season(watts, gauge, look,
     """
     known = {"log_last_look": look} | tables_of_words("season")
     for name, season, trend in (("watts", log.SEASON_WATTS, watts), ("gauge", log.SEASON_GAUGE, gauge)):
-        judged = with_trend(LIMITS | TREND | trend)
-        known |= {f"season_{name}": season.value(judged | known), f"{name}_trend_is": judged["trend_is"]}
+        judged = with_trend(LIMITS | TREND | trend | known)
+        known |= {f"{name}_trend": judged["change"], f"{name}_trend_is": judged["trend_is"]}
+        known[f"season_{name}"] = season.value(judged | known)
     known["season_case"] = log.SEASON_CASE.value(known)
     assert log.SEASON.value(known) == word
 

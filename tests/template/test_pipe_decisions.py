@@ -365,22 +365,16 @@ def test_a_joint_belongs_to_the_section_above_it(on_pipe, lengths, section):
     [
         ({}, 530.0, 540.0, 520.0),
         ({"state": "give both numbers", "level": None}, 540.0, 540.0, 520.0),
-        ({"level_here_before": ""}, 530.0, "", 520.0),
-        ({"level_here_before": "level here, m"}, 530.0, "", 520.0),  # the head above the first row
-        ({"level_after": 530.0}, 530.0, 540.0, 515.0),  # a level stretch goes on
-        ({"state_after": ""}, 530.0, 540.0, 515.0),
-        ({"state_after": None, "level_after_after": None}, 530.0, 540.0, ""),  # below the last row
+        ({"usable_above": 0}, 530.0, "", 520.0),  # the first row
+        ({"usable_below": 1}, 530.0, 540.0, 515.0),  # the last row of the table
+        ({"usable_below": 0}, 530.0, 540.0, ""),
     ],
 )
 def test_the_levels_on_both_sides_are_of_the_nearest_usable_points(known, here, before, after):
     """Up the pipe any, down the pipe the first that differs."""
     known = (
-        {"state": "used", "level": 530.0, "level_here_before": 540.0}
-        | {
-            "state_after": "used",
-            "level_after": 520.0,
-            "level_after_after": 515.0,
-        }
+        {"state": "used", "level": 530.0, "usable_above": 1, "usable_below": 2}
+        | {"route_level": [540.0, 530.0, 520.0, 515.0]}
         | known
     )
     known["level_before"] = route.LEVEL_BEFORE.value(known)

@@ -537,9 +537,10 @@ PAGE = Page(
         Heading("Pipes to choose from", new_page=True),
         _PIPES,
         Words(
-            "Type your own list over it: a bore with its wall, the price and the mass of all of it. Fittings, length, "
-            "roughness and further sections stay as on sheet Pipe. For a pipe that is laid already type 0 for price "
-            "and mass."
+            "Type your own list over it: a bore with its wall, the price and the mass of all of it. It "
+            "changes the first section alone: fittings, length, roughness and further sections stay as on sheet Pipe. "
+            "The wheel stays too (sheet Wheel), although more head at the nozzle asks for a larger one. For a pipe "
+            "that is laid already type 0 for price and mass."
         ),
         Heading("Batteries, connections, jets"),
         _WAYS,

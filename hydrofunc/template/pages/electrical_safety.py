@@ -908,7 +908,8 @@ CHECKS = (
         "%",
         80,
         100,
-        "IEC 60364-5-52:2009, table B.52.2, as public transcriptions print it, the standard not read. Above 100 the insulation chars.",
+        "IEC 60364-5-52:2009, table B.52.2, as public transcriptions print it, the standard not read. Above 100 the "
+        "insulation chars.",
         rests_on=("cable_area",),
         name="cable_load",
     ),

@@ -142,6 +142,23 @@ LIMITS = (
         "(0, 1]",
     ),
     limit(
+        "log_water_share",
+        "Gauge within its band: water first if its fall explains this share of the watts'",
+        50,
+        "%",
+        f"Watts go with the pressure to the power 1.5. {PRACTICE}",
+        "(0, 100]",
+    ),
+    limit(
+        "log_gauge_share",
+        "Season: water first if the gauge falls by this share of the watts' fall",
+        33,
+        "%",
+        "By its likeliest change, though that may be chance. A third of the fall in pressure explains half of that in "
+        f"watts, which go with the pressure to the power 1.5. {PRACTICE}",
+        "(0, 100]",
+    ),
+    limit(
         "log_slow_fall",
         "Gauge low: lasting if it fell less in three entries",
         4,
@@ -212,11 +229,11 @@ _ROW_IS, _GAUGE_IS, _WATTS_ARE = column("AC", "row_is"), column("AD", "gauge_is"
 _FALLS, _WITH_LOW, _WITH_HIGH = column("AF", "low_since"), column("AG", "with_low"), column("AH", "with_high")
 _WITH_RIGHT, _AND, _CASE = column("AI", "with_right"), column("AJ", "second"), column("AK", "case")
 OVERFLOWS, SOURCE = column("O", "overflows"), column("AO", "source")  # SOURCE: 1 if it limits
-_SLOW = column("AT", "slow")
+_SLOW, _IF_LOW = column("AT", "slow"), column("AU", "if_low")
 _EXPECTED_WATTS, _EXPECTED_GAUGE, _BUCKET_SECONDS = cells("log_expected_watts log_expected_gauge log_bucket_seconds")
 _GAUGE_LOW, _GAUGE_HIGH, _WATTS_LOW, _WATTS_HIGH = cells("log_gauge_low log_gauge_high log_watts_low log_watts_high")
 _FLOW_LOW, _FLOW_HIGH, _SHAFT_LOW, _SLOW_FALL = cells("log_flow_low log_flow_high log_shaft_low log_slow_fall")
-_NOZZLE_LOW, _NOZZLE_HIGH = cells("log_nozzle_low log_nozzle_high")
+_NOZZLE_LOW, _NOZZLE_HIGH, _WATER_SHARE = cells("log_nozzle_low log_nozzle_high log_water_share")
 _LESS, _MORE = "less flow", "more flow"
 
 
@@ -285,9 +302,22 @@ WORKINGS = (
         "",
     ),
     (
+        _IF_LOW,
+        "if watts low",
+        when(
+            (all_of(_SOUND > 0, 100 - _SOUND >= _WATER_SHARE / 100 * (100 - WATTS_SHARE)), "as gauge"), otherwise="low"
+        ),
+        "",
+    ),
+    (
         _WATTS_ARE,
         "watts are",
-        "watts " & when((WATTS_SHARE < _WATTS_LOW, "low"), (WATTS_SHARE > _WATTS_HIGH, "high"), otherwise="right"),
+        "watts "
+        & when(
+            (WATTS_SHARE < _WATTS_LOW, _IF_LOW),
+            (WATTS_SHARE > _WATTS_HIGH, "high"),
+            otherwise="right",
+        ),
         "",
     ),
     (
@@ -368,7 +398,7 @@ _HEADS = (
     "gauge, %",
     "gauge counts",
     "watts count",
-    *(head for _, head, *_ in _IN_ORDER[:-1]),
+    *(head for _, head, *_ in _IN_ORDER[:-2]),
     "month",
     "watts due",
     "gauge due",
@@ -377,7 +407,7 @@ _HEADS = (
     "gauge in trend",
     "source gives, L/s",
     "last look: over",
-    _IN_ORDER[-1][1],
+    *(head for _, head, *_ in _IN_ORDER[-2:]),
 )
 
 
@@ -407,7 +437,7 @@ def _entry(number):
         Formula("=IF(W{row}=1,100*D{row}/log_expected_gauge/AN{row},N(V{row-1}))", "0.0"),
         Formula("=IF(P{row}*N(D{row})*N(log_expected_gauge)*AN{row}>0,1,0)", "0"),
         Formula("=IF(N(I{row})*N(log_expected_watts)*AM{row}>0,1,0)", "0"),
-        *workings[:-1],
+        *workings[:-2],
         Formula("=IF(P{row}=1,SUMPRODUCT((log_month_begins<=MOD(C{row}-1,SUM(month_days)))*1),0)", "0"),
         Formula('=IF(AL{row}*(O{row}<>"yes")>0,INDEX(log_month_watts,AL{row}),1)', "0.00"),
         Formula('=IF(AL{row}*(O{row}<>"yes")>0,INDEX(log_month_gauge,AL{row}),1)', "0.00"),
@@ -416,7 +446,7 @@ def _entry(number):
         Formula("=W{row}*(1-AO{row})", "0"),
         Formula('=IF(W{row}*AO{row}>0,N(log_expected_flow)*SQRT(D{row}/log_expected_gauge),"")', "0.000"),
         Formula('=IF(P{row}*(O{row}<>"")>0,IF(O{row}="yes",1,0),N(AS{row-1}))', "0"),
-        workings[-1],
+        *workings[-2:],
     )
 
 
@@ -527,7 +557,7 @@ def _month(month):
 
 _CHANGE, _LIMIT, _ENTRIES = column("C", "change"), column("E", "limit"), column("G", "entries")
 _ENOUGH, _STEP, _MONTHS_LONG = column("P", "enough"), column("R", "step"), column("S", "months_long")
-_SURE, _TREND_IS = column("T", "sure"), column("U", "trend_is")
+_SURE, _TREND_IS, _IN_SEASON = column("T", "sure"), column("U", "trend_is"), column("W", "in_season")
 _LEAST_CHANGE, _FEWEST, _DAYS = cells("log_change_least log_trend_least log_days")
 _LEAST_TOTAL, _LEAST_STEP, _UNSURE = cells("log_total_least log_step_least log_unsure")
 ENOUGH = when((all_of(_ENTRIES >= _FEWEST, greatest(_DAYS) > 0), 1), otherwise=0)
@@ -548,12 +578,21 @@ TREND_SAYS = _word(_TREND_IS, "trend")
 _NOT_KNOWN = any_of(_TREND_IS == "too few", _TREND_IS == "unsure")
 _GOES_DOWN = any_of(_TREND_IS == "falls", _TREND_IS == "dropped")
 _SEASON_WATTS, _SEASON_GAUGE, _LAST_LOOK = cells("season_watts season_gauge log_last_look")
+# The gauge goes down with the watts, though that alone may be chance.
+_SHARE_OF_WATTS = cell("log_gauge_share") / 100 * or_zero(cell("watts_trend"))
+IN_SEASON = when(
+    (
+        all_of(cell("watts_trend_is") == "falls", _TREND_IS == "steady", or_zero(_CHANGE) < _SHARE_OF_WATTS),
+        "falls a little",
+    ),
+    otherwise=_TREND_IS,
+)
 _OF_SEASON = {
     "watts": when((_NOT_KNOWN, _TREND_IS), (_GOES_DOWN, "watts fall"), otherwise="watts do not fall"),
     "gauge": when(
         (_NOT_KNOWN, "gauge not known"),
         (_GOES_DOWN, when((_LAST_LOOK == 1, "gauge falls"), otherwise="gauge falls, not looked")),
-        otherwise="gauge " & _TREND_IS,
+        otherwise="gauge " & _IN_SEASON,
     ),
 }
 SEASON_WATTS, SEASON_GAUGE = _OF_SEASON["watts"], _OF_SEASON["gauge"]
@@ -593,6 +632,7 @@ def _trend(what):
         Formula(f"={SURE}", "0", name=f"{name}_sure"),
         Formula(f"={TREND_IS}", name=f"{name}_is"),
         Formula(f"={_OF_SEASON[what]}", name=f"season_{what}"),
+        Formula(f"={IN_SEASON}"),
     )
 
 
@@ -645,6 +685,11 @@ _SEASON_WORDS = (
         "watts fall, gauge falls, not looked",
         "less water: clogging, or the source",
         "Look at the intake while it runs: water runs over, then screen, pipe, air; none does, then the source.",
+    ),
+    (
+        "watts fall, gauge falls a little",
+        "less water, it seems",
+        "The gauge goes down with the watts, if not beyond doubt: look at intake, screen, pipe and source first.",
     ),
     ("watts fall, gauge steady", "electrical", "The water is there: machine, cable, battery side."),
     ("watts fall, gauge rises", "nozzle blocking", "Something gathers in the nozzle."),
@@ -732,6 +777,12 @@ _ENTRY_WORDS = (
         "gauge right, watts low",
         "electrical",
         "The water is there: diode, winding, joint, cable, charge controller; or jet off the cups, or drag.",
+    ),
+    (
+        "gauge right, watts as gauge",
+        "a little less water",
+        "The pressure, a little low too, explains much of it: look at intake, screen, pipe and source before the "
+        "machine.",
     ),
     ("gauge right, less flow", "nozzle blocked", f"Less flow at the same gauge. {_BLOCKED}"),
     ("gauge right, more flow", "nozzle worn", f"More flow at the same gauge. {_WORN}"),
@@ -861,6 +912,7 @@ PAGE = Page(
                 "beyond doubt",
                 "trend",
                 "for the season",
+                "beside the watts",
             ),
             (_trend("watts"), _trend("gauge")),
             key="log_trends",

@@ -940,7 +940,7 @@ PAGE = Page(
                 "lowest while it opens, bar",
             ),
             tuple(_row(i) for i in range(1, POINTS + 1)),
-            names={"lowest_in_surge": "E", "lowest_in_opening": "R"},
+            names={"lowest_in_surge": "E", "surge_rows": "I", "lowest_in_opening": "R"},
             key="strength",
             how={
                 "C": "of the points on sheet Route",

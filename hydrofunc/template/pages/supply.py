@@ -211,7 +211,7 @@ _NOZZLES = (
     ),
 )
 
-BREAKS = 3
+BREAKS = 4
 _BREAK_NAMES = ("gross_head", "length", "nozzle", "length_2", "length_3", "velocity_coefficient", "contraction", "jets")
 _BREAK_HEADS = (
     "head, m",
@@ -225,22 +225,37 @@ _BREAK_HEADS = (
 )
 
 
+_WORST = "MATCH(MAX(route_break),route_break,0)"
+_AT_WORST = (
+    f'=IF(COUNT(route_break)>0,INDEX(route_chainage,{_WORST}),"")',
+    f'=IF(COUNT(route_break)>0,water_level-INDEX(route_level,{_WORST}),"")',
+)
+# Where it is broken off, and there is such a place on the pipe: the head, and the sections as far as there.
+_THERE = "AND(COUNT(B{row}:D{row})=2,N(C{row})<=(1+route_over/100)*whole_length)"
+_BROKEN_OFF = (
+    f'=IFERROR(IF({_THERE},D{{row}},"none"),"none")',
+    "=MIN(N(C{row}),N(pipe_length))",
+    "=IF(N(C{row})<=N(pipe_length),bore_used,IF(N(C{row})<=pipe_length+N(length_2),bore_2,bore_3))",
+    "=MAX(0,MIN(N(length_2),N(C{row})-N(pipe_length)))",
+    "=MAX(0,MIN(N(length_3),N(C{row})-N(pipe_length)-N(length_2)))",
+    *("=1", "=1", "=1"),
+)
+
+
 def _break(i):
-    """A place where the pipe is broken off: the lower end, or one of a person's own in the main pipe."""
-    own = i > 1
-    chainage = Argument(f"break_along_{i}", "m", "Along the main pipe from the intake.", "(0, 20000]")
+    """A place where the pipe is broken off: the lower end, one of a person's own, or the worst of the route."""
+    chainage = Argument(f"break_along_{i}", "m", "Along the pipe from the intake.", "(0, 60000]")
     below = Argument(f"break_below_{i}", "m", "Height of the intake's water above the break.", "(0, 2000]")
-    if own:
-        label, note = f"Break {i - 1} of your own", "In the main pipe, such as below the steepest stretch."
+    if i == 1:
+        label, places = "At the lower end", (Formula("=whole_length", "0"), Formula("=gross_head", "0.0"))
+    elif i == BREAKS:
+        label, places = "At the worst point of the route", (Formula(_AT_WORST[0], "0"), Formula(_AT_WORST[1], "0.0"))
+    else:
+        label, note = f"Break {i - 1} of your own", "Such as below the steepest stretch."
         places = (
             Input(chainage.name, f"{label}: along the pipe", chainage, digits="0", note=note),
             Input(below.name, f"{label}: below the intake", below, digits="0.0", note=note),
         )
-        there = 'IF(AND(COUNT(B{row}:D{row})=2,N(C{row})<=pipe_length),%s,"none")'
-        counts = (*(f"={there % what}" for what in ("D{row}", "C{row}", "bore_used")), "=0", "=0")
-    else:
-        label, places = "At the lower end", (Formula("=whole_length", "0"), Formula("=gross_head", "0.0"))
-        counts = ("=gross_head", "=pipe_length", "=outlet_bore", "=N(length_2)", "=N(length_3)")
     return (
         label,
         *places,
@@ -249,7 +264,7 @@ def _break(i):
             "0.0",
             guard=PASS,
         ),
-        *(Formula(text, "0.0", guard=PASS) for text in (*counts, "=1", "=1", "=1")),
+        *(Formula(text, "0.0", guard=PASS) for text in _BROKEN_OFF),
     )
 
 
@@ -258,9 +273,10 @@ _BURST = (
     Table(
         ("the pipe breaks off", "along the pipe, m", "below the intake, m", "flow out, L/s", *_BREAK_HEADS),
         (("names for HYDRO_PLANT", "", "", "", *_BREAK_NAMES), *(_break(i) for i in range(1, BREAKS + 1))),
-        names={"burst_flows": "E"},
+        names={"burst_places": "C", "burst_flows": "E"},
         key="breaks",
         how={
+            "C:D": "at the lower end all of it; on the route where most runs out (workings of sheet Route)",
             "E": "HYDRO_PLANT with the pipe open at that place, all its fittings counted and the source without limit",
             "F:M": "right of the page: what is changed for it",
         },
@@ -273,6 +289,14 @@ _BURST = (
         note="Above the pipe's entrance, beside what the tank below holds. Empty: none.",
     ),
     Result("burst_flow", "Flow out of the worst break", "L/s", "=MAX(burst_flows)", digits="0.0", strong=True),
+    Result(
+        "burst_at",
+        "The worst break is along the pipe at",
+        "m",
+        '=IF(burst_flow>0,INDEX(burst_places,MATCH(burst_flow,burst_flows,0)),"")',
+        "From the intake. Of the points that the route has: without a route it is the lower end, or one of your own.",
+        digits="0",
+    ),
     Result(
         "burst_empty",
         "It empties box and tank in",

@@ -82,7 +82,7 @@ def test_a_route_may_have_any_number_of_points(calc, opened):
     path = next((BOOKS[0].parents[1] / "invented-project").glob("*B-one-wide-pipe.xlsx"))
     opened(path)
     place = areas(openpyxl.load_workbook(path), "drawn_chainage", "route_state", "lowest_in_surge")
-    copied = {"drawn_chainage": ("C", "P"), "route_state": ("E", "AG"), "lowest_in_surge": ("C", "N")}
+    copied = {"drawn_chainage": ("C", "P"), "route_state": ("E", "AK"), "lowest_in_surge": ("C", "R")}
     for name, columns in copied.items():
         title, _, last = place[name]  # the lower table of a sheet first
         calc.insert(title, last, 3)

@@ -121,7 +121,7 @@ SITES = {
         "roughness_2": 0.007,
         "length_3": 20.0,
         "bore_3": 26.0,
-        "roughness_3": 0.0,
+        "roughness_3": 0.001,
         "reading_static": 6.2,
         "reading_running": 1.2,
         "reading_seconds": 33.0,

@@ -229,7 +229,7 @@ def expected(v, r, tables):
                 gauge_share,
                 float(gauge_counts),
                 float(watts_count),
-                *(workings[name] for name in IN_ORDER[:-1]),
+                *(workings[name] for name in IN_ORDER[:-2]),
                 float(month),
                 watts_due,
                 gauge_due,
@@ -238,7 +238,7 @@ def expected(v, r, tables):
                 float(gauge_counts and not source),
                 full_flow * math.sqrt(entry["gauge"] / full_gauge) if source and gauge_counts else "",
                 look,
-                workings[IN_ORDER[-1]],
+                *(workings[name] for name in IN_ORDER[-2:]),
             ]
         )
     tables["log"] = [
@@ -256,8 +256,8 @@ def expected(v, r, tables):
         [r["log_today"], date],
     ]
     r["log_last_look"] = look
-    r["log_source_least"] = min((row[-3] for row in rows if row[-3] != ""), default="")
-    trends, since = zip(_trend(v, r, "watts", rows, 11, -5), _trend(v, r, "gauge", rows, 12, -4))
+    r["log_source_least"] = min((row[-4] for row in rows if row[-4] != ""), default="")
+    trends, since = zip(_trend(v, r, "watts", rows, 11, -6), _trend(v, r, "gauge", rows, 12, -5))
     tables["log_trends"], tables["log_since"] = list(trends), list(since)
     r["log_fall_since"] = since[0][0] if r["watts_trend_is"] == "falls" else ""
     r["season_case"] = log.SEASON_CASE.value(r)
@@ -280,7 +280,7 @@ def _months(v, r, tables):
         begins += days
 
 
-IN_ORDER = [  # columns Y to AK of the entries, and the last
+IN_ORDER = [  # columns Y to AK of the entries, and the last two
     "passes",
     "sound_watts",
     "flow_share",
@@ -295,6 +295,7 @@ IN_ORDER = [  # columns Y to AK of the entries, and the last
     "second",
     "case",
     "slow",
+    "if_low",
 ]
 
 
@@ -319,6 +320,11 @@ def with_trend(known):
     known = {"enough": None} | known | tables_of_words("trend")
     known["sure"] = log.SURE.value(known)
     known["trend_is"] = log.TREND_IS.value(known)
+    known = {
+        "watts_trend_is": known["trend_is"],
+        "watts_trend": known["change"],
+    } | known  # the first row is that of them
+    known["in_season"] = log.IN_SEASON.value(known)
     return known
 
 
@@ -337,7 +343,7 @@ def _trend(v, r, what, rows, share, counts):
                 hf.slow_change_step(*lists),
             )
     months = (r["log_end"] - began) / 30.4375 if began != "" else 0.0
-    known = with_trend(v | {"change": slope, "limit": limit, "step": step, "months_long": months})
+    known = with_trend(v | r | {"change": slope, "limit": limit, "step": step, "months_long": months})
     r[f"{what}_trend"], r[f"{what}_trend_limit"], r[f"{what}_trend_is"] = slope, limit, known["trend_is"]
     r[f"season_{what}"] = {"watts": log.SEASON_WATTS, "gauge": log.SEASON_GAUGE}[what].value(known | r)
     says = log.TREND_SAYS.value(known)
@@ -346,7 +352,7 @@ def _trend(v, r, what, rows, share, counts):
         since[:3] = began, *(hf.slow_change_begin(*lists, side=side) for side in (-1, 1))
     return [
         *(slope, limit, used, float(len(kept)), says),
-        *(enough, began, step, months, known["sure"], known["trend_is"], r[f"season_{what}"]),
+        *(enough, began, step, months, known["sure"], known["trend_is"], r[f"season_{what}"], known["in_season"]),
     ], since
 
 

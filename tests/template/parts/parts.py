@@ -11,7 +11,7 @@ SITES = {
         "roughness_2": 0.007,
         "length_3": 40.0,
         "bore_3": 26.0,
-        "roughness_3": 0.0,
+        "roughness_3": 0.001,
         "own_pipe_kg": 0.5,
         "own_pipe_kg_3": 0.25,
         "interest_rate": 0.0,

@@ -43,7 +43,7 @@ SITES = {
         "roughness_2": 0.007,
         "length_3": 40.0,
         "bore_3": 20.4,
-        "roughness_3": 0.0,
+        "roughness_3": 0.001,
         "section_rating_1": 2.0,
         "section_rating_2": 6.0,
         "suction_margin": 0.0,
@@ -199,7 +199,8 @@ def expected(v, r, tables):
     for i in POINTS:
         before = next((points[j]["level"] for j in range(i - 1, 0, -1) if j in points), "")
         level = points[i]["level"] if i in points else before
-        after = next((points[j]["level"] for j in range(i + 1, 41) if j in points and points[j]["level"] != level), "")
+        others = [j for j in range(i + 1, 41) if j in points and points[j]["level"] != level]
+        after = points[others[0]]["level"] if others else ""
         says, asked = state(v, r, i)
         last = here = points.get(i, last)
         names = ("running", "rest", "share", "lost", "moving", "line", "on_pipe", "section", "over")
@@ -214,6 +215,11 @@ def expected(v, r, tables):
             [
                 *(running, word, rest, share, lost, moving, line, says, before, after),
                 *(*asked, *doubts, on_pipe, section, level, last["row"], over),
+                *(max((j for j in points if j < i), default=0), 41 - min(others, default=41)),
+                (water_level - v[f"level_{i}"]) / (lost + moving)
+                if i in points and min(rest, lost + moving) > 0
+                else "",
+                float(i),
             ]
         )
         stand_in = 0 if points else min(i - 1, 2)

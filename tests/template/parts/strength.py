@@ -14,7 +14,7 @@ _UNLIKE = {
     "roughness_2": 0.007,
     "length_3": 40.0,
     "bore_3": 20.4,
-    "roughness_3": 0.0,
+    "roughness_3": 0.001,
     "nozzle": 5.0,
 }
 SITES = {

@@ -6,6 +6,7 @@ import math
 import numpy as np
 
 import hydrofunc as hf
+from tests.template.parts import route
 
 MONTHS = (
     "january",
@@ -52,7 +53,7 @@ SITES = {
         "roughness_2": 0.007,
         "length_3": 40.0,
         "bore_3": 26.0,
-        "roughness_3": 0.0,
+        "roughness_3": 0.001,
         "tank_volume": 500.0,
         "tank_hours": 0.5,
         "tank_depth": 0.6,
@@ -246,20 +247,46 @@ def _breaks(v, r, tables):
     more = given(v, "length_2", "bore_2", "roughness_2", "length_3", "bore_3", "roughness_3")
     whole = v["pipe_length"] + (v["length_2"] or 0.0) + (v["length_3"] or 0.0)
     lengths = [v["length_2"] or 0.0, v["length_3"] or 0.0]
-    end = hf.operating_flow(
-        gross_head=r["gross_head"], length=v["pipe_length"], nozzle=r["outlet_bore"], **line, **more
-    )
-    places = [r["gross_head"], v["pipe_length"], r["outlet_bore"], *lengths]
-    tables["breaks"] = [[], [whole, r["gross_head"], end, *places, 1.0, 1.0, 1.0]]
-    flows = [end]
+
+    def reached(along):
+        """[length of the first section, bore there, lengths of the others] of the pipe as far as there."""
+        first, second = v["pipe_length"], v["pipe_length"] + lengths[0]
+        bore = r["bore_used"] if along <= first else (v["bore_2"] if along <= second else v["bore_3"]) or 0.0
+        further = [min(lengths[0], max(0.0, along - first)), min(lengths[1], max(0.0, along - second))]
+        return [min(along, first), bore, *further]
+
+    def broken(along, below):
+        """(flow out, what counts for it) of the pipe broken off there."""
+        length, bore, *further = reached(min(along, whole))
+        cut = more | {f"length_{i}": further[i - 2] for i in (2, 3) if f"length_{i}" in more}
+        flow = hf.operating_flow(gross_head=below, length=length, nozzle=bore, **line, **cut)
+        return flow, [below, length, bore, *further]
+
+    end, counted = broken(whole, r["gross_head"])
+    tables["breaks"] = [[], [whole, r["gross_head"], end, *counted, 1.0, 1.0, 1.0]]
+    flows, alongs = [end], [whole]
     for i in (2, 3):
         along, below = v[f"break_along_{i}"], v[f"break_below_{i}"]
-        flow, places = "", ["none"] * 3
-        if along is not None and below is not None and along <= v["pipe_length"]:
-            flow = hf.operating_flow(gross_head=below, length=along, nozzle=r["bore_used"], **line)
-            places = [below, along, r["bore_used"]]
-            flows.append(flow)
-        tables["breaks"].append([flow, *places, 0.0, 0.0, 1.0, 1.0, 1.0])
+        if along is not None and below is not None and along <= whole:
+            flow, counted = broken(along, below)
+            flows, alongs = [*flows, flow], [*alongs, along]
+        else:
+            flow, counted = "", ["none", *reached(along or 0.0)]
+        tables["breaks"].append([flow, *counted, 1.0, 1.0, 1.0])
+    # Every point of the route is broken off in turn: where most runs out is the place that the sheet must find.
+    tried, known = [], r | {"whole_length": whole, "water_level": v["nozzle_level"] + r["gross_head"]}
+    for i in route.POINTS:
+        if route.state(v, known, i)[0] == "used":
+            along, below = v[f"chainage_{i}"], known["water_level"] - v[f"level_{i}"]
+            if along > 0 and below > 0:
+                tried.append((*broken(along, below), along, below))
+    if tried:
+        flow, counted, along, below = max(tried, key=lambda one: one[0])
+        flows, alongs = [*flows, flow], [*alongs, along]
+    else:
+        flow, counted, along, below = "", ["none", 0.0, r["bore_used"], 0.0, 0.0], "", ""
+    tables["breaks"].append([along, below, flow, *counted, 1.0, 1.0, 1.0])
+    r["burst_at"] = alongs[flows.index(max(flows))]
     out, source = max(flows), r["source_flow"]
     stored = (v["intake_box"] or 0.0) + (v["tank_volume"] or 0.0)
     bores = [(r["bore_used"], v["pipe_length"]), *((v[f"bore_{i}"] or 0.0, v[f"length_{i}"] or 0.0) for i in (2, 3))]
