@@ -5,7 +5,7 @@ from pathlib import Path
 from tests import remembered
 
 # Lower a number where a source has been read. Raise one only for what cannot be read, and say so in the row.
-FROM_MEMORY = {"reference rows": 66, "rows of data tables": 43, "places in the package": 105}
+FROM_MEMORY = {"reference rows": 69, "rows of data tables": 43, "places in the package": 111}
 
 
 def test_what_is_from_memory_grows_nowhere():
