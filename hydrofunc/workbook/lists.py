@@ -239,8 +239,8 @@ def _collect(path, rows, is_text, is_date):
         raise FileRefused(f"{path} has no rows below its heads")
     if marks.point_only and "," in marks.seen:
         raise FileRefused(
-            f"{path} has numbers with decimal commas, such as {marks.comma!r}, and commas between the cells: a point in another number may then "
-            "divide thousands. Save it with semicolons between the cells"
+            f"{path} has numbers with decimal commas, such as {marks.comma!r}, and commas between the cells: a point "
+            "in another number may then divide thousands. Save it with semicolons between the cells"
         )
     whole = {header: column.whole() for header, column in zip(headers, columns)}
     return Table(path, np.array(numbers, dtype=int), whole, problems, marks)
