@@ -46,6 +46,6 @@ def _why(item: Input, typed: Key, value: _VALUE) -> str:
     if isinstance(holds, str) and not item.is_text and not item.is_date:
         alone = ", alone, with the decimal mark of your spreadsheet program" if any(map(str.isdigit, holds)) else ""
         return f"it is text; it must be a number{alone}: {item.allowed}"
-    if item.is_convertible and unit not in alternatives(item.unit):
-        return f"the unit beside it, {unit or ''!r}, must be {' or '.join(alternatives(item.unit))}"
+    if item.is_convertible and unit not in (None, *alternatives(item.unit)):
+        return f"the unit beside it, {unit!r}, must be {' or '.join(alternatives(item.unit))}"
     return f"it must be {item.allowed}"

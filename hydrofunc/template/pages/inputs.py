@@ -101,10 +101,11 @@ def _typed(item, fits, value):
 
 def _converted(item):
     low, high = _limits(item)
-    in_own_unit = '=IF(AND(ISNUMBER(E{row}),M{row}>0),E{row}*G{row}+H{row},"")'  # nothing in a unit nobody knows
+    # A number beside a word that is no unit of it does not count; without any word it is in the functions' unit.
+    in_own_unit = '=IF(AND(ISNUMBER(E{row}),OR(M{row}>0,F{row}=0)),E{row}*G{row}+H{row},"")'
     as_typed = '=IF(ISNUMBER(C{row}),(C{row}-H{row})/G{row},"")'
     if _in_gauges(item):
-        in_own_unit = '=IF(F{row}="AWG",IFERROR(HYDRO_AWG_AREA(E{row}),""),IF(M{row}>0,E{row},""))'
+        in_own_unit = '=IF(F{row}="AWG",IFERROR(HYDRO_AWG_AREA(E{row}),""),IF(OR(M{row}>0,F{row}=0),E{row},""))'
         diameter = "2*SQRT(C{row}/PI())"
         as_typed = (
             f'=IF(F{{row}}="AWG",gauge_of_thinnest-gauge_steps*LN({diameter}/thinnest_wire)/LN(wire_ratio),C{{row}})'
