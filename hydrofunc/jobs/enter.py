@@ -85,13 +85,18 @@ def write_blank(out: str | Path, force: bool = False) -> None:
     columns = {
         "name": [item.name for item in READINGS],
         "unit": [item.unit for item in READINGS],
-        "label": [plain_label(item) for item in READINGS],
+        "label": [_asked(item) for item in READINGS],
         "value": [None] * len(READINGS),
     }
     if Path(out).suffix.lower() not in (".csv", ".xlsx"):
         raise FileRefused(f"{out}: a list must be a .csv or .xlsx file")
     with open_results(out, [(head, True) for head in columns], force) as write:
         write([cells_of(values) for values in columns.values()])
+
+
+def _asked(item):
+    """The label of a reading, with the words that may be answered where only some may."""
+    return " ".join([plain_label(item), *([f"({' or '.join(item.choices)})"] if item.choices else [])])
 
 
 # -- readings: inputs by name ------------------------------------------------------------------------------
@@ -155,6 +160,8 @@ def _by_line(table) -> Iterator[tuple[int, str, Numbers | list]]:
     units = table.columns.get("unit", [None] * len(table))
     for word in filter(None, table.columns["value"]):
         table.marks.note(word)
+    if "," in table.marks.seen:  # in a cell of its own: then a point elsewhere may divide thousands
+        table.marks.point_only = False
     for row, name, unit, word in zip(table.rows.tolist(), table.columns["name"], units, table.columns["value"]):
         if word is not None:
             head = f"{name or ''} [{unit}]" if unit else name or ""

@@ -80,6 +80,7 @@ MEANINGS = {
     "weight": ("carry",),
 }
 _BESIDE_THE_POINT = ("Log", "Doubt", "Efficiency", "Limits")  # sheets whose inputs are suggested only by their spelling
+_SMALL = frozenset("a an at by in is of on the to".split())  # words that a person leaves out of a label
 _MOST = 4  # suggestions that a person still reads
 
 
@@ -96,6 +97,8 @@ def meant(name: str, known: Collection[str] = tuple(_LABELS)) -> tuple[str, ...]
     name = name.casefold()
     spelt = {other.casefold(): other for other in known}
     words = re.findall(r"[a-z]+", name)
+    if labelled := [other for other in _labelled(words) if other in spelt]:
+        return tuple(labelled)
     mistyped = get_close_matches(name, spelt, n=1, cutoff=0.85)
     if mistyped and not all(word in MEANINGS for word in words):
         return (spelt[mistyped[0]],)
@@ -103,6 +106,18 @@ def meant(name: str, known: Collection[str] = tuple(_LABELS)) -> tuple[str, ...]
     if candidates := [other for other in candidates if other in spelt][:_MOST]:
         return tuple(candidates)
     return tuple(spelt[near] for near in get_close_matches(name, spelt, n=1))
+
+
+def _labelled(words):
+    """Inputs that a sheet calls just so, small words left out."""
+    said = set(words) - _SMALL
+    calls = {item.name: (plain_label(item), item.short) for item in INPUTS if item.sheet not in _BESIDE_THE_POINT}
+    same = [
+        name
+        for name, labels in calls.items()
+        if any(said and said == set(re.findall(r"[a-z]+", label.lower())) - _SMALL for label in labels)
+    ]
+    return same if len(same) <= _MOST else []
 
 
 def _by_meaning(words):

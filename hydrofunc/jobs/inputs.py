@@ -58,7 +58,7 @@ def unit_of(head: str, item: Input, usual: str = "") -> str:
     Raises `FileRefused`, naming head and units that fit, where it gives one that does not.
     """
     name, written = split_head(head)
-    if not written:
+    if not written or (item.is_text and written.casefold() == TEXT):
         return usual or item.unit
     unit = find_unit(written)
     if unit not in alternatives(item.unit):

@@ -5,8 +5,9 @@ from collections.abc import Callable, Iterator
 from ..engine.book import Book
 from ..engine.compile import Key
 from ..engine.reference import Reference
-from ..template import INPUTS
+from ..template import INPUTS, Input
 from ..template.model import REFUSED
+from ..units import alternatives
 
 MISSING = "missing"  # the name of the cell that says what is needed, with sheet and cell; "" where nothing is
 _VALUE = Callable[[Key], object]  # what a cell holds after calculation
@@ -36,4 +37,15 @@ def _refused(book: Book, value: _VALUE) -> Iterator[str]:
         state, typed = (cell_named(book, f"{kind}_{item.name}") for kind in ("state", "yours"))
         if state and typed and value(state) == REFUSED:
             where = f"{typed[0]}!{typed[1]} ({item.label})"
-            yield f"{where} holds {value(typed)!r}, which does not count: it must be {item.allowed}"
+            yield f"{where} holds {value(typed)!r}, which does not count: {_why(item, typed, value)}"
+
+
+def _why(item: Input, typed: Key, value: _VALUE) -> str:
+    """What must be typed instead, or in the cell of the unit."""
+    holds, unit = value(typed), value((typed[0], f"D{typed[1][1:]}"))
+    if isinstance(holds, str) and not item.is_text and not item.is_date:
+        alone = ", alone, with the decimal mark of your spreadsheet program" if any(map(str.isdigit, holds)) else ""
+        return f"it is text; it must be a number{alone}: {item.allowed}"
+    if item.is_convertible and unit not in alternatives(item.unit):
+        return f"the unit beside it, {unit or ''!r}, must be {' or '.join(alternatives(item.unit))}"
+    return f"it must be {item.allowed}"

@@ -81,6 +81,7 @@ class Marks:
     def __init__(self, point_only: bool) -> None:
         self.point_only = point_only
         self.seen = {"."} if point_only else set()
+        self.comma = ""  # the first number with a decimal comma
 
     def note(self, text: str) -> bool:
         """Note the mark of a number; is it clear?"""
@@ -90,6 +91,8 @@ class Marks:
             return self.point_only
         if _number_in(text, True) is not None:
             self.seen.add("," if "," in text else ".")
+            if "," in text:
+                self.comma = self.comma or text.strip()
         return True
 
     def number(self, cell: object) -> float | Unclear | None:
@@ -236,8 +239,8 @@ def _collect(path, rows, is_text, is_date):
         raise FileRefused(f"{path} has no rows below its heads")
     if marks.point_only and "," in marks.seen:
         raise FileRefused(
-            f"{path} has numbers with decimal commas, and commas between the cells: a point in another number may then "
-            "divide thousands. Save it with semicolons between the cells"
+            f"{path} has numbers with decimal commas, such as {marks.comma!r}, and commas between the cells: a point "
+            "in another number may then divide thousands. Save it with semicolons between the cells"
         )
     whole = {header: column.whole() for header, column in zip(headers, columns)}
     return Table(path, np.array(numbers, dtype=int), whole, problems, marks)

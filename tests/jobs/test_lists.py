@@ -16,7 +16,7 @@ from hydrofunc.errors import FileRefused
 from hydrofunc.jobs.enter import READINGS, enter, write_blank
 from hydrofunc.jobs.fill import fill
 from hydrofunc.jobs.hints import MEANINGS, meant, suggestion
-from hydrofunc.jobs.inputs import column_of, find_input, split_head, unit_of, unit_of_cell
+from hydrofunc.jobs.inputs import column_of, find_input, read_inputs, split_head, unit_of, unit_of_cell
 from hydrofunc.jobs.sweep import sweep
 from hydrofunc.template import INPUTS
 from hydrofunc.units import CHOICES
@@ -355,7 +355,9 @@ def test_a_blank_list_goes_out_and_comes_back_filled(book, tmp_path):
     assert [row["name"] for row in rows] == [item.name for item in READINGS]
     assert {item.sheet for item in READINGS} == {"Test day"}
     assert all(row["unit"] and row["label"] and not row["value"] for row in rows)
+    assert {row["name"]: row["label"] for row in rows}["reading_screen"].endswith("(yes or no)")
     written = {"reading_static": ("psi", "90"), "reading_nozzle": ("mm", "7.6"), "reading_seconds": ("", "16")}
+    written["reading_screen"] = ("text", "no")  # as the list itself has it
     for row in rows:
         row["unit"], row["value"] = written.get(row["name"], (row["unit"], ""))
     with open(blank, "w", encoding="utf-8", newline="") as stream:
@@ -363,7 +365,8 @@ def test_a_blank_list_goes_out_and_comes_back_filled(book, tmp_path):
         writer.writeheader()
         writer.writerows(rows)
     done = enter(book, tmp_path / "out.xlsx", blank)
-    assert (done.inputs, done.problems) == (3, [])
+    assert (done.inputs, done.problems) == (4, [])
+    assert cell(done.path, "reading_screen") == "no"
     assert cell(done.path, "reading_static") == pytest.approx(6.205282, abs=5e-7)  # 90 psi x 6.894757 kPa
     assert (cell(done.path, "reading_nozzle"), cell(done.path, "reading_seconds")) == (7.6, 16)
 
@@ -394,6 +397,22 @@ def test_a_list_by_lines_reports_each_line_and_takes_a_decimal_comma(book, liste
     assert "give bar, psi or kPa" in done.problems[1].reason and "already" in done.problems[3].reason
     assert cell(done.path, "reading_static") == pytest.approx(89.5 * 0.06894757, rel=1e-6)
     assert cell(done.path, "connection") == "delta" and cell(done.path, "day_today").date() == AUGUST
+
+
+def test_a_decimal_comma_between_commas_counts_and_makes_a_point_unclear(book, listed, tmp_path):
+    """Who writes "62,5" may mean 1400 by 1.400: a pipe of 1.4 m is not entered without a word."""
+    rows = [["name", "unit", "value"], ["level_difference", "m", "62,5"], ["pipe_length", "m", "1.400"]]
+    done = enter(book, tmp_path / "out.xlsx", listed(*rows))
+    assert cell(done.path, "level_difference") == 62.5
+    assert [str(problem) for problem in done.problems] == [
+        "row 3, pipe_length [m]: '1.400' may be 1400 or 1.4; write one of these"
+    ]
+
+
+def test_a_list_of_sites_with_both_kinds_of_comma_names_the_number(listed):
+    sites = listed(["level_difference", "pipe_length"], ["62,5", "1.400"])
+    with pytest.raises(FileRefused, match="decimal commas, such as '62,5'"):
+        read_inputs(sites)
 
 
 def test_a_list_with_a_line_for_each_input_is_told_by_row_and_name(book, listed, tmp_path):

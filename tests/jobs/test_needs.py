@@ -61,10 +61,24 @@ def test_a_sweep_that_varies_what_is_missing_says_which_rows_lack_it(books, tmp_
 def test_what_is_typed_and_does_not_count_is_named_with_what_is_allowed(books):
     said = calculated(books / "word.xlsx").needs
     assert said == [
-        "Start!C24 (Length along the pipe) holds 'long', which does not count: it must be above 0 to 20000 m",
+        "Start!C24 (Length along the pipe) holds 'long', which does not count: it is text; it must be a number: "
+        "above 0 to 20000 m",
         "Start!C25 (Bore of the pipe, inside) holds 90000.0, which does not count: it must be above 0 to 2000 mm",
         f"no results yet. {LENGTH}",
     ]
+
+
+def test_a_number_with_its_unit_or_beside_a_unit_nobody_knows_does_not_count_and_says_why():
+    """62 in yards would be taken for 62 m; 27,2 where the decimal mark is a point is text."""
+    known = {"level_difference": 62.0, "static_pressure": 6.0, "pipe_length": 410.0, "pipe_bore": "27,2"}
+    typed = {CELLS[key]: value for key, value in known.items()} | {("Start", "D23"): "yards"}
+    height, bore, *_ = calculated(splice(build(), {}, typed)).needs
+    assert height == (
+        "Start!C23 (Height by level or altimeter) holds 62.0, which does not count: "
+        "the unit beside it, 'yards', must be m or ft"
+    )
+    assert bore.startswith("Start!C25 (Bore of the pipe, inside) holds '27,2', which does not count: it is text;")
+    assert "alone, with the decimal mark of your spreadsheet program" in bore
 
 
 def test_a_size_that_is_in_no_table_is_named_with_what_would_help():

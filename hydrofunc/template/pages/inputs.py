@@ -38,7 +38,7 @@ GATES = {
 TO_GIVE = {
     READY: "head, length and bore",
     "wall_known": "the wall of the pipe",
-    "rating_known": "the pressure rating of the weakest part",
+    "rating_known": "pressure rating of the weakest part",
     "volts_limited": "what volts the parts stand",
     "amps_limited": "what amperes the parts carry",
 }
@@ -101,10 +101,10 @@ def _typed(item, fits, value):
 
 def _converted(item):
     low, high = _limits(item)
-    in_own_unit = '=IF(ISNUMBER(E{row}),E{row}*G{row}+H{row},"")'
+    in_own_unit = '=IF(AND(ISNUMBER(E{row}),M{row}>0),E{row}*G{row}+H{row},"")'  # nothing in a unit nobody knows
     as_typed = '=IF(ISNUMBER(C{row}),(C{row}-H{row})/G{row},"")'
     if _in_gauges(item):
-        in_own_unit = '=IF(F{row}="AWG",IFERROR(HYDRO_AWG_AREA(E{row}),""),E{row})'
+        in_own_unit = '=IF(F{row}="AWG",IFERROR(HYDRO_AWG_AREA(E{row}),""),IF(M{row}>0,E{row},""))'
         diameter = "2*SQRT(C{row}/PI())"
         as_typed = (
             f'=IF(F{{row}}="AWG",gauge_of_thinnest-gauge_steps*LN({diameter}/thinnest_wire)/LN(wire_ratio),C{{row}})'

@@ -216,6 +216,7 @@ PAGE = Page(
                         example=count,
                         digits="0",
                         assumed=Assumption(count, f"A usual number. {PRACTICE}"),
+                        measure="Walk along the pipe and count them.",
                     ),
                     Formula("=" + call("fitting_loss", fitting="G{row}", bore="bore_used"), "0.000"),
                     Formula(f"={name}", "0"),
