@@ -51,7 +51,10 @@ NEUTRAL = {
     "load_resistance": "refused with a resistor",
 }
 # Where more speed is the danger, what is left out slows nothing down.
-FASTEST = {"runaway_speed": {"alignment", "bearing_drag", "windage"}}
+FASTEST = {
+    "runaway_speed": {"alignment", "bearing_drag", "windage"},
+    "shorted_speed": {"alignment", "bearing_drag", "windage", "iron_drag"},
+}
 # Optional numbers of other functions, none of which raises the watts of a plant.
 OTHERS = set(
     """air_pressure air_temperature altitude ambient_temperature blocked_share bulk_modulus cells_per_block chainage

@@ -163,6 +163,16 @@ def test_no_quantity_is_left_untested():
     compared |= {"plant_efficiency", "flow", "best_nozzle", "best_nozzle_flow", "best_nozzle_power"}
     compared |= {"pipe_power_limit", "static_pressure", "jet_diameter"}
     compared |= {line.replace(" ", "_") + "_watts" for line in LINES}
+    winding = {name: SINGLE[name] for name in ("pole_pairs", "phase_resistance", "phase_inductance") if name in SINGLE}
+    shorted = {"speed": at.speed, "phase_volts": SINGLE["phase_volts"], **winding}
+    shorted |= {"connection": SINGLE["connection"]} if "connection" in SINGLE else {}
+    assert at.shorted_current == pytest.approx(hydrofunc.shorted_current(**shorted), rel=1e-12)
+    assert at.shorted_torque == pytest.approx(hydrofunc.shorted_torque(**shorted), rel=1e-12)
+    assert at.shorted_heat == pytest.approx(at.shorted_torque * at.speed * np.pi / 30, rel=1e-9)  # all of it is heat
+    assert at.with_(speed=at.shorted_peak_speed).shorted_torque >= at.shorted_torque
+    on = at.with_(speed=at.shorted_speed)
+    assert on.wheel_torque == pytest.approx(on.shorted_torque + SINGLE.get("iron_drag", 0.0), rel=1e-6)
+    compared |= {"shorted_current", "shorted_torque", "shorted_heat", "shorted_peak_speed", "shorted_speed"}
     assert compared | set(STEPS) == set(QUANTITIES)
 
 

@@ -242,7 +242,7 @@ declare(
     "speed is also described in Roboteq, Calculating the Motor Dynamic Braking 3-Phase Short Current (help page; words "
     "read, formulas not)",
     rules=(WHOLE_POLES,),
-    example=Example({"speed": 2231, **SITE_A_WINDING}, 113.0, "Seven times the 16 A of the same plant at work."),
+    example=Example({"speed": 2231, **SITE_A_WINDING}, 113.04, "Seven times the 16 A of the same plant at work."),
     caution="The first peaks are up to twice as high, may weaken magnets, and weld a switch that is too small. Never "
     "short the wires behind the rectifier while a battery is joined: fire.",
 )

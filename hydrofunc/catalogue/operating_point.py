@@ -28,6 +28,7 @@ from .nomenclature import (
     TEMPERATURE,
     WINDAGE,
 )
+from .wheel import FASTEST, NO_IRON_DRAG
 
 GROUP = "Operating point"
 SOURCE = (
@@ -159,10 +160,8 @@ declare(
         CONNECTION,
         DEFLECTION,
         CUP_FRICTION,
-        ALIGNMENT,
-        BEARING_DRAG,
-        WINDAGE,
-        IRON_DRAG,
+        *FASTEST,
+        NO_IRON_DRAG,
         TEMPERATURE,
     ),
     unit="rpm",

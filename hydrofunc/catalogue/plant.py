@@ -30,7 +30,7 @@ from .memory import Memory
 from .nozzle import WHOLE_JETS, WITHIN_PIPE
 from .operating_point import LOAD_RULES, SOURCE
 from .pipe import NEXT_BORES, NEXT_ROUGHNESSES, SMOOTH_ENOUGH
-from .wheel import FASTEST
+from .wheel import FASTEST, NO_IRON_DRAG
 
 MEMORY = Memory(limit=32_000_000)
 
@@ -80,8 +80,8 @@ INPUTS = (
 STATE = (n.SPEED, n.D_C_CURRENT)  # only as a pair; else those at which the plant settles
 _STATE_NAMES = tuple(argument.name for argument in STATE)
 _ARGUMENTS = {argument.name: argument for argument in (*INPUTS, *STATE)}
-_RUNAWAY = ("runaway_speed", "runaway_volts")
-_WHEN_RUNAWAY = _ARGUMENTS | {argument.name: argument for argument in FASTEST}
+_RUNAWAY = ("runaway_speed", "runaway_volts", "shorted_peak_speed", "shorted_speed")
+_WHEN_RUNAWAY = _ARGUMENTS | {argument.name: argument for argument in (*FASTEST, NO_IRON_DRAG)}
 CHANGEABLE = tuple(_ARGUMENTS)
 # Rows that may be empty because they then say "none": no limit, no further section, another kind of load. Any other
 # row that a quantity needs must hold a value, as an empty cell may well be one that could not be worked up.

@@ -8,6 +8,7 @@ from .nomenclature import (
     CUP_FRICTION,
     DEFLECTION,
     FLOW,
+    IRON_DRAG,
     JET_VELOCITY,
     NET_HEAD,
     PITCH_DIAMETER,
@@ -30,6 +31,7 @@ FASTEST = (
     BEARING_DRAG.with_(meaning="Drag torque of bearings and seals. 0 is the fastest.", default=0.0),
     WINDAGE.with_(meaning="Power to churn air and spray at 1000 rpm. 0 is the fastest.", default=0.0),
 )
+NO_IRON_DRAG = IRON_DRAG.with_(meaning="Drag torque of the alternator's iron. 0 is the fastest.", default=0.0)
 SITE_A = {"flow": 2.393304, "jet_velocity": 30.47249, "pitch_diameter": 120}
 DRAGS = {"bearing_drag": 0.15, "windage": 2}
 

@@ -168,8 +168,8 @@ class Operation(Expression):
         return f"{left}{self.symbol}{_bracketed(self.right, self.right.rank <= self.rank and not signed)}"
 
     def evaluate(self, values: Mapping[str, object]) -> object:
-        left = _each(self.take, self.left.evaluate(values))  # before the right side: its error comes first
-        return _by_pairs(self.calculate, left, _each(self.take, self.right.evaluate(values)))
+        left, right = (_each(checked, part.evaluate(values)) for part in (self.left, self.right))  # errors come first
+        return _by_pairs(self.calculate, _each(self.take, left), _each(self.take, right))
 
 
 class Negative(Expression):

@@ -67,6 +67,17 @@ def test_a_killed_run_leaves_a_whole_file_and_the_next_one_clears_up(tmp_path):
     assert [path.name for path in tmp_path.iterdir()] == ["book.xlsx"]
 
 
+@pytest.mark.parametrize("room", [0, 1, 4096, files.SIZE - 1])
+def test_a_file_without_room_leaves_the_old_one_and_is_named(room, tmp_path):
+    score = files.full_disk(room, tmp_path)
+    assert score.findings == [], str(score)
+
+
+def test_two_runs_at_once_leave_one_whole_file(tmp_path):
+    score = files.two_at_once(100, tmp_path)
+    assert score.findings == [] and score.tried == 100, str(score)
+
+
 def declared(physics, **changes):
     words = {
         "name": "toy",

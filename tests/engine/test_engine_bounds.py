@@ -135,6 +135,8 @@ def test_of_two_errors_the_one_that_the_first_argument_makes_counts(formula, err
         # The whole of a single row or column is the cell in it (both).
         ("=INDEX(A1:B1,0,2)", 21.0),
         ("=INDEX(A1:A2,2,0)", 12.0),
+        ("=INDEX(A1:B1,0*A5,2)", 21.0),
+        ("=INDEX(A1:A2,2,0*A5)", 12.0),
         ("=INDEX(A1,C1)", 11.0),
         ("=INDEX(A1:A2,2,C1)", 12.0),
         ('=SUBSTITUTE("ab","","x",0)', ExcelError("#VALUE!")),

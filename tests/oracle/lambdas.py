@@ -263,7 +263,7 @@ BODIES = {
     "cable_resistance": """2*length/area*IF(material="copper",1/58,0.028264)
         *(1+IF(material="copper",0.00393,0.00403)*(conductor_temperature-20))""",
     # Density of copper IEC 60028, of aluminium IEC 60889; the second from memory, not looked up
-    "cable_mass": '2*length*area/1000000*IF(material="copper",8890,2703)*(1+covering)',
+    "cable_mass": '2*length*area/1000000*IF(material="copper",8890,2703)*(1+covering/100)',
     "touch_limit_ac": 'IFS(place="dry",25,place="wet",12,place="covered",50)',
     # ASTM B258: 36 gauge is 0.005 inch, 0000 is 0.46 inch, 39 equal ratios between
     "awg_area": "PI()/4*(25.4*0.005*(0.46/0.005)^((36-gauge)/39))^2",

@@ -427,7 +427,7 @@ def test_a_shorted_wheel_comes_down_to_the_first_balance_below_runaway(plant):
 def test_without_inductance_and_windage_a_short_is_a_straight_line():
     plant = {"flow": 2.0, "jet_velocity": 30.0, "pitch_diameter": 120.0, "phase_volts": 12.0, "pole_pairs": 6}
     speed = hydrofunc.shorted_speed(**plant, phase_resistance=0.5)
-    stall = hydrofunc.wheel_torque(0.0, 2.0, 30.0, 120.0)
+    stall = hydrofunc.wheel_torque(0.0, 2.0, 30.0, 120.0, alignment=1, bearing_drag=0)
     line = stall / (30 / 0.06) + 3 * (12 / (1000 * np.pi / 30)) ** 2 / 0.5
     assert speed == pytest.approx(stall / line * 30 / np.pi, rel=1e-12)
 

@@ -97,7 +97,7 @@ OF_THE_PLAN = {
     "Current, of what the cable carries",
     "Best volts, of the window in which the controller works",
     "Doubt about the watts, of the mean",
-    BY_NOTHING[0],
+    *BY_NOTHING,
 }
 THREE = {"level_difference": 60.0, "pipe_length": 420.0, "pipe_bore": 32.6}
 
@@ -130,7 +130,7 @@ def test_a_changed_formula_turns_the_ledger_check_red():
     for name, broken in {"ledger_cable": "=0", "battery_watts": "=100"}.items():
         sheet_title, cell = book.defined_names[name].attr_text.replace("$", "").replace("'", "").split("!")
         book[sheet_title][cell] = broken
-    area = book.defined_names["drawn_chainage"]
+    area = book.defined_names["drawn_rows"]
     area.attr_text = re.sub(r"\d+$", lambda last: str(int(last[0]) - 1), area.attr_text)
     stream = io.BytesIO()
     book.save(stream)

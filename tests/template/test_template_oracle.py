@@ -294,7 +294,7 @@ PLANTS = {
 }
 _PIPE = "gross_head,length,bore,roughness"
 _REST = "fittings,,velocity_coefficient,,temperature,gravity,,,,,,,"
-_WHEEL = "flow,jet_velocity,pitch_diameter,165,0.9,,,,temperature"
+_WHEEL = "flow,jet_velocity,pitch_diameter,165,0.9,1,0,0,temperature"
 FORMULAS = {
     "gravity": "=HYDRO_GRAVITY(latitude,altitude)",
     "flow": f"=HYDRO_OPERATING_FLOW({_PIPE},nozzle,{_REST})",
@@ -309,13 +309,13 @@ FORMULAS = {
     "phase_volts": "=emf*PI()/(3*SQRT(6))*PI()/30*1000",
     **{
         what: f"=HYDRO_OPERATING_{what.upper()}(flow,jet_velocity,pitch_diameter,phase_volts,pole_pairs,"
-        "phase_resistance,battery_volts,phase_inductance,,0.8,cable_resistance,165,0.9,,bearing_drag,"
-        ",,,,,temperature)"
+        "phase_resistance,battery_volts,phase_inductance,,0.8,cable_resistance,165,0.9,1,bearing_drag,"
+        "0,0,,,,temperature)"
         for what in ("speed", "current", "power")
     },
     "ledger": f"=HYDRO_POWER_LEDGER({_PIPE},nozzle,pitch_diameter,phase_volts,pole_pairs,phase_resistance,"
-    "battery_volts,fittings,,velocity_coefficient,,temperature,gravity,,165,0.9,,bearing_drag,,"
-    "phase_inductance,,0.8,cable_resistance,,,,,,,,,,,)",
+    "battery_volts,fittings,,velocity_coefficient,,temperature,gravity,,165,0.9,1,bearing_drag,0,"
+    "phase_inductance,,0.8,cable_resistance,0,,,,,,,,,,)",
 }
 EXPECTED = {  # relative tolerance, then plants A, B, C
     "gravity": (1e-6, 9.804470, 9.772685, 9.818714),
@@ -384,7 +384,7 @@ def test_the_lambdas_give_the_reference_values():
     out = BytesIO()
     book.save(out)
     functions = [FUNCTIONS[name] for name in sorted(called(out.getvalue()))]
-    assert (len(rows), len(functions)) == (399, 59)
+    assert (len(rows), len(functions)) == (404, 63)
     values = FormulonBook(with_names(out.getvalue(), names(functions))).run({})
     for number, (where, row) in enumerate(rows, start=1):
         kind, size = read_tolerance(row["tolerance"])
