@@ -115,6 +115,13 @@ def number(value: Value) -> Value:
     return value if type(value) is float or (type(value) is Lanes and value.only == NUMBER) else _as_number(value)
 
 
+def as_numbers(*args: Value) -> tuple[list, np.ndarray]:
+    """(values as numbers, mask of errors). An error anywhere counts before a text that is no number."""
+    read = [number(arg) for arg in args]
+    err = errors(*read)
+    return read, leftmost(errors(*args), err) if any(map(operator.is_not, args, read)) else err
+
+
 def truth(value: Value) -> Value:
     """A value as a condition: a bool, an error, or lanes of booleans."""
     return value if type(value) is Lanes and value.only == BOOLEAN else _as_truth(value)
@@ -131,9 +138,7 @@ def of_numbers(core: Callable) -> Callable:
     """
 
     def call(*args):
-        first = errors(*args)
-        args = [number(arg) for arg in args]
-        err = leftmost(first, errors(*args))
+        args, err = as_numbers(*args)
         if err is not SOUND and err.all():
             return settled(nan, err)
         with quiet():

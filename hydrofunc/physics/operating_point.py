@@ -355,18 +355,24 @@ class Shorted(NamedTuple):
     resistance: Result  # [Ω]
     reactance: Result  # over speed [Ω·s]
 
+    def parts(self, speed: Values) -> tuple[Result, Result, Result, Result]:
+        """Torque of the wheel and by how much it falls, R² + X² and by how much that rises, over speed."""
+        return (
+            self.stall - (self.slope + self.windage * speed) * speed,
+            self.slope + 2 * self.windage * speed,
+            self.resistance**2 + (self.reactance * speed) ** 2,
+            2 * self.reactance**2 * speed,
+        )
+
     @staticmethod
     def excess(speed: Values, line: "Shorted") -> tuple[Result, Result]:
         """Torque of the short less torque of the wheel, times R² + X², and its slope: a polynomial of fourth degree."""
-        emf, wheel = 3 * line.emf**2 * line.resistance, line.stall - (line.slope + line.windage * speed) * speed
-        impedance, more = line.resistance**2 + (line.reactance * speed) ** 2, 2 * line.reactance**2 * speed
-        falling = line.slope + 2 * line.windage * speed
+        emf, (wheel, falling, impedance, more) = 3 * line.emf**2 * line.resistance, line.parts(speed)
         return emf * speed - wheel * impedance, emf + falling * impedance - wheel * more
 
     @staticmethod
     def steepness(speed: Values, line: "Shorted") -> tuple[Result, Result]:
         """Slope of the excess, and the slope of that."""
-        wheel, falling = line.stall - (line.slope + line.windage * speed) * speed, line.slope + 2 * line.windage * speed
-        impedance, more = line.resistance**2 + (line.reactance * speed) ** 2, 2 * line.reactance**2 * speed
+        wheel, falling, impedance, more = line.parts(speed)
         bend = 2 * line.windage * impedance + 2 * falling * more - 2 * wheel * line.reactance**2
         return Shorted.excess(speed, line)[1], bend

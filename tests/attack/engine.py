@@ -57,9 +57,7 @@ def attack(seed: object, rounds: int) -> Score:
 def one_book(seed: str) -> Score:
     """Cells A1:C4 with random values, some of them inputs, and one formula in F2."""
     chance, score = random.Random(seed), Score()
-    book = Book(b"", "book")
-    book.sizes["S"] = (10, 10)
-    book._titles["s"] = "S"
+    book = empty_book()
     addresses = [f"{column}{row}" for column in "ABC" for row in range(1, ROWS + 1)]
     for cell in addresses:
         value = chance.choice(VALUES)
@@ -93,6 +91,14 @@ def one_book(seed: str) -> Score:
         if isinstance(one, float) and not abs(one) < float("inf"):
             score.note("wrong", f"{words}: lane {lane} gives {one!r}")
     return score
+
+
+def empty_book() -> Book:
+    """A book with an empty sheet S."""
+    book = Book(b"", "book")
+    book.sizes["S"] = (10, 10)
+    book._titles["s"] = "S"
+    return book
 
 
 def _same(one, other):

@@ -16,7 +16,6 @@ from io import BytesIO
 
 import openpyxl
 
-from hydrofunc.engine.book import Book
 from hydrofunc.engine.book import Formula as Written
 from hydrofunc.engine.compile import compile_book
 from hydrofunc.errors import FormulaRefused
@@ -89,9 +88,7 @@ def answers(seed: str, with_calc: bool) -> Iterator[Answer]:
 
 
 def _is_refused(formula):
-    book = Book(b"", "book")
-    book.sizes["S"] = (10, 10)
-    book._titles["s"] = "S"
+    book = engine.empty_book()
     book.cells["S", "F2"] = Written(formula)
     try:
         compile_book(book, {}, outputs=[("S", "F2")])

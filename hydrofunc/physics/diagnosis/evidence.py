@@ -83,6 +83,7 @@ def fit(
     `weight` is one over the uncertainty of a reading; a reading of weight 0 is not used.
     """
     mean, deviation = prior
+    meters = _errors(weight)
     for _ in range(passes):
         values, slopes = readings_of(x, plan, kind)
         known = np.isfinite(values).all(axis=1) & np.isfinite(slopes).all(axis=(1, 2))
@@ -92,9 +93,7 @@ def fit(
         residual = np.where(weight > 0, (y - values) * weight, 0.0)
         residual = residual + np.sum(weighed_slopes * (x - mean).T[:, None, :], axis=2)
         builds = spread @ _turned(weighed_slopes)
-        meters = _errors(weight)
-        matrix = builds + meters(SHARED)
-        inverse = np.linalg.inv(matrix)
+        inverse = np.linalg.inv(builds + meters[SHARED])
         weighed = np.sum(inverse * residual[:, None, :], axis=2)
         change = np.sum(spread * weighed[:, :, None], axis=1).T
         before, x = x, _bounded(mean + change, prior)
@@ -114,7 +113,7 @@ def _errors(weight):
     """By the share that readings of one instrument share: covariance of their errors, in units of their uncertainty."""
     taken = weight > 0
     both = ONE_INSTRUMENT * (taken[:, :, None] & taken[:, None, :])
-    return lambda shared: np.eye(METERED) + shared * both
+    return {shared: np.eye(METERED) + shared * both for shared in (0.0, SHARED)}
 
 
 def _evidences(y, weight, values, slopes, residual, deviation, kind, builds, meters, first):
@@ -125,11 +124,10 @@ def _evidences(y, weight, values, slopes, residual, deviation, kind, builds, met
     ordinary, taken = ORDINARY[:, kind], weight > 0
     wider = np.where(ordinary, _WIDER * deviation, deviation).T[:, None, :] ** 2
     builds = {1.0: builds, _WIDER: (slopes * wider) @ _turned(slopes)}
-    errors = {shared: meters(shared) for shared in (0.0, SHARED)}
     used = np.where(taken[:, :, None] | taken[:, None, :], 1.0, 0.0)  # what was not read stays at its own 1
 
     def matrix(of_meters, of_builds, shared):
-        return builds[of_builds] + errors[shared] * np.where(used, of_meters**2, 1.0)
+        return builds[of_builds] + meters[shared] * np.where(used, of_meters**2, 1.0)
 
     logs = [
         _ln_density(matrix(of_meters, of_builds, shared), residual)
