@@ -244,18 +244,19 @@ def enter(
 
 
 @main.command(short_help="List the inputs of the template.")
-@click.argument("name", required=False)
+@click.argument("name", nargs=-1)
 @click.option("--csv", "as_csv", is_flag=True, help="Print them as CSV.")
 @click.option("--json", "as_json", is_flag=True, help="Print them as JSON.")
-def inputs(name: str | None, as_csv: bool, as_json: bool) -> None:
+def inputs(name: tuple[str, ...], as_csv: bool, as_json: bool) -> None:
     """List every input of the template by sheet: its name in lists, its label, unit and range, whether it is
-    needed or what holds where it is empty, and how to measure it. NAME explains one, or what it may mean.
+    needed or what holds where it is empty, and how to measure it. NAME explains one; another word, such as
+    battery, those that have it in their name or label.
     """
     if as_csv and as_json:
         raise click.UsageError("give --csv or --json, not both.")
     from .jobs.inputs import described, when_empty
 
-    records = described(name)
+    records = described(" ".join(name) or None)
     if as_json:
         import json
 

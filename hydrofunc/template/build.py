@@ -111,8 +111,8 @@ def _say_what_to_give(book, closed):
     for row in range(table.first, table.last + 1):
         cell, own = sheet[f"J{row}"], sheet[f"O{row}"]
         gates = closed.get(("Checks", f"C{row}"), [])
-        words = [*cell.value.removeprefix("give ").split(", "), *(TO_GIVE[gate] for gate in gates if gate != READY)]
-        own.value = ", ".join(dict.fromkeys(filter(None, words))) or (TO_GIVE[READY] if READY in gates else "")
+        words = [*cell.value.removeprefix("give ").split("; "), *(TO_GIVE[gate] for gate in gates if gate != READY)]
+        own.value = "; ".join(dict.fromkeys(filter(None, words))) or (TO_GIVE[READY] if READY in gates else "")
         cell.value = f'="give "&IF({READY},O{row},"{TO_GIVE[READY]}")' if READY in gates else f"give {own.value}"
 
 

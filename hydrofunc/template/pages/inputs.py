@@ -11,6 +11,7 @@ from typing import NamedTuple
 from ...units import NOT_LINEAR, alternatives, conversion
 from ..model import (
     PASS,
+    REFUSED,
     STOP,
     Formula,
     Heading,
@@ -38,9 +39,9 @@ GATES = {
 TO_GIVE = {
     READY: "head, length and bore",
     "wall_known": "the wall of the pipe",
-    "rating_known": "pressure rating of the weakest part",
-    "volts_limited": "what volts the parts stand",
-    "amps_limited": "what amperes the parts carry",
+    "rating_known": "Pressure rating of the weakest part",
+    "volts_limited": "Controller or parts stand at most",
+    "amps_limited": "Windings and bridge carry at most",
 }
 
 
@@ -169,6 +170,10 @@ def _unit_rows(units):
                 yield (f"{own}:{unit}", *conversion(unit, own))
 
 
+def _states(sheet, word):
+    return Formula(f"=COUNTIF('{sheet}'!F5:F200,\"{word}\")", "0", guard=STOP)
+
+
 def _missing(by_name):
     def named(*names):
         return " or ".join(f"{by_name[name].label} ({by_name[name].sheet} {by_name[name].cell})" for name in names)
@@ -275,6 +280,22 @@ def page(inputs: Sequence[Input]) -> Page:
                 guard=STOP,
             ),
             Result(
+                "refused",
+                "Typed, and not allowed",
+                "",
+                '=IF(SUM(sheet_refused)=0,"",SUM(sheet_refused)&" typed not allowed: sheet "&refused_on)',
+                digits="General",
+                guard=STOP,
+            ),
+            Result(
+                "refused_on",
+                "The sheet with most of them",
+                "",
+                "=INDEX(sheet_titles,MATCH(MAX(sheet_refused),sheet_refused,0))",
+                digits="General",
+                guard=STOP,
+            ),
+            Result(
                 "invented",
                 "After each sheet's title",
                 "",
@@ -371,15 +392,15 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Heading("How many inputs of each sheet are yours, for the stages on sheet Start"),
             Table(
-                ("sheet", "stage", "yours"),
+                ("sheet", "stage", "yours", "not allowed"),
                 tuple(
-                    (sheet, stage, Formula(f"=COUNTIF('{sheet}'!F5:F200,\"yours\")", "0", guard=STOP))
+                    (sheet, stage, *(_states(sheet, word) for word in ("yours", REFUSED)))
                     for stage, sheets, _ in STAGES
                     for sheet in sheets
                 ),
-                names={"sheet_stages": "C", "sheet_yours": "D"},
+                names={"sheet_titles": "B", "sheet_stages": "C", "sheet_yours": "D", "sheet_refused": "E"},
                 key="yours_of_sheets",
-                how={"D": "the sheet's cells that say yours"},
+                how={"D": "the sheet's cells that say yours", "E": "those that say not allowed"},
             ),
         ),
         workings=True,

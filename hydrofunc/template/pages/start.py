@@ -58,7 +58,7 @@ PAGE = Page(
             "to_give",
             "Still needed",
             "",
-            '=IF(ready,"nothing: the rest is assumed",need_in_cells)',
+            '=IF(ready,IF(refused="","nothing: the rest is assumed",refused),need_in_cells&refused)',
             digits="General",
             strong=True,
             two_lines=True,
