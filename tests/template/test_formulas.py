@@ -44,6 +44,7 @@ UNLIKE = {  # (page, table, column) whose rows are not all alike: why; "*" is ev
     ("Inputs", "words", "E"): "each input has its own assumption",
     ("Inputs", "words", "J"): "whether it is needed hangs on other inputs, each on its own",
     ("Inputs", "yours_of_sheets", "D"): "each row counts on its own sheet",
+    ("Inputs", "yours_of_sheets", "E"): "each row counts on its own sheet",
     ("Supply", "supply_months", "D"): "days of the months: the calendar is not alike",
     ("Strength", "sections", "K"): "words of a cell, or no words; the same of each section's own cell",
     ("What pays", "pays", "C"): "another nozzle in each row: smaller, larger, at hand, made to measure, its own",
