@@ -214,13 +214,17 @@ def _first_codes(codes: Any, more: Any) -> Any:
 
 
 def _word(item: Any) -> str:
-    """A choice as the tables spell it; a number such as 25 is the word "25"."""
+    """A choice as the tables spell it; a number such as 25 is the word "25", and 1½ is the word "1 1/2"."""
     if isinstance(item, str):
-        return " ".join(item.split()).lower()
+        return " ".join(item.translate(_FRACTIONS).split()).lower()
     number = _float(item)
     if number is None or not isfinite(number):
         return ""
     return str(int(number)) if number == int(number) else repr(number)
+
+
+# What spreadsheet programs make of 1/2 while one types it.
+_FRACTIONS = {ord(sign): f" {top}/{bottom}" for sign, top, bottom in zip("½¼¾⅛⅜⅝⅞", "1131357", "2448888")}
 
 
 def _float(item: Any) -> float | None:

@@ -295,7 +295,8 @@ def _choice(item):
     source = ",".join(item.choices)
     if len(source) > 255 or any("," in choice for choice in item.choices):
         raise DeclarationError(f"{item.name}: its list is too long for a drop-down")
-    return DataValidation(type="list", formula1=f'"{source}"', allow_blank=True)
+    style = "warning" if "/" in source else "stop"  # 1/2 may have become one sign while it was typed: it counts
+    return DataValidation(type="list", formula1=f'"{source}"', allow_blank=True, errorStyle=style)
 
 
 def _in_range(item):

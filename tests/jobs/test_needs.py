@@ -153,3 +153,15 @@ def test_what_is_typed_and_not_allowed_is_counted_on_the_first_page():
     book = calculated(splice(build(), {}, {CELLS[key]: value for key, value in typed.items()})).data
     first = openpyxl.load_workbook(io.BytesIO(book), data_only=True)["Start"]
     assert first["C5"].value == "2 typed not allowed: sheet Alternator and battery"
+
+
+@pytest.mark.parametrize(("typed", "spelt"), [("1½", "1 1/2"), ("½", "1/2"), ("1 ¼", "1 1/4"), ("¾", "3/4")])
+def test_a_size_that_became_one_sign_while_it_was_typed_is_the_size(typed, spelt):
+    values = {"level_difference": 38.0, "pipe_length": 210.0, "pipe_standard": "EN 10255", "pipe_class": "medium"}
+    bores = []
+    for size in (typed, spelt):
+        cells = {CELLS[key]: value for key, value in (values | {"pipe_size": size}).items()}
+        book = calculated(splice(build(), {}, cells))
+        assert book.needs == []
+        bores.append(openpyxl.load_workbook(io.BytesIO(book.data), data_only=True)["Pipe"])
+    assert [cell.value for cell in bores[0]["E"]] == [cell.value for cell in bores[1]["E"]]

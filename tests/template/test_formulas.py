@@ -41,6 +41,7 @@ UNLIKE = {  # (page, table, column) whose rows are not all alike: why; "*" is ev
     ("Inputs", "converted", "R"): "whether it is needed hangs on other inputs, each on its own",
     ("Inputs", "plain", "F"): "each input has its own assumption",
     ("Inputs", "plain", "L"): "whether it is needed hangs on other inputs, each on its own",
+    ("Inputs", "words", "D"): "a pipe size may hold a sign such as ½",
     ("Inputs", "words", "E"): "each input has its own assumption",
     ("Inputs", "words", "J"): "whether it is needed hangs on other inputs, each on its own",
     ("Inputs", "yours_of_sheets", "D"): "each row counts on its own sheet",

@@ -24,6 +24,7 @@ from ..model import (
 from .start import STAGES
 
 SHEET = "Inputs"
+FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4"}  # those of pipe sizes
 SMALLEST = 1e-9  # stands for "above 0" among the lowest values allowed
 # Cells that are TRUE or FALSE, and the cells that hold "" while they are FALSE. What hangs on these shows "" then.
 READY = "ready"
@@ -60,6 +61,16 @@ def has_row(item: Input) -> bool:
 def _yours(item):
     cell = f"'{item.sheet}'!{item.cell}"
     return Formula(f'=IF({cell}="","",{cell})')
+
+
+def _word_of_yours(item):
+    """The word typed. Spreadsheet programs make one sign of 1/2 while it is typed; the lists have it in three."""
+    if not any("/" in choice for choice in item.choices):
+        return _yours(item)
+    text = f"'{item.sheet}'!{item.cell}"
+    for sign, spelt in FRACTIONS.items():
+        text = f'SUBSTITUTE({text},"{sign}"," {spelt}")'
+    return Formula(f"=TRIM({text})", words=True)
 
 
 def _in_gauges(item):
@@ -153,7 +164,7 @@ def _word(item):
     return (
         item.name,
         Formula("=IF(G{row},D{row},E{row})", name=item.name, guard=PASS, words=True),
-        _yours(item),
+        _word_of_yours(item),
         _if_empty(item, "General"),
         f"|{'|'.join(item.choices)}|",
         Formula('=IF(D{row}="",FALSE,ISNUMBER(SEARCH("|"&D{row}&"|",F{row})))'),
