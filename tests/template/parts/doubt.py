@@ -327,4 +327,4 @@ LABELS = {
 
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
-    return [(196 * r["doubt_uncertainty"] / r["doubt_mean"] if r["doubt_mean"] > 0 else 0.0, 30, 100, False)]
+    return [(196 * r["doubt_uncertainty"] / r["doubt_mean"] if r["doubt_mean"] > 0 else 0.0, 30, 150, False)]
