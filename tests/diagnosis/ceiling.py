@@ -11,10 +11,10 @@ Printed are the net and the diagnosis, with readings left out as people do, and 
 faults by the chance that each is there, alone or as one of two.
 """
 
+import argparse
 import contextlib
 import itertools
 import math
-import sys
 
 import numpy as np
 
@@ -72,7 +72,8 @@ def features(plan, read, stated, seen, healthy):
     """What the diagnosis is told of days, as ratios to the plan: a day a row, NaN where it is missing. SI units.
 
     `plan` as in `field`, with length of the whole pipe, bore above the nozzle and number of sections; `read` and
-    `stated` (readings and their limits) by name, `seen` the answers to the looks; `healthy` what plants as planned read.
+    `stated` (readings and their limits) by name, `seen` the answers to the looks; `healthy` what plants just as planned
+    read.
     """
     speed, volts, amps = (healthy[f"{what}_a"] for what in ("speed", "volts", "amps"))
     ways = np.where(plan["connection"] == "delta", 3, 1)
@@ -177,10 +178,34 @@ PLANNED_IN = {  # SI units of a plan, where they are others
 }
 
 
-def yard_row(seed, name, count, variants=VARIANTS):
-    """(days of one row, what the plants read as planned): the first as `yard.day_row`, more days of the same plants by
-    other people with other meters, and as many with every reading taken: [(days, complete)].
+def yard_deck(seed, count, variants=VARIANTS, rows=ROWS):
+    """Plants, `count` of each row, read several times: [(days of a row, what its plants read as planned, complete)].
+
+    The first days of a row are those of `yard.day_row`; then come days of the same plants by other people with other
+    meters, and as many with every reading taken. All plants are calculated at once, as that is faster.
     """
+    begun = [_begin(seed, name, count) for name in rows]
+    values = yard.run(yard.joined([one[part] for part in ("p", "healthy", "planned") for one in begun]))
+    pieces = [
+        {name: value[..., k : k + count] for name, value in values.items()}
+        for k in range(0, 3 * len(rows) * count, count)
+    ]
+    result = []
+    for k, one in enumerate(begun):
+        true, well, as_planned = pieces[k :: len(rows)]
+        p, m = one["p"], one["m"]
+        then = yard.water(p | {"nozzle": p["nozzle"] * m["nozzle_then"]})
+        earlier = m["nozzle_then"] != 1
+        true["running"] = np.where(earlier, then["running"], true["running"])
+        true["flow"] = np.where(earlier, then["flow"] * 1000, true["flow"])
+        for variant in range(2 * variants):
+            complete = variant >= variants
+            result.append((_read(rows[k], one, true, well, complete), as_planned, complete))
+    return result
+
+
+def _begin(seed, name, count):
+    """Plants of a row, as `yard.day_row` begins them."""
     rng = np.random.default_rng([seed, ROWS.index(name)])
     plan, design = yard.plans(rng, count, off_best=name == "load: by design")
     if name == "battery full":
@@ -194,30 +219,29 @@ def yard_row(seed, name, count, variants=VARIANTS):
         right = yard.two_at_once(rng, p, m, plan, design)
     elif change:
         change(rng, p, m, plan, design)
-    values = well = None
-    result = []
-    for variant in range(2 * variants):
-        complete = variant >= variants
-        person = np.array(yard.PEOPLE)[np.arange(count) % 3]
-        taken = np.ones((count, len(yard.READINGS)), bool) if complete else yard.taken_readings(rng, person)
-        gauge = yard.gauges(rng, plan, person)
-        if values is None:
-            values, well = yard.values_of(p, m), yard.run(healthy)
-        fine = gauge | {"class": 0 * gauge["range"], "range": 0 * gauge["range"]}
-        truly = yard.read(rng, values, plan, m, fine, worse=0)
-        good = yard.read(rng, well, plan, yard.fresh_meters(count), fine, worse=0)
-        visible = np.any((np.abs(truly - good) > yard.stated(plan, good, gauge)) & taken, axis=1)
-        if name == "load: by design":
-            visible = taken.sum(axis=1) > 2
-        readings = np.where(taken, yard.read(rng, values, plan, m, gauge), 0.0)
-        uncertainties = np.where(taken, yard.stated(plan, readings, gauge), 0.0)
-        days = yard.Days(plan, readings, uncertainties, person, np.repeat([name], count), right, visible)
-        result.append((days, complete))
-    return result, _as_planned(plan, design)
+    planned = _as_planned(plan, design)
+    return {"rng": rng, "plan": plan, "healthy": healthy, "p": p, "m": m, "right": right, "planned": planned}
+
+
+def _read(name, one, true, well, complete):
+    """A test day of each of these plants, as `yard.day_row` ends them."""
+    rng, plan, m, count = one["rng"], one["plan"], one["m"], len(one["right"])
+    person = np.array(yard.PEOPLE)[np.arange(count) % 3]
+    taken = np.ones((count, len(yard.READINGS)), bool) if complete else yard.taken_readings(rng, person)
+    gauge = yard.gauges(rng, plan, person)
+    fine = gauge | {"class": 0 * gauge["range"], "range": 0 * gauge["range"]}
+    truly = yard.read(rng, true, plan, m, fine, worse=0)
+    good = yard.read(rng, well, plan, yard.fresh_meters(count), fine, worse=0)
+    visible = np.any((np.abs(truly - good) > yard.stated(plan, good, gauge)) & taken, axis=1)
+    if name == "load: by design":
+        visible = taken.sum(axis=1) > 2
+    readings = np.where(taken, yard.read(rng, true, plan, m, gauge), 0.0)
+    uncertainties = np.where(taken, yard.stated(plan, readings, gauge), 0.0)
+    return yard.Days(plan, readings, uncertainties, person, np.repeat([name], count), one["right"], visible)
 
 
 def _as_planned(plan, design):
-    """What plants just as planned read. What a person does not know (the bank's own ohms, load B, the drill) is usual."""
+    """Plants just as planned. What a person does not know (the bank's own ohms, load B, the drill) is usual."""
     p = yard.build(np.random.default_rng(0), plan, design, scatter=0)
     battery, resistor = plan["load"] == "battery", plan["load"] == "resistor"
     inner = 0.031 * plan["battery_volts"]  # lost in the bank
@@ -226,8 +250,7 @@ def _as_planned(plan, design):
     p["after_ohms_b"] = p["after_ohms_a"] * np.where(resistor, 0.6, 1)
     heavy = np.where(battery, p["bus_volts_a"] - 1.65 * inner, 0.84 * p["bus_volts_a"])
     p["bus_volts_b"] = np.where(resistor, 0.0, heavy)
-    p["drill_turn"] = np.minimum(60.0, design["turn"])
-    return yard.run(p)
+    return p | {"drill_turn": np.minimum(60.0, design["turn"])}
 
 
 def _of_yard(days, as_planned):
@@ -367,25 +390,102 @@ def by_trouble(cases, chances):
     return result
 
 
-def main():
+def field_chances(cells, present):
+    """Chance to be right of every name in FAULTS, of the second simulator's days."""
+    return np.concatenate([cells[:, :1], present, cells[:, TWO:]], axis=1)
+
+
+def yard_chances(cells, well=1.0, hidden=0.0):
+    """Chance of every name, of one trouble or none; healthy plants and hidden troubles count so many times."""
+    chances = np.zeros((len(cells), FAULTS))
+    chances[:, :TWO] = cells[:, :TWO]
+    chances[:, 0] *= well
+    chances[:, 1:TWO] += hidden * cells[:, TWO:PAIR]
+    return chances / np.maximum(chances.sum(axis=1, keepdims=True), 1e-12)
+
+
+def aims(cells, present):
+    """Answers of the third simulator's days, by what they are best at."""
+    chances = {f"first, healthy x {well}": yard_chances(cells, well) for well in (1, 3, 10, 30)}
+    chances["sureness"] = yard_chances(cells, hidden=1.0)
+    chances["whole deck"] = np.concatenate([cells[:, :1], present, cells[:, OTHER:]], axis=1)
+    return {name: _answer(of) for name, of in chances.items()}
+
+
+def _answer(chances):
+    order = np.argsort(-chances, axis=1, kind="stable")
+    return yard_score.Answers(chances, order[:, 0], order[:, 1])
+
+
+def yard_lines(days, said):
+    """Shares by name, in per cent, as `yard_score` says them."""
+    lines = {label: float(text.split("of")[0].replace("-", "nan")) for label, text in yard_score.summary(days, said)}
+    return lines | {"expected calibration error": yard_score.reliability(days, said)[1]}
+
+
+def learn_yard(seeds, each):
+    """A net that has learnt the decks of these seeds."""
+    rows, cells, present = [], [], []
+    for seed in seeds:
+        for days, as_planned, _ in yard_deck(seed, each):
+            answers = _yard_answers(days)
+            rows.append(_of_yard(days, as_planned))
+            cells.append(answers[0])
+            present.append(answers[1])
+    answers = np.concatenate(cells), np.concatenate(present)
+    return Net(np.concatenate(rows), *answers, CELLS, np.random.default_rng(seeds[0]))
+
+
+def unseen_yard(seeds, each, complete):
+    """(days, features): one day of each plant."""
+    deck = [day for seed in seeds for day in yard_deck(seed, each, 1) if day[2] == complete]
+    return yard.joined([days for days, _, _ in deck]), np.concatenate([_of_yard(*day[:2]) for day in deck])
+
+
+def print_yard(count, seed):
+    """Train on so many plants; print the scores of days that the net has not seen, a quarter as many."""
+    each = min(AT_ONCE // 2, max(count // len(ROWS), 4))
+    learnt = max(count // (each * len(ROWS)), 1)
+    net = learn_yard(range(seed, seed + learnt), each)
+    for complete in (False, True):
+        days, rows = unseen_yard(range(seed + learnt, seed + learnt + max(learnt // 4, 1)), each, complete)
+        said = aims(*net.chances(rows))
+        print(f"\n{len(rows)} days, {'nothing' if complete else 'some readings'} left out; per cent: {', '.join(said)}")
+        table = [yard_lines(days, answers) for answers in said.values()]
+        for label in table[0]:
+            print(f"  {label:54s}" + "".join(f"{lines[label]:8.1f}" for lines in table))
+        print(
+            "By trouble, first column:", *yard_score.by_fault(days, next(iter(said.values()))), sep="\n  ", flush=True
+        )
+
+
+def print_field(count, seed):
     """Train on four fifths of the plants; print the scores of the others."""
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 5000
-    seed = int(sys.argv[2]) if len(sys.argv) > 2 else 1
     pieces = [range(start, min(start + AT_ONCE, count)) for start in range(0, count, AT_ONCE)]
     split = max(1, len(pieces) * 4 // 5)
     learnt, unseen = ([day for piece in half for day in days(seed, piece)] for half in (pieces[:split], pieces[split:]))
-    rows = np.array([features(case, plan) for case, plan, _ in learnt])
-    net = Net(rows, *_answers([case for case, _, _ in learnt]), np.random.default_rng(seed))
+    cases, plans, _ = zip(*learnt, strict=True)
+    net = Net(_of_field(cases, plans), *_answers(cases), FAULTS, np.random.default_rng(seed))
     for complete in (False, True):
         cases, plans = zip(*[(case, plan) for case, plan, whole in unseen if whole == complete][::VARIANTS])
         plants = [field_score.planned(case.plan) for case in cases]
         merged = {name: np.array([plant[name] for plant in plants]) for name in diagnosis.PLANT}
         y, u = (np.array(part) for part in zip(*map(field_score.read, cases), strict=True))
-        said = diagnosis.diagnose(y, u, **merged).probability, net.chances(np.array([*map(features, cases, plans)]))
+        said = diagnosis.diagnose(y, u, **merged).probability, field_chances(*net.chances(_of_field(cases, plans)))
         print(f"\n{len(cases)} days, {'nothing' if complete else 'some readings'} left out: diagnosis, net")
         for score in (scores, by_trouble):
             for name, share in score(cases, said[0]).items():
                 print(f"  {name}: {share:.3f}, {score(cases, said[1]).get(name, math.nan):.3f}")
+
+
+def main():
+    """The scores of one simulator."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("simulator", choices=("field", "yard"))
+    parser.add_argument("plants", type=int, nargs="?", default=5000)
+    parser.add_argument("seed", type=int, nargs="?", default=9001, help="no seed that a score of the diagnosis has")
+    choice = parser.parse_args()
+    (print_field if choice.simulator == "field" else print_yard)(choice.plants, choice.seed)
 
 
 if __name__ == "__main__":
