@@ -18,6 +18,11 @@ import math
 
 import numpy as np
 
+try:
+    import lightgbm
+except ImportError:  # of the extra [referee]
+    lightgbm = None
+
 from hydrofunc.physics import diagnosis
 from tests.simulator import field as simulator
 from tests.simulator import yard
@@ -27,6 +32,20 @@ from . import field_score, yard_score
 AT_ONCE = 250  # plants
 VARIANTS = 6  # test days of one plant: other errors of meters, other readings left out
 HIDDEN, DROPPED, DECAY, BATCH, EPOCHS = 512, 0.35, 0.002, 512, 20  # of the net: choices by trial
+ROUNDS = 100  # of the trees
+TREES = {  # choices by trial
+    "objective": "multiclass",
+    "learning_rate": 0.08,
+    "num_leaves": 15,
+    "min_data_in_leaf": 30,
+    "lambda_l2": 5,
+    "feature_fraction": 0.3,
+    "bagging_fraction": 0.7,
+    "bagging_freq": 1,
+    "max_bin": 63,
+    "num_threads": 1,
+    "verbose": -1,
+}
 FAULTS, TWO = len(diagnosis.FAULTS), field_score.TWO_OR_NONE
 SHARPER = 8.0  # small ratios count: beside a feature the net gets the hyperbolic tangent of so many times it
 
@@ -161,6 +180,21 @@ def _of_field(cases, as_planned):
     healthy = {name: np.array([values[name] for values in as_planned]) for name in simulator.READINGS}
     with np.errstate(all="ignore"):
         return features(plan, read, stated, seen, healthy)
+
+
+class Trees:
+    """Gradient boosting of decision trees (G. Ke and others, LightGBM, NeurIPS 2017; from memory): stronger than the
+    net where days are few. Its answers: a distribution over `many` cells.
+    """
+
+    def __init__(self, rows, cells, many, seed):
+        self.many = many
+        data = lightgbm.Dataset(rows, cells)
+        self.model = lightgbm.train(TREES | {"num_class": many, "seed": seed}, data, ROUNDS)
+
+    def chances(self, rows):
+        """Chance of every cell."""
+        return self.model.predict(rows).reshape(len(rows), self.many)
 
 
 # Days of the third simulator. A cell is what its score asks of a day: well, a single trouble that can be seen in the
@@ -423,33 +457,45 @@ def yard_lines(days, said):
     return lines | {"expected calibration error": yard_score.reliability(days, said)[1]}
 
 
-def learn_yard(seeds, each):
-    """A net that has learnt the decks of these seeds."""
-    rows, cells, present = [], [], []
-    for seed in seeds:
-        for days, as_planned, _ in yard_deck(seed, each):
-            answers = _yard_answers(days)
-            rows.append(_of_yard(days, as_planned))
-            cells.append(answers[0])
-            present.append(answers[1])
-    answers = np.concatenate(cells), np.concatenate(present)
-    return Net(np.concatenate(rows), *answers, CELLS, np.random.default_rng(seeds[0]))
+def learn(days, rows, trees=True):
+    """What has learnt these days of the third simulator: gives, of features, the chance of every cell and every single
+    fault. Net and trees together, where trees can be had: the mean of both.
+    """
+    cells, present = _yard_answers(days)
+    net = Net(rows, cells, present, CELLS, np.random.default_rng(1))
+    if not trees:
+        return net.chances
+    grown = Trees(rows, cells, CELLS, 1)
+
+    def chances(unseen):
+        of_net, there = net.chances(unseen)
+        return (of_net + grown.chances(unseen)) / 2, there
+
+    return chances
 
 
-def unseen_yard(seeds, each, complete):
-    """(days, features): one day of each plant."""
-    deck = [day for seed in seeds for day in yard_deck(seed, each, 1) if day[2] == complete]
-    return yard.joined([days for days, _, _ in deck]), np.concatenate([_of_yard(*day[:2]) for day in deck])
+def yard_days(seeds, each, variants, complete=(False, True)):
+    """(days, features) of the decks of these seeds."""
+    parts = [
+        (days, _of_yard(days, as_planned))
+        for seed in seeds
+        for days, as_planned, whole in yard_deck(seed, each, variants)
+        if whole in complete
+    ]
+    return yard.joined([days for days, _ in parts]), np.concatenate([rows for _, rows in parts])
 
 
 def print_yard(count, seed):
     """Train on so many plants; print the scores of days that the net has not seen, a quarter as many."""
     each = min(AT_ONCE // 2, max(count // len(ROWS), 4))
     learnt = max(count // (each * len(ROWS)), 1)
-    net = learn_yard(range(seed, seed + learnt), each)
+    if lightgbm is None:
+        print("Without trees: lightgbm is not installed (extra [referee]). The net alone names less.")
+    chances = learn(*yard_days(range(seed, seed + learnt), each, VARIANTS // 2), lightgbm is not None)
     for complete in (False, True):
-        days, rows = unseen_yard(range(seed + learnt, seed + learnt + max(learnt // 4, 1)), each, complete)
-        said = aims(*net.chances(rows))
+        unseen = range(seed + learnt, seed + learnt + max(learnt // 4, 1))
+        days, rows = yard_days(unseen, each, 1, (complete,))
+        said = aims(*chances(rows))
         print(f"\n{len(rows)} days, {'nothing' if complete else 'some readings'} left out; per cent: {', '.join(said)}")
         table = [yard_lines(days, answers) for answers in said.values()]
         for label in table[0]:
