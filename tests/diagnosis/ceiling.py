@@ -1,14 +1,20 @@
 """How often a trouble could be named at all from a test day, whatever the method: a lower bound.
 
-`python -m tests.diagnosis.ceiling [PLANTS] [SEED]` trains a small neural net on test days of the second simulator, and
-scores it as `field_score` scores the diagnosis, on plants which the net has not seen. The net has learnt how that
-simulator scatters and how often it draws every trouble, so it may do better than a method that has not. What it names,
-the readings tell. With more plants it gets better: the true ceiling is higher. It gets what the diagnosis gets: plan,
-readings, their limits, looks, and what is missing. It takes about 0.1 s a plant, and is worth little below 5000 plants;
-scores move by one or two in a hundred from one training to the next.
+`python -m tests.diagnosis.ceiling field|yard [PLANTS] [SEED]` trains a small neural net, for the yard also trees where
+lightgbm is installed (extra [referee]), on test days of the second or the third simulator. It scores them as
+`field_score` or `yard_score` scores the diagnosis, on plants which they have not seen. They have learnt how that
+simulator scatters and how often it draws every trouble, so they may do better than a method that has not. What they
+name, the readings tell. With more plants they get better: the true ceiling is higher. They get what the diagnosis gets:
+plan, readings, their limits, looks, and what is missing. It takes about 0.1 s a plant of the field, 0.02 s of the yard,
+and is worth little below 5000 plants; scores move by one or two in a hundred from one training to the next.
 
-Printed are the net and the diagnosis, with readings left out as people do, and with nothing left out. The net ranks the
-faults by the chance that each is there, alone or as one of two.
+Printed are scores with readings left out as people do, and with nothing left out; for the field those of the diagnosis
+beside them. There the net ranks the faults by the chance that each is there, alone or as one of two.
+
+Of the yard's days no answer is best for all aims at once. Where one plant in eighteen is healthy, who names most days
+right calls half of the healthy ones ill. So there are columns: healthy plants count once, 3, 10 and 30 times ("first,
+healthy x 10"); hidden troubles count too, as in the score of sureness ("sureness"); two at once and troubles without a
+name count too ("whole deck").
 """
 
 import argparse
@@ -474,15 +480,21 @@ def learn(days, rows, trees=True):
     return chances
 
 
-def yard_days(seeds, each, variants, complete=(False, True)):
-    """(days, features) of the decks of these seeds."""
-    parts = [
-        (days, _of_yard(days, as_planned))
-        for seed in seeds
-        for days, as_planned, whole in yard_deck(seed, each, variants)
-        if whole in complete
-    ]
-    return yard.joined([days for days, _ in parts]), np.concatenate([rows for _, rows in parts])
+def together(parts):
+    """(days, features, whether they are complete) of decks."""
+    rows = np.concatenate([_of_yard(days, as_planned) for days, as_planned, _ in parts])
+    complete = np.concatenate([np.full(len(days.row), whole) for days, _, whole in parts])
+    return yard.joined([days for days, *_ in parts]), rows, complete
+
+
+def _decks(seeds, each, variants):
+    return together([part for seed in seeds for part in yard_deck(seed, each, variants)])
+
+
+def some(days, mask):
+    """Days of the mask, as they are scored: without plan and truth."""
+    parts = {name: getattr(days, name)[mask] for name in ("readings", "uncertainties", "person", "row", "visible")}
+    return yard.Days(plan={}, right=[days.right[k] for k in np.flatnonzero(mask)], **parts)
 
 
 def print_yard(count, seed):
@@ -491,17 +503,18 @@ def print_yard(count, seed):
     learnt = max(count // (each * len(ROWS)), 1)
     if lightgbm is None:
         print("Without trees: lightgbm is not installed (extra [referee]). The net alone names less.")
-    chances = learn(*yard_days(range(seed, seed + learnt), each, VARIANTS // 2), lightgbm is not None)
-    for complete in (False, True):
-        unseen = range(seed + learnt, seed + learnt + max(learnt // 4, 1))
-        days, rows = yard_days(unseen, each, 1, (complete,))
-        said = aims(*chances(rows))
-        print(f"\n{len(rows)} days, {'nothing' if complete else 'some readings'} left out; per cent: {', '.join(said)}")
-        table = [yard_lines(days, answers) for answers in said.values()]
+    days, rows, _ = _decks(range(seed, seed + learnt), each, VARIANTS // 2)
+    chances = learn(days, rows, lightgbm is not None)
+    days, rows, complete = _decks(range(seed + learnt, seed + learnt + max(learnt // 4, 1)), each, 1)
+    for whole in (False, True):
+        here = complete == whole
+        these, said = some(days, here), aims(*chances(rows[here]))
+        print(f"\n{here.sum()} days, {'nothing' if whole else 'some readings'} left out; per cent: {', '.join(said)}")
+        table = [yard_lines(these, answers) for answers in said.values()]
         for label in table[0]:
             print(f"  {label:54s}" + "".join(f"{lines[label]:8.1f}" for lines in table))
         print(
-            "By trouble, first column:", *yard_score.by_fault(days, next(iter(said.values()))), sep="\n  ", flush=True
+            "By trouble, first column:", *yard_score.by_fault(these, next(iter(said.values()))), sep="\n  ", flush=True
         )
 
 

@@ -58,20 +58,13 @@ def test_what_it_has_learnt_beats_guessing(deck, monkeypatch, trees):
     """
     for name, value in {"HIDDEN": 64, "BATCH": 64, "ROUNDS": 20}.items():
         monkeypatch.setattr(ceiling, name, value)
-    days = yard.joined([part for part, _, _ in deck])
-    rows = np.concatenate([ceiling._of_yard(part, as_planned) for part, as_planned, _ in deck])
-    last, complete = np.arange(len(rows)) % EACH >= EACH * 2 // 3, (days.uncertainties > 0).all(axis=1)
-    chances = ceiling.learn(_some(days, ~last), rows[~last], trees)
+    days, rows, complete = ceiling.together(deck)
+    last = np.arange(len(rows)) % EACH >= EACH * 2 // 3
+    chances = ceiling.learn(ceiling.some(days, ~last), rows[~last], trees)
     few, every = (
-        ceiling.yard_lines(_some(days, here), ceiling.aims(*chances(rows[here]))["first, healthy x 1"])
+        ceiling.yard_lines(ceiling.some(days, here), ceiling.aims(*chances(rows[here]))["first, healthy x 1"])
         for here in (last & ~complete, last & complete)
     )
     first = "one trouble or none: first right"
     assert few[first] > 100 * 3 / 18
     assert every[first] > few[first]
-
-
-def _some(days, mask):
-    """Days of the mask, without what nobody scores by."""
-    parts = {name: getattr(days, name)[mask] for name in ("readings", "uncertainties", "person", "row", "visible")}
-    return yard.Days(plan={}, right=[days.right[k] for k in np.flatnonzero(mask)], **parts)
