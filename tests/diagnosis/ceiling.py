@@ -380,7 +380,7 @@ class Net:
         return [slope for layer, change in pairs for slope in (layer.T @ change, change.sum(axis=0))]
 
     def _said(self, out):
-        return _softmax(out[:, : self.many]), 1 / (1 + np.exp(-out[:, self.many :]))
+        return _softmax(out[:, : self.many]), (1 + np.tanh(out[:, self.many :] / 2)) / 2
 
     def chances(self, rows):
         """Chance of every cell, and of every single fault to be there."""
