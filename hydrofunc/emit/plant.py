@@ -1,0 +1,1 @@
+def add_plant(result): pass
