@@ -8,6 +8,7 @@ Where two arguments of one call are wrong in different ways, the first one in th
 of a single value is not understood as a list of calls, as Python and the add-ins understand it.
 """
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -17,7 +18,7 @@ from ..errors import DeclarationError
 from ..registry import FUNCTIONS, Argument, Function
 from .graph import Node, node, parts_of
 from .symbols import CannotTrace
-from .text import COMMENT, UNLIMITED, Writer, array, complaint, letters, literal, local, shown, stored, word
+from .text import COMMENT, TEXT, UNLIMITED, Writer, array, complaint, letters, literal, local, shown, stored, word
 from .trace import Helper, Traced, traced
 
 HELPER = "_hydro_"
@@ -127,7 +128,7 @@ def names() -> Names:
 
     result = Names()
     for name, text in _READERS.items():
-        result.add(HELPER + name, stored(_with_locals(text)))
+        result.add(HELPER + name, stored(by_hand(text, _LOCAL_WORDS)))
     for function in FUNCTIONS.values():
         if function.name in LEFT_OUT:
             result.add(function.sheet_name, left_out(function), f"Not without Python: {LEFT_OUT[function.name]}.")
@@ -141,11 +142,12 @@ def names() -> Names:
     return result
 
 
-def _with_locals(text: str) -> str:
-    """A formula that is written by hand, its own words marked as local."""
-    import re
-
-    return re.sub(rf"(?<![\w.\"])({'|'.join(_LOCAL_WORDS)})(?![\w(\"])", r"_xlpm.\1", text)
+def by_hand(text: str, words: Iterable[str]) -> str:
+    """A formula that is written by hand, the words in it marked as local names."""
+    own = re.compile(rf"(?<![\w.])({'|'.join(words)})(?!\w)")
+    pieces = TEXT.split(text)
+    quoted = TEXT.findall(text)
+    return "".join(own.sub(r"_xlpm.\1", piece) + more for piece, more in zip(pieces, [*quoted, ""]))
 
 
 def add_function(result: Names, function: Function, graph: Traced) -> None:
@@ -180,14 +182,20 @@ def _is_error(argument: Argument, name: str) -> str:
 
 def judged(result: Names, root: Node, rules: Iterable[Node], known: dict[Node, str], free: Iterator[str]) -> str:
     """The result where the rules hold, else #NUM!."""
+    result.with_helpers(root)
+    return judged_text(result, finite(Writer(root, known, result.helpers, free).text(), root), rules, known, free)
+
+
+def judged_text(
+    result: Names, value: str, rules: Iterable[Node], known: dict[Node, str], free: Iterator[str]
+) -> str:
+    """A text where the rules hold, else #NUM!."""
     fine = node("truth", value=True)
     for rule in rules:
         fine = rule if fine.op == "truth" else node("and", fine, rule)
-    result.with_helpers(root)
-    result.with_helpers(fine)
-    value = finite(Writer(root, known, result.helpers, free).text(), root)
     if fine.op == "truth":
         return value
+    result.with_helpers(fine)
     return f"IF(IFERROR({Writer(fine, known, result.helpers, free).text()},FALSE),{value},#NUM!)"
 
 

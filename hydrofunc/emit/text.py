@@ -18,9 +18,9 @@ UNLIMITED = 9.99e307  # stands for "no limit": a worksheet has no infinity
 # formulas of 7,992 characters were taken by Excel.
 SHOWN, STORED, BRACKETS, COMMENT, PAIRS = 7900, 8192, 64, 255, 126
 
-_NEWER = "LAMBDA LET REDUCE SEQUENCE ISOMITTED HSTACK IFS".split()
+_NEWER = "LAMBDA LET REDUCE SEQUENCE ISOMITTED HSTACK TOROW IFS".split()
 _PREFIX = re.compile(r"_xl(?:fn|pm|op)\.")
-_TEXT = re.compile(r'"[^"]*"')
+TEXT = re.compile(r'"[^"]*"')
 _OPEN = frozenset("argument parameter variable number truth word nan".split())
 
 # How tightly an operation binds; what binds less is bracketed.
@@ -56,8 +56,8 @@ _CALLS = {
 
 def stored(text: str) -> str:
     """A formula with the prefixes of newer functions; local names have theirs already."""
-    pieces = _TEXT.split(text)
-    words = _TEXT.findall(text)
+    pieces = TEXT.split(text)
+    words = TEXT.findall(text)
     for i, piece in enumerate(pieces):
         pieces[i] = re.sub(rf"(?<![\w.])({'|'.join(_NEWER)})\(", r"_xlfn.\1(", piece)
     return "".join(piece + word for piece, word in zip(pieces, [*words, ""]))
@@ -73,7 +73,7 @@ def complaint(text: str) -> str:
     if len(text) >= STORED or len(shown(text)) >= SHOWN:
         return f"{len(shown(text))} characters, {len(text)} as stored"
     depth = deepest = 0
-    for sign in _TEXT.sub("", text):
+    for sign in TEXT.sub("", text):
         depth += (sign == "(") - (sign == ")")
         deepest = max(deepest, depth)
     if depth or deepest >= BRACKETS:

@@ -155,7 +155,7 @@ def _bracketed_root(function: Any, low: Any, high: Any, guess: Any, *arguments: 
 
         def newton(x, _):
             value, slope = function(x, *arguments)
-            return _numpy.minimum(_numpy.maximum(x - value / slope, low), high)
+            return _numpy.where(slope > 0, _numpy.minimum(_numpy.maximum(x - value / slope, low), high), x)
 
         return _loop("last", _loop("bracket", low, HALVINGS, halve), LAST, newton)
 

@@ -51,9 +51,11 @@ def in_workbook_part(data, change):
 
 def for_formulon(data):
     """formulon 0.18 knows no `_xlop.`: there every place of a call is given, and an empty one is blank (`padded`)."""
-    return in_workbook_part(
-        data, lambda text: text.replace("_xlop.", "_xlpm.").replace("_xlfn.ISOMITTED(", "ISBLANK(")
-    )
+
+    def change(text):
+        return re.sub(r"_xlfn\.ISOMITTED\(([\w.]+)\)", r"AND(ISBLANK(\1))", text.replace("_xlop.", "_xlpm."))
+
+    return in_workbook_part(data, change)
 
 
 def for_ironcalc(data):
