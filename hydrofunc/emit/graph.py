@@ -17,10 +17,14 @@ class Node:
     def __init__(self, op: str, args: tuple["Node", ...], value: Any) -> None:
         self.op, self.args, self.value = op, args, value
         # A sum makes one number of a table; so does a look-up in one.
-        self.is_table = op == "table" or (op not in ("sum", "interpolate", "below", "above") and any(a.is_table for a in args))
+        self.is_table = op == "table" or (
+            op not in ("sum", "interpolate", "below", "above") and any(a.is_table for a in args)
+        )
 
     def __repr__(self) -> str:
-        return f"{self.op}({', '.join([*map(repr, self.args), *([repr(self.value)] if self.value is not None else [])])})"
+        return (
+            f"{self.op}({', '.join([*map(repr, self.args), *([repr(self.value)] if self.value is not None else [])])})"
+        )
 
 
 _NODES: dict[Any, Node] = {}

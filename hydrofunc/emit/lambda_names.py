@@ -1,11 +1,12 @@
 """The worksheet functions as LAMBDA names of a workbook: for Excel 2024 and 365, the web, the Mac and the phone.
 
-A name reads its arguments as `registry` does: an error value goes through, the leftmost first; then the first argument of a
-wrong kind is #VALUE! or out of its range #NUM!; then a broken rule is #NUM!, and so is a result that is no number. What is
-left out or blank has its default. An optional parameter is asked by ISOMITTED in the outermost LAMBDA.
+A name reads its arguments as `registry` does: an error value goes through, the leftmost first; then the first
+argument of a wrong kind is #VALUE! or out of its range #NUM!; then a broken rule is #NUM!, and so is a result that is
+no number. What is left out or blank has its default. An optional parameter is asked by ISOMITTED in the outermost
+LAMBDA.
 
-Where two arguments of one call are wrong in different ways, the first one in the list counts, as in Python. A range in place
-of a single value is not understood as a list of calls, as Python and the add-ins understand it.
+Where two arguments of one call are wrong in different ways, the first one in the list counts, as in Python. A range
+in place of a single value is not understood as a list of calls, as Python and the add-ins understand it.
 """
 
 import re
@@ -22,7 +23,9 @@ from .text import COMMENT, TEXT, UNLIMITED, Writer, array, complaint, letters, l
 from .trace import Helper, Traced, traced
 
 HELPER = "_hydro_"
-_ASIDE = 1e-12  # share by which a highest value that does not belong to a range is moved: a worksheet compares 15 digits
+_ASIDE = (
+    1e-12  # share by which a highest value that does not belong to a range is moved: a worksheet compares 15 digits
+)
 
 # What the graph cannot hold, and why: the name answers #N/A. Whoever makes one of them traceable takes it from here.
 LEFT_OUT = {
@@ -69,17 +72,18 @@ _READERS = {
     "optional_above": "LAMBDA(x,low,high,default,IF(ISERROR(x),x,IF(ISBLANK(x),default,"
     "IF(ISNUMBER(x),IF(OR(x=default,AND(x>low,x<=high)),x,#NUM!),#VALUE!))))",
     # As the tables spell it; a number is the word that its digits make. MATCH would take *, ? and ~ for other signs.
-    "text": 'LAMBDA(x,IF(ISERROR(x),x,IF(OR(ISBLANK(x),ISLOGICAL(x)),#VALUE!,LET(text,SUBSTITUTE(SUBSTITUTE(SUBSTITUTE('
+    "text": "LAMBDA(x,IF(ISERROR(x),x,IF(OR(ISBLANK(x),ISLOGICAL(x)),#VALUE!,LET(text,SUBSTITUTE(SUBSTITUTE(SUBSTITUTE("
     'LOWER(TRIM(x)),"*","#"),"?","#"),"~","#"),IF(text="",#VALUE!,text)))))',
-    "word": "LAMBDA(x,words,LET(text,_hydro_text(x),IF(ISERROR(text),text,IFERROR(INDEX(words,MATCH(text,words,0)),#VALUE!))))",
+    "word": "LAMBDA(x,words,LET(text,_hydro_text(x),IF(ISERROR(text),text,"
+    "IFERROR(INDEX(words,MATCH(text,words,0)),#VALUE!))))",
     "finite": f"LAMBDA(x,IF(ISERROR(x),#NUM!,IF(ABS(x)<{literal(UNLIMITED / 1e9)},x,#NUM!)))",
     # The value of the greatest key that is not above x, or of the least that is not below it.
     "below": "LAMBDA(x,across,up,IF(x<INDEX(across,1),#NUM!,INDEX(up,MATCH(x,across,1))))",
     "above": "LAMBDA(x,across,up,IF(x<=INDEX(across,1),INDEX(up,1),IF(x>MAX(across),#NUM!,"
     "LET(i,MATCH(x,across,1),IF(INDEX(across,i)=x,INDEX(up,i),INDEX(up,i+1))))))",
     # Straight between the points of a table, x within it.
-    "interpolate": "LAMBDA(x,across,up,LET(i,MIN(MATCH(x,across,1),COLUMNS(across)-1),from,INDEX(across,i),at,INDEX(up,i),"
-    "at+(x-from)*(INDEX(up,i+1)-at)/(INDEX(across,i+1)-from)))",
+    "interpolate": "LAMBDA(x,across,up,LET(i,MIN(MATCH(x,across,1),COLUMNS(across)-1),"
+    "from,INDEX(across,i),at,INDEX(up,i),at+(x-from)*(INDEX(up,i+1)-at)/(INDEX(across,i+1)-from)))",
 }
 _LOCAL_WORDS = "x low high default text words across up i from at".split()
 
@@ -186,9 +190,7 @@ def judged(result: Names, root: Node, rules: Iterable[Node], known: dict[Node, s
     return judged_text(result, finite(Writer(root, known, result.helpers, free).text(), root), rules, known, free)
 
 
-def judged_text(
-    result: Names, value: str, rules: Iterable[Node], known: dict[Node, str], free: Iterator[str]
-) -> str:
+def judged_text(result: Names, value: str, rules: Iterable[Node], known: dict[Node, str], free: Iterator[str]) -> str:
     """A text where the rules hold, else #NUM!."""
     fine = node("truth", value=True)
     for rule in rules:

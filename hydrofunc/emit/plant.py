@@ -1,14 +1,15 @@
 """HYDRO_PLANT as LAMBDA names: any quantity of a plant that stands in a block of names and values.
 
-A reader is a name that takes the block and a function: it reads and judges all that a group of quantities needs, and hands it
-to the function. A quantity is a name that takes those values. HYDRO_PLANT chooses both by the word that is asked.
+A reader is a name that takes the block and a function: it reads and judges all that a group of quantities needs, and
+hands it to the function. A quantity is a name that takes those values. HYDRO_PLANT chooses both by the word that is
+asked.
 
-As in Python a row left out has its default, a row that is there but empty is missed where it may not be empty, and a changed
-value counts more than its row. Where two inputs of one call are wrong in different ways, the first counts; in Python an error
-value counts before all else. A row whose name stands twice is refused, and so is a changed name that is none.
+As in Python a row left out has its default, a row that is there but empty is missed where it may not be empty, and a
+changed value counts more than its row. Where two inputs of one call are wrong in different ways, the first counts; in
+Python an error value counts before all else. A row whose name stands twice is refused, and so is a changed name that
+is none.
 """
 
-from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ..catalogue import plant as whole
@@ -39,7 +40,8 @@ _BLOCK = {
     "source": f"LAMBDA({_HANDED_ON},name,absent,empty,LET(here,_hydro_changed(names,values,name),"
     "IF(ISERROR(here),here,IF(_hydro_blank(here),_hydro_row(keys,column,name,absent,empty),here))))",
     # 0 where names and values may be changed so, else an error.
-    "changes": "LAMBDA(names,values,known,REDUCE(0,SEQUENCE(COLUMNS(names)-1),LAMBDA(so_far,place,LET(name,INDEX(names,place+1),"
+    "changes": "LAMBDA(names,values,known,REDUCE(0,SEQUENCE(COLUMNS(names)-1),LAMBDA(so_far,place,"
+    "LET(name,INDEX(names,place+1),"
     "IF(ISERROR(so_far),so_far,IF(ISERROR(name),name,IF(_hydro_blank(INDEX(values,place)),so_far,"
     "IF(ISNUMBER(MATCH(name,known,0)),IF(MATCH(name,names,0)=place+1,so_far,#VALUE!),#VALUE!))))))))",
     "twice": 'LAMBDA(keys,IFERROR(SUM((keys=TRANSPOSE(keys))*(keys<>""))>SUM((keys<>"")*1),FALSE))',
@@ -60,10 +62,18 @@ def add_plant(result: "Names") -> None:
         for quantity in whole.QUANTITIES:
             reader = _reader(result, readers, quantity, state)
             calls.append(f"{reader}({_HANDED_ON},{_quantity(result, quantity, state)})")
-        text = f"LAMBDA(place,{_HANDED_ON},CHOOSE(place,{','.join(calls)}))"
+        text = f"LAMBDA(place,{_HANDED_ON},{_one_of(calls)})"
         result.add(f"{HELPER}plant{_of(state)}", stored(by_hand(text, _WORDS)))
     function = FUNCTIONS["plant"]
     result.add(function.sheet_name, stored(_main()), function.help)
+
+
+def _one_of(calls: list[str], first: int = 1) -> str:
+    """The call at `place`, by halves: an IF calculates one branch only, in every engine."""
+    if len(calls) == 1:
+        return calls[0]
+    half = len(calls) // 2
+    return f"IF(place<{first + half},{_one_of(calls[:half], first)},{_one_of(calls[half:], first + half)})"
 
 
 def _of(state: tuple[str, ...]) -> str:
@@ -82,11 +92,12 @@ def _main() -> str:
         IF(COLUMNS(plant)<>2,#VALUE!,
         IF(ISOMITTED(names)<>ISOMITTED(values),#VALUE!,
         LET(place,IFERROR(MATCH(_hydro_keys(quantity),{array(tuple(whole.QUANTITIES))},0),0),
-        keys,_hydro_keys(INDEX(plant,0,1)),column,INDEX(plant,0,2),
+        plain,_hydro_keys(INDEX(plant,0,1)),
+        keys,IF(IFERROR(SUM((plain<>INDEX(plant,0,1))*1),1)=0,INDEX(plant,0,1),plain),column,INDEX(plant,0,2),
         given,IF(ISOMITTED(names),"",TOROW(_hydro_keys(names))),
-        changed_to,IF(ISOMITTED(values),"",values),
+        changed_to,IF(COLUMNS(given)>1,values,HSTACK(IF(ISOMITTED(values),"",IF(_hydro_blank(values),"",values)),"")),
         IF(place=0,#VALUE!,
-        IF(COLUMNS(given)<>ROWS(changed_to)*COLUMNS(changed_to),#VALUE!,
+        IF(AND(COLUMNS(given)>1,COLUMNS(given)<>ROWS(changed_to)*COLUMNS(changed_to)),#VALUE!,
         IF(_hydro_twice(keys),#VALUE!,
         LET(changed,HSTACK("",given),wrong,_hydro_changes(changed,changed_to,{array(whole.CHANGEABLE)}),
         IF(ISERROR(wrong),wrong,
@@ -94,7 +105,7 @@ def _main() -> str:
         IF({has["current"]},{asked["current",]},{asked[()]})
         )))))))))))"""
     pieces = "".join(line.strip() for line in text.splitlines())
-    return by_hand(pieces, [*_WORDS, "given", "changed_to", "changed", "wrong"])
+    return by_hand(pieces, [*_WORDS, "given", "changed_to", "changed", "wrong", "plain"])
 
 
 def _source(argument: Argument) -> str:
@@ -142,8 +153,8 @@ def _reader(result: "Names", readers: dict[object, str], quantity: str, state: t
     then = f"{local('then')}({','.join(short.values())})"
     answer = judged_text(result, then, broken, known, free)
     handed = ",".join(local(part) for part in _HANDED_ON.split(","))
-    text = f"LAMBDA({handed},{local('then')},LET({sources},{wrong},IFS({errors},TRUE,0),IF(ISERROR({wrong}),{wrong},{answer})))"
-    result.add(name, stored(text))
+    judged = f"LET({sources},{wrong},IFS({errors},TRUE,0),IF(ISERROR({wrong}),{wrong},{answer}))"
+    result.add(name, stored(f"LAMBDA({handed},{local('then')},{judged})"))
     return name
 
 
@@ -177,7 +188,9 @@ def _body(result: "Names", name: str, arguments: tuple[Argument, ...], root: Nod
     result.with_helpers(root)
     free = letters()
     known = {node("argument", value=argument.name): local(next(free)) for argument in arguments}
-    text = stored(f"LAMBDA({','.join(known.values())},{finite(Writer(root, known, result.helpers, free).text(), root)})")
+    text = stored(
+        f"LAMBDA({','.join(known.values())},{finite(Writer(root, known, result.helpers, free).text(), root)})"
+    )
     for own in (name, *(f"{name}_{i}" for i in range(2, 9))):
         if result.texts.get(own, text) == text:
             result.add(own, text)
@@ -198,14 +211,18 @@ def _add_cable(result: "Names") -> None:
     free = letters()
     short = {plain: local(next(free)) for plain in names}
     known = {node("argument", value=plain): text for plain, text in short.items()}
-    reads = by_hand(",".join(f"{short[plain]},{_source(whole._ARGUMENTS[name])}" for plain, name in names.items()), _WORDS)
+    reads = by_hand(
+        ",".join(f"{short[plain]},{_source(whole._ARGUMENTS[name])}" for plain, name in names.items()), _WORDS
+    )
     wrong = local(next(free))
     errors = ",".join(f"ISERROR({text}),{text}" for text in short.values())
     worked_up = Writer(single.result, known, result.helpers, free).text()
     handed = ",".join(local(part) for part in _HANDED_ON.split(","))
     result.add(
         f"{HELPER}cable_worked_up",
-        stored(f"LAMBDA({handed},LET({reads},{wrong},IFS({errors},TRUE,0),IF(ISERROR({wrong}),{wrong},IFERROR({worked_up},#NUM!))))"),
+        stored(
+            f"LAMBDA({handed},LET({reads},{wrong},IFS({errors},TRUE,0),IF(ISERROR({wrong}),{wrong},IFERROR({worked_up},#NUM!))))"
+        ),
     )
     changed = ",".join(f'_hydro_blank(_hydro_changed(names,values,"{name}"))' for name in physics.CABLE)
     row = _source(own.with_(name="cable resistance")).replace('"cable resistance"', '"cable_resistance"')

@@ -1,7 +1,7 @@
 """Symbols in place of numbers, and what stands for numpy while physics works on them.
 
-A symbol behaves like a single number or word. A decision of Python on one cannot be traced: `np.any` of a symbol is true and
-`np.all` is false, so that physics takes its general path, and any other decision raises `CannotTrace`.
+A symbol behaves like a single number or word. A decision of Python on one cannot be traced: `np.any` of a symbol is
+true and `np.all` is false, so that physics takes its general path, and any other decision raises `CannotTrace`.
 """
 
 import math

@@ -1,9 +1,9 @@
 """A graph as the text of a spreadsheet formula, in the form in which a file stores it.
 
-A part that is needed more than once gets a name in a LET: in the branch of an IF that alone needs it, else further out, and
-outside a loop that does not change it. Facts about the stored form, measured by others in real Excel (for Mac 16.115 and
-Microsoft 365 2609 on Windows): local names have the prefix `_xlpm.`, a parameter that may be left out `_xlop.` in the list and
-`_xlpm.` in the body; functions newer than 2010 have `_xlfn.`, or the whole name is lost.
+A part that is needed more than once gets a name in a LET: in the branch of an IF that alone needs it, else further
+out, and outside a loop that does not change it. Facts about the stored form, measured by others in real Excel (for
+Mac 16.115 and Microsoft 365 2609 on Windows): local names have the prefix `_xlpm.`, a parameter that may be left out
+`_xlop.` in the list and `_xlpm.` in the body; functions newer than 2010 have `_xlfn.`, or the whole name is lost.
 """
 
 import math

@@ -1,10 +1,10 @@
 """Runs a declared function once with symbols in place of numbers and keeps the graph of its result.
 
-While tracing, the name `np` in every module of physics and of the catalogue stands for `symbols.Numpy`, and a few functions
-are primitives: each has one implementation in physics, for arrays, and one here, for the graph. They are what loops until
-it stands still (`bracketed_root`, `positive_root`), what picks lanes (`in_lanes`) and what looks into tables (`look_up`,
-`value_below`, `value_above`). A root, and a few formulas that are needed everywhere, become helpers: a body of their own that
-is called.
+While tracing, the name `np` in every module of physics and of the catalogue stands for `symbols.Numpy`, and a few
+functions are primitives: each has one implementation in physics, for arrays, and one here, for the graph. They are
+what loops until it stands still (`bracketed_root`, `positive_root`), what picks lanes (`in_lanes`) and what looks
+into tables (`look_up`, `value_below`, `value_above`). A root, and a few formulas that are needed everywhere, become
+helpers: a body of their own that is called.
 """
 
 import importlib
@@ -60,7 +60,7 @@ def _helper(hint: str, parameters: int, body: Node) -> Helper:
 
 
 def _opened(value: Any, leaves: list[Node]) -> Any:
-    """The same group with a parameter in place of every symbol; what is known stays. `leaves`: what is given for them."""
+    """The same group with a parameter in place of every symbol; what is known stays. `leaves`: what the calls give."""
     if isinstance(value, tuple):
         parts = [_opened(part, leaves) for part in value]
         return type(value)(*parts) if hasattr(value, "_fields") else tuple(parts)
@@ -144,7 +144,7 @@ def _ln(value: Any) -> Any:
 
 
 def _bracketed_root(function: Any, low: Any, high: Any, guess: Any, *arguments: Any) -> Any:
-    """As `roots.bracketed_root`: the bracket is halved, by adding a half, a quarter ... to its lower end; then Newton."""
+    """As `roots.bracketed_root`: the bracket is halved, by adding 1/2, 1/4 ... of it to its lower end; then Newton."""
     if not _any_symbol((low, high, arguments)):
         return _REAL_BRACKETED_ROOT(function, low, high, guess, *arguments)
 
@@ -261,11 +261,11 @@ def tracing() -> Iterator[None]:
 
 @cache
 def _modules() -> tuple[Any, ...]:
-    found = []
-    for package in (physics, catalogue):
-        for info in pkgutil.iter_modules(package.__path__):
-            found.append(importlib.import_module(f"{package.__name__}.{info.name}"))
-    return tuple(found)
+    return tuple(
+        importlib.import_module(f"{package.__name__}.{info.name}")
+        for package in (physics, catalogue)
+        for info in pkgutil.iter_modules(package.__path__)
+    )
 
 
 # -- functions ---------------------------------------------------------------------------------------------------------
@@ -300,7 +300,11 @@ def within_possible(result: Node, function: Function) -> Node:
     if not function.possible:
         return result
     low, high, low_in, high_in = Argument("result", function.unit, "", function.possible).bounds
-    fine = made("and", made(">=" if low_in else ">", result, node_of(low)), made("<=" if high_in else "<", result, node_of(high)))
+    fine = made(
+        "and",
+        made(">=" if low_in else ">", result, node_of(low)),
+        made("<=" if high_in else "<", result, node_of(high)),
+    )
     return made("if", fine, result, node("nan"))
 
 

@@ -79,7 +79,7 @@ def random_calls(function, count, rng):
 
 
 def odd_calls(function):
-    """At the ends of every range and just outside; with an argument left out, blank, a word, a truth value, an error."""
+    """At the ends of every range and just outside; an argument left out, blank, a word, a truth value, an error."""
     base = example(function)
     full = [*base, *[None] * (len(function.arguments) - len(base))]
     for i, argument in enumerate(function.arguments):

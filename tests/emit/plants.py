@@ -19,8 +19,7 @@ def random_plant(rng):
         if argument.is_text:
             value = rng.choice(argument.choices)
         elif base in (None, 0, math.inf):
-            low, high, _, _ = argument.bounds
-            value = rng.choice((base, low + 0.02 * (min(high, 1e3) - low) * rng.random()))
+            value = base
         else:
             value = base * rng.uniform(0.8, 1.25)
         if argument.name == "jets":
@@ -30,6 +29,9 @@ def random_plant(rng):
         rows[argument.name] = value if isinstance(value, str) or value in (None, math.inf) else float(f"{value:.6g}")
     section = rng.random() < 0.4
     rows |= {
+        "available_flow": rng.choice((None, 1.4, 20.0)),
+        "load_resistance": 6.5,
+        "windage": rng.choice((0.0, 3.0)),
         "length_2": 150.0 if section else 0.0,
         "bore_2": 36.5 if section else None,
         "roughness_2": 0.1 if section else None,
