@@ -17,7 +17,7 @@ class Node:
     def __init__(self, op: str, args: tuple["Node", ...], value: Any) -> None:
         self.op, self.args, self.value = op, args, value
         # A sum makes one number of a table; so does a look-up in one.
-        self.is_table = op == "table" or (
+        self.is_table: bool = op == "table" or (
             op not in ("sum", "interpolate", "below", "above") and any(a.is_table for a in args)
         )
 

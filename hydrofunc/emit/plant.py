@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from ..catalogue import plant as whole
 from ..physics import plant as physics
-from ..registry import FUNCTIONS, Argument
+from ..registry import FUNCTIONS, Argument, Rule
 from ..units import from_si, to_si
 from .graph import Node, node
 from .symbols import CannotTrace, node_of
@@ -158,7 +158,7 @@ def _reader(result: "Names", readers: dict[object, str], quantity: str, state: t
     return name
 
 
-def _needed(quantity: str, state: tuple[str, ...]) -> tuple[tuple[Argument, ...], tuple[object, ...]]:
+def _needed(quantity: str, state: tuple[str, ...]) -> tuple[tuple[Argument, ...], tuple[Rule, ...]]:
     """The inputs that a quantity needs, in the order in which they are judged, and the rules between them."""
     function = whole._single(quantity, frozenset(state), False, frozenset())
     return function.arguments, function.rules

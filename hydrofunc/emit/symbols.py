@@ -76,10 +76,10 @@ def _operators() -> None:
     both = {"add": "+", "sub": "-", "mul": "*", "truediv": "/", "pow": "^", "and": "and", "or": "or"}
     compared = {"lt": "<", "le": "<=", "gt": ">", "ge": ">=", "eq": "=", "ne": "<>"}
 
-    def forward(op):
+    def forward(op: str) -> Any:
         return lambda self, other: apply(op, self, other)
 
-    def reverse(op):
+    def reverse(op: str) -> Any:
         return lambda self, other: apply(op, other, self)
 
     for name, op in (both | compared).items():
@@ -187,7 +187,9 @@ def _expm1(x: Any) -> Any:
     """exp(x) - 1, as `_log1p`."""
     if not has_symbol(x):
         return np.expm1(x)
-    return _where(abs(x) < 1e-3, x * (1 + x * (1 / 2 + x * (1 / 6 + x * (1 / 24 + x / 120)))), apply("exp", x) - 1)
+    return _where(
+        abs(x) < 1e-3, x * (1 + x * (1 / 2 + x * (1 / 6 + x * (1 / 24 + x / 120)))), apply("-", apply("exp", x), 1)
+    )
 
 
 def _max(values: Any, axis: int | None = None) -> Any:

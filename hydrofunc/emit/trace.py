@@ -115,20 +115,20 @@ def _positive_root(
     if not _any_symbol((goal, guess, arguments, low, high)):
         return _REAL_POSITIVE_ROOT(function, goal, guess, *arguments, low=low, high=high)
 
-    def free(goal, guess, *arguments):
+    def free(goal: Any, guess: Any, *arguments: Any) -> Symbol:
         aim = _ln(goal)
 
-        def newton(s, _):
+        def newton(s: Any, _: Any) -> Any:
             value, slope = function(apply("exp", s), *arguments)
             return s - (apply("ln", value) - aim) * value / slope
 
         return apply("exp", _loop("logarithm", _ln(guess), NEWTON, newton))
 
-    def between(goal, low, high, *arguments):
+    def between(goal: Any, low: Any, high: Any, *arguments: Any) -> Symbol:
         lowest = _ln(_numpy.maximum(low, roots._LEAST))
         width = _ln(_numpy.minimum(_numpy.maximum(high, roots._LEAST), roots._MOST)) - lowest
 
-        def halve(s, step):
+        def halve(s: Any, step: Any) -> Any:
             middle = s + width * apply("^", 2.0, -step)
             return _numpy.where(function(apply("exp", middle), *arguments)[0] < goal, middle, s)
 
@@ -148,12 +148,12 @@ def _bracketed_root(function: Any, low: Any, high: Any, guess: Any, *arguments: 
     if not _any_symbol((low, high, arguments)):
         return _REAL_BRACKETED_ROOT(function, low, high, guess, *arguments)
 
-    def body(low, high, *arguments):
-        def halve(x, step):
+    def body(low: Any, high: Any, *arguments: Any) -> Symbol:
+        def halve(x: Any, step: Any) -> Any:
             middle = x + (high - low) * apply("^", 2.0, -step)
             return _numpy.where(function(middle, *arguments)[0] < 0, middle, x)
 
-        def newton(x, _):
+        def newton(x: Any, _: Any) -> Any:
             value, slope = function(x, *arguments)
             return _numpy.where(slope > 0, _numpy.minimum(_numpy.maximum(x - value / slope, low), high), x)
 
@@ -214,7 +214,7 @@ def _refused(reason: str) -> Callable[..., Any]:
 
 
 _numpy = Numpy()
-_PRIMITIVES = {
+_PRIMITIVES: dict[Any, Any] = {
     uncertainty._beta_fraction: _refused("it loops until a continued fraction stands still"),
     roots.positive_root: _positive_root,
     roots.bracketed_root: _bracketed_root,

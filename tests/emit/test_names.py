@@ -35,9 +35,7 @@ def calls():
     """Every live function: its example, thirty random calls, and odd ones."""
     rng = random.Random(SEED)
     return [
-        (function, given)
-        for function in LIVE
-        for given in [*random_calls(function, 30, rng), *odd_calls(function)]
+        (function, given) for function in LIVE for given in [*random_calls(function, 30, rng), *odd_calls(function)]
     ]
 
 
@@ -57,7 +55,8 @@ def test_a_call_gives_in_a_spreadsheet_what_it_gives_in_python(engine):
     ]
     assert not wrong, f"{len(wrong)} of {len(chosen)}, such as {wrong[:5]}"
     answered = {function.name for (function, _), place in zip(chosen, places) if isinstance(found[place], float)}
-    assert answered == {function.name for function in LIVE}  # each has given a number at least once
+    if SHARE[engine] == 1:
+        assert answered == {function.name for function in LIVE}  # each has given a number at least once
 
 
 def plant_calls(rng, quantities):
