@@ -12,15 +12,13 @@ in place of a single value is not understood as a list of calls, as Python and t
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from functools import lru_cache
 from math import inf
 
 from ..errors import DeclarationError
-from ..registry import FUNCTIONS, Argument, Function
+from ..registry import Argument, Function
 from .graph import Node, node, parts_of
-from .symbols import CannotTrace
 from .text import COMMENT, TEXT, UNLIMITED, Writer, array, complaint, letters, literal, local, shown, stored, word
-from .trace import Helper, Traced, traced
+from .trace import Helper, Traced
 
 HELPER = "_hydro_"
 _ASIDE = (
@@ -63,7 +61,7 @@ LEFT_OUT = {
 }
 
 # What reads one argument. x: what was given; then the lowest and highest value, or the words that are allowed.
-_READERS = {
+READERS = {
     "number": "LAMBDA(x,low,high,IF(ISERROR(x),x,IF(ISNUMBER(x),IF(AND(x>=low,x<=high),x,#NUM!),#VALUE!)))",
     "optional": "LAMBDA(x,low,high,default,IF(ISERROR(x),x,IF(ISBLANK(x),default,"
     "IF(ISNUMBER(x),IF(OR(x=default,AND(x>=low,x<=high)),x,#NUM!),#VALUE!))))",
@@ -85,7 +83,7 @@ _READERS = {
     "interpolate": "LAMBDA(x,across,up,LET(i,MIN(MATCH(x,across,1),COLUMNS(across)-1),"
     "from,INDEX(across,i),at,INDEX(up,i),at+(x-from)*(INDEX(up,i+1)-at)/(INDEX(across,i+1)-from)))",
 }
-_LOCAL_WORDS = "x low high default text words across up i from at".split()
+LOCAL_WORDS = "x low high default text words across up i from at".split()
 
 
 @dataclass
@@ -120,30 +118,6 @@ class Names:
             known = {node("parameter", value=i): local(next(free)) for i in range(1, helper.parameters + 1)}
             body = Writer(helper.body, known, self.helpers, free).text()
             self.add(name, stored(f"LAMBDA({','.join(known.values())},{body})"))
-
-
-@lru_cache(maxsize=1)
-def names() -> Names:
-    """Every worksheet function and what it calls, as a workbook stores it.
-
-    Raises `DeclarationError` for a function that cannot be traced, or is too long, and is not in `LEFT_OUT`.
-    """
-    from .plant import add_plant  # it writes with what stands here
-
-    result = Names()
-    for name, text in _READERS.items():
-        result.add(HELPER + name, stored(by_hand(text, _LOCAL_WORDS)))
-    for function in FUNCTIONS.values():
-        if function.name in LEFT_OUT:
-            result.add(function.sheet_name, left_out(function), f"Not without Python: {LEFT_OUT[function.name]}.")
-        elif function.name == "plant":
-            add_plant(result)
-        else:
-            try:
-                add_function(result, function, traced(function))
-            except CannotTrace as error:
-                raise DeclarationError(str(error)) from error
-    return result
 
 
 def by_hand(text: str, words: Iterable[str]) -> str:

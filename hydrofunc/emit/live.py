@@ -12,7 +12,8 @@ from io import BytesIO
 from xml.sax.saxutils import escape, quoteattr
 
 from ..errors import FileRefused
-from .lambda_names import Names, names
+from .all_names import names
+from .lambda_names import Names
 
 _CELL = re.compile(rb'<c r="([A-Z]+[0-9]+)"((?:\s[\w:]+="[^"]*")*)><f((?:\s[\w:]+="[^"]*")*)>([^<]*HYDRO_[^<]*)</f>')
 _METADATA = b"""<?xml version="1.0" encoding="UTF-8" standalone="yes"?>

@@ -10,19 +10,15 @@ Python an error value counts before all else. A row whose name stands twice is r
 is none.
 """
 
-from typing import TYPE_CHECKING
-
 from ..catalogue import plant as whole
 from ..physics import plant as physics
 from ..registry import FUNCTIONS, Argument, Rule
 from ..units import from_si, to_si
 from .graph import Node, node
+from .lambda_names import HELPER, Names, by_hand, ends, finite, judged_text
 from .symbols import CannotTrace, node_of
-from .text import array, letters, local, stored, word
+from .text import Writer, array, letters, literal, local, stored, word
 from .trace import symbol_of, traced, tracing
-
-if TYPE_CHECKING:
-    from .lambda_names import Names
 
 STATES = ((), ("speed",), ("current",), ("speed", "current"))  # what of the settled point may be changed
 _HANDED_ON = "keys,column,names,values"
@@ -49,9 +45,8 @@ _BLOCK = {
 _WORDS = "keys column names values name absent empty place here known so_far x quantity plant block then".split()
 
 
-def add_plant(result: "Names") -> None:
+def add_plant(result: Names) -> None:
     """Writes HYDRO_PLANT and all it calls."""
-    from .lambda_names import HELPER, by_hand
 
     for name, text in _BLOCK.items():
         result.add(HELPER + name, stored(by_hand(text, _WORDS)))
@@ -82,7 +77,6 @@ def _of(state: tuple[str, ...]) -> str:
 
 def _main() -> str:
     """Plant, quantity, and the names and values that are changed, as they are given."""
-    from .lambda_names import by_hand
 
     handed = "keys,column,changed,changed_to"
     asked = {state: f"_hydro_plant{_of(state)}(place,{handed})" for state in STATES}
@@ -110,7 +104,6 @@ def _main() -> str:
 
 def _source(argument: Argument) -> str:
     """What reads and judges one input of the plant."""
-    from .lambda_names import HELPER, ends
 
     if argument.name == "cable_resistance":
         return f"{HELPER}cable({_HANDED_ON})"
@@ -127,14 +120,12 @@ def _source(argument: Argument) -> str:
 
 
 def _number(value: object) -> str:
-    from .text import literal
 
     return literal(float(value))  # type: ignore[arg-type]
 
 
-def _reader(result: "Names", readers: dict[object, str], quantity: str, state: tuple[str, ...]) -> str:
+def _reader(result: Names, readers: dict[object, str], quantity: str, state: tuple[str, ...]) -> str:
     """The name that reads what a quantity needs."""
-    from .lambda_names import HELPER, by_hand, judged_text
 
     arguments, rules = _needed(quantity, state)
     key = tuple((argument, argument.within) for argument in arguments)
@@ -164,9 +155,8 @@ def _needed(quantity: str, state: tuple[str, ...]) -> tuple[tuple[Argument, ...]
     return function.arguments, function.rules
 
 
-def _quantity(result: "Names", quantity: str, state: tuple[str, ...]) -> str:
+def _quantity(result: Names, quantity: str, state: tuple[str, ...]) -> str:
     """The name that calculates a quantity from what it needs."""
-    from .lambda_names import HELPER
 
     arguments, _ = _needed(quantity, state)
     unit, _ = whole.QUANTITIES[quantity]
@@ -180,10 +170,8 @@ def _quantity(result: "Names", quantity: str, state: tuple[str, ...]) -> str:
     return _body(result, f"{HELPER}q_{quantity}", arguments, root)
 
 
-def _body(result: "Names", name: str, arguments: tuple[Argument, ...], root: Node) -> str:
+def _body(result: Names, name: str, arguments: tuple[Argument, ...], root: Node) -> str:
     """The name of this body: `name`, or the same with a number where that has another body already."""
-    from .lambda_names import finite
-    from .text import Writer
 
     result.with_helpers(root)
     free = letters()
@@ -198,15 +186,13 @@ def _body(result: "Names", name: str, arguments: tuple[Argument, ...], root: Nod
     raise ValueError(f"{name}: more bodies than states")
 
 
-def _add_cable(result: "Names") -> None:
+def _add_cable(result: Names) -> None:
     """The cable's resistance as it counts: changed; worked up from a changed cable; its row; worked up; its default."""
-    from .lambda_names import HELPER, by_hand
 
     own = whole._ARGUMENTS["cable_resistance"]
     single = traced(FUNCTIONS["cable_resistance"])
     names = dict(zip((a.name for a in single.arguments), physics.CABLE, strict=True))
     result.with_helpers(single.result)
-    from .text import Writer
 
     free = letters()
     short = {plain: local(next(free)) for plain in names}

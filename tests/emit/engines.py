@@ -39,28 +39,39 @@ def sheet_with(names, formulas, cells=None):
     return out.getvalue()
 
 
-def in_workbook_part(data, change):
-    """A copy of a workbook with `change` made to the part that holds its names."""
+def changed(data, in_names=str, in_sheets=str):
+    """A copy of a workbook with a change made to the part that holds its names, and to those of its sheets."""
     out = BytesIO()
     with zipfile.ZipFile(BytesIO(data)) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
         for item in old.infolist():
             part = old.read(item)
-            new.writestr(item, change(part.decode()) if item.filename == "xl/workbook.xml" else part)
+            if item.filename == "xl/workbook.xml":
+                part = in_names(part.decode())
+            elif item.filename.startswith("xl/worksheets/sheet"):
+                part = in_sheets(part.decode())
+            new.writestr(item, part)
     return out.getvalue()
 
 
 def for_formulon(data):
     """formulon 0.18 knows no `_xlop.`: there every place of a call is given, and an empty one is blank (`padded`)."""
 
-    def change(text):
+    def as_blank(text):
         return re.sub(r"_xlfn\.ISOMITTED\(([\w.]+)\)", r"AND(ISBLANK(\1))", text.replace("_xlop.", "_xlpm."))
 
-    return in_workbook_part(data, change)
+    return changed(data, as_blank)
 
 
 def for_ironcalc(data):
-    """ironcalc 0.9.1 takes the workbook's own name where a parameter is called like it: parameters are renamed."""
-    return in_workbook_part(data, lambda text: re.sub(r"_xl(pm|op)\.(?=[a-z])", r"_xl\1.q_", text))
+    """ironcalc 0.9.1 takes the workbook's own name where a parameter is called like it: parameters are renamed.
+
+    It also takes an empty cell that has a style and says `t="n"` for a 0: such cells are taken out.
+    """
+    return changed(
+        data,
+        lambda text: re.sub(r"_xl(pm|op)\.(?=[a-z])", r"_xl\1.q_", text),
+        lambda text: re.sub(r'<c r="[A-Z]+[0-9]+"( s="[0-9]+")? t="n" ?/>', "", text),
+    )
 
 
 def padded(formula, count):
