@@ -14,7 +14,7 @@ from ..template.pages import PAGES, PLACED
 from ..template.pages.checks import WAITS
 from ..workbook.reading import read_book
 from ..workbook.splice import splice
-from .recalc import SHEET_FUNCTIONS
+from .recalc import SHEET_FUNCTIONS, calculated
 
 NOTE = "B2"  # where each sheet says what it is for
 JUDGEMENT = f"{WAITS}: this needs Python"
@@ -27,8 +27,8 @@ _OF_A_CHECK = "CDEFGHIJKLMNO"  # columns of the table of checks
 def live_book(data: bytes) -> bytes:
     """A copy of a calculated workbook with the functions in it.
 
-    A cell that hangs on a function which is not in it holds #N/A and no formula any more, so that nothing made of what is
-    missing can look like a result; a check that does is not looked at. The sheets say so.
+    A cell that hangs on a function which is not in it holds #N/A and no formula any more, so that nothing made of what
+    is missing can look like a result; a check that does is not looked at. The sheets say so.
     """
     book = read_book(data)
     checks, missing = what_needs_python(book)
@@ -43,7 +43,7 @@ def live_book(data: bytes) -> bytes:
         f"#N/A needs Python; it stands on {', '.join(sheets)}. {len(checks)} checks are not looked at for that reason."
     )
     changes[first, NOTE] = f"{purposes[first]} {UNSEEN} {told}"
-    return live(splice(data, {}, changes))
+    return live(calculated(splice(data, {}, changes)).data)
 
 
 def what_needs_python(book: Book) -> tuple[list[Key], list[Key]]:

@@ -1,8 +1,10 @@
 """Every formula cell of a live workbook in an engine that is not ours, beside what Python stored in it."""
 
+from datetime import date, datetime, time
 from io import BytesIO
 
 import openpyxl
+from openpyxl.utils.datetime import time_to_days, to_excel
 
 
 def formulas_and_values(data):
@@ -19,6 +21,10 @@ def formulas_and_values(data):
 
 def agree(ours, theirs):
     """The same value: numbers to 1e-9, an empty text and an empty cell alike."""
+    if isinstance(ours, time):
+        ours = time_to_days(ours)
+    elif isinstance(ours, (date, datetime)):
+        ours = to_excel(ours)
     if isinstance(ours, bool) or isinstance(theirs, bool):
         return bool(ours) == bool(theirs)
     if isinstance(ours, (int, float)) and isinstance(theirs, (int, float)):

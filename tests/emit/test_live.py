@@ -1,7 +1,7 @@
 """A workbook that carries its functions: its file, and every cell of it in an engine that is not ours.
 
-No published source: the reference is the value Python stored beside each formula. What a spreadsheet wants in the file is from
-notes of others, made in real Excel; nothing here has been opened in Excel.
+No published source: the reference is the value Python stored beside each formula. What a spreadsheet wants in the file
+is from notes of others, made in real Excel; nothing here has been opened in Excel.
 """
 
 import re
