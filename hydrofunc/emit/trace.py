@@ -31,6 +31,7 @@ HALVINGS, LAST = 26, 4  # of a bracket, then steps of Newton from there: 1e-8 of
 
 
 _REAL_POSITIVE_ROOT, _REAL_BRACKETED_ROOT = roots.positive_root, roots.bracketed_root
+_REAL_TURBULENT_FROM = nozzle._turbulent_from
 _REAL_LOOK_UP, _REAL_VALUE_BELOW, _REAL_VALUE_ABOVE = tables.look_up, tables.value_below, tables.value_above
 
 
@@ -198,6 +199,12 @@ def _value_above(keys: Any, values: Any, x: Any) -> Any:
     return Symbol(node("above", node_of(x), node_of(np.asarray(keys)), node_of(np.asarray(values))))
 
 
+def _turbulent_from(plant: Any) -> Any:
+    """As `nozzle._turbulent_from`, 0 for a section of no length: Python leaves those out where no lane has one."""
+    flows = _REAL_TURBULENT_FROM(plant)
+    return [_numpy.where(_numpy.equal(section.length, 0), 0.0, flow) for section, flow in zip(plant[1].sections, flows)]
+
+
 def _any_symbol(value: Any) -> bool:
     if isinstance(value, (tuple, list)):
         return any(map(_any_symbol, value))
@@ -222,6 +229,7 @@ _PRIMITIVES: dict[Any, Any] = {
     tables.look_up: _look_up,
     tables.value_below: _value_below,
     tables.value_above: _value_above,
+    nozzle._turbulent_from: _turbulent_from,
     **{
         formula: _as_helper(formula)
         for formula in (

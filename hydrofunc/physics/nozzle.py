@@ -259,10 +259,9 @@ def _best_of_pieces(flow, ceiling, plant):
 
 
 def _turbulent_from(plant):
-    """Flow from which each section is turbulent; 0 where it has no length. [m³/s]"""
+    """Flow from which each section is turbulent. [m³/s]"""
     _, pipe, viscosity, _ = plant
-    turning = TURBULENT_FROM * viscosity * np.pi / 4
-    return [np.where(np.equal(section.length, 0), 0.0, turning * np.asarray(section.bore)) for section in pipe.sections]
+    return [TURBULENT_FROM * viscosity * np.pi / 4 * np.asarray(section.bore) for section in pipe.sections]
 
 
 def _best_between(plant, low, high):
