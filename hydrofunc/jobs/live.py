@@ -21,6 +21,8 @@ JUDGEMENT = f"{WAITS}: this needs Python"
 UNSEEN = "The functions are in this workbook, it needs no Python. Not yet seen in Excel itself."
 _CALL = re.compile(r"HYDRO_([A-Z0-9_]+)\(")
 _CHECKS, _VALUE, _JUDGED = "Checks", "C", "G"
+_COUNTS = re.compile(r"=?COUNTIF\([^()]*\)")  # words in a range: what is not there is not counted
+_INSTEAD = "start_watts"  # says the guess where the mean of the doubt is not there; the words beside it say which
 _OF_A_CHECK = "CDEFGHIJKLMNO"  # columns of the table of checks
 
 
@@ -55,11 +57,13 @@ def what_needs_python(book: Book) -> tuple[list[Key], list[Key]]:
     judged = {
         (_CHECKS, f"{column}{row}"): column for column in _OF_A_CHECK for row in range(table.first, table.last + 1)
     }
+    instead = book.resolve(_INSTEAD)
+    alone = {instead, (instead[0], f"G{instead[1][1:]}")} | {key for key in order if _only_counts(book.cells.get(key))}
     hanging: set[Key] = set()
     checks: list[Key] = []
     missing: list[Key] = []
     for key in order:
-        if key not in calls and hanging.isdisjoint(read.get(key, ())):
+        if key in alone or (key not in calls and hanging.isdisjoint(read.get(key, ()))):
             continue
         column = judged.get(key)
         if column is None:
@@ -69,6 +73,10 @@ def what_needs_python(book: Book) -> tuple[list[Key], list[Key]]:
         if column in (None, _VALUE):
             missing.append(key)
     return checks, missing
+
+
+def _only_counts(content: object) -> bool:
+    return isinstance(content, Formula) and _COUNTS.fullmatch(content.text) is not None
 
 
 def _calls_left_out(content: object) -> bool:

@@ -103,6 +103,7 @@ def test_the_parts_of_the_file_fit_together():
 
 def test_a_live_workbook_is_recalculated_by_hydrofunc_as_before():
     again = calculated(live())
+    assert again.needs == []
     before, after = formulas_and_values(live()), formulas_and_values(again.data)
     assert {key for key in before if not agree(before[key][1], after[key][1])} == set()
 
