@@ -18,6 +18,7 @@ from hydrofunc.cli import main
 from hydrofunc.emit.all_names import names
 from hydrofunc.emit.lambda_names import LEFT_OUT
 from hydrofunc.errors import FileRefused
+from hydrofunc.jobs import fill
 from hydrofunc.jobs.live import JUDGEMENT, live_book, what_needs_python
 from hydrofunc.jobs.recalc import calculated
 from hydrofunc.template import build
@@ -38,6 +39,11 @@ def live():
     return live_book(own())
 
 
+@cache
+def needing():
+    return what_needs_python(read_book(own()))
+
+
 def parts():
     with zipfile.ZipFile(BytesIO(live())) as archive:
         return {name: archive.read(name).decode() for name in archive.namelist() if name.endswith((".xml", ".rels"))}
@@ -52,7 +58,7 @@ def test_every_formula_cell_has_in_another_engine_the_value_that_python_stored()
 
 
 def test_what_hangs_on_a_missing_function_holds_an_error_and_no_formula():
-    checks, missing = what_needs_python(read_book(own()))
+    checks, missing = needing()
     book = openpyxl.load_workbook(BytesIO(live()))
     assert {book[sheet][cell].value for sheet, cell in missing} == {"#N/A"}
     assert {book[sheet][cell].value for sheet, cell in checks} == {JUDGEMENT}
@@ -66,13 +72,13 @@ def test_what_hangs_on_a_missing_function_holds_an_error_and_no_formula():
 
 @pytest.mark.parametrize("sheet", WHOLE)
 def test_these_sheets_need_no_python_at_all(sheet):
-    _, missing = what_needs_python(read_book(own()))
+    _, missing = needing()
     assert not [cell for title, cell in missing if title == sheet]
 
 
 def test_a_check_that_is_not_calculated_does_not_say_good():
     """Surge and doubt are not in a live workbook: the checks of them must not pass by default."""
-    checks, _ = what_needs_python(read_book(own()))
+    checks, _ = needing()
     labels = openpyxl.load_workbook(BytesIO(own()))["Checks"]
     said = " ".join(str(labels[f"B{cell[1:]}"].value) for _, cell in checks)
     assert "surge of a blocked jet" in said and "Doubt about the watts" in said
@@ -119,11 +125,13 @@ def test_only_an_xlsx_can_carry_functions(tmp_path):
     assert "--live is for .xlsx" in answer.output
 
 
-def test_fill_with_live_gives_each_site_a_workbook_with_functions(tmp_path):
+def test_fill_with_live_puts_the_functions_into_the_workbook_of_each_site(tmp_path, monkeypatch):
+    monkeypatch.setattr(
+        fill, "live_book", lambda data: b"live " + data[:2]
+    )  # the real one is held above, and takes long
     sites = tmp_path / "sites.csv"
     sites.write_text(
         "site_name,static_pressure,pipe_length,pipe_bore,bucket_seconds,bucket_volume\nA,6.2,400,32.6,20,20\n"
     )
     answer = CliRunner().invoke(main, ["fill", str(sites), "--out", str(tmp_path / "out"), "--live"])
-    book = openpyxl.load_workbook(tmp_path / "out" / "A.xlsx")
-    assert "HYDRO_PLANT" in book.defined_names, answer.output
+    assert (tmp_path / "out" / "A.xlsx").read_bytes() == b"live PK", answer.output
