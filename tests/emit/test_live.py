@@ -111,7 +111,8 @@ def test_a_live_workbook_is_recalculated_by_hydrofunc_as_before():
     again = calculated(live())
     assert again.needs == []
     before, after = formulas_and_values(live()), formulas_and_values(again.data)
-    assert {key for key in before if not agree(before[key][1], after[key][1])} == set()
+    changed = {key for key in before if before[key][1] != after[key][1]}  # a date is compared as it is
+    assert {key for key in changed if not agree(before[key][1], after[key][1])} == set()
 
 
 def test_a_workbook_gets_the_functions_once():
