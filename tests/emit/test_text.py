@@ -1,4 +1,4 @@
-"""Graphs as text: what is shared is named once, where it is needed; and what a worksheet reads otherwise than Python."""
+"""Graphs as text: what is shared is named once, where it is needed, and what a worksheet reads in its own way."""
 
 from hydrofunc.emit.graph import node, number
 from hydrofunc.emit.symbols import Symbol, apply
