@@ -31,6 +31,7 @@ HALVINGS, LAST = 26, 4  # of a bracket, then steps of Newton from there: 1e-8 of
 
 
 _REAL_POSITIVE_ROOT, _REAL_BRACKETED_ROOT = roots.positive_root, roots.bracketed_root
+_REAL_LOSSES = pipe.losses
 _REAL_TURBULENT_FROM = nozzle._turbulent_from
 _REAL_LOOK_UP, _REAL_VALUE_BELOW, _REAL_VALUE_ABOVE = tables.look_up, tables.value_below, tables.value_above
 
@@ -199,6 +200,24 @@ def _value_above(keys: Any, values: Any, x: Any) -> Any:
     return Symbol(node("above", node_of(x), node_of(np.asarray(keys)), node_of(np.asarray(values))))
 
 
+def _losses(flow: Any, pipe: Any, viscosity: Any, gravity: Any) -> Any:
+    """As `pipe.losses`, section by section, so that one of no length is not calculated."""
+    if not _any_symbol((flow, pipe, viscosity, gravity)):
+        return _REAL_LOSSES(flow, pipe, viscosity, gravity)
+    first, *more = pipe.sections
+    total = _REAL_LOSSES(flow, groups.Pipe((first,), pipe.fittings), viscosity, gravity)
+    for section in more:
+        part = _REAL_LOSSES(flow, groups.Pipe((section,)), viscosity, gravity)
+        absent = _numpy.equal(section.length, 0)
+        more_of_it = [_numpy.where(absent, 0.0, value) for value in (part.friction, part.slope, part.curvature)]
+        friction, slope, curvature = (
+            known + value
+            for known, value in zip((total.friction, total.slope, total.curvature), more_of_it, strict=True)
+        )
+        total = total._replace(friction=friction, slope=slope, curvature=curvature)
+    return total
+
+
 def _turbulent_from(plant: Any) -> Any:
     """As `nozzle._turbulent_from`, 0 for a section of no length: Python leaves those out where no lane has one."""
     flows = _REAL_TURBULENT_FROM(plant)
@@ -230,6 +249,7 @@ _PRIMITIVES: dict[Any, Any] = {
     tables.value_below: _value_below,
     tables.value_above: _value_above,
     nozzle._turbulent_from: _turbulent_from,
+    pipe.losses: _losses,
     **{
         formula: _as_helper(formula)
         for formula in (
