@@ -10,7 +10,7 @@ import pytest
 from hydrofunc import catalogue  # noqa: F401  (fills the registry)
 from hydrofunc.registry import FUNCTIONS, Argument, Example, Registry
 from hydrofunc.workbook.files import write_bytes
-from tests.attack import engine, engines, files, functions, lists, workbooks
+from tests.attack import engine, engines, files, functions, hostile, lists, workbooks
 from tests.attack.score import Score
 
 ROUNDS = 8  # some 15 s on one core
@@ -56,8 +56,16 @@ def test_a_damaged_workbook_is_recalculated_or_refused():
     assert 10 < score.refused < 40
 
 
+def test_a_hostile_or_odd_workbook_is_refused_or_calculated_in_little_time_and_memory():
+    score = hostile.in_little_memory(20261127)
+    assert score.findings == [], str(score)
+    assert score.tried >= 30 and 15 < score.refused < 25
+
+
 def test_a_killed_run_leaves_a_whole_file_and_the_next_one_clears_up(tmp_path):
-    score = files.attack(20261127, 8, tmp_path)
+    score = Score()
+    for turn in range(8):
+        score += files.one_kill(f"20261127/{turn}", tmp_path)
     assert score.findings == [], str(score)
     left = list(tmp_path.glob(".*.part"))
     assert left  # else no kill fell into the writing, and nothing was tried
