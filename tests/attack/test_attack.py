@@ -10,7 +10,7 @@ import pytest
 from hydrofunc import catalogue  # noqa: F401  (fills the registry)
 from hydrofunc.registry import FUNCTIONS, Argument, Example, Registry
 from hydrofunc.workbook.files import write_bytes
-from tests.attack import engine, engines, files, functions, hostile, lists, workbooks
+from tests.attack import engine, engines, files, functions, hostile, lists, texts, workbooks
 from tests.attack.score import Score
 
 ROUNDS = 8  # some 15 s on one core
@@ -47,6 +47,29 @@ def test_no_list_is_read_otherwise_than_it_is_meant(tmp_path):
     score = lists.attack(20261127, 250, tmp_path)
     assert score.findings == [], str(score)
     assert score.tried == 250 and score.refused < 80
+
+
+def test_a_text_that_is_dangerous_elsewhere_stays_a_text(tmp_path):
+    score = texts.attack(20261127, 30, tmp_path)
+    assert score.findings == [], str(score)
+    assert score.tried == 180
+
+
+@pytest.mark.parametrize(
+    ("guard", "instead"),
+    [
+        ("hydrofunc.workbook.results._csv_word", lambda word: '"' + word.replace('"', '""') + '"'),
+        ("hydrofunc.report.layout.escape", str),
+        ("tests.attack.texts.file_stem", lambda text, used: text[:60]),
+        ("tests.attack.texts.splice", lambda data, *_: data),
+    ],
+)
+def test_the_attacker_sees_a_text_that_is_let_through(guard, instead, tmp_path, monkeypatch):
+    monkeypatch.setattr(guard, instead)
+    found = Score()
+    for turn in range(30):
+        found += texts.one_text(f"20261127/{turn}", tmp_path)
+    assert found.findings
 
 
 @pytest.mark.filterwarnings("ignore")  # of openpyxl, about what it would lose on saving
