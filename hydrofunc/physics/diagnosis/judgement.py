@@ -11,7 +11,7 @@ from ..groups import Plant, over
 from ..ledger import power_ledger
 from ..values import Result, Values
 from .evidence import Fit, Gaussian, fit, ln_sum, variance
-from .model import Planned, items_of, open_drop, planned
+from .model import Planned, items_of, planned
 from .priors import (
     COMPONENTS,
     DEVIATIONS,
@@ -30,6 +30,7 @@ from .priors import (
     NONE_SPREAD,
     OF_PLAN,
     OF_WATER,
+    OPEN_SPEED,
     ORDINARY,
     POLES,
     READINGS,
@@ -45,6 +46,8 @@ _WORTH_A_CLOSER_LOOK = 8.0  # in ln evidence, below the best
 _AT_ONCE = 48  # plants
 _LOAD_B = slice(READINGS.index("speed_b"), READINGS.index("amps_b") + 1)
 _AT_LOADS = np.isin(READINGS[:METERED], ("volts_a", "volts_b"))
+_OPEN = READINGS.index("open_constant")
+_LOOKS = slice(METERED, METERED + len(LOOKS))
 _SINGLE = np.flatnonzero(FAULT_OF > 0)  # components of one fault
 _LOG_PRIOR_OF_SINGLE = LOG_PRIOR[_SINGLE] - np.log(FAULT_PRIOR[1:TWO_OR_NONE].sum())
 _WATER_TELLS = np.isin(READINGS, ("static", "running", "flow", "nozzle", "overflow", "screen"))
@@ -150,10 +153,12 @@ class _Closest(NamedTuple):
 
 
 def _case(y, uncertainty, plan):
-    yes, wrong = y[:, METERED:], np.clip(uncertainty[:, METERED:], 0.0, 0.5)
+    yes, wrong = y[:, _LOOKS], np.clip(uncertainty[:, _LOOKS], 0.0, 0.5)
+    of_speed = np.where(y[:, OPEN_SPEED] > 0, uncertainty[:, OPEN_SPEED] / plan.open_speed, 0.0)
     y, uncertainty = y[:, :METERED], uncertainty[:, :METERED].copy()
-    without_load = uncertainty[:, READINGS.index("open_constant")]
-    without_load[without_load > 0] = np.hypot(without_load, 0.6 * open_drop(plan))[without_load > 0]
+    without_load = uncertainty[:, _OPEN]
+    doubt = np.hypot(plan.open_doubt, of_speed * y[:, _OPEN])  # of the diodes, and of the speed
+    without_load[without_load > 0] = np.hypot(without_load, doubt)[without_load > 0]
     counts = uncertainty > 0
     weight = np.where(counts, 1 / np.where(counts, uncertainty, 1.0), 0.0)
     b, a = READINGS.index("volts_b"), READINGS.index("amps_b")
@@ -255,8 +260,9 @@ def _following(case, closest, top, second):
     yes = _looks(case.plan)
     one, other = (yes[every, :, closest.kind[fit]] * 0.9 + 0.05 for fit in (top, second))
     looks = abs(one - other) / np.sqrt((one * (1 - one) + other * (1 - other)) / 2)
-    apart = np.concatenate([apart, looks], axis=1)
-    taken = np.concatenate([case.weight > 0, case.wrong > 0], axis=1)
+    # The speed of the open volts tells nothing by itself.
+    apart = np.concatenate([apart, looks, np.zeros((len(top), 1))], axis=1)
+    taken = np.concatenate([case.weight > 0, case.wrong > 0, np.full((len(top), 1), True)], axis=1)
     faults = FAULT_OF[closest.kind]
     hydraulic = OF_WATER[faults[top]] & OF_WATER[faults[second]]
     apart = np.where(taken | (hydraulic[:, None] & ~_WATER_TELLS), -1.0, apart)
@@ -264,14 +270,22 @@ def _following(case, closest, top, second):
     return np.where(np.take_along_axis(apart, number - 1, axis=1) < _TELLS_APART, 0, number)
 
 
-def _with_looks(case, of_meters, of_looks):
-    """Readings of meters, and of looks beside them."""
-    return np.concatenate([of_meters, np.broadcast_to(of_looks, case.yes.shape)], axis=1)
+def _of_all(case, of_meters, of_looks, of_speed):
+    """Readings of meters, of looks beside them, and the speed at which the open volts were read."""
+    return np.concatenate(
+        [
+            of_meters,
+            np.broadcast_to(of_looks, case.yes.shape),
+            np.broadcast_to(of_speed, len(case.y))[:, None],
+        ],
+        axis=1,
+    )
 
 
 def _as_wide_as_it_seems(closest, top):
     """How many times worse than stated meters and builds are, by the fit of each plant: (meters, builds)."""
-    share = np.exp(closest.fit.by_scale[top] - closest.fit.evidence[top][:, None])
+    logs = closest.fit.by_scale[top]
+    share = np.exp(logs - ln_sum(logs)[:, None])
     return np.sqrt(share @ np.array(SCALES)[:, :2] ** 2).T
 
 
@@ -303,15 +317,16 @@ def _judge(y, uncertainty, plan):
     healthy = case.prior(every, nothing_wrong)
     expected = case.fit(every, nothing_wrong, healthy, case.start(every, healthy), _PASSES, used=_AT_LOADS)
     spread = np.sqrt(variance(expected.slopes, expected.covariance(healthy.deviation)))
+    spread[:, _OPEN] = np.hypot(spread[:, _OPEN], plan.open_doubt)
     return Diagnosis(
         probability,
         order,
         estimate,
         np.sqrt(variance(slopes, known.covariance(unknown))),
-        _with_looks(case, misfit, surprise),
+        _of_all(case, misfit, surprise, 0.0),
         _following(case, closest, top, second),
-        _with_looks(case, expected.readings, chance),
-        _with_looks(case, spread, scatter),
+        _of_all(case, expected.readings, chance, plan.open_speed),
+        _of_all(case, spread, scatter, plan.open_speed),  # any speed is as good
     )
 
 
@@ -332,11 +347,11 @@ def diagnose_plant(readings: Values, uncertainties: Values, plant: Plant, gauge_
         The last axis in the order of READINGS: gauge pressure at the valve shut and just before the nozzle, running
         [Pa]; flow [m³/s]; at load A, speed [rad/s], volts at the rectifier and at the load, current [A]; the same at
         another load B; open-circuit d.c. volts per rad/s [V·s]; lowest over highest line voltage [-]; opening of a
-        nozzle, measured [m]; and two looks, 1 for yes, 0 for no: whether the intake runs over, whether its screen is
-        clean.
+        nozzle, measured [m]; two looks, 1 for yes, 0 for no: whether the intake runs over, whether its screen is
+        clean; and the speed at which the open-circuit volts were read [rad/s].
     uncertainties : array_like
         Standard uncertainty of each, in its unit; of a look the chance that the answer is wrong. 0 where it was not
-        taken.
+        taken. That of the open-circuit volts over speed leaves out the speed's own, which stands last.
     plant : Plant
         As planned; its values broadcast against the axes of the readings before the last.
     gauge_height : array_like
@@ -362,7 +377,7 @@ def diagnose_plant(readings: Values, uncertainties: Values, plant: Plant, gauge_
     known = np.isfinite(y).all(axis=1) & np.isfinite(u).all(axis=1)
     y, u = np.where(known[:, None], y, 0.0), np.where(known[:, None], u, 0.0)
     with np.errstate(all="ignore"):
-        plan = planned(*over(lanes, (plant, gauge_height)))
+        plan = planned(*over(lanes, (plant, gauge_height)), y[:, OPEN_SPEED] * (u[:, OPEN_SPEED] > 0))
         known &= np.isfinite(plan[2:]).all(axis=0)  # all but plant and gauge height
         pieces = [slice(start, start + _AT_ONCE) for start in range(0, len(y), _AT_ONCE)]
         parts = [_judge(y[piece], u[piece], plan.pick(piece)) for piece in pieces]
