@@ -50,7 +50,7 @@ READINGS = Argument(
     "readings",
     "-",
     f"{len(UNITS)}: static bar, running bar, flow L/s; load A: rpm, rectifier V, load V, A; load B: the same 4; open "
-    "V per krpm; lowest over highest line V; nozzle mm; 1 or 0: intake overflows, screen clean; rpm of the open V. 0 if "
+    "V per krpm; lowest over highest line V; nozzle mm; 1 or 0: intake overflows, screen clean; rpm of open V. 0 if "
     "not taken.",
     "[0, 1e6]",
     many=True,

@@ -60,6 +60,7 @@ _BURSTS = 0.8  # of the torque, for one volume of air in one of water; common pr
 # At a voltmeter's current a diode drops about half as much as at full current. Where nobody told the speed it
 # may have been that of a slow drill. Common practice, no published source.
 _WITHOUT_LOAD = 1.4  # speed at which the emf may be read, over the planned speed
+_MOST_KEPT_BACK = 0.9  # of the emf
 _KEPT_BACK = {True: (1.0, 0.4), False: (1.0, 2.0)}  # by whether it is told: drops of one diode, and their doubt
 _STEP = 1e-20  # imaginary
 
@@ -99,6 +100,7 @@ def planned(plant: Plant, gauge_height: Values, open_speed: Values = 0.0) -> Pla
     told = np.asarray(open_speed) > 0
     drop, doubt = (alternator.diode_drop * np.where(told, *of) for of in zip(_KEPT_BACK[True], _KEPT_BACK[False]))
     open_speed = np.where(told, open_speed, _WITHOUT_LOAD * speed)
+    emf = dc_emf_constant(alternator.phase_volts, alternator.connection)
     return Planned(
         plant,
         gauge_height,
@@ -111,7 +113,7 @@ def planned(plant: Plant, gauge_height: Values, open_speed: Values = 0.0) -> Pla
         np.maximum(torque, 1e-3),
         np.where(load.load == "resistor", load.load_resistance, volts),
         open_speed,
-        drop / open_speed,
+        np.minimum(drop / open_speed, _MOST_KEPT_BACK * emf),
         doubt / open_speed,
     )
 
