@@ -222,7 +222,9 @@ def _water_side(x, plan):
     """Flow, jet velocity and the gauge before the nozzle, each (1 + changes of `_WATER`, pairs); the first is
     unchanged.
     """
-    water, available_flow = plan.plant.water, plan.plant.available_flow
+    water = plan.plant.water
+    # What was surveyed is a dry day's flow: a plan that needs less of it says nothing of how much there is.
+    available_flow = np.where(plan.flow < plan.plant.available_flow, np.inf, plan.plant.available_flow)
     causes = _changed(x, (None, *_WATER))
     states = _water_as_built(causes, plan)
     # What no cause changes has no axis of changes.
@@ -268,6 +270,8 @@ def _electrical_side(x, plan, kind, flow, jet, letter):
     inside = balance.windings + balance.drop * speed
     rectifier = np.maximum(balance.emf * speed - current * inside - 2 * alternator.diode_drop, 0.0)
     volts = np.where(kind_of_load == "resistor", load.load_resistance * current, load.battery_volts)
+    # A bridge that blocks hangs on the battery by the cable.
+    rectifier = np.where((settled > 0) | (rectifier.real > volts.real), rectifier, volts)
     if letter == "a":
         volts = np.where(AT_INPUT[kind], rectifier - current * load.cable_resistance, volts)
     return causes, (speed, rectifier, volts, current)
