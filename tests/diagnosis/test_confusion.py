@@ -76,8 +76,9 @@ def draws(seed, faults=simulator.FAULTS, count=DRAWS, missing=MISSING, **more):
         plant = simulator.random_plant(rng)
         for fault in faults:
             values, uncertainties, _ = simulator.readings(plant, fault, rng, missing, **more)
-            y.append([values[name] or 0.0 for name in diagnosis.READINGS])
-            u.append([uncertainties[name] or 0.0 for name in diagnosis.READINGS])
+            # It does not tell at which speed the open volts were read.
+            y.append([values.get(name) or 0.0 for name in diagnosis.READINGS])
+            u.append([uncertainties.get(name) or 0.0 for name in diagnosis.READINGS])
             plants.append(as_planned(plant))
             truth.append(simulator.FAULTS.index(fault))
     factors = np.array([to_si(1.0, unit) for unit in UNITS])
