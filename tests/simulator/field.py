@@ -34,7 +34,9 @@ BORES = (0.0204, 0.0262, 0.0326, 0.0408, 0.0514, 0.063)
 GAUGES = tuple(1e5 * bar for bar in (1, 1.6, 2.5, 4, 6, 10, 16, 25))  # usual full scales
 DIODE = 0.85  # share of the planned diode drop that is threshold, the rest slope, at the planned current
 TRACKING = np.linspace(0.5, 1.35, 9)  # volts tried for a maximum-power controller, over the planned ones
-FREE = (0.2, 1.4)  # speed without a load, over the planned one, at which open_constant and phase_balance are read
+# Speed without a load, over the planned one, at which open_constant and phase_balance are read: by a trickle of water,
+# the same on every day; or by whatever turns the wheel, a slow drill too.
+TRICKLE, DRILL = (1.4, 1.4), (0.2, 1.4)
 READINGS = (
     "static",
     "running",
@@ -74,13 +76,18 @@ class _Day:
     sizes: dict = data_field(default_factory=dict)
 
 
-def field(seed, n, scatter=1.0, meters=1.0):
-    """n cases. `scatter` and `meters` multiply the true scatter and the meters' true errors, not the stated ones."""
+def field(seed, n, scatter=1.0, meters=1.0, turned=TRICKLE):
+    """n cases. `scatter` and `meters` multiply the true scatter and the meters' true errors, not the stated ones.
+
+    `turned`: TRICKLE or DRILL.
+    """
     days, troubles = [], []
     for number in range(n):
         plan_dice, truth_dice, trouble_dice = (np.random.default_rng([seed, number, part]) for part in (1, 2, 3))
         plan, base = invent(plan_dice)
-        day = _Day(plan, base, _true_site(plan, base, truth_dice, scatter), _good_meters(), _way(plan, base, plan_dice))
+        day = _Day(
+            plan, base, _true_site(plan, base, truth_dice, scatter), _good_meters(), _way(plan, base, plan_dice, turned)
+        )
         troubles.append(_add_troubles(day, trouble_dice))
         days.append(day)
     return [
@@ -212,7 +219,7 @@ def _electric_plan(plan, water, pitch, power, dice):
     return plan, base | {"series": kind == "battery" and dice.random() < 0.6}
 
 
-def _way(plan, base, dice):
+def _way(plan, base, dice, turned=TRICKLE):
     """How the person will measure: the other load, and where the volts of a controller are read."""
     way = {"volts_at": "battery", "load_b": "resistor", "load_resistance_b": 0.0, "battery_volts_b": 0.0}
     if plan["load"] == "battery" and dice.random() < 0.6:
@@ -223,7 +230,7 @@ def _way(plan, base, dice):
         way["load_resistance_b"] = _typed(base["volts"] / base["amps"] * ratio)
     if plan["load"] == "controller" or (base["series"] and dice.random() < 0.4):
         way["volts_at"] = "input"
-    return way | {"open_speed": base["speed"] * _log(dice, *FREE)}  # by a drill, or by a trickle of water
+    return way | {"open_speed": base["speed"] * _log(dice, *turned)}
 
 
 # True plants
