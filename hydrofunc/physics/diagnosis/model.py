@@ -61,7 +61,7 @@ _BURSTS = 0.8  # of the torque, for one volume of air in one of water; common pr
 # may have been that of a slow drill. Common practice, no published source.
 _WITHOUT_LOAD = 1.4  # speed at which the emf may be read, over the planned speed
 _MOST_KEPT_BACK = 0.9  # of the emf
-_KEPT_BACK = {True: (1.0, 0.5), False: (1.0, 2.0)}  # by whether it is told: drops of one diode, and their doubt
+_KEPT_BACK = {True: (1.0, 0.4), False: (1.0, 2.0)}  # by whether it is told: drops of one diode, and their doubt
 _STEP = 1e-20  # imaginary
 
 

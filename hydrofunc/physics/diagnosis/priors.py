@@ -140,13 +140,13 @@ SCALES = (
     (1.0, 1.0, SHARED, 0.16),
     (1.6, 1.0, SHARED, 0.09),
     (2.6, 1.0, SHARED, 0.05),
-    (1.0, 2.3, SHARED, 0.08),
-    (1.6, 2.3, SHARED, 0.07),
-    (3.0, 2.3, SHARED, 0.05),
+    (1.0, 2.0, SHARED, 0.08),
+    (1.6, 2.0, SHARED, 0.07),
+    (3.0, 2.0, SHARED, 0.05),
     (1.0, 1.0, 0.0, 0.20),
     (1.8, 1.0, 0.0, 0.10),
-    (1.0, 2.3, 0.0, 0.12),
-    (2.2, 2.3, 0.0, 0.08),
+    (1.0, 2.0, 0.0, 0.12),
+    (2.2, 2.0, 0.0, 0.08),
 )
 TWO_AT = ((0, 0.3), (6, 0.3), (4, 0.4))  # scales at which two faults are looked at, to save time, and their shares
 # Of two faults at once: the second as a deviation of one more cause, or of one more reading (its meter), by itself.
@@ -168,7 +168,7 @@ SECOND = {
 SECOND_METER = 0.2  # of the reading
 # One reading, one meter or one part of the build far worse than the others, so many times; and how often. Errors have
 # heavier tails than a Gaussian. Common practice, no published source.
-ODD, ODD_SHARE = 3.0, 0.3
+ODD, ODD_SHARE = 3.0, 0.15
 NONE_SHARE = 0.1  # of the prior of "two faults, or none of these": none of these, every reading wide
 NONE_SPREAD = 0.25  # of the reading, by itself
 
