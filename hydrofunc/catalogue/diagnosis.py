@@ -221,7 +221,7 @@ _declare(
     "prior times evidence of the fault, over the sum of all",
     SOURCE,
     1,
-    0.739,
+    0.755,
     "The flow and both pressures point at the pipe.",
 )
 _declare(
@@ -363,7 +363,7 @@ declare(
             "which": 1,
             **{name: _SITE_A[name] for name in ("readings", "uncertainties")},
         },
-        0.739,
+        0.755,
         "The flow and both pressures point at the pipe.",
     ),
     caution=_DEFER,
