@@ -244,18 +244,19 @@ def enter(
 
 
 @main.command(short_help="List the inputs of the template.")
-@click.argument("name", required=False)
+@click.argument("name", nargs=-1)
 @click.option("--csv", "as_csv", is_flag=True, help="Print them as CSV.")
 @click.option("--json", "as_json", is_flag=True, help="Print them as JSON.")
-def inputs(name: str | None, as_csv: bool, as_json: bool) -> None:
+def inputs(name: tuple[str, ...], as_csv: bool, as_json: bool) -> None:
     """List every input of the template by sheet: its name in lists, its label, unit and range, whether it is
-    needed or what holds where it is empty, and how to measure it. NAME explains one, or what it may mean.
+    needed or what holds where it is empty, and how to measure it. NAME explains one; another word, such as
+    battery, those that have it in their name or label.
     """
     if as_csv and as_json:
         raise click.UsageError("give --csv or --json, not both.")
     from .jobs.inputs import described, when_empty
 
-    records = described(name)
+    records = described(" ".join(name) or None)
     if as_json:
         import json
 
@@ -287,8 +288,11 @@ def inputs(name: str | None, as_csv: bool, as_json: bool) -> None:
 @click.option("--out", type=_PATH, required=True, metavar="RESULTS", help="A .csv, .xlsx or .parquet file.")
 @click.option("--outputs", metavar="A,B,C", help="Names or cells to collect. Default: the results sheet.")
 @click.option("--vary", multiple=True, metavar="NAME=...", help="nozzle=4:12:0.5 or pipe_bore=20,25,32")
+@click.option("--yes", is_flag=True, help="More than ten million scenarios, too.")
 @_force
-def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary: tuple[str, ...], force: bool) -> None:
+def sweep(
+    book: str, scenarios: str | None, out: str, outputs: str | None, vary: tuple[str, ...], yes: bool, force: bool
+) -> None:
     """Calculate BOOK for every row of SCENARIOS, a .csv or .xlsx list, and collect the results in a table.
 
     The first row of SCENARIOS names the inputs to override: defined names, such as nozzle, or cells, such as
@@ -310,7 +314,7 @@ def sweep(book: str, scenarios: str | None, out: str, outputs: str | None, vary:
     _say_if_older(book)
     names = [name.strip() for name in outputs.split(",")] if outputs else None
     with _progress("scenarios") as progress:
-        swept = run(book, out, scenarios, vary, names, force, progress)
+        swept = run(book, out, scenarios, vary, names, force, progress, yes)
     click.echo(out)
     done = swept.scenarios - swept.at_fault
     _say(swept.best if done > TOLD and not out.lower().endswith(".parquet") else [])

@@ -122,7 +122,7 @@ class Argument:
             return PARTS[self.part]
         if self.is_text:
             return "one of " + ", ".join(self.choices) if self.choices else "a word from the function's table"
-        return _in_words(self.bounds, self.unit)
+        return in_words(self.bounds, self.unit)
 
     @property
     def default_text(self) -> str:
@@ -192,7 +192,7 @@ def _inside(values: Values, bounds: tuple[float, float, bool, bool]) -> Any:
     return (values >= low if low_in else values > low) & (values <= high if high_in else values < high)
 
 
-def _in_words(bounds: tuple[float, float, bool, bool], unit: str) -> str:
+def in_words(bounds: tuple[float, float, bool, bool], unit: str) -> str:
     """An interval as a person reads it."""
     low, high, low_in, high_in = bounds
     parts = []
@@ -214,13 +214,17 @@ def _first_codes(codes: Any, more: Any) -> Any:
 
 
 def _word(item: Any) -> str:
-    """A choice as the tables spell it; a number such as 25 is the word "25"."""
+    """A choice as the tables spell it; a number such as 25 is the word "25", and 1½ is the word "1 1/2"."""
     if isinstance(item, str):
-        return " ".join(item.split()).lower()
+        return " ".join(item.translate(_FRACTIONS).split()).lower()
     number = _float(item)
     if number is None or not isfinite(number):
         return ""
     return str(int(number)) if number == int(number) else repr(number)
+
+
+# What spreadsheet programs make of 1/2 while one types it.
+_FRACTIONS = {ord(sign): f" {top}/{bottom}" for sign, top, bottom in zip("½¼¾⅛⅜⅝⅞", "1131357", "2448888")}
 
 
 def _float(item: Any) -> float | None:
@@ -370,7 +374,7 @@ class Function:
             unit = f" [{a.unit}]" if a.unit != TEXT else ""
             default = "" if a.required else f" Default: {a.default_text}."
             lines.append(f"  {a.name}{unit}: {a.meaning} Allowed: {a.allowed}.{default}")
-        possible = f" Possible: {_in_words(_bounds(self.possible), self.unit)}." if self.possible else ""
+        possible = f" Possible: {in_words(_bounds(self.possible), self.unit)}." if self.possible else ""
         lines += ["", f"  result [{self.unit}]: {self.meaning}{possible}", ""]
         lines += [f"  {self.symbol}: {self.equation}" if self.symbol else f"  {self.equation}"]
         lines += [f"  Source: {self.source}", "", "Example:"]
@@ -616,7 +620,7 @@ class Function:
     def _why_no_result(self, result: float) -> str:
         if not self.possible or not np.isfinite(result):
             return "has no answer for these inputs together"
-        words = _in_words(_bounds(self.possible), self.unit)
+        words = in_words(_bounds(self.possible), self.unit)
         return (
             f"comes to {result:.4g}{'' if self.unit == '-' else ' ' + self.unit}, which cannot be: {words} is possible"
         )

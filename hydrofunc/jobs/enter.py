@@ -108,9 +108,11 @@ def _readings(book, path):
     table.columns = {
         head.casefold() if head.casefold() in _HEADS else head: cells for head, cells in table.columns.items()
     }
-    values, problems = {}, list(table.problems)
+    values, problems, torn = {}, list(table.problems), _torn(table)
     by_line = {"name", "value"} <= table.columns.keys()
     for row, head, written in _by_line(table) if by_line else _by_head(table):
+        if row in torn:
+            continue
         item = find_input(head)
         if item is None:
             problems.append(Problem(row, head, unknown(head), by_line))
@@ -136,6 +138,11 @@ def _readings(book, path):
         else:
             values[key] = _in_cell(column, cell_unit)
     return values, problems
+
+
+def _torn(table):
+    """Rows whose cells do not belong to the heads above them: what they say is anybody's guess."""
+    return {problem.row for problem in table.problems}
 
 
 def _in_cell(column, cell_unit):
@@ -218,8 +225,10 @@ def _entries(book, path):
     free = free_rows(book, columns)
     missing = [head for head in used if not _stands(book, free, head, used[head][2])]
     problems += [Problem(None, used.pop(head)[0], OTHER_LOG) for head in missing]
-    values, entries, left = {}, 0, 0
+    values, entries, left, torn = {}, 0, 0, _torn(table)
     for index, row in enumerate(table.rows.tolist()):
+        if row in torn:
+            continue
         entry, wrong = _entry(used, index, row)
         if wrong:
             problems += wrong

@@ -120,6 +120,12 @@ def _labelled(words):
     return same if len(same) <= _MOST else []
 
 
+def by_meaning(text: str) -> Collection[str]:
+    """Names of the inputs that people call so; none where a word of it has no such meaning."""
+    words = re.findall(r"[a-z]+", text.casefold())
+    return _by_meaning(words) if all(word in MEANINGS for word in words) else ()
+
+
 def _by_meaning(words):
     meanings = [MEANINGS[word] for word in words if word in MEANINGS]
     if not meanings:

@@ -8,6 +8,7 @@ import inspect
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -19,12 +20,12 @@ from ..engine.compile import compile_book
 from ..engine.operators import LONGEST_TEXT
 from ..engine.reference import address, place
 from ..errors import FileRefused
-from ..registry import FUNCTIONS, Rule
+from ..registry import FUNCTIONS, Rule, in_words
 from ..template import INPUTS
 from ..template.model import Input
 from ..units import AWG, NOT_LINEAR, TEXT, alternatives, convert, find_unit
 from ..workbook.lists import Numbers, Problem, Table, Unclear, as_number, day_of, read_table
-from .hints import plain_label, suggestion
+from .hints import by_meaning, plain_label, suggestion
 from .older import OF_VALUE, is_older
 from .recalc import SHEET_FUNCTIONS
 
@@ -90,16 +91,36 @@ def unknown(head: str) -> str:
 
 
 def described(name: str | None = None) -> list[dict[str, Any]]:
-    """What a person may ask of every input, or of one; a plain record for each, in the order of the sheets.
+    """What a person may ask of every input, of one, or of those whose name or label has all words of `name`.
 
-    Raises `FileRefused` where the template has no input of that name, with those that may be meant.
+    A plain record for each, in the order of the sheets. Raises `FileRefused` where there is none, with those that may
+    be meant.
     """
     if name is None:
         return [_record(item) for item in INPUTS]
     item = find_input(name)
-    if item is None:
+    about = [item] if item else _about(name)  # in the order of the sheets
+    if not about:
         raise FileRefused(f"the template has no input {name!r}{suggestion(name)}")
-    return [_record(item)]
+    return [_record(item) for item in about]
+
+
+def _about(text):
+    """Inputs that have every word of a text, or the word of theirs nearest to it in spelling."""
+    words_of = {item.name: _words(item.name, item.label) for item in INPUTS}
+    known, wanted = set().union(*words_of.values()), _words(text)
+    begun = {word: {other for other in known if other.startswith(word)} for word in wanted}
+    meant = [begun[word] or set(get_close_matches(word, known, n=1, cutoff=0.8)) for word in wanted]
+    called = by_meaning(text)
+    return [
+        item
+        for item in INPUTS
+        if item.name in called or (meant and all(words_of[item.name] & words for words in meant))
+    ]
+
+
+def _words(*texts):
+    return {word for text in texts for word in re.findall(r"[a-z0-9]{3,}", text.casefold())}
 
 
 def _record(item):
@@ -175,8 +196,17 @@ class Column:
             return f"{value!r} is no wire gauge; it must be from 40 to 0, 2/0, 3/0 or 4/0"
         reason = None if value is None else complaint(self.item, value)
         if reason and self.unit != self.item.unit and not isinstance(value, str):
-            return f"{self.written[index]:g} {self.unit}: {reason}"
+            return f"{self.written[index]:g} {self.unit}: {reason} ({self._allowed})"
         return reason
+
+    @property
+    def _allowed(self):
+        """The range in the unit of the column; gauges have none of their own, as a thicker wire has a lower one."""
+        if self.unit == AWG:
+            return "cross-section"
+        low, high, *closed = self.item.argument.bounds
+        low, high = (float(f"{convert(bound, self.item.unit, self.unit):.4g}") for bound in (low, high))
+        return in_words((low, high, *closed), self.unit)
 
     def complaints(self) -> Iterator[tuple[int, str]]:
         """(index, what is wrong) of every value that the input does not allow; blank cells are passed over."""

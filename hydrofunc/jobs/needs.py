@@ -2,10 +2,10 @@
 
 from collections.abc import Callable, Iterator
 
-from ..engine.book import Book
+from ..engine.book import Book, Formula
 from ..engine.compile import Key
 from ..engine.reference import Reference
-from ..template import INPUTS, Input
+from ..template import INPUTS, PLACED, Input, Result
 from ..template.model import REFUSED
 from ..units import alternatives
 
@@ -14,8 +14,8 @@ _VALUE = Callable[[Key], object]  # what a cell holds after calculation
 
 
 def needs(book: Book, value: _VALUE) -> list[str]:
-    """What is typed but not allowed, and what is needed for any watts and not there; nothing of a stranger's book."""
-    return [*_refused(book, value), *filter(None, [missing(book, value)])]
+    """What is typed but not allowed or over a formula, and what is needed and missing; nothing of a stranger's book."""
+    return [*_refused(book, value), *_typed_over(book), *filter(None, [missing(book, value)])]
 
 
 def missing(book: Book, value: _VALUE) -> str:
@@ -38,6 +38,34 @@ def _refused(book: Book, value: _VALUE) -> Iterator[str]:
         if state and typed and value(state) == REFUSED:
             where = f"{typed[0]}!{typed[1]} ({item.label})"
             yield f"{where} holds {value(typed)!r}, which does not count: {_why(item, typed, value)}"
+
+
+def _typed_over(book: Book) -> Iterator[str]:
+    """Cells in which a template has a formula and somebody typed a value, which then counts in this one cell only."""
+    for item in INPUTS if cell_named(book, MISSING) else ():
+        typed, counts = cell_named(book, f"yours_{item.name}"), cell_named(book, item.name)
+        if typed and counts:
+            beside = (typed[0], f"E{typed[1][1:]}")
+            home = f"Type it in {typed[0]}!{typed[1]}, column yours"
+            yield from (_over(book, key, item.label, home) for key in (beside, counts) if _holds_value(book, key))
+    for name, label in _RESULTS.items():
+        key = cell_named(book, name)
+        if key and _holds_value(book, key):
+            yield _over(book, key, label, "A result is not typed")
+
+
+def _holds_value(book, key):
+    return book.cells.get(key) is not None and not isinstance(book.cells[key], Formula)
+
+
+def _over(book, key, label, instead):
+    return (
+        f"{key[0]}!{key[1]} ({label}) holds {book.cells[key]!r} where the template has a formula. {instead}, and take "
+        "the formula back: Undo, or the same cell of a new template"
+    )
+
+
+_RESULTS = {item.name: item.label for placed in PLACED.values() for _, item in placed if isinstance(item, Result)}
 
 
 def _why(item: Input, typed: Key, value: _VALUE) -> str:

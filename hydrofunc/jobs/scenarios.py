@@ -79,7 +79,7 @@ class Scenarios:
     in the list that are not allowed are `problems`; their scenarios are at fault.
     """
 
-    def __init__(self, book, path, vary):
+    def __init__(self, book, path, vary, yes=False):
         self._axes = dict(_axis(book, text) for text in vary)
         self._table = read_table(path, lambda head: _is_text(book, head), is_date) if path else _NO_LIST
         self._listed = _targets(book, self._table.columns)
@@ -96,8 +96,9 @@ class Scenarios:
             else:
                 self.problems += _bad_cells(self._table, target)
             self._written[target] = column
-        if (count := len(self._table) * self._steps) > MOST_SCENARIOS:
-            raise FileRefused(f"{count:,} scenarios, more than {MOST_SCENARIOS:,}: vary fewer values, or in parts")
+        if (count := len(self._table) * self._steps) > MOST_SCENARIOS and not yes:
+            instead = "vary fewer values, or give sweep --yes"
+            raise FileRefused(f"{count:,} scenarios, more than {MOST_SCENARIOS:,}: {instead}")
         self.problems.sort(key=lambda problem: problem.row)
         self._errors = self._errors_by_index()
         self._columns = {target: self._usable(target) for target in self._listed}

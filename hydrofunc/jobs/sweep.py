@@ -54,12 +54,14 @@ def sweep(
     outputs: Sequence[str] | None = None,
     force: bool = False,
     progress: Callable[[int, int], None] = lambda done, total: None,
+    yes: bool = False,
 ) -> Swept:
     """Run the scenarios of the workbook at `path` and write a table to `out`, a row for each.
 
     `scenarios` is the path of a CSV or XLSX list, each column headed by a defined name or a cell such as
     ``Pipe!C7``; a blank cell leaves the workbook's own value. `vary` holds texts such as ``nozzle=4:12:0.5``
-    or ``pipe_bore=20,25,32``. `outputs` are names or cells; by default all names on the results sheet.
+    or ``pipe_bore=20,25,32``. `outputs` are names or cells; by default all names on the results sheet. More than
+    `MOST_SCENARIOS` are refused, but for `yes`.
 
     The columns are the varied inputs, the outputs, and `error`; their heads have the unit in brackets. A scenario with
     a value that is not allowed keeps its row, with blank outputs and the reason as its error; one without results, as
@@ -67,7 +69,7 @@ def sweep(
     done.
     """
     book = read_book(path)
-    cases = Scenarios(book, scenarios, vary)
+    cases = Scenarios(book, scenarios, vary, yes)
     followed = _outputs(book, path, outputs)
     check_ending(out, len(cases))
     refuse_existing([out], force)

@@ -111,8 +111,8 @@ def _say_what_to_give(book, closed):
     for row in range(table.first, table.last + 1):
         cell, own = sheet[f"J{row}"], sheet[f"O{row}"]
         gates = closed.get(("Checks", f"C{row}"), [])
-        words = [*cell.value.removeprefix("give ").split(", "), *(TO_GIVE[gate] for gate in gates if gate != READY)]
-        own.value = ", ".join(dict.fromkeys(filter(None, words))) or (TO_GIVE[READY] if READY in gates else "")
+        words = [*cell.value.removeprefix("give ").split("; "), *(TO_GIVE[gate] for gate in gates if gate != READY)]
+        own.value = "; ".join(dict.fromkeys(filter(None, words))) or (TO_GIVE[READY] if READY in gates else "")
         cell.value = f'="give "&IF({READY},O{row},"{TO_GIVE[READY]}")' if READY in gates else f"give {own.value}"
 
 
@@ -295,7 +295,8 @@ def _choice(item):
     source = ",".join(item.choices)
     if len(source) > 255 or any("," in choice for choice in item.choices):
         raise DeclarationError(f"{item.name}: its list is too long for a drop-down")
-    return DataValidation(type="list", formula1=f'"{source}"', allow_blank=True)
+    style = "warning" if "/" in source else "stop"  # 1/2 may have become one sign while it was typed: it counts
+    return DataValidation(type="list", formula1=f'"{source}"', allow_blank=True, errorStyle=style)
 
 
 def _in_range(item):

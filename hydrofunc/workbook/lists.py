@@ -283,7 +283,8 @@ def _squared(number, cells, width):
     lost = cells[width:]
     cells[width:] = [None] * (width - len(cells))
     if any(map(_holds, lost)):
-        yield Problem(number, "", f"has more cells than the {width} column heads")
+        why = "A decimal comma in a list with commas needs quotes round its number, or semicolons between all cells"
+        yield Problem(number, "", f"has more cells than the {width} column heads; row left out. {why}")
 
 
 def _holds(cell):

@@ -57,6 +57,16 @@ def test_a_wrong_reading_is_named_and_the_others_are_entered(book, tmp_path):
     )
 
 
+def test_a_number_torn_by_its_decimal_comma_is_not_entered_as_its_first_half(book, tmp_path):
+    """118,5 between commas is two cells; 118 alone, or 1 of 1,185, would be a length that nobody measured."""
+    path = tmp_path / "torn.csv"
+    path.write_text("name,unit,value\npipe_length,m,1,185\npipe_bore,mm,28\n", encoding="utf-8")
+    done = enter(book, tmp_path / "torn.xlsx", path)
+    (problem,) = map(str, done.problems)
+    assert problem.startswith("row 2: has more cells than the 3 column heads; row left out.") and done.inputs == 1
+    assert cell(done.path, "yours_pipe_length") == cell(book, "yours_pipe_length")
+
+
 def test_the_service_record_goes_in_by_name_and_a_bad_day_is_said(book, tmp_path):
     """A day as people write it becomes a date cell; 90 days after 1 February is 2 May."""
     readings = listed(

@@ -158,7 +158,9 @@ def test_a_value_out_of_range_is_named_in_the_unit_of_its_writer_and_in_that_of_
     del row["nozzle"]
     problem = fill(listed(list(row), list(row.values())), tmp_path / "out").problems[0]
     assert (problem.row, problem.column) == (2, "nozzle [in]")
-    assert problem.reason == "30 in: 762 mm is not allowed; it must be above 0 to 500 mm, or empty"
+    assert (
+        problem.reason == "30 in: 762 mm is not allowed; it must be above 0 to 500 mm, or empty (above 0 to 19.69 in)"
+    )
 
 
 def test_a_sweep_varies_in_the_unit_of_the_head_and_says_so(book, listed, tmp_path):
@@ -460,8 +462,12 @@ def test_one_input_is_explained_and_an_unknown_one_is_answered_by_meaning():
         assert part in shown
     assert "needed, or else level_difference" in run("inputs", "static_pressure").stdout
     assert "proposed: worked out" in run("inputs", "nozzle").stdout
-    refused = run("inputs", "gauge")
-    assert refused.exit_code == 1 and "reading_running" in refused.stderr
+    by_meaning = run("inputs", "gauge").stdout
+    assert all(f" {name} " in by_meaning for name in ("static_pressure", "reading_running", "gauge_class"))
+    by_label, mistyped = run("inputs", "length", "cable").stdout, run("inputs", "length", "cabel").stdout
+    assert " cable_length " in by_label and " pipe_length " not in by_label and " cable_length " in mistyped
+    refused = run("inputs", "xyzzy")
+    assert refused.exit_code == 1 and "no input 'xyzzy'" in refused.stderr
     listed = run("inputs").stdout
     assert all(item.name in listed for item in INPUTS)
 

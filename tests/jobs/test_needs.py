@@ -1,5 +1,6 @@
 """A workbook without what it needs: every command says so in one line, with sheet, cell and label, and exits with 1."""
 
+import io
 import os
 
 import openpyxl
@@ -121,3 +122,46 @@ def test_fill_that_does_no_site_leaves_no_file_and_says_why_of_each_row(tmp_path
         "row 3, column level_difference: -3 m is not allowed; it must be above 0 to 1500 m",
         "0 of 2 sites written.",
     ]
+
+
+def test_a_value_typed_over_a_formula_is_named_by_every_command(books, tmp_path):
+    """A person types 5 into the column counts in place of the column yours: it is said, with where it belongs."""
+    sheet, cell = CELLS["nozzle"]
+    beside = (sheet, cell.replace("C", "E"))
+    typed = {CELLS[name]: value for name, value in {"level_difference": 38.0, "pipe_length": 210.0}.items()}
+    typed |= {CELLS["pipe_bore"]: 32.6, beside: 5.0}
+    (tmp_path / "over.xlsx").write_bytes(splice(build(), {}, typed))
+    said = calculated(tmp_path / "over.xlsx").needs
+    assert said == [
+        f"{sheet}!{beside[1]} (Nozzle opening) holds 5.0 where the template has a formula. Type it in {sheet}!{cell}, "
+        "column yours, and take the formula back: Undo, or the same cell of a new template"
+    ]
+    for command in ("recalc", "doctor"):
+        more = () if command == "doctor" else ("--out", tmp_path / "out.xlsx")
+        done = run(command, tmp_path / "over.xlsx", *more)
+        assert said[0] in done.stderr + done.stdout
+
+
+def test_what_is_typed_and_not_allowed_is_counted_on_the_first_page():
+    typed = {
+        "level_difference": 38.0,
+        "pipe_length": 210.0,
+        "pipe_bore": 32.6,
+        "phase_volts": -3.0,
+        "pole_pairs": 500.0,
+    }
+    book = calculated(splice(build(), {}, {CELLS[key]: value for key, value in typed.items()})).data
+    first = openpyxl.load_workbook(io.BytesIO(book), data_only=True)["Start"]
+    assert first["C5"].value == "2 typed not allowed: sheet Alternator and battery"
+
+
+@pytest.mark.parametrize(("typed", "spelt"), [("1½", "1 1/2"), ("½", "1/2"), ("1 ¼", "1 1/4"), ("¾", "3/4")])
+def test_a_size_that_became_one_sign_while_it_was_typed_is_the_size(typed, spelt):
+    values = {"level_difference": 38.0, "pipe_length": 210.0, "pipe_standard": "EN 10255", "pipe_class": "medium"}
+    bores = []
+    for size in (typed, spelt):
+        cells = {CELLS[key]: value for key, value in (values | {"pipe_size": size}).items()}
+        book = calculated(splice(build(), {}, cells))
+        assert book.needs == []
+        bores.append(openpyxl.load_workbook(io.BytesIO(book.data), data_only=True)["Pipe"])
+    assert [cell.value for cell in bores[0]["E"]] == [cell.value for cell in bores[1]["E"]]

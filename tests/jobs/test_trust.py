@@ -5,7 +5,9 @@ import zipfile
 
 import openpyxl
 import pytest
+from click.testing import CliRunner
 
+from hydrofunc.cli import main
 from hydrofunc.errors import FileRefused
 from hydrofunc.jobs import scenarios
 from hydrofunc.jobs.enter import enter
@@ -104,6 +106,15 @@ def test_more_scenarios_than_anybody_waits_for_are_refused_at_once(tank, tmp_pat
 def test_as_many_as_are_allowed_are_taken(tank, tmp_path, monkeypatch):
     monkeypatch.setattr(scenarios, "MOST_SCENARIOS", 6)
     assert sweep(tank, tmp_path / "r.csv", vary=["Tank!B1=1:3:1", "Tank!B2=1:2:1"], outputs=["Tank!C1"]).scenarios == 6
+
+
+def test_more_are_done_where_they_are_asked_for(tank, tmp_path, monkeypatch):
+    monkeypatch.setattr(scenarios, "MOST_SCENARIOS", 3)
+    words = ["sweep", str(tank), "--vary", "Tank!B1=1,2", "--vary", "Tank!B2=1,2", "--outputs", "Tank!C1", "--out"]
+    refused = CliRunner().invoke(main, [*words, str(tmp_path / "r.csv")])
+    assert refused.exit_code == 1 and "give sweep --yes" in refused.stderr and not (tmp_path / "r.csv").exists()
+    done = CliRunner().invoke(main, [*words, str(tmp_path / "r.csv"), "--yes"])
+    assert done.exit_code == 0 and "4 of 4 scenarios" in done.stderr
 
 
 def test_an_empty_cell_that_no_formula_reads_is_no_scenario(tank, tmp_path):

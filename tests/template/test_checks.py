@@ -76,7 +76,7 @@ def test_a_check_says_good(judgements, label):
 def test_what_nobody_gave_is_never_judged_good(sheet):
     """No flow given: it is assumed, and the check says what to give. No head at all: nothing is judged."""
     thirst = cell_of("Water the nozzle takes, of the flow you may use")
-    assert sheet.run(bucket_seconds=None).value(thirst).startswith("not looked at: give bucket fills in or ")
+    assert sheet.run(bucket_seconds=None).value(thirst).startswith("not looked at: give Bucket fills in or ")
     result = sheet.run(static_pressure=None, level_difference=None)
     for label in ("Water the nozzle takes, of the flow you may use", "Watts into the battery"):
         assert result.value(cell_of(label)) not in ("good", "look")

@@ -186,7 +186,8 @@ def test_a_blank_cell_is_blank_and_not_zero(csv):
 
 def test_a_decimal_comma_between_commas_does_not_shift_the_row(csv):
     table = read_table(csv("nozzle,jets\n4,5,2\n6,1\n"), no_words)
-    assert [str(problem) for problem in table.problems] == ["row 2: has more cells than the 2 column heads"]
+    (problem,) = map(str, table.problems)
+    assert problem.startswith("row 2: has more cells than the 2 column heads; row left out. A decimal comma")
 
 
 def test_words_keep_their_zeros_and_signs(csv):
@@ -366,7 +367,8 @@ def test_a_stray_cell_far_away_is_reported_at_once(tmp_path):
     started = time.perf_counter()
     table = read_table(path, no_words)
     assert time.perf_counter() - started < 20  # measured: 0.3 s; before, minutes
-    assert [str(problem) for problem in table.problems] == ["row 1048576: has more cells than the 1 column heads"]
+    (problem,) = map(str, table.problems)
+    assert problem.startswith("row 1048576: has more cells than the 1 column heads; row left out.")
 
 
 @pytest.mark.parametrize("text", ["x;=1+1;y", "a\t=1+1", "a\n@SUM(1)", 'a; "=1'])

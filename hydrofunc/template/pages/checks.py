@@ -304,7 +304,7 @@ def _row(check, inputs):
         Formula(f"={judgement(check.low_is_bad)}", guard=STOP),
         Formula(f'="{check.why}"&{check.adds}', words=True, guard=STOP) if check.adds else check.why,
         _RANK,
-        "give " + ", ".join(word[0].lower() + word[1:] for word in give),
+        "give " + "; ".join(give),
         _GRADE,
         Formula(f"={known}", guard=STOP) if conditions else "",
         _OF_NO_NUMBER,

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from ...units import NOT_LINEAR, alternatives, conversion
 from ..model import (
     PASS,
+    REFUSED,
     STOP,
     Formula,
     Heading,
@@ -23,6 +24,7 @@ from ..model import (
 from .start import STAGES
 
 SHEET = "Inputs"
+FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4"}  # those of pipe sizes
 SMALLEST = 1e-9  # stands for "above 0" among the lowest values allowed
 # Cells that are TRUE or FALSE, and the cells that hold "" while they are FALSE. What hangs on these shows "" then.
 READY = "ready"
@@ -38,9 +40,9 @@ GATES = {
 TO_GIVE = {
     READY: "head, length and bore",
     "wall_known": "the wall of the pipe",
-    "rating_known": "pressure rating of the weakest part",
-    "volts_limited": "what volts the parts stand",
-    "amps_limited": "what amperes the parts carry",
+    "rating_known": "Pressure rating of the weakest part",
+    "volts_limited": "Controller or parts stand at most",
+    "amps_limited": "Windings and bridge carry at most",
 }
 
 
@@ -59,6 +61,16 @@ def has_row(item: Input) -> bool:
 def _yours(item):
     cell = f"'{item.sheet}'!{item.cell}"
     return Formula(f'=IF({cell}="","",{cell})')
+
+
+def _word_of_yours(item):
+    """The word typed. Spreadsheet programs make one sign of 1/2 while it is typed; the lists have it in three."""
+    if not any("/" in choice for choice in item.choices):
+        return _yours(item)
+    text = f"'{item.sheet}'!{item.cell}"
+    for sign, spelt in FRACTIONS.items():
+        text = f'SUBSTITUTE({text},"{sign}"," {spelt}")'
+    return Formula(f"=TRIM({text})", words=True)
 
 
 def _in_gauges(item):
@@ -152,7 +164,7 @@ def _word(item):
     return (
         item.name,
         Formula("=IF(G{row},D{row},E{row})", name=item.name, guard=PASS, words=True),
-        _yours(item),
+        _word_of_yours(item),
         _if_empty(item, "General"),
         f"|{'|'.join(item.choices)}|",
         Formula('=IF(D{row}="",FALSE,ISNUMBER(SEARCH("|"&D{row}&"|",F{row})))'),
@@ -167,6 +179,10 @@ def _unit_rows(units):
         for unit in alternatives(own):
             if unit not in NOT_LINEAR:
                 yield (f"{own}:{unit}", *conversion(unit, own))
+
+
+def _states(sheet, word):
+    return Formula(f"=COUNTIF('{sheet}'!F5:F200,\"{word}\")", "0", guard=STOP)
 
 
 def _missing(by_name):
@@ -275,6 +291,22 @@ def page(inputs: Sequence[Input]) -> Page:
                 guard=STOP,
             ),
             Result(
+                "refused",
+                "Typed, and not allowed",
+                "",
+                '=IF(SUM(sheet_refused)=0,"",SUM(sheet_refused)&" typed not allowed: sheet "&refused_on)',
+                digits="General",
+                guard=STOP,
+            ),
+            Result(
+                "refused_on",
+                "The sheet with most of them",
+                "",
+                "=INDEX(sheet_titles,MATCH(MAX(sheet_refused),sheet_refused,0))",
+                digits="General",
+                guard=STOP,
+            ),
+            Result(
                 "invented",
                 "After each sheet's title",
                 "",
@@ -371,15 +403,15 @@ def page(inputs: Sequence[Input]) -> Page:
             ),
             Heading("How many inputs of each sheet are yours, for the stages on sheet Start"),
             Table(
-                ("sheet", "stage", "yours"),
+                ("sheet", "stage", "yours", "not allowed"),
                 tuple(
-                    (sheet, stage, Formula(f"=COUNTIF('{sheet}'!F5:F200,\"yours\")", "0", guard=STOP))
+                    (sheet, stage, *(_states(sheet, word) for word in ("yours", REFUSED)))
                     for stage, sheets, _ in STAGES
                     for sheet in sheets
                 ),
-                names={"sheet_stages": "C", "sheet_yours": "D"},
+                names={"sheet_titles": "B", "sheet_stages": "C", "sheet_yours": "D", "sheet_refused": "E"},
                 key="yours_of_sheets",
-                how={"D": "the sheet's cells that say yours"},
+                how={"D": "the sheet's cells that say yours", "E": "those that say not allowed"},
             ),
         ),
         workings=True,

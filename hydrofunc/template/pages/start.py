@@ -52,13 +52,13 @@ def _next(i):
 
 PAGE = Page(
     "Start",
-    "From what you know to the watts that reach the battery. Type on the sand cells; a dozen are enough.",
+    "Type what you know on the sand cells: a dozen are enough.",
     (
         Result(
             "to_give",
             "Still needed",
             "",
-            '=IF(ready,"nothing: the rest is assumed",need_in_cells)',
+            '=IF(ready,IF(refused="","nothing: the rest is assumed",refused),need_in_cells&refused)',
             digits="General",
             strong=True,
             two_lines=True,
@@ -99,7 +99,7 @@ PAGE = Page(
             assumed=Assumption("metric", "Each line's own unit may be changed in its unit cell."),
         ),
         *FIRST,
-        Heading("Measure next: what narrows the band most, and the band one has then"),
+        Heading("Measure next, and the band one has then"),
         *(_next(i) for i in (1, 2, 3)),
         Heading("From here"),
         Table(

@@ -72,7 +72,9 @@ SITES = {
     "gauge that is described": {"gauge_range": 10.0, "gauge_class": 1.6, "bucket_seconds": None, "weir_head": 80.0},
     "no drag to doubt": {"bearing_drag": 0.0, "windage": 0.0, "iron_drag": 0.0},
 }
-STOP = {"Doubt about the watts, of the mean": {"doubt_gross_head": 60.0, "doubt_alignment": 0.8}}
+STOP = {
+    "Doubt about the watts, of the mean": {"doubt_gross_head": 60.0, "doubt_alignment": 0.8, "doubt_source_flow": 400.0}
+}
 GOOD = {}
 
 
@@ -325,4 +327,4 @@ LABELS = {
 
 def checks(v, r):
     """(value, good to, stop beyond, whether low is bad) of each row of the module's CHECKS."""
-    return [(196 * r["doubt_uncertainty"] / r["doubt_mean"] if r["doubt_mean"] > 0 else 0.0, 30, 100, False)]
+    return [(196 * r["doubt_uncertainty"] / r["doubt_mean"] if r["doubt_mean"] > 0 else 0.0, 30, 150, False)]
