@@ -168,7 +168,7 @@ SECOND = {
 SECOND_METER = 0.2  # of the reading
 # One reading, one meter or one part of the build far worse than the others, so many times; and how often. Errors have
 # heavier tails than a Gaussian. Common practice, no published source.
-ODD, ODD_SHARE = 3.0, 0.15
+ODD, ODD_SHARE = 3.0, 0.1
 NONE_SHARE = 0.1  # of the prior of "two faults, or none of these": none of these, every reading wide
 NONE_SPREAD = 0.25  # of the reading, by itself
 
@@ -224,7 +224,7 @@ def _branch(fault, share, causes, **flags):
 
 
 def _components():
-    wrong = [*_even(-0.35, -0.03, 2), *_even(0.03, 0.35, 2)]
+    wrong = [*_even(-0.35, -0.06, 2), *_even(0.06, 0.35, 2)]
     # A controller that is off for a tenth of the time takes but a hundredth of the current, as the wheel runs faster.
     held = [
         (float(np.log(share)), 0.45 * width / share)
@@ -297,27 +297,26 @@ def _components():
     # More air comes to the nozzle than its share at the intake: it gathers at a high point and goes in gulps.
     gulps = {"extra_loss": [(0.06, 0.02), (0.14, 0.05), (0.3, 0.1)], "nozzle": [(-0.06, 0.05)]}
     dry, whirl, blocked = {"looks": (0.04, 0.85)}, {"looks": (0.6, 0.85)}, {"looks": (0.95, 0.5)}
-    # Sizes as far as they are met: from what hides in ordinary scatter, so that "all well" is never surer than it may
-    # be, to what hardly runs.
+    # Sizes as far as they are met: less is not noticed beside ordinary scatter, more hardly runs.
     branches = [
         _branch(0, 1.0, {}),
-        _branch(1, 0.35, {"roughness": _even(0.4, 5.2, 6)}),
-        _branch(1, 0.45, {"extra_loss": _even_in_flow(0.02, 0.40, 5)}, **blocked),
+        _branch(1, 0.35, {"roughness": _even(0.8, 5.2, 6)}),
+        _branch(1, 0.45, {"extra_loss": _even_in_flow(0.04, 0.40, 5)}, **blocked),
         # Water that leaves on the way; the flow is read at the nozzle, or at the intake.
-        _branch(1, 0.10, {"leak": _even(0.02, 0.6, 3)}),
-        _branch(1, 0.10, {"leak": _even(0.02, 0.6, 3)}, at_intake=True),
+        _branch(1, 0.10, {"leak": _even(0.05, 0.6, 3)}),
+        _branch(1, 0.10, {"leak": _even(0.05, 0.6, 3)}, at_intake=True),
         _branch(2, 0.9, {"air": _even(0.02, 0.21, 4), "extra_loss": _even_in_flow(0.03, 0.27, 4)}),
         _branch(2, 0.1, {"air": _even(0.21, 0.45, 2), "extra_loss": _even_in_flow(0.03, 0.40, 4)}),
-        _branch(3, 0.9, {"head": _even(-0.24, -0.02, 4)}),
+        _branch(3, 0.9, {"head": _even(-0.24, -0.035, 4)}),
         _branch(3, 0.1, {"head": _even(-0.6, -0.24, 3)}),
-        _branch(4, 0.43, {"nozzle": _even(0.02, 0.24, 4)}),
+        _branch(4, 0.43, {"nozzle": _even(0.05, 0.24, 4)}),
         _branch(4, 0.07, {"nozzle": _even(0.24, 0.5, 3)}),
         # A wrong bit, scale or a wedged stone is met by the drill shank too. A leaf, grit or ice comes out with the
         # nozzle or is pushed out by the shank: the opening then reads as planned, though the jet came from a narrower
         # one. Past it the jet sprays.
-        _branch(4, 0.25, {"nozzle": _even(-0.5, -0.02, 5)}),
-        _branch(4, 0.25, {"nozzle": _even(-0.5, -0.02, 5), "alignment": [(-0.04, 0.05)]}, cleared=True),
-        _branch(5, 1.0, {"alignment": _even(-0.45, -0.04, 5)}),
+        _branch(4, 0.25, {"nozzle": _even(-0.5, -0.04, 5)}),
+        _branch(4, 0.25, {"nozzle": _even(-0.5, -0.04, 5), "alignment": [(-0.04, 0.05)]}, cleared=True),
+        _branch(5, 1.0, {"alignment": _even(-0.45, -0.08, 5)}),
         *(
             # Load B as far off as A, as planned, or anything between.
             _branch(6, share / len(sizes), {"load_a": [(mean, deviation)], "load_b": [(mean / 2 - 0.1, 0.45)]})
@@ -327,7 +326,7 @@ def _components():
         # A winding for other volts.
         _branch(6, 0.15, {"turns": [*_even(-0.75, -0.2, 2), *_even(0.2, 0.75, 2)]}),
         # Two loads differ too little in speed to tell a drag that grows with speed from one that does not.
-        _branch(7, 0.6, {"ponding": _even(0.03, 0.6, 5)}),
+        _branch(7, 0.6, {"ponding": _even(0.08, 0.6, 5)}),
         _branch(7, 0.4, {"seal": _even(0.03, 0.45, 4)}),
         *(
             _branch(8, share * part, causes | pulses, plan=plan, meter=dict.fromkeys(mean, 1.0), **flags)
@@ -377,14 +376,14 @@ def _components():
         _branch(12, 0.2, {"zero": [*_even(-0.3, -0.04, 2), *_even(0.04, 0.3, 2)]}),
         _meter(13, 0.9, ("flow",), wrong),
         _meter(13, 0.1, ("flow",), [(-0.6, 0.15), (0.6, 0.15)]),
-        _branch(16, 0.50, {"source": _even(-0.5, -0.015, 5)}, **dry),
+        _branch(16, 0.50, {"source": _even(-0.5, -0.03, 5)}, **dry),
         _branch(16, 0.05, {"source": _even(-1.2, -0.5, 3)}, **dry),
         _branch(16, 0.10, {"source": _even(-0.5, -0.03, 3), "nozzle": [(-0.08, 0.06)]}, cleared=True, **dry),
         _branch(16, 0.22, void, **whirl),
         _branch(16, 0.13, gulps, cleared=True, **whirl),
-        _branch(17, 0.75, {"emf": _even(-0.45, -0.03, 4)}),
+        _branch(17, 0.75, {"emf": _even(-0.45, -0.06, 4)}),
         _branch(17, 0.07, {"emf": [(-0.6, 0.1)]}),
-        _branch(17, 0.18, {"emf": _even(0.03, 0.3, 2)}),
+        _branch(17, 0.18, {"emf": _even(0.06, 0.3, 2)}),
     ]
     return [component for branch in branches for component in branch]
 
