@@ -221,7 +221,7 @@ _declare(
     "prior times evidence of the fault, over the sum of all",
     SOURCE,
     1,
-    0.755,
+    0.77,
     "The flow and both pressures point at the pipe.",
 )
 _declare(
@@ -254,7 +254,7 @@ _declare(
     "square root of J (P - P J' S^-1 J P) J'",
     GUM,
     "roughness",
-    0.702,
+    0.68,
     units=_ITEM_UNITS,
 )
 _declare(
@@ -363,7 +363,7 @@ declare(
             "which": 1,
             **{name: _SITE_A[name] for name in ("readings", "uncertainties")},
         },
-        0.755,
+        0.77,
         "The flow and both pressures point at the pipe.",
     ),
     caution=_DEFER,
