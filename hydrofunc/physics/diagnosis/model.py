@@ -57,11 +57,11 @@ _SMOOTHEST = 1.5e-6  # m; a pipe taken as smooth still has this roughness, or no
 _MORE_AT_REST = 1.4
 _ONE_BAR = 10.2  # m of water
 _BURSTS = 0.8  # of the torque, for one volume of air in one of water; common practice, no published source
-# At a voltmeter's current a diode drops about half as much as at full current. Where nobody told the speed it
-# may have been that of a slow drill. Common practice, no published source.
+# At a voltmeter's current a diode drops about half as much as at full current, but the emf may have been read before
+# it. Where nobody told the speed it may have been that of a slow drill. Common practice, no published source.
 _WITHOUT_LOAD = 1.4  # speed at which the emf may be read, over the planned speed
 _MOST_KEPT_BACK = 0.9  # of the emf
-_KEPT_BACK = {True: (1.0, 0.4), False: (1.0, 2.0)}  # by whether it is told: drops of one diode, and their doubt
+_KEPT_BACK = {True: (0.5, 0.6), False: (1.0, 2.0)}  # by whether it is told: drops of one diode, and their doubt
 _STEP = 1e-20  # imaginary
 
 
