@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from . import __version__
-from .errors import HydroError
+from .errors import FileRefused, HydroError
 
 if TYPE_CHECKING:
     from .jobs.doubt import Doubted
@@ -52,6 +52,13 @@ _PATH = click.Path(path_type=str)
 _force = click.option("--force", is_flag=True, help="Overwrite files that exist.")
 _protect = click.option(
     "--protect", is_flag=True, help="Only inputs and units can be typed; no password, so it can be switched off."
+)
+
+
+_live = click.option(
+    "--live",
+    is_flag=True,
+    help="With the functions inside: for Excel 2024 and 365, web, Mac and phone, no Python. Not yet seen in Excel.",
 )
 
 
@@ -96,8 +103,9 @@ def _list(chosen: "list[Function]") -> None:
 )
 @click.option("--example", is_flag=True, help="Filled with the values of an invented plant.")
 @_protect
+@_live
 @_force
-def template(out: str, units: str, example: bool, protect: bool, force: bool) -> None:
+def template(out: str, units: str, example: bool, protect: bool, live: bool, force: bool) -> None:
     """Write the template workbook: empty, each line saying what counts while it is.
 
     .xlsx is for Excel, for LibreOffice Calc 25.2 and for the other commands here. .ods is for any Calc that
@@ -107,11 +115,17 @@ def template(out: str, units: str, example: bool, protect: bool, force: bool) ->
     from .workbook.files import refuse_existing, write_bytes
 
     ending = ending_of(out)
+    if live and ending != ".xlsx":
+        raise FileRefused("--live is for .xlsx: only Excel keeps the functions in a workbook")
     refuse_existing([out], force)
     from .jobs.recalc import calculated
     from .template import build
 
     data, _, errors = calculated(build(units=units, example=example, protect=protect))
+    if live:
+        from .jobs.live import live_book
+
+        data = live_book(data)
     if ending == ".ods":
         from .hosts.calc.ods import as_ods
 
@@ -125,8 +139,9 @@ def template(out: str, units: str, example: bool, protect: bool, force: bool) ->
 @click.argument("sites", type=_PATH, metavar="SITES")
 @click.option("--out", "folder", type=_PATH, required=True, metavar="DIR", help="Folder; made if missing.")
 @_protect
+@_live
 @_force
-def fill(sites: str, folder: str, protect: bool, force: bool) -> None:
+def fill(sites: str, folder: str, protect: bool, live: bool, force: bool) -> None:
     """Fill and calculate the template for every row of SITES, a .csv or .xlsx list.
 
     One row is a site; the first row holds the names of inputs, as the template's cells are named (Formulas >
@@ -143,7 +158,7 @@ def fill(sites: str, folder: str, protect: bool, force: bool) -> None:
     from .jobs.fill import fill as run
 
     with _progress("sites") as progress:
-        filled = run(sites, folder, force, progress, protect)
+        filled = run(sites, folder, force, progress, protect, live)
     for path in [*filled.workbooks, *filled.summaries]:
         click.echo(path)
     _report_problems(filled.problems, f"{len(filled.workbooks)} of {filled.sites} sites written.")

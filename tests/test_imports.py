@@ -22,10 +22,11 @@ ALLOWED = {
     "catalogue": (("errors", "registry", "physics", "catalogue", "units"), ("numpy",)),
     "engine": (("errors", "registry", "engine"), ("numpy", "openpyxl")),
     "workbook": (("errors", "engine", "workbook"), ("numpy", "openpyxl", "defusedxml", "pyarrow")),
+    "emit": (("errors", "units", "registry", "physics", "catalogue", "emit"), ("numpy",)),
     "template": (("errors", "units", "registry", "catalogue", "template", ""), ("openpyxl",)),
     "report": (("report",), ("reportlab",)),
     "jobs": (
-        ("errors", "units", "registry", "catalogue", "engine", "workbook", "template", "report", "jobs", ""),
+        ("errors", "units", "registry", "catalogue", "engine", "workbook", "emit", "template", "report", "jobs", ""),
         ("numpy", "openpyxl"),
     ),
     "hosts": (
@@ -39,7 +40,10 @@ ALLOWED = {
     "hosts.calc": (("errors", "registry", "catalogue", "workbook", "hosts.calc", ""), ("numpy",)),
     "hosts.calc.component": ((), ("uno", "unohelper", "com")),  # runs inside LibreOffice's own Python
     "demo": (("errors", "workbook", "template", "jobs", "demo", ""), ()),
-    "cli": (("errors", "registry", "catalogue", "workbook", "template", "jobs", "hosts", "demo", ""), ("click",)),
+    "cli": (
+        ("errors", "registry", "catalogue", "workbook", "emit", "template", "jobs", "hosts", "demo", ""),
+        ("click",),
+    ),
     "__main__": (("cli",), ()),
 }
 

@@ -31,6 +31,7 @@ from .inputs import (
     unit_of,
     unknown,
 )
+from .live import live_book
 from .recalc import SHEET_FUNCTIONS
 
 BAND = ("doubt_mean", "doubt_low", "doubt_high")  # beside the watts: their mean over the doubt, and 95 % band
@@ -55,6 +56,7 @@ def fill(
     force: bool = False,
     progress: Callable[[int, int], None] = lambda done, total: None,
     protect: bool = False,
+    live: bool = False,
 ) -> Filled:
     """Fill and calculate the template for every row of the list `sites`, into `folder`.
 
@@ -63,7 +65,7 @@ def fill(
     give has its default. `summary.csv` and `summary.xlsx` compare all sites; where none is done there are none. Raises
     `FileRefused` where the list cannot be read or a file would be overwritten. Beside the watts it has their band
     and how many inputs the site gives, and how many others are assumed and proposed. With `protect` only inputs and
-    units of the workbooks can be typed.
+    units of the workbooks can be typed; with `live` they carry the functions and need no Python.
     """
     if not str(folder):
         raise FileRefused("no folder is named to write to")
@@ -82,7 +84,7 @@ def fill(
     folder.mkdir(parents=True, exist_ok=True)
     refuse_existing([*paths.values(), *summaries], force)
 
-    results, troubles = _write_workbooks(inputs, paths, force, progress, protect)
+    results, troubles = _write_workbooks(inputs, paths, force, progress, protect, live)
     problems += [Problem(int(table.rows[index]), "", reason) for index, reason in troubles]
     problems.sort(key=_by_row)
     columns = _summary(table, inputs, paths, results, problems)
@@ -141,7 +143,7 @@ def _template(protect):
     return book, plan, Causes(book, plan)
 
 
-def _write_workbooks(columns, paths, force, progress, protect):
+def _write_workbooks(columns, paths, force, progress, protect, live):
     """Calculate and write all workbooks; the results by name, a list in the order of `paths`.
 
     Also (index, reason) of every site whose results show an error value, for every cause.
@@ -163,7 +165,8 @@ def _write_workbooks(columns, paths, force, progress, protect):
         for lane, index in enumerate(batch):
             values = {key: column[lane] for key, column in formulas.items()}
             own = {key: column[lane] for key, column in inputs.items()}
-            write_bytes(paths[index], splice(book.data, values, own), force)
+            data = splice(book.data, values, own)
+            write_bytes(paths[index], live_book(data) if live else data, force)
             if lacking := values[missing]:  # a sentence such as "Give Own bore (Start C25)."
                 troubles.append((index, f"calculated, but without results: {lacking}".strip()))
             if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):

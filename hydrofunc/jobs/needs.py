@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 
 from ..engine.book import Book, Formula
 from ..engine.compile import Key
+from ..engine.lanes import ExcelError
 from ..engine.reference import Reference
 from ..template import INPUTS, PLACED, Input, Result
 from ..template.model import REFUSED
@@ -55,7 +56,8 @@ def _typed_over(book: Book) -> Iterator[str]:
 
 
 def _holds_value(book, key):
-    return book.cells.get(key) is not None and not isinstance(book.cells[key], Formula)
+    """Typed by a person; #N/A is what a live workbook holds where it needs Python."""
+    return book.cells.get(key) is not None and not isinstance(book.cells[key], (Formula, ExcelError))
 
 
 def _over(book, key, label, instead):

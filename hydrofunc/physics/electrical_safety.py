@@ -6,7 +6,7 @@ so no function raises, and a NaN argument gives NaN in its element.
 
 import numpy as np
 
-from .tables import look_up, rows_of
+from .tables import look_up, rows_of, value_above, value_below
 from .values import Result, Values, Words
 
 _TABLE = rows_of("ampacity.csv")
@@ -94,8 +94,7 @@ def cable_ampacity(area: Values, material: Words, installation: Words, ambient_t
     square_millimetres = np.asarray(area) * 1e6 * (1 + 1e-9)  # an area of just a table size is that size
     amperes: Result = np.nan
     for (metal, laid), (areas, currents) in AMPACITY.items():
-        row = np.searchsorted(areas, square_millimetres, side="right") - 1
-        listed = np.where((row >= 0) & ~np.isnan(square_millimetres), currents[row], np.nan)
+        listed = value_below(areas, currents, square_millimetres)
         amperes = np.where((np.asarray(material) == metal) & (np.asarray(installation) == laid), listed, amperes)
     reference = np.where(np.isin(installation, _IN_GROUND), _GROUND, _AIR)
     ambient = np.maximum(ambient_temperature, _COLDEST)
@@ -125,8 +124,7 @@ def fuse_size(current: Values, ampacity: Values, fuse_margin: Values) -> Result:
     IEC 60364-4-43, 433.1: current ≤ fuse ≤ ampacity (from memory, not looked up). Series: IEC 60269-1.
     """
     least = np.asarray(fuse_margin * current * (1 - 1e-12))
-    index = np.searchsorted(FUSES, least)
-    rating = np.append(FUSES, np.nan)[index]
+    rating = value_above(FUSES, FUSES, least)
     return np.where(fuse_ampacity(rating) <= np.asarray(ampacity) * (1 + 1e-12), rating, np.nan)
 
 

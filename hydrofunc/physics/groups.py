@@ -222,6 +222,33 @@ def over(function: Callable[[Any], Any], group: T) -> T:
     return function(group)
 
 
+def in_lanes(lanes: Any, function: Callable[..., T], otherwise: T, *arguments: Any) -> T:
+    """What the function gives in some lanes, where alone it is asked, and `otherwise` in the others.
+
+    Parameters
+    ----------
+    lanes : array_like of bool
+        Where to ask.
+    function : callable
+        Of `arguments`, of which it gets those lanes.
+    otherwise : array_like, or a tuple of them
+        In the form of the function's result.
+    arguments : array_like, or groups of them
+        Broadcast against `lanes`.
+    """
+    if not np.any(lanes):
+        return otherwise
+    shape = np.shape(lanes)
+    found = function(*over(lambda values: np.broadcast_to(values, shape)[lanes], arguments))
+
+    def put(old: Any, new: Any) -> Any:
+        result = np.array(np.broadcast_to(old, shape), dtype=float)
+        result[lanes] = new
+        return result
+
+    return tuple(map(put, otherwise, found)) if isinstance(otherwise, tuple) else put(otherwise, found)  # type: ignore
+
+
 class Grouped(Generic[P, R]):
     """A function of groups, `f(gross_head, pipe, ...)`, that has a second form for single names, `f.flat(gross_head,
     length, bore, ...)`. A worksheet function is declared with the second form.

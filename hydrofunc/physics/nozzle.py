@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .groups import MORE_SECTIONS, SECTION, Outlet, Pipe, Water, flat, over
+from .groups import MORE_SECTIONS, SECTION, Outlet, Pipe, Water, flat, in_lanes
 from .pipe import TURBULENT_FROM, losses, pipe_velocity, rough_flow, widest_nozzle
 from .roots import positive_root
 from .values import Result, Values
@@ -233,21 +233,29 @@ def _best_flow(gross_head, pipe, water, available_flow):
     plant = (gross_head, pipe.laid(), kinematic_viscosity(water.temperature), water.gravity)
     turbulent = np.max(np.broadcast_arrays(*_turbulent_from(plant)), axis=0)  # in every section
     ceiling = np.minimum(available_flow, 1e3)
-    flow, lost = _best_between(plant, np.minimum(turbulent * (1 + _BESIDE), ceiling), ceiling)
+    flow = _best_between(plant, np.minimum(turbulent * (1 + _BESIDE), ceiling), ceiling)
     flow = np.where(flow >= 1e3 * (1 - 1e-9), np.nan, flow)  # nothing limits it
     # No flow below `turbulent` can carry more than its own Q H.
-    doubtful = np.asarray(flow * (gross_head - lost) < turbulent * gross_head)
-    if np.any(doubtful):
-        few, few_ceiling = over(lambda values: np.broadcast_to(values, doubtful.shape)[doubtful], (plant, ceiling))
-        flow, lost = np.array(flow, dtype=float), np.array(np.broadcast_to(lost, doubtful.shape))
-        edges = [0.0, *np.sort(_turbulent_from(few), axis=0)]
-        for low, high in itertools.pairwise(edges):
-            high = np.minimum(high * (1 - _BESIDE), few_ceiling)
-            other, other_lost = _best_between(few, np.minimum(low * (1 + _BESIDE), high), high)
-            better = other * (few[0] - other_lost) > flow[doubtful] * (few[0] - lost[doubtful])
-            flow[doubtful] = np.where(better, other, flow[doubtful])
-            lost[doubtful] = np.where(better, other_lost, lost[doubtful])
-    return np.minimum(flow, available_flow), lost
+    doubtful = np.asarray(flow * (gross_head - _lost(flow, plant)) < turbulent * gross_head)
+    flow = in_lanes(doubtful, _best_of_pieces, flow, flow, ceiling, plant)
+    return np.minimum(flow, available_flow), _lost(flow, plant)
+
+
+def _lost(flow, plant):
+    """Head that a flow loses in the pipe. [m]"""
+    _, pipe, viscosity, gravity = plant
+    return losses(flow, pipe, viscosity, gravity).head
+
+
+def _best_of_pieces(flow, ceiling, plant):
+    """The better one of `flow` and of the best flows between those at which the sections turn turbulent."""
+    edges = [0.0, *np.sort(_turbulent_from(plant), axis=0)]
+    for low, high in itertools.pairwise(edges):
+        high = np.minimum(high * (1 - _BESIDE), ceiling)
+        other = _best_between(plant, np.minimum(low * (1 + _BESIDE), high), high)
+        better = other * (plant[0] - _lost(other, plant)) > flow * (plant[0] - _lost(flow, plant))
+        flow = np.where(better, other, flow)
+    return flow
 
 
 def _turbulent_from(plant):
@@ -257,7 +265,7 @@ def _turbulent_from(plant):
 
 
 def _best_between(plant, low, high):
-    """Flow between two flows that carries most power, and the head it loses, where there is one maximum at most."""
+    """Flow between two flows that carries most power, where there is one maximum at most."""
 
     def marginal(flow, *rest):
         lost = losses(flow, *rest)
@@ -265,5 +273,4 @@ def _best_between(plant, low, high):
 
     gross_head, pipe, viscosity, gravity = plant
     guess = rough_flow(gross_head / 3, pipe, gravity)
-    flow = positive_root(marginal, gross_head, guess, pipe, viscosity, gravity, low=low, high=high)
-    return flow, losses(flow, pipe, viscosity, gravity).head
+    return positive_root(marginal, gross_head, guess, pipe, viscosity, gravity, low=low, high=high)

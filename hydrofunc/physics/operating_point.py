@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 
 from .alternator import BRIDGE, commutation_constant, dc_emf_constant, star_value
-from .groups import Alternator, Load, Wheel, flat, over
+from .groups import Alternator, Load, Wheel, flat, in_lanes, over
 from .roots import bracketed_root
 from .values import Result, Values, Words
 from .wheel import speed_for_torque, stall_torque, torque_slope
@@ -54,10 +54,6 @@ class TorqueBalance(NamedTuple):
     def resistance(self) -> Result:
         """R, all of the d.c. circuit. [Ω]"""
         return self.windings + self.outside
-
-    def pick(self, lanes: np.ndarray) -> "TorqueBalance":
-        """The same for some lanes."""
-        return over(lambda values: values[lanes], self)
 
     def running_free(self) -> Result:
         """Speed with no current. [rad/s]"""
@@ -156,20 +152,16 @@ def operating_point(
     kind = np.asarray(load.load)
     tracked = np.broadcast_to(kind == "controller", shape).ravel()
     speed = balance.running_free()
-    current = np.zeros_like(speed)
     with np.errstate(all="ignore"):
         unknown = ~np.isfinite(sum(balance))
         charging = ~unknown & (balance.emf * speed > balance.volts)
-        lanes = np.flatnonzero(charging & ~tracked)
-        if lanes.size:
-            picked = balance.pick(lanes)
-            current[lanes] = _balanced_current(picked)
-            speed[lanes] = picked.speed_for(current[lanes])
-        lanes = np.flatnonzero(charging & tracked)
-        if lanes.size:
-            picked = balance.pick(lanes)
-            current[lanes] = _tracked_current(picked)
-            speed[lanes] = picked.speed_under(current[lanes])
+        current = np.zeros_like(speed)
+        for lanes, settled_current, speed_at in (
+            (charging & ~tracked, _balanced_current, TorqueBalance.speed_for),
+            (charging & tracked, _tracked_current, TorqueBalance.speed_under),
+        ):
+            current = in_lanes(lanes, settled_current, current, balance)
+            speed = in_lanes(lanes, speed_at, speed, balance, current)
     speed, current, unknown = (values.reshape(shape) for values in (speed, current, unknown))
     inside = whole.resistance + whole.drop * speed
     at_controller = np.maximum(whole.emf * speed - current * inside - 2 * alternator.diode_drop, 0.0)
@@ -193,9 +185,8 @@ def _balanced_current(balance):
     low = np.zeros_like(balance.emf)
     available = balance.excess(low)[0]  # torque at the cut-in speed, the most the alternator can be given
     high, certain = _current_for(available, balance)
-    beyond = np.flatnonzero(~certain & (balance.excess(high)[0] > 0))
-    if beyond.size:
-        low[beyond], high[beyond] = _beyond_peak(balance.pick(beyond), high[beyond])
+    beyond = ~certain & (balance.excess(high)[0] > 0)
+    low, high = in_lanes(beyond, _beyond_peak, (low, high), balance, high)
     return bracketed_root(_falling(TorqueBalance.excess), low, high, high, balance)
 
 
@@ -215,22 +206,24 @@ def _beyond_peak(balance, peak):
     """
     free = balance.running_free()
     end = (balance.emf * free - balance.volts) / (balance.resistance + balance.drop * free)
-    low, high = peak.copy(), end.copy()
-    convex = np.flatnonzero(balance.bending(peak)[0] > 0)
-    if convex.size:
-        bent = balance.pick(convex)
-        turn = bracketed_root(_falling(TorqueBalance.bending), peak[convex], end[convex], end[convex], bent)
-        rising = np.flatnonzero(bent.excess(turn)[1] > 0)
-        bent, lanes, turn = bent.pick(rising), convex[rising], turn[rising]
+    return in_lanes(balance.bending(peak)[0] > 0, _beyond_turn, (peak, end), balance, peak, end)
 
-        def slope_of_excess(current, balance):
-            return balance.excess(current)[1], balance.bending(current)[0]
 
-        valley = bracketed_root(slope_of_excess, peak[lanes], turn, turn, bent)
-        reaches = bent.excess(valley)[0] <= 0
-        high[lanes] = np.where(reaches, valley, high[lanes])
-        low[lanes] = np.where(reaches, low[lanes], valley)
-    return low, high
+def _beyond_turn(balance, peak, end):
+    """The same where g is convex first."""
+    turn = bracketed_root(_falling(TorqueBalance.bending), peak, end, end, balance)
+    return in_lanes(balance.excess(turn)[1] > 0, _beside_valley, (peak, end), balance, peak, turn, end)
+
+
+def _beside_valley(balance, peak, turn, end):
+    """The same where g has a valley before `turn`."""
+
+    def slope_of_excess(current, balance):
+        return balance.excess(current)[1], balance.bending(current)[0]
+
+    valley = bracketed_root(slope_of_excess, peak, turn, turn, balance)
+    reaches = balance.excess(valley)[0] <= 0
+    return np.where(reaches, peak, valley), np.where(reaches, valley, end)
 
 
 def _tracked_current(balance):

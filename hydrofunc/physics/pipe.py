@@ -89,17 +89,23 @@ def _friction(reynolds, relative_roughness):
 
 
 def _colebrook(reynolds, relative_roughness):
-    """As `_friction`, for turbulent flow alone. The unknown is x = 1/sqrt(f), of x = -2 lg(a + b x)."""
+    """As `_friction`, for turbulent flow alone."""
     a, b = relative_roughness / 3.7, 2.51 / reynolds
+    x = _colebrook_root(a, b)
+    y = a + b * x
+    share = _PER_DECADE * b / y
+    bending = share * (b * x / y / (1 + share) - 1)  # d share / d ln Re
+    return x**-2, -2 * share / (1 + share), -2 * bending / (1 + share) ** 2
+
+
+def _colebrook_root(a, b):
+    """x = 1/sqrt(f), the root of x = -2 lg(a + b x)."""
     x = -_PER_DECADE * np.log(a + 7 * b)  # within 6 %
     for _ in range(2):  # Halley cubes the error: 1e-5, then rounding (tested against an independent solver)
         y = a + b * x
         excess, slope = x + _PER_DECADE * np.log(y), 1 + _PER_DECADE * b / y
         x = x - 2 * excess * slope / (2 * slope**2 + excess * _PER_DECADE * (b / y) ** 2)
-    y = a + b * x
-    share = _PER_DECADE * b / y
-    bending = share * (b * x / y / (1 + share) - 1)  # d share / d ln Re
-    return x**-2, -2 * share / (1 + share), -2 * bending / (1 + share) ** 2
+    return x
 
 
 def outlet_bore(pipe: Pipe) -> Result:

@@ -7,7 +7,7 @@ up). For plastic the wall is the least allowed, so the bore is the largest.
 
 import numpy as np
 
-from .tables import look_up, rows_of
+from .tables import look_up, rows_of, value_above, value_below
 from .values import Result, Values, Words
 
 _LISTED = rows_of("pipes.csv")
@@ -16,6 +16,11 @@ OUTSIDE = {key: float(row["outside_mm"]) * 1e-3 for key, row in _ROWS.items()}
 WALL = {key: float(row["wall_mm"]) * 1e-3 for key, row in _ROWS.items()}
 BORE = {key: round(OUTSIDE[key] - 2 * WALL[key], 9) for key in _ROWS}
 OTHER_SIZE = 1.05  # bores nearer to each other than this are the same pipe, measured or made a little off
+# The bores of a standard and class, rising, and the key of each.
+_SERIES = {
+    series: {BORE[key]: key for key in sorted(BORE, key=BORE.__getitem__) if (key[0], key[2]) == series}
+    for series in dict.fromkeys((standard, made) for standard, _, made in BORE)
+}
 STANDARDS, SIZES, CLASSES = (tuple(dict.fromkeys(key[part] for key in _ROWS)) for part in range(3))
 
 
@@ -63,13 +68,11 @@ def next_pipe_outside(pipe_standard: Words, pipe_class: Words, bore: Values, dir
 def _neighbour(table, pipe_standard, pipe_class, bore, direction):
     """What a table says of the pipe one size wider or narrower; NaN where there is none."""
     is_wider = np.asarray(direction) == "wider"
-    nearest: Result = np.where(is_wider, np.inf, 0.0)  # bore of the nearest one so far
     result: Result = np.nan
-    for size in SIZES:
-        listed = pipe_bore(pipe_standard, size, pipe_class)
-        wider = (listed >= OTHER_SIZE * bore) & (listed < nearest)
-        narrower = (listed <= bore / OTHER_SIZE) & (listed > nearest)
-        nearer = np.where(is_wider, wider, narrower)
-        nearest = np.where(nearer, listed, nearest)
-        result = np.where(nearer, look_up(table, pipe_standard, size, pipe_class), result)
+    for (standard, made), bores in _SERIES.items():
+        keys, values = np.array([*bores]), np.array([table[key] for key in bores.values()])
+        wider = value_above(keys, values, OTHER_SIZE * np.asarray(bore))
+        narrower = value_below(keys, values, np.asarray(bore) / OTHER_SIZE)
+        listed = (np.asarray(pipe_standard) == standard) & (np.asarray(pipe_class) == made)
+        result = np.where(listed, np.where(is_wider, wider, narrower), result)
     return result

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from .values import Result, Words
+from .values import Result, Values, Words
 
 
 def rows_of(name: str) -> list[dict[str, str]]:
@@ -27,6 +27,17 @@ def look_up(table: Mapping[Any, float], *words: Words) -> Result:
     different, row = np.unique(np.stack([array.ravel() for array in arrays]), axis=1, return_inverse=True)
     values = np.array([table.get(_key(column), np.nan) for column in different.T])
     return values[row.ravel()].reshape(arrays[0].shape)
+
+
+def value_below(keys: Any, values: Any, x: Values) -> Result:
+    """The value that belongs to the greatest of rising `keys` that is not above `x`; NaN below the first."""
+    row = np.searchsorted(keys, x, side="right") - 1
+    return np.where((row >= 0) & ~np.isnan(x), values[row], np.nan)
+
+
+def value_above(keys: Any, values: Any, x: Values) -> Result:
+    """The value that belongs to the least of rising `keys` that is not below `x`; NaN above the last."""
+    return np.append(values, np.nan)[np.searchsorted(keys, x)]
 
 
 def _key(words):

@@ -334,13 +334,14 @@ def _result(sheet, page, row, item):
     look.dress(cell, styles[item.strong], item.digits)
     if item.is_words:
         sheet.merge_cells(start_row=row, end_row=row, start_column=3, end_column=6)
-    if item.beside or item.two_lines:
+    two_lines = item.is_words and (item.beside or item.two_lines)
+    if two_lines:
         cell.alignment = look.WORDS_IN_TABLE["alignment"]  # two lines, as the words beside it
     if item.beside:
         look.dress(sheet.cell(row, len(LINE_WIDTHS), item.beside), look.SENTENCE)
     look.dress(sheet.cell(row, 4, unit), look.UNIT)  # words run on over empty cells
-    _explain(sheet, page, row, item.label, "" if item.is_words else _how(item), item.note)
-    if item.beside or item.two_lines:
+    _explain(sheet, page, row, item.label, "" if item.is_words or item.beside else _how(item), item.note)
+    if two_lines:
         sheet.row_dimensions[row].height = _BESIDE * look.NOTE["font"].sz * metrics.LINE_HEIGHT
     if item.stops:
         rule = FormulaRule(formula=[item.stops], **look.VERDICTS["stop"])

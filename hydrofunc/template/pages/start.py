@@ -34,6 +34,9 @@ STAGES = (
 )
 
 
+A_GUESS = '"A guess. The average is mostly lower; it needs Python."'
+
+
 def _rounded(name):
     return f"ROUND({name},0)"
 
@@ -64,7 +67,15 @@ PAGE = Page(
             two_lines=True,
         ),
         Heading("What comes of it"),
-        Result("start_watts", "Watts, on average", "W", "=doubt_mean", digits="0", strong=True),
+        Result(
+            "start_watts",
+            "Watts, on average",
+            "W",
+            "=IF(ISNUMBER(doubt_mean),doubt_mean,plant_watts)",
+            digits="0",
+            strong=True,
+            beside=f'=IF(ISNUMBER(doubt_mean),"sheet Doubt",{A_GUESS})',
+        ),
         Result(
             "start_band",
             "95 of 100 plants",
@@ -73,7 +84,7 @@ PAGE = Page(
             digits="General",
             strong=True,
         ),
-        Result("start_energy", "Energy a day", "Wh", "=24*doubt_mean", "The mean, day and night.", digits="#,##0"),
+        Result("start_energy", "Energy a day", "Wh", "=24*start_watts", "Day and night.", digits="#,##0"),
         Result("start_days", "Charging the battery", "", "=charging_says", digits="General"),
         Result("start_nozzle", "Nozzle to drill", "mm", "=recommended_nozzle", digits="0.0", strong=True),
         Result("start_nozzle_loss", "It loses, of the best", "%", "=recommended_loss", digits="0.0"),

@@ -1,0 +1,84 @@
+"""A workbook of the template that carries its functions, and says what in it needs Python."""
+
+import re
+from collections.abc import Iterable
+
+from ..emit.lambda_names import LEFT_OUT
+from ..emit.live import live
+from ..engine.book import Book, Formula
+from ..engine.compile import compile_book
+from ..engine.lanes import ExcelError
+from ..engine.run import Key
+from ..template.model import Table
+from ..template.pages import PAGES, PLACED
+from ..template.pages.checks import WAITS
+from ..workbook.reading import read_book
+from ..workbook.splice import splice
+from .recalc import SHEET_FUNCTIONS, calculated
+
+NOTE = "B2"  # where each sheet says what it is for
+JUDGEMENT = f"{WAITS}: this needs Python"
+UNSEEN = "The functions are in this workbook, it needs no Python. Not yet seen in Excel itself."
+_CALL = re.compile(r"HYDRO_([A-Z0-9_]+)\(")
+_CHECKS, _VALUE, _JUDGED = "Checks", "C", "G"
+_COUNTS = re.compile(r"=?COUNTIF\([^()]*\)")  # words in a range: what is not there is not counted
+_INSTEAD = "start_watts"  # says the guess where the mean of the doubt is not there; the words beside it say which
+_OF_A_CHECK = "CDEFGHIJKLMNO"  # columns of the table of checks
+
+
+def live_book(data: bytes) -> bytes:
+    """A copy of a calculated workbook with the functions in it.
+
+    A cell that hangs on a function which is not in it holds #N/A and no formula any more, so that nothing made of what
+    is missing can look like a result; a check that does is not looked at. The sheets say so.
+    """
+    book = read_book(data)
+    checks, missing = what_needs_python(book)
+    changes: dict[Key, object] = {key: ExcelError("#N/A") for key in missing}
+    changes |= dict.fromkeys(checks, JUDGEMENT)
+    purposes = {page.sheet: page.purpose for page in PAGES}
+    sheets = [sheet for sheet in purposes if any(key[0] == sheet for key in missing)]
+    for sheet in sheets:
+        changes[sheet, NOTE] = f"{purposes[sheet]} #N/A: this needs Python."
+    first = PAGES[0].sheet
+    told = (
+        f"#N/A needs Python; it stands on {', '.join(sheets)}. {len(checks)} checks are not looked at for that reason."
+    )
+    changes[first, NOTE] = f"{purposes[first]} {UNSEEN} {told}"
+    return live(calculated(splice(data, {}, changes)).data)
+
+
+def what_needs_python(book: Book) -> tuple[list[Key], list[Key]]:
+    """The judgements of checks, and the other cells, that hang on a function which no live workbook has."""
+    plan = compile_book(book, SHEET_FUNCTIONS)
+    read, order = plan.precedents, plan.in_order
+    calls = {key for key in order if _calls_left_out(book.cells.get(key))}
+    table = next(item for _, item in PLACED[_CHECKS] if isinstance(item, Table) and item.key == "checks")
+    judged = {
+        (_CHECKS, f"{column}{row}"): column for column in _OF_A_CHECK for row in range(table.first, table.last + 1)
+    }
+    instead = book.resolve(_INSTEAD)
+    alone = {instead, (instead[0], f"G{instead[1][1:]}")} | {key for key in order if _only_counts(book.cells.get(key))}
+    hanging: set[Key] = set()
+    checks: list[Key] = []
+    missing: list[Key] = []
+    for key in order:
+        if key in alone or (key not in calls and hanging.isdisjoint(read.get(key, ()))):
+            continue
+        column = judged.get(key)
+        if column is None:
+            hanging.add(key)
+        elif column == _VALUE:  # its judgement says so; the list of the worst checks shows it, but does not hang on it
+            checks.append((_CHECKS, f"{_JUDGED}{key[1].removeprefix(_VALUE)}"))
+        if column in (None, _VALUE):
+            missing.append(key)
+    return checks, missing
+
+
+def _only_counts(content: object) -> bool:
+    return isinstance(content, Formula) and _COUNTS.fullmatch(content.text) is not None
+
+
+def _calls_left_out(content: object) -> bool:
+    names: Iterable[str] = _CALL.findall(content.text) if isinstance(content, Formula) else ()
+    return any(name.lower() in LEFT_OUT for name in names)

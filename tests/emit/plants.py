@@ -1,0 +1,67 @@
+"""Random plants in blocks of cells, and what Python answers to a question about one."""
+
+import math
+
+import numpy as np
+
+from hydrofunc.catalogue import plant as whole
+from hydrofunc.registry import ERROR_TEXTS, FUNCTIONS, Cells, from_cells
+
+SITE = whole._SITE_A | {"connection": "star", "load": "battery", "jets": 1}
+PER_ROW = 50  # rows of cells that a block takes
+
+
+def random_plant(rng):
+    """Rows of a plant near the example's: names and values, some left out, some empty, in any order."""
+    rows = {}
+    for argument in whole.INPUTS:
+        base = SITE.get(argument.name, None if argument.required else argument.default)
+        if argument.is_text:
+            value = rng.choice(argument.choices)
+        elif base in (None, 0, math.inf):
+            value = base
+        else:
+            value = base * rng.uniform(0.8, 1.25)
+        if argument.name == "jets":
+            value = rng.choice((1, 1, 2))
+        if argument.name == "pole_pairs":
+            value = rng.choice((2, 4, 6, 8))
+        rows[argument.name] = value if isinstance(value, str) or value in (None, math.inf) else float(f"{value:.6g}")
+    section = rng.random() < 0.4
+    rows |= {
+        "available_flow": rng.choice((None, 1.4, 20.0)),
+        "load_resistance": 6.5,
+        "windage": rng.choice((0.0, 3.0)),
+        "length_2": 150.0 if section else 0.0,
+        "bore_2": 36.5 if section else None,
+        "roughness_2": 0.1 if section else None,
+        "length_3": None,
+    }
+    if rng.random() < 0.5:
+        rows["cable_resistance"] = None
+        rows |= {"cable_length": 60.0, "cable_area": 16.0, "cable_material": "copper", "cable_temperature": 30.0}
+        del rows["cable_resistance"]
+    for name in list(rows):
+        argument = whole.argument(name)
+        if rows[name] == math.inf or (not argument.required and rng.random() < 0.2):
+            del rows[name]
+    return rows
+
+
+def cells_of(rows, column="A", first=1):
+    """A block as cells: address to value."""
+    other = chr(ord(column) + 1)
+    cells = {}
+    for row, (name, value) in enumerate(rows.items(), start=first):
+        cells[f"{column}{row}"], cells[f"{other}{row}"] = name, value
+    return cells, f"Cells!{column}{first}:{other}{first + len(rows) - 1}"
+
+
+def plant_answer(rows, quantity, names=None, values=None):
+    """What Python says: a number, or the text of an error."""
+    block = [item for pair in rows.items() for item in pair]
+    arguments = [Cells(block), Cells(quantity)]
+    if names is not None:
+        arguments += [Cells(list(names)), Cells(list(values))]
+    value, code = from_cells(FUNCTIONS["plant"], arguments)
+    return ERROR_TEXTS[int(np.max(code))] if code is not None and np.any(code) else float(value)

@@ -1,0 +1,138 @@
+"""A workbook that carries its functions: its file, and every cell of it in an engine that is not ours.
+
+No published source: the reference is the value Python stored beside each formula. What a spreadsheet wants in the file
+is from notes of others, made in real Excel; nothing here has been opened in Excel.
+"""
+
+import re
+import zipfile
+from functools import cache
+from io import BytesIO
+from xml.etree import ElementTree
+
+import openpyxl
+import pytest
+from click.testing import CliRunner
+
+from hydrofunc.cli import main
+from hydrofunc.emit.all_names import names
+from hydrofunc.emit.lambda_names import LEFT_OUT
+from hydrofunc.errors import FileRefused
+from hydrofunc.jobs import fill
+from hydrofunc.jobs.live import JUDGEMENT, live_book, what_needs_python
+from hydrofunc.jobs.recalc import calculated
+from hydrofunc.template import build
+from hydrofunc.workbook.reading import read_book
+from tests.emit.books import agree, formulas_and_values
+from tests.emit.engines import ironcalc_values
+
+WHOLE = ("Site", "Pipe", "Route", "Nozzle", "Wheel", "Choices", "Housing", "Alternator and battery", "Energy", "Tried")
+
+
+@cache
+def own():
+    return calculated(build(example=True)).data
+
+
+@cache
+def live():
+    return live_book(own())
+
+
+@cache
+def needing():
+    return what_needs_python(read_book(own()))
+
+
+def parts():
+    with zipfile.ZipFile(BytesIO(live())) as archive:
+        return {name: archive.read(name).decode() for name in archive.namelist() if name.endswith((".xml", ".rels"))}
+
+
+def test_every_formula_cell_has_in_another_engine_the_value_that_python_stored():
+    cells = formulas_and_values(live())
+    found = ironcalc_values(live(), cells)
+    wrong = {key: (text, ours, found[key]) for key, (text, ours) in cells.items() if not agree(ours, found[key])}
+    assert not wrong, f"{len(wrong)} of {len(cells)}, such as {list(wrong.items())[:5]}"
+    assert len(cells) > 13_000
+
+
+def test_what_hangs_on_a_missing_function_holds_an_error_and_no_formula():
+    checks, missing = needing()
+    book = openpyxl.load_workbook(BytesIO(live()))
+    assert {book[sheet][cell].value for sheet, cell in missing} == {"#N/A"}
+    assert {book[sheet][cell].value for sheet, cell in checks} == {JUDGEMENT}
+    left = {
+        name.lower()
+        for text, _ in formulas_and_values(live()).values()
+        for name in re.findall(r"HYDRO_([A-Z0-9_]+)\(", text)
+    }
+    assert not left & LEFT_OUT.keys()
+
+
+@pytest.mark.parametrize("sheet", WHOLE)
+def test_these_sheets_need_no_python_at_all(sheet):
+    _, missing = needing()
+    assert not [cell for title, cell in missing if title == sheet]
+
+
+def test_a_check_that_is_not_calculated_does_not_say_good():
+    """Surge and doubt are not in a live workbook: the checks of them must not pass by default."""
+    checks, _ = needing()
+    labels = openpyxl.load_workbook(BytesIO(own()))["Checks"]
+    said = " ".join(str(labels[f"B{cell[1:]}"].value) for _, cell in checks)
+    assert "surge of a blocked jet" in said and "Doubt about the watts" in said
+
+
+def test_start_names_the_sheets_that_need_python():
+    note = openpyxl.load_workbook(BytesIO(live()))["Start"]["B2"].value
+    assert "Not yet seen in Excel" in note
+    assert "Strength" in note and "Diagnosis" in note and "Nozzle" not in note
+
+
+def test_cells_that_call_our_functions_are_stored_as_arrays_of_one_cell():
+    for name, part in parts().items():
+        if name.startswith("xl/worksheets/sheet"):
+            for cell in re.findall(r"<c [^>]*><f[^>]*>[^<]*HYDRO_[^<]*</f>", part):
+                assert ' cm="1"><f t="array" ref="' in cell
+
+
+def test_the_parts_of_the_file_fit_together():
+    found = parts()
+    for part in found.values():
+        ElementTree.fromstring(part)
+    assert "/xl/metadata.xml" in found["[Content_Types].xml"] and "metadata.xml" in found["xl/_rels/workbook.xml.rels"]
+    assert 'fullCalcOnLoad="1"' in found["xl/workbook.xml"] and not any("calcChain" in name for name in found)
+    listed = set(re.findall(r'<definedName name="([^"]+)"', found["xl/workbook.xml"]))
+    assert names().texts.keys() <= listed
+
+
+def test_a_live_workbook_is_recalculated_by_hydrofunc_as_before():
+    again = calculated(live())
+    assert again.needs == []
+    before, after = formulas_and_values(live()), formulas_and_values(again.data)
+    changed = {key for key in before if before[key][1] != after[key][1]}  # a date is compared as it is
+    assert {key for key in changed if not agree(before[key][1], after[key][1])} == set()
+
+
+def test_a_workbook_gets_the_functions_once():
+    with pytest.raises(FileRefused, match="already"):
+        live_book(live())
+
+
+def test_only_an_xlsx_can_carry_functions(tmp_path):
+    answer = CliRunner().invoke(main, ["template", str(tmp_path / "site.ods"), "--live"])
+    assert answer.exit_code != 0
+    assert "--live is for .xlsx" in answer.output
+
+
+def test_fill_with_live_puts_the_functions_into_the_workbook_of_each_site(tmp_path, monkeypatch):
+    monkeypatch.setattr(
+        fill, "live_book", lambda data: b"live " + data[:2]
+    )  # the real one is held above, and takes long
+    sites = tmp_path / "sites.csv"
+    sites.write_text(
+        "site_name,static_pressure,pipe_length,pipe_bore,bucket_seconds,bucket_volume\nA,6.2,400,32.6,20,20\n"
+    )
+    answer = CliRunner().invoke(main, ["fill", str(sites), "--out", str(tmp_path / "out"), "--live"])
+    assert (tmp_path / "out" / "A.xlsx").read_bytes() == b"live PK", answer.output

@@ -1,0 +1,144 @@
+"""The worksheet functions as LAMBDA names: what two engines that are not ours make of them, and what Python says.
+
+No published source: the reference is `hydrofunc` itself, which its own tests hold against published values.
+"""
+
+import random
+
+import pytest
+
+from hydrofunc import template  # noqa: F401  (fills the registry)
+from hydrofunc.emit.all_names import names
+from hydrofunc.emit.lambda_names import LEFT_OUT
+from hydrofunc.emit.symbols import CannotTrace
+from hydrofunc.emit.text import complaint, shown, stored
+from hydrofunc.emit.trace import traced
+from hydrofunc.registry import FUNCTIONS
+from tests.emit.calls import CELLS, answer, formula, odd_calls, random_calls
+from tests.emit.engines import ENGINES, padded, sheet_with
+from tests.emit.plants import SITE, cells_of, plant_answer, random_plant
+
+LIVE = [function for name, function in FUNCTIONS.items() if name not in LEFT_OUT and name != "plant"]
+WHOLE_PLANTS = ("diagnosis", "doubt", "nozzle_at_hand", "nozzle_season", "surge_run")
+SEED = 20261127
+# Of all calls the share that an engine gets; formulon needs four times as long for one.
+SHARE = {"formulon": 0.15, "ironcalc": 1.0}
+
+
+def close(ours, theirs):
+    """The same error, or the same number to 1e-9."""
+    if isinstance(ours, float) and isinstance(theirs, (int, float)) and not isinstance(theirs, bool):
+        return abs(ours - theirs) <= 1e-9 * abs(ours) + 1e-12
+    return ours == theirs
+
+
+def calls():
+    """Every live function: its example, thirty random calls, and odd ones."""
+    rng = random.Random(SEED)
+    return [
+        (function, given) for function in LIVE for given in [*random_calls(function, 30, rng), *odd_calls(function)]
+    ]
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+def test_a_call_gives_in_a_spreadsheet_what_it_gives_in_python(engine):
+    rng = random.Random(SEED + 1)
+    chosen = [call for call in calls() if rng.random() < SHARE[engine]]
+    formulas = [formula(*call) for call in chosen]
+    if engine == "formulon":
+        formulas = [padded(text, len(function.arguments)) for text, (function, _) in zip(formulas, chosen)]
+    places = [("Calls", f"A{row}") for row in range(1, len(chosen) + 1)]
+    found = ENGINES[engine](sheet_with(names().texts, formulas, CELLS), places)
+    wrong = [
+        (text, answer(*call), found[place])
+        for text, call, place in zip(formulas, chosen, places)
+        if not close(answer(*call), found[place])
+    ]
+    assert not wrong, f"{len(wrong)} of {len(chosen)}, such as {wrong[:5]}"
+    answered = {function.name for (function, _), place in zip(chosen, places) if isinstance(found[place], float)}
+    if SHARE[engine] == 1:
+        assert answered == {function.name for function in LIVE}  # each has given a number at least once
+
+
+def plant_calls(rng, quantities):
+    """Questions about random plants, some of their inputs changed: the block, the question, names and values."""
+    changes = [
+        {},
+        {"nozzle": 7.5},
+        {"speed": 900.0},
+        {"speed": 1100.0, "current": 4.0},
+        {"current": 4.0},
+        {"battery_volts": 52.0, "nozzle": 9.0},
+        {"cable_area": 10.0, "cable_length": 80.0, "cable_material": "copper"},
+    ]
+    for quantity in quantities:
+        for changed in changes:
+            yield (SITE if rng.random() < 0.3 else random_plant(rng)), quantity, changed
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+def test_a_question_about_a_plant_gets_the_answer_it_gets_in_python(engine):
+    from hydrofunc.catalogue.plant import QUANTITIES
+
+    rng = random.Random(SEED + 2)
+    asked = list(plant_calls(rng, QUANTITIES))
+    if engine == "formulon":
+        asked = rng.sample(asked, 8)
+    cells, formulas, expected = {}, [], []
+    for number, (rows, quantity, changed) in enumerate(asked):
+        block, area = cells_of(rows, "A", 1 + 60 * number)
+        cells |= block
+        text = f'HYDRO_PLANT({area},"{quantity}"'
+        if changed:
+            for column, (name, value) in zip("DEFG", changed.items()):
+                cells[f"{column}{1 + 60 * number}"], cells[f"{column}{2 + 60 * number}"] = name, value
+            last = "DEFG"[len(changed) - 1]
+            text += "".join(f",Cells!D{row + 60 * number}:{last}{row + 60 * number}" for row in (1, 2))
+        formulas.append(padded(text + ")", 4) if engine == "formulon" else text + ")")
+        expected.append(plant_answer(rows, quantity, changed or None, changed.values()))
+    places = [("Calls", f"A{row}") for row in range(1, len(asked) + 1)]
+    found = ENGINES[engine](sheet_with(names().texts, formulas, cells), places)
+    wrong = [
+        (quantity, changed, ours, found[place])
+        for (_, quantity, changed), ours, place in zip(asked, expected, places)
+        if not close(ours, found[place])
+    ]
+    assert not wrong, f"{len(wrong)} of {len(asked)}, such as {wrong[:5]}"
+    assert sum(isinstance(found[place], float) for place in places) > len(asked) / 3
+
+
+@pytest.mark.parametrize("name", sorted(FUNCTIONS))
+def test_a_function_is_live_or_its_reason_stands_in_the_list(name):
+    if name in LEFT_OUT:
+        if name not in WHOLE_PLANTS:
+            with pytest.raises(CannotTrace):
+                traced(FUNCTIONS[name])
+        assert shown(names().texts[FUNCTIONS[name].sheet_name]).endswith(",#N/A)")
+        assert LEFT_OUT[name] in names().comments[FUNCTIONS[name].sheet_name]
+    else:
+        assert "#N/A" not in names().texts[FUNCTIONS[name].sheet_name]
+
+
+def test_every_name_keeps_the_limits_of_a_spreadsheet():
+    assert {name: wrong for name, text in names().texts.items() if (wrong := complaint(text))} == {}
+    assert all(len(comment) <= 255 for comment in names().comments.values())
+
+
+@pytest.mark.parametrize("text", ["A" * 8192, "(" * 64 + ")" * 64, "SUM((1)"])
+def test_what_a_spreadsheet_would_refuse_is_told(text):
+    assert complaint(text)
+
+
+def test_newer_functions_are_marked_but_not_inside_words():
+    assert stored('LET(a,"LET(1)",LAMBDA(b,b))') == '_xlfn.LET(a,"LET(1)",_xlfn.LAMBDA(b,b))'
+
+
+def test_an_optional_parameter_is_marked_in_the_list_and_asked_in_the_outermost_lambda():
+    text = names().texts["HYDRO_JET_VELOCITY"]
+    assert text.startswith("_xlfn.LAMBDA(_xlpm.net_head,_xlop.velocity_coefficient,_xlop.gravity,")
+    assert "_xlfn.ISOMITTED(_xlpm.gravity)" in text
+
+
+def test_physics_is_numpy_again_after_tracing():
+    names()
+    assert FUNCTIONS["jet_velocity"](50, 0.97, 9.81) == pytest.approx(0.97 * (2 * 9.81 * 50) ** 0.5)
