@@ -216,7 +216,7 @@ def _first_codes(codes: Any, more: Any) -> Any:
 def _word(item: Any) -> str:
     """A choice as the tables spell it; a number such as 25 is the word "25", and 1½ is the word "1 1/2"."""
     if isinstance(item, str):
-        return " ".join(item.translate(_FRACTIONS).split()).lower()
+        return " ".join(item.translate(_SPELT).split()).lower()
     number = _float(item)
     if number is None or not isfinite(number):
         return ""
@@ -224,7 +224,15 @@ def _word(item: Any) -> str:
 
 
 # What spreadsheet programs make of 1/2 while one types it.
-_FRACTIONS = {ord(sign): f" {top}/{bottom}" for sign, top, bottom in zip("½¼¾⅛⅜⅝⅞", "1131357", "2448888")}
+FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4"}
+_SPELT = {ord(sign): f" {digits}" for sign, digits in FRACTIONS.items()}
+
+
+def spelt_out(formula: str) -> str:
+    """The same in a worksheet, but for blanks: a formula of a word, in which 1½ is "1 1/2"."""
+    for sign, digits in FRACTIONS.items():
+        formula = f'SUBSTITUTE({formula},"{sign}"," {digits}")'
+    return formula
 
 
 def _float(item: Any) -> float | None:

@@ -15,9 +15,9 @@ from dataclasses import dataclass, field
 from math import inf
 
 from ..errors import DeclarationError
-from ..registry import Argument, Function
+from ..registry import Argument, Function, spelt_out
 from .graph import Node, node, parts_of
-from .text import COMMENT, TEXT, UNLIMITED, Writer, array, complaint, letters, literal, local, shown, stored, word
+from .text import COMMENT, TEXT, UNLIMITED, Writer, array, complaint, letters, literal, local, stored, word
 from .trace import Helper, Traced
 
 HELPER = "_hydro_"
@@ -71,7 +71,7 @@ READERS = {
     "IF(ISNUMBER(x),IF(OR(x=default,AND(x>low,x<=high)),x,#NUM!),#VALUE!))))",
     # As the tables spell it; a number is the word that its digits make. MATCH would take *, ? and ~ for other signs.
     "text": "LAMBDA(x,IF(ISERROR(x),x,IF(OR(ISBLANK(x),ISLOGICAL(x)),#VALUE!,LET(text,SUBSTITUTE(SUBSTITUTE(SUBSTITUTE("
-    'LOWER(TRIM(x)),"*","#"),"?","#"),"~","#"),IF(text="",#VALUE!,text)))))',
+    f'LOWER(TRIM({spelt_out("x")})),"*","#"),"?","#"),"~","#"),IF(text="",#VALUE!,text)))))',
     "word": "LAMBDA(x,words,LET(text,_hydro_text(x),IF(ISERROR(text),text,"
     "IFERROR(INDEX(words,MATCH(text,words,0)),#VALUE!))))",
     "finite": f"LAMBDA(x,IF(ISERROR(x),#NUM!,IF(ABS(x)<{literal(UNLIMITED / 1e9)},x,#NUM!)))",
@@ -209,8 +209,3 @@ def left_out(function: Function) -> str:
     """A name that answers #N/A to any call."""
     parameters = [local(a.name) if a.required else f"_xlop.{a.name}" for a in function.arguments]
     return stored(f"LAMBDA({','.join(parameters)},#N/A)")
-
-
-def sizes(result: Names) -> dict[str, int]:
-    """How long each name is as a person sees it."""
-    return {name: len(shown(text)) for name, text in result.texts.items()}

@@ -120,8 +120,12 @@ def letters() -> Iterator[str]:
 class _Scope:
     """A part of a formula that may have a LET of its own: the whole, the branch of an IF, or what a loop repeats."""
 
-    def __init__(self, owner: "Node | None", depth: int, loop: "Node | None" = None) -> None:
-        self.owner, self.depth, self.loop = owner, depth, loop
+    def __init__(self, owner: "Node | None" = None, branch: int = 0) -> None:
+        self.owner = owner
+        self.loop = owner if owner is not None and owner.op == "loop" else None
+        self.guard: frozenset[tuple[Node, int]] = frozenset()
+        if owner is not None and owner.op == "if":
+            self.guard = frozenset({(owner.args[0], branch)})
 
 
 class Writer:
@@ -131,7 +135,8 @@ class Writer:
         self.root, self.names, self.free = root, names, free
         self.called = dict(known)  # node: what stands for it
         self.order = list(parts_of(root))
-        self.whole = _Scope(None, 0)
+        self.place = {part: i for i, part in enumerate(self.order)}
+        self.whole = _Scope()
         self._find_scopes()
 
     def text(self) -> str:
@@ -163,12 +168,13 @@ class Writer:
                     continue  # the loop's own variables
                 way: object = part
                 if (part.op == "if" and i > 0) or (part.op == "loop" and i == 1):
-                    scope = _Scope(part, 0, part if part.op == "loop" else None)
+                    scope = _Scope(part, i)
                     self.branch[part, i] = scope
                     above[scope], depth[scope] = part, depth[part] + 1
                     way = scope
                 uses[other] += 1
                 above[other] = meet(above[other], way) if other in above else way
+        self._find_guards()
         free = _free_variables(self.order)
 
         def scope_of(item: object) -> _Scope:
@@ -201,13 +207,36 @@ class Writer:
             if uses[part] > 1 or alone:
                 self.bound.setdefault(home[part], []).append(part)
 
+    def _find_guards(self) -> None:
+        """For every node the branches of IFs that all ways to it take: outside them it is not needed."""
+        self.guards: dict[Node, frozenset[tuple[Node, int]]] = {self.root: frozenset()}
+        for part in reversed(self.order):
+            if part not in self.guards:
+                continue
+            for i, other in enumerate(part.args[:2] if part.op == "loop" else part.args):
+                way = self.guards[part]
+                if part.op == "if" and i > 0:
+                    way = way | {(part.args[0], i)}
+                self.guards[other] = self.guards[other] & way if other in self.guards else way
+
+    def _where_needed(self, part: Node, scope: _Scope, text: str) -> str:
+        """The text of a costly part that is shared by some branches, calculated only where one of them is taken."""
+        if part.op not in ("call", "loop"):
+            return text
+        within = scope.guard | (self.guards[scope.owner] if scope.owner is not None else frozenset())
+        for condition, branch in sorted(self.guards[part] - within, key=lambda guard: self.place[guard[0]]):
+            if condition in self.called:
+                taken, other = (text, "0") if branch == 1 else ("0", text)
+                return f"IF({self.called[condition]},{taken},{other})"
+        return text
+
     # -- text
 
     def _block(self, scope: _Scope, root: Node) -> str:
         """What is calculated in a scope, after the parts that it names."""
         pairs = []
         for part in self.bound.get(scope, ()):
-            text = self._of(part)[0]
+            text = self._where_needed(part, scope, self._of(part)[0])
             self.called[part] = local(next(self.free))
             pairs.append(f"{self.called[part]},{text}")
         if len(pairs) >= PAIRS:

@@ -20,7 +20,7 @@ import numpy as np
 
 from .. import catalogue, physics
 from ..physics import groups, nozzle, operating_point, pipe, roots, tables, uncertainty, water
-from ..registry import FUNCTIONS, Argument, Function
+from ..registry import Argument, Function
 from ..units import from_si, to_si
 from .graph import Node, made, node
 from .symbols import CannotTrace, Numpy, Symbol, apply, has_symbol, node_of
@@ -31,6 +31,7 @@ HALVINGS, LAST = 26, 4  # of a bracket, then steps of Newton from there: 1e-8 of
 
 
 _REAL_POSITIVE_ROOT, _REAL_BRACKETED_ROOT = roots.positive_root, roots.bracketed_root
+_REAL_LOSSES = pipe.losses
 _REAL_TURBULENT_FROM = nozzle._turbulent_from
 _REAL_LOOK_UP, _REAL_VALUE_BELOW, _REAL_VALUE_ABOVE = tables.look_up, tables.value_below, tables.value_above
 
@@ -113,7 +114,7 @@ def _positive_root(
     function: Any, goal: Any, guess: Any, *arguments: Any, low: Any = roots._LEAST, high: Any = roots._MOST
 ) -> Any:
     """As `roots.positive_root`: Newton's steps in logarithms; between ends, where the function may jump, halvings."""
-    if not _any_symbol((goal, guess, arguments, low, high)):
+    if not has_symbol((goal, guess, arguments, low, high)):
         return _REAL_POSITIVE_ROOT(function, goal, guess, *arguments, low=low, high=high)
 
     def free(goal: Any, guess: Any, *arguments: Any) -> Symbol:
@@ -135,7 +136,7 @@ def _positive_root(
 
         return apply("exp", _loop("logarithm", lowest, SMALL_HALVINGS, halve))
 
-    if _any_symbol((low, high)):
+    if has_symbol((low, high)):
         return _called(_hint(function), between, goal, low, high, *arguments)
     return _called(_hint(function), free, goal, guess, *arguments)
 
@@ -146,7 +147,7 @@ def _ln(value: Any) -> Any:
 
 def _bracketed_root(function: Any, low: Any, high: Any, guess: Any, *arguments: Any) -> Any:
     """As `roots.bracketed_root`: the bracket is halved, by adding 1/2, 1/4 ... of it to its lower end; then Newton."""
-    if not _any_symbol((low, high, arguments)):
+    if not has_symbol((low, high, arguments)):
         return _REAL_BRACKETED_ROOT(function, low, high, guess, *arguments)
 
     def body(low: Any, high: Any, *arguments: Any) -> Symbol:
@@ -199,16 +200,28 @@ def _value_above(keys: Any, values: Any, x: Any) -> Any:
     return Symbol(node("above", node_of(x), node_of(np.asarray(keys)), node_of(np.asarray(values))))
 
 
+def _losses(flow: Any, pipe: Any, viscosity: Any, gravity: Any) -> Any:
+    """As `pipe.losses`, section by section, so that one of no length is not calculated."""
+    if not has_symbol((flow, pipe, viscosity, gravity)):
+        return _REAL_LOSSES(flow, pipe, viscosity, gravity)
+    first, *more = pipe.sections
+    total = _REAL_LOSSES(flow, groups.Pipe((first,), pipe.fittings), viscosity, gravity)
+    for section in more:
+        part = _REAL_LOSSES(flow, groups.Pipe((section,)), viscosity, gravity)
+        absent = _numpy.equal(section.length, 0)
+        more_of_it = [_numpy.where(absent, 0.0, value) for value in (part.friction, part.slope, part.curvature)]
+        friction, slope, curvature = (
+            known + value
+            for known, value in zip((total.friction, total.slope, total.curvature), more_of_it, strict=True)
+        )
+        total = total._replace(friction=friction, slope=slope, curvature=curvature)
+    return total
+
+
 def _turbulent_from(plant: Any) -> Any:
     """As `nozzle._turbulent_from`, 0 for a section of no length: Python leaves those out where no lane has one."""
     flows = _REAL_TURBULENT_FROM(plant)
     return [_numpy.where(_numpy.equal(section.length, 0), 0.0, flow) for section, flow in zip(plant[1].sections, flows)]
-
-
-def _any_symbol(value: Any) -> bool:
-    if isinstance(value, (tuple, list)):
-        return any(map(_any_symbol, value))
-    return isinstance(value, Symbol)
 
 
 def _refused(reason: str) -> Callable[..., Any]:
@@ -230,6 +243,7 @@ _PRIMITIVES: dict[Any, Any] = {
     tables.value_below: _value_below,
     tables.value_above: _value_above,
     nozzle._turbulent_from: _turbulent_from,
+    pipe.losses: _losses,
     **{
         formula: _as_helper(formula)
         for formula in (
@@ -314,15 +328,3 @@ def within_possible(result: Node, function: Function) -> Node:
         made("<=" if high_in else "<", result, node_of(high)),
     )
     return made("if", fine, result, node("nan"))
-
-
-def all_traced() -> tuple[dict[str, Traced], dict[str, str]]:
-    """Every function that can be traced by name, and why not of the others."""
-    good: dict[str, Traced] = {}
-    bad: dict[str, str] = {}
-    for name, function in FUNCTIONS.items():
-        try:
-            good[name] = traced(function)
-        except CannotTrace as error:
-            bad[name] = str(error)
-    return good, bad

@@ -139,8 +139,19 @@ def _refuse_heads_without_unit(table, inputs):
 def _template(protect):
     """The template as read, compiled with all its inputs open, and what tells the causes of its errors."""
     book = read_book(build(protect=protect))
-    plan = compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
+    plan = _compiled(book)
     return book, plan, Causes(book, plan)
+
+
+@cache
+def _live_template(protect):
+    """The template that carries the functions, as read and compiled; what it lacks hangs on no site."""
+    book = read_book(live_book(build(protect=protect)))
+    return book, _compiled(book)
+
+
+def _compiled(book):
+    return compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
 
 
 def _write_workbooks(columns, paths, force, progress, protect, live):
@@ -149,6 +160,7 @@ def _write_workbooks(columns, paths, force, progress, protect, live):
     Also (index, reason) of every site whose results show an error value, for every cause.
     """
     book, plan, causes = _template(protect)
+    carrier, carrier_plan = _live_template(protect) if live else (book, plan)
     results, troubles = {name: [] for name in (*(item.name for item in RESULTS), *BAND, *COUNTED)}, []
     band = {name: book.resolve(name) for name in BAND}
     states = [book.resolve(name) for name in book.names if name.startswith("state_")]
@@ -160,13 +172,13 @@ def _write_workbooks(columns, paths, force, progress, protect, live):
         inputs = {
             (item.sheet, item.cell): _values(item, columns.get(item.name), batch, systems, book) for item in INPUTS
         }
-        result = plan.run({key: _array(values) for key, values in inputs.items()}, lanes=len(batch))
-        formulas = {key: result.column(key).python() for key in plan.outputs}
+        formulas = _calculated(plan, inputs, len(batch))
+        stored = _calculated(carrier_plan, inputs, len(batch)) if live else formulas
         for lane, index in enumerate(batch):
             values = {key: column[lane] for key, column in formulas.items()}
             own = {key: column[lane] for key, column in inputs.items()}
-            data = splice(book.data, values, own)
-            write_bytes(paths[index], live_book(data) if live else data, force)
+            data = splice(carrier.data, {key: column[lane] for key, column in stored.items()}, own)
+            write_bytes(paths[index], data, force)
             if lacking := values[missing]:  # a sentence such as "Give Own bore (Start C25)."
                 troubles.append((index, f"calculated, but without results: {lacking}".strip()))
             if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):
@@ -182,6 +194,12 @@ def _write_workbooks(columns, paths, force, progress, protect, live):
         for name, key in band.items():
             results[name] += formulas[key]
     return results, troubles
+
+
+def _calculated(plan, inputs, lanes):
+    """The values of every formula, a list with one for each lane."""
+    result = plan.run({key: _array(values) for key, values in inputs.items()}, lanes=lanes)
+    return {key: result.column(key).python() for key in plan.outputs}
 
 
 def _listed(column, batch):

@@ -43,7 +43,9 @@ def _refused(book: Book, value: _VALUE) -> Iterator[str]:
 
 def _typed_over(book: Book) -> Iterator[str]:
     """Cells in which a template has a formula and somebody typed a value, which then counts in this one cell only."""
-    for item in INPUTS if cell_named(book, MISSING) else ():
+    if cell_named(book, MISSING) is None:
+        return
+    for item in INPUTS:
         typed, counts = cell_named(book, f"yours_{item.name}"), cell_named(book, item.name)
         if typed and counts:
             beside = (typed[0], f"E{typed[1][1:]}")

@@ -21,10 +21,7 @@ def formulas_and_values(data):
 
 def agree(ours, theirs):
     """The same value: numbers to 1e-9, an empty text and an empty cell alike."""
-    if isinstance(ours, time):
-        ours = time_to_days(ours)
-    elif isinstance(ours, (date, datetime)):
-        ours = to_excel(ours)
+    ours, theirs = _as_number(ours), _as_number(theirs)
     if isinstance(ours, bool) or isinstance(theirs, bool):
         return bool(ours) == bool(theirs)
     if isinstance(ours, (int, float)) and isinstance(theirs, (int, float)):
@@ -32,3 +29,10 @@ def agree(ours, theirs):
     if ours in (None, "") and theirs in (None, "", 0):
         return True
     return str(ours) == str(theirs)
+
+
+def _as_number(value):
+    """A date or a time of day as the number that its cell holds."""
+    if isinstance(value, time):
+        return time_to_days(value)
+    return to_excel(value) if isinstance(value, (date, datetime)) else value

@@ -19,10 +19,11 @@ from hydrofunc.emit.all_names import names
 from hydrofunc.emit.lambda_names import LEFT_OUT
 from hydrofunc.errors import FileRefused
 from hydrofunc.jobs import fill
-from hydrofunc.jobs.live import JUDGEMENT, live_book, what_needs_python
+from hydrofunc.jobs.live import JUDGEMENT, NOTE, live_book, what_needs_python
 from hydrofunc.jobs.recalc import calculated
-from hydrofunc.template import build
+from hydrofunc.template import INPUTS, build
 from hydrofunc.workbook.reading import read_book
+from hydrofunc.workbook.splice import splice
 from tests.emit.books import agree, formulas_and_values
 from tests.emit.engines import ironcalc_values
 
@@ -128,11 +129,17 @@ def test_only_an_xlsx_can_carry_functions(tmp_path):
 
 def test_fill_with_live_puts_the_functions_into_the_workbook_of_each_site(tmp_path, monkeypatch):
     monkeypatch.setattr(
-        fill, "live_book", lambda data: b"live " + data[:2]
+        fill, "live_book", lambda data: splice(data, {}, {("Start", NOTE): "with functions"})
     )  # the real one is held above, and takes long
+    fill._live_template.cache_clear()
     sites = tmp_path / "sites.csv"
     sites.write_text(
-        "site_name,static_pressure,pipe_length,pipe_bore,bucket_seconds,bucket_volume\nA,6.2,400,32.6,20,20\n"
+        "site_name,static_pressure,pipe_length,pipe_bore,bucket_seconds,bucket_volume\n"
+        "A,6.2,400,32.6,20,20\nB,4.1,400,32.6,20,20\n"
     )
     answer = CliRunner().invoke(main, ["fill", str(sites), "--out", str(tmp_path / "out"), "--live"])
-    assert (tmp_path / "out" / "A.xlsx").read_bytes() == b"live PK", answer.output
+    fill._live_template.cache_clear()
+    written = {name: read_book((tmp_path / "out" / f"{name}.xlsx").read_bytes()).cells for name in "AB"}
+    assert {cells["Start", NOTE] for cells in written.values()} == {"with functions"}, answer.output
+    given = next((item.sheet, item.cell) for item in INPUTS if item.name == "static_pressure")
+    assert {name: cells[given] for name, cells in written.items()} == {"A": 6.2, "B": 4.1}

@@ -5,7 +5,7 @@ import inspect
 import numpy as np
 import pytest
 
-from hydrofunc.physics.groups import Outlet, Pipe, Section, Water, over
+from hydrofunc.physics.groups import Outlet, Pipe, Section, Water, in_lanes, over
 from hydrofunc.physics.nozzle import nozzle_head, operating_flow
 from hydrofunc.physics.pipe import penstock_head
 from hydrofunc.physics.strength import pipe_volume
@@ -69,3 +69,17 @@ def test_a_bore_of_zero_gives_no_exception_in_a_single_call_either():
             section = Section(10.0, bore, 0.0, 1000.0).filled()
             assert np.isinf(section.length / section.bore)
     assert Section(0.0, 0.0, 0.0, 0.0).filled() == (0.0, 1.0, 0.0, 1.0)
+
+
+def test_a_function_is_asked_in_the_lanes_that_need_it_and_in_no_others():
+    asked = []
+
+    def halved(value, pair):
+        asked.append(value)
+        return value / 2, pair[1]
+
+    values, pair = np.array([2.0, 4.0, 6.0]), (1.0, np.array([7.0, 8.0, 9.0]))
+    first, second = in_lanes(np.array([True, False, True]), halved, (values, np.zeros(3)), values, pair)
+    assert first.tolist() == [1.0, 4.0, 3.0] and second.tolist() == [7.0, 0.0, 9.0]
+    assert asked[0].tolist() == [2.0, 6.0]
+    assert in_lanes(np.zeros(3, bool), halved, values, values, pair) is values and len(asked) == 1

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
+from ...registry import spelt_out
 from ...units import NOT_LINEAR, alternatives, conversion
 from ..model import (
     PASS,
@@ -24,7 +25,6 @@ from ..model import (
 from .start import STAGES
 
 SHEET = "Inputs"
-FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4"}  # those of pipe sizes
 SMALLEST = 1e-9  # stands for "above 0" among the lowest values allowed
 # Cells that are TRUE or FALSE, and the cells that hold "" while they are FALSE. What hangs on these shows "" then.
 READY = "ready"
@@ -67,10 +67,8 @@ def _word_of_yours(item):
     """The word typed. Spreadsheet programs make one sign of 1/2 while it is typed; the lists have it in three."""
     if not any("/" in choice for choice in item.choices):
         return _yours(item)
-    text = f"'{item.sheet}'!{item.cell}"
-    for sign, spelt in FRACTIONS.items():
-        text = f'SUBSTITUTE({text},"{sign}"," {spelt}")'
-    return Formula(f"=TRIM({text})", words=True)
+    cell = spelt_out(f"'{item.sheet}'!{item.cell}")
+    return Formula(f"=TRIM({cell})", words=True)
 
 
 def _in_gauges(item):
