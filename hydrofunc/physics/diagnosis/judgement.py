@@ -15,6 +15,7 @@ from .model import Planned, items_of, planned
 from .priors import (
     COMPONENTS,
     DEVIATIONS,
+    DRY_DAY,
     FAULT_OF,
     FAULT_PRIOR,
     FAULTS,
@@ -35,6 +36,7 @@ from .priors import (
     POLES,
     READINGS,
     SCALES,
+    SURVEY_OFF,
     TWO_OR_NONE,
     USUAL_UNCERTAINTY,
     WHOLE_DEVIATIONS,
@@ -55,6 +57,7 @@ _HOLDS_BACK = np.isin(FAULT_OF, (1, 2))  # components of a blocked pipe, and of 
 _PIPE = 1  # the fault of a pipe that is blocked, rough or leaking
 _FULL = FAULTS.index("battery full or controller limits")
 _NEVER = -50.0  # ln
+_TIE = 1e-6  # of the share of a wet day
 _TELLS_APART = 0.5  # standard deviations between the predictions of two faults, at least
 PLANT = (*(name for name in inspect.signature(power_ledger.flat).parameters if name != "ledger_line"), "gauge_height")
 
@@ -104,6 +107,10 @@ class _Case(NamedTuple):
         for cause in ("load_a", "load_b"):
             mean[INDEX[cause]] += tracked * emf
             deviation[INDEX[cause]] = np.hypot(deviation[INDEX[cause]], tracked * np.maximum(abs(emf), 0.1))
+        surveyed = self.plan.plant.available_flow[plants] / self.plan.flow[plants]
+        limits = DRY_DAY[kind] & (surveyed > 1) & np.isfinite(surveyed)
+        mean[INDEX["source"]] = np.where(limits, np.log(np.where(limits, surveyed, 1.0)), mean[INDEX["source"]])
+        deviation[INDEX["source"]] = np.where(limits, SURVEY_OFF, deviation[INDEX["source"]])
         unused = ~(self.weight[plants][:, _LOAD_B] > 0).any(axis=1)
         deviation[INDEX["load_b"]] = np.where(unused, 0.01, deviation[INDEX["load_b"]])  # one would choose and read it
         return Gaussian(mean, deviation)
@@ -172,13 +179,14 @@ def _case(y, uncertainty, plan):
 def _looks(plan):
     """Chance of yes (plants, looks, components).
 
-    Where the plan itself takes all the water there may be, it may run over or not; but what holds water back in the
-    pipe makes it run over.
+    Where the plan itself takes all the water there may be, or a wider nozzle does on a dry day, it may run over or not;
+    but what holds water back in the pipe makes it run over.
     """
-    lacks = plan.flow >= plan.plant.available_flow
-    yes = np.repeat(LOOKS_YES[None], len(lacks), axis=0)
-    cell = np.ix_(lacks, [LOOKS.index("overflow")], ~_HOLDS_BACK)
-    yes[cell] = np.minimum(yes[cell], 0.5)
+    available_flow = plan.plant.available_flow
+    yes = np.repeat(LOOKS_YES[None], len(available_flow), axis=0)
+    for lacks, components in ((plan.flow >= available_flow, ~_HOLDS_BACK), (np.isfinite(available_flow), DRY_DAY)):
+        cell = np.ix_(lacks, [LOOKS.index("overflow")], components)
+        yes[cell] = np.minimum(yes[cell], 0.5)
     return yes
 
 
@@ -234,7 +242,7 @@ def _none_of_these(case, healthy):
 
 
 def _probabilities(closest, none):
-    """Of each fault: the sum over its components (plants, faults)."""
+    """Of each fault: the sum over its components (plants, faults); and ln evidence of all of them (plants,)."""
     logs = np.concatenate(
         [
             closest.log,
@@ -245,7 +253,7 @@ def _probabilities(closest, none):
     )
     share = np.exp(logs - logs.max(axis=1, keepdims=True))
     probability = share @ (np.append(FAULT_OF, [TWO_OR_NONE] * 2)[:, None] == np.arange(len(FAULTS)))
-    return probability / probability.sum(axis=1, keepdims=True)
+    return probability / probability.sum(axis=1, keepdims=True), ln_sum(logs)
 
 
 def _following(case, closest, top, second):
@@ -290,14 +298,14 @@ def _as_wide_as_it_seems(closest, top):
 
 
 def _judge(y, uncertainty, plan):
-    """`Diagnosis` of a few plants: readings and uncertainties (plants, readings)."""
+    """`Diagnosis` of a few plants, and ln evidence; readings and uncertainties (plants, readings)."""
     case = _case(y, uncertainty, plan)
     closest = _closest(case)
     every, nothing_wrong = np.arange(len(y)), np.zeros(len(y), dtype=int)
     well = closest.best_of(nothing_wrong)
     as_well = closest.fit.pick(well)
-    probability = _probabilities(closest, _none_of_these(case, as_well.readings))
-    order = np.argsort(-probability, axis=1, kind="stable")
+    probability, evidence = _probabilities(closest, _none_of_these(case, as_well.readings))
+    order = _likeliest_first(probability)
     # What is estimated, and what to read next, goes by the likeliest single faults.
     single = order[order != TWO_OR_NONE].reshape(len(y), -1)
     top, second = (closest.best_of(fault) for fault in (single[:, 0], single[:, 1]))
@@ -318,7 +326,7 @@ def _judge(y, uncertainty, plan):
     expected = case.fit(every, nothing_wrong, healthy, case.start(every, healthy), _PASSES, used=_AT_LOADS)
     spread = np.sqrt(variance(expected.slopes, expected.covariance(healthy.deviation)))
     spread[:, _OPEN] = np.hypot(spread[:, _OPEN], plan.open_doubt)
-    return Diagnosis(
+    found = Diagnosis(
         probability,
         order,
         estimate,
@@ -328,6 +336,29 @@ def _judge(y, uncertainty, plan):
         _of_all(case, expected.readings, chance, plan.open_speed),
         _of_all(case, spread, scatter, plan.open_speed),  # any speed is as good
     )
+    return found, evidence
+
+
+def _likeliest_first(probability):
+    return np.argsort(-probability, axis=1, kind="stable")
+
+
+def _judge_on_any_day(y, uncertainty, plan, with_plenty):
+    """`_judge`; a plan that takes all the water there may be is judged by a day with more of it too.
+
+    What was surveyed is a dry day's flow. Either day is as likely; all but the probabilities goes by the better one.
+    """
+    found, evidence = _judge(y, uncertainty, plan)
+    takes_all = np.flatnonzero(plan.flow >= plan.plant.available_flow)
+    if not takes_all.size:
+        return found
+    wet, of_wet = _judge(y[takes_all], uncertainty[takes_all], with_plenty.pick(takes_all))
+    share = 1 / (1 + np.exp(np.clip(evidence[takes_all] - of_wet, -500, 500)))[:, None]
+    mixed = (1 - share) * found.probability[takes_all] + share * wet.probability
+    for values, on_wet in zip(found, wet):
+        values[takes_all] = np.where(share > 0.5 + _TIE, on_wet, values[takes_all])
+    found.probability[takes_all], found.order[takes_all] = mixed, _likeliest_first(mixed)
+    return found
 
 
 def _joint(deviation, kind):
@@ -377,10 +408,13 @@ def diagnose_plant(readings: Values, uncertainties: Values, plant: Plant, gauge_
     known = np.isfinite(y).all(axis=1) & np.isfinite(u).all(axis=1)
     y, u = np.where(known[:, None], y, 0.0), np.where(known[:, None], u, 0.0)
     with np.errstate(all="ignore"):
-        plan = planned(*over(lanes, (plant, gauge_height)), y[:, OPEN_SPEED] * (u[:, OPEN_SPEED] > 0))
+        plant, gauge_height = over(lanes, (plant, gauge_height))
+        open_speed = y[:, OPEN_SPEED] * (u[:, OPEN_SPEED] > 0)
+        plan = planned(plant, gauge_height, open_speed)
         known &= np.isfinite(plan[2:]).all(axis=0)  # all but plant and gauge height
         pieces = [slice(start, start + _AT_ONCE) for start in range(0, len(y), _AT_ONCE)]
-        parts = [_judge(y[piece], u[piece], plan.pick(piece)) for piece in pieces]
+        with_plenty = planned(plant._replace(available_flow=np.full(len(y), np.inf)), gauge_height, open_speed)
+        parts = [_judge_on_any_day(y[piece], u[piece], plan.pick(piece), with_plenty.pick(piece)) for piece in pieces]
     merged = (np.concatenate(values) for values in zip(*parts))
     return Diagnosis(*(np.where(known[:, None], values, np.nan).reshape(*shape, -1) for values in merged))
 

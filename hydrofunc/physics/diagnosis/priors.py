@@ -120,6 +120,7 @@ INDEX = {name: index for index, name in enumerate(CAUSES)}
 HEALTHY_BALANCE = 0.99
 HEALTHY_LOAD_B = -0.1  # ln
 PLENTY = 4.0  # ln, of a source that never limits
+SURVEY_OFF = 0.05  # ln, standard deviation of what the source gives on a dry day, from what was surveyed
 _SURE_OF_NOTHING_WRONG = 0.2  # prior probability of "all well"
 # How often a fault is met beside the others, which share the rest alike. A dry source is the commonest; a name for two
 # or three unlike troubles is met oftener than one for a single trouble. Common practice, no published source.
@@ -189,6 +190,7 @@ class Component(NamedTuple):
     at_input: bool = False  # volts at load A are read before the controller that limits
     at_intake: bool = False  # the flow is read at the intake, above a leak
     cleared: bool = False  # what narrowed the nozzle is gone when its opening is measured
+    dry_day: bool = False  # the source gives what was surveyed, and no more
     # Pairs of poles by which a frequency was divided: factor to those planned, and what is added; (1, 0): a meter of
     # its own.
     poles: tuple[float, float] = (1.0, 0.0)
@@ -251,8 +253,8 @@ def _components():
         (12, 0.30, ("static", "running")),
         (12, 0.25, ("static",)),
         (12, 0.25, ("running",)),
-        (14, 0.30, speed),
-        (14, 0.24, (*speed, "-open_constant")),
+        (14, 0.27, speed),
+        (14, 0.21, (*speed, "-open_constant")),
         (14, 0.13, speed[:1]),
         (14, 0.03, speed[1:]),
         (15, 0.20, volts),
@@ -309,8 +311,11 @@ def _components():
         _branch(2, 0.1, {"air": _even(0.21, 0.45, 2), "extra_loss": _even_in_flow(0.03, 0.40, 4)}),
         _branch(3, 0.9, {"head": _even(-0.24, -0.035, 4)}),
         _branch(3, 0.1, {"head": _even(-0.6, -0.24, 3)}),
-        _branch(4, 0.43, {"nozzle": _even(0.05, 0.24, 4)}),
-        _branch(4, 0.07, {"nozzle": _even(0.24, 0.5, 3)}),
+        # A wider nozzle takes more water, if there is more than was surveyed; if not, it takes the pressure down alone.
+        _branch(4, 0.25, {"nozzle": _even(0.05, 0.24, 4)}),
+        _branch(4, 0.04, {"nozzle": _even(0.24, 0.5, 3)}),
+        _branch(4, 0.18, {"nozzle": _even(0.05, 0.24, 4)}, dry_day=True),
+        _branch(4, 0.03, {"nozzle": _even(0.24, 0.5, 3)}, dry_day=True),
         # A wrong bit, scale or a wedged stone is met by the drill shank too. A leaf, grit or ice comes out with the
         # nozzle or is pushed out by the shank: the opening then reads as planned, though the jet came from a narrower
         # one. Past it the jet sprays.
@@ -359,20 +364,26 @@ def _components():
             for up, deviation in _even(0.08, 0.75, 4)
         ),
         *(_meter(fault, share, names, wrong) for fault, share, names in meters),
-        # Speed from the frequency, by a wrong number of poles: one pair too many or too few, poles for pairs, or half.
+        # Speed from the frequency, by a wrong number of poles: one pair too many or too few, poles for pairs, or half;
+        # or of coils, of which many machines have three to two or to four magnets.
         *(
             _meter(14, share, (*speed, "-open_constant"), [(0.0, 0.015)], poles=poles)
             for share, poles in (
-                (0.05, (1.0, 1.0)),
-                (0.05, (1.0, -1.0)),
-                (0.03, (1.0, 2.0)),
-                (0.03, (1.0, -2.0)),
-                (0.05, (2.0, 0.0)),
-                (0.05, (0.5, 0.0)),
+                (0.045, (1.0, 1.0)),
+                (0.045, (1.0, -1.0)),
+                (0.025, (1.0, 2.0)),
+                (0.025, (1.0, -2.0)),
+                (0.045, (2.0, 0.0)),
+                (0.045, (0.5, 0.0)),
+                (0.03, (1.5, 0.0)),
+                (0.03, (2 / 3, 0.0)),
             )
         ),
         # The open-circuit reading is of another day: another meter.
-        *(_meter(14, 0.02, speed, [(0.0, 0.015)], poles=(factor, 0.0)) for factor in (2.0, 0.5)),
+        *(
+            _meter(14, share, speed, [(0.0, 0.015)], poles=(factor, 0.0))
+            for share, factor in ((0.02, 2.0), (0.02, 0.5), (0.015, 1.5), (0.015, 2 / 3))
+        ),
         _branch(12, 0.2, {"zero": [*_even(-0.3, -0.04, 2), *_even(0.04, 0.3, 2)]}),
         _meter(13, 0.9, ("flow",), wrong),
         _meter(13, 0.1, ("flow",), [(-0.6, 0.15), (0.6, 0.15)]),
@@ -411,9 +422,9 @@ MEANS, WHOLE_MEANS = _table(_NO_CHANGE, "mean"), _table(_NO_CHANGE, "whole_mean"
 DEVIATIONS = _table(list(SCATTER.values()), "deviation")
 WHOLE_DEVIATIONS = _table(list(SCATTER.values()), "whole_deviation")
 FAULT_OF = np.array([component.fault for component in COMPONENTS])
-SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED, AT_INTAKE, AT_INPUT = (
+SINGLE_PHASE, OPEN_TOO, SWAPPED, CLEARED, AT_INTAKE, AT_INPUT, DRY_DAY = (
     np.array([getattr(component, flag) for component in COMPONENTS])
-    for flag in ("single_phase", "open_too", "swapped", "cleared", "at_intake", "at_input")
+    for flag in ("single_phase", "open_too", "swapped", "cleared", "at_intake", "at_input", "dry_day")
 )
 OF_PLAN = np.array([component.plan for component in COMPONENTS])
 POLES = np.array([component.poles for component in COMPONENTS]).T
