@@ -343,7 +343,12 @@ def _likeliest_first(probability):
     return np.argsort(-probability, axis=1, kind="stable")
 
 
-def _judge_on_any_day(y, uncertainty, plan, with_plenty):
+def _told(y, uncertainty):
+    """Speed at which the open volts were read, 0 if not told."""
+    return y[:, OPEN_SPEED] * (uncertainty[:, OPEN_SPEED] > 0)
+
+
+def _judge_on_any_day(y, uncertainty, plan):
     """`_judge`; a plan that takes all the water there may be is judged by a day with more of it too.
 
     What was surveyed is a dry day's flow. Either day is as likely; all but the probabilities goes by the better one.
@@ -352,7 +357,9 @@ def _judge_on_any_day(y, uncertainty, plan, with_plenty):
     takes_all = np.flatnonzero(plan.flow >= plan.plant.available_flow)
     if not takes_all.size:
         return found
-    wet, of_wet = _judge(y[takes_all], uncertainty[takes_all], with_plenty.pick(takes_all))
+    y, uncertainty, plan = y[takes_all], uncertainty[takes_all], plan.pick(takes_all)
+    with_plenty = plan.plant._replace(available_flow=np.full(len(y), np.inf))
+    wet, of_wet = _judge(y, uncertainty, planned(with_plenty, plan.gauge_height, _told(y, uncertainty)))
     share = 1 / (1 + np.exp(np.clip(evidence[takes_all] - of_wet, -500, 500)))[:, None]
     mixed = (1 - share) * found.probability[takes_all] + share * wet.probability
     for values, on_wet in zip(found, wet):
@@ -408,13 +415,10 @@ def diagnose_plant(readings: Values, uncertainties: Values, plant: Plant, gauge_
     known = np.isfinite(y).all(axis=1) & np.isfinite(u).all(axis=1)
     y, u = np.where(known[:, None], y, 0.0), np.where(known[:, None], u, 0.0)
     with np.errstate(all="ignore"):
-        plant, gauge_height = over(lanes, (plant, gauge_height))
-        open_speed = y[:, OPEN_SPEED] * (u[:, OPEN_SPEED] > 0)
-        plan = planned(plant, gauge_height, open_speed)
+        plan = planned(*over(lanes, (plant, gauge_height)), _told(y, u))
         known &= np.isfinite(plan[2:]).all(axis=0)  # all but plant and gauge height
         pieces = [slice(start, start + _AT_ONCE) for start in range(0, len(y), _AT_ONCE)]
-        with_plenty = planned(plant._replace(available_flow=np.full(len(y), np.inf)), gauge_height, open_speed)
-        parts = [_judge_on_any_day(y[piece], u[piece], plan.pick(piece), with_plenty.pick(piece)) for piece in pieces]
+        parts = [_judge_on_any_day(y[piece], u[piece], plan.pick(piece)) for piece in pieces]
     merged = (np.concatenate(values) for values in zip(*parts))
     return Diagnosis(*(np.where(known[:, None], values, np.nan).reshape(*shape, -1) for values in merged))
 
