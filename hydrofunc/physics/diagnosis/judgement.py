@@ -107,6 +107,7 @@ class _Case(NamedTuple):
         for cause in ("load_a", "load_b"):
             mean[INDEX[cause]] += tracked * emf
             deviation[INDEX[cause]] = np.hypot(deviation[INDEX[cause]], tracked * np.maximum(abs(emf), 0.1))
+        # On a dry day the source gives about what was surveyed; where that is no limit, it gives plenty.
         surveyed = self.plan.plant.available_flow[plants] / self.plan.flow[plants]
         limits = DRY_DAY[kind] & (surveyed > 1) & np.isfinite(surveyed)
         mean[INDEX["source"]] = np.where(limits, np.log(np.where(limits, surveyed, 1.0)), mean[INDEX["source"]])

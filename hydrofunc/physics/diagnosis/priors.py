@@ -365,7 +365,7 @@ def _components():
         ),
         *(_meter(fault, share, names, wrong) for fault, share, names in meters),
         # Speed from the frequency, by a wrong number of poles: one pair too many or too few, poles for pairs, or half;
-        # or of coils, of which many machines have three to two or to four magnets.
+        # or coils counted for magnets: 12 beside 8, or 12 beside 18.
         *(
             _meter(14, share, (*speed, "-open_constant"), [(0.0, 0.015)], poles=poles)
             for share, poles in (
