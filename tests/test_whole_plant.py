@@ -482,7 +482,7 @@ def test_the_diagnosis_works_up_the_cable_of_which_an_ingredient_is_changed():
         ({"which": 19}, "fault: 19 is not allowed; it must be from 0 to 18"),
         ({"which": "roughness"}, "fault: 'roughness' is not allowed"),
         ({"names": "speed", "values": 100}, "names: 'speed' is not on the list"),
-        ({"readings": [1.0]}, "readings: must have 16 numbers"),
+        ({"readings": [1.0]}, "readings: must have 17 numbers"),
         ({"plant": TESTED | {"bore": None}}, "bore: is missing"),
         ({"plant": TESTED | {"windage": None}}, "windage: is missing"),
         ({"plant": TESTED | {"nozzle": 45.0}}, "nozzle: must not be larger than the bore"),

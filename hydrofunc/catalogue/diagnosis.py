@@ -41,23 +41,25 @@ UNITS = (  # of the readings
     *(*_AT_A_LOAD, *_AT_A_LOAD),
     *(n.PHASE_VOLTS.unit, "-", n.NOZZLE.unit),
     *("-",) * len(diagnosis.LOOKS),
+    n.SPEED.unit,
 )
 METERED = diagnosis.METERED
+SHORTER = (METERED, METERED + len(diagnosis.LOOKS))  # without the looks; without the speed of the open volts
 
 READINGS = Argument(
     "readings",
     "-",
     f"{len(UNITS)}: static bar, running bar, flow L/s; load A: rpm, rectifier V, load V, A; load B: the same 4; open "
-    "d.c. V per 1000 rpm; lowest over highest line volts; nozzle mm; 1 or 0: intake overflows, screen clean. 0 if not "
-    "taken.",
+    "V per krpm; lowest over highest line V; nozzle mm; 1 or 0: intake overflows, screen clean; rpm of open V. 0 if "
+    "not taken.",
     "[0, 1e6]",
     many=True,
 )
 UNCERTAINTIES = Argument(
     "uncertainties",
     "-",
-    f"Standard uncertainty of each of the {len(UNITS)} readings, in its unit (of the last two the chance that the "
-    "answer is wrong); 0 where it was not taken.",
+    f"Standard uncertainty of each of the {len(UNITS)} readings, in its unit (of looks the chance that the answer "
+    "is wrong); 0 where it was not taken.",
     "[0, 1e6]",
     many=True,
 )
@@ -135,9 +137,12 @@ def _in_trade_units(answer, units=None):
 
 
 def _list_to_si(values):
-    """A list of readings in SI; one of another length stays, as its rule refuses it. Without the looks: not looked."""
-    if np.shape(values)[-1] == METERED:
-        values = np.concatenate([values, np.zeros((*np.shape(values)[:-1], len(diagnosis.LOOKS)))], axis=-1)
+    """A list of readings in SI; one of another length stays, as its rule refuses it. What is left out at its end was
+    not taken.
+    """
+    if np.shape(values)[-1] in SHORTER:
+        left_out = len(UNITS) - np.shape(values)[-1]
+        values = np.concatenate([values, np.zeros((*np.shape(values)[:-1], left_out))], axis=-1)
     if np.shape(values)[-1] != len(UNITS):
         return values
     columns = (to_si(column, unit) for column, unit in zip(np.moveaxis(values, -1, 0), UNITS, strict=True))
@@ -155,8 +160,8 @@ def _whole(name):
 _ALL_READINGS = tuple(
     Rule(
         name,
-        f"have {len(UNITS)} numbers, 0 for those not taken; or the first {METERED}",
-        lambda name=name, **values: np.shape(values[name])[-1] in (len(UNITS), METERED),
+        f"have {len(UNITS)} numbers, 0 for those not taken; or the first {SHORTER[0]} or {SHORTER[1]}",
+        lambda name=name, **values: np.shape(values[name])[-1] in (len(UNITS), *SHORTER),
     )
     for name in ("readings", "uncertainties")
 )
@@ -216,7 +221,7 @@ _declare(
     "prior times evidence of the fault, over the sum of all",
     SOURCE,
     1,
-    0.783,
+    0.77,
     "The flow and both pressures point at the pipe.",
 )
 _declare(
@@ -249,7 +254,7 @@ _declare(
     "square root of J (P - P J' S^-1 J P) J'",
     GUM,
     "roughness",
-    0.680,
+    0.68,
     units=_ITEM_UNITS,
 )
 _declare(
@@ -358,7 +363,7 @@ declare(
             "which": 1,
             **{name: _SITE_A[name] for name in ("readings", "uncertainties")},
         },
-        0.783,
+        0.77,
         "The flow and both pressures point at the pipe.",
     ),
     caution=_DEFER,

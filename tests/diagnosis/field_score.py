@@ -74,9 +74,9 @@ def read(case):
 
 
 @cache
-def diagnosed(seed, count=300, scatter=1.0, meters=1.0):
+def diagnosed(seed, count=300, scatter=1.0, meters=1.0, turned=simulator.TRICKLE):
     """(troubles of each case, its diagnosis) of so many test days."""
-    cases = simulator.field(seed, count, scatter, meters)
+    cases = simulator.field(seed, count, scatter, meters, turned)
     plants = [planned(case.plan) for case in cases]
     merged = {name: np.array([plant[name] for plant in plants]) for name in diagnosis.PLANT}
     y, u = (np.array(part) for part in zip(*map(read, cases), strict=True))
@@ -90,9 +90,9 @@ def right(troubles, fault):
     return fault in {FAULT_OF[trouble] for trouble in troubles} or (len(troubles) > 1 and fault == TWO_OR_NONE)
 
 
-def scores(seed, count=300, scatter=1.0, meters=1.0):
+def scores(seed, count=300, scatter=1.0, meters=1.0, turned=simulator.TRICKLE):
     """Shares by name, each with the number of cases behind it."""
-    troubles, said = diagnosed(seed, count, scatter, meters)
+    troubles, said = diagnosed(seed, count, scatter, meters, turned)
     named, sure = said.order[:, :2].astype(int), np.max(said.probability, axis=1)
     first = np.array([right(true, fault) for true, fault in zip(troubles, named[:, 0], strict=True)])
     either = np.array([any(right(t, fault) for fault in two) for t, two in zip(troubles, named, strict=True)])
@@ -139,9 +139,10 @@ def by_trouble(seed, count=300):
 def main():
     """Print the scores of a seed."""
     seed = int(sys.argv[1]) if len(sys.argv) > 1 else 1
-    for scatter, meters in WAYS:
-        print(f"\nscatter x {scatter:g}, meters x {meters:g}")
-        for name, (share, count) in scores(seed, scatter=scatter, meters=meters).items():
+    for scatter, meters, turned in (*((*way, simulator.TRICKLE) for way in WAYS), (1.0, 1.0, simulator.DRILL)):
+        drill = ", open volts at whatever turns the wheel" if turned == simulator.DRILL else ""
+        print(f"\nscatter x {scatter:g}, meters x {meters:g}{drill}")
+        for name, (share, count) in scores(seed, scatter=scatter, meters=meters, turned=turned).items():
             print(f"  {name}: {share:.1%} of {count}" if "error" not in name else f"  {name}: {share:.3f}")
     print("\n" + "\n".join(by_trouble(seed)))
 

@@ -75,7 +75,11 @@ def draws(seed, faults=simulator.FAULTS, count=DRAWS, missing=MISSING, **more):
         rng = np.random.default_rng([seed, draw])
         plant = simulator.random_plant(rng)
         for fault in faults:
-            values, uncertainties, _ = simulator.readings(plant, fault, rng, missing, **more)
+            values, uncertainties, built = simulator.readings(plant, fault, rng, missing, **more)
+            # Its open volts are those of a wheel that turns fast, where diodes keep back little. Its 2 % are of volts
+            # per speed: the speed's own error is among them.
+            values["open_speed"] = 1.4 * built["well"]["speed"]
+            uncertainties["open_speed"] = 1e-6 * values["open_speed"]
             y.append([values[name] or 0.0 for name in diagnosis.READINGS])
             u.append([uncertainties[name] or 0.0 for name in diagnosis.READINGS])
             plants.append(as_planned(plant))

@@ -14,7 +14,8 @@ All values are in SI units (temperature in K, angles in rad, speeds in rad/s). C
   some series controllers, at its input: `how["volts_at"]`. amps_*: d.c. in the cable, of a throttling series controller
   on the average.
 - Load b is a battery of other volts or a resistor, without a controller: `how["load_b"]` and its size.
-- open_constant and phase_balance are taken without a load. The volts of a battery that gets no current read 5 % lower.
+- open_constant, behind the bridge, and phase_balance are taken without a load, at open_speed. The volts of a battery
+  that gets no current read 5 % lower.
 - `stated` is the limit ± which the person would state, in the unit of the reading.
 - A source gives more than the pipe takes unless `source_short` is among the troubles, whatever the survey said.
 """
@@ -33,7 +34,9 @@ BORES = (0.0204, 0.0262, 0.0326, 0.0408, 0.0514, 0.063)
 GAUGES = tuple(1e5 * bar for bar in (1, 1.6, 2.5, 4, 6, 10, 16, 25))  # usual full scales
 DIODE = 0.85  # share of the planned diode drop that is threshold, the rest slope, at the planned current
 TRACKING = np.linspace(0.5, 1.35, 9)  # volts tried for a maximum-power controller, over the planned ones
-FREE = 1.4  # speed without a load, over the planned one, at which open_constant and phase_balance are read
+# Speed without a load, over the planned one, at which open_constant and phase_balance are read: by a trickle of water,
+# the same on every day; or by whatever turns the wheel, a slow drill too.
+TRICKLE, DRILL = (1.4, 1.4), (0.2, 1.4)
 READINGS = (
     "static",
     "running",
@@ -42,6 +45,7 @@ READINGS = (
     "open_constant",
     "phase_balance",
     "nozzle",
+    "open_speed",
 )
 
 
@@ -72,13 +76,18 @@ class _Day:
     sizes: dict = data_field(default_factory=dict)
 
 
-def field(seed, n, scatter=1.0, meters=1.0):
-    """n cases. `scatter` and `meters` multiply the true scatter and the meters' true errors, not the stated ones."""
+def field(seed, n, scatter=1.0, meters=1.0, turned=TRICKLE):
+    """n cases. `scatter` and `meters` multiply the true scatter and the meters' true errors, not the stated ones.
+
+    `turned`: TRICKLE or DRILL.
+    """
     days, troubles = [], []
     for number in range(n):
         plan_dice, truth_dice, trouble_dice = (np.random.default_rng([seed, number, part]) for part in (1, 2, 3))
         plan, base = invent(plan_dice)
-        day = _Day(plan, base, _true_site(plan, base, truth_dice, scatter), _good_meters(), _way(plan, base, plan_dice))
+        day = _Day(
+            plan, base, _true_site(plan, base, truth_dice, scatter), _good_meters(), _way(plan, base, plan_dice, turned)
+        )
         troubles.append(_add_troubles(day, trouble_dice))
         days.append(day)
     return [
@@ -210,7 +219,7 @@ def _electric_plan(plan, water, pitch, power, dice):
     return plan, base | {"series": kind == "battery" and dice.random() < 0.6}
 
 
-def _way(plan, base, dice):
+def _way(plan, base, dice, turned=TRICKLE):
     """How the person will measure: the other load, and where the volts of a controller are read."""
     way = {"volts_at": "battery", "load_b": "resistor", "load_resistance_b": 0.0, "battery_volts_b": 0.0}
     if plan["load"] == "battery" and dice.random() < 0.6:
@@ -221,7 +230,7 @@ def _way(plan, base, dice):
         way["load_resistance_b"] = _typed(base["volts"] / base["amps"] * ratio)
     if plan["load"] == "controller" or (base["series"] and dice.random() < 0.4):
         way["volts_at"] = "input"
-    return way
+    return way | {"open_speed": base["speed"] * _log(dice, *turned)}
 
 
 # True plants
@@ -625,7 +634,7 @@ def _measure(days):
     spinning = np.where(speed > 0, speed, [2 * day.base["speed"] for day in days] * 2)
     n = len(days)
     unloaded, _ = bridge(plants.unloaded(), spinning, 4)
-    spun = np.array([FREE * day.base["speed"] for day in days])
+    spun = np.array([day.how["open_speed"] for day in days])
     free, _ = bridge(plants.lanes(slice(n)).unloaded(), spun, 4)
     # A series controller lets the current through for a share of the time; the rest of it the bridge is unloaded.
     rectifier = plants.duty * loaded.volts + (1 - plants.duty) * unloaded.volts
@@ -646,6 +655,7 @@ def _measure(days):
             "open_constant": free.volts[i] / spun[i],
             "phase_balance": 0.03 if dead else lines.min() / lines.max(),
             "nozzle": day.truth["nozzle"],
+            "open_speed": spun[i],
         }
         for at, name in ((i, "a"), (n + i, "b")):
             readings |= {
@@ -731,14 +741,16 @@ def _instruments(day, true, dice, meters):
             reading = bad["gauge"] * value + bad["gauge_offset"] + common["gauge"] + own
         elif name == "flow":
             reading = bad["bucket"] * value * (1 + bucket / 2 * t() + watch / 2 * value / volume * t())
-        elif kind == "speed":
+        elif kind == "speed" or name == "open_speed":
             reading = bad["tacho"] * value * (1 + common["speed"] + 0.002 * t())
         elif kind in ("rectifier", "volts"):
             reading = bad["volts"] * value * (1 + common["volts"] + 0.002 * t()) + _volt_digit(value) * t()
         elif kind == "amps":
             reading = bad["amps"] * value * (1 + common["amps"] + 0.004 * t()) + 3 * _amp_digit(value) * t()
         elif name == "open_constant":
-            reading = bad["volts"] / bad["tacho"] * value * (1 + common["volts"] - common["speed"] + 0.004 * t())
+            volts = value * true["open_speed"]
+            own = math.hypot(0.004, _volt_digit(volts) / max(volts, 0.01))
+            reading = bad["volts"] / bad["tacho"] * value * (1 + common["volts"] - common["speed"] + own * t())
         elif name == "phase_balance":
             reading = min(1.0, value * (1 + 0.005 * t()))
         else:
@@ -746,7 +758,10 @@ def _instruments(day, true, dice, meters):
         said[name] = _seen(max(reading, 0.0))
     stated = dict.fromkeys(("static", "running"), gauge_class * full)
     stated |= {"flow": said["flow"] * math.hypot(bucket, watch * said["flow"] / volume), "phase_balance": 0.02}
-    stated |= {"nozzle": caliper, "open_constant": said["open_constant"] * (volt_class + 0.015)}
+    stated |= {"nozzle": caliper, "open_speed": 0.01 * said["open_speed"] + RPM}
+    turning = max(said["open_speed"], RPM)
+    open_volts = said["open_constant"] * turning
+    stated["open_constant"] = (volt_class * open_volts + 3 * _volt_digit(open_volts)) / turning
     for load in "ab":
         stated[f"speed_{load}"] = 0.01 * said[f"speed_{load}"] + RPM
         for name in (f"rectifier_{load}", f"volts_{load}"):
@@ -770,12 +785,12 @@ def _left_out(dice):
         (0.12, ["static"]),
         (0.10, ["running"]),
         (0.25, ["flow"]),
-        (0.25, ["speed_a", "speed_b", "open_constant"]),
+        (0.25, ["speed_a", "speed_b", "open_constant", "open_speed"]),
         (0.40, ["rectifier_a", "rectifier_b"]),
         (0.05, ["volts_a"]),
         (0.10, ["amps_a", "amps_b"]),
         (0.45, ["speed_b", "rectifier_b", "volts_b", "amps_b"]),
-        (0.45, ["open_constant"]),
+        (0.45, ["open_constant", "open_speed"]),
         (0.50, ["phase_balance"]),
         (0.50, ["nozzle"]),
     )

@@ -14,6 +14,9 @@ over these (`SCALES`). The probability of a fault is its prior times the evidenc
 (Bayes' theorem).
 Estimates are those of the likeliest fault, with the standard uncertainties of the fit's covariance P - P J' S^-1 J P.
 
+What was surveyed as available is a dry day's flow, and the test day may be a wetter one. A plan that takes all of it is
+judged by either day; a wider nozzle, which may, has components for both.
+
 A reading counts where its uncertainty is above 0. Everything is batched over plants and components; no loop runs
 over plants (but large batches are cut into pieces, for memory).
 

@@ -15,19 +15,25 @@ from .priors import (
     METERED,
     NEVER_NEGATIVE,
     NEVER_POSITIVE,
+    ODD,
+    ODD_SHARE,
     ONE_INSTRUMENT,
     ORDINARY,
     SCALES,
+    SCATTER,
     SECOND,
     SECOND_METER,
     SHARED,
+    TOGETHER,
     TWO_AT,
 )
 
 _WIDER = max(of_builds for _, of_builds, _, _ in SCALES)
 _FIRST = [number for number, _ in TWO_AT]
 _LN_SHARE = np.log([share for *_, share in SCALES])
-_SECOND, _SECOND_DEVIATION = [INDEX[name] for name in SECOND], np.array(list(SECOND.values()))
+# Causes of which one may be odd, or a second fault; deviation of it as a second fault, 0 for one that is none.
+_SINGLED = [INDEX[name] for name in CAUSES if SCATTER[name] > 0 or name in SECOND]
+_SECOND = np.array([SECOND.get(CAUSES[cause], 0.0) for cause in _SINGLED])
 
 
 class Gaussian(NamedTuple):
@@ -42,6 +48,7 @@ class Fit(NamedTuple):
 
     x: np.ndarray  # (causes, pairs)
     by_scale: np.ndarray  # ln evidence at each of SCALES, with its share (pairs, scales)
+    odd: np.ndarray  # the same if one reading, meter or part of the build is far worse than the others
     two: np.ndarray  # ln evidence if there is another fault besides
     readings: np.ndarray  # as the fit has them
     slopes: np.ndarray  # of the readings
@@ -66,7 +73,7 @@ class Fit(NamedTuple):
     @property
     def evidence(self) -> np.ndarray:
         """ln, summed over the scales of meters and builds, up to what all components share."""
-        return ln_sum(self.by_scale)
+        return np.logaddexp(ln_sum(self.by_scale) + np.log(1 - ODD_SHARE), self.odd + np.log(ODD_SHARE))
 
 
 def ln_sum(logs: np.ndarray) -> np.ndarray:
@@ -97,12 +104,12 @@ def fit(
         weighed = np.sum(inverse * residual[:, None, :], axis=2)
         change = np.sum(spread * weighed[:, :, None], axis=1).T
         before, x = x, _bounded(mean + change, prior)
-    by_scale, two = _evidences(
+    by_scale, odd, two = _evidences(
         y, weight, values, weighed_slopes, residual, deviation, kind, builds, meters, passes == 1
     )
     values = values + np.sum(slopes * (x - before).T[:, None, :], axis=2)
-    by_scale, two = np.where(known[:, None], by_scale, -np.inf), np.where(known, two, -np.inf)
-    return Fit(x, by_scale, two, values, slopes, weighed_slopes, inverse, weighed)
+    by_scale, odd, two = (np.where(known, logs.T, -np.inf).T for logs in (by_scale, odd, two))
+    return Fit(x, by_scale, odd, two, values, slopes, weighed_slopes, inverse, weighed)
 
 
 def _turned(matrices):
@@ -135,12 +142,14 @@ def _evidences(y, weight, values, slopes, residual, deviation, kind, builds, met
         else np.full(len(residual), -np.inf)
         for number, (of_meters, of_builds, shared, _) in enumerate(SCALES)
     ]
-    wide = SECOND_METER * np.maximum(abs(y), abs(values)) * weight  # of the meters, in units of their uncertainty
-    two = []
+    off = np.maximum(abs(y), abs(values)) * weight  # of a meter off by its whole reading, in its uncertainties
+    odd, two = [], []
     for number, share in TWO_AT[:1] if first else TWO_AT:
         inverse = np.linalg.inv(matrix(*SCALES[number][:3]))
-        two.append(np.log(share) + logs[number] + _gain_by_a_second(slopes, inverse, residual, wide, deviation))
-    return np.stack(logs, axis=1) + _LN_SHARE, ln_sum(np.stack(two, axis=1))
+        by_odd, by_second = _gains(slopes, inverse, residual, off, taken, deviation, ordinary)
+        odd.append(np.log(share) + logs[number] + by_odd)
+        two.append(np.log(share) + logs[number] + by_second)
+    return np.stack(logs, axis=1) + _LN_SHARE, ln_sum(np.stack(odd, axis=1)), ln_sum(np.stack(two, axis=1))
 
 
 def _ln_density(matrix, residual):
@@ -160,19 +169,32 @@ def _ln_density(matrix, residual):
     return -(corner - pivots[:, -1] ** 2) / 2 - np.sum(np.log(pivots[:, :-1]), axis=1)
 
 
-def _gain_by_a_second(slopes, inverse, residual, wide, deviation):
-    """ln of the mean gain of evidence by one more wide cause, or one more wrong meter: a change of rank one each."""
+def _gains(slopes, inverse, residual, off, taken, deviation, ordinary):
+    """ln of the mean gain of evidence by one that is odd, and by one more fault: a change of rank one each.
+
+    Either is one cause, one reading, or all readings of one meter.
+    """
     weighed = np.sum(inverse * residual[:, None, :], axis=2)
-    causes = slopes[:, :, _SECOND]
-    pull = np.sum(causes * weighed[:, :, None], axis=1)
-    weight = np.sum(causes * (inverse @ causes), axis=1)
-    other = deviation[_SECOND].T < _SECOND_DEVIATION / 3  # not wide by the first fault
-    variance = _SECOND_DEVIATION**2
-    pull = np.concatenate([pull * _SECOND_DEVIATION, weighed * wide], axis=1)
-    weight = np.concatenate([weight * variance, np.diagonal(inverse, axis1=1, axis2=2) * wide**2], axis=1)
-    gain = (pull**2 / (1 + weight) - np.log1p(weight)) / 2
-    possible = np.concatenate([other, wide > 0], axis=1)
-    return ln_sum(np.where(possible, gain, -np.inf)) - np.log(possible.sum(axis=1))
+    causes = slopes[:, :, _SINGLED]
+    of_causes = np.sum(causes * weighed[:, :, None], axis=1), np.sum(causes * (inverse @ causes), axis=1)
+    prior = deviation[_SINGLED].T
+    usual = np.where(ordinary[_SINGLED].T, ODD * prior, 0.0)
+    second = np.where(prior < _SECOND / 3, _SECOND, 0.0)  # not wide by the first fault
+
+    def of_meters(size):
+        spread = inverse * size[:, :, None] * size[:, None, :]
+        pull = (size * weighed) @ TOGETHER
+        return pull, np.sum(TOGETHER * (spread @ TOGETHER), axis=1)
+
+    several = np.where(taken, 1.0, 0.0) @ abs(TOGETHER) >= np.minimum(abs(TOGETHER).sum(axis=0), 2)
+
+    def gain(size_of_causes, size_of_meters):
+        pull, weight = (np.concatenate(parts, axis=1) for parts in zip(of_causes, of_meters(size_of_meters)))
+        size = np.concatenate([size_of_causes, np.where(several, 1.0, 0.0)], axis=1)
+        gains = (size**2 * pull**2 / (1 + size**2 * weight) - np.log1p(size**2 * weight)) / 2
+        return ln_sum(np.where(size > 0, gains, -np.inf)) - np.log((size > 0).sum(axis=1))
+
+    return gain(usual, ODD * taken), gain(second, SECOND_METER * off)
 
 
 def _bounded(x, prior):

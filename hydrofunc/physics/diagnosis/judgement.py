@@ -11,10 +11,11 @@ from ..groups import Plant, over
 from ..ledger import power_ledger
 from ..values import Result, Values
 from .evidence import Fit, Gaussian, fit, ln_sum, variance
-from .model import Planned, items_of, open_drop, planned
+from .model import Planned, items_of, planned
 from .priors import (
     COMPONENTS,
     DEVIATIONS,
+    DRY_DAY,
     FAULT_OF,
     FAULT_PRIOR,
     FAULTS,
@@ -30,10 +31,12 @@ from .priors import (
     NONE_SPREAD,
     OF_PLAN,
     OF_WATER,
+    OPEN_SPEED,
     ORDINARY,
     POLES,
     READINGS,
     SCALES,
+    SURVEY_OFF,
     TWO_OR_NONE,
     USUAL_UNCERTAINTY,
     WHOLE_DEVIATIONS,
@@ -45,6 +48,8 @@ _WORTH_A_CLOSER_LOOK = 8.0  # in ln evidence, below the best
 _AT_ONCE = 48  # plants
 _LOAD_B = slice(READINGS.index("speed_b"), READINGS.index("amps_b") + 1)
 _AT_LOADS = np.isin(READINGS[:METERED], ("volts_a", "volts_b"))
+_OPEN = READINGS.index("open_constant")
+_LOOKS = slice(METERED, METERED + len(LOOKS))
 _SINGLE = np.flatnonzero(FAULT_OF > 0)  # components of one fault
 _LOG_PRIOR_OF_SINGLE = LOG_PRIOR[_SINGLE] - np.log(FAULT_PRIOR[1:TWO_OR_NONE].sum())
 _WATER_TELLS = np.isin(READINGS, ("static", "running", "flow", "nozzle", "overflow", "screen"))
@@ -52,6 +57,7 @@ _HOLDS_BACK = np.isin(FAULT_OF, (1, 2))  # components of a blocked pipe, and of 
 _PIPE = 1  # the fault of a pipe that is blocked, rough or leaking
 _FULL = FAULTS.index("battery full or controller limits")
 _NEVER = -50.0  # ln
+_TIE = 1e-6  # of the share of a wet day
 _TELLS_APART = 0.5  # standard deviations between the predictions of two faults, at least
 PLANT = (*(name for name in inspect.signature(power_ledger.flat).parameters if name != "ledger_line"), "gauge_height")
 
@@ -101,6 +107,11 @@ class _Case(NamedTuple):
         for cause in ("load_a", "load_b"):
             mean[INDEX[cause]] += tracked * emf
             deviation[INDEX[cause]] = np.hypot(deviation[INDEX[cause]], tracked * np.maximum(abs(emf), 0.1))
+        # On a dry day the source gives about what was surveyed; where that is no limit, it gives plenty.
+        surveyed = self.plan.plant.available_flow[plants] / self.plan.flow[plants]
+        limits = DRY_DAY[kind] & (surveyed > 1) & np.isfinite(surveyed)
+        mean[INDEX["source"]] = np.where(limits, np.log(np.where(limits, surveyed, 1.0)), mean[INDEX["source"]])
+        deviation[INDEX["source"]] = np.where(limits, SURVEY_OFF, deviation[INDEX["source"]])
         unused = ~(self.weight[plants][:, _LOAD_B] > 0).any(axis=1)
         deviation[INDEX["load_b"]] = np.where(unused, 0.01, deviation[INDEX["load_b"]])  # one would choose and read it
         return Gaussian(mean, deviation)
@@ -150,10 +161,12 @@ class _Closest(NamedTuple):
 
 
 def _case(y, uncertainty, plan):
-    yes, wrong = y[:, METERED:], np.clip(uncertainty[:, METERED:], 0.0, 0.5)
+    yes, wrong = y[:, _LOOKS], np.clip(uncertainty[:, _LOOKS], 0.0, 0.5)
+    of_speed = np.where(y[:, OPEN_SPEED] > 0, uncertainty[:, OPEN_SPEED] / plan.open_speed, 0.0)
     y, uncertainty = y[:, :METERED], uncertainty[:, :METERED].copy()
-    without_load = uncertainty[:, READINGS.index("open_constant")]
-    without_load[without_load > 0] = np.hypot(without_load, 0.6 * open_drop(plan))[without_load > 0]
+    without_load = uncertainty[:, _OPEN]
+    doubt = np.hypot(plan.open_doubt, of_speed * y[:, _OPEN])  # of the diodes, and of the speed
+    without_load[without_load > 0] = np.hypot(without_load, doubt)[without_load > 0]
     counts = uncertainty > 0
     weight = np.where(counts, 1 / np.where(counts, uncertainty, 1.0), 0.0)
     b, a = READINGS.index("volts_b"), READINGS.index("amps_b")
@@ -167,13 +180,14 @@ def _case(y, uncertainty, plan):
 def _looks(plan):
     """Chance of yes (plants, looks, components).
 
-    Where the plan itself takes all the water there may be, it may run over or not; but what holds water back in the
-    pipe makes it run over.
+    Where the plan itself takes all the water there may be, or a wider nozzle does on a dry day, it may run over or not;
+    but what holds water back in the pipe makes it run over.
     """
-    lacks = plan.flow >= plan.plant.available_flow
-    yes = np.repeat(LOOKS_YES[None], len(lacks), axis=0)
-    cell = np.ix_(lacks, [LOOKS.index("overflow")], ~_HOLDS_BACK)
-    yes[cell] = np.minimum(yes[cell], 0.5)
+    available_flow = plan.plant.available_flow
+    yes = np.repeat(LOOKS_YES[None], len(available_flow), axis=0)
+    for lacks, components in ((plan.flow >= available_flow, ~_HOLDS_BACK), (np.isfinite(available_flow), DRY_DAY)):
+        cell = np.ix_(lacks, [LOOKS.index("overflow")], components)
+        yes[cell] = np.minimum(yes[cell], 0.5)
     return yes
 
 
@@ -229,7 +243,7 @@ def _none_of_these(case, healthy):
 
 
 def _probabilities(closest, none):
-    """Of each fault: the sum over its components (plants, faults)."""
+    """Of each fault: the sum over its components (plants, faults); and ln evidence of all of them (plants,)."""
     logs = np.concatenate(
         [
             closest.log,
@@ -240,7 +254,7 @@ def _probabilities(closest, none):
     )
     share = np.exp(logs - logs.max(axis=1, keepdims=True))
     probability = share @ (np.append(FAULT_OF, [TWO_OR_NONE] * 2)[:, None] == np.arange(len(FAULTS)))
-    return probability / probability.sum(axis=1, keepdims=True)
+    return probability / probability.sum(axis=1, keepdims=True), ln_sum(logs)
 
 
 def _following(case, closest, top, second):
@@ -255,8 +269,9 @@ def _following(case, closest, top, second):
     yes = _looks(case.plan)
     one, other = (yes[every, :, closest.kind[fit]] * 0.9 + 0.05 for fit in (top, second))
     looks = abs(one - other) / np.sqrt((one * (1 - one) + other * (1 - other)) / 2)
-    apart = np.concatenate([apart, looks], axis=1)
-    taken = np.concatenate([case.weight > 0, case.wrong > 0], axis=1)
+    # The speed of the open volts tells nothing by itself.
+    apart = np.concatenate([apart, looks, np.zeros((len(top), 1))], axis=1)
+    taken = np.concatenate([case.weight > 0, case.wrong > 0, np.full((len(top), 1), True)], axis=1)
     faults = FAULT_OF[closest.kind]
     hydraulic = OF_WATER[faults[top]] & OF_WATER[faults[second]]
     apart = np.where(taken | (hydraulic[:, None] & ~_WATER_TELLS), -1.0, apart)
@@ -264,26 +279,34 @@ def _following(case, closest, top, second):
     return np.where(np.take_along_axis(apart, number - 1, axis=1) < _TELLS_APART, 0, number)
 
 
-def _with_looks(case, of_meters, of_looks):
-    """Readings of meters, and of looks beside them."""
-    return np.concatenate([of_meters, np.broadcast_to(of_looks, case.yes.shape)], axis=1)
+def _of_all(case, of_meters, of_looks, of_speed):
+    """Readings of meters, of looks beside them, and the speed at which the open volts were read."""
+    return np.concatenate(
+        [
+            of_meters,
+            np.broadcast_to(of_looks, case.yes.shape),
+            np.broadcast_to(of_speed, len(case.y))[:, None],
+        ],
+        axis=1,
+    )
 
 
 def _as_wide_as_it_seems(closest, top):
     """How many times worse than stated meters and builds are, by the fit of each plant: (meters, builds)."""
-    share = np.exp(closest.fit.by_scale[top] - closest.fit.evidence[top][:, None])
+    logs = closest.fit.by_scale[top]
+    share = np.exp(logs - ln_sum(logs)[:, None])
     return np.sqrt(share @ np.array(SCALES)[:, :2] ** 2).T
 
 
 def _judge(y, uncertainty, plan):
-    """`Diagnosis` of a few plants: readings and uncertainties (plants, readings)."""
+    """`Diagnosis` of a few plants, and ln evidence; readings and uncertainties (plants, readings)."""
     case = _case(y, uncertainty, plan)
     closest = _closest(case)
     every, nothing_wrong = np.arange(len(y)), np.zeros(len(y), dtype=int)
     well = closest.best_of(nothing_wrong)
     as_well = closest.fit.pick(well)
-    probability = _probabilities(closest, _none_of_these(case, as_well.readings))
-    order = np.argsort(-probability, axis=1, kind="stable")
+    probability, evidence = _probabilities(closest, _none_of_these(case, as_well.readings))
+    order = _likeliest_first(probability)
     # What is estimated, and what to read next, goes by the likeliest single faults.
     single = order[order != TWO_OR_NONE].reshape(len(y), -1)
     top, second = (closest.best_of(fault) for fault in (single[:, 0], single[:, 1]))
@@ -303,16 +326,47 @@ def _judge(y, uncertainty, plan):
     healthy = case.prior(every, nothing_wrong)
     expected = case.fit(every, nothing_wrong, healthy, case.start(every, healthy), _PASSES, used=_AT_LOADS)
     spread = np.sqrt(variance(expected.slopes, expected.covariance(healthy.deviation)))
-    return Diagnosis(
+    spread[:, _OPEN] = np.hypot(spread[:, _OPEN], plan.open_doubt)
+    found = Diagnosis(
         probability,
         order,
         estimate,
         np.sqrt(variance(slopes, known.covariance(unknown))),
-        _with_looks(case, misfit, surprise),
+        _of_all(case, misfit, surprise, 0.0),
         _following(case, closest, top, second),
-        _with_looks(case, expected.readings, chance),
-        _with_looks(case, spread, scatter),
+        _of_all(case, expected.readings, chance, plan.open_speed),
+        _of_all(case, spread, scatter, plan.open_speed),  # any speed is as good
     )
+    return found, evidence
+
+
+def _likeliest_first(probability):
+    return np.argsort(-probability, axis=1, kind="stable")
+
+
+def _told(y, uncertainty):
+    """Speed at which the open volts were read, 0 if not told."""
+    return y[:, OPEN_SPEED] * (uncertainty[:, OPEN_SPEED] > 0)
+
+
+def _judge_on_any_day(y, uncertainty, plan):
+    """`_judge`; a plan that takes all the water there may be is judged by a day with more of it too.
+
+    What was surveyed is a dry day's flow. Either day is as likely; all but the probabilities goes by the better one.
+    """
+    found, evidence = _judge(y, uncertainty, plan)
+    takes_all = np.flatnonzero(plan.flow >= plan.plant.available_flow)
+    if not takes_all.size:
+        return found
+    y, uncertainty, plan = y[takes_all], uncertainty[takes_all], plan.pick(takes_all)
+    with_plenty = plan.plant._replace(available_flow=np.full(len(y), np.inf))
+    wet, of_wet = _judge(y, uncertainty, planned(with_plenty, plan.gauge_height, _told(y, uncertainty)))
+    share = 1 / (1 + np.exp(np.clip(evidence[takes_all] - of_wet, -500, 500)))[:, None]
+    mixed = (1 - share) * found.probability[takes_all] + share * wet.probability
+    for values, on_wet in zip(found, wet):
+        values[takes_all] = np.where(share > 0.5 + _TIE, on_wet, values[takes_all])
+    found.probability[takes_all], found.order[takes_all] = mixed, _likeliest_first(mixed)
+    return found
 
 
 def _joint(deviation, kind):
@@ -332,11 +386,11 @@ def diagnose_plant(readings: Values, uncertainties: Values, plant: Plant, gauge_
         The last axis in the order of READINGS: gauge pressure at the valve shut and just before the nozzle, running
         [Pa]; flow [m³/s]; at load A, speed [rad/s], volts at the rectifier and at the load, current [A]; the same at
         another load B; open-circuit d.c. volts per rad/s [V·s]; lowest over highest line voltage [-]; opening of a
-        nozzle, measured [m]; and two looks, 1 for yes, 0 for no: whether the intake runs over, whether its screen is
-        clean.
+        nozzle, measured [m]; two looks, 1 for yes, 0 for no: whether the intake runs over, whether its screen is
+        clean; and the speed at which the open-circuit volts were read [rad/s].
     uncertainties : array_like
         Standard uncertainty of each, in its unit; of a look the chance that the answer is wrong. 0 where it was not
-        taken.
+        taken. That of the open-circuit volts over speed leaves out the speed's own, which stands last.
     plant : Plant
         As planned; its values broadcast against the axes of the readings before the last.
     gauge_height : array_like
@@ -362,10 +416,10 @@ def diagnose_plant(readings: Values, uncertainties: Values, plant: Plant, gauge_
     known = np.isfinite(y).all(axis=1) & np.isfinite(u).all(axis=1)
     y, u = np.where(known[:, None], y, 0.0), np.where(known[:, None], u, 0.0)
     with np.errstate(all="ignore"):
-        plan = planned(*over(lanes, (plant, gauge_height)))
+        plan = planned(*over(lanes, (plant, gauge_height)), _told(y, u))
         known &= np.isfinite(plan[2:]).all(axis=0)  # all but plant and gauge height
         pieces = [slice(start, start + _AT_ONCE) for start in range(0, len(y), _AT_ONCE)]
-        parts = [_judge(y[piece], u[piece], plan.pick(piece)) for piece in pieces]
+        parts = [_judge_on_any_day(y[piece], u[piece], plan.pick(piece)) for piece in pieces]
     merged = (np.concatenate(values) for values in zip(*parts))
     return Diagnosis(*(np.where(known[:, None], values, np.nan).reshape(*shape, -1) for values in merged))
 

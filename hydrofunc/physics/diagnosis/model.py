@@ -57,7 +57,11 @@ _SMOOTHEST = 1.5e-6  # m; a pipe taken as smooth still has this roughness, or no
 _MORE_AT_REST = 1.4
 _ONE_BAR = 10.2  # m of water
 _BURSTS = 0.8  # of the torque, for one volume of air in one of water; common practice, no published source
+# At a voltmeter's current a diode drops about half as much as at full current, but the emf may have been read before
+# it. Where nobody told the speed it may have been that of a slow drill. Common practice, no published source.
 _WITHOUT_LOAD = 1.4  # speed at which the emf may be read, over the planned speed
+_MOST_KEPT_BACK = 0.9  # of the emf
+_KEPT_BACK = {True: (0.5, 0.6), False: (1.0, 2.0)}  # by whether it is told: drops of one diode, and their doubt
 _STEP = 1e-20  # imaginary
 
 
@@ -74,14 +78,17 @@ class Planned(NamedTuple):
     speed: Result
     torque: Result  # of the alternator
     load: Result  # what `load_a` and `load_b` multiply: volts, or ohms of a resistor
+    open_speed: Result  # at which the emf was read
+    open_drop: Result  # volts that two diodes keep back then, over that speed
+    open_doubt: Result  # its standard uncertainty
 
     def pick(self, plants: Any) -> "Planned":
         """The same for some plants, repeated as `plants` says."""
         return over(lambda values: values[plants], self)
 
 
-def planned(plant: Plant, gauge_height: Values) -> Planned:
-    """How the plant would run; every value is an array (plants,)."""
+def planned(plant: Plant, gauge_height: Values, open_speed: Values = 0.0) -> Planned:
+    """How the plant would run, and at which speed its emf is read, 0 if not told; every value is an array (plants,)."""
     gross_head, pipe, outlet, water, available_flow, wheel, alternator, load = plant
     flow = operating_flow(gross_head, pipe, outlet, water, available_flow)
     jet = jet_velocity(nozzle_head(flow, outlet, water.gravity), outlet.velocity_coefficient, water.gravity)
@@ -89,7 +96,11 @@ def planned(plant: Plant, gauge_height: Values) -> Planned:
     torque = alternator_torque(
         point.current, alternator.phase_volts, alternator.pole_pairs, alternator.phase_inductance, alternator.connection
     )
-    volts = np.maximum(point.volts, 0.1)
+    volts, speed = np.maximum(point.volts, 0.1), np.maximum(point.speed, 1.0)
+    told = np.asarray(open_speed) > 0
+    drop, doubt = (alternator.diode_drop * np.where(told, *of) for of in zip(_KEPT_BACK[True], _KEPT_BACK[False]))
+    open_speed = np.where(told, open_speed, _WITHOUT_LOAD * speed)
+    emf = dc_emf_constant(alternator.phase_volts, alternator.connection)
     return Planned(
         plant,
         gauge_height,
@@ -98,9 +109,12 @@ def planned(plant: Plant, gauge_height: Values) -> Planned:
         np.maximum(gross_head - nozzle_head(flow, outlet, water.gravity), 0.0),
         volts,
         np.maximum(point.current, 1e-3),
-        np.maximum(point.speed, 1.0),
+        speed,
         np.maximum(torque, 1e-3),
         np.where(load.load == "resistor", load.load_resistance, volts),
+        open_speed,
+        np.minimum(drop / open_speed, _MOST_KEPT_BACK * emf),
+        doubt / open_speed,
     )
 
 
@@ -208,7 +222,9 @@ def _water_side(x, plan):
     """Flow, jet velocity and the gauge before the nozzle, each (1 + changes of `_WATER`, pairs); the first is
     unchanged.
     """
-    water, available_flow = plan.plant.water, plan.plant.available_flow
+    water = plan.plant.water
+    # What was surveyed is a dry day's flow: a plan that needs less of it says nothing of how much there is.
+    available_flow = np.where(plan.flow < plan.plant.available_flow, np.inf, plan.plant.available_flow)
     causes = _changed(x, (None, *_WATER))
     states = _water_as_built(causes, plan)
     # What no cause changes has no axis of changes.
@@ -254,6 +270,8 @@ def _electrical_side(x, plan, kind, flow, jet, letter):
     inside = balance.windings + balance.drop * speed
     rectifier = np.maximum(balance.emf * speed - current * inside - 2 * alternator.diode_drop, 0.0)
     volts = np.where(kind_of_load == "resistor", load.load_resistance * current, load.battery_volts)
+    # A bridge that blocks hangs on the battery by the cable.
+    rectifier = np.where((settled > 0) | (rectifier.real > volts.real), rectifier, volts)
     if letter == "a":
         volts = np.where(AT_INPUT[kind], rectifier - current * load.cable_resistance, volts)
     return causes, (speed, rectifier, volts, current)
@@ -280,7 +298,7 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
     seen = np.where(SINGLE_PHASE[kind] & ~OPEN_TOO[kind], 1.5, 1.0)
     of_emf = ("emf", "turns", "shorted")
     _, alternator, _ = _machine_as_built(_changed(x, of_emf), plan, kind)
-    without_load = seen * dc_emf_constant(alternator.phase_volts, alternator.connection) - open_drop(plan)
+    without_load = seen * dc_emf_constant(alternator.phase_volts, alternator.connection) - plan.open_drop
     rows += [(of_emf, without_load)]
     uneven = _changed(x, ("balance", "shorted"))
     # In star two line volts lack half of what the phase lacks. In delta a current runs round the three windings: its
@@ -296,15 +314,6 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
         slopes[:, reading, [INDEX[cause] for cause in causes]] = (values.imag / _STEP * factor).T
     slopes[:, :, INDEX["meter"]] = readings * METER[:, kind].T
     return readings, slopes
-
-
-def open_drop(plan: Planned) -> Result:
-    """Volts that two diodes keep back without a load, over the speed. [V.s]
-
-    At a voltmeter's current a diode drops about half as much as at full current, but the emf may have been read before
-    it.
-    """
-    return 0.5 * plan.plant.alternator.diode_drop / (_WITHOUT_LOAD * plan.speed)
 
 
 def items_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

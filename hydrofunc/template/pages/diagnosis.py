@@ -1,6 +1,6 @@
 """Diagnosis: what the readings of the test day say."""
 
-from ...catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, READING_NAMES, UNITS
+from ...catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, NO_SINGLE, READING_NAMES, UNITS
 from ..expression import cell, column, is_number, magnitude, no, or_zero, when
 from ..model import PASS, STOP, Formula, Heading, Page, Result, Table, Words
 from .common import PRACTICE, Check, limit
@@ -31,6 +31,7 @@ LIMITS = (
         "[20, 100]",
     ),
 )
+_TWO = FAULTS.index(NO_SINGLE)
 _NOTHING_READ = cell("test_count") == 0
 
 
@@ -63,13 +64,16 @@ _SOURCES = {
     "rectifier_b": ("Rectifier volts at load B", "reading_rectifier_b", "meter_volts", "least_volts"),
     "volts_b": ("Load volts at load B", "reading_volts_b", "meter_volts", "least_volts"),
     "amps_b": ("Amperes at load B", "reading_amps_b", "meter_amps", "least_amps"),
-    "open_constant": ("Open d.c. volts per 1000 rpm", "reading_constant", "meter_constant", None),
+    "open_constant": ("Open d.c. volts per 1000 rpm", "reading_constant", "meter_volts", "least_constant"),
     "phase_balance": ("Lowest over highest line volts", "reading_balance", "meter_balance", "least_balance"),
     "nozzle": ("Nozzle fitted, measured", "reading_nozzle", "meter_nozzle", None),
     # 1 for yes, 0 for no; as uncertainty the chance that the answer is wrong.
     "overflow": ("Water runs over at the intake (1 yes)", "answer_overflow", None, "look_wrong"),
     "screen": ("Screen of the intake is clean (1 yes)", "answer_screen", None, "look_wrong"),
+    "open_speed": ("Speed at which the open volts were read", "reading_open_speed", "meter_speed", "least_speed"),
 }
+# No reading that can be off for the rest: the fit takes it as it is, with its uncertainty.
+_SAYS = {"open_speed": "how far the open volts count"}
 _FLOORS = {"nozzle": Formula("=least_nozzle", "0.00")}
 WHAT_TO_DO = (
     "Nothing. Write the readings into the log: they are what later ones are compared with.",
@@ -127,7 +131,8 @@ WHAT_TO_DO = (
         "it was right once, the magnets were hot or weakened."
     ),
     (
-        "No single fault explains these readings. Read again what disagrees most, with a second instrument; put right "
+        "No single fault explains these readings: there is no one place to look. Read again what disagrees most, with "
+        "a second instrument. If it stays, look for the likeliest single fault: it may be one of the two. Put right "
         "what you find, and read the whole day again."
     ),
 )
@@ -186,7 +191,7 @@ def _reading_row(name, unit):
         unit,
         Formula(f"=IF(I{{row}}>0,{_uncertainty_of('C')},0)", "0.000"),
         _if_day_read(ask("reading_misfit", "H{row}"), "0.0"),
-        Formula(f"={READING_SAYS}", words=True, guard=PASS),
+        _SAYS.get(name) or Formula(f"={READING_SAYS}", words=True, guard=PASS),
         Formula("=ROWS(B${first}:B{row})", "0"),
         Formula(f"=COUNT({source})", "0"),
         Formula(f"={share}", "0.0") if share else "",
@@ -247,6 +252,8 @@ def _estimate_row(item, label, cell, unit):
 ADVICE = when(
     (_NOTHING_READ, ""),
     (cell("fault_first_share") < cell("fault_sure"), "read more before you change anything"),
+    (cell("fault_first_number") == _TWO, "sure that no single fault explains it: read again what disagrees most"),
+    (cell("fault_first_number") == 0, "sure enough to change nothing"),
     otherwise="sure enough to look there first",
 )
 
@@ -264,8 +271,8 @@ PAGE = Page(
             "test_count",
             "Readings taken",
             "-",
-            '=COUNTIF(spreads,">"&0)',
-            f"Of {len(UNITS)}. With fewer than six, faults often look alike.",
+            '=COUNTIF(spreads,">"&0)-COUNT(reading_open_speed)',
+            f"Of {len(UNITS) - 1}; open volts and their speed are one. With fewer than six, faults often look alike.",
             digits="0",
         ),
         Result(
@@ -273,7 +280,9 @@ PAGE = Page(
             "In one line",
             "",
             _if_read(
-                'IF(fault_first_share<fault_named,"I cannot tell: "&fault_first&", or: "&fault_second,fault_first)'
+                'IF(fault_first_share<fault_named,"I cannot tell: "&fault_first&", or: "&fault_second,'
+                f"IF(AND(fault_first_number={_TWO},fault_second_number>0),"
+                'fault_first&"; one may be: "&fault_second,fault_first))'
             ),
             "From which share on one fault is named by itself: sheet Limits.",
             digits="General",

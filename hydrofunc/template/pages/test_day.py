@@ -293,7 +293,7 @@ PAGE = Page(
                     "14  Turned by a drill, or by a trickle: speed",
                     n.SPEED,
                     "Nothing connected after the rectifier. Keep it slow: open volts are dangerous at speed (see "
-                    "Alternator and battery).",
+                    "Alternator and battery). Read it with the speed counter: a speed that is a guess spoils step 15.",
                     unit="rpm",
                     digits="0",
                 ),
@@ -301,7 +301,8 @@ PAGE = Page(
                     "open_volts",
                     "15  D.c. volts while it is turned so (at 1000 rpm, if no speed is given)",
                     _VOLTS,
-                    "Lower: a phase or diode open, star and delta mistaken, or weak magnets.",
+                    "Lower: a phase or diode open, star and delta mistaken, or weak magnets. The slower, the less it "
+                    "says: two diodes keep back up to a volt and more.",
                     "expect_open",
                     "band_open",
                     "V",
@@ -435,8 +436,9 @@ PAGE = Page(
             "band_open",
             "One standard deviation, step 15",
             "V",
-            "expect_open*SQRT((scatter_open_constant/expect_open_constant)^2+(2*meter_volts/100)^2)",
-            "Of the winding, and twice the meter's: speed is read too.",
+            "SQRT((expect_open*scatter_open_constant/expect_open_constant)^2+(expect_open*meter_volts/100)^2"
+            "+(expect_open*meter_speed/100)^2+least_volts^2)",
+            "Of the winding and the diodes, the voltmeter and the speed counter.",
         ),
         *(
             Result(
@@ -473,7 +475,13 @@ PAGE = Page(
                 ("screen", "Screen of the intake is clean"),
             )
         ),
-        _line("meter_constant", "Meters of volts and speed together", "%", "SQRT(meter_volts^2+meter_speed^2)"),
+        _line(
+            "least_constant",
+            "Open volts per 1000 rpm may be off, even near zero, by",
+            "V/krpm",
+            "IF(N(reading_open_speed)>0,1000*least_volts/reading_open_speed,0)",
+            "What the voltmeter may be off by, at that speed: the slower, the more.",
+        ),
         _line(
             "meter_balance",
             "Two readings of one voltmeter",

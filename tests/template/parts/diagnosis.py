@@ -22,6 +22,7 @@ READINGS = (
     "nozzle",
     "overflow",
     "screen",
+    "open_speed",
 )
 LABELS = (
     "Gauge, valve shut",
@@ -40,6 +41,7 @@ LABELS = (
     "Nozzle fitted, measured",
     "Water runs over at the intake (1 yes)",
     "Screen of the intake is clean (1 yes)",
+    "Speed at which the open volts were read",
 )
 FAULTS = (
     "all well",
@@ -153,7 +155,9 @@ def meter_of(v, name):
     """(share in %, what it may be off by even near zero, floor) of what a reading is read with."""
     root2 = math.sqrt(2)
     if name == "open_constant":
-        return math.hypot(v["meter_volts"], v["meter_speed"]), 0.0, 0.0
+        return v["meter_volts"], per_krpm(v, v["least_volts"]), 0.0
+    if name == "open_speed":
+        return v["meter_speed"], v["least_speed"], 0.0
     if name == "phase_balance":
         return root2 * v["meter_volts"], v["least_balance"], 0.0
     if name == "nozzle":
@@ -165,6 +169,12 @@ def meter_of(v, name):
     what = name.split("_")[0]
     meter = _METERS.get(what, what)
     return v[f"meter_{meter}"], 0.0 if meter == "bucket" else v[f"least_{meter}"], 0.0
+
+
+def per_krpm(v, volts):
+    """Volts over the speed at which the open volts were read; 0 without it."""
+    speed = v["reading_open_speed"] or 0
+    return 1000 * volts / speed if speed > 0 else 0.0
 
 
 def gauge(v):
@@ -253,7 +263,7 @@ def expected(v, r, tables):
     """Adds the named results to `r` and the table rows to `tables`."""
     question = asked(v, r)
     values, spreads = question["readings"], question["uncertainties"]
-    count = r["test_count"] = sum(spread > 0 for spread in spreads)
+    count = r["test_count"] = sum(spread > 0 for spread in spreads[:-1])  # a speed alone is none
 
     def if_read(value):
         return value if count else ""
@@ -272,8 +282,14 @@ def expected(v, r, tables):
         r[f"fault_{place}_beside"] = diagnosis.WHAT_TO_DO[int(number)] if count else ""
         r[f"fault_{place}_share"] = chances[int(number)] if count else ""
     sure = count and r["fault_first_share"] >= v["fault_named"]
-    one_of_two = f"I cannot tell: {r['fault_first']}, or: {r['fault_second']}"
-    r["fault_verdict"] = "" if not count else r["fault_first"] if sure else one_of_two
+    if not count:
+        r["fault_verdict"] = ""
+    elif not sure:
+        r["fault_verdict"] = f"I cannot tell: {r['fault_first']}, or: {r['fault_second']}"
+    elif FAULTS[int(first)].startswith("two faults") and second > 0:
+        r["fault_verdict"] = f"{r['fault_first']}; one may be: {r['fault_second']}"
+    else:
+        r["fault_verdict"] = r["fault_first"]
     known |= {"fault_first_share": r["fault_first_share"], "fault_sure": v["fault_sure"]}
     r["fault_advice"] = diagnosis.ADVICE.value(known)
     misfits = [if_read(hf.reading_misfit(place, **question)) for place in range(1, len(READINGS) + 1)]
@@ -291,9 +307,9 @@ def expected(v, r, tables):
         )
         share, least, floor = meter_of(v, name)
         was_taken = seen(v)[name] is not None
-        row = [value, spread, misfit, says, place, float(was_taken)]
+        row = [value, spread, misfit, *([] if name == "open_speed" else [says]), place, float(was_taken)]
         row += [] if name in ("overflow", "screen") else [share]
-        row += [least] if least else []
+        row += [least] if least or name == "open_constant" else []
         row += [floor] if floor else []
         row += [size, healthy[name], scatter[name], band(v, name, healthy[name], scatter[name])]
         tables["test_readings"].append([*row, value if was_taken else ""])

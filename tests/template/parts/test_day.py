@@ -4,7 +4,7 @@ import math
 
 from hydrofunc.template.pages import test_day
 
-from .diagnosis import band, expectation, gauge, quotients, seen
+from .diagnosis import band, expectation, gauge, per_krpm, quotients, seen
 
 SITES = {}  # those of diagnosis.py
 STOP = {}
@@ -63,9 +63,10 @@ def expected(v, r, tables):
         _row(v, "volts_b", "", "", ""),
         *(by_meter(cell, cell, at_b) for cell in ("speed_b", "rectifier_b", "amps_b")),
     ]
-    per_krpm = healthy["open_constant"]
-    turned = r["expect_open"] = per_krpm * (1.0 if v["reading_open_speed"] is None else v["reading_open_speed"] / 1000)
-    r["band_open"] = turned * math.hypot(scatter["open_constant"] / per_krpm, 2 * volts)
+    constant = healthy["open_constant"]
+    turned = r["expect_open"] = constant * (1.0 if v["reading_open_speed"] is None else v["reading_open_speed"] / 1000)
+    shares = scatter["open_constant"] / constant, volts, v["meter_speed"] / 100
+    r["band_open"] = math.hypot(*(turned * share for share in shares), v["least_volts"])
     tables["test_day_rest"] = [
         _row(v, "open_speed", "", "", ""),
         spread_row("open_volts", turned, r["band_open"]),
@@ -80,7 +81,7 @@ def expected(v, r, tables):
     for look in ("overflow", "screen"):
         answer = seen(v)[look]
         r[f"answer_{look}"] = "" if answer is None else answer
-    r["meter_constant"] = math.hypot(v["meter_volts"], v["meter_speed"])
+    r["least_constant"] = per_krpm(v, v["least_volts"])
     r["meter_balance"] = math.sqrt(2) * v["meter_volts"]
 
 
