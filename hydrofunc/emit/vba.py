@@ -50,7 +50,7 @@ class Modules:
             self.with_helpers(helper.body, own)
             taken = {name.lower() for name in self.library.helpers.values()}
             plain = f"Hyd_{helper.hint}"
-            name = next(n for n in (plain, *(f"{plain}_{i}" for i in range(2, 1000))) if n not in taken)
+            name = next(n for n in (plain, *(f"{plain}_{i}" for i in range(2, 1000))) if n.lower() not in taken)
             self.library.helpers[helper] = name
             self.parts.append(self._helper(name, helper, own))
 
@@ -196,14 +196,14 @@ def reading(argument: Argument, target: str) -> str:
     if argument.is_text:
         words = listed(argument.choices)
         if argument.required:
-            return f"If IsMissing({given}) Then HydBad wrong, 2015 Else {target} = HydWord({given}, {words}, wrong)"
+            return f"If IsMissing({given}) Then {target} = HydLack(wrong) Else {target} = HydWord({given}, {words}, wrong)"
         usual = word(str(argument.default))
         read = f"HydWordOr({given}, {words}, {usual}, wrong)"
         return f"If IsMissing({given}) Then {target} = {usual} Else {target} = {read}"
     limits = ends(argument)
     if argument.required:
         read = f"HydNumber({given}, {limits}, wrong)"
-        return f"If IsMissing({given}) Then HydBad wrong, 2015 Else {target} = {read}"
+        return f"If IsMissing({given}) Then {target} = HydLack(wrong) Else {target} = {read}"
     usual = literal(float(cast(float, argument.default)))
     read = f"HydOptional({given}, {limits}, {usual}, wrong)"
     return f"If IsMissing({given}) Then {target} = {usual} Else {target} = {read}"

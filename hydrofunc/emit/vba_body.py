@@ -16,7 +16,7 @@ from .trace import Helper
 
 LONGEST = 160  # characters of an expression before a part of it gets a variable; a line may have 1,023
 _ELEMENTS = 12  # of a table in one line
-FAILED = "Error 5"  # what a part that is no number does; the caller's handler makes #NUM! of it
+FAILED = "Err.Raise 5"  # what a part that is no number does; the caller's handler makes #NUM! of it
 NONE = "9.87654321E+307"  # stands for an argument that is no number, and is not needed in every case
 
 _COMPARED, _SUM, _PRODUCT, _POWER, _ATOM = 1, 3, 4, 5, 9
@@ -305,7 +305,9 @@ class Body:
         self.lines = before
         yes, no = texts
         line = f"If {asked} Then {yes[0]} Else {no[0]}"
-        if len(yes) == len(no) == 1 and len(line) < 2 * LONGEST and not any(t[0].startswith("If ") for t in texts):
+        # LibreOffice reads no Else behind a statement other than an assignment.
+        simple = yes[0] != FAILED and not any(text[0].startswith("If ") for text in texts)
+        if len(yes) == len(no) == 1 and simple and len(line) < 2 * LONGEST:
             self.lines.append(line)
         else:
             self.lines += [f"If {asked} Then", *yes, "Else", *no, "End If"]

@@ -46,6 +46,11 @@ Public Function HydError(ByVal code As Long) As Variant
 If HydInCalc() Then HydError = HydCalcError(Abs(code)) Else HydError = CVErr(Abs(code))
 End Function
 
+' Of an argument that must be given.
+Public Function HydLack(wrong As Long) As Variant
+HydBad wrong, 2015
+End Function
+
 Public Sub HydBad(wrong As Long, ByVal code As Long)
 If wrong = 0 Then wrong = code
 End Sub
@@ -67,10 +72,9 @@ HydOptional = usual
 If IsEmpty(found) Then Exit Function
 If VarType(found) = 5 Then
 If found = usual Then Exit Function
+' LibreOffice hands an empty place in the middle of a call over as 0: a 0 that no cell holds is refused there.
 If found = 0# And Not IsObject(x) Then
-If HydInCalc() Then
-If HydEmptyPlace() Then HydBad wrong, 2015
-End If
+If HydInCalc() Then HydBad wrong, 2015
 End If
 End If
 HydOptional = HydJudged(found, low, high, ends, wrong)
@@ -211,14 +215,5 @@ Case 2023: HydCalcError = errors(5)
 Case 2000: HydCalcError = errors(6)
 Case Else: HydCalcError = errors(1)
 End Select
-End Function
-
-' LibreOffice hands an empty place in the middle of a call over as 0. Has the formula of the cell one?
-Public Function HydEmptyPlace() As Boolean
-Dim text
-On Error GoTo other
-text = Replace(Application.Caller.Formula, " ", "")
-HydEmptyPlace = InStr(text, ";;") > 0 Or InStr(text, ",,") > 0
-other:
 End Function
 """
