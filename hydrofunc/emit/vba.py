@@ -283,45 +283,6 @@ def _cases(head: str, cases: list[str]) -> str:
 # -- modules -----------------------------------------------------------------------------------------------------------
 
 
-@lru_cache(maxsize=1)
-def modules() -> dict[str, str]:
-    """The modules of a workbook: name to text, every worksheet function and what it calls.
-
-    Raises `DeclarationError` for a function that cannot be traced and is not in `LEFT_OUT`, or that VBA would not take.
-    """
-    written = Modules()
-    graphs = {}
-    for function in FUNCTIONS.values():
-        if function.name not in LEFT_OUT and function.name != "plant":
-            try:
-                graphs[function.name] = traced(function)
-            except CannotTrace as error:
-                raise DeclarationError(str(error)) from error
-    for graph in graphs.values():
-        written.library.look_through([graph.result, *graph.rules])
-    for function in FUNCTIONS.values():
-        if function.name in LEFT_OUT:
-            written.functions.append(left_out(function))
-        elif function.name in graphs:
-            add_function(written, function, graphs[function.name])
-    tables = [table(name, key) for key, name in written.library.tables.items()]
-    found = {"hydro_reading": READING, "hydro_calc": CALC}
-    hidden = "Option Explicit\nOption Private Module\n"
-    for name, head, texts in (
-        ("hydro_tables", hidden, tables),
-        ("hydro_parts", hidden, written.parts),
-        ("hydro_plant", hidden, written.plant),
-        ("hydro_functions", "Option Explicit\n", written.functions),
-    ):
-        for i, text in enumerate(packed(head, texts), start=1):
-            found[f"{name}_{i}"] = text
-    for name, text in found.items():
-        wrong = complaint(text)
-        if wrong:
-            raise DeclarationError(f"{name}: {wrong}: more than VBA takes")
-    return found
-
-
 def packed(head: str, texts: Iterable[str]) -> Iterator[str]:
     """Procedures in as few modules as there is room."""
     module = head

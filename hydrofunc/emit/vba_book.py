@@ -11,7 +11,7 @@ from functools import lru_cache
 from io import BytesIO
 
 from ..errors import FileRefused
-from .vba import modules
+from .vba_modules import modules
 from .vba_project import vba_project
 
 PART = "xl/vbaProject.bin"
