@@ -72,9 +72,11 @@ HydOptional = usual
 If IsEmpty(found) Then Exit Function
 If VarType(found) = 5 Then
 If found = usual Then Exit Function
-' LibreOffice hands an empty place in the middle of a call over as 0: a 0 that no cell holds is refused there.
+' LibreOffice hands an empty place in the middle of a call over as 0: then a 0 that no cell holds is refused.
 If found = 0# And Not IsObject(x) Then
-If HydInCalc() Then HydBad wrong, 2015
+If HydInCalc() Then
+If HydEmptyPlaces() Then HydBad wrong, 2015
+End If
 End If
 End If
 HydOptional = HydJudged(found, low, high, ends, wrong)
@@ -178,6 +180,9 @@ Option Private Module
 Private asked As Boolean
 Private inside As Boolean
 Private errors(8) As Double
+Private looked As Boolean
+Private empties As Boolean
+Private lookedAt As Double
 
 Public Function HydInCalc() As Boolean
 If Not asked Then HydLook
@@ -215,5 +220,31 @@ Case 2023: HydCalcError = errors(5)
 Case 2000: HydCalcError = errors(6)
 Case Else: HydCalcError = errors(1)
 End Select
+End Function
+
+' Has a formula of the document with one of our functions an empty place? Asked once a second at most.
+Public Function HydEmptyPlaces() As Boolean
+Dim sheet, search, found, i
+If looked Then
+If Abs(Timer - lookedAt) < 1 Then
+HydEmptyPlaces = empties
+Exit Function
+End If
+End If
+empties = True
+On Error GoTo other
+For i = 0 To ThisComponent.Sheets.Count - 1
+Set sheet = ThisComponent.Sheets.getByIndex(i)
+Set search = sheet.createSearchDescriptor()
+search.SearchRegularExpression = True
+search.SearchString = "HYDRO_.*([(;,] *[;,]|[;,] *\\))"
+Set found = sheet.findFirst(search)
+If Not IsNull(found) Then GoTo other
+Next
+empties = False
+other:
+HydEmptyPlaces = empties
+looked = True
+lookedAt = Timer
 End Function
 """
