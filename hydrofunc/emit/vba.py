@@ -6,20 +6,16 @@ the calculation. What is left out or blank has its default. A range in place of 
 """
 
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
-from itertools import groupby
+from itertools import groupby, pairwise
 from math import inf
 from typing import cast
 
-from ..errors import DeclarationError
-from ..registry import FUNCTIONS, Argument, Function
+from ..registry import HELP_LIMIT, Argument, Function
 from .graph import Node, node, parts_of
 from .lambda_names import LEFT_OUT
-from .symbols import CannotTrace
 from .text import UNLIMITED
-from .trace import Helper, Traced, traced
+from .trace import Helper, Traced
 from .vba_body import FAILED, TYPES, Body, Library, literal, word
-from .vba_reading import CALC, READING
 
 LARGEST = 50_000  # bytes of a module; Excel takes some 64 kB (common practice, no published source)
 LINE, CONTINUED = 1_000, 24  # characters of a line and continuations of one; VBA takes 1,023 and 24
@@ -196,7 +192,9 @@ def reading(argument: Argument, target: str) -> str:
     if argument.is_text:
         words = listed(argument.choices)
         if argument.required:
-            return f"If IsMissing({given}) Then {target} = HydLack(wrong) Else {target} = HydWord({given}, {words}, wrong)"
+            return (
+                f"If IsMissing({given}) Then {target} = HydLack(wrong) Else {target} = HydWord({given}, {words}, wrong)"
+            )
         usual = word(str(argument.default))
         read = f"HydWordOr({given}, {words}, {usual}, wrong)"
         return f"If IsMissing({given}) Then {target} = {usual} Else {target} = {read}"
@@ -225,8 +223,14 @@ def ends(argument: Argument) -> str:
 def described(function: Function) -> list[str]:
     """What the function wizard shows; a module may hold these lines, an editor hides them."""
     name = function.sheet_name
+    text = plain(function.help)
+    for argument in function.arguments:
+        more = f"{';' if '[' in text else ''} {plain(f'{argument.name} [{argument.unit}]')}"
+        if len(text + more) > HELP_LIMIT:
+            break
+        text += more
     return [
-        f"Attribute {name}.VB_Description = {word(plain(function.help))}",
+        f"Attribute {name}.VB_Description = {word(text)}",
         f'Attribute {name}.VB_ProcData.VB_Invoke_Func = " \\n14"',
     ]
 
@@ -270,7 +274,7 @@ def table(name: str, key: tuple[object, ...]) -> str:
     points = list(zip(across, up))
     between = [
         f"{name} = HydBetween(x, {literal(x1)}, {literal(y1)}, {literal(x2)}, {literal(y2)})"
-        for (x1, y1), (x2, y2) in zip(points, points[1:])
+        for (x1, y1), (x2, y2) in pairwise(points)
     ]
     cases = [f"Case Is < {literal(x)}: {text}" for x, text in zip(across[1:], between)]
     return _cases(head, [*cases[:-1], f"Case Else: {between[-1]}"])

@@ -105,7 +105,7 @@ class _Block:
     def __init__(self, outer: "_Block | None" = None, bound: frozenset[int] = frozenset(), index: str = "") -> None:
         self.outer = outer
         self.bound: frozenset[int] = bound | (outer.bound if outer else frozenset())  # variables of loops round it
-        self.index = index or (outer.index if outer else "")  # of the element of a table
+        self.index: str = index or (outer.index if outer else "")  # of the element of a table
         self.own: dict[Node, str] = {}
         self.caught: dict[Node, str] = {}  # what may have failed: the variable that says so
         self.fine: set[Node] = set()

@@ -17,7 +17,7 @@ from .plant import STATES, needed
 from .symbols import CannotTrace, node_of
 from .trace import symbol_of, traced, tracing
 from .vba import Modules, ends, finite, judged, listed, procedure
-from .vba_body import FAILED, TYPES, Body, literal, word
+from .vba_body import TYPES, Body, literal, word
 
 _PLACES = {name: place for place, name in enumerate(whole.CHANGEABLE, start=1)}
 _RESISTANCE = _PLACES["cable_resistance"]
@@ -129,7 +129,8 @@ HydBlank = HydOneBlank(found) = ""
 End If
 End Function
 
-Public Function HydInside(ByVal area As Object, ByVal row As Long, ByVal column As Long, ByVal found As Variant) As Variant
+Public Function HydInside(ByVal area As Object, ByVal row As Long, ByVal column As Long, _
+ByVal found As Variant) As Variant
 HydInside = HydShown(area.Cells(row, column), found)
 End Function
 
@@ -232,7 +233,8 @@ _MAIN = """\
 Public Function HYDRO_PLANT(Optional plant As Variant, Optional quantity As Variant, Optional names As Variant, _
 Optional values As Variant) As Variant
 {described}
-Dim wrong As Long, place As Long, result As Double, none As Variant, asked As Variant, changed As Variant, changed_to As Variant
+Dim wrong As Long, place As Long, result As Double
+Dim none As Variant, asked As Variant, changed As Variant, changed_to As Variant
 On Error GoTo failed
 If IsMissing(plant) Or IsMissing(quantity) Then
 HydBad wrong, 2015

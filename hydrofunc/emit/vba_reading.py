@@ -5,7 +5,7 @@ Two programs run this text. Excel hands a cell over as a Range, and an error val
 number that is none, with the code of the error in it; such numbers can be read from a stream of bytes.
 """
 
-READING = '''\
+READING = """\
 Option Explicit
 Option Private Module
 ' What reads the arguments of the functions. wrong: 0, or the number of an error value; below 0 one that was given.
@@ -171,7 +171,7 @@ Public Function HydBetween(ByVal x As Double, ByVal x1 As Double, ByVal y1 As Do
 ByVal y2 As Double) As Double
 HydBetween = y1 + (x - x1) * (y2 - y1) / (x2 - x1)
 End Function
-'''
+"""
 
 # Without Option Explicit: in Excel the names of LibreOffice's own objects are then empty variables, whose use fails.
 CALC = """\

@@ -21,8 +21,8 @@ NOTE = "B2"  # where each sheet says what it is for
 JUDGEMENT = f"{WAITS}: this needs Python"
 UNSEEN = "The functions are in this workbook, it needs no Python. Not yet seen in Excel itself."
 MACROS = (
-    "The functions are macros in this workbook, it needs no Python: enable macros. Windows blocks those of a downloaded "
-    "file until Unblock is ticked in its properties. Not yet seen in Excel itself."
+    "The functions are macros in this workbook, it needs no Python: enable macros. Windows blocks those of a "
+    "downloaded file until Unblock is ticked in its properties. Not yet seen in Excel itself."
 )
 _CALL = re.compile(r"HYDRO_([A-Z0-9_]+)\(")
 _CHECKS, _VALUE, _JUDGED = "Checks", "C", "G"
