@@ -54,9 +54,13 @@ class Calc:
         )
         return [int(part) for part in access.ooSetupVersion.split(".")[:2]]
 
-    def open(self, url="private:factory/scalc"):
+    def open(self, url="private:factory/scalc", macros=False):
+        """`macros`: whether the macros in a document run is then for the user's settings to say, else they do not."""
         self.close()
-        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, (_property("Hidden", True),))
+        settings = [_property("Hidden", True)]
+        if macros:
+            settings.append(_property("MacroExecutionMode", 3))  # com.sun.star.document.MacroExecMode.USE_CONFIG
+        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, tuple(settings))
 
     def attach(self, seconds=60):
         """Take the spreadsheet that is open already in the LibreOffice of the same user."""
