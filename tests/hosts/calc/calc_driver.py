@@ -73,10 +73,11 @@ class Calc:
             time.sleep(0.2)
         raise LookupError("no spreadsheet is open")
 
-    def show(self, url, width, height):
-        """Open a document in a window of that size in pixels, at the top left."""
+    def show(self, url, width, height, macros=False):
+        """Open a document in a window of that size in pixels, at the top left; `macros` as in `open`."""
         self.close()
-        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, ())
+        settings = (_property("MacroExecutionMode", 3),) if macros else ()
+        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, settings)
         self.document.CurrentController.Frame.ContainerWindow.setPosSize(0, 0, width, height, 15)
 
     def select(self, address):
@@ -202,14 +203,21 @@ class Calc:
 
     def formulas(self):
         """{sheet: {address: formula}} of every formula cell."""
+        return self._of_formula_cells("getFormulaArray")
+
+    def results(self):
+        """The same with what each shows: a number or a text, None for an error value."""
+        return self._of_formula_cells("getDataArray")
+
+    def _of_formula_cells(self, what):
         found = {}
         for sheet in self.document.Sheets:
             cells = found[sheet.Name] = {}
             for block in sheet.queryContentCells(16).RangeAddresses:
                 area = sheet.getCellRangeByPosition(block.StartColumn, block.StartRow, block.EndColumn, block.EndRow)
-                for r, row in enumerate(area.getFormulaArray()):
-                    for c, formula in enumerate(row):
-                        cells[_address(block.StartColumn + c, block.StartRow + r)] = formula
+                for r, row in enumerate(getattr(area, what)()):
+                    for c, content in enumerate(row):
+                        cells[_address(block.StartColumn + c, block.StartRow + r)] = content
         return found
 
     def functions(self):

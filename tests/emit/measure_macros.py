@@ -1,0 +1,65 @@
+"""How long a changed input takes in LibreOffice Calc: by the macros in a workbook, and by the add-in. One run:
+
+python -m tests.emit.measure_macros
+"""
+
+import tempfile
+import time
+from pathlib import Path
+from statistics import median
+
+from hydrofunc.hosts.calc.book import book_for_old_calc
+from hydrofunc.hosts.calc.install import install
+from hydrofunc.jobs import live
+from tests.emit.test_vba_in_calc import DEMO, MACROS_RUN, started
+from tests.hosts.calc.calc_session import Calc, options_for
+
+PLACE, SHEETS = "Start!C29", ("Start", "Results", "Choices", "Checks", "What pays")
+NOZZLES = (6.5, 5.5, 7.0, 6.0, 7.5)
+
+
+def seconds(calc):
+    """Until the results of a changed nozzle can be read, the first and then the median; and a hard recalculation."""
+    formulas = calc.formulas()
+    results = [f"{sheet}!{cell}" for sheet in SHEETS for cell in formulas[sheet]]
+    taken = []
+    for nozzle in NOZZLES:
+        start = time.perf_counter()
+        calc.set([(PLACE, nozzle)])
+        calc.read(results)
+        taken.append(time.perf_counter() - start)
+    start = time.perf_counter()
+    calc.read(results)
+    reading = time.perf_counter() - start
+    return taken[0] - reading, median(taken[1:]) - reading, calc.calculate_all()
+
+
+def main():
+    data = min(path for path in DEMO.glob("*.xlsx") if path.name != "summary.xlsx").read_bytes()
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as name:
+        folder = Path(name)
+        macros, plain, copy = (folder / part for part in ("site.xlsm", "site.xlsx", "copy.xlsx"))
+        macros.write_bytes(live.macro_book(data))
+        plain.write_bytes(live._carrying(data, bytes, ""))  # the same cells without the functions
+        book_for_old_calc(plain, copy)
+        for said, path, calc in (
+            ("macros", macros, started(folder / "macros", MACROS_RUN)),
+            ("add-in", copy, with_add_in(folder / "add-in")),
+        ):
+            start = time.perf_counter()
+            calc.open(path.as_uri(), path is macros)
+            opening = time.perf_counter() - start
+            first, later, hard = seconds(calc)
+            print(f"{said}: opening {opening:.1f} s, input {first:.2f} s first, {later:.2f} s later; all {hard:.1f} s")
+            calc.quit()
+
+
+def with_add_in(folder):
+    folder.mkdir()
+    options = options_for(folder)
+    install(options)
+    return Calc(options)
+
+
+if __name__ == "__main__":
+    main()
