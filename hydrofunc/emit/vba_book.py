@@ -1,8 +1,8 @@
 """A workbook that carries its functions as VBA: the modules put into its file, which then is an .xlsm.
 
 What makes a workbook one with macros: its main part has another content type, a relation leads to vbaProject.bin, and
-workbook and sheets have the code names of their modules ([MS-OFFMACRO2]; names of types and relations from memory, as
-openpyxl writes them too).
+workbook and sheets have the code names of their modules. The names of type and relation are those of openpyxl
+(openpyxl.xml.constants) and of the workbook with macros that xlwings ships.
 """
 
 import re
