@@ -39,10 +39,14 @@ Private known As Long
 
 Public Sub HydRows(ByVal x As Variant, wrong As Long)
 Dim cells As Variant, value As Variant, i As Long, n As Long, place As Long, first As Long, column As Long
+Dim doubtful As Boolean
 For i = 1 To 60
 HydHow(i) = 0
 Next i
 cells = HydGiven(x)
+If IsObject(x) Then
+If HydInCalc() Then doubtful = HydHasErrors(x)
+End If
 If Not HydTwoColumns(cells) Then
 HydBad wrong, 2015
 Exit Sub
@@ -60,18 +64,21 @@ For i = 1 To n
 place = places(i)
 If place > 0 Then
 value = cells(first + i - 1, column + 1)
-If VarType(value) = 5 Then
-If value = 0# And IsObject(x) Then
-If HydInCalc() Then value = HydInside(x, i, 2, value)
+HydHow(place) = 2
+Select Case VarType(value)
+Case 5
+If doubtful Then
+If value = 0# Then value = HydInside(x, i, 2, value)
 End If
-End If
+Case 0, 8
+If HydBlank(value) Then HydHow(place) = 1
+End Select
 HydGot(place) = value
-If HydBlank(value) Then HydHow(place) = 1 Else HydHow(place) = 2
 End If
 Next i
 End Sub
 
-Public Function HydTwoColumns(ByVal cells As Variant) As Boolean
+Public Function HydTwoColumns(cells As Variant) As Boolean
 On Error GoTo other
 If IsArray(cells) Then HydTwoColumns = UBound(cells, 2) - LBound(cells, 2) = 1
 other:
@@ -165,7 +172,7 @@ found(0) = n
 HydList = found
 End Function
 
-Public Function HydDimensions(ByVal cells As Variant) As Long
+Public Function HydDimensions(cells As Variant) As Long
 Dim last As Long
 HydDimensions = 1
 On Error GoTo other
@@ -174,7 +181,7 @@ HydDimensions = 2
 other:
 End Function
 
-Public Sub HydChanges(ByVal names As Variant, ByVal values As Variant, wrong As Long)
+Public Sub HydChanges(names As Variant, values As Variant, wrong As Long)
 Dim i As Long, place As Long, key As String, seen As String
 For i = 1 To names(0)
 If VarType(names(i)) = 10 And wrong >= 0 Then wrong = -CLng(names(i))

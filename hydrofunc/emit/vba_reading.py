@@ -222,6 +222,14 @@ Case Else: HydCalcError = errors(1)
 End Select
 End Function
 
+' Do cells of a range show an error? LibreOffice's own range below its Range knows. True where that cannot be found out.
+Public Function HydHasErrors(ByVal area As Object) As Boolean
+HydHasErrors = True
+On Error GoTo other
+HydHasErrors = area.CellRange.queryFormulaCells(4).Count > 0
+other:
+End Function
+
 ' Has a formula of the document with one of our functions an empty place? Asked once a second at most.
 Public Function HydEmptyPlaces() As Boolean
 Dim sheet, search, found, i
