@@ -34,8 +34,48 @@ def parse(formula: str, resolve: Callable[[str], Node]) -> Node:
     return _Parser(_tokens(formula), resolve).whole()
 
 
-@lru_cache(maxsize=20_000)  # a workbook is compiled more than once in a job, and tokens are half of the work
+# Cells in a formula's text, but not in what is quoted: A1 in =A1*2, not in LOG10(, q_A1, A1!B1 or "A1".
+_CELL = re.compile(r"(?<![A-Za-z0-9_.$\\])\$?[A-Za-z]{1,3}\$?[0-9]{1,7}(?![A-Za-z0-9_.(!\\])")
+_QUOTED = re.compile(r"""("(?:[^"]|"")*"|'(?:[^']|'')*')""")
+_ANY_CELL = "A1"
+
+
 def _tokens(formula):
+    """The tokens of a formula. Most formulas of a sheet differ in their cells alone; tokens are half of the work."""
+    cells: list[str] = []
+
+    def any_cell(match):
+        cells.append(match[0])
+        return _ANY_CELL
+
+    shape = _with_cells(formula, any_cell)
+    try:
+        tokens = _tokens_of(shape)
+    except Refused:
+        return _tokens_of(formula)  # which says it of its own cells
+    left = cells[::-1]
+
+    def own_cell(_):
+        return left.pop() if left else ""
+
+    result = [
+        Token(_with_cells(token.value, own_cell), token.type, token.subtype) if token.subtype == Token.RANGE else token
+        for token in tokens
+    ]
+    # Each cell has its place again, and in the same order: else something looked like a cell that is none.
+    return result if not left and "" not in (token.value for token in result) else _tokens_of(formula)
+
+
+def _with_cells(text, replacement):
+    if '"' not in text and "'" not in text:
+        return _CELL.sub(replacement, text)
+    pieces = _QUOTED.split(text)  # what is quoted at the odd places
+    pieces[::2] = [_CELL.sub(replacement, piece) for piece in pieces[::2]]
+    return "".join(pieces)
+
+
+@lru_cache(maxsize=20_000)
+def _tokens_of(formula):
     try:
         return _without_space(Tokenizer(formula).items)
     except (TokenizerError, IndexError, AttributeError):
@@ -45,13 +85,13 @@ def _tokens(formula):
 
 class _Parser:
     def __init__(self, tokens, resolve):
-        self.tokens = tokens
+        self.tokens = [*tokens, None]
         self.resolve = resolve
         self.at = 0
         self.depth = 0
 
     def peek(self) -> Token | None:
-        return self.tokens[self.at] if self.at < len(self.tokens) else None
+        return self.tokens[self.at]
 
     def take(self) -> Token:
         token = self.peek()

@@ -5,12 +5,13 @@ What depends on no input that differs between lanes is calculated once, as plain
 
 from collections import Counter
 from collections.abc import Callable
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 
 from . import lanes as ln
-from .lanes import BLANK, BOOLEAN, NUMBER, TEXT, Lanes
+from .lanes import BLANK, BOOLEAN, NUMBER, TEXT, ExcelError, Lanes
 
 BLOCK = 16_384  # lanes worked on at a time, so that a column of them stays in the processor's cache
 _RAISING = {"over": "raise", "divide": "raise", "invalid": "raise", "under": "ignore"}  # see `lanes`
@@ -69,17 +70,24 @@ class Plan:
     @property
     def precedents(self) -> dict[Key, list[Key]]:
         """The cells that each formula itself reads, by the formula's cell."""
-        steps = {step.slot: step for step in self._fixed + self._steps}
-        read = {}
-        for slot, step in steps.items():
-            if (key := self._keys[slot]) is not None:
-                # what an array formula reads stands at a slot that is no cell
-                slots = [other for needed in step.needs for other in self._read_for(needed, steps)]
-                read[key] = list(dict.fromkeys(self._keys[other] for other in slots))
-        return read
+        return {key: self.precedents_of(key) for slot in self._step_of if (key := self._keys[slot]) is not None}
 
-    def _read_for(self, slot, steps):
-        return (slot,) if self._keys[slot] is not None else steps[slot].needs
+    def precedents_of(self, key: Key) -> list[Key]:
+        """The cells that the formula of one cell itself reads."""
+        slots = [other for needed in self._step_of[self._slot_of[key]].needs for other in self._read_for(needed)]
+        return list(dict.fromkeys(self._keys[other] for other in slots))
+
+    @cached_property
+    def _step_of(self):
+        return {step.slot: step for step in self._fixed + self._steps}
+
+    @cached_property
+    def _slot_of(self):
+        return {self._keys[slot]: slot for slot in self._step_of}
+
+    def _read_for(self, slot):
+        """What an array formula reads stands at a slot that is no cell."""
+        return (slot,) if self._keys[slot] is not None else self._step_of[slot].needs
 
     def run(
         self, inputs: dict[Key, object] | None = None, lanes: int = 1, progress: Callable[[int], object] | None = None
@@ -116,11 +124,10 @@ class Plan:
             self._run_blocks(values, varying, steps, columns, lanes, progress)
         elif progress is not None:
             progress(lanes)
-        outputs = {}
-        for key, slot in self._outputs.items():
-            uniform = slot not in columns
-            outputs[key] = Column(ln.as_lanes(values[slot]), lanes) if uniform else columns[slot].column()
-        return Result(outputs)
+        outputs = {
+            key: columns[slot].column() if slot in columns else values[slot] for key, slot in self._outputs.items()
+        }
+        return Result(outputs, lanes)
 
     def _values_without_inputs(self):
         """The values of all slots, as far as they depend on no input; calculated at the first run."""
@@ -282,12 +289,19 @@ class Column:
 class Result:
     """What `Plan.run` gives: a `Column` for each output cell."""
 
-    def __init__(self, columns: dict[Key, Column]):
-        self._columns = columns
+    def __init__(self, outputs: dict[Key, object], lanes: int):
+        self._outputs, self._lanes = outputs, lanes  # a cell that is the same in all lanes has its plain value
 
     def column(self, key: Key) -> Column:
-        return self._columns[key]
+        value = self._outputs[key]
+        return value if isinstance(value, Column) else Column(ln.as_lanes(value), self._lanes)
 
     def value(self, key: Key) -> object:
         """The value in the first lane."""
-        return self._columns[key].first()
+        value = self._outputs[key]
+        return value.first() if isinstance(value, Column) else _plain(value)
+
+
+def _plain(value):
+    """A value as `Column.first` gives it."""
+    return value if value is None or type(value) in (float, str, bool, ExcelError) else _first(ln.as_lanes(value))

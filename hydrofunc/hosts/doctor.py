@@ -391,7 +391,7 @@ def xlwings_settings(path: Path) -> dict[str, str]:
     """The settings in an xlwings.conf file, by name in capitals; none where there is no file."""
     if not path.exists():
         return {}
-    with path.open(encoding="utf-8", errors="replace", newline="") as file:
+    with path.open(encoding="mbcs" if sys.platform == "win32" else "cp1252", errors="replace", newline="") as file:
         return {row[0].upper(): row[1] for row in csv.reader(file) if len(row) >= 2}
 
 
@@ -538,6 +538,14 @@ def _settings_sheet(path: Path | str, about: str, machine: Machine) -> Iterator[
             about,
             f"it was made by hydrofunc {version}, and {__version__} is installed",
             "hydrofunc excel-addin, then import the new hydrofunc_functions.bas in the place of the old module.",
+        )
+    made_with, installed = settings.get("XLWINGS VERSION"), machine.packages.get("xlwings")
+    if made_with and installed and made_with != installed:
+        yield Finding(
+            PROBLEM,
+            about,
+            f"its VBA starts the DLL of xlwings {made_with}, and {installed} is installed: every cell would show #N/A",
+            f"pip install xlwings=={made_with}, or make the workbook anew: hydrofunc excel-addin",
         )
     if machine.system == "win32":
         yield from _interpreter(about, machine, settings)

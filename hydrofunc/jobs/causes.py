@@ -59,10 +59,6 @@ class Causes:
         return self._plan.in_order
 
     @cached_property
-    def _precedents(self) -> dict[Key, list[Key]]:
-        return self._plan.precedents
-
-    @cached_property
     def _charted(self) -> set[Key]:
         return _charted(self._book)
 
@@ -84,7 +80,7 @@ class Causes:
         users: dict[Key, list[Key]] = {}
         groups: dict[tuple[Key, ...], list[Key]] = {}  # cells with an error of their own, by what they lack
         for key in filter(errors.__contains__, self._order):
-            wrong = [other for other in self._precedents[key] if other in errors]
+            wrong = [other for other in self._plan.precedents_of(key) if other in errors]
             for other in wrong:
                 users.setdefault(other, []).append(key)
             if self._is_meant(key, cells, wrong, meant):
@@ -98,7 +94,7 @@ class Causes:
         errors = {key for key, value in values.items() if isinstance(value, ExcelError)}
         meant: set[Key] = set()
         for key in self._order if errors else ():
-            wrong = [other for other in self._precedents[key] if other in errors]
+            wrong = [other for other in self._plan.precedents_of(key) if other in errors]
             if key in errors and self._is_meant(key, values, wrong, meant):
                 meant.add(key)
         return meant
@@ -120,7 +116,9 @@ class Causes:
         told = [f"{self._where(key, cells)} {_trouble(cells.get(key))}" for key in sure]
         read = []
         if not sure:
-            plain = [key for key in self._precedents[first] if not isinstance(self._book.cells.get(key), Formula)]
+            plain = [
+                key for key in self._plan.precedents_of(first) if not isinstance(self._book.cells.get(key), Formula)
+            ]
             plain.sort(key=lambda key: isinstance(cells.get(key), (int, float)))  # empty cells and words first
             unsure = [key for key in lacks if key not in keys]
             read = [f"{self._where(key, cells)} {_shown(cells.get(key))}" for key in dict.fromkeys([*unsure, *plain])]
@@ -141,7 +139,7 @@ class Causes:
         return [*(needed or known or empty), *odd]
 
     def _missing(self, key, cells, through_zeros):
-        empty, odd, seen, todo = [], [], set(), list(self._precedents[key])
+        empty, odd, seen, todo = [], [], set(), list(self._plan.precedents_of(key))
         while todo:
             other = todo.pop(0)
             if other in seen:
@@ -150,7 +148,7 @@ class Causes:
             value, item = cells.get(other), _ITEMS.get(other)
             if isinstance(self._book.cells.get(other), Formula):
                 if value == "" or (through_zeros and value == 0):  # what does that cell lack?
-                    todo += self._precedents[other]
+                    todo += self._plan.precedents_of(other)
             elif value is None or value == "":
                 empty.append(other)
             elif isinstance(value, str) and item is not None and not item.is_text:

@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from .. import catalogue  # noqa: F401  (fills the registry)
+from ..engine.collector import collector_paused
 from ..engine.compile import compile_book
 from ..errors import FileRefused
 from ..registry import FUNCTIONS
@@ -24,6 +25,7 @@ class Recalculated(NamedTuple):
     causes: list[Cause]
 
 
+@collector_paused()
 def calculated(source: str | Path | bytes) -> Recalculated:
     """The workbook (path or bytes) with the value of every formula stored, and what is to be said of it.
 

@@ -88,7 +88,10 @@ def _remove_left_over(target):
 def _target(path):
     """The file itself, as a link keeps pointing to it."""
     try:
-        return Path(path).resolve()
+        real = Path(path).resolve()
+        if real.is_symlink():  # still one: a circle, for which Python raises RuntimeError up to 3.12 and nothing later
+            raise RuntimeError
+        return real
     except (OSError, RuntimeError):
         raise FileRefused(f"{path}: a link that leads in a circle") from None
 

@@ -1,9 +1,10 @@
 """python -m tests.attack SECONDS [SEED] [NAME ...]: attacks for so long, round by round; prints counts and findings.
 
-Two sixths of the time go to the functions (with names, to these alone, all of it), one each to formulas, lists,
-workbooks and kills.
-A finding says its seed: `one_round(FUNCTIONS[name], seed)`, `one_book(seed)`, `one_list(seed, folder)`,
-`one_workbook(seed)` repeat it.
+Two eighths of the time go to the functions (with names, to these alone, all of it), one each to formulas, lists,
+texts that are dangerous elsewhere, damaged workbooks, hostile ones (all of them at least once, in little memory) and
+files: kills, no room, two at once. A finding says its seed: `one_round(FUNCTIONS[name], seed)`, `one_book(seed)`,
+`one_list(seed, folder)`, `one_text(seed, folder)`, `one_workbook(seed)`,
+`python -m tests.attack.hostile SEED` repeat it.
 """
 
 import sys
@@ -13,7 +14,7 @@ import warnings
 from pathlib import Path
 
 from hydrofunc import catalogue  # noqa: F401  (fills the registry)
-from tests.attack import engine, files, functions, lists, workbooks
+from tests.attack import engine, files, functions, hostile, lists, texts, workbooks
 from tests.attack.score import Score
 
 warnings.simplefilter("ignore")  # of openpyxl, about what it would lose on saving
@@ -22,14 +23,18 @@ warnings.simplefilter("ignore")  # of openpyxl, about what it would lose on savi
 def main(seconds: float, seed: int = 1, *names: str) -> Score:
     """Attack for so long; everything that was found."""
     with tempfile.TemporaryDirectory() as folder:
+        each = 0.0 if names else 1 / 8
         attacks = {
-            "functions": (1.0 if names else 2 / 6, lambda turn: functions.attack(turn, 1, list(names) or None)),
-            "formulas": (0.0 if names else 1 / 6, lambda turn: engine.attack(turn, 20)),
-            "lists": (0.0 if names else 1 / 6, lambda turn: lists.attack(turn, 20, Path(folder))),
-            "workbooks": (0.0 if names else 1 / 6, lambda turn: workbooks.attack(turn, 5)),
-            "kills": (0.0 if names else 1 / 6, lambda turn: files.attack(turn, 5, Path(folder, "files"))),
+            "functions": (1.0 if names else 2 / 8, lambda turn: functions.attack(turn, 1, list(names) or None)),
+            "formulas": (each, lambda turn: engine.attack(turn, 20)),
+            "lists": (each, lambda turn: lists.attack(turn, 20, Path(folder))),
+            "texts": (each, lambda turn: texts.attack(turn, 20, Path(folder, "texts"))),
+            "workbooks": (each, lambda turn: workbooks.attack(turn, 5)),
+            "hostile": (each, lambda turn: hostile.in_little_memory(turn, long=turn.endswith("/0"))),
+            "files": (each, lambda turn: files.attack(turn, 5, Path(folder, "files"))),
         }
         Path(folder, "files").mkdir()
+        Path(folder, "texts").mkdir()
         whole = Score()
         for name, (share, attack) in attacks.items():
             score, turn, started = Score(), 0, time.perf_counter()

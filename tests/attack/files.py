@@ -3,6 +3,7 @@
 import random
 import subprocess
 import sys
+import tempfile
 import time
 from pathlib import Path
 
@@ -20,10 +21,14 @@ while True:
 
 
 def attack(seed: object, rounds: int, folder: Path) -> Score:
-    """So many kills; the moments depend on seed and number alone."""
+    """So many kills, as many disks without room, and two runs at once; the moments depend on seed and number alone."""
     score = Score()
     for turn in range(rounds):
         score += one_kill(f"{seed}/{turn}", folder)
+        with tempfile.TemporaryDirectory(dir=folder.parent) as empty:
+            score += full_disk(random.Random(f"{seed}/{turn}").randrange(SIZE), Path(empty))
+    with tempfile.TemporaryDirectory(dir=folder.parent) as empty:
+        score += two_at_once(10 * rounds, Path(empty))
     return score
 
 

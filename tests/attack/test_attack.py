@@ -10,7 +10,7 @@ import pytest
 from hydrofunc import catalogue  # noqa: F401  (fills the registry)
 from hydrofunc.registry import FUNCTIONS, Argument, Example, Registry
 from hydrofunc.workbook.files import write_bytes
-from tests.attack import engine, engines, files, functions, lists, workbooks
+from tests.attack import engine, engines, files, functions, hostile, lists, texts, workbooks
 from tests.attack.score import Score
 
 ROUNDS = 8  # some 15 s on one core
@@ -49,6 +49,29 @@ def test_no_list_is_read_otherwise_than_it_is_meant(tmp_path):
     assert score.tried == 250 and score.refused < 80
 
 
+def test_a_text_that_is_dangerous_elsewhere_stays_a_text(tmp_path):
+    score = texts.attack(20261127, 30, tmp_path)
+    assert score.findings == [], str(score)
+    assert score.tried == 180
+
+
+@pytest.mark.parametrize(
+    ("guard", "instead"),
+    [
+        ("hydrofunc.workbook.results._csv_word", lambda word: '"' + word.replace('"', '""') + '"'),
+        ("hydrofunc.report.layout.escape", str),
+        ("tests.attack.texts.file_stem", lambda text, used: text[:60]),
+        ("tests.attack.texts.splice", lambda data, *_: data),
+    ],
+)
+def test_the_attacker_sees_a_text_that_is_let_through(guard, instead, tmp_path, monkeypatch):
+    monkeypatch.setattr(guard, instead)
+    found = Score()
+    for turn in range(30):
+        found += texts.one_text(f"20261127/{turn}", tmp_path)
+    assert found.findings
+
+
 @pytest.mark.filterwarnings("ignore")  # of openpyxl, about what it would lose on saving
 def test_a_damaged_workbook_is_recalculated_or_refused():
     score = workbooks.attack(20261127, 50)
@@ -56,8 +79,16 @@ def test_a_damaged_workbook_is_recalculated_or_refused():
     assert 10 < score.refused < 40
 
 
+def test_a_hostile_or_odd_workbook_is_refused_or_calculated_in_little_time_and_memory():
+    score = hostile.in_little_memory(20261127)
+    assert score.findings == [], str(score)
+    assert score.tried >= 30 and 15 < score.refused < 25
+
+
 def test_a_killed_run_leaves_a_whole_file_and_the_next_one_clears_up(tmp_path):
-    score = files.attack(20261127, 8, tmp_path)
+    score = Score()
+    for turn in range(8):
+        score += files.one_kill(f"20261127/{turn}", tmp_path)
     assert score.findings == [], str(score)
     left = list(tmp_path.glob(".*.part"))
     assert left  # else no kill fell into the writing, and nothing was tried

@@ -99,14 +99,19 @@ def formulon_values(data, places):
 
 def ironcalc_values(data, places):
     """What ironcalc calculates for (sheet, cell)."""
+    model, sheets = ironcalc_model(data)
+    model.evaluate()
+    return {(sheet, cell): model.get_cell_value(sheets[sheet], *coordinate_to_tuple(cell)) for sheet, cell in places}
+
+
+def ironcalc_model(data):
+    """A workbook opened by ironcalc, and the numbers of its sheets by their names."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "book.xlsx"
         path.write_bytes(for_ironcalc(data))
         model = ironcalc.load_from_xlsx(str(path), "en", "UTC")
-    model.evaluate()
     names = [s["name"] if isinstance(s, dict) else s.name for s in model.get_worksheets_properties()]
-    sheets = {name: i for i, name in enumerate(names)}
-    return {(sheet, cell): model.get_cell_value(sheets[sheet], *coordinate_to_tuple(cell)) for sheet, cell in places}
+    return model, {name: i for i, name in enumerate(names)}
 
 
 ENGINES = {"formulon": formulon_values, "ironcalc": ironcalc_values}

@@ -454,6 +454,15 @@ def test_a_lookup_in_a_table_that_differs_between_lanes():
     assert found["B2"] == [NA, 4.0, NA, NA]
 
 
+@pytest.mark.parametrize("function", ["VLOOKUP", "HLOOKUP"])
+def test_an_error_in_place_of_a_table_counts_before_one_behind_it(function):
+    book = read_book(workbook(S={"A1": 1, "A2": 1, "B1": f"={function}(1,1/0,A1,A2)"}))
+    plan = compile_book(book, {}, overrides=[("S", "A1"), ("S", "A2")])
+    given = {("S", "A1"): [1.0, NA, VALUE], ("S", "A2"): [0.0, 1.0, NUM]}
+    assert plan.run(given, lanes=3).column(("S", "B1")).python() == [DIV0] * 3
+    assert differing(plan, given, 3) == []
+
+
 def test_the_engine_sets_no_floating_point_state_behind():
     before = np.geterr()
     evaluate({"B1": "=1/A1"}, lanes=2, A1=[0.0, 1.0])

@@ -515,6 +515,9 @@ def test_a_starter_of_another_version_or_with_a_lost_python(tmp_path, windows):
             row[1].value = "0.0.1"
     book.save(path)
     assert "made by hydrofunc 0.0.1" in " ".join(f.text for f in check_book(path, windows) if f.is_problem)
+    newer = replace(windows, packages={**windows.packages, "xlwings": "9.9.9"})
+    assert "and 9.9.9 is installed" in " ".join(f.text for f in check_book(path, newer) if f.is_problem)
+    assert "9.9.9" not in " ".join(f.text for f in check_book(path, windows))
 
 
 def test_repair_from_the_command_line(tmp_path, small):

@@ -422,6 +422,14 @@ def test_a_full_disk_says_of_which_file(tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
+def test_another_name_of_an_overwritten_file_keeps_what_it_was(tmp_path):
+    """Hard links: a file is replaced as a whole, so a backup that is a second name of it stays the old one."""
+    write_bytes(tmp_path / "a.xlsx", b"old")
+    (tmp_path / "backup.xlsx").hardlink_to(tmp_path / "a.xlsx")
+    write_bytes(tmp_path / "a.xlsx", b"new", force=True)
+    assert ((tmp_path / "a.xlsx").read_bytes(), (tmp_path / "backup.xlsx").read_bytes()) == (b"new", b"old")
+
+
 def test_a_circle_of_links_is_refused(tmp_path):
     (tmp_path / "a.xlsx").symlink_to(tmp_path / "b.xlsx")
     (tmp_path / "b.xlsx").symlink_to(tmp_path / "a.xlsx")

@@ -203,12 +203,12 @@ def _table_lookup(across):
     def call(key, table, number_of, approximate=True):
         approximate = truth(approximate)
         err = errors_alone(key, table, number_of, approximate)
-        table = as_area(table)
         if type(approximate) is Lanes:
             return lifted(call)(key, table, number_of, approximate)
         if err.all():
             return settled(nan, err)
-        rows = list(map(list, zip(*table.rows, strict=True))) if across else table.rows
+        rows = as_area(table).rows
+        rows = list(map(list, zip(*rows, strict=True))) if across else rows
         width, which = len(rows[0]), _whole(number_of)
         row = _find(key, [row[0] for row in rows], 1 if approximate else 0)
         codes = leftmost(err, code(which < 1, VALUE), code(which > width, REF), code(np.less(row, 0), NA))

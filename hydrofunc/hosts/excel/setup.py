@@ -20,7 +20,9 @@ from . import vba
 
 BOOK, WRAPPERS, SETTINGS, STEPS = "hydrofunc.xlsm", f"{vba.MODULE}.bas", "xlwings.conf", "STEPS.txt"
 CONF_SHEET, STEPS_SHEET = "xlwings.conf", "Excel steps"
-VERSION_KEY = "hydrofunc version"  # a row of the settings sheet that xlwings does not read and `doctor` does
+# Rows of the settings sheet that xlwings does not read and `doctor` does. The VBA starts a DLL of one version by name.
+VERSION_KEY, DLL_KEY = "hydrofunc version", "xlwings version"
+CODE_PAGE = "mbcs" if sys.platform == "win32" else "cp1252"  # VBA reads a text file in the code page of its machine
 
 
 @dataclass(frozen=True)
@@ -66,13 +68,21 @@ def excel_addin(folder: Path | str, interpreter: str | None = None, force: bool 
 
 def settings(interpreter: str) -> dict[str, str]:
     """xlwings' settings by name, as its manual and its quickstart workbook spell them."""
-    return {"Interpreter_Win": interpreter, "UDF Modules": vba.PYTHON_MODULE}
+    # Else the workbook's folder, and a .zip of its name there, come before everything installed when Python imports.
+    beside = {"ADD_WORKBOOK_TO_PYTHONPATH": "False"}
+    return {"Interpreter_Win": interpreter, "UDF Modules": vba.PYTHON_MODULE, **beside}
 
 
 def settings_file(interpreter: str) -> bytes:
-    """The settings as the lines of an xlwings.conf file: "KEY","value"."""
+    """The settings as the lines of an xlwings.conf file: "KEY","value". Raises `FileRefused`."""
     lines = [f'"{key.upper()}","{value}"' for key, value in settings(interpreter).items()]
-    return ("\r\n".join(lines) + "\r\n").encode()
+    try:
+        return ("\r\n".join(lines) + "\r\n").encode(CODE_PAGE)
+    except UnicodeEncodeError as error:
+        raise FileRefused(
+            f"{SETTINGS}: Excel cannot read {error.object[error.start : error.end]!r} in it; install Python into a "
+            "folder with plain letters in its path, such as C:\\hydro"
+        ) from None
 
 
 def starter(interpreter: str) -> bytes:
@@ -89,7 +99,7 @@ def starter(interpreter: str) -> bytes:
     conf = next(sheet for sheet in book if sheet.title.lstrip("_") == CONF_SHEET)
     first = next(sheet for sheet in book if sheet is not conf)
     conf.title = CONF_SHEET
-    _fill_settings(conf, {**settings(interpreter), VERSION_KEY: __version__})
+    _fill_settings(conf, {**settings(interpreter), VERSION_KEY: __version__, DLL_KEY: xlwings.__version__})
     _fill_steps(first, interpreter)
     add_pages(book)
     selftest.add_sheet(book)

@@ -90,7 +90,7 @@ End Sub
 
 _DESCRIBE_ONE = """
 Private Sub Describe_{name}()
-{texts}    Application.MacroOptions Macro:="'" & ThisWorkbook.Name & "'!{name}", _
+{texts}    Application.MacroOptions Macro:="'" & Replace(ThisWorkbook.Name, "'", "''") & "'!{name}", _
         Description:={help}, _
         Category:={category}{given}
 End Sub

@@ -29,7 +29,7 @@ LIMITS = (
         "Contraction of a nozzle of which nobody says how it is made",
         0.84,
         "-",
-        "In the middle of both.",
+        f"Between both; a little nearer to a turned one, as most are. {OWN_JUDGEMENT}",
         "[0.5, 1]",
     ),
     limit(

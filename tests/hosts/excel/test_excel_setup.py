@@ -12,6 +12,7 @@ from click.testing import CliRunner
 
 import hydrofunc
 from hydrofunc.cli import main
+from hydrofunc.errors import FileRefused
 from hydrofunc.hosts.excel import setup, vba
 from hydrofunc.jobs.recalc import calculated
 from hydrofunc.template import build
@@ -70,9 +71,27 @@ def test_the_settings_start_python_and_load_our_module(folder):
         read[key] = value
     assert read["Interpreter_Win"] == PYTHON
     assert read["UDF Modules"] == "hydrofunc.hosts.excel.udfs"
+    assert read["ADD_WORKBOOK_TO_PYTHONPATH"] == "False"  # nothing beside the workbook comes before what is installed
     assert read["hydrofunc version"] == hydrofunc.__version__
+    assert read["xlwings version"] == xlwings.__version__
     rows = list(csv.reader(io.StringIO((folder / "xlwings.conf").read_text())))
-    assert rows == [["INTERPRETER_WIN", PYTHON], ["UDF MODULES", "hydrofunc.hosts.excel.udfs"]]
+    assert rows == [
+        ["INTERPRETER_WIN", PYTHON],
+        ["UDF MODULES", "hydrofunc.hosts.excel.udfs"],
+        ["ADD_WORKBOOK_TO_PYTHONPATH", "False"],
+    ]
+
+
+def test_the_vba_names_the_dll_of_the_version_that_is_noted():
+    """What the row "xlwings version" stands for: xlwings' module, as a text beside its workbook, names one version."""
+    module = Path(xlwings.__file__).with_name("xlwings.bas").read_text(encoding="latin-1")
+    assert f"xlwings64-{xlwings.__version__}.dll" in module
+
+
+def test_the_settings_file_is_in_the_code_page_in_which_vba_reads_it():
+    assert "Käthe".encode("cp1252") in setup.settings_file(r"C:\Users\Käthe\python.exe")
+    with pytest.raises(FileRefused, match=r"cannot read 'Ł'.*plain letters"):
+        setup.settings_file(r"C:\Users\Łukasz\python.exe")
 
 
 def test_the_workbook_is_the_template_with_stored_values(folder):
