@@ -97,7 +97,7 @@ def _list(chosen: "list[Function]") -> None:
 
 
 @main.command(short_help="Write the template workbook.")
-@click.argument("out", type=_PATH, metavar="OUT.xlsx|OUT.ods")
+@click.argument("out", type=_PATH, metavar="OUT.xlsx|OUT.xlsm|OUT.ods")
 @click.option(
     "--units", type=click.Choice(["metric", "us"]), default="metric", show_default=True, help="Units of its cells."
 )
@@ -109,14 +109,17 @@ def template(out: str, units: str, example: bool, protect: bool, live: bool, for
     """Write the template workbook: empty, each line saying what counts while it is.
 
     .xlsx is for Excel, for LibreOffice Calc 25.2 and for the other commands here. .ods is for any Calc that
-    has the add-in, 7.4 too; the LibreOffice of this computer writes it.
+    has the add-in, 7.4 too; the LibreOffice of this computer writes it. .xlsm has the functions inside as macros, for
+    Excel 2010 to 2021 and for LibreOffice without the add-in; not yet seen in Excel.
     """
     from .hosts.calc.book import ending_of
     from .workbook.files import refuse_existing, write_bytes
 
-    ending = ending_of(out)
+    ending = ending_of(out, (".xlsx", ".xlsm", ".ods"))
     if live and ending != ".xlsx":
-        raise FileRefused("--live is for .xlsx: only Excel keeps the functions in a workbook")
+        raise FileRefused(
+            "--live is for .xlsx: only Excel keeps such functions in a workbook; .xlsm has them as macros"
+        )
     refuse_existing([out], force)
     from .jobs.recalc import calculated
     from .template import build
@@ -126,6 +129,10 @@ def template(out: str, units: str, example: bool, protect: bool, live: bool, for
         from .jobs.live import live_book
 
         data = live_book(data)
+    if ending == ".xlsm":
+        from .jobs.live import macro_book
+
+        data = macro_book(data)
     if ending == ".ods":
         from .hosts.calc.ods import as_ods
 

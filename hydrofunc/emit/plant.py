@@ -127,7 +127,7 @@ def _number(value: object) -> str:
 def _reader(result: Names, readers: dict[object, str], quantity: str, state: tuple[str, ...]) -> str:
     """The name that reads what a quantity needs."""
 
-    arguments, rules = _needed(quantity, state)
+    arguments, rules = needed(quantity, state)
     key = tuple((argument, argument.within) for argument in arguments)
     if key in readers:
         return readers[key]
@@ -149,7 +149,7 @@ def _reader(result: Names, readers: dict[object, str], quantity: str, state: tup
     return name
 
 
-def _needed(quantity: str, state: tuple[str, ...]) -> tuple[tuple[Argument, ...], tuple[Rule, ...]]:
+def needed(quantity: str, state: tuple[str, ...]) -> tuple[tuple[Argument, ...], tuple[Rule, ...]]:
     """The inputs that a quantity needs, in the order in which they are judged, and the rules between them."""
     function = whole._single(quantity, frozenset(state), False, frozenset())
     return function.arguments, function.rules
@@ -158,7 +158,7 @@ def _needed(quantity: str, state: tuple[str, ...]) -> tuple[tuple[Argument, ...]
 def _quantity(result: Names, quantity: str, state: tuple[str, ...]) -> str:
     """The name that calculates a quantity from what it needs."""
 
-    arguments, _ = _needed(quantity, state)
+    arguments, _ = needed(quantity, state)
     unit, _ = whole.QUANTITIES[quantity]
     known = {a.name: symbol_of(a) if a.is_text else to_si(symbol_of(a), a.unit) for a in arguments}
     try:

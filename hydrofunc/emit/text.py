@@ -175,7 +175,7 @@ class Writer:
                 uses[other] += 1
                 above[other] = meet(above[other], way) if other in above else way
         self._find_guards()
-        free = _free_variables(self.order)
+        free = free_variables(self.order)
 
         def scope_of(item: object) -> _Scope:
             while not isinstance(item, _Scope):
@@ -304,7 +304,7 @@ class Writer:
         return text if own >= binds else f"({text})"
 
 
-def _free_variables(order: list[Node]) -> dict[Node, set[int]]:
+def free_variables(order: list[Node]) -> dict[Node, set[int]]:
     """The variables of loops on which each node depends."""
     free: dict[Node, set[int]] = {}
     for part in order:

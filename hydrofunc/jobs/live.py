@@ -1,10 +1,11 @@
-"""A workbook of the template that carries its functions, and says what in it needs Python."""
+"""A workbook of the template that carries its functions, as names or as macros, and says what in it needs Python."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from ..emit.lambda_names import LEFT_OUT
 from ..emit.live import live
+from ..emit.vba_book import with_vba
 from ..engine.book import Book, Formula
 from ..engine.compile import compile_book
 from ..engine.lanes import ExcelError
@@ -19,6 +20,10 @@ from .recalc import SHEET_FUNCTIONS, calculated
 NOTE = "B2"  # where each sheet says what it is for
 JUDGEMENT = f"{WAITS}: this needs Python"
 UNSEEN = "The functions are in this workbook, it needs no Python. Not yet seen in Excel itself."
+MACROS = (
+    "The functions are macros in this workbook, it needs no Python: enable macros. Windows blocks those of a "
+    "downloaded file until Unblock is ticked in its properties. Not yet seen in Excel itself."
+)
 _CALL = re.compile(r"HYDRO_([A-Z0-9_]+)\(")
 _CHECKS, _VALUE, _JUDGED = "Checks", "C", "G"
 _COUNTS = re.compile(r"=?COUNTIF\([^()]*\)")  # words in a range: what is not there is not counted
@@ -27,6 +32,16 @@ _OF_A_CHECK = "CDEFGHIJKLMNO"  # columns of the table of checks
 
 
 def live_book(data: bytes) -> bytes:
+    """A copy of a calculated workbook with the functions in it as LAMBDA names."""
+    return _carrying(data, live, UNSEEN)
+
+
+def macro_book(data: bytes) -> bytes:
+    """The same with the functions as VBA, an .xlsm."""
+    return _carrying(data, with_vba, MACROS)
+
+
+def _carrying(data: bytes, put_in: Callable[[bytes], bytes], said: str) -> bytes:
     """A copy of a calculated workbook with the functions in it.
 
     A cell that hangs on a function which is not in it holds #N/A and no formula any more, so that nothing made of what
@@ -44,8 +59,8 @@ def live_book(data: bytes) -> bytes:
     told = (
         f"#N/A needs Python; it stands on {', '.join(sheets)}. {len(checks)} checks are not looked at for that reason."
     )
-    changes[first, NOTE] = f"{purposes[first]} {UNSEEN} {told}"
-    return live(calculated(splice(data, {}, changes)).data)
+    changes[first, NOTE] = f"{purposes[first]} {said} {told}"
+    return put_in(calculated(splice(data, {}, changes)).data)
 
 
 def what_needs_python(book: Book) -> tuple[list[Key], list[Key]]:

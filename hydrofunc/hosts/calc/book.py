@@ -26,9 +26,10 @@ def book_for_old_calc(path: Path | str, out: Path | str, force: bool = False, op
     return count
 
 
-def ending_of(out: Path | str) -> str:
-    """The ending of a file name, .xlsx or .ods. Raises `FileRefused` for any other."""
+def ending_of(out: Path | str, endings: tuple[str, ...] = (".xlsx", ".ods")) -> str:
+    """The ending of a file name. Raises `FileRefused` for any other than these."""
     ending = Path(out).suffix.lower()
-    if ending not in (".xlsx", ".ods"):
-        raise FileRefused(f"{out}: the ending must be .xlsx or .ods, it says which kind of file to write")
+    if ending not in endings:
+        allowed = f"{', '.join(endings[:-1])} or {endings[-1]}"
+        raise FileRefused(f"{out}: the ending must be {allowed}, it says which kind of file to write")
     return ending

@@ -54,9 +54,13 @@ class Calc:
         )
         return [int(part) for part in access.ooSetupVersion.split(".")[:2]]
 
-    def open(self, url="private:factory/scalc"):
+    def open(self, url="private:factory/scalc", macros=False):
+        """`macros`: whether the macros in a document run is then for the user's settings to say, else they do not."""
         self.close()
-        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, (_property("Hidden", True),))
+        settings = [_property("Hidden", True)]
+        if macros:
+            settings.append(_property("MacroExecutionMode", 3))  # com.sun.star.document.MacroExecMode.USE_CONFIG
+        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, tuple(settings))
 
     def attach(self, seconds=60):
         """Take the spreadsheet that is open already in the LibreOffice of the same user."""
@@ -69,10 +73,11 @@ class Calc:
             time.sleep(0.2)
         raise LookupError("no spreadsheet is open")
 
-    def show(self, url, width, height):
-        """Open a document in a window of that size in pixels, at the top left."""
+    def show(self, url, width, height, macros=False):
+        """Open a document in a window of that size in pixels, at the top left; `macros` as in `open`."""
         self.close()
-        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, ())
+        settings = (_property("MacroExecutionMode", 3),) if macros else ()
+        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, settings)
         self.document.CurrentController.Frame.ContainerWindow.setPosSize(0, 0, width, height, 15)
 
     def select(self, address):
@@ -176,6 +181,13 @@ class Calc:
         self.document.enableAutomaticCalculation(True)
         return time.perf_counter() - start
 
+    def change(self, address, value):
+        """Seconds for a new value and all that hangs on it."""
+        start = time.perf_counter()
+        self._range(address).setValue(value)
+        self.document.calculate()
+        return time.perf_counter() - start
+
     def calculate_all(self):
         start = time.perf_counter()
         self.document.calculateAll()
@@ -198,14 +210,21 @@ class Calc:
 
     def formulas(self):
         """{sheet: {address: formula}} of every formula cell."""
+        return self._of_formula_cells("getFormulaArray")
+
+    def results(self):
+        """The same with what each shows: a number or a text, None for an error value."""
+        return self._of_formula_cells("getDataArray")
+
+    def _of_formula_cells(self, what):
         found = {}
         for sheet in self.document.Sheets:
             cells = found[sheet.Name] = {}
             for block in sheet.queryContentCells(16).RangeAddresses:
                 area = sheet.getCellRangeByPosition(block.StartColumn, block.StartRow, block.EndColumn, block.EndRow)
-                for r, row in enumerate(area.getFormulaArray()):
-                    for c, formula in enumerate(row):
-                        cells[_address(block.StartColumn + c, block.StartRow + r)] = formula
+                for r, row in enumerate(getattr(area, what)()):
+                    for c, content in enumerate(row):
+                        cells[_address(block.StartColumn + c, block.StartRow + r)] = content
         return found
 
     def functions(self):

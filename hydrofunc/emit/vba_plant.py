@@ -1,0 +1,424 @@
+"""HYDRO_PLANT as VBA: any quantity of a plant that stands in a block of names and values.
+
+What stands in the block is read first, then no cell any more. A reader is a procedure that judges all that a group of
+quantities needs and puts it into the arrays `HydX` (numbers) and `HydS` (words); a quantity is a function of these.
+Rows left out, empty or changed count as in `plant`, the writer of LAMBDA names.
+"""
+
+from collections.abc import Iterable
+from typing import cast
+
+from ..catalogue import plant as whole
+from ..physics import plant as physics
+from ..registry import FUNCTIONS, Argument, Rule
+from ..units import from_si, to_si
+from .graph import Node, node
+from .plant import STATES, needed
+from .symbols import CannotTrace, node_of
+from .trace import symbol_of, traced, tracing
+from .vba import Modules, ends, finite, judged, listed, procedure
+from .vba_body import TYPES, Body, literal, word
+
+_PLACES = {name: place for place, name in enumerate(whole.CHANGEABLE, start=1)}
+_RESISTANCE = _PLACES["cable_resistance"]
+
+BLOCK = f"""\
+Option Explicit
+Option Private Module
+' The plant that is asked for: what its block holds, and what is changed.
+
+Public HydX(60) As Double
+Public HydS(60) As String
+' How an input is given: 0 not at all, 1 an empty row, 2 a row, 3 changed.
+Public HydHow(60) As Long
+Public HydGot(60) As Variant
+Public HydWorkedUp As Boolean
+Private keys(500) As String
+Private places(500) As Long
+Private known As Long
+
+Public Sub HydRows(ByVal x As Variant, wrong As Long)
+Dim cells As Variant, value As Variant, i As Long, n As Long, place As Long, first As Long, column As Long
+Dim doubtful As Boolean
+For i = 1 To 60
+HydHow(i) = 0
+Next i
+cells = HydGiven(x)
+If IsObject(x) Then
+If HydInCalc() Then doubtful = HydHasErrors(x)
+End If
+If Not HydTwoColumns(cells) Then
+HydBad wrong, 2015
+Exit Sub
+End If
+first = LBound(cells, 1)
+column = LBound(cells, 2)
+n = UBound(cells, 1) - first + 1
+If Not HydSameKeys(cells, first, column, n) Then
+If Not HydNewKeys(cells, first, column, n) Then
+HydBad wrong, 2015
+Exit Sub
+End If
+End If
+For i = 1 To n
+place = places(i)
+If place > 0 Then
+value = cells(first + i - 1, column + 1)
+HydHow(place) = 2
+Select Case VarType(value)
+Case 5
+If doubtful Then
+If value = 0# Then value = HydInside(x, i, 2, value)
+End If
+Case 0, 8
+If HydBlank(value) Then HydHow(place) = 1
+End Select
+HydGot(place) = value
+End If
+Next i
+End Sub
+
+Public Function HydTwoColumns(cells As Variant) As Boolean
+On Error GoTo other
+If IsArray(cells) Then HydTwoColumns = UBound(cells, 2) - LBound(cells, 2) = 1
+other:
+End Function
+
+' Most blocks have the same names as the one before.
+Private Function HydSameKeys(cells As Variant, ByVal first As Long, ByVal column As Long, ByVal n As Long) As Boolean
+Dim i As Long
+If n <> known Then Exit Function
+For i = 1 To n
+If VarType(cells(first + i - 1, column)) <> 8 Then Exit Function
+If cells(first + i - 1, column) <> keys(i) Then Exit Function
+Next i
+HydSameKeys = True
+End Function
+
+' False where a name stands twice, or there are too many rows.
+Private Function HydNewKeys(cells As Variant, ByVal first As Long, ByVal column As Long, ByVal n As Long) As Boolean
+Dim i As Long, key As String, seen As String
+known = 0
+If n > 500 Then Exit Function
+seen = "|"
+For i = 1 To n
+keys(i) = ""
+If VarType(cells(first + i - 1, column)) = 8 Then keys(i) = cells(first + i - 1, column)
+key = HydKey(cells(first + i - 1, column))
+places(i) = 0
+If key <> "" Then
+If InStr(seen, "|" & key & "|") > 0 Then Exit Function
+seen = seen & key & "|"
+places(i) = HydInput(key)
+If places(i) > {len(whole.INPUTS)} Then places(i) = 0
+End If
+Next i
+known = n
+HydNewKeys = True
+End Function
+
+' A name as it is declared: capitals do not matter, and a space is an underscore.
+Public Function HydKey(ByVal found As Variant) As String
+Select Case VarType(found)
+Case 8
+HydKey = Replace(HydOneBlank(LCase(found)), " ", "_")
+Case 0, 1, 10
+Case Else
+HydKey = CStr(found)
+End Select
+End Function
+
+Public Function HydBlank(ByVal found As Variant) As Boolean
+If IsEmpty(found) Then
+HydBlank = True
+ElseIf VarType(found) = 8 Then
+HydBlank = HydOneBlank(found) = ""
+End If
+End Function
+
+Public Function HydInside(ByVal area As Object, ByVal row As Long, ByVal column As Long, _
+ByVal found As Variant) As Variant
+HydInside = HydShown(area.Cells(row, column), found)
+End Function
+
+' The cells of a range one by one, row by row.
+Public Function HydList(ByVal x As Variant) As Variant
+Dim cells As Variant, value As Variant, found(500) As Variant, i As Long, j As Long, n As Long
+cells = HydGiven(x)
+If Not IsArray(cells) Then
+HydList = Array(1, cells)
+Exit Function
+End If
+If HydDimensions(cells) = 1 Then
+For i = LBound(cells) To UBound(cells)
+n = n + 1
+found(n) = cells(i)
+Next i
+Else
+For i = LBound(cells, 1) To UBound(cells, 1)
+For j = LBound(cells, 2) To UBound(cells, 2)
+value = cells(i, j)
+If VarType(value) = 5 Then
+If value = 0# And IsObject(x) Then
+If HydInCalc() Then value = HydInside(x, i - LBound(cells, 1) + 1, j - LBound(cells, 2) + 1, value)
+End If
+End If
+n = n + 1
+found(n) = value
+Next j
+Next i
+End If
+found(0) = n
+HydList = found
+End Function
+
+Public Function HydDimensions(cells As Variant) As Long
+Dim last As Long
+HydDimensions = 1
+On Error GoTo other
+last = UBound(cells, 2)
+HydDimensions = 2
+other:
+End Function
+
+Public Sub HydChanges(names As Variant, values As Variant, wrong As Long)
+Dim i As Long, place As Long, key As String, seen As String
+For i = 1 To names(0)
+If VarType(names(i)) = 10 And wrong >= 0 Then wrong = -CLng(names(i))
+Next i
+If names(0) <> values(0) Then HydBad wrong, 2015
+If wrong <> 0 Then Exit Sub
+seen = "|"
+For i = 1 To names(0)
+If Not HydBlank(values(i)) Then
+key = HydKey(names(i))
+place = HydInput(key)
+If place = 0 Or InStr(seen, "|" & key & "|") > 0 Then
+HydBad wrong, 2015
+Exit Sub
+End If
+seen = seen & key & "|"
+HydGot(place) = values(i)
+HydHow(place) = 3
+End If
+Next i
+End Sub
+
+Public Function HydRow(ByVal place As Long, ByVal low As Double, ByVal high As Double, ByVal ends As Long, _
+wrong As Long) As Double
+If HydHow(place) < 2 Then HydRow = HydLack(wrong) Else HydRow = HydJudged(HydGot(place), low, high, ends, wrong)
+End Function
+
+' usual: where there is no row; where there is one without a value too if it may be empty.
+Public Function HydRowOr(ByVal place As Long, ByVal low As Double, ByVal high As Double, ByVal ends As Long, _
+ByVal usual As Double, ByVal may As Boolean, wrong As Long) As Double
+HydRowOr = usual
+If HydHow(place) = 0 Or (HydHow(place) = 1 And may) Then Exit Function
+If HydHow(place) = 1 Then
+HydBad wrong, 2015
+Exit Function
+End If
+If VarType(HydGot(place)) = 5 Then
+If HydGot(place) = usual Then Exit Function
+End If
+HydRowOr = HydJudged(HydGot(place), low, high, ends, wrong)
+End Function
+
+Public Function HydRowWord(ByVal place As Long, ByVal words As String, wrong As Long) As String
+If HydHow(place) < 2 Then HydRowWord = HydLack(wrong) Else HydRowWord = HydListed(HydGot(place), words, wrong)
+End Function
+
+Public Function HydRowWordOr(ByVal place As Long, ByVal words As String, ByVal usual As String, _
+ByVal may As Boolean, wrong As Long) As String
+HydRowWordOr = usual
+If HydHow(place) = 0 Or (HydHow(place) = 1 And may) Then Exit Function
+HydRowWordOr = HydRowWord(place, words, wrong)
+End Function
+"""
+
+_MAIN = """\
+Public Function HYDRO_PLANT(Optional plant As Variant, Optional quantity As Variant, Optional names As Variant, _
+Optional values As Variant) As Variant
+{described}
+Dim wrong As Long, place As Long, result As Double
+Dim none As Variant, asked As Variant, changed As Variant, changed_to As Variant
+On Error GoTo failed
+If IsMissing(plant) Or IsMissing(quantity) Then
+HydBad wrong, 2015
+Else
+asked = HydGiven(quantity)
+If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = HydQuantity(HydKey(asked))
+End If
+none = Array(0)
+If IsMissing(names) Then changed = none Else changed = HydList(names)
+If IsMissing(values) Then changed_to = none Else changed_to = HydList(values)
+If wrong = 0 Then HydRows plant, wrong
+If wrong >= 0 Then HydChanges changed, changed_to, wrong
+If place = 0 Then HydBad wrong, 2015
+If wrong = 0 Then
+HydWorkedUp = {worked_up}
+If HydHow({resistance}) = 3 Then HydWorkedUp = False
+Select Case {state}
+{cases}
+End Select
+End If
+If wrong <> 0 Then
+HYDRO_PLANT = HydError(wrong)
+Exit Function
+End If
+HYDRO_PLANT = result
+Exit Function
+failed:
+HYDRO_PLANT = HydError(2036)
+End Function
+"""
+
+
+class Plant:
+    """HYDRO_PLANT: first the graphs of all quantities, then, when the library has seen them, the procedures."""
+
+    def __init__(self) -> None:
+        self.graphs: dict[tuple[str, tuple[str, ...]], Node] = {}
+        for state in STATES:
+            for quantity in whole.QUANTITIES:
+                self.graphs[quantity, state] = _graph(quantity, state)
+        self.cable = traced(FUNCTIONS["cable_resistance"])
+        self._readers: dict[object, str] = {}
+        self._quantities: dict[tuple[Node, object], str] = {}
+
+    def add(self, modules: Modules, described: Iterable[str]) -> None:
+        """Writes the procedures."""
+        self._add_cable(modules)
+        for i, state in enumerate(STATES):
+            lines = ["Select Case place"]
+            for place, quantity in enumerate(whole.QUANTITIES, start=1):
+                arguments, rules = needed(quantity, state)
+                reader = self._reader(modules, arguments, rules)
+                answer = self._quantity(modules, quantity, arguments, self.graphs[quantity, state])
+                lines += [f"Case {place}", f"{reader} wrong", f"If wrong = 0 Then HydState{i} = {answer}()"]
+            head = f"Public Function HydState{i}(ByVal place As Long, wrong As Long) As Double"
+            modules.plant.append(procedure(head, [], [*lines, "End Select"]))
+        for name, words in (("HydQuantity", whole.QUANTITIES), ("HydInput", _PLACES)):
+            cases = [f"Case {word(one)}: {name} = {place}" for place, one in enumerate(words, start=1)]
+            head = f"Public Function {name}(ByVal x As String) As Long"
+            modules.plant.append(procedure(head, [], ["Select Case x", *cases, "End Select"]))
+        parts = [_PLACES[name] for name in physics.CABLE]
+        changed = " Or ".join(f"HydHow({place}) = 3" for place in parts)
+        speed, current = (_PLACES[argument.name] for argument in whole.STATE)
+        modules.functions.append(
+            _MAIN.format(
+                described="\n".join(described),
+                worked_up=f"({changed}) Or (HydHow({_RESISTANCE}) < 2 And HydHow({parts[0]}) >= 2)",
+                resistance=_RESISTANCE,
+                state=f"IIf(HydHow({speed}) = 3, 1, 0) + IIf(HydHow({current}) = 3, 2, 0)",
+                cases="\n".join(f"Case {i}: result = HydState{i}(place, wrong)" for i in range(len(STATES))),
+            )
+        )
+
+    def _reader(self, modules: Modules, arguments: tuple[Argument, ...], rules: tuple[Rule, ...]) -> str:
+        """The procedure that reads these inputs and judges them."""
+        key = tuple((argument, argument.within) for argument in arguments)
+        if key in self._readers:
+            return self._readers[key]
+        name = self._readers[key] = f"HydRead{len(self._readers) + 1}"
+        known, kinds = _places(arguments)
+        given = {argument.name: symbol_of(argument) for argument in arguments}
+        with tracing():
+            broken = [node_of(rule.fine(**given)) for rule in rules]
+        modules.library.look_through(broken)
+        body = Body(modules.library, known, kinds, "0")
+        judged(modules, body, broken, kinds)
+        modules.plant.append(
+            procedure(
+                f"Public Sub {name}(wrong As Long)",
+                body.declarations(),
+                [*map(_read, arguments), "If wrong <> 0 Then Exit Sub", *body.arrays, *body.lines],
+                ["Exit Sub", *body.ends] if body.ends else [],
+            )
+        )
+        return name
+
+    def _quantity(self, modules: Modules, quantity: str, arguments: tuple[Argument, ...], root: Node) -> str:
+        """The function of this graph."""
+        known, kinds = _places(arguments)
+        key = (root, tuple(known.values()))
+        if key in self._quantities:
+            return self._quantities[key]
+        name = f"HydQ{len(self._quantities) + 1}_{quantity}"
+        self._quantities[key] = name
+        modules.with_helpers(root, kinds)
+        body = Body(modules.library, known, kinds, "0")
+        body.value(root, name)
+        modules.plant.append(
+            procedure(
+                f"Public Function {name}() As {TYPES['number']}",
+                body.declarations(),
+                [*body.arrays, *body.lines, *finite(name, root)],
+                ["Exit Function", *body.ends] if body.ends else [],
+            )
+        )
+        return name
+
+    def _add_cable(self, modules: Modules) -> None:
+        """The cable's resistance from its length, area, material and temperature."""
+        names = dict(zip((a.name for a in self.cable.arguments), physics.CABLE, strict=True))
+        arguments = [whole.argument(name) for name in names.values()]
+        places = {node("argument", value=plain): _text(whole.argument(name)) for plain, name in names.items()}
+        kinds = {node("argument", value=a.name): "word" if a.is_text else "number" for a in self.cable.arguments}
+        modules.with_helpers(self.cable.result, kinds)
+        body = Body(modules.library, places, kinds, "0")
+        body.value(self.cable.result, "result")
+        modules.plant.append(
+            procedure(
+                "Public Sub HydWorkUp(wrong As Long)",
+                ["Dim result As Double", *body.declarations()],
+                [
+                    *map(_read, arguments),
+                    "If wrong <> 0 Then Exit Sub",
+                    *body.lines,
+                    f"HydGot({_RESISTANCE}) = result",
+                    f"HydHow({_RESISTANCE}) = 3",
+                ],
+                ["Exit Sub", *body.ends] if body.ends else [],
+            )
+        )
+
+
+def _graph(quantity: str, state: tuple[str, ...]) -> Node:
+    """The graph of a quantity."""
+    arguments, _ = needed(quantity, state)
+    known = {a.name: symbol_of(a) if a.is_text else to_si(symbol_of(a), a.unit) for a in arguments}
+    try:
+        with tracing():
+            answer = physics.solved(quantity, dict(known), physics.steps_with(state, False))
+            return node_of(from_si(answer, whole.QUANTITIES[quantity][0]))
+    except CannotTrace as error:
+        raise CannotTrace(f"plant, {quantity}: {error}") from None
+
+
+def _text(argument: Argument) -> str:
+    """Where an input stands once it is read."""
+    return f"Hyd{'S' if argument.is_text else 'X'}({_PLACES[argument.name]})"
+
+
+def _places(arguments: Iterable[Argument]) -> tuple[dict[Node, str], dict[Node, str]]:
+    """The inputs' texts and kinds."""
+    nodes = {node("argument", value=argument.name): argument for argument in arguments}
+    known = {part: _text(argument) for part, argument in nodes.items()}
+    return known, {part: "word" if argument.is_text else "number" for part, argument in nodes.items()}
+
+
+def _read(argument: Argument) -> str:
+    """What reads and judges one input of the plant."""
+    place, target = _PLACES[argument.name], _text(argument)
+    may = argument.name in whole.MAY_BE_EMPTY
+    before = "If HydWorkedUp Then HydWorkUp wrong\n" if place == _RESISTANCE else ""
+    if argument.is_text:
+        words = listed(argument.choices)
+        if argument.required:
+            return f"{before}{target} = HydRowWord({place}, {words}, wrong)"
+        return f"{before}{target} = HydRowWordOr({place}, {words}, {word(str(argument.default))}, {may}, wrong)"
+    if argument.required:
+        return f"{before}{target} = HydRow({place}, {ends(argument)}, wrong)"
+    usual = literal(float(cast(float, argument.default)))
+    return f"{before}{target} = HydRowOr({place}, {ends(argument)}, {usual}, {may}, wrong)"
