@@ -13,11 +13,14 @@ from ..engine.run import Key
 from ..template.model import Table
 from ..template.pages import PAGES, PLACED
 from ..template.pages.checks import WAITS
+from ..template.pages.start import FOLLOWS
 from ..workbook.reading import read_book
 from ..workbook.splice import splice
 from .recalc import SHEET_FUNCTIONS, calculated
 
 NOTE = "B2"  # where each sheet says what it is for
+FIRST = PAGES[0].sheet
+TOLD = next(f"B{row}" for row, item in PLACED[FIRST] if item is FOLLOWS)  # and on the first of all
 JUDGEMENT = f"{WAITS}: this needs Python"
 UNSEEN = "The functions are in this workbook, it needs no Python. Not yet seen in Excel itself."
 MACROS = (
@@ -55,11 +58,10 @@ def _carrying(data: bytes, put_in: Callable[[bytes], bytes], said: str) -> bytes
     sheets = [sheet for sheet in purposes if any(key[0] == sheet for key in missing)]
     for sheet in sheets:
         changes[sheet, NOTE] = f"{purposes[sheet]} #N/A: this needs Python."
-    first = PAGES[0].sheet
-    told = (
-        f"#N/A needs Python; it stands on {', '.join(sheets)}. {len(checks)} checks are not looked at for that reason."
+    changes[FIRST, TOLD] = (
+        f"{said} #N/A needs Python; it stands on {', '.join(sheets)}. {len(checks)} checks are not looked at for that "
+        "reason."
     )
-    changes[first, NOTE] = f"{purposes[first]} {said} {told}"
     return put_in(calculated(splice(data, {}, changes)).data)
 
 

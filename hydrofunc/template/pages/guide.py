@@ -58,8 +58,8 @@ PAGE = Page(
             "The functions whose names begin with HYDRO_ come from hydrofunc; the last sheet lists each with its "
             "unit, range and "
             "source. Every other number says beside it or below its table how it comes about. Without hydrofunc in "
-            "your spreadsheet program the stored results still show, but do not follow a "
-            "changed input: save the book and run   hydrofunc recalc BOOK.xlsx   , which needs no spreadsheet program."
+            "your spreadsheet program or in the workbook (Start says so) the stored results still show, but do not "
+            "follow a changed input: save the book and run   hydrofunc recalc BOOK.xlsx   , which needs no spreadsheet program."
         ),
         Heading("Before you build"),
         Words(
