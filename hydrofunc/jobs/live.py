@@ -13,20 +13,16 @@ from ..engine.run import Key
 from ..template.model import Table
 from ..template.pages import PAGES, PLACED
 from ..template.pages.checks import WAITS
-from ..template.pages.start import FOLLOWS
 from ..workbook.reading import read_book
 from ..workbook.splice import splice
 from .recalc import SHEET_FUNCTIONS, calculated
 
 NOTE = "B2"  # where each sheet says what it is for
 FIRST = PAGES[0].sheet
-TOLD = next(f"B{row}" for row, item in PLACED[FIRST] if item is FOLLOWS)  # and on the first of all
 JUDGEMENT = f"{WAITS}: this needs Python"
-UNSEEN = "The functions are in this workbook, it needs no Python. Not yet seen in Excel itself."
-MACROS = (
-    "The functions are macros in this workbook, it needs no Python: enable macros. Windows blocks those of a "
-    "downloaded file until Unblock is ticked in its properties. Not yet seen in Excel itself."
-)
+UNSEEN = "The functions are in this workbook. Not yet seen in Excel itself."
+MACROS = "Enable macros: the functions are in it. Not yet seen in Excel itself."
+WORKINGS = ("Start", "Checks", "Limits", "Plant", "Inputs")  # say it for what stands elsewhere
 _CALL = re.compile(r"HYDRO_([A-Z0-9_]+)\(")
 _CHECKS, _VALUE, _JUDGED = "Checks", "C", "G"
 _COUNTS = re.compile(r"=?COUNTIF\([^()]*\)")  # words in a range: what is not there is not counted
@@ -58,11 +54,15 @@ def _carrying(data: bytes, put_in: Callable[[bytes], bytes], said: str) -> bytes
     sheets = [sheet for sheet in purposes if any(key[0] == sheet for key in missing)]
     for sheet in sheets:
         changes[sheet, NOTE] = f"{purposes[sheet]} #N/A: this needs Python."
-    changes[FIRST, TOLD] = (
-        f"{said} #N/A needs Python; it stands on {', '.join(sheets)}. {len(checks)} checks are not looked at for that "
-        "reason."
-    )
+    changes[FIRST, NOTE] = f"{purposes[FIRST]} {said}"
+    named = ", ".join(sheet for sheet in sheets if sheet not in WORKINGS)
+    changes[FIRST, told(book)] = f"#N/A needs Python: {named}; {len(checks)} checks wait for it."
     return put_in(calculated(splice(data, {}, changes)).data)
+
+
+def told(book: Book) -> str:
+    """The cell of Start that says which sheets need Python: beside what checks say, where paper has room."""
+    return f"G{book.resolve('start_stops')[1][1:]}"
 
 
 def what_needs_python(book: Book) -> tuple[list[Key], list[Key]]:

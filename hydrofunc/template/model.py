@@ -58,12 +58,11 @@ class Heading:
 
 @dataclass(frozen=True)
 class Words:
-    """A paragraph across the sheet. `caution` marks danger, `small` what explains a table; `room`: its fewest rows."""
+    """A paragraph across the sheet. `caution` marks danger, `small` what explains a table."""
 
     text: str
     caution: bool = False
     small: bool = False
-    room: int = 0
 
     def rows_on(self, widths: Sequence[float]) -> int:
         """Rows of the sheet that are set aside for it on a page of these column widths.
@@ -72,7 +71,7 @@ class Words:
         template is built.
         """
         characters = sum(widths[1:]) * (1.1 if self.caution else 1.3 if self.small else 1.2)
-        return max(self.room, -(-len(self.text) // int(characters)))
+        return -(-len(self.text) // int(characters))
 
 
 @dataclass(frozen=True)

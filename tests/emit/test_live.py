@@ -19,7 +19,7 @@ from hydrofunc.emit.all_names import names
 from hydrofunc.emit.lambda_names import LEFT_OUT
 from hydrofunc.errors import FileRefused
 from hydrofunc.jobs import fill
-from hydrofunc.jobs.live import JUDGEMENT, NOTE, TOLD, live_book, what_needs_python
+from hydrofunc.jobs.live import JUDGEMENT, NOTE, live_book, told, what_needs_python
 from hydrofunc.jobs.recalc import calculated
 from hydrofunc.template import INPUTS, build
 from hydrofunc.workbook.reading import read_book
@@ -87,10 +87,11 @@ def test_a_check_that_is_not_calculated_does_not_say_good():
 
 
 def test_start_names_the_sheets_that_need_python():
-    note = openpyxl.load_workbook(BytesIO(live()))["Start"][TOLD].value
-    assert "Not yet seen in Excel" in note
-    assert len(note) < 450  # four lines on paper
-    assert "Strength" in note and "Diagnosis" in note and "Nozzle" not in note
+    start = openpyxl.load_workbook(BytesIO(live()))["Start"]
+    assert "Not yet seen in Excel" in start[NOTE].value and len(start[NOTE].value) < 135  # one line on paper
+    note = start[told(read_book(live()))]
+    assert "Strength" in note.value and "Diagnosis" in note.value and "Nozzle" not in note.value
+    assert note.alignment.wrap_text and len(note.value) < 150  # two lines
 
 
 def test_cells_that_call_our_functions_are_stored_as_arrays_of_one_cell():

@@ -59,7 +59,8 @@ PAGE = Page(
             "unit, range and "
             "source. Every other number says beside it or below its table how it comes about. Without hydrofunc in "
             "your spreadsheet program or in the workbook (Start says so) the stored results still show, but do not "
-            "follow a changed input: save the book and run   hydrofunc recalc BOOK.xlsx   , which needs no spreadsheet program."
+            "follow a changed input: save the book and run   hydrofunc recalc BOOK.xlsx   , which needs no spreadsheet "
+            "program."
         ),
         Heading("Before you build"),
         Words(

@@ -53,12 +53,6 @@ def _next(i):
     )
 
 
-# Other words stand there where a workbook carries its functions: room for them is kept.
-FOLLOWS = Words(
-    "Results follow what you type where hydrofunc is: its add-in, or the command hydrofunc recalc (sheet Guide).",
-    small=True,
-    room=4,
-)
 PAGE = Page(
     "Start",
     "Type what you know on the sand cells: a dozen are enough.",
@@ -103,6 +97,7 @@ PAGE = Page(
             "Checks",
             "",
             '=IF(ready,IF(checks_stop=0,"no check says stop",checks_stop&" stop: "&first_check),"not looked at")',
+            "All of them: sheet Checks.",
             digits="General",
             strong=True,
             two_lines=True,
@@ -139,7 +134,6 @@ PAGE = Page(
             "Local codes and licensed people come first.",
             caution=True,
         ),
-        FOLLOWS,
     ),
     widths=(1.4, 19.5, 7.5, 5.5, 7.5, 10, 61.5),
     heads=("", "what", "yours", "unit", "counts", "state", "how to measure it; where a result comes from"),
