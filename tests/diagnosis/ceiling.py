@@ -301,13 +301,16 @@ def _of_yard(days, as_planned):
     plan |= {"sections": 1 + two, "gravity": yard.GRAVITY, "temperature": plan["temperature"] + 273.15}
     taken = np.where(days.uncertainties > 0, 1.0, math.nan)
     read, limits = days.readings * taken, days.uncertainties * taken * math.sqrt(3)
-    names = list(zip(simulator.READINGS, yard.READINGS, READ_IN, strict=False))
-    healthy = {name: as_planned[theirs] * unit for name, theirs, unit in names}
+    told, untold = simulator.READINGS[: len(READ_IN)], simulator.READINGS[len(READ_IN) :]
+    healthy = {name: as_planned[theirs] * unit for name, theirs, unit in zip(told, yard.READINGS, READ_IN)}
     read, limits, seen = (
-        dict(zip(simulator.READINGS, (read[:, : len(READ_IN)] * READ_IN).T, strict=True)),
-        dict(zip(simulator.READINGS, (limits[:, : len(READ_IN)] * READ_IN).T, strict=True)),
+        dict(zip(told, (read[:, : len(READ_IN)] * READ_IN).T, strict=True)),
+        dict(zip(told, (limits[:, : len(READ_IN)] * READ_IN).T, strict=True)),
         list(read[:, len(READ_IN) :].T),
     )
+    for name in untold:  # the speed of the open volts: this referee has to do without
+        healthy[name] = np.ones(len(taken))
+        read[name], limits[name] = np.full((2, len(taken)), math.nan)
     with np.errstate(all="ignore"):
         return features(plan, read, limits, seen, healthy)
 
@@ -338,6 +341,7 @@ class Net:
     def __init__(self, rows, cells, present, many, dice):
         self.many = many
         flat = np.arcsinh(rows)
+        flat = np.where(np.isnan(flat).all(axis=0), 0.0, flat)  # what nobody reads on any day tells nothing
         self.mean, self.scale = np.nanmean(flat, axis=0), np.nanstd(flat, axis=0) + 1e-6
         x = self._inputs(rows)
         sizes = (x.shape[1], HIDDEN, HIDDEN, many + present.shape[1])
