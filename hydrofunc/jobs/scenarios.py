@@ -257,7 +257,8 @@ def _axis(book, text):
         if "" in values:
             raise FileRefused(f"--vary {text}: a value is missing")
         if not target.is_text and target.unit != AWG:
-            values = [_number_or_word(word, target) for word in values]
+            words, values = values, [_number_or_word(word, target) for word in values]
+            _refuse_torn(text, words, values)
     if target.item:
         column = column_of(
             target.item, target.unit, values if target.is_text or target.unit == AWG else _numbers(values)
@@ -270,6 +271,18 @@ def _axis(book, text):
         raise FileRefused(f"--vary {text}: {reason}")
     values = [target.cell_value(value) for value in values]
     return target, np.array(values, dtype=float if all(type(value) is float for value in values) else object)
+
+
+def _refuse_torn(text, words, values):
+    """Raise `FileRefused` for 13.6,27,2: a list out of order, with points in it, where a comma may be a decimal one."""
+    if not any("." in word for word in words) or not all(type(value) is float for value in values):
+        return
+    if values in (sorted(values), sorted(values, reverse=True)):
+        return
+    rises = values[1] > values[0]
+    at = next(i for i in range(1, len(values)) if (values[i] > values[i - 1]) != rises and values[i] != values[i - 1])
+    torn = ",".join(words[at - 1 : at + 1])
+    raise FileRefused(f"--vary {text}: is {torn} one number? Write a decimal point, or give the values in order.")
 
 
 def _number_or_word(word, target):

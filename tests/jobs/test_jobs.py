@@ -531,8 +531,19 @@ def test_error_values_stand_as_their_text_and_neighbours_are_untouched(own_book)
     assert [row["error"] for row in rows_of("r.csv")] == ["", "", ""]
 
 
+@pytest.mark.parametrize(("listed", "torn"), [("13.6,27,2", "27,2"), ("9.5,9,5.5,6", "5.5,6"), ("1,0,2.5", "0,2.5")])
+def test_a_list_out_of_order_in_which_a_comma_may_be_a_decimal_one_is_refused(own_book, listed, torn):
+    with pytest.raises(FileRefused, match=f"is {torn} one number"):
+        sweep(own_book, "r.csv", vary=[f"flow={listed}"], outputs=["seconds"])
+
+
+@pytest.mark.parametrize("listed", ["13.6,27.2", "8,5.5,4", "4,8,6", "5.5,5.5,6"])
+def test_other_lists_are_taken_as_they_are(own_book, listed):
+    assert sweep(own_book, "r.csv", vary=[f"flow={listed}"], outputs=["seconds"]).scenarios == listed.count(",") + 1
+
+
 def test_parquet_holds_typed_columns_and_says_what_did_not_fit(own_book):
-    sweep(own_book, "r.parquet", vary=["flow=1,0,2.5"], outputs=["seconds", "Tank!C2", "Tank!C6"])
+    sweep(own_book, "r.parquet", vary=["flow=0,1,2.5"], outputs=["seconds", "Tank!C2", "Tank!C6"])
     table = pq.read_table("r.parquet")
     assert [str(field.type) for field in table.schema] == [
         "double",
@@ -542,10 +553,10 @@ def test_parquet_holds_typed_columns_and_says_what_did_not_fit(own_book):
         "string",
         "string",
     ]
-    assert table.column("seconds").to_pylist() == [200.0, None, 80.0]
+    assert table.column("seconds").to_pylist() == [None, 200.0, 80.0]
     assert table.column("other_values").to_pylist() == [
-        "Tank!C6=long",
         "seconds=#DIV/0!; Tank!C6=#DIV/0!",
+        "Tank!C6=long",
         None,
     ]
 

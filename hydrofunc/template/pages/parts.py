@@ -327,7 +327,7 @@ PAGE = Page(
                 (
                     label,
                     _formula(formula, "0.0"),
-                    _formula('=IF(ISNUMBER(C{row}),ROUNDUP(C{row}/carry_load,0),"")', "0"),
+                    _formula('=IF(N(C{row})>0,ROUNDUP(C{row}/carry_load,0),"")', "0"),
                 )
                 for label, formula in _SINGLE
             ),

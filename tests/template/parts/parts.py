@@ -83,7 +83,7 @@ def expected(v, r, tables):
         "Housing",
         "Cable in one piece",
     )
-    tables["single_loads"] = [[kg, math.ceil(kg / v["carry_load"])] for kg in single]
+    tables["single_loads"] = [[kg, math.ceil(kg / v["carry_load"]) if kg > 0 else ""] for kg in single]
     r["heaviest_load"] = max(single)
     r["heaviest_part"] = labels[single.index(max(single))]
     r["carries"] = sum(trips.values())
