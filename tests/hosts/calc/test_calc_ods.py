@@ -112,7 +112,7 @@ def test_any_other_ending_is_refused(name, tmp_path):
     """For the template as for copies of a book."""
     out = tmp_path / name
     result = CliRunner().invoke(main, ["template", str(out)])
-    assert result.exit_code == 1 and ".xlsx or .ods" in result.output
+    assert result.exit_code == 1 and ".xlsx, .xlsm or .ods" in result.output
     with pytest.raises(FileRefused, match=r"\.xlsx or \.ods"):
         book_for_old_calc(tmp_path / "book.xlsx", out)
     assert not out.exists()
