@@ -71,6 +71,7 @@ def pairs_of_days(name, seed=3, count=6, **wanted):
             site = module._true_site(plan, base, dice, 0.0)
             way = {"volts_at": "battery", "load_b": "resistor", "battery_volts_b": 0.0}
             way["load_resistance_b"] = 0.7 * base["volts"] / base["amps"]
+            way["open_speed"] = module.TRICKLE[0] * base["speed"]
             day = module._Day(plan, dict(base), site, module._good_meters(), way)
             if does:
                 module._DOES[name][1](day, dice)
@@ -253,7 +254,7 @@ def test_a_load_off_its_best_costs_power_or_changes_its_volts():
     [
         ("wrong_bucket", {"flow"}),
         ("wrong_gauge", {"static", "running"}),
-        ("wrong_tacho", {"speed_a", "speed_b", "open_constant"}),
+        ("wrong_tacho", {"speed_a", "speed_b", "open_constant", "open_speed"}),
         ("wrong_meter", {"rectifier_a", "rectifier_b", "volts_a", "volts_b", "open_constant", "amps_a", "amps_b"}),
     ],
 )
