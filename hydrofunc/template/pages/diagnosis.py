@@ -1,6 +1,6 @@
 """Diagnosis: what the readings of the test day say."""
 
-from ...catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, NO_SINGLE, READING_NAMES, UNITS
+from ...catalogue.diagnosis import FAULTS, ITEM_UNITS, ITEMS, READING_NAMES, UNITS
 from ..expression import cell, column, is_number, magnitude, no, or_zero, when
 from ..model import PASS, STOP, Formula, Heading, Page, Result, Table, Words
 from .common import PRACTICE, Check, limit
@@ -31,7 +31,6 @@ LIMITS = (
         "[20, 100]",
     ),
 )
-_TWO = FAULTS.index(NO_SINGLE)
 _NOTHING_READ = cell("test_count") == 0
 
 
@@ -252,8 +251,6 @@ def _estimate_row(item, label, cell, unit):
 ADVICE = when(
     (_NOTHING_READ, ""),
     (cell("fault_first_share") < cell("fault_sure"), "read more before you change anything"),
-    (cell("fault_first_number") == _TWO, "sure that no single fault explains it: read again what disagrees most"),
-    (cell("fault_first_number") == 0, "sure enough to change nothing"),
     otherwise="sure enough to look there first",
 )
 
@@ -280,9 +277,7 @@ PAGE = Page(
             "In one line",
             "",
             _if_read(
-                'IF(fault_first_share<fault_named,"I cannot tell: "&fault_first&", or: "&fault_second,'
-                f"IF(AND(fault_first_number={_TWO},fault_second_number>0),"
-                'fault_first&"; one may be: "&fault_second,fault_first))'
+                'IF(fault_first_share<fault_named,"I cannot tell: "&fault_first&", or: "&fault_second,fault_first)'
             ),
             "From which share on one fault is named by itself: sheet Limits.",
             digits="General",

@@ -282,14 +282,8 @@ def expected(v, r, tables):
         r[f"fault_{place}_beside"] = diagnosis.WHAT_TO_DO[int(number)] if count else ""
         r[f"fault_{place}_share"] = chances[int(number)] if count else ""
     sure = count and r["fault_first_share"] >= v["fault_named"]
-    if not count:
-        r["fault_verdict"] = ""
-    elif not sure:
-        r["fault_verdict"] = f"I cannot tell: {r['fault_first']}, or: {r['fault_second']}"
-    elif FAULTS[int(first)].startswith("two faults") and second > 0:
-        r["fault_verdict"] = f"{r['fault_first']}; one may be: {r['fault_second']}"
-    else:
-        r["fault_verdict"] = r["fault_first"]
+    one_of_two = f"I cannot tell: {r['fault_first']}, or: {r['fault_second']}"
+    r["fault_verdict"] = "" if not count else r["fault_first"] if sure else one_of_two
     known |= {"fault_first_share": r["fault_first_share"], "fault_sure": v["fault_sure"]}
     r["fault_advice"] = diagnosis.ADVICE.value(known)
     misfits = [if_read(hf.reading_misfit(place, **question)) for place in range(1, len(READINGS) + 1)]
