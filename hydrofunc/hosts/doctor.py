@@ -22,6 +22,7 @@ from ..errors import FormulaRefused, HostError
 from ..registry import FUNCTIONS
 from .calc.build import SERVICE
 from .calc.install import find_program, missing_python
+from .excel import CODE_PAGE
 
 if TYPE_CHECKING:
     from .repair import StrangeCall
@@ -391,7 +392,7 @@ def xlwings_settings(path: Path) -> dict[str, str]:
     """The settings in an xlwings.conf file, by name in capitals; none where there is no file."""
     if not path.exists():
         return {}
-    with path.open(encoding="mbcs" if sys.platform == "win32" else "cp1252", errors="replace", newline="") as file:
+    with path.open(encoding=CODE_PAGE, errors="replace", newline="") as file:
         return {row[0].upper(): row[1] for row in csv.reader(file) if len(row) >= 2}
 
 

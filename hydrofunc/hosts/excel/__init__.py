@@ -4,3 +4,7 @@
 `udfs` is the module xlwings calls, one decorated function for each declaration; `vba` writes the wrapper
 module a workbook needs; `setup` writes everything a person with Excel needs into a folder.
 """
+
+import sys
+
+CODE_PAGE = "mbcs" if sys.platform == "win32" else "cp1252"  # VBA reads a text file in the code page of its machine

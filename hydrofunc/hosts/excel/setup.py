@@ -16,13 +16,12 @@ from ... import __version__
 from ...errors import FileRefused
 from ...template import look
 from ...workbook.files import refuse_existing, write_bytes
-from . import vba
+from . import CODE_PAGE, vba
 
 BOOK, WRAPPERS, SETTINGS, STEPS = "hydrofunc.xlsm", f"{vba.MODULE}.bas", "xlwings.conf", "STEPS.txt"
 CONF_SHEET, STEPS_SHEET = "xlwings.conf", "Excel steps"
 # Rows of the settings sheet that xlwings does not read and `doctor` does. The VBA starts a DLL of one version by name.
 VERSION_KEY, DLL_KEY = "hydrofunc version", "xlwings version"
-CODE_PAGE = "mbcs" if sys.platform == "win32" else "cp1252"  # VBA reads a text file in the code page of its machine
 
 
 @dataclass(frozen=True)
