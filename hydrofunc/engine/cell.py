@@ -49,13 +49,15 @@ class Cell:
 
     def one_value(self, text: str) -> Run:
         """The closure of an ordinary formula. Raises `Refused`, as all methods do."""
-        tree, mode = self._parse(text), Mode()
-        self.tree = tree
-        if type(tree) is Chain and tree.steps[-1][0] in "+-":
-            run = self._snapping(tree, mode)
-        else:
-            run = self.value(tree, mode)
+        self.tree = self._parse(text)
+        run = self.formula(self.tree)
         return lambda values: grounded(run(values))
+
+    def formula(self, tree: Node) -> Run:
+        """The closure of the tree of an ordinary formula, but for what its cell makes of a blank."""
+        if type(tree) is Chain and tree.steps[-1][0] in "+-":
+            return self._snapping(tree, Mode())
+        return self.value(tree, Mode())
 
     def whole_area(self, text: str) -> Run:
         """The closure of an array formula: it gives an `Area`."""

@@ -19,6 +19,7 @@ from .formula import Refused
 from .lanes import NA
 from .reference import Reference, address, place
 from .run import Fork, Plan, Step
+from .shapes import Shapes
 from .tree import Call
 
 LONGEST_LOOP = 8  # cells of a circle that a message names
@@ -52,6 +53,7 @@ class _Compiler:
         self.arrays = {}  # (sheet, area) -> slot of the whole result of an array formula
         self.sizes = dict(book.sizes)
         self.ranges = {}  # Reference -> slots
+        self.shapes = Shapes(book, functions, self.slot, self.slots_of)
         self.reading = cache(itemgetter)  # slot -> closure; one for all formulas that read the cell
         formulas = [key for key, value in book.cells.items() if isinstance(value, Formula)]
         inputs = [self._spelt(key) for key in overrides]
@@ -139,6 +141,8 @@ class _Compiler:
                 raise Refused(self.book.trouble)
             if source.area is not None:
                 return self._cell_of_array(slot, sheet, source)
+            if step := self.shapes.step(slot, sheet, source.text):
+                return step
             compiler = Cell(self, sheet, *place(cell))
             run = compiler.one_value(source.text)
             return Step(slot, run, tuple(compiler.needs), self._fork(compiler, compiler.tree))

@@ -40,15 +40,60 @@ _QUOTED = re.compile(r"""("(?:[^"]|"")*"|'(?:[^']|'')*')""")
 _ANY_CELL = "A1"
 
 
-def _tokens(formula):
-    """The tokens of a formula. Most formulas of a sheet differ in their cells alone; tokens are half of the work."""
+def shape_of(formula: str) -> tuple[str, list[str]]:
+    """The formula with one and the same address in place of all its cells, and the cells in their order."""
     cells: list[str] = []
 
     def any_cell(match):
         cells.append(match[0])
         return _ANY_CELL
 
-    shape = _with_cells(formula, any_cell)
+    return _with_cells(formula, any_cell), cells
+
+
+def operands_of(shape: str, cells: list[str]) -> list[str] | None:
+    """The texts that `parse` hands to `resolve`, in their order, of a formula of this shape with these cells.
+
+    None where that cannot be said without reading the formula itself.
+    """
+    operands = _open_operands(shape)
+    if operands is None or sum(len(pieces) - 1 for pieces in operands) != len(cells):
+        return None
+    left = iter(cells)
+    texts = []
+    for pieces in operands:
+        match pieces:
+            case [name]:
+                texts.append(name)
+            case [before, after]:
+                texts.append(before + next(left) + after)
+            case [before, *others]:
+                texts.append(before + "".join(next(left) + piece for piece in others))
+    return texts
+
+
+@lru_cache(maxsize=20_000)
+def _open_operands(shape):
+    """Of each operand that is no literal the pieces between its cells."""
+    try:
+        tokens = _tokens_of(shape)
+    except Refused:
+        return None
+    return [
+        _with_cells(token.value, "\0").split("\0")
+        for token in tokens
+        if token.type == Token.OPERAND and token.subtype == Token.RANGE and not _is_literal(token.value)
+    ]
+
+
+def _is_literal(text):
+    """Of what the tokenizer takes for a range."""
+    return text.upper() in ("TRUE", "FALSE") or text.endswith("#REF!")
+
+
+def _tokens(formula):
+    """The tokens of a formula. Most formulas of a sheet differ in their cells alone; tokens are half of the work."""
+    shape, cells = shape_of(formula)
     try:
         tokens = _tokens_of(shape)
     except Refused:

@@ -3,17 +3,19 @@
 Guards against files made to harm come first.
 """
 
+import posixpath
 import re
 import warnings
 import zipfile
 import zlib
 from datetime import date, datetime, time, timedelta
 from io import BytesIO
+from math import isfinite
 from pathlib import Path
 
-import openpyxl
 from defusedxml import ElementTree
 from defusedxml.common import DefusedXmlException
+from openpyxl.reader.excel import ExcelReader
 from openpyxl.utils.datetime import to_excel
 from openpyxl.worksheet.formula import ArrayFormula, DataTableFormula
 
@@ -23,6 +25,7 @@ from ..engine.collector import collector_paused
 from ..engine.lanes import ExcelError
 from ..engine.reference import MAX_COLUMN, MAX_ROW, address, reference, split_sheet, table_part
 from ..errors import FileRefused
+from .plain import FORMULA, INLINE, VALUE, inline_text, inside, kind_of, plain_sheet
 from .splice import sheet_parts, workbook_part
 
 LARGEST_FILE = 64 * 2**20  # bytes, as stored
@@ -33,6 +36,9 @@ MOST_MEMBERS = 5_000
 # A range that stays where it is. One without all the $ signs counts from the cell of the formula that has the name.
 _FIXED = re.compile(r"(\$[A-Za-z]+\$[0-9]+)(:\$[A-Za-z]+\$[0-9]+)?|\$[A-Za-z]+:\$[A-Za-z]+|\$[0-9]+:\$[0-9]+")
 _ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")  # of a character that XML cannot hold (ECMA-376 part 1, 22.9.2.19)
+# The element around a sheet of the usual namespace (ECMA-376 part 1), and a number as programs write it.
+_ROOT = re.compile(rb'<worksheet [^<>]*xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"[^<>]*>')
+_NUMBER = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
 _OLD_OR_ENCRYPTED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # OLE compound file
 
 
@@ -44,12 +50,16 @@ def read_book(source: str | Path | bytes) -> Book:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of parts openpyxl would lose on saving; we never save with it
-            workbook = openpyxl.load_workbook(BytesIO(data), data_only=False, keep_links=False)
+            rest, plain = _plain_sheets(data)
+            reader = ExcelReader(BytesIO(rest), keep_links=False)
+            reader.read()
+            values = {title: _plain_values(rows, reader.shared_strings) for title, rows in plain.items()}
     except DefusedXmlException as error:
         raise FileRefused(f"{name}: its XML declares entities or a document type ({error})") from None
     except Exception as error:  # openpyxl raises whatever it stumbles over
         reason = f"{type(error).__name__}: {error}"
         raise FileRefused(f"{name}: not a workbook that can be read ({reason})") from None
+    workbook = reader.wb
     _refuse_sheets_not_read(name, data, workbook.sheetnames)
     book = Book(data, name)
     if (calculation := workbook.calculation) is not None:
@@ -58,10 +68,14 @@ def read_book(source: str | Path | bytes) -> Book:
         if calculation.fullPrecision is False:
             book.trouble = "the workbook calculates with numbers as they are displayed, which is not supported"
     for sheet in workbook.worksheets:
-        book.sizes[sheet.title] = (sheet.max_row, sheet.max_column)
+        rows = plain.get(sheet.title)
+        book.sizes[sheet.title] = (sheet.max_row, sheet.max_column) if rows is None else _size(rows)
         book._titles[sheet.title.casefold()] = sheet.title
     for sheet in workbook.worksheets:
-        _read_cells(book, sheet, workbook.epoch)
+        if sheet.title in plain:
+            _enter(book, sheet.title, values[sheet.title])
+        else:
+            _read_cells(book, sheet, workbook.epoch)
         for table in sheet.tables.values():
             area = reference(table.ref or "", sheet.title)
             if area is None:
@@ -184,6 +198,106 @@ def _guard_members(name, archive):
                 raise FileRefused(f"{name}: its part {member.filename} declares a document type or entities")
 
 
+def _plain_sheets(data):
+    """(the workbook without the cells of sheets that `plain_sheet` reads; their rows, by title).
+
+    The time goes into cells, charts and formats on conditions, so openpyxl gets such sheets without them.
+    """
+    with zipfile.ZipFile(BytesIO(data)) as archive:
+        parts = {member.filename: archive.read(member) for member in archive.infolist()}
+    plain, rest = {}, dict(parts)
+    for title, name in sheet_parts(parts, workbook_part(parts)).items():
+        root = _ROOT.search(parts[name])
+        sheet = plain_sheet(parts[name]) if root and b"<tableParts" not in parts[name] else None
+        if sheet is not None and all(_usual(cell) for row in sheet.rows for _, cell in row.cells):
+            plain[title] = sheet.rows
+            rest[name] = root[0] + b"<sheetData/></worksheet>"
+            rest.pop(posixpath.join(posixpath.dirname(name), "_rels", posixpath.basename(name) + ".rels"), None)
+    if not plain:
+        return data, {}
+    packed = BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for name, content in rest.items():
+            archive.writestr(zipfile.ZipInfo(name), content)
+    return packed.getvalue(), plain
+
+
+def _usual(cell):
+    """Is this a plain formula, or a value of a kind that means the same to everybody?"""
+    formula, value, inline = cell.group(FORMULA, VALUE, INLINE)
+    if formula is not None:
+        return b' t="' not in formula[: formula.index(b">")]
+    kind = kind_of(cell)
+    if kind == "inlineStr":
+        return inline is None or inline_text(inline) is not None
+    if inline is not None or kind not in ("n", "s", "b", "e", "str"):
+        return False
+    text = inside(value) if value is not None else ""
+    if not text or kind in ("e", "str"):
+        return True
+    if kind in ("s", "b"):
+        return text.isdecimal()
+    return _NUMBER.fullmatch(text) is not None and isfinite(float(text))
+
+
+def _size(rows):
+    """(last row, last column) that hold a cell."""
+    filled = [row for row in rows if row.cells]
+    return max((row.number for row in filled), default=1), max((row.cells[-1][0] for row in filled), default=1)
+
+
+def _plain_values(rows, shared_strings):
+    """(row, column, value) of the cells that hold something."""
+    cells = ((row.number, column, _plain_value(cell, shared_strings)) for row in rows for column, cell in row.cells)
+    return [cell for cell in cells if cell[2] is not None]
+
+
+def _enter(book, title, cells):
+    for row, column, value in cells:
+        if row > MAX_ROW or column > MAX_COLUMN:
+            raise _no_such_cell(book, title, row)
+        book.cells[title, address(row, column)] = value
+
+
+def _plain_value(cell, shared_strings):
+    formula, value, inline = cell.group(FORMULA, VALUE, INLINE)
+    if formula is not None:
+        return Formula("=" + inside(formula))
+    if inline is not None:
+        return _text(inline_text(inline))
+    text = inside(value) if value is not None else ""
+    kind = kind_of(cell)
+    if not text or kind == "inlineStr":
+        return None
+    match kind:
+        case "n":
+            return float(text)
+        case "s":
+            return _text(shared_strings[int(text)])
+        case "b":
+            return bool(int(text))
+        case "e":
+            return _error(text)
+        case _:
+            return _text(text)
+
+
+def _no_such_cell(book, title, row):
+    return FileRefused(f"{book.source}: sheet {title} has a cell in row {row}, which no worksheet has")
+
+
+def _error(text):
+    """An error value, or what stands for one that the engine does not know."""
+    try:
+        return ExcelError(text)
+    except ValueError:
+        return Formula("=", trouble=f"the error value {text} is not supported")
+
+
+def _text(text):
+    return _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text) if "_x" in text else text
+
+
 def _read_cells(book, sheet, epoch):
     title = sheet.title
     filled = []
@@ -192,7 +306,7 @@ def _read_cells(book, sheet, epoch):
         if value is None:
             continue
         if row > MAX_ROW or column > MAX_COLUMN:
-            raise FileRefused(f"{book.source}: sheet {title} has a cell in row {row}, which no worksheet has")
+            raise _no_such_cell(book, title, row)
         key = title, address(row, column)
         if cell.data_type == "f":
             if isinstance(value, ArrayFormula):
@@ -202,16 +316,13 @@ def _read_cells(book, sheet, epoch):
             else:
                 book.cells[key] = Formula(value)
         elif cell.data_type == "e":
-            try:
-                book.cells[key] = ExcelError(value)
-            except ValueError:
-                book.cells[key] = Formula("=", trouble=f"the error value {value} is not supported")
+            book.cells[key] = _error(value)
         elif isinstance(value, (datetime, date, time, timedelta)):
             book.cells[key] = float(to_excel(value, epoch))
         elif isinstance(value, bool):
             book.cells[key] = value
         elif isinstance(value, str):
-            book.cells[key] = _ESCAPED.sub(lambda match: chr(int(match[1], 16)), value) if "_x" in value else value
+            book.cells[key] = _text(value)
         else:
             book.cells[key] = float(value)
     for value, row, column in filled:  # the other cells it fills hold only cached values

@@ -23,6 +23,8 @@ from ..engine.lanes import ExcelError
 from ..engine.operators import LONGEST_TEXT
 from ..engine.reference import address, place
 from ..errors import FileRefused
+from . import plain
+from .plain import plain_sheet
 
 CALC_ID = "191029"  # of Excel 2019 and later, which recalculate files of older engines when they open them
 _CALC_ID = b' calcId="%s"' % CALC_ID.encode()
@@ -30,6 +32,7 @@ _ATTRIBUTES = rb"""(?:\s+[\w:.-]+\s*=\s*(?:"[^"]*"|'[^']*'))*"""
 _START_TAG = re.compile(rb"<([\w:.-]+)(" + _ATTRIBUTES + rb")\s*(/?)>")
 _TYPE = re.compile(rb"""\s+t\s*=\s*(?:"[^"]*"|'[^']*')""")
 _SPANS = re.compile(rb"""\s+spans\s*=\s*(?:"[^"]*"|'[^']*')""")
+_DIMENSION = re.compile(rb'<dimension ref="([A-Z0-9:]*)"\s*/>')
 _ENCODING = re.compile(rb"""\s*<\?xml[^>]*encoding\s*=\s*["']([\w.-]+)["']""")
 _NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 _LOOKS_ESCAPED = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
@@ -111,11 +114,11 @@ def _parser(content):
     return expat.ParserCreate()
 
 
-def _parse(parser, content):
+def _parse(parser, content, what="a part of the workbook"):
     try:
         parser.Parse(content, True)
-    except expat.ExpatError as error:
-        raise FileRefused(f"a part of the workbook is not well-formed XML: {error}") from None
+    except (expat.ExpatError, ValueError) as error:
+        raise FileRefused(f"{what} is not well-formed XML: {error}") from None
 
 
 def workbook_part(parts: dict[str, bytes]) -> str:
@@ -272,16 +275,49 @@ class _SheetEdit:
 
     def _read(self):
         self.shared_users, self.dimension = {}, None
+        if self._read_plain():
+            return
+        self.rows, self.data, self.shared_users, self.dimension = [], None, {}, None
         self._open = []  # the elements around the reader: (local name, where it starts)
         self._at = [0, 0]  # row and column of the cell last seen
         self._parser = _parser(self.content)
         self._parser.StartElementHandler, self._parser.EndElementHandler = self._starts, self._ends
-        try:
-            self._parser.Parse(self.content, True)
-        except (expat.ExpatError, ValueError) as error:
-            raise FileRefused(f"the sheet {self.title} is not well-formed XML: {error}") from None
+        _parse(self._parser, self.content, f"the sheet {self.title}")
         if self.data is None:
             raise FileRefused(f"the sheet {self.title} holds no cells")
+
+    def _read_plain(self):
+        """Read the sheet as programs write it; False where it looks otherwise."""
+        sheet = plain_sheet(self.content)
+        dimensions = list(_DIMENSION.finditer(self.content))
+        if sheet is None or len(dimensions) != self.content.count(b"<dimension"):
+            return False
+        if dimensions:
+            self.dimension = dimensions[0].start(), dimensions[0][1].decode()
+        self.data = _Element((), sheet.start, sheet.end)
+        for row in sheet.rows:
+            cells = [
+                _Element((row.number, column), cell.start(), cell.end(), self._plain_children(cell))
+                for column, cell in row.cells
+            ]
+            self.rows.append(_Element((row.number,), row.start, row.end, cells))
+        return True
+
+    def _plain_children(self, cell):
+        children = []
+        for group, local in ((plain.FORMULA, "f"), (plain.VALUE, "v"), (plain.INLINE, "is")):
+            start, end = cell.span(group)
+            if start >= 0:
+                has_attributes = local == "f" and self.content[start + 2 : start + 3] == b" "
+                attributes = plain.attributes(cell[group][: cell[group].index(b">")]) if has_attributes else {}
+                if attributes.get("t") == "shared":
+                    self._count_shared(attributes)
+                children.append((local, start, end, attributes))
+        return children
+
+    def _count_shared(self, attributes):
+        group = attributes.get("si")
+        self.shared_users[group] = self.shared_users.get(group, 0) + 1
 
     def _path(self):
         """The elements around the reader below the root, as far as they count: a file may nest thousands."""
@@ -305,8 +341,7 @@ class _SheetEdit:
         elif path[:3] == ["sheetData", "row", "c"] and len(path) == 4:
             self.rows[-1].children[-1].children.append((path[-1], start, start, attributes))
             if path[-1] == "f" and attributes.get("t") == "shared":
-                group = attributes.get("si")
-                self.shared_users[group] = self.shared_users.get(group, 0) + 1
+                self._count_shared(attributes)
 
     def _ends(self, name):
         path = self._path()

@@ -1,0 +1,246 @@
+"""Formulas that differ in their cells alone: compiled once, with places for the cells, and then bound to those of each.
+
+A template has some 17,600 formulas, of 2,000 shapes. What depends on where a formula stands, or on what a cell holds
+while compiling, has no shape and is compiled by itself.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from operator import itemgetter
+
+from . import forms
+from .book import Book, operand
+from .cell import MOST_CELLS, Cell, Mode, Run, grounded
+from .formula import Refused, operands_of, parse, shape_of
+from .lanes import Area
+from .reference import Reference
+from .run import Fork, Step
+from .tree import Call, Node, Ref
+
+MOST_KNOWN = 20_000  # shapes kept from one workbook to the next
+
+
+class _OwnPlace(Exception):
+    """The formula depends on where it stands, so it has no shape."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A part of a formula with places for its cells: `run` takes a frame, the values and areas at the places."""
+
+    run: Run
+    places: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True)
+class _OpenFork:
+    """A `Fork` with places for its cells."""
+
+    condition: _Part
+    yes: "_Part | _OpenFork"
+    no: "_Part | _OpenFork"
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """A compiled formula with places for its cells."""
+
+    whole: _Part
+    fork: _OpenFork | None
+
+
+class _OpenCell(Cell):
+    """Compiles a formula with places for its cells. `places` are those of the references, by their identity."""
+
+    def __init__(self, functions: dict, places: dict[int, int]):
+        self.compiler, self.places = _NoCompiler(functions), places
+        self.needs = set()
+
+    @property
+    def row(self) -> int:
+        """Where the formula stands; nowhere, so far."""
+        raise _OwnPlace
+
+    column = row
+
+    def _in_line(self, cells, mode):
+        if cells.single:
+            return itemgetter(self._place(cells))
+        if mode.array:
+            return self.area(cells)
+        raise _OwnPlace
+
+    def area(self, cells):
+        if cells.height * cells.width > MOST_CELLS:
+            raise _OwnPlace
+        place = self._place(cells)
+        if cells.single:
+            return lambda frame: Area([[frame[place]]])
+        return lambda frame: Area([[*row(frame[-1])] for row in frame[place]])
+
+    def _place(self, cells):
+        if id(cells) not in self.places:  # cells that the formula does not name, but that follow from those it does
+            raise _OwnPlace
+        place = self.places[id(cells)]
+        self.needs.add(place)
+        return place
+
+
+class _NoCompiler:
+    """What an open cell has in place of the compiler of a workbook: functions, and no cells."""
+
+    def __init__(self, functions):
+        self.functions = functions
+
+    def fixed(self, *_):
+        raise _OwnPlace
+
+
+class _Named:
+    """What an operand of a formula names: its cells, and how a formula gets their values, once one wants it."""
+
+    __slots__ = ("cells", "get", "one", "size", "slots")
+
+    def __init__(self, cells):
+        self.cells, self.one, self.size = cells, cells.single, (cells.height, cells.width)
+        self.get, self.slots = None, ()
+
+
+class _Names(dict):
+    """What operands name, by (sheet of the formula, operand); asked once for each."""
+
+    def __init__(self, ask):
+        self._ask = ask
+
+    def __missing__(self, key):
+        self[key] = named = self._ask(*key)
+        return named
+
+
+class Shapes:
+    """The shapes of a workbook's formulas. `slot` and `slots_of` are those of its compiler."""
+
+    def __init__(self, book: Book, functions: dict, slot: Callable, slots_of: Callable):
+        self._book, self._functions, self._slot, self._slots_of = book, functions, slot, slots_of
+        self._known = _known(functions)
+        self._named = _Names(self._what_is_named)
+
+    def step(self, slot: int, sheet: str, text: str) -> Step | None:
+        """The `Step` of an ordinary formula; None where it has no shape, or is refused: then it says so itself."""
+        shape, cells = shape_of(text)
+        texts = operands_of(shape, cells)
+        if texts is None:
+            return None
+        named = [self._named[sheet, each] for each in texts]
+        if None in named:
+            return None
+        key = shape, *[each.size for each in named]  # which decide how a formula is compiled; places do not
+        if key not in self._known:
+            if len(self._known) >= MOST_KNOWN:
+                self._known.clear()
+            self._known[key] = _compiled(text, named, self._functions)
+        known = self._known[key]
+        return None if known is None else self._bound(slot, known, named)
+
+    def _what_is_named(self, sheet, text):
+        if "[" in text:  # the row of a table that a formula stands in
+            return None
+        try:
+            node = operand(self._book, text, sheet, 0)
+        except Refused:
+            return None
+        return _Named(node.cells) if type(node) is Ref and not node.cells.open_ended else None
+
+    # -- a shape bound to cells
+
+    def _bound(self, slot, shape, named):
+        frame, needs = self._frame(shape.whole.places, named)
+        run = shape.whole.run
+        return Step(slot, lambda values: grounded(run(frame(values))), needs, self._bound_fork(shape.fork, named))
+
+    def _bound_fork(self, fork, named):
+        if type(fork) is not _OpenFork:
+            return None if fork is None else self._needs(fork.places, named)
+        frame, needs = self._frame(fork.condition.places, named)
+        run = fork.condition.run
+        yes, no = self._bound_fork(fork.yes, named), self._bound_fork(fork.no, named)
+        return Fork(lambda values: forms.agreed_way(run(frame(values))), needs, yes, no)
+
+    def _frame(self, places, named):
+        """From the values of all slots to what a shape takes; and the slots that it reads."""
+        read = [self._ready(each) if i in places else None for i, each in enumerate(named)]
+        needs = tuple({slot for each in read if each is not None for slot in each.slots})
+        if all(each is None or each.one for each in read):
+            if len(read) > 1 and None not in read:
+                return itemgetter(*[each.slots[0] for each in read]), needs
+            slots = [None if each is None else each.slots[0] for each in read]
+            return (lambda values: [None if slot is None else values[slot] for slot in slots]), needs
+        parts = [(each is not None and each.one, None if each is None else each.get) for each in read]
+        return (lambda values: [*[get(values) if is_one else get for is_one, get in parts], values]), needs
+
+    def _needs(self, places, named):
+        return tuple({slot for i in places for slot in self._ready(named[i]).slots})
+
+    def _ready(self, named):
+        """What is named, with its slots. Only what is read gets them."""
+        if named.get is None:
+            cells: Reference = named.cells
+            if named.one:
+                named.slots = (self._slot(cells.sheet, cells.top, cells.left),)
+                named.get = itemgetter(named.slots[0])
+            else:
+                rows = self._slots_of(cells)
+                named.slots = tuple(slot for row in rows for slot in row)
+                named.get = [_row_of(row) for row in rows]
+        return named
+
+
+def _row_of(slots):
+    """From the values of all slots to those of a row."""
+    if len(slots) > 1:
+        return itemgetter(*slots)
+    (slot,) = slots
+    return lambda values: (values[slot],)
+
+
+def _compiled(text, named, functions):
+    """The `_Shape` of a formula whose operands name these cells; None where it has none."""
+    references = [replace(each.cells) for each in named]  # objects of their own, also where two name the same cells
+    places = {id(cells): i for i, cells in enumerate(references)}
+    left = iter(references)
+    try:
+        tree = parse(text, lambda _: Ref(next(left)))
+        cell = _OpenCell(functions, places)
+        run = cell.formula(tree)
+        return _Shape(_Part(run, frozenset(cell.needs)), _fork(tree, functions, places))
+    except (_OwnPlace, Refused, StopIteration):
+        return None
+
+
+def _fork(tree: Node, functions, places):
+    """The fork of a formula that chooses between cells; None of any other, as making one takes time."""
+    if type(tree) is not Call or tree.name != "IF" or len(tree.arguments) != 3:
+        return None
+    condition, *branches = tree.arguments
+    forks = [_fork(branch, functions, places) for branch in branches]
+    if not any(fork or branch.reference() is not None for fork, branch in zip(forks, branches)):
+        return None
+    parts = (fork or _part(branch, functions, places) for fork, branch in zip(forks, branches))
+    return _OpenFork(_part(condition, functions, places), *parts)
+
+
+def _part(tree, functions, places):
+    cell = _OpenCell(functions, places)
+    return _Part(cell.value(tree, Mode()), frozenset(cell.needs))
+
+
+_last: tuple[dict, dict] = ({}, {})  # our functions, and the shapes compiled with them
+
+
+def _known(functions):
+    """The shapes known of these functions; what they were compiled with goes when other functions come."""
+    global _last
+    before = _last[0]
+    if before.keys() != functions.keys() or any(before[name] is not functions[name] for name in before):
+        _last = dict(functions), {}
+    return _last[1]
