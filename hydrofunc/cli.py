@@ -486,14 +486,15 @@ def demo(folder: str | None, project: bool) -> None:
 @main.command("excel-addin", short_help="What Excel on Windows needs, in one folder.")
 @click.argument("folder", type=_PATH, metavar="DIR")
 @click.option("--python", "interpreter", metavar="PATH", help="python.exe Excel shall start. Default: this one.")
+@click.option("--modules", is_flag=True, help="The VBA as files, too, to import by hand into another workbook.")
 @_force
-def excel_addin(folder: str, interpreter: str | None, force: bool) -> None:
-    """Write into DIR a macro-enabled template, the VBA module with our functions, xlwings' settings and the
-    steps to follow. Excel itself is not touched.
+def excel_addin(folder: str, interpreter: str | None, modules: bool, force: bool) -> None:
+    """Write into DIR a macro-enabled template with our functions and xlwings' VBA in it, and the steps to follow.
+    Excel itself is not touched.
     """
     from .hosts.excel.setup import excel_addin as run
 
-    written = run(folder, interpreter, force)
+    written = run(folder, interpreter, force, modules)
     for path in written.paths:
         click.echo(path)
     _say(written.notes)

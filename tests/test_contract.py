@@ -64,7 +64,7 @@ def test_no_host_shows_an_infinity():
     from hydrofunc.hosts.excel import vba
 
     texts = [function.describe() for function in FUNCTIONS.values()]
-    texts += [configuration(), vba.module_text()]
+    texts += [configuration(), *vba.modules().values()]
     assert not [text for text in texts if re.search(r"\binf\b", text)]
 
 
