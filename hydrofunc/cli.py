@@ -147,8 +147,13 @@ def template(out: str, units: str, example: bool, protect: bool, live: bool, for
 @click.option("--out", "folder", type=_PATH, required=True, metavar="DIR", help="Folder; made if missing.")
 @_protect
 @_live
+@click.option(
+    "--macros",
+    is_flag=True,
+    help="As .xlsm with the functions inside as macros: Excel 2010 to 2021, no Python. Not yet seen in Excel.",
+)
 @_force
-def fill(sites: str, folder: str, protect: bool, live: bool, force: bool) -> None:
+def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, force: bool) -> None:
     """Fill and calculate the template for every row of SITES, a .csv or .xlsx list.
 
     One row is a site; the first row holds the names of inputs, as the template's cells are named (Formulas >
@@ -165,7 +170,7 @@ def fill(sites: str, folder: str, protect: bool, live: bool, force: bool) -> Non
     from .jobs.fill import fill as run
 
     with _progress("sites") as progress:
-        filled = run(sites, folder, force, progress, protect, live)
+        filled = run(sites, folder, force, progress, protect, live, macros)
     for path in [*filled.workbooks, *filled.summaries]:
         click.echo(path)
     _report_problems(filled.problems, f"{len(filled.workbooks)} of {filled.sites} sites written.")
