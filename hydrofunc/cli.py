@@ -147,8 +147,13 @@ def template(out: str, units: str, example: bool, protect: bool, live: bool, for
 @click.option("--out", "folder", type=_PATH, required=True, metavar="DIR", help="Folder; made if missing.")
 @_protect
 @_live
+@click.option(
+    "--macros",
+    is_flag=True,
+    help="As .xlsm with the functions inside as macros: Excel 2010 to 2021, no Python. Not yet seen in Excel.",
+)
 @_force
-def fill(sites: str, folder: str, protect: bool, live: bool, force: bool) -> None:
+def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, force: bool) -> None:
     """Fill and calculate the template for every row of SITES, a .csv or .xlsx list.
 
     One row is a site; the first row holds the names of inputs, as the template's cells are named (Formulas >
@@ -165,7 +170,7 @@ def fill(sites: str, folder: str, protect: bool, live: bool, force: bool) -> Non
     from .jobs.fill import fill as run
 
     with _progress("sites") as progress:
-        filled = run(sites, folder, force, progress, protect, live)
+        filled = run(sites, folder, force, progress, protect, live, macros)
     for path in [*filled.workbooks, *filled.summaries]:
         click.echo(path)
     _report_problems(filled.problems, f"{len(filled.workbooks)} of {filled.sites} sites written.")
@@ -486,14 +491,15 @@ def demo(folder: str | None, project: bool) -> None:
 @main.command("excel-addin", short_help="What Excel on Windows needs, in one folder.")
 @click.argument("folder", type=_PATH, metavar="DIR")
 @click.option("--python", "interpreter", metavar="PATH", help="python.exe Excel shall start. Default: this one.")
+@click.option("--modules", is_flag=True, help="The VBA as files, too, to import by hand into another workbook.")
 @_force
-def excel_addin(folder: str, interpreter: str | None, force: bool) -> None:
-    """Write into DIR a macro-enabled template, the VBA module with our functions, xlwings' settings and the
-    steps to follow. Excel itself is not touched.
+def excel_addin(folder: str, interpreter: str | None, modules: bool, force: bool) -> None:
+    """Write into DIR a macro-enabled template with our functions and xlwings' VBA in it, and the steps to follow.
+    Excel itself is not touched.
     """
     from .hosts.excel.setup import excel_addin as run
 
-    written = run(folder, interpreter, force)
+    written = run(folder, interpreter, force, modules)
     for path in written.paths:
         click.echo(path)
     _say(written.notes)

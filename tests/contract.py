@@ -115,10 +115,10 @@ def calc(function):
 
 @cache
 def wrappers():
-    """{name: parameters} of the VBA module."""
+    """{name: parameters} of the VBA modules."""
     from hydrofunc.hosts.excel import vba
 
-    text = re.sub(r" _\n\s*", " ", vba.module_text())
+    text = re.sub(r" _\n\s*", " ", "".join(vba.modules().values()))
     return dict(re.findall(r"Public Function (HYDRO_\w+)\((.*)\)\n", text))
 
 

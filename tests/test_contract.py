@@ -64,7 +64,7 @@ def test_no_host_shows_an_infinity():
     from hydrofunc.hosts.excel import vba
 
     texts = [function.describe() for function in FUNCTIONS.values()]
-    texts += [configuration(), vba.module_text()]
+    texts += [configuration(), *vba.modules().values()]
     assert not [text for text in texts if re.search(r"\binf\b", text)]
 
 
@@ -134,22 +134,36 @@ declare(
     example=Example({{"drop": 3}}, 1.5),
 )
 from tests import contract
+from hydrofunc.emit import all_names, vba_modules
+from hydrofunc.hosts.calc.build import configuration
+from hydrofunc.hosts.excel import vba
 from hydrofunc.jobs import selftest
 from hydrofunc.template import PAGES
 print(json.dumps({{
     "hosts": contract.agreement(hydrofunc.throw_away),
     "selftest": any(test.function.name == "throw_away" for test in selftest.rows()),
     "template": "HYDRO_THROW_AWAY" in repr(PAGES),
+    "live name": all_names.names().texts["HYDRO_THROW_AWAY"],
+    "macro": [text for text in vba_modules.modules().values() if "Public Function HYDRO_THROW_AWAY(" in text],
+    "xlwings": [text for text in vba.modules().values() if "Public Function HYDRO_THROW_AWAY(" in text],
+    "wizard": [row for row in vba.wizard_rows() if row[0] == "HYDRO_THROW_AWAY"],
+    "Calc": "A throw-away function." in configuration(),
 }}))
 """
 
 
 def test_a_function_declared_once_is_everywhere():
-    """In a fresh process: declared, and found in every host, in the self-test and in the template's list."""
+    """In a fresh process: declared, and found in every host, in what travels in a workbook (LAMBDA names and macros),
+    in the self-test and in the template's list."""
     code = THROW_AWAY.format(tests=str(Path(contract.__file__).parents[1]))
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert json.loads(run.stdout) == {
-        "hosts": dict.fromkeys(contract.HOSTS, "agrees"),
-        "selftest": True,
-        "template": True,
-    }
+    found = json.loads(run.stdout)
+    assert found.pop("hosts") == dict.fromkeys(contract.HOSTS, "agrees")
+    assert found["selftest"] and found["template"] and found["Calc"]
+    assert found["live name"].startswith("_xlfn.LAMBDA(_xlpm.drop,_xlop.share,")
+    assert "_xlpm.a_*_xlpm.b_" in found["live name"]
+    (macro,), (wrapper,), (texts,) = found["macro"], found["xlwings"], found["wizard"]
+    assert "Public Function HYDRO_THROW_AWAY(Optional drop As Variant, Optional share As Variant)" in macro
+    assert "= a1 * a2\n" in macro.partition("HYDRO_THROW_AWAY")[2].partition("End Function")[0]
+    assert "Public Function HYDRO_THROW_AWAY(drop, Optional share)" in wrapper
+    assert texts[1:3] == ["hydrofunc: Water and site", "A throw-away function. [m]"] and len(texts) == 5

@@ -34,7 +34,7 @@ ALLOWED = {
         ("openpyxl", "xlwings"),
     ),
     "hosts.excel": (
-        ("errors", "registry", "workbook", "template", "jobs", "hosts.excel", ""),
+        ("errors", "registry", "workbook", "emit", "template", "jobs", "hosts.excel", ""),
         ("numpy", "xlwings", "openpyxl"),
     ),
     "hosts.calc": (("errors", "registry", "catalogue", "workbook", "hosts.calc", ""), ("numpy",)),

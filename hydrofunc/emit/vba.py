@@ -221,14 +221,18 @@ def ends(argument: Argument) -> str:
 
 
 def described(function: Function) -> list[str]:
-    """What the function wizard shows; a module may hold these lines, an editor hides them."""
-    name = function.sheet_name
+    """What the function wizard shows of a function."""
     text = plain(function.help)
     for argument in function.arguments:
         more = f"{';' if '[' in text else ''} {plain(f'{argument.name} [{argument.unit}]')}"
         if len(text + more) > HELP_LIMIT:
             break
         text += more
+    return attributes(function.sheet_name, text)
+
+
+def attributes(name: str, text: str) -> list[str]:
+    """A procedure's text for the function wizard; a module may hold these lines, an editor hides them."""
     return [
         f"Attribute {name}.VB_Description = {word(text)}",
         f'Attribute {name}.VB_ProcData.VB_Invoke_Func = " \\n14"',

@@ -1,4 +1,4 @@
-"""A workbook that carries its functions as VBA: the modules put into its file, which then is an .xlsm.
+"""A workbook that carries VBA, such as its functions: the modules put into its file, which then is an .xlsm.
 
 What makes a workbook one with macros: its main part has another content type, a relation leads to vbaProject.bin, and
 workbook and sheets have the code names of their modules. The names of type and relation are those of openpyxl
@@ -7,6 +7,7 @@ workbook and sheets have the code names of their modules. The names of type and 
 
 import re
 import zipfile
+from collections.abc import Mapping
 from functools import lru_cache
 from io import BytesIO
 
@@ -27,11 +28,17 @@ _SHEET = re.compile(r"xl/worksheets/sheet([0-9]+)\.xml")
 
 def with_vba(data: bytes) -> bytes:
     """A copy of a workbook of ours with the functions in it. Raises `FileRefused` for one that has macros already."""
+    return with_modules(data, modules())
+
+
+def with_modules(data: bytes, texts: Mapping[str, str]) -> bytes:
+    """A copy of a workbook of ours with these modules in it. Raises `FileRefused` for one that has macros already."""
     with zipfile.ZipFile(BytesIO(data)) as archive:
         parts = [(member, archive.read(member)) for member in archive.infolist()]
     if any(member.filename == PART for member, _ in parts):
         raise FileRefused("this workbook has macros already; the functions go into one of hydrofunc")
     sheets = [found[1] for member, _ in parts if (found := _SHEET.fullmatch(member.filename))]
+    project = _project(tuple(texts.items()), tuple(sheets))
     out = BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for member, part in parts:
@@ -46,13 +53,13 @@ def with_vba(data: bytes) -> bytes:
             elif name == "xl/_rels/workbook.xml.rels":
                 part = part.replace(b"</Relationships>", _RELATION + b"</Relationships>")
             archive.writestr(zipfile.ZipInfo(name, member.date_time), part, zipfile.ZIP_DEFLATED)
-        archive.writestr(zipfile.ZipInfo(PART, (2026, 1, 1, 0, 0, 0)), _project(tuple(sheets)), zipfile.ZIP_DEFLATED)
+        archive.writestr(zipfile.ZipInfo(PART, (2026, 1, 1, 0, 0, 0)), project, zipfile.ZIP_DEFLATED)
     return out.getvalue()
 
 
 @lru_cache(maxsize=1)
-def _project(sheets: tuple[str, ...]) -> bytes:
-    return vba_project(modules(), [f"Sheet{number}" for number in sheets])
+def _project(texts: tuple[tuple[str, str], ...], sheets: tuple[str, ...]) -> bytes:
+    return vba_project(dict(texts), [f"Sheet{number}" for number in sheets])
 
 
 def _coded(part: bytes, name: str) -> bytes:

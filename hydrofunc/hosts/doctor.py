@@ -538,7 +538,7 @@ def _settings_sheet(path: Path | str, about: str, machine: Machine) -> Iterator[
             PROBLEM,
             about,
             f"it was made by hydrofunc {version}, and {__version__} is installed",
-            "hydrofunc excel-addin, then import the new hydrofunc_functions.bas in the place of the old module.",
+            "hydrofunc excel-addin DIR writes a new one; to keep this one, with --modules: its STEPS.txt says how.",
         )
     made_with, installed = settings.get("XLWINGS VERSION"), machine.packages.get("xlwings")
     if made_with and installed and made_with != installed:

@@ -31,7 +31,7 @@ from .inputs import (
     unit_of,
     unknown,
 )
-from .live import live_book
+from .live import live_book, macro_book
 from .recalc import SHEET_FUNCTIONS
 
 BAND = ("doubt_mean", "doubt_low", "doubt_high")  # beside the watts: their mean over the doubt, and 95 % band
@@ -57,6 +57,7 @@ def fill(
     progress: Callable[[int, int], None] = lambda done, total: None,
     protect: bool = False,
     live: bool = False,
+    macros: bool = False,
 ) -> Filled:
     """Fill and calculate the template for every row of the list `sites`, into `folder`.
 
@@ -65,10 +66,15 @@ def fill(
     give has its default. `summary.csv` and `summary.xlsx` compare all sites; where none is done there are none. Raises
     `FileRefused` where the list cannot be read or a file would be overwritten. Beside the watts it has their band
     and how many inputs the site gives, and how many others are assumed and proposed. With `protect` only inputs and
-    units of the workbooks can be typed; with `live` they carry the functions and need no Python.
+    units of the workbooks can be typed; with `live` they carry the functions and need no Python, with `macros` they
+    carry them as VBA and are .xlsm.
     """
     if not str(folder):
         raise FileRefused("no folder is named to write to")
+    if live and macros:
+        raise FileRefused(
+            "--live is for .xlsx, --macros for .xlsm: one workbook has the functions in one of the two ways"
+        )
     table = read_inputs(sites)
     inputs, problems = _inputs(table)
     bad = {problem.row for problem in problems}
@@ -79,12 +85,14 @@ def fill(
     folder = Path(folder)
     stems = {"summary"}
     names = inputs["site_name"].values if "site_name" in inputs else [None] * len(table)
-    paths = {index: folder / f"{file_stem(names[index] or '', stems)}.xlsx" for index in good}
+    ending = ".xlsm" if macros else ".xlsx"
+    paths = {index: folder / f"{file_stem(names[index] or '', stems)}{ending}" for index in good}
     summaries = [folder / "summary.csv", folder / "summary.xlsx"]
     folder.mkdir(parents=True, exist_ok=True)
     refuse_existing([*paths.values(), *summaries], force)
 
-    results, troubles = _write_workbooks(inputs, paths, force, progress, protect, live)
+    put_in = live_book if live else macro_book if macros else None
+    results, troubles = _write_workbooks(inputs, paths, force, progress, protect, put_in)
     problems += [Problem(int(table.rows[index]), "", reason) for index, reason in troubles]
     problems.sort(key=_by_row)
     columns = _summary(table, inputs, paths, results, problems)
@@ -144,9 +152,9 @@ def _template(protect):
 
 
 @cache
-def _live_template(protect):
+def _carrying_template(protect, put_in):
     """The template that carries the functions, as read and compiled; what it lacks hangs on no site."""
-    book = read_book(live_book(build(protect=protect)))
+    book = read_book(put_in(build(protect=protect)))
     return book, _compiled(book)
 
 
@@ -154,13 +162,13 @@ def _compiled(book):
     return compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
 
 
-def _write_workbooks(columns, paths, force, progress, protect, live):
+def _write_workbooks(columns, paths, force, progress, protect, put_in):
     """Calculate and write all workbooks; the results by name, a list in the order of `paths`.
 
     Also (index, reason) of every site whose results show an error value, for every cause.
     """
     book, plan, causes = _template(protect)
-    carrier, carrier_plan = _live_template(protect) if live else (book, plan)
+    carrier, carrier_plan = _carrying_template(protect, put_in) if put_in else (book, plan)
     results, troubles = {name: [] for name in (*(item.name for item in RESULTS), *BAND, *COUNTED)}, []
     band = {name: book.resolve(name) for name in BAND}
     states = [book.resolve(name) for name in book.names if name.startswith("state_")]
@@ -173,7 +181,7 @@ def _write_workbooks(columns, paths, force, progress, protect, live):
             (item.sheet, item.cell): _values(item, columns.get(item.name), batch, systems, book) for item in INPUTS
         }
         formulas = _calculated(plan, inputs, len(batch))
-        stored = _calculated(carrier_plan, inputs, len(batch)) if live else formulas
+        stored = _calculated(carrier_plan, inputs, len(batch)) if put_in else formulas
         for lane, index in enumerate(batch):
             values = {key: column[lane] for key, column in formulas.items()}
             own = {key: column[lane] for key, column in inputs.items()}

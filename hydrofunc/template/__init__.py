@@ -8,7 +8,7 @@ What others may know of the template is listed below; nobody outside imports fro
 """
 
 from . import look
-from .build import add_pages, build, saved
+from .build import add_pages, build, new_book, saved
 from .model import Input, Result, Table, functions_in
 from .pages import INPUTS, ONE_OF, PAGES, PLACED, RECORDED, RESULTS, RESULTS_SHEET
 from .pages.doubt import NEXT_LINES, OF_IT, UNCERTAIN
@@ -31,5 +31,6 @@ __all__ = [
     "build",
     "functions_in",
     "look",
+    "new_book",
     "saved",
 ]

@@ -57,15 +57,21 @@ def build(units: str = "metric", example: bool = False, protect: bool = False) -
     `units`: "metric" or "us". With `example` the inputs hold the invented example; else they are empty. With `protect`
     only inputs and units can be typed; whoever wants more switches that off again, as it has no password.
     """
-    book = Workbook()
-    book.remove(book.active)
-    # openpyxl offers no other way to change the style whose font gives the width of columns
-    book._named_styles["Normal"].font = look.STANDARD_FONT
+    book = new_book()
     add_pages(book, units, example)
     if protect:
         for sheet in book:
             _protect(sheet)
     return saved(book)
+
+
+def new_book() -> Workbook:
+    """A workbook without a sheet, in the template's font."""
+    book = Workbook()
+    book.remove(book.active)
+    # openpyxl offers no other way to change the style whose font gives the width of columns
+    book._named_styles["Normal"].font = look.STANDARD_FONT
+    return book
 
 
 def _protect(sheet):

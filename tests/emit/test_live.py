@@ -130,19 +130,34 @@ def test_only_an_xlsx_can_carry_functions(tmp_path):
     assert "--live is for .xlsx" in answer.output
 
 
-def test_fill_with_live_puts_the_functions_into_the_workbook_of_each_site(tmp_path, monkeypatch):
+@pytest.mark.parametrize(
+    ("option", "put_in", "ending"), [("--live", "live_book", ".xlsx"), ("--macros", "macro_book", ".xlsm")]
+)
+def test_fill_puts_the_functions_into_the_workbook_of_each_site(tmp_path, monkeypatch, option, put_in, ending):
     monkeypatch.setattr(
-        fill, "live_book", lambda data: splice(data, {}, {("Start", NOTE): "with functions"})
-    )  # the real one is held above, and takes long
-    fill._live_template.cache_clear()
-    sites = tmp_path / "sites.csv"
+        fill, put_in, lambda data: splice(data, {}, {("Start", NOTE): "with functions"})
+    )  # the real one is held above and in test_vba, and takes long
+    sites, out = tmp_path / "sites.csv", tmp_path / "out"
     sites.write_text(
         "site_name,static_pressure,pipe_length,pipe_bore,bucket_seconds,bucket_volume\n"
         "A,6.2,400,32.6,20,20\nB,4.1,400,32.6,20,20\n"
     )
-    answer = CliRunner().invoke(main, ["fill", str(sites), "--out", str(tmp_path / "out"), "--live"])
-    fill._live_template.cache_clear()
-    written = {name: read_book((tmp_path / "out" / f"{name}.xlsx").read_bytes()).cells for name in "AB"}
+    answer = CliRunner().invoke(main, ["fill", str(sites), "--out", str(out), option])
+    assert {path.name for path in out.iterdir()} == {f"A{ending}", f"B{ending}", "summary.csv", "summary.xlsx"}
+    assert f"A{ending}" in (out / "summary.csv").read_text()
+    written = {name: read_book((out / f"{name}{ending}").read_bytes()).cells for name in "AB"}
     assert {cells["Start", NOTE] for cells in written.values()} == {"with functions"}, answer.output
     given = next((item.sheet, item.cell) for item in INPUTS if item.name == "static_pressure")
     assert {name: cells[given] for name, cells in written.items()} == {"A": 6.2, "B": 4.1}
+    before = (out / f"A{ending}").read_bytes()
+    again = CliRunner().invoke(main, ["fill", str(sites), "--out", str(out), option])
+    assert again.exit_code != 0 and f"A{ending} exists already; add --force" in again.output
+    assert (out / f"A{ending}").read_bytes() == before
+
+
+def test_the_workbook_of_a_site_has_its_functions_in_one_way(tmp_path):
+    sites = tmp_path / "sites.csv"
+    sites.write_text("static_pressure,pipe_length,pipe_bore\n6.2,400,32.6\n")
+    answer = CliRunner().invoke(main, ["fill", str(sites), "--out", str(tmp_path / "out"), "--live", "--macros"])
+    assert answer.exit_code != 0 and "--live is for .xlsx, --macros for .xlsm" in answer.output
+    assert not (tmp_path / "out").exists()

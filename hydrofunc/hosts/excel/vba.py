@@ -1,30 +1,38 @@
-"""The VBA module a workbook needs: a wrapper for each function of `udfs`, error values, wizard texts.
+"""The VBA of a workbook for xlwings: a wrapper for each function of `udfs`, error values, wizard texts, xlwings' own.
 
 xlwings can write such wrappers itself ("Import Functions"). Ours make the same call and differ in what
 they do with the answer: the text of an error value becomes a real one (CVErr), in arrays too, and a call
-that fails gives #N/A instead of a sentence in the cell. Importing the file needs no trust in the VBA project.
+that fails gives #N/A instead of a sentence in the cell. They come in the file, so nothing has to be imported.
 """
 
 import inspect
-import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import Any
 
 import hydrofunc
 
 from ... import __version__
+from ...emit.vba import attributes, complaint, described, packed, plain
+from ...errors import HydroError
+from ...registry import Function
 from . import udfs
 from .adapter import XL_ERR
 
-MODULE = "hydrofunc_functions"
+THEIRS = "xlwings"  # the name of xlwings' module
+_TRIED = "0.37.8"  # version of xlwings
 PYTHON_MODULE = "hydrofunc.hosts.excel.udfs"
+WIZARD_SHEET = "Wizard texts"
+WIZARD_HEAD = ("function", "category", "help", "arguments")
 _LONGEST_LINE = 200  # characters; VBA allows 1023 and 24 continued lines
 
-_HEAD = """\
-Attribute VB_Name = "{module}"
+_WRITTEN = f"""\
 Option Explicit
-' Written by hydrofunc {version} (hydrofunc excel-addin). Do not edit: write it again after an update.
-' The xlwings module or a reference to the xlwings add-in must be in the same workbook (function XLPy).
+' Written by hydrofunc {__version__} (hydrofunc excel-addin). Do not edit: write it again after an update.
+"""
+
+_ANSWERS = """\
+Option Private Module
 
 Public Const HYDROFUNC_VERSION As String = "{version}"
 ' Why the last call failed, for the Immediate window (Ctrl+G):  ?HydrofuncLastFailure
@@ -72,6 +80,7 @@ End Function
 
 _WRAPPER = """
 Public Function {name}({parameters})
+{shown}
     On Error GoTo failed
     {name} = {answer}
     Exit Function
@@ -82,17 +91,27 @@ End Function
 """
 
 _DESCRIBE = """
-' Texts of the function wizard. Run once after importing (Alt+F8), then save the workbook.
+' Categories and texts of the arguments for the function wizard, from a hidden sheet. Run once (Alt+F8), then save.
 Public Sub HydrofuncDescribe()
-{calls}
-End Sub
-"""
-
-_DESCRIBE_ONE = """
-Private Sub Describe_{name}()
-{texts}    Application.MacroOptions Macro:="'" & Replace(ThisWorkbook.Name, "'", "''") & "'!{name}", _
-        Description:={help}, _
-        Category:={category}{given}
+    Dim told As Variant, texts() As String, book As String, r As Long, c As Long, last As Long
+    book = "'" & Replace(ThisWorkbook.Name, "'", "''") & "'!"
+    told = ThisWorkbook.Worksheets("{sheet}").UsedRange.Value
+    For r = 2 To UBound(told, 1)
+        last = 3
+        For c = 4 To UBound(told, 2)
+            If Not IsEmpty(told(r, c)) Then last = c
+        Next c
+        If last = 3 Then
+            Application.MacroOptions Macro:=book & told(r, 1), Description:=told(r, 3), Category:=told(r, 2)
+        Else
+            ReDim texts(0 To last - 4)
+            For c = 4 To last
+                texts(c - 4) = told(r, c)
+            Next c
+            Application.MacroOptions Macro:=book & told(r, 1), Description:=told(r, 3), Category:=told(r, 2), _
+                ArgumentDescriptions:=texts
+        End If
+    Next r
 End Sub
 """
 
@@ -103,19 +122,40 @@ def worksheet_functions() -> dict[str, Callable[..., Any]]:
     return {name: getattr(udfs, name) for name in names}
 
 
-def module_text() -> str:
-    """The module as text: only ASCII, as a .bas file is read in the Windows code page of the machine."""
+def modules() -> dict[str, str]:
+    """Every module that the workbook needs: its name to its text. Raises `HydroError` where VBA would not take one."""
     cases = "\n".join(f'            Case "{text}": HydrofuncCell = CVErr({number})' for text, number in XL_ERR.items())
-    wrapped = worksheet_functions()
-    parts = [_HEAD.format(module=MODULE, version=__version__, cases=cases)]
-    parts += [_wrapper(name, function) for name, function in wrapped.items()]
-    parts.append(_describing(wrapped))
-    return "".join(parts)
+    wrappers = [_wrapper(name, function) for name, function in worksheet_functions().items()]
+    found = {
+        THEIRS: xlwings_module(),
+        "hydrofunc_answers": _WRITTEN + _ANSWERS.format(version=__version__, cases=cases),
+        "hydrofunc_wizard": _WRITTEN + _DESCRIBE.format(sheet=WIZARD_SHEET),
+    }
+    found |= {f"hydrofunc_functions_{i}": text for i, text in enumerate(packed(_WRITTEN, wrappers), start=1)}
+    for name, text in found.items():
+        if wrong := complaint(text):
+            raise HydroError(f"VBA module {name}: {wrong}: more than VBA takes")
+    return found
 
 
-def module_bytes() -> bytes:
-    """The module as a .bas file."""
-    return module_text().replace("\n", "\r\n").encode("ascii")
+def xlwings_module() -> str:
+    """The module of xlwings' free part (BSD licence, its notice on top), as the installed package has it."""
+    import xlwings
+
+    path = Path(xlwings.__file__).with_name("xlwings.bas")
+    try:
+        text = path.read_text(encoding="latin-1")
+    except OSError as error:
+        raise HydroError(f"xlwings {xlwings.__version__} has no {path.name}:  pip install xlwings=={_TRIED}") from error
+    name, _, rest = text.partition("\n")
+    if name.strip() != f'Attribute VB_Name = "{THEIRS}"':
+        raise HydroError(f"xlwings {xlwings.__version__} has another {path.name}:  pip install xlwings=={_TRIED}")
+    return rest
+
+
+def module_file(name: str, text: str) -> bytes:
+    """A module as a .bas file, for import by hand."""
+    return f'Attribute VB_Name = "{name}"\n{text}'.replace("\n", "\r\n").encode("ascii")
 
 
 def _wrapper(name: str, function: Callable[..., Any]) -> str:
@@ -129,7 +169,13 @@ def _wrapper(name: str, function: Callable[..., Any]) -> str:
         listed.append(f"{'Optional ' if optional else ''}{parameter.name}")
         names.append(parameter.name)
     answer = _call(name, f"Array({', '.join(names)})")
-    return _WRAPPER.format(name=name, parameters=_folded(", ".join(listed)), answer=answer)
+    return _WRAPPER.format(name=name, parameters=_folded(", ".join(listed)), shown=_shown(name), answer=answer)
+
+
+def _shown(name: str) -> str:
+    """What the wizard shows of a function before `HydrofuncDescribe` has run."""
+    declared = _declared().get(name)
+    return "\n".join(described(declared) if declared else attributes(name, plain(wizard_texts(name)[0])))
 
 
 def _call(name: str, arguments: str) -> str:
@@ -156,47 +202,30 @@ def _repeating_wrapper(name: str, parameters: str, names: Sequence[str], repeate
             f"    {name} = {_call(name, 'given')}",
         ]
     )
-    text = _WRAPPER.format(name=name, parameters=parameters, answer="\0")
+    text = _WRAPPER.format(name=name, parameters=parameters, shown=_shown(name), answer="\0")
     return text.replace(f"{name} = \0", copying)
 
 
-def _describing(wrapped: Mapping[str, Callable[..., Any]]) -> str:
-    """A procedure for each function, because VBA limits their size."""
-    procedures = []
-    for name in wrapped:
+def wizard_rows() -> list[list[str]]:
+    """What the hidden sheet holds: for each function its name, category, help and the texts of its arguments."""
+    rows = [list(WIZARD_HEAD)]
+    for name in worksheet_functions():
         text, group, arguments = wizard_texts(name)
-        lines = [f"    Dim texts({len(arguments) - 1}) As String\n"] if arguments else []
-        lines += [f"    texts({i}) = {_literal(one)}\n" for i, one in enumerate(arguments)]
-        procedures.append(
-            _DESCRIBE_ONE.format(
-                name=name,
-                help=_literal(text),
-                category=_literal(group),
-                texts="".join(lines),
-                given=", _\n        ArgumentDescriptions:=texts" if arguments else "",
-            )
-        )
-    calls = "\n".join(f"    Describe_{name}" for name in wrapped)
-    return _DESCRIBE.format(calls=calls) + "".join(procedures)
+        rows.append([name, group, text, *arguments])
+    return rows
+
+
+def _declared() -> dict[str, Function]:
+    return {function.sheet_name: function for function in hydrofunc.functions().values()}
 
 
 def wizard_texts(name: str) -> tuple[str, str, list[str]]:
     """(help, category, texts of the arguments) of a worksheet function."""
-    declared = {function.sheet_name: function for function in hydrofunc.functions().values()}
-    if name in declared:
-        function = declared[name]
+    function = _declared().get(name)
+    if function:
         return udfs.function_help(function), udfs.category(function), list(map(udfs.argument_help, function.arguments))
     helper = vars(udfs)[name]
     return helper.__doc__, udfs.CATEGORY, [udfs.HELPER_ARGUMENTS[p] for p in inspect.signature(helper).parameters]
-
-
-def _literal(text: str) -> str:
-    """A VBA expression for a text; what is not ASCII goes through ChrW, as a .bas file has no Unicode."""
-    pieces = re.findall(r"[ -~]+|[^ -~]", " ".join(text.split()))
-    words = [
-        '"' + piece.replace('"', '""') + '"' if " " <= piece[0] <= "~" else f"ChrW({ord(piece)})" for piece in pieces
-    ]
-    return " & ".join(words) or '""'
 
 
 def _folded(text: str) -> str:

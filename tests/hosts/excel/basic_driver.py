@@ -1,8 +1,10 @@
 """Runs Basic modules in a real LibreOffice, in its VBA mode, by the Python that has uno.
 
     python3 basic_driver.py SOFFICE PROFILE_URL < modules.json
+    python3 basic_driver.py SOFFICE PROFILE_URL BOOK_URL
 
-`modules` are texts by name; the answer of the function Probe.Main goes to standard output.
+`modules` are texts by name; the answer of the function Probe.Main goes to standard output. Of a workbook it is the text
+of every module that LibreOffice finds in it, by name; no macro runs.
 """
 
 import json
@@ -48,25 +50,43 @@ def connected(soffice, profile):
             time.sleep(0.1)
 
 
+def answer(desktop):
+    """What Probe.Main says."""
+    document = desktop.loadComponentFromURL(
+        "private:factory/scalc", "_blank", 0, (setting("Hidden", True), setting("MacroExecutionMode", 4))
+    )
+    libraries = document.BasicLibraries
+    libraries.VBACompatibilityMode = True
+    library = (
+        libraries.getByName("Standard") if libraries.hasByName("Standard") else libraries.createLibrary("Standard")
+    )
+    for name, text in json.load(sys.stdin).items():
+        library.insertByName(name, "Option VBASupport 1\n" + text)
+    script = document.getScriptProvider().getScript(
+        "vnd.sun.star.script:Standard.Probe.Main?language=Basic&location=document"
+    )
+    said = script.invoke((), (), ())[0]
+    document.close(True)
+    return said
+
+
+def modules(desktop, book):
+    """The text of every module in a workbook."""
+    document = desktop.loadComponentFromURL(book, "_blank", 0, (setting("Hidden", True), setting("ReadOnly", True)))
+    found = {}
+    for name in document.BasicLibraries.ElementNames:
+        library = document.BasicLibraries.getByName(name)
+        found.update((module, library.getByName(module)) for module in library.ElementNames)
+    document.close(True)
+    return found
+
+
 def main():
-    process, context = connected(*sys.argv[1:])
+    soffice, profile, *book = sys.argv[1:]
+    process, context = connected(soffice, profile)
     try:
         desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
-        document = desktop.loadComponentFromURL(
-            "private:factory/scalc", "_blank", 0, (setting("Hidden", True), setting("MacroExecutionMode", 4))
-        )
-        libraries = document.BasicLibraries
-        libraries.VBACompatibilityMode = True
-        library = (
-            libraries.getByName("Standard") if libraries.hasByName("Standard") else libraries.createLibrary("Standard")
-        )
-        for name, text in json.load(sys.stdin).items():
-            library.insertByName(name, "Option VBASupport 1\n" + text)
-        script = document.getScriptProvider().getScript(
-            "vnd.sun.star.script:Standard.Probe.Main?language=Basic&location=document"
-        )
-        print(json.dumps(script.invoke((), (), ())[0]))
-        document.close(True)
+        print(json.dumps(modules(desktop, *book) if book else answer(desktop)))
         desktop.terminate()
         process.wait(30)
     finally:

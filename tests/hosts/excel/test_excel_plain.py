@@ -1,10 +1,12 @@
-"""The module of functions where xlwings does nothing, and what stands in a .bas file."""
+"""The module of functions where xlwings does nothing, and what stands in the VBA modules."""
 
 import datetime
 import re
 import subprocess
 import sys
 from decimal import Decimal
+
+import pytest
 
 import hydrofunc
 from hydrofunc.hosts.excel import adapter, vba
@@ -43,49 +45,55 @@ def test_integers_are_numbers_unless_they_are_error_codes():
     assert adapter.call(FIND, ([[1], [-2146826259]], 400, 32.6, 0.007))[1] == ["#NAME?"]
 
 
-def logical_lines():
-    return re.sub(r" _\n\s*", " ", vba.module_text()).splitlines()
+OURS = {name: text for name, text in vba.modules().items() if name != vba.THEIRS}
 
 
-def test_the_module_keeps_the_limits_of_vba():
+def logical_lines(text):
+    return re.sub(r" _\n\s*", " ", text).splitlines()
+
+
+@pytest.mark.parametrize("name", OURS)
+def test_a_module_keeps_the_limits_of_vba(name):
     """At most 24 continued lines and 1023 characters a line (Microsoft, "Too many line continuations", "Line too
     long"; from memory, not looked up); declarations before procedures; every procedure ended."""
-    text = vba.module_text()
+    text = OURS[name]
     assert text.isascii()
     assert max(map(len, text.splitlines())) < 1023
     assert max(part.count(" _\n") for part in re.split(r"(?<! _)\n", text)) <= 24
-    lines = logical_lines()
-    assert lines[0] == f'Attribute VB_Name = "{vba.MODULE}"'
-    opened = None
+    lines = logical_lines(text)
+    assert lines[0] == "Option Explicit"
+    opened, begun = None, False
     for line in lines:
         start = re.match(r"(?:Public |Private )(Function|Sub) (\w+)\(", line)
         if start:
             assert opened is None
-            opened = start[1]
+            opened, begun = start[1], True
         elif opened and line == f"End {opened}":
             opened = None
-        elif line.startswith("Public "):
-            assert "Function" not in "".join(lines[: lines.index(line)])
+        elif line.startswith(("Public ", "Option ")):
+            assert not begun
     assert opened is None
 
 
-def test_quotation_marks_of_vba_are_balanced():
-    for line in logical_lines():
+@pytest.mark.parametrize("name", OURS)
+def test_quotation_marks_of_vba_are_balanced(name):
+    for line in logical_lines(OURS[name]):
         if not line.lstrip().startswith("'"):
             assert line.count('"') % 2 == 0, line
 
 
-def test_texts_that_are_not_ascii_survive():
-    words = 'N·m, "star" or Δ'
-    made = vba._literal(words)
-    read = "".join(
-        chr(int(part[5:-1])) if part.startswith("ChrW") else part[1:-1].replace('""', '"')
-        for part in re.findall(r'ChrW\(\d+\)|"(?:[^"]|"")*"', made)
-    )
-    assert read == words
+def test_only_functions_and_the_macro_of_the_wizard_are_offered_to_a_person():
+    """What a module with Option Private Module holds is on no list of Excel's."""
+    offered = [
+        name
+        for text in OURS.values()
+        if "Option Private Module" not in text
+        for name in re.findall(r"(?m)^(?:Public )?(?:Function|Sub) (\w+)", text)
+    ]
+    assert sorted(offered) == sorted([*vba.worksheet_functions(), "HydrofuncDescribe"])
 
 
 def test_a_call_that_fails_shows_an_error_value_and_no_sentence():
-    text = vba.module_text()
+    text = "".join(OURS.values())
     assert "= Err.Description" not in text
     assert text.count("= CVErr(2042)\nEnd Function") == len(vba.worksheet_functions())
