@@ -18,6 +18,7 @@ import sys
 import tempfile
 import threading
 import time
+from collections import OrderedDict
 from contextlib import suppress
 from typing import Any, Callable, Iterator
 
@@ -35,6 +36,9 @@ SHORTEST_PAUSE, LONGEST_PAUSE = 2.0, 60.0  # seconds between tries
 # Answers are remembered in two boxes: a full one takes the place of the older one. So calls that come round again are
 # known, up to twice as many. Calls of a box, and cells in their ranges (some 25 MB each).
 REMEMBERED, REMEMBERED_CELLS = 40_000, 400_000
+# What is asked together with a call: at most so many calls, and so many as the worker answers in this time, in seconds.
+TOGETHER, TOGETHER_TIME = 500, 2.0
+SETS, IN_A_SET = 16, 5_000  # sets of calls that are remembered for each function and place, and the calls in one
 BLANK_CELL = (("",),)  # rows of a range, as Calc hands over a blank cell in it
 
 
@@ -131,6 +135,79 @@ class Worker:
         return next((line.strip() for line in reversed(lines) if line.strip()), "")
 
 
+class Range:
+    """The cells of a range; equal to itself only, so that a call with it is looked up fast. See `Caller._key`."""
+
+    __slots__ = ("rows",)
+
+    def __init__(self, rows: tuple[Any, ...]) -> None:
+        self.rows = rows
+
+
+class Sets:
+    """Sets of calls of one function that have the same values in some places, such as the plant; the rest differs.
+
+    Where one call comes with new values there, those of its set are likely to come with the same new values.
+    """
+
+    PLACES = ((0,), (0, 1), (0, 2), (0, 3))
+
+    def __init__(self) -> None:
+        self.sets: list[OrderedDict[Any, dict[Any, None]]] = [OrderedDict() for _ in self.PLACES]
+        self.last: list[dict[Any, Any]] = [{} for _ in self.PLACES]  # of each rest, the values it last had
+
+    def note(self, arguments: tuple[Any, ...]) -> None:
+        """A call was asked for by Calc."""
+        for places, sets, last in zip(self.PLACES, self.sets, self.last):
+            values, rest = _split(arguments, places)
+            if values in sets:
+                sets.move_to_end(values)
+            else:
+                sets[values] = {}
+                if len(sets) > SETS:
+                    old, rests = sets.popitem(last=False)
+                    for one in rests:
+                        if last.get(one) == old:
+                            del last[one]
+            if len(sets[values]) < IN_A_SET:
+                sets[values][rest] = None
+                last[rest] = values
+
+    def likely(self, arguments: tuple[Any, ...], known: Callable[[Any], bool], most: int) -> list[Any]:
+        """This call, and those not known yet that are likely to come with it."""
+        best = [arguments]
+        for places, sets, last in zip(self.PLACES, self.sets, self.last):
+            values, rest = _split(arguments, places)
+            old = last.get(rest, values)
+            if old != values and len(sets.get(old, ())) > len(best):
+                calls = [arguments]
+                for other in sets[old]:
+                    call = _joined(values, other, places)
+                    if other != rest and not known(call):
+                        calls.append(call)
+                        if len(calls) >= most:
+                            break
+                if len(calls) > len(best):
+                    best = calls
+        return best
+
+
+def _split(arguments: tuple[Any, ...], places: tuple[int, ...]) -> tuple[Any, Any]:
+    """What stands in these places, and the rest."""
+    if len(places) == 1:
+        return arguments[:1], arguments[1:]
+    place = places[1]
+    return arguments[:1] + arguments[place : place + 1], arguments[1:place] + arguments[place + 1 :]
+
+
+def _joined(values: tuple[Any, ...], rest: tuple[Any, ...], places: tuple[int, ...]) -> tuple[Any, ...]:
+    """The arguments that `_split` has split."""
+    if len(places) == 1:
+        return values + rest
+    place = places[1] - 1
+    return values[:1] + rest[:place] + values[1:] + rest[place:]
+
+
 class Caller:
     """Asks the worker, and decides what happens when it does not answer."""
 
@@ -140,28 +217,78 @@ class Caller:
         self.unanswered: dict[str, Any] = {}  # documents by their identifier
         self.known: dict[tuple[str, Any], Any] = {}
         self.known_before: dict[tuple[str, Any], Any] = {}
+        self.ranges: dict[Any, Range] = {}  # by their rows
+        self.ranges_before: dict[Any, Range] = {}
         self.cells = 0  # in the ranges of known calls
+        self.sets: dict[str, Sets] = {}  # by function
+        self.took: dict[str, float] = {}  # seconds of one call, when the function was last asked
 
     def call(self, name: str, arguments: tuple[Any, ...], fingerprints: dict[str, str], document: Any = None) -> Any:
         """Rows of values, as Calc takes them."""
         try:
-            key: tuple[str, Any] = (name, arguments)
-            if key in self.known:
-                return self.known[key]
-            rows, is_key = self.known_before.get(key), True
+            key = self._key(name, arguments)
         except TypeError:  # a list in it
-            rows, is_key = None, False
+            return self._noted(self._asked(name, arguments, fingerprints), document)
+        sets = self.sets.get(name)
+        if sets is None:
+            sets = self.sets[name] = Sets()
+        rows = self.known.get(key)
         if rows is None:
-            rows = self._asked(name, arguments, fingerprints)
-        if rows is NO_ANSWER:
-            if document is not None:
-                self.unanswered[document.RuntimeUID] = document
-        elif is_key and len(rows) == len(rows[0]) == 1:
-            if len(self.known) >= REMEMBERED or self.cells >= REMEMBERED_CELLS:
-                self.known_before, self.known, self.cells = self.known, {}, 0
-            self.known[key] = rows
-            self.cells += _count(arguments)
+            rows = self.known_before.get(key)
+            if rows is None:
+                most = min(TOGETHER, int(TOGETHER_TIME / self.took.get(name, TOGETHER_TIME)))
+                calls = sets.likely(key[1], lambda call: self._is_known((name, call)), most)
+                rows = self._asked_together(name, calls, fingerprints)
+            else:
+                self._remember(key, rows)
+        sets.note(key[1])
+        return self._noted(rows, document)
+
+    def _key(self, name: str, arguments: tuple[Any, ...]) -> tuple[str, Any]:
+        """What a call is known by: equal ranges are one and the same there. Raises TypeError for what has no hash."""
+        key = []
+        for argument in arguments:
+            if isinstance(argument, tuple):
+                found = self.ranges.get(argument)
+                if found is None:
+                    found = self.ranges_before.get(argument) or Range(argument)
+                    self.ranges[argument] = found
+                    self.cells += len(argument) * len(argument[0])
+                key.append(found)
+            else:
+                hash(argument)
+                key.append(argument)
+        return name, tuple(key)
+
+    def _is_known(self, key: tuple[str, Any]) -> bool:
+        return key in self.known or key in self.known_before
+
+    def _remember(self, key: tuple[str, Any], rows: Any) -> None:
+        if len(self.known) >= REMEMBERED or self.cells >= REMEMBERED_CELLS:
+            self.known_before, self.known = self.known, {}
+            self.ranges_before, self.ranges, self.cells = self.ranges, {}, 0
+        self.known[key] = rows
+
+    def _noted(self, rows: Any, document: Any) -> Any:
+        if rows is NO_ANSWER and document is not None:
+            self.unanswered[document.RuntimeUID] = document
         return rows
+
+    def _asked_together(self, name: str, calls: list[Any], fingerprints: dict[str, str]) -> Any:
+        """The rows of the first of these calls; those of all are remembered."""
+        start = time.monotonic()
+        if len(calls) == 1:
+            answers = [self._asked(name, _plain(calls[0]), fingerprints)]
+        else:
+            columns = [_plain(column[:1] if _alike(column) else column) for column in zip(*calls)]
+            answers = self._asked(name, columns, fingerprints, len(calls))
+            if answers is NO_ANSWER:
+                answers = [NO_ANSWER]
+        self.took[name] = (time.monotonic() - start) / len(calls)
+        for arguments, rows in zip(calls, answers):
+            if rows is not NO_ANSWER and len(rows) == len(rows[0]) == 1:
+                self._remember((name, arguments), rows)
+        return answers[0]
 
     def words(self, name: str, arguments: tuple[Any, ...], fingerprints: dict[str, str], document: Any = None) -> Any:
         """As `call`, for an answer in words: where none comes, they say why."""
@@ -170,11 +297,13 @@ class Caller:
             return rows
         return ((f"hydrofunc does not answer: {self.fault}. On the command line, hydrofunc doctor says more.",),)
 
-    def _asked(self, name: str, arguments: tuple[Any, ...], fingerprints: dict[str, str]) -> Any:
+    def _asked(self, name: str, arguments: Any, fingerprints: dict[str, str], calls: int = 0) -> Any:
+        """Rows; of many calls, whose arguments come as columns, a list of them."""
         if self.fault:
             return NO_ANSWER
-        cells = _count(arguments)
-        request = json.dumps((name, arguments, fingerprints)).encode() + b"\n"
+        cells = calls or _count(arguments)
+        parts = (name, arguments, fingerprints, calls) if calls else (name, arguments, fingerprints)
+        request = json.dumps(parts).encode() + b"\n"
         fault = ""
         for _ in range(2):
             try:
@@ -189,7 +318,8 @@ class Caller:
                 fault = f"{SETTINGS['command'][0]} cannot be started: {error.strerror}"
                 break
             if line.endswith(b"\n"):
-                return tuple(tuple(ERRORS.get(v, v) for v in row) for row in json.loads(line))
+                answer = json.loads(line)
+                return [_rows(rows) for rows in answer] if calls else _rows(answer)
             fault = f"{SETTINGS['command'][0]} ended: {self._drop() or 'no reason given'}"
         self.fault = fault
         threading.Thread(target=self._look_for_another, daemon=True).start()
@@ -230,6 +360,21 @@ class _Recalculation(unohelper.Base, XCallback):
         for document in documents:
             with suppress(Exception):  # it may be closed meanwhile
                 document.calculateAll()
+
+
+def _rows(answer: list[list[Any]]) -> tuple[Any, ...]:
+    return tuple(tuple(ERRORS.get(v, v) for v in row) for row in answer)
+
+
+def _plain(items: tuple[Any, ...]) -> list[Any]:
+    """With the cells of ranges in their place."""
+    return [item.rows if isinstance(item, Range) else item for item in items]
+
+
+def _alike(column: tuple[Any, ...]) -> bool:
+    """Is it the same in all calls? -0.0 is another number than 0.0."""
+    first = column[0]
+    return all(item is first for item in column) or len({repr(item) for item in column}) == 1
 
 
 def _count(arguments: tuple[Any, ...]) -> int:
