@@ -59,7 +59,8 @@ CELLS = re.compile(
 )
 NAME = re.compile(r"(?![A-Z]{1,3}[0-9]+$)[^\W\d][\w.]*$")  # of cells; A1 is none
 NUMBER_CELLS, FORMULA_CELLS = 3, 16  # com.sun.star.sheet.CellFlags
-SOON = 0.002  # seconds
+SOON, QUICK = 0.002, 0.2  # seconds: next to nothing; faster than a person
+KEEP = 39  # see `Blanks`
 UNCLEAR = (
     "One of the arguments is 0, and other formulas give an empty cell there. Calc hands over both as 0: "
     "fill the empty cells, or leave the argument out."
@@ -396,54 +397,123 @@ class Blanks:
     nothing, the formulas of the document that call the function are looked through for what stands in that
     argument. Where no single blank cell does, it is a 0; where nothing that may be 0 does, it is a blank cell;
     else it is unclear. A slot is the index of an argument in a call.
+
+    Reading takes a fortieth of the time at most: what was read counts for `KEEP` times as long as reading took. Of a
+    large document that is seconds, in which somebody may type another formula. So there it is compared meanwhile where
+    formulas stand at all, those that call such a function, and those in the selected cells, which a person has typed or
+    pasted. This counts for `KEEP` times as long as it took, too, and so does a verdict. A script that changes other
+    formulas of a large document can meet old ones for that long.
     """
 
     def __init__(self) -> None:
-        self.read = self.keep = 0.0
-        self.formulas: Any = None
+        self.read = Kept()
+        self.compared = Kept(0.0)
+        self.asked: set[str] = set()  # methods that it was asked about
+        self.names: tuple[str, ...] = ()
+        self.blocks: list[tuple[int, Any]] = []  # (sheet, address) of each rectangle of formulas
+        self.formulas: list[Any] = []  # their rows
+        self.callers: dict[str, list[int]] = {}  # the blocks with calls of a method
+        self.ours: set[tuple[int, str]] = set()  # (sheet, formula) of all with a call
         self.slots: dict[tuple[str, int], Slot] = {}
-        self.verdicts: dict[tuple[str, int], bool | None] = {}
+        self.verdicts: dict[tuple[str, int], tuple[Kept | None, bool | None]] = {}
 
     def is_blank(self, document: Any, method: str, slot: int) -> bool:
         """Does a 0 in this slot of the method's calls stand for a blank cell? Raises `Unclear`."""
-        if time.monotonic() > self.read + self.keep:
+        if not self.read.holds():
             self._read(document)
+        elif self.read.is_long() and not (method in self.asked and self.compared.holds()):
+            self.asked.add(method)
+            with self.compared:
+                changed = self._changed(document)
+            if changed:
+                self._read(document)
         key = (method, slot)
-        if key not in self.verdicts:
-            self.verdicts[key] = self.slots[key].verdict(document) if key in self.slots else False
-        verdict = self.verdicts[key]
+        kept, verdict = self.verdicts.get(key, (None, None))
+        if kept is None or (self.read.is_long() and not kept.holds()):
+            kept = Kept(0.0)
+            with kept:
+                verdict = self.slots[key].verdict(document) if key in self.slots else False
+            self.verdicts[key] = kept, verdict
         if verdict is None:
             raise Unclear()
         return verdict
 
     def _read(self, document: Any) -> None:
-        """Read all formulas.
-
-        What was read counts for three times as long as reading took, so that reading takes a quarter of the time.
-        """
-        start = time.monotonic()
-        sheets = document.Sheets
-        names, formulas = sheets.ElementNames, []
-        for index in range(len(names)):
-            sheet = sheets.getByIndex(index)
-            blocks = sheet.queryContentCells(FORMULA_CELLS).getRangeAddresses()
-            formulas += [(index, _cells(sheet, block).getFormulaArray()) for block in blocks]
-        if (names, formulas) != self.formulas:
-            self._sort({name: i for i, name in enumerate(names)}, formulas)
-            self.formulas = names, formulas
+        with self.read:
+            names, blocks = _formula_blocks(document)
+            sheets = [document.Sheets.getByIndex(index) for index in range(len(names))]
+            formulas = [_cells(sheets[index], block).getFormulaArray() for index, block in blocks]
+            if (names, blocks, formulas) != (self.names, self.blocks, self.formulas):
+                self.names, self.blocks, self.formulas = names, blocks, formulas
+                self._sort()
         self.verdicts = {}
-        self.read = time.monotonic()
-        took = self.read - start
-        self.keep = 3 * took if took > SOON else 0.0
 
-    def _sort(self, sheets: dict[str, int], formulas: list[tuple[int, Any]]) -> None:
-        self.slots = {}
-        for index, rows in formulas:
+    def _changed(self, document: Any) -> bool:
+        """Do other formulas than were read call what it is asked about, as far as a glance shows?"""
+        names, blocks = _formula_blocks(document)
+        if (names, blocks) != (self.names, self.blocks):
+            return True
+        for index in {index for method in self.asked for index in self.callers.get(method, ())}:
+            sheet, block = self.blocks[index]
+            if _cells(document.Sheets.getByIndex(sheet), block).getFormulaArray() != self.formulas[index]:
+                return True
+        controller = document.getCurrentController()
+        selected: Any = controller.getSelection() if controller is not None else None
+        if hasattr(selected, "queryContentCells"):
+            for block in selected.queryContentCells(FORMULA_CELLS).getRangeAddresses():
+                for row in _cells(document.Sheets.getByIndex(block.Sheet), block).getFormulaArray():
+                    if any((block.Sheet, formula) not in self.ours for formula in row if SERVICE in formula):
+                        return True
+        return False
+
+    def _sort(self) -> None:
+        self.slots, self.callers, self.ours = {}, {}, set()
+        sheets = {name: i for i, name in enumerate(self.names)}
+        for number, ((index, _), rows) in enumerate(zip(self.blocks, self.formulas)):
+            methods = set()
             for row in rows:
                 for formula in row:
+                    if SERVICE in formula:
+                        self.ours.add((index, formula))
                     for method, arguments in calls(formula):
+                        methods.add(method)
                         for slot, text in enumerate(arguments):
                             self.slots.setdefault((method, slot), Slot()).note(sheets, index, text)
+            for method in methods:
+                self.callers.setdefault(method, []).append(number)
+
+
+class Kept:
+    """How long something counts: for `KEEP` times as long as it took; not at all if that was less than `least`."""
+
+    def __init__(self, least: float = SOON) -> None:
+        self.least = least
+        self.start = self.took = self.until = 0.0
+
+    def __enter__(self) -> None:
+        self.start = time.monotonic()
+
+    def __exit__(self, *_: Any) -> None:
+        end = time.monotonic()
+        self.took = end - self.start
+        self.until = end + (KEEP * self.took if self.took > self.least else 0.0)
+
+    def holds(self) -> bool:
+        return time.monotonic() <= self.until
+
+    def is_long(self) -> bool:
+        """Long enough for a person to change something meanwhile?"""
+        return KEEP * self.took > QUICK
+
+
+def _formula_blocks(document: Any) -> tuple[tuple[str, ...], list[tuple[int, Any]]]:
+    """The sheets' names, and the rectangles in which formulas stand: (sheet, address)."""
+    sheets = document.Sheets
+    names, blocks = sheets.ElementNames, []
+    for index in range(len(names)):
+        found = sheets.getByIndex(index).queryContentCells(FORMULA_CELLS).getRangeAddresses()
+        blocks += [(index, block) for block in found]
+    return names, blocks
 
 
 class Slot:
