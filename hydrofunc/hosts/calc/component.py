@@ -399,15 +399,16 @@ class Blanks:
     else it is unclear. A slot is the index of an argument in a call.
 
     Reading takes a fortieth of the time at most: what was read counts for `KEEP` times as long as reading took. Of a
-    large document that is seconds, in which somebody may type another formula. So there it is compared meanwhile where
-    formulas stand at all, those that call such a function, and those in the selected cells, which a person has typed or
-    pasted. This counts for `KEEP` times as long as it took, too, and so does a verdict. A script that changes other
-    formulas of a large document can meet old ones for that long.
+    large document that is seconds, in which somebody may type another formula. So meanwhile it is compared where
+    formulas stand at all, what those say that call such a function, and what stands in the selected cells, which is
+    what a person has typed or pasted last. Each of these, and a verdict, counts for `KEEP` times as long as it took:
+    the selection and a verdict for some hundredths of a second, the others for a second or two. For so long a script
+    that changes formulas of a large document can meet old ones.
     """
 
     def __init__(self) -> None:
         self.read = Kept()
-        self.compared = Kept(0.0)
+        self.compared, self.selected = Kept(0.0), Kept(0.0)
         self.asked: set[str] = set()  # methods that it was asked about
         self.names: tuple[str, ...] = ()
         self.blocks: list[tuple[int, Any]] = []  # (sheet, address) of each rectangle of formulas
@@ -419,14 +420,10 @@ class Blanks:
 
     def is_blank(self, document: Any, method: str, slot: int) -> bool:
         """Does a 0 in this slot of the method's calls stand for a blank cell? Raises `Unclear`."""
-        if not self.read.holds():
+        if not self.read.holds() or (
+            self.read.is_long() and (self._is_new_selected(document) or self._is_changed(document, method))
+        ):
             self._read(document)
-        elif self.read.is_long() and not (method in self.asked and self.compared.holds()):
-            self.asked.add(method)
-            with self.compared:
-                changed = self._changed(document)
-            if changed:
-                self._read(document)
         key = (method, slot)
         kept, verdict = self.verdicts.get(key, (None, None))
         if kept is None or (self.read.is_long() and not kept.holds()):
@@ -448,19 +445,31 @@ class Blanks:
                 self._sort()
         self.verdicts = {}
 
-    def _changed(self, document: Any) -> bool:
-        """Do other formulas than were read call what it is asked about, as far as a glance shows?"""
-        names, blocks = _formula_blocks(document)
-        if (names, blocks) != (self.names, self.blocks):
-            return True
-        for index in {index for method in self.asked for index in self.callers.get(method, ())}:
-            sheet, block = self.blocks[index]
-            if _cells(document.Sheets.getByIndex(sheet), block).getFormulaArray() != self.formulas[index]:
+    def _is_changed(self, document: Any, method: str) -> bool:
+        """Do formulas stand elsewhere, or do those read that call what was asked about say something else now?"""
+        if method in self.asked and self.compared.holds():
+            return False
+        self.asked.add(method)
+        with self.compared:
+            names, blocks = _formula_blocks(document)
+            if (names, blocks) != (self.names, self.blocks):
                 return True
-        controller = document.getCurrentController()
-        selected: Any = controller.getSelection() if controller is not None else None
-        if hasattr(selected, "queryContentCells"):
-            for block in selected.queryContentCells(FORMULA_CELLS).getRangeAddresses():
+            for number in {number for asked in self.asked for number in self.callers.get(asked, ())}:
+                sheet, block = blocks[number]
+                if _cells(document.Sheets.getByIndex(sheet), block).getFormulaArray() != self.formulas[number]:
+                    return True
+        return False
+
+    def _is_new_selected(self, document: Any) -> bool:
+        """Does a formula with a call of ours that was not read stand in the selected cells?"""
+        if self.selected.holds():
+            return False
+        with self.selected:
+            controller = document.getCurrentController()
+            cells: Any = controller.getSelection() if controller is not None else None
+            if not hasattr(cells, "queryContentCells"):
+                return False
+            for block in cells.queryContentCells(FORMULA_CELLS).getRangeAddresses():
                 for row in _cells(document.Sheets.getByIndex(block.Sheet), block).getFormulaArray():
                     if any((block.Sheet, formula) not in self.ours for formula in row if SERVICE in formula):
                         return True

@@ -29,6 +29,8 @@ OTHER = (
     "The add-in was made by another hydrofunc, whose functions differ: run hydrofunc calc-addin install, "
     "and start Calc anew."
 )
+# Functions of this group solve their lanes together, so that the last bits of one hang on the others.
+ONE_BY_ONE = "Diagnosis of a test day"
 
 
 def answer(name: str, arguments: list[Any], fingerprints: dict[str, str] | None = None) -> list[list[float | str]]:
@@ -79,7 +81,7 @@ def answers(
 
 def _form(function, arguments, fixed):
     """What calls must have in common to be lanes of one call: words, blanks and sizes; None where they cannot be."""
-    if len(arguments) > len(function.arguments):
+    if len(arguments) > len(function.arguments) or function.group == ONE_BY_ONE:
         return None
     form = []
     for argument, item, same in zip(function.arguments, arguments, fixed):
