@@ -6,6 +6,8 @@ from functools import lru_cache
 from math import inf
 from typing import Any
 
+import numpy as np
+
 from ..physics import characteristics as physics
 from ..physics.groups import Water
 from ..registry import Argument, Cells, Example, Function, PlantFunction, declare
@@ -18,6 +20,7 @@ from .route import CHAINAGE
 from .strength import SPEEDS_GIVEN, VALVE_TIME, WAVE_SPEED, WAVE_SPEED_2, WAVE_SPEED_3
 
 MEMORY = Memory(limit=64_000_000)
+LANES_REMEMBERED = 500  # of so many lanes each run is remembered by itself
 
 QUANTITY = Argument(
     "quantity",
@@ -59,8 +62,24 @@ class _Run(Function):
     def _answer(self, si: dict[str, Any]) -> Any:
         known = {name: value for name, value in si.items() if name != "chainage"}
         event, _, _ = self.quantity.partition("_")
-        run = MEMORY.get(event, known, lambda: physics.run_of(self.quantity, known))
+        lanes = np.broadcast_shapes(*map(np.shape, known.values()))
+        if len(lanes) == 1 and lanes[0] <= LANES_REMEMBERED:
+            run = self._runs(event, known, lanes)
+        else:
+            run = MEMORY.get(event, known, lambda: physics.run_of(self.quantity, known))
         return physics.pressure_change(self.quantity, run, si["chainage"], Water.from_names(known))
+
+    def _runs(self, event: str, known: dict[str, Any], lanes: tuple[int, ...]) -> physics.Envelope:
+        """The runs of some lanes, each as remembered by itself; those that are not are calculated together."""
+        columns = {name: np.broadcast_to(value, lanes) for name, value in known.items()}
+        alone = [{name: column[lane] for name, column in columns.items()} for lane in range(lanes[0])]
+        runs = [MEMORY.known(event, inputs) for inputs in alone]
+        missing = [lane for lane, run in enumerate(runs) if run is None]
+        if missing:
+            found = physics.run_of(self.quantity, {name: column[missing] for name, column in columns.items()})
+            for lane, *run in zip(missing, *found, strict=True):
+                runs[lane] = MEMORY.get(event, alone[lane], lambda run=run: physics.Envelope(*map(np.copy, run)))
+        return physics.Envelope(*map(np.array, zip(*runs, strict=True)))
 
 
 @lru_cache(maxsize=64)

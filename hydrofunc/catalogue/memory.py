@@ -48,6 +48,13 @@ class Memory:
                 self.size -= self._entries.popitem(last=False)[1][1]
         return result
 
+    def known(self, step: str, arguments: Mapping[str, Any]) -> Any:
+        """The result of the step for these arguments as remembered; None where it is not."""
+        key = (step, tuple(map(_frozen, arguments.values())))
+        with self._lock:
+            entry = self._entries.get(key)
+        return None if entry is None else entry[0]
+
     def clear(self) -> None:
         """Forget everything."""
         with self._lock:

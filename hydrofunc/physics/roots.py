@@ -49,6 +49,7 @@ def bracketed_root(
     below: Any = -np.inf  # points known to lie on either side of the root
     above: Any = np.inf
     last: Any = np.inf  # the step before
+    done: Any = False  # lanes that have settled: their answers stay, whatever the lanes beside them still need
     root: Any = None  # the answers of all lanes, once some have settled
     lanes: Any = None  # the numbers of those still sought
     shape: Any = None  # of all lanes
@@ -65,23 +66,27 @@ def bracketed_root(
         else:
             left, right = np.maximum(below, low), np.minimum(above, high)
             width = right - left  # 0 at an end with the root beyond it
-            settled = near | (width <= closed) | np.isnan(value)
+            settled = near | ~good & ((width <= closed) | np.isnan(value))
             x, last = np.where(good, newton, (left + right) / 2), np.where(good, step, width)
-        moving = settled.size - np.count_nonzero(settled)
-        if 2 * moving > settled.size and steps_left:
+        now = settled & ~np.asarray(done)
+        done = settled | done
+        moving = done.size - np.count_nonzero(done)
+        at_end = moving == 0 or not steps_left
+        if not (now.any() or at_end):
             continue
         answer = np.where(settled & ~np.isnan(value), x, np.nan)
-        at_end = moving == 0 or not steps_left
         if root is None:
-            if at_end:
+            if at_end and now.all():
                 return answer[()]
-            root, lanes, shape = np.empty(settled.size), np.arange(settled.size), settled.shape
-        root[lanes] = answer.ravel()
+            root, lanes, shape = np.full(settled.size, np.nan), np.arange(settled.size), settled.shape
+        root[lanes[now.ravel()]] = answer[now]
         if at_end:
-            return root.reshape(shape)
+            return root.reshape(shape)[()]
+        if 2 * moving > done.size:
+            continue
         # Half of the lanes have settled: go on with the others alone.
-        rows, now = ~settled.ravel(), settled.shape
-        lanes = lanes[rows]
+        rows, now = ~done.ravel(), done.shape
+        lanes, done = lanes[rows], False
         x, low, high, below, above, last, close, closed, arguments = over(
             partial(_rows_of, rows=rows, shape=now),
             (x, low, high, below, above, last, close, closed, arguments),

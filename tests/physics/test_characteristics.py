@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 import hydrofunc as hf
+from hydrofunc.catalogue import characteristics as catalogue
 from hydrofunc.physics import characteristics
 from tests.simulator.surge import Pipe, close
 
@@ -225,3 +226,19 @@ def test_a_flow_that_loses_the_whole_head_has_no_valve_that_passes_it():
     block = line([(400, 20, 0.15, 1363)], 10, 2.0, nozzle=10, valve_time=5)
     with pytest.raises(hf.InputError):
         hf.surge_run(block, "shut_highest")
+
+
+def test_of_many_lines_only_those_not_run_before_are_run(monkeypatch):
+    """Each is remembered by itself: a table in which one row has changed costs one run, with the same pressures."""
+    block = hf.find("surge_run").example.arguments["plant"]
+    ran, real = [], characteristics.run_of
+    monkeypatch.setattr(characteristics, "run_of", lambda *given: ran.append(np.size(given[1]["flow"])) or real(*given))
+    flows = np.array([1.0, 1.1, 1.2, 1.3])
+    catalogue.MEMORY.clear()
+    first = hf.surge_run(block, "blocked_highest", names=["flow"], values=[flows])
+    flows[2] = 1.25
+    second = hf.surge_run(block, "blocked_highest", names=["flow"], values=[flows])
+    assert ran == [4, 1]
+    catalogue.MEMORY.clear()
+    for values, at in ((first, [1.0, 1.1, 1.2, 1.3]), (second, flows)):
+        assert list(values) == [hf.surge_run(block | {"flow": float(flow)}, "blocked_highest") for flow in at]

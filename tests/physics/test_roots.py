@@ -107,3 +107,17 @@ def test_in_logarithms_a_power_law_takes_its_root_over_thirty_decades():
     assert positive_root(square, 1e9, 1.0, 4.0, high=3.0) == pytest.approx(3.0, rel=1e-14)
     assert positive_root(square, 1e-9, 1.0, 4.0, low=2.0) == pytest.approx(2.0, rel=1e-14)
     assert positive_root(square, 1.0, 1.0, 4.0, low=0.0) == pytest.approx(0.5, rel=1e-12)
+
+
+def test_what_other_lanes_need_changes_no_answer():
+    """A cell asked alone and the same cell among a thousand show the same number, to the last bit."""
+    rng = np.random.default_rng(12)
+    goals, guesses = 10 ** rng.uniform(-8, 5, 1000), 10 ** rng.uniform(-6, 3, 1000)
+    powers = rng.uniform(0.3, 4, 1000)
+
+    def rising(x, power):
+        return x**power + np.log1p(x), power * x**power + x / (1 + x)
+
+    together = positive_root(rising, goals, guesses, powers)
+    for i in range(1000):
+        assert together[i] == positive_root(rising, goals[i : i + 1], guesses[i : i + 1], powers[i : i + 1])[0]

@@ -18,6 +18,7 @@ import sys
 import tempfile
 import threading
 import time
+from collections import OrderedDict
 from contextlib import suppress
 from typing import Any, Callable, Iterator
 
@@ -35,6 +36,9 @@ SHORTEST_PAUSE, LONGEST_PAUSE = 2.0, 60.0  # seconds between tries
 # Answers are remembered in two boxes: a full one takes the place of the older one. So calls that come round again are
 # known, up to twice as many. Calls of a box, and cells in their ranges (some 25 MB each).
 REMEMBERED, REMEMBERED_CELLS = 40_000, 400_000
+# What is asked together with a call: at most so many calls, and so many as the worker answers in this time, in seconds.
+TOGETHER, TOGETHER_TIME = 500, 2.0
+SETS, IN_A_SET = 16, 5_000  # sets of calls that are remembered for each function and place, and the calls in one
 BLANK_CELL = (("",),)  # rows of a range, as Calc hands over a blank cell in it
 
 
@@ -55,7 +59,8 @@ CELLS = re.compile(
 )
 NAME = re.compile(r"(?![A-Z]{1,3}[0-9]+$)[^\W\d][\w.]*$")  # of cells; A1 is none
 NUMBER_CELLS, FORMULA_CELLS = 3, 16  # com.sun.star.sheet.CellFlags
-SOON = 0.002  # seconds
+SOON, QUICK = 0.002, 0.2  # seconds: next to nothing; faster than a person
+KEEP = 39  # see `Blanks`
 UNCLEAR = (
     "One of the arguments is 0, and other formulas give an empty cell there. Calc hands over both as 0: "
     "fill the empty cells, or leave the argument out."
@@ -131,6 +136,79 @@ class Worker:
         return next((line.strip() for line in reversed(lines) if line.strip()), "")
 
 
+class Range:
+    """The cells of a range; equal to itself only, so that a call with it is looked up fast. See `Caller._key`."""
+
+    __slots__ = ("rows",)
+
+    def __init__(self, rows: tuple[Any, ...]) -> None:
+        self.rows = rows
+
+
+class Sets:
+    """Sets of calls of one function that have the same values in some places, such as the plant; the rest differs.
+
+    Where one call comes with new values there, those of its set are likely to come with the same new values.
+    """
+
+    PLACES = ((0,), (0, 1), (0, 2), (0, 3))
+
+    def __init__(self) -> None:
+        self.sets: list[OrderedDict[Any, dict[Any, None]]] = [OrderedDict() for _ in self.PLACES]
+        self.last: list[dict[Any, Any]] = [{} for _ in self.PLACES]  # of each rest, the values it last had
+
+    def note(self, arguments: tuple[Any, ...]) -> None:
+        """A call was asked for by Calc."""
+        for places, sets, last in zip(self.PLACES, self.sets, self.last):
+            values, rest = _split(arguments, places)
+            if values in sets:
+                sets.move_to_end(values)
+            else:
+                sets[values] = {}
+                if len(sets) > SETS:
+                    old, rests = sets.popitem(last=False)
+                    for one in rests:
+                        if last.get(one) == old:
+                            del last[one]
+            if len(sets[values]) < IN_A_SET:
+                sets[values][rest] = None
+                last[rest] = values
+
+    def likely(self, arguments: tuple[Any, ...], known: Callable[[Any], bool], most: int) -> list[Any]:
+        """This call, and those not known yet that are likely to come with it."""
+        best = [arguments]
+        for places, sets, last in zip(self.PLACES, self.sets, self.last):
+            values, rest = _split(arguments, places)
+            old = last.get(rest, values)
+            if old != values and len(sets.get(old, ())) > len(best):
+                calls = [arguments]
+                for other in sets[old]:
+                    call = _joined(values, other, places)
+                    if other != rest and not known(call):
+                        calls.append(call)
+                        if len(calls) >= most:
+                            break
+                if len(calls) > len(best):
+                    best = calls
+        return best
+
+
+def _split(arguments: tuple[Any, ...], places: tuple[int, ...]) -> tuple[Any, Any]:
+    """What stands in these places, and the rest."""
+    if len(places) == 1:
+        return arguments[:1], arguments[1:]
+    place = places[1]
+    return arguments[:1] + arguments[place : place + 1], arguments[1:place] + arguments[place + 1 :]
+
+
+def _joined(values: tuple[Any, ...], rest: tuple[Any, ...], places: tuple[int, ...]) -> tuple[Any, ...]:
+    """The arguments that `_split` has split."""
+    if len(places) == 1:
+        return values + rest
+    place = places[1] - 1
+    return values[:1] + rest[:place] + values[1:] + rest[place:]
+
+
 class Caller:
     """Asks the worker, and decides what happens when it does not answer."""
 
@@ -140,28 +218,78 @@ class Caller:
         self.unanswered: dict[str, Any] = {}  # documents by their identifier
         self.known: dict[tuple[str, Any], Any] = {}
         self.known_before: dict[tuple[str, Any], Any] = {}
+        self.ranges: dict[Any, Range] = {}  # by their rows
+        self.ranges_before: dict[Any, Range] = {}
         self.cells = 0  # in the ranges of known calls
+        self.sets: dict[str, Sets] = {}  # by function
+        self.took: dict[str, float] = {}  # seconds of one call, when the function was last asked
 
     def call(self, name: str, arguments: tuple[Any, ...], fingerprints: dict[str, str], document: Any = None) -> Any:
         """Rows of values, as Calc takes them."""
         try:
-            key: tuple[str, Any] = (name, arguments)
-            if key in self.known:
-                return self.known[key]
-            rows, is_key = self.known_before.get(key), True
+            key = self._key(name, arguments)
         except TypeError:  # a list in it
-            rows, is_key = None, False
+            return self._noted(self._asked(name, arguments, fingerprints), document)
+        sets = self.sets.get(name)
+        if sets is None:
+            sets = self.sets[name] = Sets()
+        rows = self.known.get(key)
         if rows is None:
-            rows = self._asked(name, arguments, fingerprints)
-        if rows is NO_ANSWER:
-            if document is not None:
-                self.unanswered[document.RuntimeUID] = document
-        elif is_key and len(rows) == len(rows[0]) == 1:
-            if len(self.known) >= REMEMBERED or self.cells >= REMEMBERED_CELLS:
-                self.known_before, self.known, self.cells = self.known, {}, 0
-            self.known[key] = rows
-            self.cells += _count(arguments)
+            rows = self.known_before.get(key)
+            if rows is None:
+                most = min(TOGETHER, int(TOGETHER_TIME / self.took.get(name, TOGETHER_TIME)))
+                calls = sets.likely(key[1], lambda call: self._is_known((name, call)), most)
+                rows = self._asked_together(name, calls, fingerprints)
+            else:
+                self._remember(key, rows)
+        sets.note(key[1])
+        return self._noted(rows, document)
+
+    def _key(self, name: str, arguments: tuple[Any, ...]) -> tuple[str, Any]:
+        """What a call is known by: equal ranges are one and the same there. Raises TypeError for what has no hash."""
+        key = []
+        for argument in arguments:
+            if isinstance(argument, tuple):
+                found = self.ranges.get(argument)
+                if found is None:
+                    found = self.ranges_before.get(argument) or Range(argument)
+                    self.ranges[argument] = found
+                    self.cells += len(argument) * len(argument[0])
+                key.append(found)
+            else:
+                hash(argument)
+                key.append(argument)
+        return name, tuple(key)
+
+    def _is_known(self, key: tuple[str, Any]) -> bool:
+        return key in self.known or key in self.known_before
+
+    def _remember(self, key: tuple[str, Any], rows: Any) -> None:
+        if len(self.known) >= REMEMBERED or self.cells >= REMEMBERED_CELLS:
+            self.known_before, self.known = self.known, {}
+            self.ranges_before, self.ranges, self.cells = self.ranges, {}, 0
+        self.known[key] = rows
+
+    def _noted(self, rows: Any, document: Any) -> Any:
+        if rows is NO_ANSWER and document is not None:
+            self.unanswered[document.RuntimeUID] = document
         return rows
+
+    def _asked_together(self, name: str, calls: list[Any], fingerprints: dict[str, str]) -> Any:
+        """The rows of the first of these calls; those of all are remembered."""
+        start = time.monotonic()
+        if len(calls) == 1:
+            answers = [self._asked(name, _plain(calls[0]), fingerprints)]
+        else:
+            columns = [_plain(column[:1] if _alike(column) else column) for column in zip(*calls)]
+            answers = self._asked(name, columns, fingerprints, len(calls))
+            if answers is NO_ANSWER:
+                answers = [NO_ANSWER]
+        self.took[name] = (time.monotonic() - start) / len(calls)
+        for arguments, rows in zip(calls, answers):
+            if rows is not NO_ANSWER and len(rows) == len(rows[0]) == 1:
+                self._remember((name, arguments), rows)
+        return answers[0]
 
     def words(self, name: str, arguments: tuple[Any, ...], fingerprints: dict[str, str], document: Any = None) -> Any:
         """As `call`, for an answer in words: where none comes, they say why."""
@@ -170,11 +298,13 @@ class Caller:
             return rows
         return ((f"hydrofunc does not answer: {self.fault}. On the command line, hydrofunc doctor says more.",),)
 
-    def _asked(self, name: str, arguments: tuple[Any, ...], fingerprints: dict[str, str]) -> Any:
+    def _asked(self, name: str, arguments: Any, fingerprints: dict[str, str], calls: int = 0) -> Any:
+        """Rows; of many calls, whose arguments come as columns, a list of them."""
         if self.fault:
             return NO_ANSWER
-        cells = _count(arguments)
-        request = json.dumps((name, arguments, fingerprints)).encode() + b"\n"
+        cells = calls or _count(arguments)
+        parts = (name, arguments, fingerprints, calls) if calls else (name, arguments, fingerprints)
+        request = json.dumps(parts).encode() + b"\n"
         fault = ""
         for _ in range(2):
             try:
@@ -189,7 +319,8 @@ class Caller:
                 fault = f"{SETTINGS['command'][0]} cannot be started: {error.strerror}"
                 break
             if line.endswith(b"\n"):
-                return tuple(tuple(ERRORS.get(v, v) for v in row) for row in json.loads(line))
+                answer = json.loads(line)
+                return [_rows(rows) for rows in answer] if calls else _rows(answer)
             fault = f"{SETTINGS['command'][0]} ended: {self._drop() or 'no reason given'}"
         self.fault = fault
         threading.Thread(target=self._look_for_another, daemon=True).start()
@@ -232,6 +363,21 @@ class _Recalculation(unohelper.Base, XCallback):
                 document.calculateAll()
 
 
+def _rows(answer: list[list[Any]]) -> tuple[Any, ...]:
+    return tuple(tuple(ERRORS.get(v, v) for v in row) for row in answer)
+
+
+def _plain(items: tuple[Any, ...]) -> list[Any]:
+    """With the cells of ranges in their place."""
+    return [item.rows if isinstance(item, Range) else item for item in items]
+
+
+def _alike(column: tuple[Any, ...]) -> bool:
+    """Is it the same in all calls? -0.0 is another number than 0.0."""
+    first = column[0]
+    return all(item is first for item in column) or len({repr(item) for item in column}) == 1
+
+
 def _count(arguments: tuple[Any, ...]) -> int:
     """Cells in the ranges of a call."""
     return sum(len(a) * len(a[0]) for a in arguments if isinstance(a, tuple) and a)
@@ -251,54 +397,132 @@ class Blanks:
     nothing, the formulas of the document that call the function are looked through for what stands in that
     argument. Where no single blank cell does, it is a 0; where nothing that may be 0 does, it is a blank cell;
     else it is unclear. A slot is the index of an argument in a call.
+
+    Reading takes a fortieth of the time at most: what was read counts for `KEEP` times as long as reading took. Of a
+    large document that is seconds, in which somebody may type another formula. So meanwhile it is compared where
+    formulas stand at all, what those say that call such a function, and what stands in the selected cells, which is
+    what a person has typed or pasted last. Each of these, and a verdict, counts for `KEEP` times as long as it took:
+    the selection and a verdict for some hundredths of a second, the others for a second or two. For so long a script
+    that changes formulas of a large document can meet old ones.
     """
 
     def __init__(self) -> None:
-        self.read = self.keep = 0.0
-        self.formulas: Any = None
+        self.read = Kept()
+        self.compared, self.selected = Kept(0.0), Kept(0.0)
+        self.asked: set[str] = set()  # methods that it was asked about
+        self.names: tuple[str, ...] = ()
+        self.blocks: list[tuple[int, Any]] = []  # (sheet, address) of each rectangle of formulas
+        self.formulas: list[Any] = []  # their rows
+        self.callers: dict[str, list[int]] = {}  # the blocks with calls of a method
+        self.ours: set[tuple[int, str]] = set()  # (sheet, formula) of all with a call
         self.slots: dict[tuple[str, int], Slot] = {}
-        self.verdicts: dict[tuple[str, int], bool | None] = {}
+        self.verdicts: dict[tuple[str, int], tuple[Kept | None, bool | None]] = {}
 
     def is_blank(self, document: Any, method: str, slot: int) -> bool:
         """Does a 0 in this slot of the method's calls stand for a blank cell? Raises `Unclear`."""
-        if time.monotonic() > self.read + self.keep:
+        if not self.read.holds() or (
+            self.read.is_long() and (self._is_new_selected(document) or self._is_changed(document, method))
+        ):
             self._read(document)
         key = (method, slot)
-        if key not in self.verdicts:
-            self.verdicts[key] = self.slots[key].verdict(document) if key in self.slots else False
-        verdict = self.verdicts[key]
+        kept, verdict = self.verdicts.get(key, (None, None))
+        if kept is None or (self.read.is_long() and not kept.holds()):
+            kept = Kept(0.0)
+            with kept:
+                verdict = self.slots[key].verdict(document) if key in self.slots else False
+            self.verdicts[key] = kept, verdict
         if verdict is None:
             raise Unclear()
         return verdict
 
     def _read(self, document: Any) -> None:
-        """Read all formulas.
-
-        What was read counts for three times as long as reading took, so that reading takes a quarter of the time.
-        """
-        start = time.monotonic()
-        sheets = document.Sheets
-        names, formulas = sheets.ElementNames, []
-        for index in range(len(names)):
-            sheet = sheets.getByIndex(index)
-            blocks = sheet.queryContentCells(FORMULA_CELLS).getRangeAddresses()
-            formulas += [(index, _cells(sheet, block).getFormulaArray()) for block in blocks]
-        if (names, formulas) != self.formulas:
-            self._sort({name: i for i, name in enumerate(names)}, formulas)
-            self.formulas = names, formulas
+        with self.read:
+            names, blocks = _formula_blocks(document)
+            sheets = [document.Sheets.getByIndex(index) for index in range(len(names))]
+            formulas = [_cells(sheets[index], block).getFormulaArray() for index, block in blocks]
+            if (names, blocks, formulas) != (self.names, self.blocks, self.formulas):
+                self.names, self.blocks, self.formulas = names, blocks, formulas
+                self._sort()
         self.verdicts = {}
-        self.read = time.monotonic()
-        took = self.read - start
-        self.keep = 3 * took if took > SOON else 0.0
 
-    def _sort(self, sheets: dict[str, int], formulas: list[tuple[int, Any]]) -> None:
-        self.slots = {}
-        for index, rows in formulas:
+    def _is_changed(self, document: Any, method: str) -> bool:
+        """Do formulas stand elsewhere, or do those read that call what was asked about say something else now?"""
+        if method in self.asked and self.compared.holds():
+            return False
+        self.asked.add(method)
+        with self.compared:
+            names, blocks = _formula_blocks(document)
+            if (names, blocks) != (self.names, self.blocks):
+                return True
+            for number in {number for asked in self.asked for number in self.callers.get(asked, ())}:
+                sheet, block = blocks[number]
+                if _cells(document.Sheets.getByIndex(sheet), block).getFormulaArray() != self.formulas[number]:
+                    return True
+        return False
+
+    def _is_new_selected(self, document: Any) -> bool:
+        """Does a formula with a call of ours that was not read stand in the selected cells?"""
+        if self.selected.holds():
+            return False
+        with self.selected:
+            controller = document.getCurrentController()
+            cells: Any = controller.getSelection() if controller is not None else None
+            if not hasattr(cells, "queryContentCells"):
+                return False
+            for block in cells.queryContentCells(FORMULA_CELLS).getRangeAddresses():
+                for row in _cells(document.Sheets.getByIndex(block.Sheet), block).getFormulaArray():
+                    if any((block.Sheet, formula) not in self.ours for formula in row if SERVICE in formula):
+                        return True
+        return False
+
+    def _sort(self) -> None:
+        self.slots, self.callers, self.ours = {}, {}, set()
+        sheets = {name: i for i, name in enumerate(self.names)}
+        for number, ((index, _), rows) in enumerate(zip(self.blocks, self.formulas)):
+            methods = set()
             for row in rows:
                 for formula in row:
+                    if SERVICE in formula:
+                        self.ours.add((index, formula))
                     for method, arguments in calls(formula):
+                        methods.add(method)
                         for slot, text in enumerate(arguments):
                             self.slots.setdefault((method, slot), Slot()).note(sheets, index, text)
+            for method in methods:
+                self.callers.setdefault(method, []).append(number)
+
+
+class Kept:
+    """How long something counts: for `KEEP` times as long as it took; not at all if that was less than `least`."""
+
+    def __init__(self, least: float = SOON) -> None:
+        self.least = least
+        self.start = self.took = self.until = 0.0
+
+    def __enter__(self) -> None:
+        self.start = time.monotonic()
+
+    def __exit__(self, *_: Any) -> None:
+        end = time.monotonic()
+        self.took = end - self.start
+        self.until = end + (KEEP * self.took if self.took > self.least else 0.0)
+
+    def holds(self) -> bool:
+        return time.monotonic() <= self.until
+
+    def is_long(self) -> bool:
+        """Long enough for a person to change something meanwhile?"""
+        return KEEP * self.took > QUICK
+
+
+def _formula_blocks(document: Any) -> tuple[tuple[str, ...], list[tuple[int, Any]]]:
+    """The sheets' names, and the rectangles in which formulas stand: (sheet, address)."""
+    sheets = document.Sheets
+    names, blocks = sheets.ElementNames, []
+    for index in range(len(names)):
+        found = sheets.getByIndex(index).queryContentCells(FORMULA_CELLS).getRangeAddresses()
+        blocks += [(index, block) for block in found]
+    return names, blocks
 
 
 class Slot:

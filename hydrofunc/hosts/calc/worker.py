@@ -5,6 +5,10 @@ fingerprints, by name, are those of the function (for EXPLAIN of the one it is a
 add-in was made: where one differs from that of today, no number is given. An answer is rows of numbers, of texts, or of
 error values as Calc shows them, "#NUM!".
 
+A request for many calls of one function is [name, columns, fingerprints, calls]: a column is the argument's value in
+each call, or one alone that is the same in all. Its answer is those of the calls, each equal to the bit to that of the
+call by itself.
+
 Calc tells blank cells from others less well than the headless engine: inside a range a blank cell and one
 whose formula gives "" are both "" and count as blank; a single blank cell is 0, which for a word counts as
 blank too (for numbers see `component.Blanks`); TRUE is 1. An error value never arrives, Calc passes it on itself.
@@ -25,6 +29,8 @@ OTHER = (
     "The add-in was made by another hydrofunc, whose functions differ: run hydrofunc calc-addin install, "
     "and start Calc anew."
 )
+# Functions of this group solve their lanes together, so that the last bits of one hang on the others.
+ONE_BY_ONE = "Diagnosis of a test day"
 
 
 def answer(name: str, arguments: list[Any], fingerprints: dict[str, str] | None = None) -> list[list[float | str]]:
@@ -39,8 +45,78 @@ def answer(name: str, arguments: list[Any], fingerprints: dict[str, str] | None 
         function = hydrofunc.find(name)
         result = with_error_texts(*from_cells(function, _cells(function, arguments)))
         return np.atleast_2d(result).tolist()
-    except HydroError:
+    except Exception:  # one call that fails must not take the others with it
         return [["#VALUE!"]]
+
+
+def answers(
+    name: str, columns: list[list[Any]], fingerprints: dict[str, str] | None, calls: int
+) -> list[list[list[float | str]]]:
+    """The answers of many calls of one function. Those that differ in numbers only are lanes of one call."""
+    one_by_one = [[column[i if len(column) > 1 else 0] for column in columns] for i in range(calls)]
+    groups: dict[Any, list[int]] = {}
+    if _are_own(fingerprints or {}):
+        function = hydrofunc.find(name)
+        fixed = [len(column) == 1 for column in columns]
+        for i, arguments in enumerate(one_by_one):
+            groups.setdefault(_form(function, arguments, fixed), []).append(i)
+    result: list[Any] = [None] * calls
+    arrays: dict[Any, Any] = {}
+    for form, group in groups.items():
+        if form is not None and len(group) > 1:
+            cells = [_cells(function, one_by_one[i]) for i in group]
+            together = [_together(arrays, column) for column in zip(*cells, strict=True)]
+            try:
+                values, codes = from_cells(function, together)
+                texts = with_error_texts(values, codes)
+                for i, value in zip(group, np.broadcast_to(texts, (len(group),)).tolist(), strict=True):
+                    result[i] = [[value]]
+            except Exception:  # whatever it is, each call by itself tells it
+                continue
+    return [
+        answer(name, arguments, fingerprints) if found is None else found
+        for found, arguments in zip(result, one_by_one, strict=True)
+    ]
+
+
+def _form(function, arguments, fixed):
+    """What calls must have in common to be lanes of one call: words, blanks and sizes; None where they cannot be."""
+    if len(arguments) > len(function.arguments) or function.group == ONE_BY_ONE:
+        return None
+    form = []
+    for argument, item, same in zip(function.arguments, arguments, fixed):
+        cells = [cell for row in item for cell in row] if isinstance(item, list) else [item]
+        if len(cells) > 1 and not argument.many:
+            return None  # its answer is a range
+        if not same:
+            words = "word" if argument.part == "values" else None  # a changed word may be another in each lane
+            form.append((isinstance(item, list), [_kind(cell, words) for cell in cells]))
+    return repr(form)
+
+
+def _kind(cell, words):
+    if isinstance(cell, str):
+        return words if words and cell.strip() else [cell]
+    return type(cell).__name__
+
+
+def _together(arrays, cells):
+    """One argument of many calls as one, what differs as an array. Equal arrays are the same one, so read once."""
+    values = [item.values for item in cells]
+    if isinstance(values[0], list):
+        return Cells([_lanes(arrays, lanes) for lanes in zip(*values, strict=True)])
+    return Cells(_lanes(arrays, values))
+
+
+def _lanes(arrays, values):
+    key = tuple(map(repr, values))  # -0.0 is another number than 0.0
+    if len(set(key)) == 1:
+        return values[0]
+    if key not in arrays:
+        lanes = np.array(values, dtype=float if all(type(value) is float for value in values) else object)
+        lanes.flags.writeable = False
+        arrays[key] = lanes
+    return arrays[key]
 
 
 def _are_own(fingerprints):
@@ -80,18 +156,18 @@ def explanation(name: object = None, *arguments: Any) -> str:
 def main() -> None:
     """Serve standard input. Nothing else may write to the pipe, so prints of libraries go to nowhere."""
     requests = os.fdopen(os.dup(0), "rb")
-    answers = os.fdopen(os.dup(1), "wb")
+    replies = os.fdopen(os.dup(1), "wb")
     sys.stdin, sys.stdout = open(os.devnull), open(os.devnull, "w")  # noqa: SIM115  (open as long as the process)
     hydrofunc.functions()
     for line in requests:
         try:
-            name, arguments, *fingerprints = json.loads(line)
-            # An add-in that sends none is older than fingerprints are: it has those of no function of today.
-            reply = answer(name, arguments, *fingerprints or [{"": ""}])
-        except Exception:  # one call that fails must not take the others with it
+            name, arguments, *more = json.loads(line)
+            # An add-in that sends no fingerprints is older than they are: it has those of no function of today.
+            reply = answers(name, arguments, *more) if len(more) > 1 else answer(name, arguments, *more or [{"": ""}])
+        except Exception:  # no request at all
             reply = [["#VALUE!"]]
-        answers.write(json.dumps(reply).encode() + b"\n")
-        answers.flush()
+        replies.write(json.dumps(reply).encode() + b"\n")
+        replies.flush()
 
 
 if __name__ == "__main__":

@@ -1,6 +1,7 @@
 """Every function in a real Calc gives what it gives in Python."""
 
 import math
+import time
 
 import numpy as np
 import pytest
@@ -154,6 +155,25 @@ def test_where_zeros_and_empty_cells_cannot_be_told_apart_no_number_shows(calc):
     agree(ten, hydrofunc.friction_head(1, 100, 40, 0.01))
     calc.set([("A104", '=HYDROFUNC.EXPLAIN("FRICTION_HEAD";1;100;40;0.01;D2)')])
     assert "0, and other formulas give an empty cell there" in calc.read(["A104"])[0][1]
+
+
+def test_in_a_large_document_an_emptied_cell_and_a_new_formula_are_seen_at_once(calc):
+    """The formulas of one are not all read again at each change: what a person does half a second later counts."""
+    calc.column("F1:F12000", [f"=ROW()+{row}" for row in range(12_000)])
+    calc.set([("D1", 0.0), ("E1", "=1+1"), ("A1", "=HYDROFUNC.FRICTION_HEAD(1;100;40;0.01;D1)")])
+    for content, degrees in ((0.0, 0), (None, 10), (20.0, 20), (None, 10), (0.0, 0)):
+        calc.set([("D1", content)])
+        agree(calc.read(["A1"])[0], hydrofunc.friction_head(1, 100, 40, 0.01, degrees))
+        time.sleep(0.5)
+    calc.select("E1")  # where it is typed, in place of another formula
+    calc.set([("E1", "=HYDROFUNC.FRICTION_HEAD(1;100;40;0.01;D2)")])
+    assert calc.read(["E1"])[0][2] == VALUE, "one of 0 °C and one left empty: they cannot be told apart"
+    calc.set([("G1", "=HYDROFUNC.FRICTION_HEAD(2;100;40;0.01;D2)")])  # where none stood: seen wherever the cursor is
+    time.sleep(2.5)
+    calc.set([("D1", 5.0)])
+    calc.calculate_all()
+    for cell, flow in zip(calc.read(["E1", "G1"]), (1, 2)):
+        agree(cell, hydrofunc.friction_head(flow, 100, 40, 0.01))
 
 
 def test_an_empty_required_cell_never_gives_a_number(calc):

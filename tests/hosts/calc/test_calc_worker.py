@@ -187,6 +187,64 @@ def test_no_number_for_an_add_in_that_is_older_than_fingerprints():
     ]
 
 
+def variants(function):
+    """Calls of a function: its example, its numbers moved, and some that are out of range, of another kind or blank."""
+    given = function.example.arguments
+    for share in (0.0, -0.03, 0.02, 0.011, -0.017, -3.0):
+        yield [cells_of(a, given.get(a.name), lambda x, share=share: x * (1 + share)) for a in function.arguments]
+    for odd in (0.0, "word", None, ""):
+        for i in range(len(function.arguments)):
+            call = [cells_of(a, given.get(a.name), float) for a in function.arguments]
+            yield [*call[:i], odd, *call[i + 1 :]]
+
+
+def cells_of(argument, value, moved):
+    """As Calc hands it over; numbers of a list and of a plant stay, so that only single ones differ."""
+    if isinstance(value, dict):
+        return [[name, item if isinstance(item, str) else float(item)] for name, item in value.items()]
+    if isinstance(value, (list, tuple)):
+        rows = [value if isinstance(value, tuple) else [value] for value in value]
+        if argument.part == "values":
+            return [[item if isinstance(item, str) else moved(item) for item in row] for row in rows]
+        return [[item if isinstance(item, str) else float(item) for item in row] for row in rows]
+    return value if value is None or isinstance(value, str) else moved(value)
+
+
+@pytest.mark.parametrize("function", hydrofunc.functions().values(), ids=lambda function: function.name)
+def test_many_calls_at_once_are_answered_as_each_by_itself(function):
+    """To the last bit, and each with its own error value."""
+    many = list(variants(function))
+    columns = [list(column) for column in zip(*many)]
+    columns = [column[:1] if all(item == column[0] for item in column) else column for column in columns]
+    together = worker.answers(function.name, columns, None, len(many))
+    for arguments, rows in zip(many, together, strict=True):
+        assert repr(rows) == repr(worker.answer(function.name, arguments)), arguments
+
+
+def test_a_plant_asked_for_many_values_is_answered_as_for_each():
+    """Every quantity; numbers and words changed, blanks among them, and what is not allowed."""
+    plant = hydrofunc.find("plant").example.arguments["plant"]
+    block = [[name, item if isinstance(item, str) else float(item)] for name, item in plant.items()]
+    names = [["nozzle", "connection", "available_flow"]]
+    values = [[[9 + i / 7, ("star", "delta")[i % 2], (2.0, "", 1.6)[i % 3]]] for i in range(12)] + [
+        [[-9.0, "star", 2.0]],
+        [[9.0, "zigzag", 2.0]],
+        [["nine", "star", ""]],
+        [["", "", ""]],
+    ]
+    quantities = list(hydrofunc.catalogue.plant.QUANTITIES)
+    calls = [(quantity, changed) for quantity in quantities for changed in values]
+    columns = [[block], [quantity for quantity, _ in calls], [names], [changed for _, changed in calls]]
+    together = worker.answers("plant", columns, None, len(calls))
+    for (quantity, changed), rows in zip(calls, together, strict=True):
+        assert repr(rows) == repr(worker.answer("plant", [block, quantity, names, changed])), (quantity, changed)
+
+
+def test_many_calls_of_another_add_in_give_no_number():
+    columns = [[1.5, 1.6], [40.0]]
+    assert worker.answers("pipe_velocity", columns, {"pipe_velocity": "0"}, 2) == [[["#N/A"]]] * 2
+
+
 def test_a_fingerprint_is_the_same_in_every_process():
     asking = "import hydrofunc; print(*(f.fingerprint for f in hydrofunc.functions().values()))"
     said = subprocess.run([sys.executable, "-c", asking], check=True, capture_output=True, text=True).stdout.split()
