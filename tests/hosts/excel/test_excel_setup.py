@@ -5,6 +5,7 @@ import io
 import zipfile
 from pathlib import Path
 
+import olefile
 import openpyxl
 import pytest
 import xlwings
@@ -61,6 +62,7 @@ def test_three_readers_find_our_modules_and_that_of_xlwings(folder):
         assert "application/vnd.ms-office.vbaProject" in types
         assert "relationships/vbaProject" in archive.read("xl/_rels/workbook.xml.rels").decode()
         project = archive.read("xl/vbaProject.bin")
+    assert olefile.OleFileIO(io.BytesIO(project), raise_defects=olefile.DEFECT_UNSURE).parsing_issues == []
     again = openpyxl.load_workbook(book(folder), keep_vba=True)
     assert again.vba_archive.read("xl/vbaProject.bin") == project
     assert {sheet.sheet_properties.codeName for sheet in again} | {again.code_name} == documents
