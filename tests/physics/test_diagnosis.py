@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import hydrofunc
+from hydrofunc.errors import InputError
 from hydrofunc.physics.alternator import dc_emf_constant, rectified_volts
 from hydrofunc.physics.diagnosis import (
     CAUSES,
@@ -17,6 +18,7 @@ from hydrofunc.physics.diagnosis import (
     METERED,
     READINGS,
     USUAL_UNCERTAINTY,
+    answers,
     diagnose,
     evidence,
     model,
@@ -638,3 +640,143 @@ def test_where_the_plan_takes_all_the_water_a_look_still_tells_a_dry_source_from
     nobody_looked = judged(read(source=-0.35, looks=(-1, 1)), all_of_it)
     assert nobody_looked.probability[16] < judged(dry, all_of_it).probability[16]
     assert READINGS[int(nobody_looked.following[0]) - 1] == "overflow"
+
+
+# -- many plants, and what is refused --------------------------------------------------------------------------
+
+OTHERS = (  # a plant, the causes of its readings, the readings that are missing
+    ({}, {"joint": 0.2}, ()),
+    ({"load": "resistor", "load_resistance": 2.2}, {"emf": -0.2}, ("open_speed",)),
+    ({"load": "controller"}, {"load_a": 0.3}, ("speed_b", "rectifier_b", "volts_b", "amps_b")),
+    ({"connection": "delta", "phase_volts": PLANT["phase_volts"] * np.sqrt(3)}, {"resistance": 0.7}, ("volts_b",)),
+    ({"available_flow": 0.0009}, {"source": -0.5}, ("overflow",)),
+    ({"available_flow": 0.0019}, {"nozzle": 0.18}, ("static", "screen")),
+    ({"gauge_height": 3.0}, {"head": -0.1}, ("open_constant",)),
+)
+
+
+def test_each_of_many_plants_is_judged_by_its_own_readings():
+    """Other loads, windings, water and missing readings beside it change nothing; nor does its place."""
+    y = np.array([read(plant=plant, **causes) for plant, causes, _ in OTHERS])
+    spread = USUAL_UNCERTAINTY * abs(y)
+    for row, (*_, without) in zip(spread, OTHERS, strict=True):
+        row[[READINGS.index(name) for name in without]] = 0.0
+    plants = {name: np.array([(PLANT | plant)[name] for plant, *_ in OTHERS]) for name in PLANT}
+    together = diagnose(y, spread, **plants)
+    for place, (plant, *_) in enumerate(OTHERS):
+        alone = diagnose(y[place], spread[place], **(PLANT | plant))
+        for field, values in alone._asdict().items():
+            found = getattr(together, field)[place]
+            np.testing.assert_allclose(found, values, rtol=1e-7, atol=1e-9 * abs(values).max(), err_msg=field)
+
+
+@pytest.mark.parametrize("of_readings", [True, False])
+def test_a_reading_or_an_uncertainty_that_is_no_number_spoils_its_plant_only(of_readings):
+    y = np.array([read(), read(joint=0.2)])
+    spread = USUAL_UNCERTAINTY * y
+    (y if of_readings else spread)[0, READINGS.index("flow")] = np.nan
+    found, alone = diagnose(y, spread, **PLANT), diagnose(y[1], spread[1], **PLANT)
+    for field in found._fields:
+        assert np.isnan(getattr(found, field)[0]).all()
+        np.testing.assert_allclose(getattr(found, field)[1], getattr(alone, field), rtol=1e-9)
+
+
+PROBABILITY = hydrofunc.functions()["fault_probability"]
+READ = {name: list(PROBABILITY.example.arguments[name]) for name in ("readings", "uncertainties")}
+SITE = {name: value for name, value in PROBABILITY.example.arguments.items() if name not in ("fault", *READ)}
+UNREAD = [0] * len(READINGS)
+FIRST = {  # the first argument of each function, and beyond which numbers it is refused
+    "fault_probability": (0, len(FAULTS) - 1),
+    "likeliest_fault": (1, len(FAULTS)),
+    "reading_misfit": (1, len(READINGS)),
+    "next_reading": (1, len(READINGS)),
+    "expected_reading": (1, len(READINGS)),
+    "expected_spread": (1, len(READINGS)),
+}
+
+
+@pytest.mark.parametrize("name", FIRST)
+def test_there_is_no_number_of_a_fault_or_reading_but_those_on_the_list(name):
+    first, last = FIRST[name]
+    argument = hydrofunc.functions()[name].arguments[0].name
+    given = READ | SITE
+    for good in (first, last):
+        assert np.isfinite(hydrofunc.find(name)(good, **given))
+    for bad in (first - 1, last + 1, first + 0.5):
+        with pytest.raises(InputError, match=f"{argument}: .*(not allowed|whole number)"):
+            hydrofunc.find(name)(bad, **given)
+    for bad in (first - 1, last + 1):  # physics, asked by itself
+        assert np.isnan(getattr(answers, name)(bad, *NOTHING_READ, Plant.from_names(PLANT), 0.0))
+
+
+@pytest.mark.parametrize("which", ["readings", "uncertainties"])
+@pytest.mark.parametrize("count", [0, 13, 15, 18])
+def test_a_list_of_readings_has_all_of_them_or_lacks_its_end(which, count):
+    """Without the looks, or without the speed of the open volts; what is left out was not taken."""
+    with pytest.raises(InputError, match=which):
+        hydrofunc.fault_probability(1, **(READ | {which: [1.0] * count}), **SITE)
+    lists = {name: np.zeros(len(READINGS)) for name in READ} | {which: np.zeros(count)}
+    assert np.isnan(answers.fault_probability(0, *lists.values(), Plant.from_names(PLANT), 0.0))
+
+
+def test_readings_left_out_at_the_end_were_not_taken():
+    for short in (len(READINGS) - 1, METERED):
+        cut = {name: values[:short] for name, values in READ.items()}
+        full = {name: values + [0] * (len(READINGS) - short) for name, values in cut.items()}
+        for name in ("fault_probability", "reading_misfit"):
+            assert hydrofunc.find(name)(2, **cut, **SITE) == hydrofunc.find(name)(2, **full, **SITE)
+
+
+def test_without_readings_each_value_of_the_plant_is_told_as_it_was_given():
+    """In its own unit."""
+    assumed = {argument.name: argument.default for argument in PROBABILITY.arguments}
+    for item in ITEMS:
+        given = (assumed | SITE)[item]
+        assert hydrofunc.diagnosis_estimate(item, UNREAD, UNREAD, **SITE) == pytest.approx(given, rel=1e-9)
+
+
+# In SI: bar, L/s, rpm, V per krpm, mm.
+SI = [1e5, 1e5, 1e-3, RPM, 1, 1, 1, RPM, 1, 1, 1, 1 / (1000 * RPM), 1, 1e-3, 1, 1, RPM]
+
+
+def test_readings_go_in_and_come_out_in_the_units_of_the_trade():
+    """And the diagnosis is that of the same readings in SI."""
+    y = read(joint=0.1)
+    spread = USUAL_UNCERTAINTY * y
+    trade = {
+        "gross_head": 63, "length": 180, "bore": 40.8, "roughness": 0.007, "nozzle": 8, "pitch_diameter": 120,
+        "phase_volts": 15 / np.sqrt(3), "pole_pairs": 7, "phase_resistance": 0.25, "battery_volts": 26.5,
+        "fittings": 2, "velocity_coefficient": 0.97, "contraction": 1, "temperature": 10, "gravity": 9.80665,
+        "deflection": 165, "cup_friction": 0.9, "alignment": 0.85, "bearing_drag": 0.05, "windage": 1,
+        "phase_inductance": 0.4, "diode_drop": 0.8, "cable_resistance": 0.17, "iron_drag": 0.05,
+    }  # fmt: skip
+    wanted = diagnose(y, spread, **PLANT)
+    lists = {"readings": y / SI, "uncertainties": spread / SI}
+    for number, unit in enumerate(SI, 1):
+        place = number - 1
+        for name, field, factor in (
+            ("expected_reading", wanted.expected, unit),
+            ("expected_spread", wanted.spread, unit),
+            ("reading_misfit", wanted.misfit, 1),
+        ):
+            found = hydrofunc.find(name)(number, **lists, **trade)
+            assert found * factor == pytest.approx(field[place], rel=1e-6, abs=1e-9)
+    for number, probability in enumerate(wanted.probability):
+        assert hydrofunc.fault_probability(number, **lists, **trade) == pytest.approx(probability, rel=1e-6)
+        assert hydrofunc.likeliest_fault(number + 1, **lists, **trade) == wanted.order[number]
+
+
+def test_the_last_diagnoses_are_remembered(monkeypatch):
+    """Many cells ask about one plant: it is judged once, until others have been asked for since."""
+    asked = []
+    judge = answers.diagnose_plant
+    monkeypatch.setattr(answers, "diagnose_plant", lambda *call: asked.append(call) or judge(*call))
+    monkeypatch.setattr(answers, "_PLANTS_REMEMBERED", 2)
+    monkeypatch.setattr(answers, "_memory", type(answers._memory)())
+
+    def ask(head):
+        plant = Plant.from_names(PLANT | {"gross_head": head})
+        return answers.fault_probability(0, *NOTHING_READ, plant, 0.0)
+
+    for head, judged_so_far in ((60.0, 1), (61.0, 2), (60.0, 2), (62.0, 3), (60.0, 3), (61.0, 4)):
+        assert ask(head) == pytest.approx(0.2) and len(asked) == judged_so_far
