@@ -22,6 +22,7 @@ from tests.attack.score import Score
 
 EXAMPLES = Path(__file__).parents[2] / "workbooks"
 
+SOON = 0.01  # seconds
 SIZE = 2_000_000  # bytes of a file, written so often that most kills fall into the writing
 _WRITER = """
 import sys
@@ -150,7 +151,7 @@ def kills_of(words: Sequence[str], outputs: Sequence[Path], kills: int, seed: ob
                 os.dup2(silent, 2)
                 return open(name, mode)
             if kill:
-                time.sleep(chance.uniform(0.0, seconds))
+                _wait(chance, outputs if kill % 2 else (), seconds)
                 os.kill(child, signal.SIGKILL)
             _, status = os.waitpid(child, 0)
             if not kill:
@@ -183,6 +184,17 @@ def kills_of(words: Sequence[str], outputs: Sequence[Path], kills: int, seed: ob
             os._exit(0)
         writing.__dict__.pop("open", None)
     return score, counts["part"], counts["new"]
+
+
+def _wait(chance, outputs, seconds):
+    """Any moment of a run; or, where `outputs` are given, one soon after some of them are written."""
+    if not outputs:
+        time.sleep(chance.uniform(0.0, seconds))
+        return
+    written, end = chance.randrange(len(outputs)), time.perf_counter() + seconds
+    while sum(path.stat().st_size > len(b"old") for path in outputs) < written and time.perf_counter() < end:
+        time.sleep(0.001)
+    time.sleep(chance.uniform(0.0, SOON))
 
 
 def _content(path):
