@@ -6,6 +6,7 @@ simulator judges both in tests/diagnosis/.
 
 import numpy as np
 import pytest
+from scipy import special, stats
 
 import hydrofunc
 from hydrofunc.errors import InputError
@@ -97,7 +98,7 @@ PLANTS = {
 
 def plan(turned=TURNED, **changes):
     lanes = over(np.atleast_1d, Plant.from_names(PLANT | changes))
-    return model.planned(lanes, np.atleast_1d(PLANT["gauge_height"]), np.atleast_1d(turned))
+    return model.planned(lanes, np.atleast_1d((PLANT | changes)["gauge_height"]), np.atleast_1d(turned))
 
 
 def component(fault, **wanted):
@@ -382,6 +383,82 @@ def test_what_brakes_or_holds_back_is_counted_by_the_plan_s_own_size():
         ({"source": float(np.log(0.8))}, source),
     ):
         np.testing.assert_allclose(read(**causes), read(plant=plant), rtol=1e-9)
+
+
+def test_a_gauge_above_the_nozzle_shows_so_much_less():
+    """At rest and while the plant runs; the nozzle does not know where the gauge is."""
+    lower, higher = read(), read(plant={"gauge_height": 3.0})
+    column = density(PLANT["temperature"]) * PLANT["gravity"] * 3.0
+    np.testing.assert_allclose((lower - higher)[:2], column, rtol=1e-9)
+    np.testing.assert_array_equal(lower[2:], higher[2:])
+
+
+@pytest.mark.parametrize("open_too", [True, False])
+def test_a_phase_that_is_open_leaves_a_machine_of_two_thirds_of_the_volts(open_too):
+    """Two windings in series behind what is left of the bridge: 2/3 of the mean volts of three, 4/3 of the drop of
+    commutation. A joint that opens under load alone shows all of its volts without.
+    """
+    kind = component(8, single_phase=True, open_too=open_too)
+    left = {"phase_volts": PLANT["phase_volts"] * 2 / 3, "phase_inductance": PLANT["phase_inductance"] * 4 / 3}
+    crests = {"crest_a": 0.05, "crest_b": 0.05}
+    found, wanted = read(kind, **crests), read(plant=left, **crests)
+    place = READINGS.index("open_constant")
+    np.testing.assert_allclose(np.delete(found, place), np.delete(wanted, place), rtol=1e-9)
+    assert found[place] == pytest.approx((wanted if open_too else read())[place], rel=1e-9)
+
+
+def test_star_for_delta_is_told_as_the_winding_that_does_the_same_as_planned():
+    """Planned in star, joined in delta: as a star of 1/sqrt(3) of the volts and a third of the resistance.
+
+    Published: the star of a delta of equal windings, in any text on three-phase circuits (from memory, not looked up).
+    """
+    found = judged(read(component(9, swapped=True)))
+    assert FAULTS[int(found.order[0])] == "star and delta mistaken"
+    for item, share in (("phase_volts", 1 / np.sqrt(3)), ("phase_resistance", 1 / 3)):
+        assert found.estimate[ITEMS.index(item)] == pytest.approx(share * PLANT[item], rel=0.02)
+
+
+@pytest.mark.parametrize("without", [(), ("static", "speed_b", "open_constant", "nozzle")])
+def test_one_part_far_off_and_one_more_fault_are_wider_priors_of_that_part(without):
+    """The evidence of each by its definition: the density of the readings with one cause, one reading or one meter so
+    much wider, the mean over all of these, at each of the scales of `TWO_AT`.
+
+    scipy.stats.multivariate_normal (SciPy) has the density.
+    """
+    y = read(joint=0.03, looks=(1, 1))[:METERED]
+    weight = 1 / (USUAL_UNCERTAINTY[:METERED] * y)
+    weight[[READINGS.index(name) for name in without]] = 0.0
+    taken = weight > 0
+    kind, prior = np.array([0]), evidence.Gaussian(priors.MEANS[:, [0]], priors.DEVIATIONS[:, [0]])
+    fit = evidence.fit(y[None], weight[None], plan(), kind, prior, prior.mean.copy(), 6)
+    slopes, deviation = fit.weighed_slopes[0][taken], prior.deviation[:, 0]
+    residual = np.linalg.solve(fit.inverse[0], fit.weighed[0])[taken]
+    ordinary, one = priors.ORDINARY[:, 0], priors.ONE_INSTRUMENT[np.ix_(taken, taken)]
+    together = priors.TOGETHER[taken]
+    several = abs(together).sum(axis=0) >= np.minimum(abs(priors.TOGETHER).sum(axis=0), 2)
+    off = (np.maximum(abs(y), abs(fit.readings[0])) * weight)[taken]
+    odd, second = [], []
+    for number, share in priors.TWO_AT:
+        meters, builds, shared, _ = priors.SCALES[number]
+        wide = deviation * np.where(ordinary, builds, 1.0)
+        usual = slopes @ np.diag(wide**2) @ slopes.T + meters**2 * (np.eye(len(residual)) + shared * one)
+
+        def mean_density(parts, usual=usual):
+            logs = [stats.multivariate_normal(cov=usual + np.outer(part, part)).logpdf(residual) for part in parts]
+            return special.logsumexp(logs) - np.log(len(logs)) + len(residual) / 2 * np.log(2 * np.pi)
+
+        odd_causes = [priors.ODD * d * slopes[:, n] for n, d in enumerate(deviation) if d > 0 and ordinary[n]]
+        odd_meters = list((priors.ODD * together[:, several]).T)
+        odd.append(np.log(share) + mean_density(odd_causes + odd_meters))
+        more = [
+            size * slopes[:, CAUSES.index(name)]
+            for name, size in priors.SECOND.items()
+            if deviation[CAUSES.index(name)] < size / 3
+        ]
+        wrong = list((priors.SECOND_METER * off[:, None] * together[:, several]).T)
+        second.append(np.log(share) + mean_density(more + wrong))
+    assert fit.odd[0] == pytest.approx(special.logsumexp(odd), abs=1e-6)
+    assert fit.two[0] == pytest.approx(special.logsumexp(second), abs=1e-4)
 
 
 def test_the_volts_of_a_controller_that_seeks_the_most_power_are_known_less_well_than_a_battery_s():
