@@ -630,6 +630,25 @@ def test_what_to_read_next_tells_the_two_apart():
     assert set(one_load.order[:2]) == {5, 7} and READINGS[int(one_load.following[0]) - 1] in load_b
 
 
+def test_a_meter_of_the_machine_may_tell_water_from_all_well_but_not_two_troubles_of_the_water():
+    """Less head or all well, no ammeter read: the amperes tell. Less head or a blocked pipe: the gauge at rest."""
+    amps = ("amps_a", "amps_b")
+    found = judged(read(head=-0.06), without=amps)
+    assert found.order[:2].tolist() == [3, 0] and READINGS[int(found.following[0]) - 1] == "amps_a"
+    found = judged(read(extra_loss=0.1), without=("static", *amps))
+    assert set(found.order[:2]) == {1, 3} and READINGS[int(found.following[0]) - 1] == "static"
+    assert not {READINGS.index(name) + 1 for name in amps} & set(found.following)
+
+
+def test_a_plan_that_takes_all_the_water_need_not_run_over():
+    """That the intake does not is no sign of a fault there, nor that it does: a look of half a chance."""
+    overflow = READINGS.index("overflow")
+    all_of_it = {"available_flow": float(read()[READINGS.index("flow")])}
+    dry = judged(read(looks=(0, 1)), all_of_it)
+    assert dry.order[0] == 0 and dry.probability[0] > 0.8 and dry.expected[overflow] == pytest.approx(0.5)
+    assert judged(read()).expected[overflow] > 0.9
+
+
 @pytest.mark.parametrize(("case", "size"), [("worn", 0.06), ("worn", 0.1), ("narrower", -0.1), ("narrower", -0.15)])
 def test_a_nozzle_in_doubt_is_to_be_measured(case, size):
     """From flow and one gauge alone the nozzle is the first or the second thought: its opening is what to read next."""
