@@ -97,6 +97,7 @@ GROUPS = {
             "tests/physics/test_{module}_by_*.py",
             "tests/test_{module}_by_*.py",
             "tests/test_whole_{module}.py",
+            "tests/physics/test_table_values.py",
             "tests/test_reference.py",
             "tests/test_catalogue.py::test_the_worked_example_is_right",
         ),
