@@ -82,12 +82,14 @@ class Marks:
         self.point_only = point_only
         self.seen = {"."} if point_only else set()
         self.comma = ""  # the first number with a decimal comma
+        self.unclear = ""  # the first with a comma that may divide thousands or decimals
 
     def note(self, text: str) -> bool:
         """Note the mark of a number; is it clear?"""
         if "," not in text and ("." not in text or self.point_only):
             return True
         if _MAY_BE_THOUSANDS.fullmatch(text.strip()):
+            self.unclear = self.unclear or (text.strip() if "," in text else "")
             return self.point_only
         if _number_in(text, True) is not None:
             self.seen.add("," if "," in text else ".")
@@ -242,6 +244,12 @@ def _collect(path, rows, is_text, is_date):
             f"{path} has numbers with decimal commas, such as {marks.comma!r}, and commas between the cells: a point "
             "in another number may then divide thousands. Save it with semicolons between the cells"
         )
+    unclear = marks.point_only and marks.unclear and any(column.has_fractions() for column in columns)
+    if unclear and all(column.shows_no_decimal_point() for column in columns):
+        raise FileRefused(
+            f"{path} has {marks.unclear!r} in a cell, whose comma may divide decimals: a point in another number may "
+            "then divide thousands. Write that number without a comma or with a point"
+        )
     whole = {header: column.whole() for header, column in zip(headers, columns)}
     return Table(path, np.array(numbers, dtype=int), whole, problems, marks)
 
@@ -264,6 +272,19 @@ class _Column:
             self.arrays.append(values)
             self.odd.update((self.length + index, cell) for index, cell in odd.items())
         self.length += len(cells)
+
+    def has_fractions(self) -> bool:
+        """Does one of the numbers have decimals?"""
+        return any((values[np.isfinite(values)] % 1 != 0).any() for values in self.arrays)
+
+    def shows_no_decimal_point(self) -> bool:
+        """May a point in each of the numbers divide thousands: 1 to 999, and no more than three digits?"""
+        for values in self.arrays:
+            with_point = abs(values[np.isfinite(values) & (values % 1 != 0)])
+            thousands = with_point * 1000
+            if ((with_point < 1) | (with_point >= 1000) | (abs(thousands - np.round(thousands)) > 1e-6)).any():
+                return False
+        return True
 
     def whole(self) -> Numbers | list[str | None]:
         """The column, when all chunks are in."""

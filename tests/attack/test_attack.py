@@ -98,6 +98,30 @@ def test_a_killed_run_leaves_a_whole_file_and_the_next_one_clears_up(tmp_path):
     assert [path.name for path in tmp_path.iterdir()] == ["book.xlsx"]
 
 
+@pytest.mark.filterwarnings("ignore")  # of openpyxl, about what it would lose on saving
+@pytest.mark.parametrize("is_whole", [True, False])
+def test_a_killed_command_leaves_the_old_file_or_the_new_one(is_whole, tmp_path, monkeypatch):
+    """`python -m tests.attack.files` kills five commands; here one, and one that writes straight into the old file."""
+    (tmp_path / "book.xlsx").write_bytes(workbooks.whole())
+    (tmp_path / "out").mkdir()
+    out = tmp_path / "out" / "out.xlsx"
+    if not is_whole:
+        monkeypatch.setattr("hydrofunc.workbook.files.os.replace", torn)
+    words = ["recalc", tmp_path / "book.xlsx", "--out", out, "--force"]
+    score, in_the_middle, new = files.kills_of(words, [out], 20, 20261127)
+    assert score.tried == 20 and (score.findings == []) == is_whole
+    assert in_the_middle and (new or not is_whole)  # else no kill fell into the writing, or none behind it
+
+
+def torn(source, target):
+    """Copies slowly instead of changing the name: what a kill cuts short is neither old nor new."""
+    with open(source, "rb") as stream, open(target, "wb", buffering=0) as other:
+        other.write(stream.read(64))
+        time.sleep(0.2)
+        other.write(stream.read())
+    os.unlink(source)
+
+
 @pytest.mark.parametrize("room", [0, 1, 4096, files.SIZE - 1])
 def test_a_file_without_room_leaves_the_old_one_and_is_named(room, tmp_path):
     score = files.full_disk(room, tmp_path)

@@ -417,6 +417,17 @@ def test_a_list_of_sites_with_both_kinds_of_comma_names_the_number(listed):
         read_inputs(sites)
 
 
+def test_a_comma_that_may_be_of_decimals_makes_points_unclear_unless_another_number_shows_what_they_are(listed):
+    """Who writes "1,400" for 1.4 writes 40.223 for 40223; who writes 0.5 or 62.5125 does not. Found by the attack, seed
+    51/261/19."""
+    heads = ["level_difference", "pipe_length"]
+    with pytest.raises(FileRefused, match="has '1,400' in a cell, whose comma may divide decimals"):
+        read_inputs(listed(heads, ["40.223", "1,400"]))
+    for clear in ("40", "0.5", "62.5125", "1200.5"):
+        found = read_inputs(listed(heads, [clear, "1,400"], ["50", "1400"]))
+        assert found.columns["pipe_length"].odd == {0: "1,400"}
+
+
 def test_a_list_with_a_line_for_each_input_is_told_by_row_and_name(book, listed, tmp_path):
     """No column has that name; the head of a row of values is a column."""
     lines = listed(["name", "unit", "value"], ["head", "m", 45], ["pipe_length", "m", 380])

@@ -97,11 +97,17 @@ def test_every_group_has_modules_and_every_module_of_the_physics_its_own_tests()
             files = [word for word in tool.arguments_of(ROOT, group, path) if ".py" in word]
             assert files and all(Path(file.split("::")[0]).exists() for file in files)
     assert set(chosen["engine"]) >= {Path(f"engine/{name}.py") for name in ("lanes", "functions/lookup")}
-    (judgement,) = tool.modules_of(ROOT, ["physics/diagnosis/judgement"])["physics"]
-    assert str(ROOT / "tests/physics/test_diagnosis.py") in tool.arguments_of(ROOT, "physics", judgement)
+    (judgement,) = tool.modules_of(ROOT, ["physics/diagnosis/judgement"])["diagnosis"]
+    assert str(ROOT / "tests/physics/test_diagnosis.py") in tool.arguments_of(ROOT, "diagnosis", judgement)
     diagnosis = tool.modules_of(ROOT, ["physics/diagnosis"])
-    assert list(diagnosis) == ["physics"] and judgement in diagnosis["physics"]
-    assert {path.parent.name for path in diagnosis["physics"]} == {"diagnosis"}
+    assert list(diagnosis) == ["diagnosis"] and judgement in diagnosis["diagnosis"]
+    assert {path.parent.name for path in diagnosis["diagnosis"]} == {"diagnosis"}
+
+
+def test_sizes_of_the_diagnosis_s_faults_are_judgements_and_left_alone():
+    """Which fault a size is of, and how the sizes are put together, is none."""
+    faults = [fault.before for _, _, fault in tool.faults_of(ROOT, "diagnosis", tool.JUDGED, 0)]
+    assert "0.26" not in faults and "16" in faults and "share / len(combinations)" in faults
 
 
 TABLES = """
