@@ -165,10 +165,13 @@ def _by_head(table) -> Iterator[tuple[int, str, Numbers | list]]:
 def _by_line(table) -> Iterator[tuple[int, str, Numbers | list]]:
     """(row, head, column of one value) of a list with a line for each input."""
     units = table.columns.get("unit", [None] * len(table))
-    for word in filter(None, table.columns["value"]):
+    words = list(filter(None, table.columns["value"]))
+    for word in words:
         table.marks.note(word)
     if "," in table.marks.seen:  # in a cell of its own: then a point elsewhere may divide thousands
         table.marks.point_only = False
+    elif table.marks.unclear:
+        table.marks.doubt_points(words)
     for row, name, unit, word in zip(table.rows.tolist(), table.columns["name"], units, table.columns["value"]):
         if word is not None:
             head = f"{name or ''} [{unit}]" if unit else name or ""

@@ -14,7 +14,7 @@ import codecs
 import csv
 import datetime
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from io import BytesIO
 from itertools import islice
@@ -96,6 +96,12 @@ class Marks:
             if "," in text:
                 self.comma = self.comma or text.strip()
         return True
+
+    def doubt_points(self, texts: Iterable[str]) -> None:
+        """Beside a comma that may be of decimals: a point is unclear, too, where each may divide thousands."""
+        with_point = [text.strip() for text in texts if "." in text and _number_in(text, False) is not None]
+        if with_point and all(map(_MAY_BE_THOUSANDS.fullmatch, with_point)):
+            self.point_only, self.seen = False, set()
 
     def number(self, cell: object) -> float | Unclear | None:
         """The number of a cell, once all have been noted; None where it is none."""

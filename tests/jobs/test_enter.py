@@ -67,6 +67,27 @@ def test_a_number_torn_by_its_decimal_comma_is_not_entered_as_its_first_half(boo
     assert cell(done.path, "yours_pipe_length") == cell(book, "yours_pipe_length")
 
 
+@pytest.mark.parametrize(
+    ("values", "entered", "unclear"),
+    [
+        (("62,500", "1.400", "28"), 1, 2),  # 62.5 m and 1,400 L/s, or 62,500 m and 1.4 L/s? Nobody can tell
+        (
+            ("62,500", "1.45", "28"),
+            2,
+            0,
+        ),  # this point divides decimals, so the comma does not, and is said to be no number
+        (("625", "1.400", "28"), 3, 0),
+    ],
+)
+def test_a_comma_that_may_be_of_decimals_makes_points_unclear(book, tmp_path, values, entered, unclear):
+    path = tmp_path / "unclear.csv"
+    lines = zip(("pipe_length", "known_flow", "pipe_bore"), ("m", "L/s", "mm"), values, strict=True)
+    path.write_text("name,unit,value\n" + "".join(f'{name},{unit},"{value}"\n' for name, unit, value in lines))
+    done = enter(book, tmp_path / "out.xlsx", path)
+    assert done.inputs == entered
+    assert sum("write one of these" in str(problem) for problem in done.problems) == unclear
+
+
 def test_the_service_record_goes_in_by_name_and_a_bad_day_is_said(book, tmp_path):
     """A day as people write it becomes a date cell; 90 days after 1 February is 2 May."""
     readings = listed(
