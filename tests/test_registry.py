@@ -309,6 +309,11 @@ REFUSED = {
     "arguments unlike the physics": {"arguments": (JOINED, NOZZLE)},
     "required after optional": {"arguments": (NOZZLE.with_(default=1.0), JOINED.with_(default=SIZES.default))},
     "default not among choices": {"arguments": (NOZZLE, JOINED.with_(default="wye"))},
+    "arguments alike but for case": {
+        "physics": lambda size, Size: size,  # noqa: N803
+        "name": "toy",
+        "arguments": (NOZZLE.with_(name="size"), NOZZLE.with_(name="Size")),
+    },
     "rule blaming nobody": {"rules": [Rule("bore", "be there", lambda **_: True)]},
 }
 
@@ -425,6 +430,7 @@ REASONS = {
     "arguments unlike the physics": "are not those of the physics function",
     "required after optional": "required but follows one that may be left out",
     "default not among choices": "not among its choices",
+    "arguments alike but for case": "two arguments have the same name but for case",
     "rule blaming nobody": "which is no argument",
 }
 
@@ -434,6 +440,29 @@ def test_a_declaration_is_refused_for_the_right_reason(case):
     """Another complaint about the same declaration would hide that nobody looks for this one."""
     with pytest.raises(DeclarationError, match=REASONS[case]):
         declared(**REFUSED[case])
+
+
+def test_none_is_the_default_where_there_is_one_and_no_value_where_there_is_none():
+    """As an empty cell is."""
+    assert declared()(10.0, None) == declared()(10.0, "star") != declared()(10.0, "delta")
+    with pytest.raises(InputError, match="nozzle: is missing; it must be above 0 to 500 mm"):
+        declared()(None)
+
+
+@pytest.mark.parametrize("one", [25.0, np.array(25.0)])
+def test_one_size_is_a_list_of_one(one):
+    sized = declared(best_of, (FLOW, SIZES), example=Example({"flow": 1.0, "sizes": [10.0]}, 0.0), name="best_size")
+    assert sized(2.0, one) == sized(2.0, [25.0]) == sized(2.0, [10.0, 25.0])
+
+
+def test_a_changed_input_without_its_value_lacks_it_whether_named_alone_or_in_a_list():
+    """It is not changed to nothing."""
+    said = []
+    for names in ("nozzle", ["nozzle"]):
+        with pytest.raises(InputError) as caught:
+            hydrofunc.plant({"gross_head": 100}, "flow", names)
+        said.append(str(caught.value))
+    assert said[0] == said[1]
 
 
 def test_a_line_of_doubt_that_is_no_list_is_named():

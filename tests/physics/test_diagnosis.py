@@ -5,6 +5,7 @@ simulator judges both in tests/diagnosis/.
 """
 
 from functools import cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -24,6 +25,7 @@ from hydrofunc.physics.diagnosis import (
     answers,
     diagnose,
     evidence,
+    judgement,
     model,
     priors,
 )
@@ -425,6 +427,29 @@ def test_star_for_delta_is_told_as_the_winding_that_does_the_same_as_planned():
     assert FAULTS[int(found.order[0])] == "star and delta mistaken"
     for item, share in (("phase_volts", 1 / np.sqrt(3)), ("phase_resistance", 1 / 3)):
         assert found.estimate[ITEMS.index(item)] == pytest.approx(share * PLANT[item], rel=0.02)
+
+
+def test_a_winding_of_a_delta_that_is_open_doubles_the_mean_resistance_between_the_lines():
+    """Whole: one winding beside two, 2/3 R. Open: its own pair sees two in a row, 2 R, and the others one, R.
+
+    Published: resistances in series and beside each other, in any text on circuits (from memory, not looked up).
+    """
+    (kind,) = (i for i, one in enumerate(COMPONENTS) if one.fault == 8 and one.plan == "delta")
+    share = np.mean([2.0, 1.0, 1.0]) / (2 / 3)
+    for item in ("resistance", "inductance"):
+        assert priors.MEANS[CAUSES.index(item), kind] == pytest.approx(np.log(share), rel=1e-12)
+
+
+def test_what_no_cause_explains_counts_alike_in_every_unit():
+    """A pressure in pascals and a voltage that are off by the same share are as likely, and each as scipy's normal
+    density says, against that of a reading that is right.
+    """
+    read_as, healthy, share = np.array([[40e3, 26.0, 7.0]]), np.array([[52e3, 26.5, 0.0]]), 0.02
+    weight = np.array([[1 / (share * 40e3), 1 / (share * 26.0), 0.0]])
+    case = SimpleNamespace(y=read_as, weight=weight, answers=lambda likely: np.zeros((1, 1)))
+    wide = np.hypot(share * read_as, judgement.NONE_SPREAD * np.maximum(read_as, healthy))
+    each = stats.norm.logpdf(read_as, healthy, wide) - stats.norm.logpdf(0, 0, share * read_as)
+    assert judgement._none_of_these(case, healthy) == pytest.approx(each[0, :2].sum(), rel=1e-12)
 
 
 @pytest.mark.parametrize("without", [(), ("static", "speed_b", "open_constant", "nozzle")])
