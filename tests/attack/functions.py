@@ -199,8 +199,8 @@ def _together(function, lanes, alone, score, seed, chance):
     together: dict[str, Any] = {}
     for a in function.arguments:
         values = [lane.get(a.name) for lane in lanes]
-        if all(value is None for value in values):
-            continue
+        if all(value is None for value in values) and (a.many or not a.required):
+            continue  # else it would be left out, which is another call
         if a.many:
             if any(not isinstance(v, list) or len(v) != len(values[0]) or not all(map(_as_lane, v)) for v in values):
                 return
