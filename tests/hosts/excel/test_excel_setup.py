@@ -16,6 +16,7 @@ from pyopenvba import ExcelFile, check_file
 import hydrofunc
 from hydrofunc.cli import main
 from hydrofunc.errors import FileRefused, HydroError
+from hydrofunc.hosts.doctor import PROBLEM, check_book
 from hydrofunc.hosts.excel import setup, vba
 from hydrofunc.jobs.recalc import calculated
 from hydrofunc.template import PAGES, build
@@ -227,3 +228,9 @@ def test_off_windows_the_person_is_told_what_is_missing(tmp_path, monkeypatch):
     monkeypatch.setattr(setup.sys, "platform", "linux")
     written = setup.excel_addin(tmp_path / "out")
     assert "Interpreter_Win" in " ".join(written.notes)
+
+
+def test_the_doctor_finds_nothing_wrong_with_the_workbook_that_was_just_written(folder):
+    """The self-test in it asks for errors on purpose, and compares them itself."""
+    problems = [found for found in check_book(book(folder)) if found.level == PROBLEM]
+    assert problems == []
