@@ -70,7 +70,7 @@ class _OpenCell(Cell):
             return self.area(cells)
         raise _OwnPlace
 
-    def area(self, cells):
+    def area(self, cells: Reference) -> Run:
         if cells.height * cells.width > MOST_CELLS:
             raise _OwnPlace
         place = self._place(cells)
@@ -92,7 +92,7 @@ class _NoCompiler:
     def __init__(self, functions):
         self.functions = functions
 
-    def fixed(self, *_):
+    def fixed(self, *_: object) -> object:
         raise _OwnPlace
 
 

@@ -3,7 +3,6 @@
 Guards against files made to harm come first.
 """
 
-import posixpath
 import re
 import warnings
 import zipfile
@@ -201,7 +200,8 @@ def _guard_members(name, archive):
 def _plain_sheets(data):
     """(the workbook without the cells of sheets that `plain_sheet` reads; their rows, by title).
 
-    The time goes into cells, charts and formats on conditions, so openpyxl gets such sheets without them.
+    Most of the time goes into cells and formats on conditions, so openpyxl gets such sheets without them; charts and
+    comments it reads, as one that is damaged has to be said.
     """
     with zipfile.ZipFile(BytesIO(data)) as archive:
         parts = {member.filename: archive.read(member) for member in archive.infolist()}
@@ -212,7 +212,6 @@ def _plain_sheets(data):
         if sheet is not None and all(_usual(cell) for row in sheet.rows for _, cell in row.cells):
             plain[title] = sheet.rows
             rest[name] = root[0] + b"<sheetData/></worksheet>"
-            rest.pop(posixpath.join(posixpath.dirname(name), "_rels", posixpath.basename(name) + ".rels"), None)
     if not plain:
         return data, {}
     packed = BytesIO()
