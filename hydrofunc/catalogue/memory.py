@@ -25,8 +25,7 @@ class Memory:
 
     def get(self, step: str, arguments: Mapping[str, Any], calculate: Callable[[], Any]) -> Any:
         """The result of the step for these arguments: as remembered, else calculated."""
-        parts = tuple(map(_frozen, arguments.values()))
-        key = (step, parts)
+        key = _key(step, arguments)
         with self._lock:
             entry = self._entries.get(key)
             if entry is not None:
@@ -36,7 +35,7 @@ class Memory:
         arrays = [array for array in _arrays(result) if array.ndim]
         for array in arrays:
             array.flags.writeable = False  # the next one asked gets the same array
-        held = sum(len(part[-1]) for part in parts if type(part) is tuple)
+        held = sum(len(part[-1]) for part in key[1] if type(part) is tuple)
         size = _OVERHEAD + held + sum(array.nbytes for array in arrays)
         if size > self.limit:
             return result
@@ -50,7 +49,7 @@ class Memory:
 
     def known(self, step: str, arguments: Mapping[str, Any]) -> Any:
         """The result of the step for these arguments as remembered; None where it is not."""
-        key = (step, tuple(map(_frozen, arguments.values())))
+        key = _key(step, arguments)
         with self._lock:
             entry = self._entries.get(key)
         return None if entry is None else entry[0]
@@ -60,6 +59,10 @@ class Memory:
         with self._lock:
             self._entries.clear()
             self.size = 0
+
+
+def _key(step: str, arguments: Mapping[str, Any]) -> tuple[str, tuple[Any, ...]]:
+    return step, tuple(map(_frozen, arguments.values()))
 
 
 def _frozen(value: Any) -> Any:

@@ -6,7 +6,7 @@ the reason.
 """
 
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, partial
 from operator import itemgetter
 
 from ..errors import FormulaRefused
@@ -19,8 +19,7 @@ from .formula import Refused
 from .lanes import NA
 from .reference import Reference, address, place
 from .run import Fork, Plan, Step
-from .shapes import Shapes
-from .tree import Call
+from .shapes import Shapes, fork_of
 
 LONGEST_LOOP = 8  # cells of a circle that a message names
 Key = tuple[str, str]  # a cell: (sheet, "B7")
@@ -145,22 +144,10 @@ class _Compiler:
                 return step
             compiler = Cell(self, sheet, *place(cell))
             run = compiler.one_value(source.text)
-            return Step(slot, run, tuple(compiler.needs), self._fork(compiler, compiler.tree))
+            return Step(slot, run, tuple(compiler.needs), fork_of(compiler.tree, partial(self._part, compiler), _fork))
         except Refused as refused:
             self.problems.append((f"{sheet}!{cell}", str(refused)))
             return Step(slot, lambda values: NA, ())
-
-    def _fork(self, cell, tree):
-        """The `Fork` of a formula that chooses between cells; None of any other, as making one takes time."""
-        if type(tree) is not Call or tree.name != "IF" or len(tree.arguments) != 3:
-            return None
-        condition, *branches = tree.arguments
-        forks = [self._fork(cell, branch) for branch in branches]
-        if not any(fork or branch.reference() is not None for fork, branch in zip(forks, branches)):
-            return None
-        holds, needs = self._part(cell, condition)
-        yes, no = (fork or self._part(cell, branch)[1] for fork, branch in zip(forks, branches))
-        return Fork(lambda values: forms.agreed_way(holds(values)), needs, yes, no)
 
     def _part(self, cell, tree):
         """The closure of a part of a formula, and the slots it reads."""
@@ -177,6 +164,13 @@ class _Compiler:
             self.steps[self.arrays[key]] = Step(self.arrays[key], run, tuple(compiler.needs))
         whole, (row, column) = self.arrays[key], source.at
         return Step(slot, lambda values: grounded(ln.cell_at(values[whole], row, column)), (whole,))
+
+
+def _fork(condition, yes, no):
+    """The `Fork` of parts, of which the branches count by what they read."""
+    holds, needs = condition
+    yes, no = (branch if type(branch) is Fork else branch[1] for branch in (yes, no))
+    return Fork(lambda values: forms.agreed_way(holds(values)), needs, yes, no)
 
 
 def _ordered(outputs, steps, keys, problems):

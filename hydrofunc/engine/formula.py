@@ -82,13 +82,15 @@ def _open_operands(shape):
     return [
         _with_cells(token.value, "\0").split("\0")
         for token in tokens
-        if token.type == Token.OPERAND and token.subtype == Token.RANGE and not _is_literal(token.value)
+        if token.type == Token.OPERAND and token.subtype == Token.RANGE and _constant(token.value) is None
     ]
 
 
-def _is_literal(text):
-    """Of what the tokenizer takes for a range."""
-    return text.upper() in ("TRUE", "FALSE") or text.endswith("#REF!")
+def _constant(text):
+    """What a word stands for that the tokenizer may take for a range; None where it names something."""
+    if text.upper() in ("TRUE", "FALSE"):
+        return Value(text.upper() == "TRUE")
+    return Value(ExcelError("#REF!")) if text.endswith("#REF!") else None
 
 
 def _tokens(formula):
@@ -205,15 +207,11 @@ class _Parser:
             return Value(_fifteen_digits(value))
         if token.subtype == Token.TEXT:
             return Value(value[1:-1].replace('""', '"'))
-        if token.subtype == Token.LOGICAL or value.upper() in ("TRUE", "FALSE"):
-            return Value(value.upper() == "TRUE")
         if token.subtype == Token.ERROR:
             if value in ExcelError.TEXTS:
                 return Value(ExcelError(value))
             raise Refused(f"the error value {value} is not supported")
-        if value.endswith("#REF!"):
-            return Value(ExcelError("#REF!"))
-        return self.resolve(value)
+        return _constant(value) or self.resolve(value)
 
     def paren(self, _: Token) -> Paren:
         tree = self.expression(0)

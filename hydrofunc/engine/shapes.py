@@ -1,6 +1,6 @@
 """Formulas that differ in their cells alone: compiled once, with places for the cells, and then bound to those of each.
 
-A template has some 17,600 formulas, of 2,000 shapes. What depends on where a formula stands, or on what a cell holds
+A template has some 17,600 formulas, of 2,700 shapes. What depends on where a formula stands, or on what a cell holds
 while compiling, has no shape and is compiled by itself.
 """
 
@@ -212,21 +212,26 @@ def _compiled(text, named, functions):
         tree = parse(text, lambda _: Ref(next(left)))
         cell = _OpenCell(functions, places)
         run = cell.formula(tree)
-        return _Shape(_Part(run, frozenset(cell.needs)), _fork(tree, functions, places))
+        return _Shape(
+            _Part(run, frozenset(cell.needs)), fork_of(tree, lambda part: _part(part, functions, places), _OpenFork)
+        )
     except (_OwnPlace, Refused, StopIteration):
         return None
 
 
-def _fork(tree: Node, functions, places):
-    """The fork of a formula that chooses between cells; None of any other, as making one takes time."""
+def fork_of(tree: Node, part: Callable, joined: Callable) -> object:
+    """What `joined` makes of the condition and the branches of a formula that chooses between cells; None of any other.
+
+    `part` compiles a condition or a branch; a branch that chooses itself is joined before. None, as making one takes
+    time.
+    """
     if type(tree) is not Call or tree.name != "IF" or len(tree.arguments) != 3:
         return None
     condition, *branches = tree.arguments
-    forks = [_fork(branch, functions, places) for branch in branches]
+    forks = [fork_of(branch, part, joined) for branch in branches]
     if not any(fork or branch.reference() is not None for fork, branch in zip(forks, branches)):
         return None
-    parts = (fork or _part(branch, functions, places) for fork, branch in zip(forks, branches))
-    return _OpenFork(_part(condition, functions, places), *parts)
+    return joined(part(condition), *(fork or part(branch) for fork, branch in zip(forks, branches)))
 
 
 def _part(tree, functions, places):

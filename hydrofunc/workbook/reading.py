@@ -52,7 +52,7 @@ def read_book(source: str | Path | bytes) -> Book:
             rest, plain = _plain_sheets(data)
             reader = ExcelReader(BytesIO(rest), keep_links=False)
             reader.read()
-            values = {title: _plain_values(rows, reader.shared_strings) for title, rows in plain.items()}
+            values = {title: _with_texts(cells, reader.shared_strings) for title, (_, cells) in plain.items()}
     except DefusedXmlException as error:
         raise FileRefused(f"{name}: its XML declares entities or a document type ({error})") from None
     except Exception as error:  # openpyxl raises whatever it stumbles over
@@ -67,8 +67,7 @@ def read_book(source: str | Path | bytes) -> Book:
         if calculation.fullPrecision is False:
             book.trouble = "the workbook calculates with numbers as they are displayed, which is not supported"
     for sheet in workbook.worksheets:
-        rows = plain.get(sheet.title)
-        book.sizes[sheet.title] = (sheet.max_row, sheet.max_column) if rows is None else _size(rows)
+        book.sizes[sheet.title], _ = plain.get(sheet.title, ((sheet.max_row, sheet.max_column), []))
         book._titles[sheet.title.casefold()] = sheet.title
     for sheet in workbook.worksheets:
         if sheet.title in plain:
@@ -198,7 +197,7 @@ def _guard_members(name, archive):
 
 
 def _plain_sheets(data):
-    """(the workbook without the cells of sheets that `plain_sheet` reads; their rows, by title).
+    """(the workbook without the cells of sheets that `plain_sheet` reads; their size and cells, by title).
 
     Most of the time goes into cells and formats on conditions, so openpyxl gets such sheets without them; charts and
     comments it reads, as one that is damaged has to be said.
@@ -209,8 +208,9 @@ def _plain_sheets(data):
     for title, name in sheet_parts(parts, workbook_part(parts)).items():
         root = _ROOT.search(parts[name])
         sheet = plain_sheet(parts[name]) if root and b"<tableParts" not in parts[name] else None
-        if sheet is not None and all(_usual(cell) for row in sheet.rows for _, cell in row.cells):
-            plain[title] = sheet.rows
+        cells = None if sheet is None else _plain_cells(sheet.rows)
+        if cells is not None:
+            plain[title] = _size(sheet.rows), cells
             rest[name] = root[0] + b"<sheetData/></worksheet>"
     if not plain:
         return data, {}
@@ -221,34 +221,64 @@ def _plain_sheets(data):
     return packed.getvalue(), plain
 
 
-def _usual(cell):
-    """Is this a plain formula, or a value of a kind that means the same to everybody?"""
-    formula, value, inline = cell.group(FORMULA, VALUE, INLINE)
-    if formula is not None:
-        return b' t="' not in formula[: formula.index(b">")]
-    kind = kind_of(cell)
-    if kind == "inlineStr":
-        return inline is None or inline_text(inline) is not None
-    if inline is not None or kind not in ("n", "s", "b", "e", "str"):
-        return False
-    text = inside(value) if value is not None else ""
-    if not text or kind in ("e", "str"):
-        return True
-    if kind in ("s", "b"):
-        return text.isdecimal()
-    return _NUMBER.fullmatch(text) is not None and isfinite(float(text))
-
-
 def _size(rows):
     """(last row, last column) that hold a cell."""
     filled = [row for row in rows if row.cells]
     return max((row.number for row in filled), default=1), max((row.cells[-1][0] for row in filled), default=1)
 
 
-def _plain_values(rows, shared_strings):
-    """(row, column, value) of the cells that hold something."""
-    cells = ((row.number, column, _plain_value(cell, shared_strings)) for row in rows for column, cell in row.cells)
-    return [cell for cell in cells if cell[2] is not None]
+class _Unusual(Exception):
+    """A cell of a kind that openpyxl knows better."""
+
+
+class _SharedText(int):
+    """The number of a text in the workbook's table of them."""
+
+    __slots__ = ()
+
+
+def _plain_cells(rows):
+    """(row, column, value) of the cells that hold something; None where one of them is unusual."""
+    cells = ((row.number, column, _plain_value(cell)) for row in rows for column, cell in row.cells)
+    try:
+        return [cell for cell in cells if cell[2] is not None]
+    except _Unusual:
+        return None
+
+
+def _plain_value(cell):
+    formula, value, inline = cell.group(FORMULA, VALUE, INLINE)
+    if formula is not None:
+        if b' t="' in formula[: formula.index(b">")]:
+            raise _Unusual
+        return Formula("=" + inside(formula))
+    kind = kind_of(cell)
+    if inline is not None:
+        text = inline_text(inline) if kind == "inlineStr" else None
+        if text is None:
+            raise _Unusual
+        return _text(text)
+    text = inside(value) if value is not None else ""
+    match kind:
+        case "inlineStr":
+            return None
+        case "n" if not text or (_NUMBER.fullmatch(text) and isfinite(float(text))):
+            return float(text) if text else None
+        case "s" if not text or text.isdecimal():
+            return _SharedText(text) if text else None
+        case "b" if not text or text.isdecimal():
+            return bool(int(text)) if text else None
+        case "e":
+            return _error(text) if text else None
+        case "str":
+            return _text(text) if text else None
+    raise _Unusual
+
+
+def _with_texts(cells, shared):
+    return [
+        (row, column, _text(shared[value]) if type(value) is _SharedText else value) for row, column, value in cells
+    ]
 
 
 def _enter(book, title, cells):
@@ -256,29 +286,6 @@ def _enter(book, title, cells):
         if row > MAX_ROW or column > MAX_COLUMN:
             raise _no_such_cell(book, title, row)
         book.cells[title, address(row, column)] = value
-
-
-def _plain_value(cell, shared_strings):
-    formula, value, inline = cell.group(FORMULA, VALUE, INLINE)
-    if formula is not None:
-        return Formula("=" + inside(formula))
-    if inline is not None:
-        return _text(inline_text(inline))
-    text = inside(value) if value is not None else ""
-    kind = kind_of(cell)
-    if not text or kind == "inlineStr":
-        return None
-    match kind:
-        case "n":
-            return float(text)
-        case "s":
-            return _text(shared_strings[int(text)])
-        case "b":
-            return bool(int(text))
-        case "e":
-            return _error(text)
-        case _:
-            return _text(text)
 
 
 def _no_such_cell(book, title, row):

@@ -24,7 +24,6 @@ from ..engine.operators import LONGEST_TEXT
 from ..engine.reference import address, place
 from ..errors import FileRefused
 from . import plain
-from .plain import plain_sheet
 
 CALC_ID = "191029"  # of Excel 2019 and later, which recalculate files of older engines when they open them
 _CALC_ID = b' calcId="%s"' % CALC_ID.encode()
@@ -277,7 +276,6 @@ class _SheetEdit:
         self.shared_users, self.dimension = {}, None
         if self._read_plain():
             return
-        self.rows, self.data, self.shared_users, self.dimension = [], None, {}, None
         self._open = []  # the elements around the reader: (local name, where it starts)
         self._at = [0, 0]  # row and column of the cell last seen
         self._parser = _parser(self.content)
@@ -288,7 +286,7 @@ class _SheetEdit:
 
     def _read_plain(self):
         """Read the sheet as programs write it; False where it looks otherwise."""
-        sheet = plain_sheet(self.content)
+        sheet = plain.plain_sheet(self.content)
         dimensions = list(_DIMENSION.finditer(self.content))
         if sheet is None or len(dimensions) != self.content.count(b"<dimension"):
             return False
@@ -308,8 +306,7 @@ class _SheetEdit:
         for group, local in ((plain.FORMULA, "f"), (plain.VALUE, "v"), (plain.INLINE, "is")):
             start, end = cell.span(group)
             if start >= 0:
-                has_attributes = local == "f" and self.content[start + 2 : start + 3] == b" "
-                attributes = plain.attributes(cell[group][: cell[group].index(b">")]) if has_attributes else {}
+                attributes = plain.attributes(cell[group].partition(b">")[0]) if local == "f" else {}
                 if attributes.get("t") == "shared":
                     self._count_shared(attributes)
                 children.append((local, start, end, attributes))

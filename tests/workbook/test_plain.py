@@ -23,7 +23,7 @@ def by_the_parser(do):
     """What `do` gives where no sheet is read by patterns."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(reading, "plain_sheet", lambda content: None)
-        patch.setattr(splice, "plain_sheet", lambda content: None)
+        patch.setattr(splice.plain, "plain_sheet", lambda content: None)
         return do()
 
 

@@ -22,6 +22,9 @@ from typing import Any
 import numpy as np
 
 import hydrofunc
+
+# Functions of this group solve their lanes together, so that the last bits of one hang on the others.
+from hydrofunc.catalogue.diagnosis import GROUP as ONE_BY_ONE
 from hydrofunc.errors import HydroError
 from hydrofunc.registry import Cells, explain_cells, from_cells, range_cells, with_error_texts
 
@@ -29,8 +32,6 @@ OTHER = (
     "The add-in was made by another hydrofunc, whose functions differ: run hydrofunc calc-addin install, "
     "and start Calc anew."
 )
-# Functions of this group solve their lanes together, so that the last bits of one hang on the others.
-ONE_BY_ONE = "Diagnosis of a test day"
 
 
 def answer(name: str, arguments: list[Any], fingerprints: dict[str, str] | None = None) -> list[list[float | str]]:

@@ -71,8 +71,9 @@ def excel_addin(
     for parent in sorted({path.parent for path in made}):
         parent.mkdir(parents=True, exist_ok=True)
     refuse_existing(made, force)
-    for path, content in made.items():
-        write_bytes(path, content(), force)
+    contents = [content() for content in made.values()]  # all, before the first is written
+    for path, content in zip(made, contents):
+        write_bytes(path, content, force)
     return Written(list(made), notes)
 
 
