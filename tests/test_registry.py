@@ -232,6 +232,21 @@ def test_hosts_get_a_code_for_each_element():
     assert declared().lanes([None])[1] == WRONG_KIND
 
 
+def test_one_bad_value_for_all_elements_is_a_code_in_each_of_them():
+    """A host finds beside every result why it is none."""
+    values, codes = declared().lanes([np.array([10.0, 20.0, 30.0]), "wye"])
+    assert np.isnan(values).all() and values.shape == (3,)
+    assert codes.shape == (3,) and (codes == WRONG_KIND).all()
+
+
+def test_help_says_what_words_and_symbols_there_are_and_leaves_out_what_there_is_not():
+    table = Argument("material", "text", "Of the pipe.")
+    assert table.allowed == "a word from the function's table" and JOINED.allowed == "one of star, delta"
+    with_symbol = declared(symbol="A").__doc__.splitlines()
+    assert "  A: A = d²" in with_symbol
+    assert "  A = d²" in declared().__doc__.splitlines()
+
+
 def test_a_list_argument_is_reduced_and_one_bad_entry_spoils_its_own_call_only():
     """The last axis is the list."""
     best = declared(best_of, (FLOW, SIZES), unit="-", example=Example({"flow": 1.0, "sizes": (1, 2)}, 1.0))
@@ -465,9 +480,17 @@ def test_a_changed_input_without_its_value_lacks_it_whether_named_alone_or_in_a_
     assert said[0] == said[1]
 
 
-def test_a_line_of_doubt_that_is_no_list_is_named():
-    """One word among good lines."""
-    lines = [("gross_head", 5, "normal", 1), "roughness"]
+def test_a_plant_may_be_two_columns_as_a_sheet_has_it_or_a_mapping():
+    plant = hydrofunc.plant.example.arguments["plant"]
+    flat = [item for pair in plant.items() for item in pair]
+    assert hydrofunc.plant(flat, "flow") == hydrofunc.plant(plant, "flow")
+
+
+@pytest.mark.parametrize("odd", ["roughness", 5.0, None])
+@pytest.mark.parametrize("good", [1, 0])
+def test_a_line_of_doubt_that_is_no_list_is_named(odd, good):
+    """A word or a number among good lines, or alone."""
+    lines = [("gross_head", 5, "normal", 1)] * good + [odd]
     with pytest.raises(InputError, match="lines: must be") as caught:
         hydrofunc.doubt(hydrofunc.doubt.example.arguments["plant"], "low", lines)
     assert caught.value.argument == "lines"

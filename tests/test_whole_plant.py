@@ -465,6 +465,17 @@ def test_the_diagnosis_of_a_block_is_that_of_single_arguments_to_the_bit():
     assert differ >= {"fault_probability", "diagnosis_estimate", "reading_misfit", "expected_reading"}
 
 
+def test_the_diagnosis_may_be_asked_for_a_gauge_elsewhere():
+    """Whatever is of the plant may be changed by its name: the height of the gauge, the first input and the last."""
+    asked_for = ("expected_reading", 2)
+    for name, value in (("gauge_height", 8.0), ("gross_head", 90.0), ("controller_efficiency", 0.8)):
+        changed = hydrofunc.diagnosis(TESTED, *asked_for, **READ, names=name, values=value)
+        assert changed == hydrofunc.diagnosis(TESTED | {name: value}, *asked_for, **READ)
+    assert hydrofunc.diagnosis(TESTED, *asked_for, **READ, names="gauge_height", values=8.0) < hydrofunc.diagnosis(
+        TESTED, *asked_for, **READ
+    )
+
+
 def test_the_diagnosis_works_up_the_cable_of_which_an_ingredient_is_changed():
     ohms = hydrofunc.cable_resistance(30, 1.5)
     asked_for = ("expected_reading", 4)

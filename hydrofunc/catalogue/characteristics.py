@@ -62,15 +62,14 @@ class _Run(Function):
     def _answer(self, si: dict[str, Any]) -> Any:
         known = {name: value for name, value in si.items() if name != "chainage"}
         event, _, _ = self.quantity.partition("_")
-        lanes = np.broadcast_shapes(*map(np.shape, known.values()))
-        if len(lanes) == 1 and lanes[0] <= LANES_REMEMBERED:
-            run = self._runs(event, known, lanes)
-        else:
-            run = MEMORY.get(event, known, lambda: physics.run_of(self.quantity, known))
+        run = MEMORY.get(event, known, lambda: self._run(event, known))
         return physics.pressure_change(self.quantity, run, si["chainage"], Water.from_names(known))
 
-    def _runs(self, event: str, known: dict[str, Any], lanes: tuple[int, ...]) -> physics.Envelope:
-        """The runs of some lanes, each as remembered by itself; those that are not are calculated together."""
+    def _run(self, event: str, known: dict[str, Any]) -> physics.Envelope:
+        """A run, or those of some lanes, each as remembered by itself; those that are not are calculated together."""
+        lanes = np.broadcast_shapes(*map(np.shape, known.values()))
+        if len(lanes) != 1 or lanes[0] > LANES_REMEMBERED:
+            return physics.run_of(self.quantity, known)
         columns = {name: np.broadcast_to(value, lanes) for name, value in known.items()}
         alone = [{name: column[lane] for name, column in columns.items()} for lane in range(lanes[0])]
         runs = [MEMORY.known(event, inputs) for inputs in alone]

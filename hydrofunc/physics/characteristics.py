@@ -35,7 +35,7 @@ LONGEST = 30  # travels, for the part of the valve's way that counts; a slower v
 NEARLY = 0.98  # share of the full flow's area from which a valve is taken for open
 QUANTITIES = ("blocked_highest", "blocked_lowest", "shut_highest", "shut_lowest", "opened_lowest")
 _OPEN = 1e-6  # impedance of the water in the intake, over that of the first section: its head does not move
-_TOGETHER = 64  # lanes run at a time: their arrays stay in the processor's cache
+_TOGETHER = 512  # lanes by grids run at a time: few calls, and their arrays stay in the processor's cache
 
 
 class Envelope(NamedTuple):
@@ -148,11 +148,20 @@ def envelope(
         along(lambda part: 4 * part.wave_speed / (water.gravity * np.pi * part.bore**2)),
         along(lambda part: losses(flow, Pipe((part,)), viscosity, water.gravity).friction),
     )
-    parts = [
-        _envelope(event, _Line(*(value[first : first + _TOGETHER] for value in line)))
-        for first in range(0, len(line.flow), _TOGETHER)
-    ]
-    return Envelope(*(np.concatenate(values).reshape(*lanes, -1) for values in zip(*parts, strict=True)))
+    counts = _reaches(np.where(_is_known(line), line.travel, 1.0))
+    totals = counts[:, 0].sum(axis=-1).astype(int)
+    found = Envelope(*np.zeros((3, len(totals), 2 * REACHES + 1)))
+    for total in set(totals.tolist()):  # so a lane has the same nodes whatever stands beside it
+        alike = np.flatnonzero(totals == total)
+        for some in np.array_split(alike, -(-len(alike) * counts.shape[1] // _TOGETHER)):
+            of_some = _envelope(event, _Line(*(value[some] for value in line)), counts[some])
+            for values, own in zip(found, of_some, strict=True):
+                values[some, -own.shape[-1] :] = own
+    return Envelope(*(values.reshape(*lanes, -1) for values in found))
+
+
+def _is_known(line):
+    return np.isfinite(line.travel + line.impedance + line.lost).all(axis=-1, keepdims=True)
 
 
 def _reaches(travel):
@@ -178,17 +187,15 @@ def _largest(share):
     return np.arange(share.shape[-1]) == np.argmax(share, axis=-1)[..., None]
 
 
-def _envelope(event, line):
-    """The worst of all grids at the nodes of the first one; one axis of lanes."""
-    known = np.isfinite(line.travel + line.impedance + line.lost).all(axis=-1, keepdims=True)
+def _envelope(event, line, counts):
+    """The worst of all grids at the nodes of the first one; one axis of lanes, of as many reaches each."""
+    known = _is_known(line)
     travel, impedance = np.where(known, line.travel, 1.0), np.where(known, line.impedance, 1.0)
     net_head = line.gross_head - line.lost.sum(axis=-1, keepdims=True) - line.minor
     net_head = np.where(known & (net_head > 0), net_head, np.nan)
 
-    counts = _reaches(travel)
-    size = 2 * REACHES  # in every lane at least one reach lies in the intake
-    ends = np.cumsum(counts, axis=-1)
-    ends = ends + size - ends[..., -1:]  # the nozzle is the last node in all lanes
+    size = 1 + int(counts[0, 0].sum())  # the first reach lies in the intake
+    ends = 1 + np.cumsum(counts, axis=-1)
     first = ends[..., :1] - counts[..., :1]
     reach = np.arange(size)
     section = (reach >= ends[..., None]).sum(axis=-2)

@@ -44,6 +44,7 @@ KNOWN = {
     "LEN": "the 15th digit of a number that becomes a text, where the 16th is a 5",
     "MID": "a start or length between -1 and 0: #VALUE! here and in Calc",
     "REPT": "as MID",
+    "XOR": "a text and an error: the one that stands first is named here, the error in formulon and Calc",
 }
 
 

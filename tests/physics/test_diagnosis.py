@@ -259,6 +259,39 @@ def test_each_fault_is_found_again(case, name):
     assert whole == pytest.approx(1.0, rel=1e-12)
 
 
+# What one meter shows, however many of its readings it spoils; the readings are changed here, not in the model.
+WRONG_METERS = [
+    *((12, words) for words in ("static running", "static", "running")),
+    *((14, words) for words in ("speed_a speed_b", "speed_a", "speed_b")),
+    *((15, words) for words in ("volts_a volts_b", "volts_a", "volts_b", "rectifier_a rectifier_b")),
+    *((15, words) for words in ("amps_a amps_b", "amps_a", "amps_b")),
+    (15, "volts_a volts_b rectifier_a rectifier_b open_constant"),
+]
+
+
+@pytest.mark.parametrize("factor", [0.8, 1.2])
+@pytest.mark.parametrize(("fault", "words"), WRONG_METERS)
+def test_a_meter_that_shows_a_fifth_too_much_or_too_little_is_named(fault, words, factor):
+    """Whichever of the readings it was that it spoiled; and how far they are off is seen."""
+    y = read()
+    spoiled = [READINGS.index(word) for word in words.split()]
+    y[spoiled] *= factor
+    found = judged(y)
+    assert found.order[0] == fault and found.probability[fault] > 0.5
+    if len(spoiled) == 1:
+        assert np.sign(found.misfit[spoiled]) == np.sign(factor - 1) and abs(found.misfit[spoiled]) > 3
+
+
+@pytest.mark.parametrize("counted", [5, 6, 8, 9, 14, 3.5, 7 * 2 / 3, 10.5])
+def test_a_speed_by_a_wrong_number_of_poles_is_a_matter_of_the_tachometer(counted):
+    """Speed is the frequency over the pairs of poles: 7 here. Volts per rpm are wrong the other way."""
+    y = read()
+    y[[READINGS.index(name) for name in ("speed_a", "speed_b")]] *= PLANT["pole_pairs"] / counted
+    y[READINGS.index("open_constant")] *= counted / PLANT["pole_pairs"]
+    found = judged(y)
+    assert found.order[0] == 14 and found.probability[14] > 0.55
+
+
 def test_an_open_winding_of_a_delta_is_told_by_its_resistance():
     """Two windings are left: as many volts without load, through twice the resistance."""
     plant = {"connection": "delta", "phase_volts": PLANT["phase_volts"] * np.sqrt(3), "phase_resistance": 3 * 0.25}
@@ -721,6 +754,16 @@ def test_a_plan_that_takes_all_the_water_need_not_run_over():
     assert chance > 0.9
     surprise = judged(read(looks=(0, 1))).misfit[overflow]  # in standard deviations of a yes of that chance
     assert surprise == pytest.approx(-chance / np.sqrt(chance * (1 - chance)), rel=1e-9)
+
+
+def test_a_plan_that_takes_all_the_water_of_a_dry_day_is_judged_by_a_wetter_day_where_that_fits():
+    """A nozzle a fifth wider met more water than was surveyed: what is expected is what such a day gives."""
+    dry = {"available_flow": float(read()[READINGS.index("flow")])}
+    y = read(nozzle=0.18)
+    found, plenty = judged(y, dry), judged(y)
+    assert found.order[0] == NOZZLE == plenty.order[0]
+    for of_dry, of_plenty in ((found.misfit, plenty.misfit), (found.expected, plenty.expected)):
+        np.testing.assert_allclose(of_dry[:METERED], of_plenty[:METERED], rtol=1e-6, atol=1e-6)
 
 
 @pytest.mark.parametrize(("case", "size"), [("worn", 0.06), ("worn", 0.1), ("narrower", -0.1), ("narrower", -0.15)])
