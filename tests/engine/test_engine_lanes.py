@@ -2,6 +2,7 @@
 
 import gc
 import random
+from itertools import product
 
 import numpy as np
 import pytest
@@ -102,6 +103,17 @@ def test_cells_that_no_lane_chooses_are_not_calculated(output, condition, calcul
     )
     plan.run({("S", "A1"): condition, ("S", "A2"): [9.0, 9.0], ("S", "A3"): [16.0, 16.0]}, lanes=2)
     assert sorted(float(np.ravel(call[0])[0]) for call in functions["HYDRO_ROOT"].seen) == calculated
+
+
+def test_a_difference_next_to_nothing_is_nothing_in_its_own_lane_only():
+    """0.1 + 0.2 - 0.3 is 0 in a sheet (as a probe shows); a small difference of small numbers beside it is none."""
+    plan = compile_book(
+        read_book(workbook(S={"A1": 1, "B1": 1, "C1": "=A1-B1"})), {}, overrides=[("S", "A1"), ("S", "B1")]
+    )
+    for sign, far in product((1.0, -1.0), (5.0, 1.0)):
+        first, second = sign * np.array([0.1 + 0.2, 2e-9, far]), sign * np.array([0.3, 1e-9, 3.0])
+        column = plan.run({("S", "A1"): first, ("S", "B1"): second}, lanes=3).column(("S", "C1"))
+        assert column.values.tolist() == (sign * np.array([0.0, 1e-9, far - 3])).tolist()
 
 
 @pytest.mark.parametrize("seed", range(4))

@@ -253,6 +253,32 @@ def test_table_columns_by_name():
     assert found == [3.5 + 1.2 + 0.4, 50.0, 4.0, pytest.approx(158.1), 100.0]
 
 
+def test_the_totals_and_heads_of_a_table_are_its_own_rows_and_refused_where_it_has_none():
+    """With a row of totals the columns end above it (ECMA-376 part 1, 18.5.1.2: totalsRowCount, headerRowCount)."""
+    answers = {}
+    for totals in (1, 0):
+        book = openpyxl.Workbook()
+        sheet = book.active
+        for row in (["Bore", "Loss"], [40, 3.5], [50, 1.2], [63, 0.4], ["least", 0.25]):
+            sheet.append(row)
+        table = openpyxl.worksheet.table.Table(displayName="Pipes", ref="A1:B5")
+        table.totalsRowCount = totals or None
+        sheet.add_table(table)
+        sheet["D1"], sheet["D2"] = "=SUM(Pipes[Loss])", '=Pipes[[#Headers],[Loss]]&""'
+        sheet["D3"] = "=ROWS(Pipes[[#Totals],[Loss]])+Pipes[[#Totals],[Loss]]"
+        read = read_book(saved(book))
+        if totals:
+            result = compile_book(read, {}).run()
+            answers[totals] = [result.value(("Sheet", cell)) for cell in ("D1", "D2", "D3")]
+        else:
+            del read.cells["Sheet", "D3"]
+            answers[totals] = [compile_book(read, {}).run().value(("Sheet", "D1"))]
+            sheet["D3"] = "=SUM(Pipes[[#Totals],[Loss]])"
+            with pytest.raises(FormulaRefused, match="#Totals"):
+                compile_book(read_book(saved(book)), {})
+    assert answers == {1: [pytest.approx(5.1), "Loss", 1.25], 0: [pytest.approx(5.35)]}
+
+
 def test_shared_formulas_are_each_read_for_their_own_cell():
     from tests.workbook.test_splice import SHARED_FORMULAS, with_sheet
 

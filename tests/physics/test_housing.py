@@ -55,6 +55,12 @@ def test_leaves_raise_the_water(outlet, width, flow, share):
     assert hydrofunc.outlet_level(flow, "slot", [width], 200, share) == pytest.approx(area, rel=1e-9, nan_ok=True)
 
 
+@given(st.floats(1, 10), st.floats(100, 500))
+def test_water_that_hardly_stands_over_a_floor_hole_falls_over_its_rim_as_over_a_slot_as_long(level, diameter):
+    over_the_rim = hydrofunc.outlet_flow(level, "slot", np.pi * diameter, opening_height=1000)
+    assert hydrofunc.outlet_flow(level, "floor hole", diameter) == pytest.approx(over_the_rim, rel=1e-12)
+
+
 def test_the_floor_hole_is_a_weir_first_and_a_hole_then():
     low, high = hydrofunc.outlet_flow(np.array([5.0, 10.0]), "floor hole", 100)
     assert high / low == pytest.approx(2**1.5)
