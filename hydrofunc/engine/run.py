@@ -14,6 +14,8 @@ from . import lanes as ln
 from .lanes import BLANK, BOOLEAN, NUMBER, TEXT, ExcelError, Lanes
 
 BLOCK = 16_384  # lanes worked on at a time, so that a column of them stays in the processor's cache
+LEAST_BLOCK = 256
+VALUES = 4_000_000  # of all cells in a block of lanes, for the memory: a long workbook has fewer lanes in a block
 _RAISING = {"over": "raise", "divide": "raise", "invalid": "raise", "under": "ignore"}  # see `lanes`
 _KINDS = {NUMBER: "number", TEXT: "text", BOOLEAN: "boolean", BLANK: "blank"}
 
@@ -144,8 +146,9 @@ class Plan:
         readers = Counter(needed for step in steps for needed in step.needs if needed in own)
         for slot in columns:
             readers[slot] += 1  # the collector reads it after all steps
-        for start in range(0, lanes, BLOCK):
-            stop = min(start + BLOCK, lanes)
+        size = block_of(len(steps))
+        for start in range(0, lanes, size):
+            stop = min(start + size, lanes)
             for slot, whole in varying.items():
                 values[slot] = _settled(ln.take(whole, np.arange(start, stop)))
             _evaluate(values, list(columns), by_slot, dict(readers))
@@ -153,6 +156,11 @@ class Plan:
                 collector.add(values[slot], start, stop)
             if progress is not None:
                 progress(stop)
+
+
+def block_of(steps: int) -> int:
+    """How many lanes are worked on at a time where so many formulas differ between them."""
+    return min(BLOCK, max(1, VALUES // (max(steps, 1) * LEAST_BLOCK)) * LEAST_BLOCK)
 
 
 def _evaluate(values, wanted, steps, readers):

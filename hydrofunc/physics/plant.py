@@ -202,18 +202,15 @@ def inputs_of(quantity: str, steps: Mapping[str, Step]) -> tuple[str, ...]:
 
 def solved(quantity: str, known: dict[str, Any], steps: Mapping[str, Step], memory: Memory | None = None) -> Result:
     """A quantity of a plant, in SI. `known` holds the inputs that it needs; results of steps are added to it."""
-
-    def value(name):
-        if name not in known:
-            step = steps[name]
-            arguments = {parameter: value(source) for parameter, source in step.sources.items()}
-            if step.costly and memory is not None:
-                known[name] = memory.get(name, arguments, lambda: step.function(**arguments))
-            else:
-                known[name] = step.function(**arguments)
-        return known[name]
-
-    return value(quantity)
+    # No function within this one that names itself: it would hold all results until garbage is collected.
+    if quantity not in known:
+        step = steps[quantity]
+        arguments = {name: solved(source, known, steps, memory) for name, source in step.sources.items()}
+        if step.costly and memory is not None:
+            known[quantity] = memory.get(quantity, arguments, lambda: step.function(**arguments))
+        else:
+            known[quantity] = step.function(**arguments)
+    return known[quantity]
 
 
 def plant(plant: Mapping[str, Any], quantity: str, names: Collection[str] = (), values: Collection[Any] = ()) -> Result:

@@ -116,6 +116,17 @@ def test_a_difference_next_to_nothing_is_nothing_in_its_own_lane_only():
         assert column.values.tolist() == (sign * np.array([0.0, 1e-9, far - 3])).tolist()
 
 
+def test_a_list_with_a_gap_in_one_of_two_scenarios_is_shorter_there_only():
+    """And what fills it in the other one counts there."""
+    plan = compile_book(
+        read_book(workbook(S={"A1": 4, "A2": 9, "A3": 1, "B1": "=HYDRO_MOST(A1:A3,100)"})),
+        fakes(),
+        overrides=[("S", "A2")],
+    )
+    assert differing(plan, {("S", "A2"): [None, 9.0]}, 2) == []
+    assert plan.run({("S", "A2"): [None, 9.0]}, lanes=2).column(("S", "B1")).python() == [4.0, 9.0]
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_choices_between_cells_give_in_lanes_what_they_give_alone(seed):
     """Whatever the conditions: numbers, words, blanks, errors; in several blocks of lanes, where ways differ."""

@@ -187,6 +187,16 @@ def test_a_range_where_one_value_is_wanted_means_the_cell_in_line_with_the_formu
     assert value({**column, "B9": "=A1:A3*10"}, "B9") is ExcelError("#VALUE!")
     assert value({"A1": 1, "B1": 2, "B5": "=A1:B1+5"}, "B5") == 7.0
     assert value({**column, "B2": "=A:A*10"}, "B2") == 20.0
+    across = {"B1": 1, "C1": 2, "D1": 3}
+    for cell, tenfold in (("B7", 10.0), ("C7", 20.0), ("D7", 30.0)):
+        assert value({**across, cell: "=B1:D1*10"}, cell) == tenfold
+    for cell in ("A7", "E7"):
+        assert value({**across, cell: "=B1:D1*10"}, cell) is ExcelError("#VALUE!")
+    down = {"A2": 1, "A3": 2, "A4": 3}
+    for cell, tenfold in (("G2", 10.0), ("G4", 30.0)):
+        assert value({**down, cell: "=A2:A4*10"}, cell) == tenfold
+    for cell in ("G1", "G5"):
+        assert value({**down, cell: "=A2:A4*10"}, cell) is ExcelError("#VALUE!")
 
 
 def test_a_range_in_parentheses_is_the_range():

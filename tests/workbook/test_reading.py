@@ -135,6 +135,7 @@ def test_document_types_and_entities(tmp_path):
 
 def test_zip_bombs(tmp_path, monkeypatch):
     assert "zip bomb" in refused(changed(GOOD, **{"xl/media/image1.bin": bytes(50_000_000)}), tmp_path)
+    assert read_book(changed(GOOD, **{"docProps/custom.bin": bytes(1_000_000)})).cells  # small: no bomb, however even
     monkeypatch.setattr(book_module, "LARGEST_CONTENT", 1000)
     assert "unpacks to more" in refused(GOOD, tmp_path)
     monkeypatch.setattr(book_module, "MOST_MEMBERS", 3)
