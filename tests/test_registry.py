@@ -45,7 +45,7 @@ def declared(physics=jet_area, arguments=(NOZZLE, JOINED), **changes):
 def test_a_function_is_called_in_trade_units():
     """10 mm squared is 1 cm²; the physics saw metres."""
     assert declared()(10.0) == pytest.approx(1.0, rel=1e-15)
-    assert isinstance(declared()(10), float)
+    assert type(declared()(10)) is float is type(declared()(np.array(10.0)))
     assert declared()(10, "Delta") == pytest.approx(2.0, rel=1e-15)
 
 
@@ -230,6 +230,25 @@ def test_hosts_get_a_code_for_each_element():
     values, codes = declared().lanes([10.0, np.array(["delta", None], dtype=object)])
     assert codes is None and values.tolist() == pytest.approx([2.0, 1.0])
     assert declared().lanes([None])[1] == WRONG_KIND
+
+
+def test_a_word_or_number_in_an_array_without_dimensions_is_judged_as_by_itself():
+    with pytest.raises(InputError, match="connection"):
+        declared()(10.0, np.array("wye"))
+    with pytest.raises(InputError, match="nozzle"):
+        declared()(np.array(-1.0))
+    assert declared()(np.array(10.0), np.array("Delta")) == declared()(10.0, "delta")
+
+
+def test_a_number_without_an_allowed_range_is_refused():
+    with pytest.raises(DeclarationError, match="argument nozzle has no allowed range"):
+        _ = Argument("nozzle", "mm", "Opening.").bounds
+
+
+def test_a_plant_that_is_a_single_number_is_named():
+    with pytest.raises(InputError, match="plant: must be a list") as caught:
+        hydrofunc.plant(5.0, "flow")
+    assert caught.value.argument == "plant"
 
 
 def test_one_bad_value_for_all_elements_is_a_code_in_each_of_them():
