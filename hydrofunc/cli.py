@@ -316,9 +316,17 @@ def inputs(name: tuple[str, ...], as_csv: bool, as_json: bool) -> None:
 @click.option("--outputs", metavar="A,B,C", help="Names or cells to collect. Default: the results sheet.")
 @click.option("--vary", multiple=True, metavar="NAME=...", help="nozzle=4:12:0.5 or pipe_bore=20,25,32")
 @click.option("--yes", is_flag=True, help="More than ten million scenarios, too.")
+@click.option("--cores", type=click.IntRange(1), metavar="N", help="Default: all, where the run takes long.")
 @_force
 def sweep(
-    book: str, scenarios: str | None, out: str, outputs: str | None, vary: tuple[str, ...], yes: bool, force: bool
+    book: str,
+    scenarios: str | None,
+    out: str,
+    outputs: str | None,
+    vary: tuple[str, ...],
+    yes: bool,
+    cores: int | None,
+    force: bool,
 ) -> None:
     """Calculate BOOK for every row of SCENARIOS, a .csv or .xlsx list, and collect the results in a table.
 
@@ -341,7 +349,7 @@ def sweep(
     _say_if_older(book)
     names = [name.strip() for name in outputs.split(",")] if outputs else None
     with _progress("scenarios") as progress:
-        swept = run(book, out, scenarios, vary, names, force, progress, yes)
+        swept = run(book, out, scenarios, vary, names, force, progress, yes, cores)
     click.echo(out)
     done = swept.scenarios - swept.at_fault
     _say(swept.best if done > TOLD and not out.lower().endswith(".parquet") else [])

@@ -264,6 +264,8 @@ def test_help_says_what_words_and_symbols_there_are_and_leaves_out_what_there_is
     with_symbol = declared(symbol="A").__doc__.splitlines()
     assert "  A: A = d²" in with_symbol
     assert "  A = d²" in declared().__doc__.splitlines()
+    assert "  Source: invented for this test" in declared().__doc__.splitlines()
+    assert "Caution: It turns." in declared(caution="It turns.").__doc__.splitlines()
 
 
 def test_a_list_argument_is_reduced_and_one_bad_entry_spoils_its_own_call_only():
@@ -297,6 +299,12 @@ def test_no_answer_is_an_error_never_a_number():
     """A physics result that is not finite is reported."""
     with pytest.raises(InputError, match="has no answer"):
         declared(lambda nozzle: nozzle * np.inf, (NOZZLE,), name="endless")(5.0)
+
+
+def test_arrays_that_do_not_fit_name_the_function():
+    with pytest.raises(InputError, match="do not fit") as caught:
+        declared()([1.0, 2.0], ["star", "delta", "star"])
+    assert caught.value.function == "jet_area"
 
 
 def test_arrays_that_do_not_fit_are_refused():
@@ -497,6 +505,32 @@ def test_a_changed_input_without_its_value_lacks_it_whether_named_alone_or_in_a_
             hydrofunc.plant({"gross_head": 100}, "flow", names)
         said.append(str(caught.value))
     assert said[0] == said[1]
+
+
+def test_a_changed_input_may_have_several_values():
+    """One plant for each; a mapping says the same."""
+    plant = hydrofunc.plant.example.arguments["plant"]
+    together = hydrofunc.plant(plant, "flow", ["nozzle"], [[6.0, 7.0]])
+    assert together.tolist() == [hydrofunc.plant(plant, "flow", ["nozzle"], [size]) for size in (6.0, 7.0)]
+
+
+@pytest.mark.parametrize("digits", [309, 400])
+def test_a_whole_number_too_large_for_any_cell_is_too_large_or_too_small_by_its_sign(digits):
+    """Below nothing it is not "no limit", which is the default here."""
+    source = Argument("source", "L/s", "Water.", "[0, 1000]", default=inf)
+    function = declared(lambda source: source * 1.0, (source,), name="water", unit="L/s", example=Example({}, 1.0))
+    (problem,) = function.explain(np.array([-(10**digits), 5], dtype=object))
+    assert problem.index == (0,) and problem.argument == "source"
+    with pytest.raises(InputError, match="source"):
+        function(-(10**digits))
+
+
+def test_physics_that_divides_by_nothing_warns_nobody(recwarn):
+    """The answer is refused; that is the word."""
+    by_zero = declared(lambda nozzle: 1 / (nozzle - nozzle), (NOZZLE,), name="by_zero")
+    with pytest.raises(InputError):
+        by_zero(5.0)
+    assert np.isnan(by_zero([5.0, 6.0])).all() and not recwarn.list
 
 
 def test_a_plant_may_be_two_columns_as_a_sheet_has_it_or_a_mapping():

@@ -1,22 +1,27 @@
 """Run the scenarios of a workbook and write a table of what was varied and what came of it."""
 
 from collections.abc import Callable, Sequence
+from contextlib import closing
 from dataclasses import dataclass
-from itertools import chain
+from itertools import chain, pairwise
 from pathlib import Path
+from time import perf_counter
 
 import numpy as np
 
+from ..engine.book import Book
 from ..engine.compile import compile_book
 from ..engine.reference import Reference
+from ..engine.run import BLOCK, LEAST_BLOCK, Plan
 from ..errors import FileRefused
 from ..template import PLACED, RESULTS_SHEET, Input, Result, Table
 from ..template.model import Formula
 from ..workbook.files import refuse_existing
 from ..workbook.lists import Problem
 from ..workbook.reading import read_book
-from ..workbook.results import Cells, cells_of, cells_of_column, check_ending, open_results
+from ..workbook.results import Cells, cells_of, cells_of_column, check_ending, joined, open_results
 from .best import TOLD, Best
+from .cores import available, in_order
 from .inputs import head_with, split_head
 from .needs import MISSING, cell_named
 from .recalc import SHEET_FUNCTIONS
@@ -33,7 +38,10 @@ _UNITS |= {
     for cell in cells
     if isinstance(cell, Formula) and cell.name and isinstance(cells[table.heads.index("unit")], str)
 }
-PART = 65_536  # scenarios calculated and written together; bounds the memory
+PART = 65_536  # scenarios written together; bounds the memory
+TIMED = 1024  # of so many scenarios the first ones show how long the others will take
+SECONDS = 1.0  # that a process shall work on its part
+LONG = 20.0  # seconds to be gained from which a run is shared among processes: to start them takes some
 
 
 @dataclass(frozen=True)
@@ -46,6 +54,36 @@ class Swept:
     best: list[str]
 
 
+@dataclass(frozen=True)
+class _Recipe:
+    """All that another process needs to calculate scenarios: the workbook, and the cells that are varied and asked."""
+
+    data: bytes
+    inputs: list
+    outputs: list
+    missing: tuple | None
+
+    def compiled(self, book: Book) -> Plan:
+        outputs = [*self.outputs, *filter(None, [self.missing])]
+        return compile_book(book, SHEET_FUNCTIONS, overrides=self.inputs, outputs=outputs)
+
+    def calculating(self, plan: Plan) -> Callable:
+        """A function of the values of some scenarios: cells of the outputs, and what is missing, by index."""
+
+        def calculate(values, lanes, at_fault):
+            result = plan.run(values, lanes=lanes)
+            cells = [cells_of_column(result.column(key), blank=at_fault) for key in self.outputs]
+            words = result.column(self.missing).python() if self.missing else []
+            return cells, {lane: said.strip() for lane, said in enumerate(words) if said and lane not in at_fault}
+
+        return calculate
+
+
+def _begun(recipe: _Recipe) -> Callable:
+    """What another process calculates with."""
+    return recipe.calculating(recipe.compiled(read_book(recipe.data)))
+
+
 def sweep(
     path: str | Path,
     out: str | Path,
@@ -55,13 +93,16 @@ def sweep(
     force: bool = False,
     progress: Callable[[int, int], None] = lambda done, total: None,
     yes: bool = False,
+    cores: int | None = 1,
 ) -> Swept:
     """Run the scenarios of the workbook at `path` and write a table to `out`, a row for each.
 
     `scenarios` is the path of a CSV or XLSX list, each column headed by a defined name or a cell such as
     ``Pipe!C7``; a blank cell leaves the workbook's own value. `vary` holds texts such as ``nozzle=4:12:0.5``
     or ``pipe_bore=20,25,32``. `outputs` are names or cells; by default all names on the results sheet. More than
-    `MOST_SCENARIOS` are refused, but for `yes`.
+    `MOST_SCENARIOS` are refused, but for `yes`. `cores`: how many processes share a run that takes long; None for
+    as many as there are cores. The table is the same, byte by byte. A script that asks for more than one must begin
+    its work below ``if __name__ == "__main__":``, as each process imports it.
 
     The columns are the varied inputs, the outputs, and `error`; their heads have the unit in brackets. A scenario with
     a value that is not allowed keeps its row, with blank outputs and the reason as its error; one without results, as
@@ -73,41 +114,75 @@ def sweep(
     followed = _outputs(book, path, outputs)
     check_ending(out, len(cases))
     refuse_existing([out], force)
-    inputs = [target.key for target in cases.targets]
     missing = cell_named(book, MISSING)
-    plan = compile_book(book, SHEET_FUNCTIONS, overrides=inputs, outputs=[*followed.values(), *filter(None, [missing])])
+    recipe = _Recipe(book.data, [target.key for target in cases.targets], list(followed.values()), missing)
+    plan = recipe.compiled(book)
     _refuse_unread(cases.targets, plan)
-    without: dict[str, int] = {}  # how many scenarios have no results, by what is needed
-
-    def part(start):
-        values, errors = cases.part(start, start + PART)
-        lanes = min(PART, len(cases) - start)
-        result = plan.run(
-            {target.key: target.in_cell(column) for target, column in values.items()},
-            lanes=lanes,
-            progress=lambda done: progress(start + done, len(cases)),
-        )
-        cells = [cells_of(cases.as_listed(target, values[target], start, errors)) for target in cases.targets]
-        outputs = [cells_of_column(result.column(key), blank=errors) for key in followed.values()]
-        words = result.column(missing).python() if missing else []
-        lacking = {
-            lane: f"no results: {said.strip()}" for lane, said in enumerate(words) if said and lane not in errors
-        }
-        for said in lacking.values():
-            without[said] = without.get(said, 0) + 1
-        return [*cells, *outputs, Cells(np.full(lanes, np.nan), errors | lacking)]
-
     names = [head_with(split_head(target.header)[0], target.unit) for target in cases.targets]
     names += [head_with(name, _UNITS.get(name, "") if missing else "") for name in followed]
-    first = part(0)
-    heads = [(name, cells.are_words) for name, cells in zip(names, first)] + [("error", True)]
-    best = Best(names, len(inputs), TOLD)
-    with open_results(out, heads, force) as write:
-        for columns in chain([first], map(part, range(PART, len(cases), PART))):
-            best.add(columns)
-            write(columns)
+    without: dict[str, int] = {}  # how many scenarios have no results, by what is needed
+    best = Best(names, len(cases.targets), TOLD)
+    with closing(_written_together(_answers(recipe, plan, cases, cores), cases, progress, without)) as parts:
+        first = next(parts)
+        heads = [(name, cells.are_words) for name, cells in zip(names, first)] + [("error", True)]
+        with open_results(out, heads, force) as write:
+            for columns in chain([first], parts):
+                best.add(columns)
+                write(columns)
     lacking = [Problem(None, "", f"{count} of {len(cases)} scenarios: {said}") for said, count in without.items()]
     return Swept(len(cases), cases.at_fault + sum(without.values()), [*cases.problems, *lacking], best.lines())
+
+
+def _answers(recipe, plan, cases, cores):
+    """(first, behind the last, outputs and what is missing) of some scenarios at a time, in order."""
+
+    def task(start, stop):
+        values, errors = cases.part(start, stop)
+        return (
+            {target.key: target.in_cell(column) for target, column in values.items()},
+            stop - start,
+            frozenset(errors),
+        )
+
+    calculate = recipe.calculating(plan)
+    done, seconds = 0, 0.0
+    for stop in (LEAST_BLOCK, TIMED):  # the very first ones also work up what differs in no scenario
+        stop, begun = min(stop, len(cases)), perf_counter()
+        if stop > done:
+            yield done, stop, calculate(*task(done, stop))
+            done, seconds = stop, perf_counter() - begun
+    each = seconds / (TIMED - LEAST_BLOCK)
+    # Parts end at multiples of a power of two: so the same scenarios are written together, however long they take.
+    size = LEAST_BLOCK
+    while size < BLOCK and 2 * size * each < SECONDS:
+        size *= 2
+    ends = [done, *(end for end in range(size, len(cases), size) if end > done), len(cases)]
+    spans = [(start, stop) for start, stop in pairwise(ends) if stop > start]
+    workers = available() if cores is None else cores
+    if workers > 1 and each * (len(cases) - done) * (1 - 1 / workers) > LONG:
+        answers = in_order(_begun, recipe, (task(*span) for span in spans), workers)
+    else:
+        answers = (calculate(*task(*span)) for span in spans)
+    with closing(answers):
+        for span, answer in zip(spans, answers):
+            yield *span, answer
+
+
+def _written_together(answers, cases, progress, without):
+    """The columns of the table, `PART` scenarios at a time; `without` counts those that have no results."""
+    parts = []
+    with closing(answers):
+        for start, stop, (outputs, lacking) in answers:
+            values, errors = cases.part(start, stop)
+            inputs = [cells_of(cases.as_listed(target, values[target], start, errors)) for target in cases.targets]
+            lacking = {lane: f"no results: {said}" for lane, said in lacking.items()}
+            for said in lacking.values():
+                without[said] = without.get(said, 0) + 1
+            parts.append([*inputs, *outputs, Cells(np.full(stop - start, np.nan), errors | lacking)])
+            progress(stop, len(cases))
+            if stop % PART == 0 or stop == len(cases):
+                yield [joined(column) for column in zip(*parts, strict=True)]
+                parts = []
 
 
 def _refuse_unread(targets, plan):

@@ -87,6 +87,20 @@ def cells_of_column(column: Column, blank: Collection[int] = ()) -> Cells:
     return Cells(numbers, words, cells.errors.difference(blank))
 
 
+def joined(parts: Sequence[Cells]) -> Cells:
+    """The cells of a column in one, of which the parts are given in order."""
+    if len(parts) == 1:
+        return parts[0]
+    words: dict[int, str] = {}
+    errors: set[int] = set()
+    first = 0
+    for part in parts:
+        words |= {first + index: word for index, word in part.words.items()}
+        errors |= {first + index for index in part.errors}
+        first += len(part.numbers)
+    return Cells(np.concatenate([part.numbers for part in parts]), words, frozenset(errors))
+
+
 def check_ending(path: str | Path, rows: int) -> None:
     """Raise `FileRefused` where no table of so many rows can be written under this name."""
     ending = Path(path).suffix.lower()

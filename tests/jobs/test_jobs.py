@@ -7,6 +7,7 @@ import random
 import shutil
 import sys
 import zipfile
+from pathlib import Path
 
 import openpyxl
 import pyarrow.parquet as pq
@@ -20,6 +21,7 @@ from hydrofunc.errors import FileRefused, FormulaRefused
 from hydrofunc.jobs import fill as fill_module
 from hydrofunc.jobs import scenarios as scenarios_module
 from hydrofunc.jobs import sweep as sweep_module
+from hydrofunc.jobs.cores import in_order
 from hydrofunc.jobs.fill import fill
 from hydrofunc.jobs.recalc import recalc
 from hydrofunc.jobs.sweep import sweep
@@ -585,13 +587,47 @@ def test_an_empty_cell_takes_numbers_and_words(own_book, lists):
     assert [row["Tank!C4"] for row in rows_of("r.csv")] == ["abc", "7.5", ""]
 
 
-def test_a_sweep_in_parts_equals_a_sweep_at_once(own_book, lists, monkeypatch):
+@pytest.mark.parametrize("cores", [1, 2, 3])
+@pytest.mark.parametrize("ending", [".csv", ".parquet"])
+def test_a_sweep_in_parts_and_on_several_cores_is_the_same_byte_by_byte(own_book, lists, monkeypatch, cores, ending):
+    """In the order of the list, with what is wrong in it, and in the same groups of rows."""
     path = lists("flow\n" + "".join(f"{'x' if i == 7 else i}\n" for i in range(1, 23)))
-    sweep(own_book, "one.csv", path, ["volume=1,2,3"], ["seconds", "Tank!C6"])
-    monkeypatch.setattr(sweep_module, "PART", 5)
-    sweep(own_book, "parts.csv", path, ["volume=1,2,3"], ["seconds", "Tank!C6"])
-    assert rows_of("parts.csv") == rows_of("one.csv")
-    assert len(rows_of("parts.csv")) == 66
+    monkeypatch.setattr(sweep_module, "LEAST_BLOCK", 4)
+    monkeypatch.setattr(sweep_module, "TIMED", 8)
+    monkeypatch.setattr(sweep_module, "PART", 32)
+    monkeypatch.setattr(sweep_module, "BLOCK", 16)
+    for name, seconds, long, on in ((f"one{ending}", 1.0, 1e9, 1), (f"parts{ending}", 0.0, -1.0, cores)):
+        monkeypatch.setattr(sweep_module, "SECONDS", seconds)
+        monkeypatch.setattr(sweep_module, "LONG", long)
+        done = []
+        swept = sweep(
+            own_book,
+            name,
+            path,
+            ["volume=1:10:1"],
+            ["seconds", "Tank!C6"],
+            True,
+            lambda *at, done=done: done.append(at),
+            cores=on,
+        )
+        assert (swept.scenarios, swept.at_fault) == (220, 10) and done == sorted(done) and done[-1] == (220, 220)
+    assert len(done) == 55
+    assert Path(f"one{ending}").read_bytes() == Path(f"parts{ending}").read_bytes()
+    if ending == ".csv":
+        rows = rows_of("parts.csv")
+        assert len(rows) == 220 and sum(bool(row["error"]) for row in rows) == 10
+        assert [float(row["volume"]) for row in rows[:11]] == [*range(1, 11), 1]
+
+
+def _stopped(recipe):
+    """Of a process that the system ends."""
+    return lambda number: os._exit(9) if number == recipe else number
+
+
+def test_a_process_that_is_stopped_from_outside_is_said_and_nothing_waits():
+    assert list(in_order(_stopped, 9, [(number,) for number in range(7)], 2)) == list(range(7))
+    with pytest.raises(FileRefused, match="was stopped from outside"):
+        list(in_order(_stopped, 3, [(number,) for number in range(7)], 2))
 
 
 def test_the_template_is_swept_by_name_with_all_results(filled, lists):

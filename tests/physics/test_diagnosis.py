@@ -157,6 +157,13 @@ def test_open_volts_at_a_slow_drill_are_no_fault(rpm, drops):
     assert judged(fast).misfit[place] < found.misfit[place]
 
 
+def test_open_volts_of_a_slow_drill_are_expected_less_closely():
+    """The diodes' drop is known to a part of a volt, which is more of fewer volts."""
+    place = READINGS.index("open_constant")
+    slow, fast = (judged(read(turned=rpm * RPM)).spread[place] for rpm in (120, 1000))
+    assert slow > 3 * fast > 0
+
+
 def test_open_volts_over_a_speed_that_is_a_guess_say_little():
     """Magnets a fifth too weak: plain where the speed was measured, not where it may be off by a third."""
     y = read(emf=-0.2)
@@ -217,6 +224,7 @@ CASES = {
     "joint that opens under load": (8, component(8, single_phase=True, open_too=False), {"balance": -0.6}),
     "star and delta mistaken": (9, component(9, swapped=True), {}),
     "bad joint": (10, 0, {"joint": 0.2}),
+    "a joint so bad that it is hot": (10, 0, {"joint": 0.45}),
     "battery full": (11, 0, {"load_a": 0.1, "held_a": -0.8}),
     "volts and amps read behind a converter that limits": (
         11,
