@@ -317,6 +317,7 @@ def inputs(name: tuple[str, ...], as_csv: bool, as_json: bool) -> None:
 @click.option("--vary", multiple=True, metavar="NAME=...", help="nozzle=4:12:0.5 or pipe_bore=20,25,32")
 @click.option("--yes", is_flag=True, help="More than ten million scenarios, too.")
 @click.option("--cores", type=click.IntRange(1), metavar="N", help="Default: all, where the run takes long.")
+@click.option("--resume", is_flag=True, help="Go on with a run that was stopped.")
 @_force
 def sweep(
     book: str,
@@ -326,6 +327,7 @@ def sweep(
     vary: tuple[str, ...],
     yes: bool,
     cores: int | None,
+    resume: bool,
     force: bool,
 ) -> None:
     """Calculate BOOK for every row of SCENARIOS, a .csv or .xlsx list, and collect the results in a table.
@@ -349,7 +351,7 @@ def sweep(
     _say_if_older(book)
     names = [name.strip() for name in outputs.split(",")] if outputs else None
     with _progress("scenarios") as progress:
-        swept = run(book, out, scenarios, vary, names, force, progress, yes, cores)
+        swept = run(book, out, scenarios, vary, names, force, progress, yes, cores, resume)
     click.echo(out)
     done = swept.scenarios - swept.at_fault
     _say(swept.best if done > TOLD and not out.lower().endswith(".parquet") else [])

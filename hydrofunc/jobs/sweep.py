@@ -9,6 +9,7 @@ from time import perf_counter
 
 import numpy as np
 
+from .. import __version__
 from ..engine.book import Book
 from ..engine.compile import compile_book
 from ..engine.reference import Reference
@@ -23,6 +24,7 @@ from ..workbook.results import Cells, cells_of, cells_of_column, check_ending, j
 from .best import TOLD, Best
 from .cores import available, in_order
 from .inputs import head_with, split_head
+from .journal import Journal, name_of_run
 from .needs import MISSING, cell_named
 from .recalc import SHEET_FUNCTIONS
 from .scenarios import Scenarios, cell_of
@@ -42,6 +44,7 @@ PART = 65_536  # scenarios written together; bounds the memory
 TIMED = 1024  # of so many scenarios the first ones show how long the others will take
 SECONDS = 1.0  # that a process shall work on its part
 LONG = 20.0  # seconds to be gained from which a run is shared among processes: to start them takes some
+KEPT = 60.0  # seconds that a run still takes, from which what it has done is kept should it be stopped
 
 
 @dataclass(frozen=True)
@@ -94,6 +97,7 @@ def sweep(
     progress: Callable[[int, int], None] = lambda done, total: None,
     yes: bool = False,
     cores: int | None = 1,
+    resume: bool = False,
 ) -> Swept:
     """Run the scenarios of the workbook at `path` and write a table to `out`, a row for each.
 
@@ -102,7 +106,8 @@ def sweep(
     or ``pipe_bore=20,25,32``. `outputs` are names or cells; by default all names on the results sheet. More than
     `MOST_SCENARIOS` are refused, but for `yes`. `cores`: how many processes share a run that takes long; None for
     as many as there are cores. The table is the same, byte by byte. A script that asks for more than one must begin
-    its work below ``if __name__ == "__main__":``, as each process imports it.
+    its work below ``if __name__ == "__main__":``, as each process imports it. What a run of more than a minute has
+    done is kept beside `out` until that is written; `resume` goes on with what a run that was stopped has left.
 
     The columns are the varied inputs, the outputs, and `error`; their heads have the unit in brackets. A scenario with
     a value that is not allowed keeps its row, with blank outputs and the reason as its error; one without results, as
@@ -122,18 +127,27 @@ def sweep(
     names += [head_with(name, _UNITS.get(name, "") if missing else "") for name in followed]
     without: dict[str, int] = {}  # how many scenarios have no results, by what is needed
     best = Best(names, len(cases.targets), TOLD)
-    with closing(_written_together(_answers(recipe, plan, cases, cores), cases, progress, without)) as parts:
+    journal = Journal(out, _run_of(recipe, scenarios, vary), resume, force)
+    answers = _answers(recipe, plan, cases, cores, journal)
+    with closing(journal), closing(_written_together(answers, cases, progress, without)) as parts:
         first = next(parts)
         heads = [(name, cells.are_words) for name, cells in zip(names, first)] + [("error", True)]
         with open_results(out, heads, force) as write:
             for columns in chain([first], parts):
                 best.add(columns)
                 write(columns)
+        journal.remove()
     lacking = [Problem(None, "", f"{count} of {len(cases)} scenarios: {said}") for said, count in without.items()]
     return Swept(len(cases), cases.at_fault + sum(without.values()), [*cases.problems, *lacking], best.lines())
 
 
-def _answers(recipe, plan, cases, cores):
+def _run_of(recipe, scenarios, vary):
+    """The name of a run: all that its results hang on."""
+    listed = Path(scenarios).read_bytes() if scenarios else b""
+    return name_of_run(__version__, recipe.data, listed, repr((list(vary), recipe.inputs, recipe.outputs)))
+
+
+def _answers(recipe, plan, cases, cores, journal):
     """(first, behind the last, outputs and what is missing) of some scenarios at a time, in order."""
 
     def task(start, stop):
@@ -145,12 +159,17 @@ def _answers(recipe, plan, cases, cores):
         )
 
     calculate = recipe.calculating(plan)
-    done, seconds = 0, 0.0
-    for stop in (LEAST_BLOCK, TIMED):  # the very first ones also work up what differs in no scenario
-        stop, begun = min(stop, len(cases)), perf_counter()
+    done, seconds, timed = 0, 0.0, []
+    for stop, answer in journal.known():
+        yield done, stop, answer
+        done = stop
+    for more in (LEAST_BLOCK, TIMED - LEAST_BLOCK):  # the very first ones also work up what differs in no scenario
+        stop, begun = min(done + more, done // PART * PART + PART, len(cases)), perf_counter()
         if stop > done:
-            yield done, stop, calculate(*task(done, stop))
-            done, seconds = stop, perf_counter() - begun
+            timed.append((stop, calculate(*task(done, stop))))
+            seconds = perf_counter() - begun
+            yield done, *timed[-1]
+            done = stop
     each = seconds / (TIMED - LEAST_BLOCK)
     # Parts end at multiples of a power of two: so the same scenarios are written together, however long they take.
     size = LEAST_BLOCK
@@ -163,9 +182,14 @@ def _answers(recipe, plan, cases, cores):
         answers = in_order(_begun, recipe, (task(*span) for span in spans), workers)
     else:
         answers = (calculate(*task(*span)) for span in spans)
+    keeps = journal.begun or each * (len(cases) - done) > KEPT
+    for one in timed if keeps else ():
+        journal.add(*one)
     with closing(answers):
-        for span, answer in zip(spans, answers):
-            yield *span, answer
+        for (start, stop), answer in zip(spans, answers):
+            if keeps:
+                journal.add(stop, answer)
+            yield start, stop, answer
 
 
 def _written_together(answers, cases, progress, without):

@@ -248,7 +248,11 @@ def _xlsx(stream, columns):
             sheet.append(row)
 
     sheet.append([text(name, bold=True) for name, _ in columns])
-    yield write
+    try:
+        yield write
+    except BaseException:
+        sheet.close()  # else openpyxl complains when the sheet is collected
+        raise
     book.save(stream)
 
 

@@ -619,6 +619,75 @@ def test_a_sweep_in_parts_and_on_several_cores_is_the_same_byte_by_byte(own_book
         assert [float(row["volume"]) for row in rows[:11]] == [*range(1, 11), 1]
 
 
+@pytest.fixture
+def long_sweep(own_book, lists, monkeypatch):
+    """A sweep of 220 scenarios in 55 parts that is taken for a long one, as a function of where it is stopped."""
+    path = lists("flow\n" + "".join(f"{'x' if i == 7 else i}\n" for i in range(1, 23)))
+    for name, value in {"LEAST_BLOCK": 4, "TIMED": 8, "PART": 32, "BLOCK": 16, "SECONDS": 0.0, "KEPT": -1.0}.items():
+        monkeypatch.setattr(sweep_module, name, value)
+
+    def swept(out, stop=None, vary="volume=1:10:1", **options):
+        def progress(done, total):
+            if stop is not None and done > stop:
+                raise KeyboardInterrupt
+
+        return sweep(own_book, out, path, [vary], ["seconds", "Tank!C6"], progress=progress, **options)
+
+    return swept
+
+
+@pytest.mark.parametrize("ending", [".csv", ".xlsx", ".parquet"])
+@pytest.mark.parametrize("stops", [(0,), (3,), (100,), (219,), (20, 21, 120)])
+def test_a_sweep_that_was_stopped_goes_on_and_ends_as_if_it_had_not(long_sweep, ending, stops):
+    """However often; no scenario twice, none left out, counts as in one run."""
+    whole = long_sweep(f"whole{ending}")
+    for count, stop in enumerate(stops):
+        with pytest.raises(KeyboardInterrupt):
+            long_sweep(f"r{ending}", stop, resume=bool(count))
+        assert not Path(f"r{ending}").exists()
+    assert long_sweep(f"r{ending}", resume=True) == whole
+    if ending == ".xlsx":  # it holds the time at which it was written
+        books_read = [openpyxl.load_workbook(name).active.values for name in (f"r{ending}", f"whole{ending}")]
+        assert list(books_read[0]) == list(books_read[1])
+    else:
+        assert Path(f"r{ending}").read_bytes() == Path(f"whole{ending}").read_bytes()
+    assert [path.name for path in Path().iterdir() if path.name.startswith(".")] == []
+
+
+def test_what_a_stop_cut_short_is_calculated_again(long_sweep):
+    """At any byte."""
+    long_sweep("whole.csv")
+    with pytest.raises(KeyboardInterrupt):
+        long_sweep("r.csv", 100)
+    (journal,) = Path().glob(".r.csv*")
+    data = journal.read_bytes()
+    for length in [*random.Random(5).sample(range(len(data)), 12), len(data) - 1]:
+        journal.write_bytes(data[:length])
+        long_sweep("r.csv", resume=True, force=True)
+        assert Path("r.csv").read_bytes() == Path("whole.csv").read_bytes() and not journal.exists()
+    changed = bytearray(data)
+    changed[-3] ^= 1
+    journal.write_bytes(changed)
+    long_sweep("r.csv", resume=True, force=True)
+    assert Path("r.csv").read_bytes() == Path("whole.csv").read_bytes()
+
+
+def test_what_a_stopped_run_has_done_is_neither_lost_nor_taken_for_another_run_s(long_sweep, own_book):
+    with pytest.raises(KeyboardInterrupt):
+        long_sweep("r.csv", 100)
+    with pytest.raises(FileRefused, match=r"has done 1[0-9][0-9] scenarios .*--resume goes on with it, --force begins"):
+        long_sweep("r.csv")
+    with pytest.raises(FileRefused, match="is of another run"):
+        long_sweep("r.csv", vary="volume=1:9:1", resume=True)
+    book = openpyxl.load_workbook(own_book)
+    book["Tank"]["B2"] = 3
+    book.save(own_book)
+    with pytest.raises(FileRefused, match="is of another run"):
+        long_sweep("r.csv", resume=True)
+    assert long_sweep("r.csv", force=True).scenarios == 220
+    assert list(Path().glob(".r.csv*")) == []
+
+
 def _stopped(recipe):
     """Of a process that the system ends."""
     return lambda number: os._exit(9) if number == recipe else number
