@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
+from threading import Thread
 from typing import Any
 
 from ..errors import FileRefused
@@ -52,8 +53,17 @@ def in_order(
 
 def _begin(begin, recipe):
     global _work
+    Thread(target=_end_with_parent, daemon=True).start()
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the process that asks is told, and ends this one
     _work = begin(recipe)
+
+
+def _end_with_parent():
+    """A process whose parent was killed would wait for work for ever."""
+    parent = parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _do(task):

@@ -5,7 +5,9 @@ import io
 import os
 import random
 import shutil
+import subprocess
 import sys
+import time
 import zipfile
 from pathlib import Path
 
@@ -697,6 +699,40 @@ def test_a_process_that_is_stopped_from_outside_is_said_and_nothing_waits():
     assert list(in_order(_stopped, 9, [(number,) for number in range(7)], 2)) == list(range(7))
     with pytest.raises(FileRefused, match="was stopped from outside"):
         list(in_order(_stopped, 3, [(number,) for number in range(7)], 2))
+
+
+_BEGUN = """
+import os, time
+from pathlib import Path
+from hydrofunc.jobs.cores import in_order
+
+def begin(folder):
+    Path(folder, str(os.getpid())).touch()
+    return time.sleep
+
+if __name__ == "__main__":
+    list(in_order(begin, {folder!r}, [(600,)] * 4, 2))
+"""
+
+
+@pytest.mark.skipif(not Path("/proc/self").exists(), reason="looks for processes in /proc")
+def test_processes_do_not_outlive_the_one_that_asked(here):
+    """Not even where it is killed."""
+    folder = here / "begun"
+    folder.mkdir()
+    (here / "asks.py").write_text(_BEGUN.replace("{folder!r}", repr(str(folder))))
+    asking = subprocess.Popen([sys.executable, "asks.py"], cwd=here, stderr=subprocess.DEVNULL)
+    wait_for(lambda: len(list(folder.iterdir())) == 2)
+    asking.kill()
+    asking.wait()
+    wait_for(lambda: not any(Path("/proc", path.name).exists() for path in folder.iterdir()))
+
+
+def wait_for(happened, seconds=60):
+    until = time.monotonic() + seconds
+    while not happened():
+        assert time.monotonic() < until
+        time.sleep(0.05)
 
 
 def test_the_template_is_swept_by_name_with_all_results(filled, lists):
