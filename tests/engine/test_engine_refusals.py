@@ -263,6 +263,19 @@ def test_table_columns_by_name():
     assert found == [3.5 + 1.2 + 0.4, 50.0, 4.0, pytest.approx(158.1), 100.0]
 
 
+@pytest.mark.parametrize("what", ["[a],[c]", "[a],[b],[c]", "[c],[a]"])
+def test_columns_of_a_table_that_are_listed_are_no_range_and_refused(what):
+    book = openpyxl.Workbook()
+    for row in (["a", "b", "c"], [1, 20, 300]):
+        book.active.append(row)
+    book.active.add_table(openpyxl.worksheet.table.Table(displayName="Pipes", ref="A1:C2"))
+    book.active["E1"] = "=SUM(Pipes[[a]:[c]])"
+    assert compile_book(read_book(saved(book)), {}).run().value(("Sheet", "E1")) == 321.0
+    book.active["E1"] = f"=SUM(Pipes[{what}])"
+    with pytest.raises(FormulaRefused, match="write it as an ordinary range"):
+        compile_book(read_book(saved(book)), {})
+
+
 def test_the_totals_and_heads_of_a_table_are_its_own_rows_and_refused_where_it_has_none():
     """With a row of totals the columns end above it (ECMA-376 part 1, 18.5.1.2: totalsRowCount, headerRowCount)."""
     answers = {}
