@@ -315,6 +315,9 @@ def inputs(name: tuple[str, ...], as_csv: bool, as_json: bool) -> None:
 @click.option("--out", type=_PATH, required=True, metavar="RESULTS", help="A .csv, .xlsx or .parquet file.")
 @click.option("--outputs", metavar="A,B,C", help="Names or cells to collect. Default: the results sheet.")
 @click.option("--vary", multiple=True, metavar="NAME=...", help="nozzle=4:12:0.5 or pipe_bore=20,25,32")
+@click.option("--where", multiple=True, metavar="NAME<=...", help="Only such rows: checks_stop=0, or flow<1.5")
+@click.option("--best", "keep", type=click.IntRange(1), metavar="N", help="Only the N best rows, the best first.")
+@click.option("--by", default="", metavar="NAME", help="Of this the best have most. Default: watts.")
 @click.option("--yes", is_flag=True, help="More than ten million scenarios, too.")
 @click.option("--cores", type=click.IntRange(1), metavar="N", help="Default: all, where the run takes long.")
 @click.option("--resume", is_flag=True, help="Go on with a run that was stopped.")
@@ -325,6 +328,9 @@ def sweep(
     out: str,
     outputs: str | None,
     vary: tuple[str, ...],
+    where: tuple[str, ...],
+    keep: int | None,
+    by: str,
     yes: bool,
     cores: int | None,
     resume: bool,
@@ -351,11 +357,12 @@ def sweep(
     _say_if_older(book)
     names = [name.strip() for name in outputs.split(",")] if outputs else None
     with _progress("scenarios") as progress:
-        swept = run(book, out, scenarios, vary, names, force, progress, yes, cores, resume)
+        swept = run(book, out, scenarios, vary, names, force, progress, yes, cores, resume, where, keep, by)
     click.echo(out)
     done = swept.scenarios - swept.at_fault
     _say(swept.best if done > TOLD and not out.lower().endswith(".parquet") else [])
-    _report_problems(swept.problems, f"{done} of {swept.scenarios} scenarios calculated.")
+    rows = f", {swept.rows} written" if where or keep else ""
+    _report_problems(swept.problems, f"{done} of {swept.scenarios} scenarios calculated{rows}.")
 
 
 @main.command(short_help="Which pipe, nozzle, connection, battery and jets to buy together.")

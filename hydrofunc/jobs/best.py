@@ -1,10 +1,16 @@
-"""The best rows of a table of results while it is written: those with most watts into the battery."""
+"""The best rows of a table of results while it is calculated, and the rows that meet what is asked of them."""
 
-from collections.abc import Sequence
+import operator
+import re
+from collections.abc import Callable, Sequence
+from typing import Any
 
 import numpy as np
 
-from ..workbook.results import Cells
+from ..errors import FileRefused
+from ..workbook.lists import as_number
+from ..workbook.results import Cells, joined, picked
+from .hints import by_spelling
 from .inputs import split_head
 
 TOLD = 3  # rows that a sweep tells
@@ -40,6 +46,79 @@ class Best:
     def lines(self) -> list[str]:
         """The watts of each, and what was varied in it."""
         return [f"{watts:10.1f} W  {words}".rstrip() for watts, words in self._rows]
+
+
+_COMPARED: dict[str, Callable[[Any, Any], Any]] = {
+    "<=": operator.le,
+    ">=": operator.ge,
+    "=": operator.eq,
+    "<": operator.lt,
+    ">": operator.gt,
+}
+
+
+class Wanted:
+    """Which rows of a table are written: those that meet every condition of `where`, or the `best` of them.
+
+    A condition is a text such as ``checks_stop=0`` or ``running_pressure<6``, of a column of the table and a number in
+    its unit, or a word. The best have most of the column `by`; left out, most watts into the battery. `heads` are
+    those of all columns, `varied` is how many of them hold what was varied. Raises `FileRefused` for what is no column
+    or no condition.
+    """
+
+    def __init__(
+        self, heads: Sequence[str], varied: int, where: Sequence[str] = (), best: int | None = None, by: str = ""
+    ) -> None:
+        self._names = [split_head(head)[0] for head in heads]
+        self._where = [self._condition(text) for text in where]
+        self._best, self._kept = best, None
+        if by and not best:
+            raise FileRefused("--by says which rows are best; say with --best how many")
+        if best:
+            name = by or next((name for name in WATTS if name in self._names[varied:]), None)
+            if name is None:
+                raise FileRefused("the results have no watts; say with --by of which column the best rows have most")
+            self._by = self._column("--by", name)
+
+    def _column(self, what: str, name: str) -> int:
+        if name not in self._names:
+            raise FileRefused(f"{what}: the table has no column {name}{by_spelling(name, self._names)}")
+        return self._names.index(name)
+
+    def _condition(self, text: str) -> tuple[int, Callable[[Any, Any], Any], float | str]:
+        parts = re.fullmatch(r"\s*(.+?)\s*(<=|>=|=|<|>)\s*(.+?)\s*", text)
+        if parts is None:
+            raise FileRefused(f"--where {text}: write NAME<=NUMBER, with <=, >=, =, < or >, or NAME=WORD")
+        name, sign, wanted = parts.groups()
+        number = as_number(wanted)
+        if number is None and sign != "=":
+            raise FileRefused(f"--where {text}: {wanted} is not a number")
+        return self._column(f"--where {text}", name), _COMPARED[sign], wanted.casefold() if number is None else number
+
+    def of(self, part: Sequence[Cells]) -> list[Cells]:
+        """The rows of some more of the table that are to be written now."""
+        fine = np.full(len(part[0].numbers), True)
+        for column, compared, wanted in self._where:
+            cells = part[column]
+            if isinstance(wanted, str):
+                meets = [cells.words.get(row, "").casefold() == wanted for row in range(len(fine))]
+                fine &= np.array(meets, dtype=bool)
+            else:
+                fine &= compared(cells.numbers, wanted)  # what is no number meets nothing
+        rows = np.flatnonzero(fine)
+        if self._best is None:
+            return [picked(cells, rows.tolist()) for cells in part] if self._where else list(part)
+        some = [picked(cells, rows.tolist()) for cells in part]
+        kept = some if self._kept is None else [joined(pair) for pair in zip(self._kept, some, strict=True)]
+        values = kept[self._by].numbers
+        known = np.flatnonzero(~np.isnan(values))
+        first = known[np.argsort(-values[known], kind="stable")[: self._best]].tolist()
+        self._kept = [picked(cells, first) for cells in kept]
+        return [picked(cells, []) for cells in part]
+
+    def rest(self) -> list[Cells]:
+        """The best rows, the best first; nothing where all that is wanted is written already."""
+        return self._kept or []
 
 
 def _shown(cells: Cells, row: int) -> str:

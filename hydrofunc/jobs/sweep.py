@@ -21,7 +21,7 @@ from ..workbook.files import refuse_existing
 from ..workbook.lists import Problem
 from ..workbook.reading import read_book
 from ..workbook.results import Cells, cells_of, cells_of_column, check_ending, joined, open_results
-from .best import TOLD, Best
+from .best import TOLD, Best, Wanted
 from .cores import available, in_order
 from .inputs import head_with, split_head
 from .journal import Journal, name_of_run
@@ -49,12 +49,15 @@ KEPT = 60.0  # seconds that a run still takes, from which what it has done is ke
 
 @dataclass(frozen=True)
 class Swept:
-    """How many scenarios `sweep` wrote, how many of them are at fault, what is wrong with the list, the best rows."""
+    """How many scenarios `sweep` had, how many of them are at fault, what is wrong with the list, the best rows, and
+    how many rows it wrote.
+    """
 
     scenarios: int
     at_fault: int
     problems: list
     best: list[str]
+    rows: int
 
 
 @dataclass(frozen=True)
@@ -98,6 +101,9 @@ def sweep(
     yes: bool = False,
     cores: int | None = 1,
     resume: bool = False,
+    where: Sequence[str] = (),
+    keep: int | None = None,
+    by: str = "",
 ) -> Swept:
     """Run the scenarios of the workbook at `path` and write a table to `out`, a row for each.
 
@@ -108,6 +114,8 @@ def sweep(
     as many as there are cores. The table is the same, byte by byte. A script that asks for more than one must begin
     its work below ``if __name__ == "__main__":``, as each process imports it. What a run of more than a minute has
     done is kept beside `out` until that is written; `resume` goes on with what a run that was stopped has left.
+    Of the rows only those are written that meet all conditions of `where`, and only the best of them where `keep` says
+    how many, by the column `by`; see `Wanted`.
 
     The columns are the varied inputs, the outputs, and `error`; their heads have the unit in brackets. A scenario with
     a value that is not allowed keeps its row, with blank outputs and the reason as its error; one without results, as
@@ -117,7 +125,7 @@ def sweep(
     book = read_book(path)
     cases = Scenarios(book, scenarios, vary, yes)
     followed = _outputs(book, path, outputs)
-    check_ending(out, len(cases))
+    check_ending(out, keep or len(cases))
     refuse_existing([out], force)
     missing = cell_named(book, MISSING)
     recipe = _Recipe(book.data, [target.key for target in cases.targets], list(followed.values()), missing)
@@ -126,7 +134,8 @@ def sweep(
     names = [head_with(split_head(target.header)[0], target.unit) for target in cases.targets]
     names += [head_with(name, _UNITS.get(name, "") if missing else "") for name in followed]
     without: dict[str, int] = {}  # how many scenarios have no results, by what is needed
-    best = Best(names, len(cases.targets), TOLD)
+    best, wanted = Best(names, len(cases.targets), TOLD), Wanted(names, len(cases.targets), where, keep, by)
+    written = 0
     journal = Journal(out, _run_of(recipe, scenarios, vary), resume, force)
     answers = _answers(recipe, plan, cases, cores, journal)
     with closing(journal), closing(_written_together(answers, cases, progress, without)) as parts:
@@ -135,10 +144,16 @@ def sweep(
         with open_results(out, heads, force) as write:
             for columns in chain([first], parts):
                 best.add(columns)
-                write(columns)
+                rows = wanted.of(columns)
+                write(rows)
+                written += len(rows[0].numbers)
+            if rows := wanted.rest():
+                write(rows)
+                written += len(rows[0].numbers)
         journal.remove()
     lacking = [Problem(None, "", f"{count} of {len(cases)} scenarios: {said}") for said, count in without.items()]
-    return Swept(len(cases), cases.at_fault + sum(without.values()), [*cases.problems, *lacking], best.lines())
+    at_fault = cases.at_fault + sum(without.values())
+    return Swept(len(cases), at_fault, [*cases.problems, *lacking], best.lines(), written)
 
 
 def _run_of(recipe, scenarios, vary):

@@ -101,6 +101,12 @@ def joined(parts: Sequence[Cells]) -> Cells:
     return Cells(np.concatenate([part.numbers for part in parts]), words, frozenset(errors))
 
 
+def picked(cells: Cells, rows: Sequence[int]) -> Cells:
+    """These rows of a column, in this order."""
+    words = {new: cells.words[old] for new, old in enumerate(rows) if old in cells.words}
+    return Cells(cells.numbers[list(rows)], words, frozenset(n for n, old in enumerate(rows) if old in cells.errors))
+
+
 def check_ending(path: str | Path, rows: int) -> None:
     """Raise `FileRefused` where no table of so many rows can be written under this name."""
     ending = Path(path).suffix.lower()

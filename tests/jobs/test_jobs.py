@@ -690,6 +690,55 @@ def test_what_a_stopped_run_has_done_is_neither_lost_nor_taken_for_another_run_s
     assert list(Path().glob(".r.csv*")) == []
 
 
+def test_only_the_best_rows_are_written_the_best_first(long_sweep):
+    """Whatever part they stand in, however the run was stopped; equal ones in their order."""
+    long_sweep("all.csv")
+    everything = [row for row in rows_of("all.csv") if row["seconds"]]
+    expected = sorted(everything, key=lambda row: -float(row["seconds"]))[:7]
+    with pytest.raises(KeyboardInterrupt):
+        long_sweep("best.csv", 100, keep=7, by="seconds")
+    swept = long_sweep("best.csv", keep=7, by="seconds", resume=True)
+    assert (swept.scenarios, swept.rows) == (220, 7)
+    assert rows_of("best.csv") == expected
+    assert long_sweep("more.csv", keep=1000, by="seconds").rows == len(everything) == 210
+
+
+@pytest.mark.parametrize(
+    ("where", "meets"),
+    [
+        (["seconds<2.5"], lambda row: float(row["seconds"] or "nan") < 2.5),
+        (["volume >= 9"], lambda row: float(row["volume"]) >= 9),
+        (["Tank!C6=LONG"], lambda row: row["Tank!C6"] == "long"),
+        (["volume=3", "flow<=5"], lambda row: row["volume"] == "3" and row["flow"] != "x" and float(row["flow"]) <= 5),
+    ],
+)
+def test_only_rows_that_meet_all_conditions_are_written(long_sweep, where, meets):
+    long_sweep("all.csv", vary="volume=1,3,9,9000")
+    swept = long_sweep("some.csv", vary="volume=1,3,9,9000", where=where)
+    expected = [row for row in rows_of("all.csv") if meets(row)]
+    assert rows_of("some.csv") == expected and swept.rows == len(expected) > 3
+    best = long_sweep("best.csv", vary="volume=1,3,9,9000", where=where, keep=2, by="flow")
+    numbers = [row for row in expected if row["flow"] != "x"]
+    assert rows_of("best.csv") == sorted(numbers, key=lambda row: -float(row["flow"]))[:2] and best.rows == 2
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        ({"where": ["second<1"]}, "--where second<1: the table has no column second; did you mean seconds?"),
+        ({"where": ["seconds"]}, "--where seconds: write NAME<=NUMBER"),
+        ({"where": ["seconds<few"]}, "few is not a number"),
+        ({"keep": 3}, "no watts; say with --by"),
+        ({"by": "seconds"}, "say with --best how many"),
+        ({"keep": 3, "by": "hours"}, "--by: the table has no column hours"),
+    ],
+)
+def test_a_choice_of_rows_that_means_nothing_is_refused_at_once(long_sweep, options, words):
+    with pytest.raises(FileRefused) as refused:
+        long_sweep("r.csv", 0, **options)
+    assert words in str(refused.value)
+
+
 def _stopped(recipe):
     """Of a process that the system ends."""
     return lambda number: os._exit(9) if number == recipe else number
