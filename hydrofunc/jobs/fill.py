@@ -17,7 +17,7 @@ from ..workbook.files import file_stem, refuse_existing, write_bytes
 from ..workbook.lists import Problem
 from ..workbook.reading import read_book
 from ..workbook.results import cells_of, open_results
-from ..workbook.splice import splice
+from ..workbook.splice import Carrier
 from .causes import Causes
 from .inputs import (
     bad_values,
@@ -172,6 +172,7 @@ def _write_workbooks(columns, paths, force, progress, protect, put_in):
     results, troubles = {name: [] for name in (*(item.name for item in RESULTS), *BAND, *COUNTED)}, []
     band = {name: book.resolve(name) for name in BAND}
     states = [book.resolve(name) for name in book.names if name.startswith("state_")]
+    carrying = Carrier(carrier.data)
     measured = [column for column in columns.values() if not column.item.is_free and column.item.name != "units"]
     indices, done, missing = list(paths), 0, book.resolve("missing")
     for start in range(0, len(indices), BATCH):
@@ -185,7 +186,7 @@ def _write_workbooks(columns, paths, force, progress, protect, put_in):
         for lane, index in enumerate(batch):
             values = {key: column[lane] for key, column in formulas.items()}
             own = {key: column[lane] for key, column in inputs.items()}
-            data = splice(carrier.data, {key: column[lane] for key, column in stored.items()}, own)
+            data = carrying.splice({key: column[lane] for key, column in stored.items()}, own)
             write_bytes(paths[index], data, force)
             if lacking := values[missing]:  # a sentence such as "Give Own bore (Start C25)."
                 troubles.append((index, f"calculated, but without results: {lacking}".strip()))

@@ -13,6 +13,7 @@ import posixpath
 import re
 import zipfile
 from dataclasses import dataclass, field
+from functools import cached_property
 from io import BytesIO
 from math import isfinite
 from xml.parsers import expat
@@ -45,29 +46,45 @@ def splice(source: bytes, values: dict, inputs: dict | None = None) -> bytes:
     inputs: {(sheet, "B7"): value} to stand in cells as constants, None for a blank; a formula there goes.
     A value is a number, a bool, a str or an `ExcelError`. Raises `FileRefused`.
     """
-    changes = {}
-    for by_cell, is_input in ((values, False), (inputs or {}, True)):
-        for (sheet, cell), value in by_cell.items():
-            changes.setdefault(sheet, {})[place(cell)] = (value, is_input)
-    with zipfile.ZipFile(BytesIO(source)) as archive:
-        parts = {member.filename: archive.read(member) for member in archive.infolist()}
-        members = archive.infolist()
-        comment = archive.comment
-    workbook = workbook_part(parts)
-    sheets = sheet_parts(parts, workbook)
-    titles = {title.casefold(): title for title in sheets}
-    removed_formulas = False
-    for sheet, cells in changes.items():
-        title = titles.get(sheet.casefold())
-        if title is None:
-            raise FileRefused(f"the workbook has no sheet {sheet!r}")
-        name = sheets[title]
-        parts[name], lost = _SheetEdit(parts[name], title, cells).result()
-        removed_formulas |= lost
-    parts[workbook] = _with_calc_id(parts[workbook])
-    if removed_formulas:
-        _drop_calculation_chain(parts, workbook)
-    return _archive(members, parts, comment)
+    return Carrier(source).splice(values, inputs)
+
+
+class Carrier:
+    """A workbook that is spliced again and again, with other values each time: what was read of it is kept."""
+
+    def __init__(self, source: bytes) -> None:
+        with zipfile.ZipFile(BytesIO(source)) as archive:
+            self._members = archive.infolist()
+            self._parts = {member.filename: archive.read(member) for member in self._members}
+            self._comment = archive.comment
+        self._workbook = workbook_part(self._parts)
+        self._names = sheet_parts(self._parts, self._workbook)
+        self._titles = {title.casefold(): title for title in self._names}
+        self._sheets: dict[str, _Sheet] = {}
+
+    def _sheet(self, title):
+        if title not in self._sheets:
+            self._sheets[title] = _Sheet(self._parts[self._names[title]], title)
+        return self._sheets[title]
+
+    @collector_paused()
+    def splice(self, values: dict, inputs: dict | None = None) -> bytes:
+        """As the function of that name."""
+        changes: dict[str, dict] = {}
+        for by_cell, is_input in ((values, False), (inputs or {}, True)):
+            for (sheet, cell), value in by_cell.items():
+                changes.setdefault(sheet, {})[place(cell)] = (value, is_input)
+        parts, removed_formulas = dict(self._parts), False
+        for sheet, cells in changes.items():
+            title = self._titles.get(sheet.casefold())
+            if title is None:
+                raise FileRefused(f"the workbook has no sheet {sheet!r}")
+            parts[self._names[title]], lost = _SheetEdit(self._sheet(title), cells).result()
+            removed_formulas |= lost
+        parts[self._workbook] = _with_calc_id(parts[self._workbook])
+        if removed_formulas:
+            _drop_calculation_chain(parts, self._workbook)
+        return _archive(self._members, parts, self._comment)
 
 
 def _archive(members, parts, comment):
@@ -240,37 +257,39 @@ class _Element:
     end: int = 0
     children: list = field(default_factory=list)
 
+    @cached_property
+    def by_place(self) -> dict:
+        """The children by row or column."""
+        return {child.at[-1]: child for child in self.children}
 
-class _SheetEdit:
-    def __init__(self, content, title, cells):
-        self.content, self.title, self.cells = content, title, cells
-        self.lost_formula = False
+
+class _Sheet:
+    """A sheet as read: its rows and cells, and where they stand in its bytes."""
+
+    def __init__(self, content, title):
+        self.content, self.title = content, title
         self.rows, self.data = [], None
+        self._pieces = {}
         self._read()
+        # What stands before the names of the sheet's own elements, such as b"x:".
+        self.prefix = _tag_at(content, self.data.start)[1][: -len(b"sheetData")]
+        self.by_row = {row.at[0]: row for row in self.rows}
 
-    def result(self) -> tuple[bytes, bool]:
-        """(new bytes of the sheet, did a formula go)."""
-        edits = []
-        todo = {}
-        for (row, column), change in self.cells.items():
-            todo.setdefault(row, {})[column] = change
-        rows = {row.at[0]: row for row in self.rows}
-        for row, changes in sorted(todo.items()):
-            if row in rows:
-                edits += self._row_edits(rows[row], changes)
-            else:
-                changes = {column: change for column, change in changes.items() if change[0] is not None}
-                if changes:
-                    edits.append(self._new_row(row, changes))
-        edits += self._dimension_edit()
-        edits.sort(key=lambda edit: edit[0])
-        pieces, done = [], 0
-        for start, end, new in edits:
-            pieces += [self.content[done:start], new]
-            done = end
-        return b"".join([*pieces, self.content[done:]]), self.lost_formula
+    def pieces(self, cell: _Element) -> tuple[bytes, bytes, bytes, bytes]:
+        """Of a cell its name, its start without a type, its formula, and what is neither formula nor value."""
+        known = self._pieces.get(cell.start)
+        if known is None:
+            tag, formula, rest = _tag_at(self.content, cell.start), b"", b""
+            for local, start, end, _ in cell.children:
+                if local == "f":
+                    formula = self.content[start:end]
+                elif local not in ("v", "is"):
+                    rest += self.content[start:end]
+            known = tag[1], b"<" + tag[1] + _TYPE.sub(b"", tag[2]), formula, rest
+            self._pieces[cell.start] = known
+        return known
 
-    # reading
+    # -- reading
 
     def _read(self):
         self.shared_users, self.dimension = {}, None
@@ -358,16 +377,38 @@ class _SheetEdit:
             local, start, _, attributes = children[-1]
             children[-1] = local, start, end, attributes
 
-    # writing
 
-    @property
-    def prefix(self) -> bytes:
-        """What stands before the names of the sheet's own elements, such as b"x:"."""
-        return _tag_at(self.content, self.data.start)[1][: -len(b"sheetData")]
+class _SheetEdit:
+    def __init__(self, sheet, cells):
+        self.sheet, self.cells = sheet, cells
+        self.content, self.title, self.rows, self.data = sheet.content, sheet.title, sheet.rows, sheet.data
+        self.prefix = sheet.prefix
+        self.lost_formula = False
+
+    def result(self) -> tuple[bytes, bool]:
+        """(new bytes of the sheet, did a formula go)."""
+        edits = []
+        todo = {}
+        for (row, column), change in self.cells.items():
+            todo.setdefault(row, {})[column] = change
+        rows = self.sheet.by_row
+        for row, changes in sorted(todo.items()):
+            if row in rows:
+                edits += self._row_edits(rows[row], changes)
+            else:
+                changes = {column: change for column, change in changes.items() if change[0] is not None}
+                if changes:
+                    edits.append(self._new_row(row, changes))
+        edits += self._dimension_edit()
+        edits.sort(key=lambda edit: edit[0])
+        pieces, done = [], 0
+        for start, end, new in edits:
+            pieces += [self.content[done:start], new]
+            done = end
+        return b"".join([*pieces, self.content[done:]]), self.lost_formula
 
     def _row_edits(self, row, changes):
-        cells = {cell.at[1]: cell for cell in row.children}
-        edits = []
+        cells, edits = row.by_place, []
         tag = _tag_at(self.content, row.start)
         added = {}
         for column, (value, is_input) in sorted(changes.items()):
@@ -411,21 +452,15 @@ class _SheetEdit:
         return b'<%s r="%s"%s>%s</%s>' % (name, address(row, column).encode(), kind, body, name)
 
     def _cell(self, cell, value, is_input):
-        tag = _tag_at(self.content, cell.start)
-        formula, rest = b"", b""
-        for local, start, end, attributes in cell.children:
-            piece = self.content[start:end]
-            if local == "f":
-                if is_input:
+        name, start, formula, rest = self.sheet.pieces(cell)
+        if is_input:
+            for local, _, _, attributes in cell.children:
+                if local == "f":
                     self._may_lose(cell, attributes)
-                else:
-                    formula = piece
-            elif local not in ("v", "is"):
-                rest += piece
+            formula = b""
         kind, body = self._content(value, bool(formula))
         inside = formula + body + rest
-        start = b"<" + tag[1] + _TYPE.sub(b"", tag[2]) + kind
-        return start + (b">" + inside + b"</" + tag[1] + b">" if inside else b"/>")
+        return start + kind + (b">" + inside + b"</" + name + b">" if inside else b"/>")
 
     def _may_lose(self, cell, attributes):
         """Refuse to put a constant where other cells need the formula."""
@@ -434,7 +469,7 @@ class _SheetEdit:
             raise FileRefused(f"{where} holds an array formula; it cannot take another value")
         if attributes.get("t") == "dataTable":
             raise FileRefused(f"{where} belongs to a data table; it cannot take another value")
-        shared = attributes.get("t") == "shared" and self.shared_users[attributes.get("si")] > 1
+        shared = attributes.get("t") == "shared" and self.sheet.shared_users[attributes.get("si")] > 1
         if shared and "ref" in attributes:
             raise FileRefused(f"{where} holds a formula other cells share; it cannot take another value")
         self.lost_formula = True
@@ -469,9 +504,9 @@ class _SheetEdit:
 
     def _dimension_edit(self):
         """The sheet's dimension, widened where a new cell lies outside of it."""
-        if self.dimension is None:
+        if self.sheet.dimension is None:
             return []
-        start, ref = self.dimension
+        start, ref = self.sheet.dimension
         first, _, last = ref.partition(":")
         try:
             top, left = place(first)
