@@ -116,6 +116,23 @@ def test_a_difference_next_to_nothing_is_nothing_in_its_own_lane_only():
         assert column.values.tolist() == (sign * np.array([0.0, 1e-9, far - 3])).tolist()
 
 
+def test_how_a_list_is_searched_may_differ_between_scenarios():
+    formulas = {
+        "B1": "=MATCH(A1,D1:D3,A2)",
+        "B2": "=VLOOKUP(A1,D1:E3,2,A2)",
+        "B3": "=HLOOKUP(A1,D1:E3,A3,A2)",
+        "B4": "=VLOOKUP(A1,D1:E3,A3,FALSE)",
+        "B5": "=XLOOKUP(A1,D1:D3,E1:E3,-1,A2)",
+        "B6": "=INDEX(D1:E3,A3,A3)",
+    }
+    cells = {"D1": 1, "D2": 2, "D3": 4, "E1": 10, "E2": 20, "E3": 40, "A1": 2, "A2": 1, "A3": 1}
+    plan = compile_book(read_book(workbook(S=cells | formulas)), {}, overrides=[("S", f"A{row}") for row in (1, 2, 3)])
+    keys, ways, places = [2.0, 3.0, 0.5, None, "x"], [0.0, 1.0, -1.0, None, True], [1.0, 2.0, 3.0, -1.0, 0.0]
+    cases = list(product(keys, ways, places))
+    inputs = {("S", f"A{row}"): list(column) for row, column in enumerate(zip(*cases), 1)}
+    assert differing(plan, inputs, len(cases)) == []
+
+
 def test_a_list_with_a_gap_in_one_of_two_scenarios_is_shorter_there_only():
     """And what fills it in the other one counts there."""
     plan = compile_book(
