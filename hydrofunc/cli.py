@@ -347,7 +347,10 @@ def sweep(
     that is needed is missing; the others are done, and the exit code is 1. An output that a cell would show as an
     error stands as its text (#NUM!). In Parquet it is null, and the column other_values says what it was.
     Of more than three rows in a .csv or .xlsx the three with most watts into the battery (battery_watts, or
-    plant_watts of the results sheet) are said.
+    plant_watts of the results sheet) are said; with --where, of those that meet all conditions.
+
+    A long run shares all cores. What one of more than a minute has done is kept beside RESULTS, so that --resume goes
+    on with it after it was stopped; the table is the same, byte by byte.
     """
     if scenarios is None and not vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")

@@ -95,21 +95,27 @@ class Wanted:
             raise FileRefused(f"--where {text}: {wanted} is not a number")
         return self._column(f"--where {text}", name), _COMPARED[sign], wanted.casefold() if number is None else number
 
-    def of(self, part: Sequence[Cells]) -> list[Cells]:
-        """The rows of some more of the table that are to be written now."""
+    def meeting(self, part: Sequence[Cells]) -> list[Cells]:
+        """The rows of some more of the table that meet all conditions."""
+        if not self._where:
+            return list(part)
         fine = np.full(len(part[0].numbers), True)
         for column, compared, wanted in self._where:
             cells = part[column]
             if isinstance(wanted, str):
-                meets = [cells.words.get(row, "").casefold() == wanted for row in range(len(fine))]
-                fine &= np.array(meets, dtype=bool)
+                fine &= np.array(
+                    [cells.words.get(row, "").casefold() == wanted for row in range(len(fine))], dtype=bool
+                )
             else:
                 fine &= compared(cells.numbers, wanted)  # what is no number meets nothing
-        rows = np.flatnonzero(fine)
+        rows = np.flatnonzero(fine).tolist()
+        return [picked(cells, rows) for cells in part]
+
+    def now(self, part: Sequence[Cells]) -> list[Cells]:
+        """Of rows that meet all conditions, those to be written at once."""
         if self._best is None:
-            return [picked(cells, rows.tolist()) for cells in part] if self._where else list(part)
-        some = [picked(cells, rows.tolist()) for cells in part]
-        kept = some if self._kept is None else [joined(pair) for pair in zip(self._kept, some, strict=True)]
+            return list(part)
+        kept = list(part) if self._kept is None else [joined(pair) for pair in zip(self._kept, part, strict=True)]
         values = kept[self._by].numbers
         known = np.flatnonzero(~np.isnan(values))
         first = known[np.argsort(-values[known], kind="stable")[: self._best]].tolist()

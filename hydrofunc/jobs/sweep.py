@@ -143,9 +143,9 @@ def sweep(
         heads = [(name, cells.are_words) for name, cells in zip(names, first)] + [("error", True)]
         with open_results(out, heads, force) as write:
             for columns in chain([first], parts):
-                best.add(columns)
-                rows = wanted.of(columns)
-                write(rows)
+                meeting = wanted.meeting(columns)
+                best.add(meeting)
+                write(rows := wanted.now(meeting))
                 written += len(rows[0].numbers)
             if rows := wanted.rest():
                 write(rows)

@@ -722,6 +722,19 @@ def test_only_rows_that_meet_all_conditions_are_written(long_sweep, where, meets
     assert rows_of("best.csv") == sorted(numbers, key=lambda row: -float(row["flow"]))[:2] and best.rows == 2
 
 
+def test_the_best_rows_that_are_told_meet_the_conditions_too(filled):
+    """What must be stopped is no best row."""
+    told = {}
+    for name, more in {"all": (), "some": ("--where", "nozzle<=6")}.items():
+        done = run(
+            "sweep", filled, "--vary", "nozzle=4,5,6,7,8,9", "--outputs", "plant_watts", *more, "--out", f"{name}.csv"
+        )
+        assert done.exit_code == 0, done.output
+        told[name] = [float(line.rpartition("=")[2]) for line in done.output.splitlines() if " W  nozzle" in line]
+    assert len(told["all"]) == len(told["some"]) == 3 and max(told["all"]) > 6
+    assert sorted(told["some"]) == [4, 5, 6]
+
+
 @pytest.mark.parametrize(
     ("options", "words"),
     [
