@@ -491,6 +491,16 @@ def test_none_is_the_default_where_there_is_one_and_no_value_where_there_is_none
         declared()(None)
 
 
+def test_an_empty_number_in_a_list_is_the_default_where_there_is_one():
+    """In any kind of list, beside numbers and beside words that are none."""
+    deep = Argument("depth", "m", "Of water.", "[0, 100]", default=7.0)
+    function = declared(lambda depth: depth * 1.0, (deep,), name="deep", unit="m", example=Example({}, 7.0))
+    assert function([None, 5.0]).tolist() == [7.0, 5.0]
+    assert function(np.array([3.0, None, 5.0], dtype=object)).tolist() == [3.0, 7.0, 5.0]
+    values, codes = function.lanes([np.array([None, "x", 5.0], dtype=object)])
+    assert codes.tolist() == [0, WRONG_KIND, 0] and values[[0, 2]].tolist() == [7.0, 5.0]
+
+
 @pytest.mark.parametrize("one", [25.0, np.array(25.0)])
 def test_one_size_is_a_list_of_one(one):
     sized = declared(best_of, (FLOW, SIZES), example=Example({"flow": 1.0, "sizes": [10.0]}, 0.0), name="best_size")

@@ -201,6 +201,11 @@ def test_a_range_where_one_value_is_wanted_means_the_cell_in_line_with_the_formu
         assert value({**down, cell: "=A2:A4*10"}, cell) is ExcelError("#VALUE!")
 
 
+def test_a_small_range_far_down_a_sheet_is_a_small_range():
+    assert value({"A900000": 2, "A900003": 5, "B1": "=SUM(A900000:A900003)"}, "B1") == 7.0
+    assert value({"XFA1": 2, "XFD1": 5, "B1": "=SUM(XFA1:XFD1)"}, "B1") == 7.0
+
+
 def test_a_range_in_parentheses_is_the_range():
     """Text in it is skipped as in the range itself; a direct number in parentheses stays a number."""
     cells = {"A1": 1, "A2": "5", "A3": 3}

@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import hydrofunc
+from hydrofunc.physics import route
 
 lengths, bores = st.floats(10, 800), st.floats(15, 120)
 flows = st.floats(0.05, 10)
@@ -115,6 +116,8 @@ def test_the_bore_at_a_place_is_that_of_the_section_it_lies_in():
     two = three | {"length_2": 0, "bore_2": 0}
     assert hydrofunc.bore_at(np.array([99, 100, 100.5, 125]), **two).tolist() == [60, 60, 40, 40]
     assert hydrofunc.bore_at(np.array([99, 100]), 100, 60).tolist() == [60, 60]
+    beyond = {"chainage": np.array([180, 180 + 1e-9, 200]), "length_2": 0, "bore_2": 0, "length_3": 0, "bore_3": 0}
+    assert route.bore_at.flat(length=180, bore=0.04, **beyond).tolist() == [0.04] * 3
 
 
 def test_the_loss_along_three_sections_is_that_of_each_pipe_by_itself():
