@@ -116,6 +116,18 @@ def test_a_difference_next_to_nothing_is_nothing_in_its_own_lane_only():
         assert column.values.tolist() == (sign * np.array([0.0, 1e-9, far - 3])).tolist()
 
 
+def test_numbers_of_the_same_15_digits_are_equal_in_lanes_too():
+    """0.1 + 0.2 and 0.3, either way round, beside numbers that differ."""
+    signs = {"C1": "=", "C2": "<>", "C3": "<", "C4": ">", "C5": "<=", "C6": ">="}
+    formulas = {cell: f"=A1{sign}B1" for cell, sign in signs.items()}
+    plan = compile_book(read_book(workbook(S={"A1": 1, "B1": 1, **formulas})), {}, overrides=[("S", "A1"), ("S", "B1")])
+    inputs = {("S", "A1"): [0.1 + 0.2, 0.3, 1.0, 2.0], ("S", "B1"): [0.3, 0.1 + 0.2, 2.0, 1.0]}
+    assert differing(plan, inputs, 4) == []
+    columns = {sign: plan.run(inputs, lanes=4).column(("S", cell)).python() for cell, sign in signs.items()}
+    assert columns["="] == columns["<="][:2] + [False, False] == [True, True, False, False]
+    assert columns["<"] == [False, False, True, False] and columns[">="] == [True, True, False, True]
+
+
 def test_how_a_list_is_searched_may_differ_between_scenarios():
     formulas = {
         "B1": "=MATCH(A1,D1:D3,A2)",
