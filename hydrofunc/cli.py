@@ -154,7 +154,7 @@ def template(out: str, units: str, example: bool, protect: bool, live: bool, for
 )
 @_force
 def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, force: bool) -> None:
-    """Fill and calculate the template for every row of SITES, a .csv or .xlsx list.
+    """Fill and calculate the template for every row of SITES, a .csv, .xlsx or .parquet list.
 
     One row is a site; the first row holds the names of inputs, as the template's cells are named (Formulas >
     Names), with or without the unit: nozzle or nozzle [mm]. An input without a column, or a blank cell, has
@@ -336,7 +336,7 @@ def sweep(
     resume: bool,
     force: bool,
 ) -> None:
-    """Calculate BOOK for every row of SCENARIOS, a .csv or .xlsx list, and collect the results in a table.
+    """Calculate BOOK for every row of SCENARIOS, a .csv, .xlsx or .parquet list, and collect the results in a table.
 
     The first row of SCENARIOS names the inputs to override: defined names, such as nozzle, or cells, such as
     Pipe!C7. A blank cell leaves the workbook's own value. CSV is read as for `hydrofunc fill`. --vary takes a

@@ -1,4 +1,4 @@
-"""Lists of sites or scenarios, read from CSV or XLSX into columns.
+"""Lists of sites or scenarios, read from CSV, XLSX or Parquet into columns.
 
 Numbers become one float array per column, so that a million rows stay small; what is no number stands beside
 it, to be reported with its row. A row number is the one a spreadsheet program shows.
@@ -8,6 +8,8 @@ often. Where it is not the comma, a number may have a decimal comma. "1.200" is 
 another: it counts only where the list shows its decimal mark elsewhere. Blank rows are left out.
 
 XLSX: the first sheet that is not hidden. A formula must have its value stored beside it.
+
+Parquet: columns of numbers, words or days; null and NaN are blank. Rows are counted as in a sheet.
 """
 
 import codecs
@@ -16,8 +18,9 @@ import datetime
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 from io import BytesIO
-from itertools import islice
+from itertools import count, islice
 from math import isfinite
 from pathlib import Path
 
@@ -151,16 +154,16 @@ def read_table(
     is_text: Callable[[str], bool],
     is_date: Callable[[str], bool] = lambda header: False,
 ) -> Table:
-    """The list in a .csv or .xlsx file (its first sheet that is not hidden).
+    """The list in a .csv, .xlsx (its first sheet that is not hidden) or .parquet file.
 
     `is_text(header)` says which columns hold words, `is_date(header)` which hold days. A day, as people write it
     (`day_of`) or a date cell, becomes the number a worksheet has for it. Raises `FileRefused` where the file cannot be
     read as such a list.
     """
     path = Path(path)
-    readers = {".csv": _csv_rows, ".xlsx": _xlsx_rows}
+    readers = {".csv": _csv_rows, ".xlsx": _xlsx_rows, ".parquet": _parquet_rows}
     if path.suffix.lower() not in readers:
-        raise FileRefused(f"{path}: a list must be a .csv or .xlsx file")
+        raise FileRefused(f"{path}: a list must be a .csv, .xlsx or .parquet file")
     try:
         return _collect(path, readers[path.suffix.lower()](path), is_text, is_date)
     except OSError as error:
@@ -217,6 +220,41 @@ def _xlsx_rows(path):
     for number, cells in rows:
         if any(map(_holds, cells)):
             yield number, [_day(cell) for cell in cells]
+
+
+def _parquet_rows(path):
+    """Rows are counted as in a sheet: the heads are the first."""
+    try:
+        import pyarrow
+        import pyarrow.parquet
+    except ImportError:
+        raise FileRefused(
+            f"{path}: reading Parquet needs pyarrow, which is not installed: pip install 'hydrofunc[parquet]'"
+        ) from None
+    numbers = count(2)
+    try:
+        with pyarrow.parquet.ParquetFile(path) as file:
+            yield False
+            yield 1, list(file.schema_arrow.names)
+            for batch in file.iter_batches(CHUNK):
+                columns = [map(_plain, column.to_pylist()) for column in batch.columns]
+                for cells, number in zip(zip(*columns, strict=True), numbers):  # in this order none is lost
+                    if any(map(_holds, cells)):
+                        yield number, list(cells)
+    except (pyarrow.ArrowException, OSError) as error:
+        if isinstance(error, OSError) and error.errno:
+            raise
+        raise FileRefused(f"{path}: not a Parquet file that can be read ({error})") from None
+
+
+def _plain(cell):
+    """A value of a typed column as a sheet's cell would hold it: NaN is blank, other kinds of number are floats."""
+    cell = _day(cell)
+    if cell is None or isinstance(cell, (str, bool)):
+        return cell
+    if not isinstance(cell, (int, float, Decimal)):
+        return str(cell)
+    return None if cell != cell else float(cell)
 
 
 def _day(cell):

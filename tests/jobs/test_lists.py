@@ -4,9 +4,12 @@ import csv
 import datetime
 import json
 import re
+import sys
 
 import numpy as np
 import openpyxl
+import pyarrow as pa
+import pyarrow.parquet as pq
 import pytest
 from click.testing import CliRunner
 
@@ -522,3 +525,63 @@ def test_blank_goes_alone_and_enter_needs_a_workbook(tmp_path, book):
     assert run("enter", "--readings", "r.csv", "--out", "o.xlsx").exit_code == 2
     assert run("enter", book, "--blank", tmp_path / "b.csv").exit_code == 2
     assert run("inputs", "--csv", "--json").exit_code == 2
+
+
+# -- Parquet ----------------------------------------------------------------------------------------------
+
+
+def parquet(path, **columns):
+    pq.write_table(pa.table(columns), path)
+    return path
+
+
+def test_a_list_in_parquet_is_the_list_in_csv(book, listed, tmp_path):
+    """Numbers of any kind, words, nulls; rows are counted as in a sheet, what is not allowed is said with its row."""
+    typed = parquet(
+        tmp_path / "list.parquet",
+        **{
+            "nozzle [mm]": pa.array([6.5, float("nan"), 700.0, 7.0], pa.float32()),
+            "jets": pa.array([1, 2, None, 1], pa.int16()),
+            "connection": pa.array(["star", None, "delta", "Delta"]),
+        },
+    )
+    rows = [["6.5", "1", "star"], ["", "2", ""], ["700", "", "delta"], ["7", "1", "Delta"]]
+    written = listed(["nozzle [mm]", "jets", "connection"], *rows)
+    found = [sweep(book, tmp_path / f"{path.suffix[1:]}.csv", path, outputs=["flow"]) for path in (typed, written)]
+    assert found[0] == found[1] and found[0].at_fault == 1 and found[0].problems[0].row == 4
+    assert (tmp_path / "parquet.csv").read_bytes() == (tmp_path / "csv.csv").read_bytes()
+
+
+def test_rows_of_a_long_parquet_list_keep_their_numbers(tmp_path):
+    sizes = np.full(2_500, 6.0)
+    sizes[[0, 999, 1_000, 2_001, 2_499]] = -1.0
+    table = read_inputs(parquet(tmp_path / "long.parquet", nozzle=sizes))
+    assert table.rows.tolist() == list(range(2, 2_502))
+    assert table.rows[table.columns["nozzle"].values < 0].tolist() == [2, 1001, 1002, 2003, 2501]
+
+
+def test_days_in_parquet_are_days(book, tmp_path):
+    days = parquet(tmp_path / "days.parquet", day_today=pa.array([datetime.date(2026, 8, 20)]))
+    sweep(book, tmp_path / "d.csv", days, outputs=["day_today"])
+    sweep(book, tmp_path / "e.csv", vary=["day_today=20.8.2026"], outputs=["day_today"])
+    assert rows_of(tmp_path / "d.csv") == rows_of(tmp_path / "e.csv")
+
+
+@pytest.mark.parametrize("content", [b"", b"PAR1", b"nozzle\n6\n", b"PAR1" + bytes(100) + b"PAR1"])
+def test_what_is_no_parquet_file_is_said(book, tmp_path, content):
+    (tmp_path / "list.parquet").write_bytes(content)
+    with pytest.raises(FileRefused, match="not a Parquet file that can be read"):
+        sweep(book, tmp_path / "r.csv", tmp_path / "list.parquet", outputs=["flow"])
+
+
+def test_a_column_of_lists_is_no_column_of_numbers(book, tmp_path):
+    odd = parquet(tmp_path / "list.parquet", nozzle=pa.array([[6.0], [7.0]]))
+    swept = sweep(book, tmp_path / "r.csv", odd, outputs=["flow"])
+    assert swept.at_fault == 2 and "'[6.0]' is not a number" in str(swept.problems[0])
+
+
+def test_without_pyarrow_parquet_says_how_to_get_it(book, tmp_path, monkeypatch):
+    path = parquet(tmp_path / "list.parquet", nozzle=[6.0])
+    monkeypatch.setitem(sys.modules, "pyarrow", None)
+    with pytest.raises(FileRefused, match=r"hydrofunc\[parquet\]"):
+        sweep(book, tmp_path / "r.csv", path, outputs=["flow"])
