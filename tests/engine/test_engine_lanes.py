@@ -11,7 +11,7 @@ from hydrofunc.engine import lanes, operators
 from hydrofunc.engine.cell import Cell
 from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
-from hydrofunc.engine.run import BLOCK
+from hydrofunc.engine.run import BLOCK, block_of
 from hydrofunc.errors import FormulaRefused
 from hydrofunc.workbook.reading import read_book
 from tests.engine import sheet_oracles as oracles
@@ -143,6 +143,12 @@ def test_how_a_list_is_searched_may_differ_between_scenarios():
     cases = list(product(keys, ways, places))
     inputs = {("S", f"A{row}"): list(column) for row, column in enumerate(zip(*cases), 1)}
     assert differing(plan, inputs, len(cases)) == []
+
+
+@pytest.mark.parametrize(("steps", "lanes"), [(0, 16_384), (244, 16_384), (1_000, 3_840), (4_224, 768), (10**6, 256)])
+def test_the_longer_the_workbook_the_fewer_lanes_are_worked_on_at_a_time(steps, lanes):
+    """About four million values at a time, in whole multiples of 256."""
+    assert block_of(steps) == lanes
 
 
 def test_a_list_with_a_gap_in_one_of_two_scenarios_is_shorter_there_only():
