@@ -116,6 +116,21 @@ def test_a_difference_next_to_nothing_is_nothing_in_its_own_lane_only():
         assert column.values.tolist() == (sign * np.array([0.0, 1e-9, far - 3])).tolist()
 
 
+@pytest.mark.parametrize("constant", [True, False])
+def test_a_sorted_list_is_searched_in_all_scenarios_together(constant):
+    """Rising and falling; the list the same in all of them, or with one value that differs."""
+    rows = range(1, 13)
+    cells = {f"D{row}": float(row * row) for row in rows} | {f"E{row}": -float(row) for row in rows}
+    formulas = {"B1": "=MATCH(A1,D1:D12,1)", "B2": "=MATCH(-A1,E1:E12,-1)", "B3": "=VLOOKUP(A1,D1:E12,2,TRUE)"}
+    inputs = {("S", "A1"): [0.5, 1.0, 1.5, 8.9, 9.0, 60.0, 144.0, 1e9]}
+    if not constant:
+        inputs["S", "D7"] = [37.0, 48.0, 49.0, 50.0, 63.0, 59.0, 61.0, 49.0]
+    plan = compile_book(read_book(workbook(S={"A1": 1, **cells, **formulas})), {}, overrides=list(inputs))
+    assert differing(plan, inputs, 8) == []
+    found = plan.run(inputs, lanes=8).column(("S", "B1")).python()
+    assert found == [NA, 1.0, 1.0, 2.0, 3.0, 7.0, 12.0, 12.0]
+
+
 def test_numbers_of_the_same_15_digits_are_equal_in_lanes_too():
     """0.1 + 0.2 and 0.3, either way round, beside numbers that differ."""
     signs = {"C1": "=", "C2": "<>", "C3": "<", "C4": ">", "C5": "<=", "C6": ">="}
