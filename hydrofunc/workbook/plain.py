@@ -55,7 +55,7 @@ def plain_sheet(content: bytes) -> PlainSheet | None:
     if b"<!" in content or b"\r" in content or content.count(b"<?") > 1 or not _UTF_8.match(content):
         return None
     try:
-        expat.ParserCreate().Parse(content, True)
+        expat.ParserCreate(namespace_separator=" ").Parse(content, True)  # a prefix must be bound, too
     except (expat.ExpatError, ValueError):
         return None
     rows, at, last = [], start + len(b"<sheetData>"), 0

@@ -144,6 +144,20 @@ def test_zip_bombs(tmp_path, monkeypatch):
     assert "larger than" in refused(GOOD, tmp_path)
 
 
+def test_a_prefix_that_stands_for_nothing_is_refused(tmp_path):
+    """No reader of ours takes what others cannot open (Namespaces in XML 1.0, section 5: a prefix must be declared)."""
+    with zipfile.ZipFile(BytesIO(GOOD)) as archive:
+        sheet = archive.read("xl/worksheets/sheet1.xml")
+    assert b"<sheetData>" in sheet
+    for damaged in (
+        sheet.replace(b"</sheetData>", b"</sheetData><q:x/>"),
+        sheet.replace(b"<c r=", b"<c q:z='1' r=", 1),
+    ):
+        assert "not a workbook that can be read" in refused(
+            changed(GOOD, **{"xl/worksheets/sheet1.xml": damaged}), tmp_path
+        )
+
+
 def test_broken_parts(tmp_path):
     broken = changed(GOOD, **{"xl/worksheets/sheet1.xml": b"<broken"})
     assert "not a workbook that can be read" in refused(broken, tmp_path)
