@@ -37,6 +37,7 @@ _FIXED = re.compile(r"(\$[A-Za-z]+\$[0-9]+)(:\$[A-Za-z]+\$[0-9]+)?|\$[A-Za-z]+:\
 _ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")  # of a character that XML cannot hold (ECMA-376 part 1, 22.9.2.19)
 # The element around a sheet of the usual namespace (ECMA-376 part 1), and a number as programs write it.
 _ROOT = re.compile(rb'<worksheet [^<>]*xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"[^<>]*>')
+_CONDITIONS = re.compile(rb"<(conditionalFormatting|dataValidations)\b[^<>]*>.*?</\1>", re.DOTALL)
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
 _OLD_OR_ENCRYPTED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # OLE compound file
 
@@ -199,8 +200,8 @@ def _guard_members(name, archive):
 def _plain_sheets(data):
     """(the workbook without the cells of sheets that `plain_sheet` reads; their size and cells, by title).
 
-    Most of the time goes into cells and formats on conditions, so openpyxl gets such sheets without them; charts and
-    comments it reads, as one that is damaged has to be said.
+    Most of the time goes into cells and formats on conditions, so openpyxl gets such sheets without them; all else it
+    reads, as what is damaged has to be said.
     """
     with zipfile.ZipFile(BytesIO(data)) as archive:
         parts = {member.filename: archive.read(member) for member in archive.infolist()}
@@ -211,7 +212,8 @@ def _plain_sheets(data):
         cells = None if sheet is None else _plain_cells(sheet.rows)
         if cells is not None:
             plain[title] = _size(sheet.rows), cells
-            rest[name] = root[0] + b"<sheetData/></worksheet>"
+            behind = _CONDITIONS.sub(b"", parts[name][sheet.end :])
+            rest[name] = parts[name][: sheet.start] + b"<sheetData/>" + behind
     if not plain:
         return data, {}
     packed = BytesIO()
