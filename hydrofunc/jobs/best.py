@@ -1,12 +1,12 @@
 """The best rows of a table of results while it is calculated, and the rows that meet what is asked of them."""
 
-import operator
 import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
 
+from ..engine.operators import HOLDS
 from ..errors import FileRefused
 from ..workbook.lists import as_number
 from ..workbook.results import Cells, joined, picked
@@ -25,7 +25,8 @@ class Best:
 
     def __init__(self, heads: Sequence[str], varied: int, count: int) -> None:
         names = [split_head(head)[0] for head in heads]
-        self._watts = next((names.index(name, varied) for name in WATTS if name in names[varied:]), None)
+        watts = _watts_of(names[varied:])
+        self._watts = None if watts is None else names.index(watts, varied)
         self._heads, self._count = heads[:varied], count
         self._rows: list[tuple[float, str]] = []
 
@@ -34,9 +35,7 @@ class Best:
         if self._watts is None:
             return
         watts = part[self._watts].numbers
-        known = np.flatnonzero(~np.isnan(watts))
-        most = known[np.argsort(-watts[known], kind="stable")[: self._count]]
-        rows = [*self._rows, *((float(watts[row]), self._told(part, row)) for row in most.tolist())]
+        rows = [*self._rows, *((float(watts[row]), self._told(part, row)) for row in _most(watts, self._count))]
         self._rows = sorted(rows, key=lambda row: -row[0])[: self._count]
 
     def _told(self, part: Sequence[Cells], row: int) -> str:
@@ -46,15 +45,6 @@ class Best:
     def lines(self) -> list[str]:
         """The watts of each, and what was varied in it."""
         return [f"{watts:10.1f} W  {words}".rstrip() for watts, words in self._rows]
-
-
-_COMPARED: dict[str, Callable[[Any, Any], Any]] = {
-    "<=": operator.le,
-    ">=": operator.ge,
-    "=": operator.eq,
-    "<": operator.lt,
-    ">": operator.gt,
-}
 
 
 class Wanted:
@@ -75,7 +65,7 @@ class Wanted:
         if by and not best:
             raise FileRefused("--by says which rows are best; say with --best how many")
         if best:
-            name = by or next((name for name in WATTS if name in self._names[varied:]), None)
+            name = by or _watts_of(self._names[varied:])
             if name is None:
                 raise FileRefused("the results have no watts; say with --by of which column the best rows have most")
             self._by = self._column("--by", name)
@@ -93,7 +83,7 @@ class Wanted:
         number = as_number(wanted)
         if number is None and sign != "=":
             raise FileRefused(f"--where {text}: {wanted} is not a number")
-        return self._column(f"--where {text}", name), _COMPARED[sign], wanted.casefold() if number is None else number
+        return self._column(f"--where {text}", name), HOLDS[sign], wanted.casefold() if number is None else number
 
     def meeting(self, part: Sequence[Cells]) -> list[Cells]:
         """The rows of some more of the table that meet all conditions."""
@@ -112,19 +102,28 @@ class Wanted:
         return [picked(cells, rows) for cells in part]
 
     def now(self, part: Sequence[Cells]) -> list[Cells]:
-        """Of rows that meet all conditions, those to be written at once."""
+        """Of rows that meet all conditions, those to be written at once; nothing where the best are sought."""
         if self._best is None:
             return list(part)
         kept = list(part) if self._kept is None else [joined(pair) for pair in zip(self._kept, part, strict=True)]
-        values = kept[self._by].numbers
-        known = np.flatnonzero(~np.isnan(values))
-        first = known[np.argsort(-values[known], kind="stable")[: self._best]].tolist()
+        first = _most(kept[self._by].numbers, self._best)
         self._kept = [picked(cells, first) for cells in kept]
-        return [picked(cells, []) for cells in part]
+        return []
 
     def rest(self) -> list[Cells]:
         """The best rows, the best first; nothing where all that is wanted is written already."""
         return self._kept or []
+
+
+def _watts_of(names: Sequence[str]) -> str | None:
+    """The name of the watts into the battery among these, None where there is none."""
+    return next((name for name in WATTS if name in names), None)
+
+
+def _most(values: np.ndarray, count: int) -> list[int]:
+    """The places of the `count` greatest numbers, the greatest first, equal ones in their order."""
+    known = np.flatnonzero(~np.isnan(values))
+    return known[np.argsort(-values[known], kind="stable")[:count]].tolist()
 
 
 def _shown(cells: Cells, row: int) -> str:

@@ -40,11 +40,11 @@ class Journal:
         out = Path(out)
         self.path = out.with_name(f".{out.name[:200]}.sweep")
         self.begun = False
-        self._run, self._stream = run, None
+        self._run, self._stream, self._records = run, None, []
         if not self.path.exists():
             return
-        own, records = self._read()
-        done = records[-1][0] if records else 0
+        own, self._records = self._read()
+        done = self._records[-1][0] if self._records else 0
         if own and resume:
             self.begun = True
         elif force:
@@ -64,10 +64,9 @@ class Journal:
         """(number of the scenario behind the last one, answer) of every part that is there."""
         if not self.begun:
             return
-        _, records = self._read()
         with open(self.path, "r+b") as stream:
-            stream.truncate(records[-1][2] if records else len(self._head()))  # what was cut short
-            for stop, begin, _ in records:
+            stream.truncate(self._records[-1][2] if self._records else len(self._head()))  # what was cut short
+            for stop, begin, _ in self._records:
                 stream.seek(begin)
                 yield stop, _answer(stream.readline(), stream)
 
@@ -101,8 +100,8 @@ class Journal:
         return json.dumps({"run": self._run}).encode() + b"\n"
 
     def _read(self):
-        """Whether the journal is of this run, and (stop, begin, end) of its whole records."""
-        records = []
+        """Whether the journal is of this run, and (stop, begin, end) of its whole records that follow one another."""
+        records, done = [], 0
         with open(self.path, "rb") as stream:
             if stream.readline() != self._head():
                 return False, []
@@ -113,8 +112,12 @@ class Journal:
                     data = stream.read(said["bytes"])
                     if len(data) < said["bytes"] or zlib.crc32(data) != said["crc"]:
                         break
-                    records.append((said["stop"], begin, stream.tell()))
-                except (ValueError, KeyError, TypeError):
+                    # Two runs that wrote into one journal leave parts out of order: they must not pass for others.
+                    if said["stop"] - said["bytes"] // 8 // len(said["words"]) != done:
+                        break
+                    done = said["stop"]
+                    records.append((done, begin, stream.tell()))
+                except (ValueError, KeyError, TypeError, ZeroDivisionError):
                     break
         return True, records
 

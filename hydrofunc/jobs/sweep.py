@@ -107,7 +107,7 @@ def sweep(
 ) -> Swept:
     """Run the scenarios of the workbook at `path` and write a table to `out`, a row for each.
 
-    `scenarios` is the path of a CSV or XLSX list, each column headed by a defined name or a cell such as
+    `scenarios` is the path of a CSV, XLSX or Parquet list, each column headed by a defined name or a cell such as
     ``Pipe!C7``; a blank cell leaves the workbook's own value. `vary` holds texts such as ``nozzle=4:12:0.5``
     or ``pipe_bore=20,25,32``. `outputs` are names or cells; by default all names on the results sheet. More than
     `MOST_SCENARIOS` are refused, but for `yes`. `cores`: how many processes share a run that takes long; None for
@@ -142,18 +142,22 @@ def sweep(
         first = next(parts)
         heads = [(name, cells.are_words) for name, cells in zip(names, first)] + [("error", True)]
         with open_results(out, heads, force) as write:
-            for columns in chain([first], parts):
-                meeting = wanted.meeting(columns)
-                best.add(meeting)
-                write(rows := wanted.now(meeting))
-                written += len(rows[0].numbers)
-            if rows := wanted.rest():
+            for rows in filter(None, _rows_of(chain([first], parts), best, wanted)):
                 write(rows)
                 written += len(rows[0].numbers)
         journal.remove()
     lacking = [Problem(None, "", f"{count} of {len(cases)} scenarios: {said}") for said, count in without.items()]
     at_fault = cases.at_fault + sum(without.values())
     return Swept(len(cases), at_fault, [*cases.problems, *lacking], best.lines(), written)
+
+
+def _rows_of(parts, best, wanted):
+    """The rows that are to be written, some at a time; `best` sees all that meet the conditions."""
+    for columns in parts:
+        meeting = wanted.meeting(columns)
+        best.add(meeting)
+        yield wanted.now(meeting)
+    yield wanted.rest()
 
 
 def _run_of(recipe, scenarios, vary):

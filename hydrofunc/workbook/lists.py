@@ -27,6 +27,7 @@ from pathlib import Path
 import numpy as np
 
 from ..errors import FileRefused
+from .results import has_pyarrow
 
 CHUNK = 1_000  # rows turned into numbers at a time, while they are still in the processor's cache
 _DAY_ZERO = datetime.date(1899, 12, 30)  # of worksheets, since March 1900
@@ -224,13 +225,13 @@ def _xlsx_rows(path):
 
 def _parquet_rows(path):
     """Rows are counted as in a sheet: the heads are the first."""
-    try:
-        import pyarrow
-        import pyarrow.parquet
-    except ImportError:
+    if not has_pyarrow():
         raise FileRefused(
             f"{path}: reading Parquet needs pyarrow, which is not installed: pip install 'hydrofunc[parquet]'"
-        ) from None
+        )
+    import pyarrow
+    import pyarrow.parquet
+
     numbers = count(2)
     try:
         with pyarrow.parquet.ParquetFile(path) as file:

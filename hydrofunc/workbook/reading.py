@@ -25,7 +25,7 @@ from ..engine.lanes import ExcelError
 from ..engine.reference import MAX_COLUMN, MAX_ROW, address, reference, split_sheet, table_part
 from ..errors import FileRefused
 from .plain import FORMULA, INLINE, VALUE, inline_text, inside, kind_of, plain_sheet
-from .splice import sheet_parts, workbook_part
+from .splice import ATTRIBUTES, sheet_parts, workbook_part
 
 LARGEST_FILE = 64 * 2**20  # bytes, as stored
 LARGEST_CONTENT = 512 * 2**20  # bytes, unpacked
@@ -37,7 +37,8 @@ _FIXED = re.compile(r"(\$[A-Za-z]+\$[0-9]+)(:\$[A-Za-z]+\$[0-9]+)?|\$[A-Za-z]+:\
 _ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")  # of a character that XML cannot hold (ECMA-376 part 1, 22.9.2.19)
 # The element around a sheet of the usual namespace (ECMA-376 part 1), and a number as programs write it.
 _ROOT = re.compile(rb'<worksheet [^<>]*xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"[^<>]*>')
-_CONDITIONS = re.compile(rb"<(conditionalFormatting|dataValidations)\b[^<>]*>.*?</\1>", re.DOTALL)
+# Elements that are closed by a tag of their own: so each is looked for once, however many there are.
+_CONDITIONS = re.compile(rb"<(conditionalFormatting|dataValidations)" + ATTRIBUTES + rb"\s*>.*?</\1\s*>", re.DOTALL)
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
 _OLD_OR_ENCRYPTED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # OLE compound file
 

@@ -112,7 +112,7 @@ def check_ending(path: str | Path, rows: int) -> None:
     ending = Path(path).suffix.lower()
     if ending not in ENDINGS:
         raise FileRefused(f"{path}: results can be written as {', '.join(ENDINGS)}")
-    if ending == ".parquet" and not _has_pyarrow():
+    if ending == ".parquet" and not has_pyarrow():
         raise FileRefused(
             f"{path}: writing Parquet needs pyarrow, which is not installed: "
             "pip install 'hydrofunc[parquet]', or write .csv"
@@ -121,7 +121,8 @@ def check_ending(path: str | Path, rows: int) -> None:
         raise FileRefused(f"{path}: {rows} rows do not fit on a worksheet; write .csv or .parquet")
 
 
-def _has_pyarrow():
+def has_pyarrow() -> bool:
+    """Whether Parquet can be read and written here."""
     try:
         import pyarrow.parquet  # noqa: F401  (a try tells more than a look for its folder)
     except ImportError:

@@ -28,8 +28,8 @@ from . import plain
 
 CALC_ID = "191029"  # of Excel 2019 and later, which recalculate files of older engines when they open them
 _CALC_ID = b' calcId="%s"' % CALC_ID.encode()
-_ATTRIBUTES = rb"""(?:\s+[\w:.-]+\s*=\s*(?:"[^"]*"|'[^']*'))*"""
-_START_TAG = re.compile(rb"<([\w:.-]+)(" + _ATTRIBUTES + rb")\s*(/?)>")
+ATTRIBUTES = rb"""(?:\s+[\w:.-]+\s*=\s*(?:"[^"]*"|'[^']*'))*"""
+_START_TAG = re.compile(rb"<([\w:.-]+)(" + ATTRIBUTES + rb")\s*(/?)>")
 _TYPE = re.compile(rb"""\s+t\s*=\s*(?:"[^"]*"|'[^']*')""")
 _SPANS = re.compile(rb"""\s+spans\s*=\s*(?:"[^"]*"|'[^']*')""")
 _DIMENSION = re.compile(rb'<dimension ref="([A-Z0-9:]*)"\s*/>')

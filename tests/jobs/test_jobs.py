@@ -674,6 +674,20 @@ def test_what_a_stop_cut_short_is_calculated_again(long_sweep):
     assert Path("r.csv").read_bytes() == Path("whole.csv").read_bytes()
 
 
+def test_parts_of_two_runs_in_one_journal_do_not_pass_for_each_other(long_sweep):
+    """What stands behind a part that does not follow the one before is calculated again."""
+    long_sweep("whole.csv")
+    with pytest.raises(KeyboardInterrupt):
+        long_sweep("r.csv", 100)
+    (journal,) = Path().glob(".r.csv*")
+    head, *parts = journal.read_bytes().split(b'{"stop"')
+    assert len(parts) > 20
+    for mixed in ([*parts[:9], *parts[5:]], [*parts[:9], *parts[12:]], parts[3:]):
+        journal.write_bytes(b'{"stop"'.join([head, *mixed]))
+        long_sweep("r.csv", resume=True, force=True)
+        assert Path("r.csv").read_bytes() == Path("whole.csv").read_bytes()
+
+
 def test_what_a_stopped_run_has_done_is_neither_lost_nor_taken_for_another_run_s(long_sweep, own_book):
     with pytest.raises(KeyboardInterrupt):
         long_sweep("r.csv", 100)
