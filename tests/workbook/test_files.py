@@ -218,7 +218,7 @@ def test_other_encodings_are_refused_rather_than_guessed(csv):
 
 
 def test_other_files_and_missing_files_are_refused(tmp_path):
-    with pytest.raises(FileRefused, match=r"must be a \.csv or \.xlsx"):
+    with pytest.raises(FileRefused, match=r"must be a \.csv, \.xlsx or \.parquet"):
         read_table(tmp_path / "list.ods", no_words)
     with pytest.raises(FileRefused, match="cannot be read"):
         read_table(tmp_path / "list.csv", no_words)
