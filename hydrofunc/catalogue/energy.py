@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from ..physics import battery, heat
+from ..physics import battery, heat, lists
 from ..registry import REQUIRED, Argument, Example, Rule, Values, declare
 from .nomenclature import BATTERY_VOLTS, D_C_CURRENT, TEMPERATURE
 from .survey import VOLUME
@@ -159,13 +159,12 @@ TWO_RATINGS = Rule(
 
 def as_long(energy_in: Values, energy_out: Values, **_: Values) -> bool:
     """Have the two lists equally many steps?"""
-    lengths = {np.shape(energy_in)[-1], np.shape(energy_out)[-1]}
-    return len(lengths - {1}) <= 1
+    return lists.fit_together(energy_in, energy_out)
 
 
 def is_step(energy_in: Values, energy_out: Values, step_number: Values, **_: Values) -> np.ndarray | np.bool:
     """Is there such a step?"""
-    count = max(np.shape(energy_in)[-1], np.shape(energy_out)[-1])
+    count = np.maximum(np.shape(energy_in)[-1], np.shape(energy_out)[-1])
     return np.equal(step_number, np.round(step_number)) & (np.asarray(step_number) <= count)
 
 

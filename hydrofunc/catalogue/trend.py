@@ -1,6 +1,6 @@
 """Declarations: what a season's readings say."""
 
-from ..physics import slow_change, trend
+from ..physics import lists, slow_change, trend
 from ..registry import Argument, Example, Rule, declare
 
 GROUP = "Log"
@@ -29,9 +29,7 @@ COUNTED = Argument(
 AS_MANY = Rule(
     "days",
     "be as many as the values, and so must counted",
-    lambda values, days, counted, **_: (
-        len({len for len in (v.shape[-1] for v in (values, days, counted)) if len > 1}) <= 1
-    ),
+    lambda values, days, counted, **_: lists.fit_together(values, days, counted),
 )
 LEAST_SQUARES = "Least squares; as the NIST Statistical Reference Datasets, Norris, certify it"
 FALLING = Example({"values": [100, 99, 99, 97, 96], "days": [0, 30.4375, 60.875, 91.3125, 121.75]}, -1.0)

@@ -61,13 +61,13 @@ def _length(values):
 
 def _fit_or_none(values, count):
     """Whether a list holds `count` values, or a single 0."""
-    return np.bool_(_length(values) == count) | (np.bool_(_length(values) == 1) & np.all(np.equal(values, 0), axis=-1))
+    return (_length(values) == count) | ((_length(values) == 1) & np.all(np.equal(values, 0), axis=-1))
 
 
 AS_MANY = Rule(
     "sensitivities",
     "be as many as the uncertainties (a blank cell does not count)",
-    lambda uncertainties, sensitivities, **_: np.bool_(_length(sensitivities) == _length(uncertainties)),
+    lambda uncertainties, sensitivities, **_: _length(sensitivities) == _length(uncertainties),
 )
 FITTING_CORRELATIONS = Rule(
     "correlations",

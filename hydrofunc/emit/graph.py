@@ -1,25 +1,27 @@
 """The expression graph: what a calculation does to its inputs. Equal nodes are one object, so shared parts are shared.
 
-What is known beforehand is calculated when a node is made. A node with several values, a table or a calculation with
-one, is told by `is_table`.
+What is known beforehand is calculated when a node is made. A node with several values, a table, a list or a calculation
+with one, is told by `is_table`; `is_list` says that how many they are is not known before the call.
 """
 
 import math
 from collections.abc import Callable, Iterator
 from typing import Any
 
+# What makes one number of a table or a list.
+_MAKES_ONE = frozenset("sum interpolate below above element smallest count greatest least neighbours".split())
+
 
 class Node:
     """An operation and what it works on: other nodes; `value` is the number, word or name that some operations have."""
 
-    __slots__ = ("args", "is_table", "op", "value")
+    __slots__ = ("args", "is_list", "is_table", "op", "value")
 
     def __init__(self, op: str, args: tuple["Node", ...], value: Any) -> None:
         self.op, self.args, self.value = op, args, value
-        # A sum makes one number of a table; so does a look-up in one.
-        self.is_table: bool = op == "table" or (
-            op not in ("sum", "interpolate", "below", "above") and any(a.is_table for a in args)
-        )
+        many = [] if op in _MAKES_ONE else args
+        self.is_list: bool = op == "list" or any(a.is_list for a in many)
+        self.is_table: bool = op in ("table", "list") or any(a.is_table for a in many)
 
     def __repr__(self) -> str:
         return (

@@ -27,21 +27,15 @@ _ASIDE = (
 
 # What the graph cannot hold, and why: the name answers #N/A. Whoever makes one of them traceable takes it from here.
 LEFT_OUT = {
-    "best_listed_nozzle": "it works on a list",
     "combined_uncertainty": "it needs the eigenvalues of a matrix",
-    "coverage_factor": "a continued fraction loops until it stands still",
     "diagnosis": "it solves sets of equations for every trouble",
     "diagnosis_estimate": "it solves sets of equations for every trouble",
     "diagnosis_uncertainty": "it solves sets of equations for every trouble",
     "doubt": "it calculates the plant 2,039 times",
-    "dumped_energy": "it works on a list",
-    "effective_degrees": "it works on a list",
     "expected_reading": "it solves sets of equations for every trouble",
     "expected_spread": "it solves sets of equations for every trouble",
     "fault_probability": "it solves sets of equations for every trouble",
-    "flow_exceeded": "it works on a list",
     "likeliest_fault": "it solves sets of equations for every trouble",
-    "lowest_state": "it works on a list",
     "next_reading": "it solves sets of equations for every trouble",
     "nozzle_at_hand": "it works on a list",
     "nozzle_season": "it works on a list",
@@ -52,12 +46,7 @@ LEFT_OUT = {
     "slow_change_limit": "it works on a list",
     "slow_change_step": "it works on a list",
     "slow_change_step_day": "it works on a list",
-    "state_of_charge": "it works on a list",
     "surge_run": "it follows waves along the pipe step by step",
-    "trend": "it works on a list",
-    "trend_error": "it works on a list",
-    "trend_limit": "it works on a list",
-    "unserved_energy": "it works on a list",
 }
 
 # What reads one argument. x: what was given; then the lowest and highest value, or the words that are allowed.
@@ -79,11 +68,25 @@ READERS = {
     "below": "LAMBDA(x,across,up,IF(x<INDEX(across,1),#NUM!,INDEX(up,MATCH(x,across,1))))",
     "above": "LAMBDA(x,across,up,IF(x<=INDEX(across,1),INDEX(up,1),IF(x>MAX(across),#NUM!,"
     "LET(i,MATCH(x,across,1),IF(INDEX(across,i)=x,INDEX(up,i),INDEX(up,i+1))))))",
+    # A list as one row, its blank cells left out.
+    "list": "LAMBDA(x,low,high,IF(COUNTA(x)=0,#VALUE!,_hydro_judged(TOROW(x,1),LAMBDA(one,AND(one>=low,one<=high)))))",
+    "list_above": "LAMBDA(x,low,high,"
+    "IF(COUNTA(x)=0,#VALUE!,_hydro_judged(TOROW(x,1),LAMBDA(one,AND(one>low,one<=high)))))",
+    "judged": "LAMBDA(row,within,LET(worst,REDUCE(0,row,LAMBDA(so_far,one,"
+    "IF(ISNUMBER(one),IF(within(one),so_far,MAX(so_far,1)),2))),IF(worst=0,row,IF(worst=1,#NUM!,#VALUE!))))",
+    # The first error value of a list; 0 where it has none.
+    "wrong": "LAMBDA(x,IF(ISERROR(SUM(x)),REDUCE(0,TOROW(x),LAMBDA(so_far,one,"
+    "IF(ISERROR(so_far),so_far,IF(ISERROR(one),one,0)))),0))",
+    # A list of one counts at every place.
+    "element": "LAMBDA(x,place,INDEX(x,IF(COLUMNS(x)=1,1,place)))",
+    # Each value times the next one in the order of the keys, in all.
+    "neighbours": "LAMBDA(x,keys,LET(row,INDEX(SORT(VSTACK(keys,x),1,1,TRUE),2,0),"
+    "IF(COLUMNS(row)=1,0,SUM(DROP(row,0,1)*DROP(row,0,-1)))))",
     # Straight between the points of a table, x within it.
     "interpolate": "LAMBDA(x,across,up,LET(i,MIN(MATCH(x,across,1),COLUMNS(across)-1),"
     "from,INDEX(across,i),at,INDEX(up,i),at+(x-from)*(INDEX(up,i+1)-at)/(INDEX(across,i+1)-from)))",
 }
-LOCAL_WORDS = "x low high default text words across up i from at".split()
+LOCAL_WORDS = "x low high default text words across up i from at row place keys so_far one within worst".split()
 
 
 @dataclass
@@ -132,13 +135,14 @@ def add_function(result: Names, function: Function, graph: Traced) -> None:
     """The name of a function of single values."""
     free = letters()
     short = {argument.name: local(next(free)) for argument in graph.arguments}
+    many = {short[argument.name] for argument in graph.arguments if argument.many}
     own = [local(argument.name) for argument in graph.arguments]
     parameters = [name if a.required else f"_xlop.{a.name}" for a, name in zip(graph.arguments, own)]
     reads = [reading(argument, name) for argument, name in zip(graph.arguments, own)]
-    known = {node("argument", value=name): text for name, text in short.items()}
+    known = {node("list" if text in many else "argument", value=name): text for name, text in short.items()}
     answer = judged(result, graph.result, graph.rules, known, free)
-    given = [f"{_is_error(argument, name)},{name}" for argument, name in zip(graph.arguments, own)]
-    read = [f"ISERROR({name}),{name}" for name in short.values()]
+    given = [pair for argument, name in zip(graph.arguments, own) for pair in _if_error(argument, name)]
+    read = [f"ISERROR({f'INDEX({name},1)' if name in many else name}),{name}" for name in short.values()]
     wrong = local(next(free))
 
     def unless(errors: list[str], then: str) -> str:
@@ -154,8 +158,11 @@ def add_function(result: Names, function: Function, graph: Traced) -> None:
     result.add(function.sheet_name, text, function.help)
 
 
-def _is_error(argument: Argument, name: str) -> str:
-    return f"ISERROR({name})" if argument.required else f"IF(ISOMITTED({name}),FALSE,ISERROR({name}))"
+def _if_error(argument: Argument, name: str) -> Iterator[str]:
+    """Whether an error value was given, and which."""
+    value = f"{HELPER}wrong({name})" if argument.many else name
+    yield f"ISERROR({value})" if argument.required else f"IF(ISOMITTED({name}),FALSE,ISERROR({value}))"
+    yield value
 
 
 def judged(result: Names, root: Node, rules: Iterable[Node], known: dict[Node, str], free: Iterator[str]) -> str:
@@ -191,6 +198,12 @@ def reading(argument: Argument, given: str) -> str:
         default = word(str(argument.default))
         return f"IF(ISOMITTED({given}),{default},IF(ISBLANK({given}),{default},{read}))"
     kind, low, high = ends(argument)
+    if argument.many:
+        read = f"{HELPER}list{kind}({given},{low},{high})"
+        if argument.required:
+            return read
+        usual = f"TOROW({literal(float(argument.default))})"  # type: ignore[arg-type]
+        return f"IF(ISOMITTED({given}),{usual},IF(COUNTA({given})=0,{usual},{read}))"
     if argument.required:
         return f"{HELPER}number{kind}({given},{low},{high})"
     default = literal(float(argument.default))  # type: ignore[arg-type]

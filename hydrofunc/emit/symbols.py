@@ -23,11 +23,19 @@ class Symbol:
     __slots__ = ("node",)
     __hash__ = object.__hash__
     dtype = np.dtype(float)
-    ndim = 0
-    shape = ()
 
     def __init__(self, part: Node) -> None:
         self.node = part
+
+    @property
+    def shape(self) -> "tuple[Symbol, ...]":
+        """How many values a list has is a symbol too."""
+        return (Symbol(node("count", self.node)),) if self.node.is_list else ()
+
+    @property
+    def ndim(self) -> int:
+        """1 for a list."""
+        return int(self.node.is_list)
 
     def _refuse(self, *_: Any) -> Any:
         raise CannotTrace("a decision of Python on what is not known yet")
@@ -35,7 +43,7 @@ class Symbol:
     __bool__ = __iter__ = __len__ = __float__ = __int__ = __index__ = _refuse
 
     def __getitem__(self, index: Any) -> "Symbol":
-        if index in ((), Ellipsis, (Ellipsis, None), (Ellipsis, 0)):
+        if index in ((), Ellipsis, (Ellipsis, None)) or (index == (Ellipsis, 0) and not self.node.is_list):
             return self
         raise CannotTrace("one of several values is picked")
 
@@ -44,19 +52,30 @@ class Symbol:
 
     ravel = reshape = astype = copy = _itself
 
-    def any(self, **_: Any) -> bool:
-        """The general path of physics is right for every value."""
-        return True
+    def any(self, **_: Any) -> Any:
+        """Of one value: the general path of physics is right for every one."""
+        return apply(">", apply("if", self, 1.0, 0.0).sum(), 0.0) if self.node.is_list else True
 
-    def all(self, **_: Any) -> bool:
+    def all(self, **_: Any) -> Any:
         """As `any`."""
-        return False
+        return apply("=", apply("if", self, 0.0, 1.0).sum(), 0.0) if self.node.is_list else False
+
+    def _one_of(self, op: str) -> "Symbol":
+        if not self.node.is_table:
+            raise CannotTrace(f"the {op} of a single value")
+        return Symbol(node(op, self.node))
 
     def sum(self, axis: int = -1) -> "Symbol":
-        """Of a table of constants with which the symbol was multiplied."""
-        if not self.node.is_table:
-            raise CannotTrace("the sum of a single value")
-        return Symbol(node("sum", self.node))
+        """Of a list, or of a table of constants with which the symbol was multiplied."""
+        return self._one_of("sum")
+
+    def max(self, axis: int = -1) -> "Symbol":
+        """Of a list."""
+        return self._one_of("greatest")
+
+    def min(self, axis: int = -1) -> "Symbol":
+        """Of a list."""
+        return self._one_of("least")
 
     def __neg__(self) -> "Symbol":
         return Symbol(made("neg", self.node))
@@ -203,14 +222,27 @@ def _max(values: Any, axis: int | None = None) -> Any:
 
 
 def _sort(values: Any, axis: int = -1) -> Any:
-    """A list of single values, rising: neighbours change places."""
+    """A list, or some single values, rising: then neighbours change places."""
     if not has_symbol(values):
         return np.sort(values, axis=axis)
+    if isinstance(values, Symbol):
+        return Symbol(node("sorted", values.node))
     rising = list(values)
     for last in range(len(rising) - 1, 0, -1):
         for i in range(last):
             rising[i : i + 2] = apply("min", *rising[i : i + 2]), apply("max", *rising[i : i + 2])
     return rising
+
+
+def _broadcast_arrays(*values: Any) -> list[Any]:
+    """Lists among single values: one of a single element becomes as long as the others."""
+    lists = [value for value in values if isinstance(value, Symbol) and value.node.is_list]
+    if len(lists) < 2:
+        return list(values)
+    nothing = apply("*", 0.0, lists[0])
+    for value in lists[1:]:
+        nothing = apply("+", nothing, apply("*", 0.0, value))
+    return [apply("+", value, nothing) if any(value is one for one in lists) else value for value in values]
 
 
 def _simple(op: str, real: Any) -> Any:
@@ -263,17 +295,18 @@ _STANDS_FOR: dict[str, Any] = {
     "sort": _sort,
     "log1p": _log1p,
     "expm1": _expm1,
-    "any": _only(lambda value: True, "any"),
-    "all": _only(lambda value: False, "all"),
-    "ndim": _only(lambda value: 0, "ndim"),
-    "shape": _only(lambda value: (), "shape"),
+    "any": _only(lambda value: value.any() if isinstance(value, Symbol) else True, "any"),
+    "all": _only(lambda value: value.all() if isinstance(value, Symbol) else False, "all"),
+    "ndim": _only(lambda value: value.ndim, "ndim"),
+    "shape": _only(lambda value: value.shape, "shape"),
+    "sum": _only(lambda value: value.sum(), "sum"),
     "isfinite": _only(lambda value: ~apply("isnan", value), "isfinite"),
     "round": _only(lambda value, digits=0: apply("round", value, float(digits)), "round"),
     "cbrt": _only(lambda value: apply("^", value, 1 / 3), "cbrt"),
     "hypot": _only(lambda a, b: apply("sqrt", apply("+", apply("^", a, 2.0), apply("^", b, 2.0))), "hypot"),
     "degrees": _only(lambda value: value * (180 / math.pi), "degrees"),
     "broadcast_to": _only(lambda value, shape: value, "broadcast_to"),
-    "broadcast_arrays": _only(lambda *values: list(values), "broadcast_arrays"),
+    "broadcast_arrays": _only(_broadcast_arrays, "broadcast_arrays"),
     "atleast_1d": _only(lambda value: value, "atleast_1d"),
     "zeros_like": _only(lambda value: 0.0, "zeros_like"),
     "full_like": _only(lambda value, fill: fill, "full_like"),

@@ -3,7 +3,8 @@
 A part that is needed more than once gets a name in a LET: in the branch of an IF that alone needs it, else further
 out, and outside a loop that does not change it. Facts about the stored form, measured by others in real Excel (for
 Mac 16.115 and Microsoft 365 2609 on Windows): local names have the prefix `_xlpm.`, a parameter that may be left out
-`_xlop.` in the list and `_xlpm.` in the body; functions newer than 2010 have `_xlfn.`, or the whole name is lost.
+`_xlop.` in the list and `_xlpm.` in the body; functions newer than 2010 have `_xlfn.`, or the whole name is lost (which
+they are: Microsoft, [MS-XLSX], section 2.2.3).
 """
 
 import math
@@ -13,15 +14,15 @@ from collections.abc import Iterator
 from .graph import Node, parts_of
 from .trace import Helper
 
-UNLIMITED = 9.99e307  # stands for "no limit": a worksheet has no infinity
+UNLIMITED = 9.99e299  # stands for "no limit": a worksheet has no infinity, and a change of units must not pass 1.79e308
 # Microsoft's limits: 8,192 characters a formula, 64 levels of brackets, 255 characters a comment, 253 parameters; shown
 # formulas of 7,992 characters were taken by Excel.
 SHOWN, STORED, BRACKETS, COMMENT, PAIRS = 7900, 8192, 64, 255, 126
 
-_NEWER = "LAMBDA LET REDUCE SEQUENCE ISOMITTED HSTACK TOROW IFS".split()
-_PREFIX = re.compile(r"_xl(?:fn|pm|op)\.")
+_NEWER = "LAMBDA LET REDUCE SEQUENCE ISOMITTED HSTACK TOROW IFS VSTACK DROP".split()
+_PREFIX = re.compile(r"_xl(?:fn|pm|op|ws)\.")
 TEXT = re.compile(r'"[^"]*"')
-_OPEN = frozenset("argument parameter variable number truth word nan".split())
+_OPEN = frozenset("argument list parameter variable number truth word nan".split())
 
 # How tightly an operation binds; what binds less is bracketed.
 _COMPARED, _SUM, _PRODUCT, _POWER, _ATOM = 1, 3, 4, 5, 9
@@ -51,7 +52,13 @@ _CALLS = {
     "sum": "SUM",
     "round": "ROUND",
     "floor": "INT",
+    "tuple": "HSTACK",
+    "count": "COLUMNS",
+    "greatest": "MAX",
+    "least": "MIN",
+    "smallest": "SMALL",
 }
+_EACH = {"and": "IF({0},{1},FALSE)", "or": "IF({0},TRUE,{1})", "not": "IF({0},FALSE,TRUE)"}
 
 
 def stored(text: str) -> str:
@@ -60,6 +67,7 @@ def stored(text: str) -> str:
     words = TEXT.findall(text)
     for i, piece in enumerate(pieces):
         pieces[i] = re.sub(rf"(?<![\w.])({'|'.join(_NEWER)})\(", r"_xlfn.\1(", piece)
+        pieces[i] = re.sub(r"(?<![\w.])SORT\(", "_xlfn._xlws.SORT(", pieces[i])
     return "".join(piece + word for piece, word in zip(pieces, [*words, ""]))
 
 
@@ -164,7 +172,7 @@ class Writer:
                 continue  # the number of a step that its loop does not use
             depth[part] = depth[above[part]] + 1
             for i, other in enumerate(part.args):
-                if part.op == "loop" and i > 1:
+                if part.op == "loop" and i in (2, 3):
                     continue  # the loop's own variables
                 way: object = part
                 if (part.op == "if" and i > 0) or (part.op == "loop" and i == 1):
@@ -191,7 +199,9 @@ class Writer:
             scope = scope_of(above[part])
             way = scope
             while way is not self.whole:  # out of loops that do not change it
-                if way.loop is not None and not free[part] & {id(v) for v in way.loop.args[2:]}:
+                if way.loop is not None:
+                    if free[part] & {id(v) for v in way.loop.args[2:4]}:
+                        break
                     scope = scope_of(above[way.loop])
                     moved.add(part)
                 way = scope_of(above[way.owner])
@@ -213,7 +223,9 @@ class Writer:
         for part in reversed(self.order):
             if part not in self.guards:
                 continue
-            for i, other in enumerate(part.args[:2] if part.op == "loop" else part.args):
+            for i, other in enumerate(part.args):
+                if part.op == "loop" and i in (2, 3):
+                    continue
                 way = self.guards[part]
                 if part.op == "if" and i > 0:
                     way = way | {(part.args[0], i)}
@@ -270,11 +282,16 @@ class Writer:
             return f"IF({condition},{yes},{no})", _ATOM
         if op == "loop":
             start = self._of(args[0])[0]
-            for variable in args[2:]:
+            steps = self._of(args[4])[0] if part.value is None else part.value
+            for variable in args[2:4]:
                 self.called[variable] = local(next(self.free))
-            value, step = (self.called[variable] for variable in args[2:])
+            value, step = (self.called[variable] for variable in args[2:4])
             body = self._block(self.branch[part, 1], args[1])
-            return f"REDUCE({start},SEQUENCE({part.value}),LAMBDA({value},{step},{body}))", _ATOM
+            return f"REDUCE({start},SEQUENCE({steps}),LAMBDA({value},{step},{body}))", _ATOM
+        if op == "pick":
+            return f"INDEX({self._of(args[0])[0]},{part.value})", _ATOM
+        if part.is_list and op in _EACH:  # AND and its like would make one value of all
+            return _EACH[op].format(*(self._of(other)[0] for other in args)), _ATOM
         if op in ("and", "or"):
             return f"{_CALLS[op]}({','.join(self._flat(part, op))})", _ATOM
         texts = [self._of(other)[0] for other in args]
@@ -286,7 +303,7 @@ class Writer:
             keys, values = zip(*part.value)
             key = '&"|"&'.join(texts)
             return f"INDEX({array(values)},MATCH({key},{array(keys)},0))", _ATOM
-        if op in ("interpolate", "below", "above"):
+        if op in ("interpolate", "below", "above", "element", "neighbours"):
             return f"_hydro_{op}({','.join(texts)})", _ATOM
         if op == "call":
             return f"{self.names[part.value]}({','.join(texts)})", _ATOM
@@ -310,6 +327,7 @@ def free_variables(order: list[Node]) -> dict[Node, set[int]]:
     for part in order:
         found = {id(part)} if part.op == "variable" else set().union(*(free[other] for other in part.args))
         if part.op == "loop":
-            found = free[part.args[0]] | (free[part.args[1]] - {id(variable) for variable in part.args[2:]})
+            start, body, *variables = part.args[:4]
+            found = free[start] | (free[body] - set(map(id, variables))).union(*(free[more] for more in part.args[4:]))
         free[part] = found
     return free

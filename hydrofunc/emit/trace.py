@@ -19,10 +19,12 @@ from typing import Any
 import numpy as np
 
 from .. import catalogue, physics
-from ..physics import groups, nozzle, operating_point, pipe, roots, tables, uncertainty, water
+from ..physics import groups, nozzle, operating_point, pipe, roots, tables, water
 from ..registry import Argument, Function
 from ..units import from_si, to_si
+from . import lists
 from .graph import Node, made, node
+from .lists import loop
 from .symbols import CannotTrace, Numpy, Symbol, apply, has_symbol, node_of
 
 NEWTON = 8  # steps in logarithms; five are exact to rounding from the guesses of physics, the rest is in hand
@@ -106,8 +108,8 @@ def _as_helper(real: Callable[..., Any]) -> Callable[..., Any]:
 
 def _loop(kind: str, start: Any, steps: int, body: Callable[[Symbol, Symbol], Any]) -> Symbol:
     """`start`, then so many times `body` of the value so far and of the number of the step, from 1."""
-    carried, step = (Symbol(node("variable", value=f"{part} {kind}")) for part in ("value", "step"))
-    return Symbol(node("loop", node_of(start), node_of(body(carried, step)), carried.node, step.node, value=steps))
+    (found,) = loop(kind, (start,), steps, lambda value, step: (body(value, step),))
+    return found
 
 
 def _positive_root(
@@ -224,18 +226,9 @@ def _turbulent_from(plant: Any) -> Any:
     return [_numpy.where(_numpy.equal(section.length, 0), 0.0, flow) for section, flow in zip(plant[1].sections, flows)]
 
 
-def _refused(reason: str) -> Callable[..., Any]:
-    """For what has no implementation for the graph."""
-
-    def call(*values: Any) -> Any:
-        raise CannotTrace(reason)
-
-    return call
-
-
 _numpy = Numpy()
 _PRIMITIVES: dict[Any, Any] = {
-    uncertainty._beta_fraction: _refused("it loops until a continued fraction stands still"),
+    **lists.STAND_INS,
     roots.positive_root: _positive_root,
     roots.bracketed_root: _bracketed_root,
     groups.in_lanes: _in_lanes,
@@ -294,10 +287,10 @@ def _modules() -> tuple[Any, ...]:
 
 
 def symbol_of(argument: Argument) -> Symbol:
-    """An argument in its trade unit. Raises `CannotTrace` for a list."""
-    if argument.many:
-        raise CannotTrace(f"{argument.name} is a list")
-    return Symbol(node("argument", value=argument.name))
+    """An argument in its trade unit. Raises `CannotTrace` for a part of a plant."""
+    if argument.part:
+        raise CannotTrace(f"{argument.name} is {argument.allowed}")
+    return Symbol(node("list" if argument.many else "argument", value=argument.name))
 
 
 def traced(function: Function) -> Traced:

@@ -104,9 +104,9 @@ def folded(items: list[str]) -> str:
 def add_function(modules: Modules, function: Function, graph: Traced) -> None:
     """The procedure of a function of single values."""
     name = function.sheet_name
-    nodes = [node("argument", value=argument.name) for argument in graph.arguments]
+    nodes = [node("list" if a.many else "argument", value=a.name) for a in graph.arguments]
     known = {part: f"a{i}" for i, part in enumerate(nodes, start=1)}
-    kinds = {part: "word" if a.is_text else "number" for part, a in zip(nodes, graph.arguments)}
+    kinds = {part: "list" if a.many else "word" if a.is_text else "number" for part, a in zip(nodes, graph.arguments)}
     body = Body(modules.library, known, kinds, "failed")
     reads = [reading(argument, known[part]) for argument, part in zip(graph.arguments, nodes)]
     judged(modules, body, graph.rules, kinds)
@@ -199,6 +199,10 @@ def reading(argument: Argument, target: str) -> str:
         read = f"HydWordOr({given}, {words}, {usual}, wrong)"
         return f"If IsMissing({given}) Then {target} = {usual} Else {target} = {read}"
     limits = ends(argument)
+    if argument.many:
+        usual = "Empty" if argument.required else literal(float(cast(float, argument.default)))
+        left_out = f"{target} = HydSingle({usual})" if not argument.required else f"{target} = HydLack(wrong)"
+        return f"If IsMissing({given}) Then {left_out} Else {target} = HydNumbers({given}, {limits}, {usual}, wrong)"
     if argument.required:
         read = f"HydNumber({given}, {limits}, wrong)"
         return f"If IsMissing({given}) Then {target} = HydLack(wrong) Else {target} = {read}"

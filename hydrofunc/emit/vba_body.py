@@ -10,7 +10,7 @@ import math
 from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from .graph import Node, parts_of
+from .graph import Node, node, parts_of
 from .text import UNLIMITED, free_variables
 from .trace import Helper
 
@@ -40,8 +40,9 @@ _CALLS = {
     "floor": "Int",
 }
 _TRUTHS = frozenset("truth and or not isnan < <= > >= = <>".split())
-_PLAIN = frozenset("argument parameter variable number truth word nan table".split())
-TYPES = {"number": "Double", "word": "String", "truth": "Boolean"}
+_PLAIN = frozenset("argument list parameter variable number truth word nan table tuple".split())
+_RUNS = ("loop", "sum", "greatest", "least")  # what is a loop in the procedure
+TYPES = {"number": "Double", "word": "String", "truth": "Boolean", "list": "Variant"}
 
 
 def literal(value: float) -> str:
@@ -194,6 +195,8 @@ class Body:
             part = part.args[1] if part.args[1].op != "nan" else part.args[2]
         if part.op == "word":
             return "word"
+        if part.op == "list":  # one of its values
+            return "number"
         return "truth" if part.op in _TRUTHS else self.kinds.get(part, "number")
 
     def _variable(self, part: Node) -> str:
@@ -220,7 +223,7 @@ class Body:
                 continue
             if self._uses[part] == 1 and part not in elsewhere:
                 continue
-            if part.op in ("loop", "sum", "isnan"):
+            if part.op in (*_RUNS, "isnan", "pick"):
                 self._of(part, block)
             else:
                 name = self._variable(part)
@@ -247,7 +250,7 @@ class Body:
                 needed = [self._needed(way) for way in ways if way.op != "nan"]  # nothing comes after that one
                 found |= needed[0].intersection(*needed[1:])
             elif part.op == "loop":
-                stack += part.args[:2]
+                stack += [*part.args[:2], *part.args[4:]]
             elif part.op in ("interpolate", "below", "above"):
                 stack.append(part.args[0])
             elif part.op == "call":
@@ -313,28 +316,108 @@ class Body:
             self.lines += [f"If {asked} Then", *yes, "Else", *no, "End If"]
 
     def _loop(self, part: Node, block: _Block) -> str:
-        start, body, carried, step = part.args
-        value, count = self._new("v", "Double"), self._new("i", "Long")
-        self._assign(start, value, block)
+        start, body, carried, step, *steps = part.args
+        starts, bodies = ((whole.args if whole.op == "tuple" else (whole,)) for whole in (start, body))
+        values = [self._new("v", "Double") for _ in starts]
+        places = [carried] if len(values) == 1 else self._picks(carried, values)
+        for first, value in zip(starts, values):
+            self._assign(first, value, block)
+        count = self._new("i", "Long")
+        last = str(part.value) if not steps else self._of(steps[0], block)[0]
         inner = _Block(block, frozenset({id(carried), id(step)}))
-        inner.own.update({carried: value, step: count})
-        self.lines.append(f"For {count} = 1 To {part.value}")
-        self._into(body, value, inner)
+        inner.own.update(dict(zip(places, values)) | {step: count})
+        self.lines.append(f"For {count} = 1 To {last}")
+        if len(values) == 1:
+            self._into(body, values[0], inner)
+        else:  # no value is replaced before all are known
+            following = [self._new("v", "Double") for _ in values]
+            for then, value in zip(bodies, following):
+                self._into(then, value, inner)
+            self.lines += [f"{value} = {then}" for value, then in zip(values, following)]
+            block.own.update(zip(self._picks(part, values), values))
         self.lines.append(f"Next {count}")
-        return value
+        return values[0]
 
-    def _sum(self, part: Node, block: _Block) -> str:
-        """The sum over the elements of tables: a table inside it is an array."""
+    def _picks(self, whole: Node, values: list[str]) -> list[Node]:
+        return [node("pick", whole, value=i) for i in range(1, len(values) + 1)]
+
+    # -- lists and tables
+
+    def _leaves(self, root: Node) -> tuple[list[Node], list[Node]]:
+        """The lists and tables on whose values a value of `root` depends, and what else it does."""
+        many: dict[Node, None] = {}
+        single: dict[Node, None] = {}
+        stack = [root]
+        while stack:
+            part = stack.pop()
+            if part.op in ("list", "table"):
+                many[part] = None
+            elif part.is_table:
+                stack += part.args
+            else:
+                single[part] = None
+        return list(many), list(single)
+
+    def _count(self, root: Node) -> str:
+        """How many values it has."""
+        first, *more = [f"{self._whole.find(part)}(0)" for part in self._leaves(root)[0]]
+        for other in more:
+            first = f"HydMost({first}, {other})"
+        return first
+
+    def _one(self, root: Node, block: _Block, place: str) -> _Block:
+        """A block in which lists and tables are one of their values. What does not change is calculated before."""
+        many, single = self._leaves(root)
+        needed = self._needed(root)
+        for part in sorted(single, key=self._place.__getitem__):
+            if part in needed and part.op not in _PLAIN and block.find(part) is None:
+                name = self._variable(part)
+                self._assign(part, name, block)
+                block.own[part] = name
+        inner = _Block(block, index=place)
+        for part in many:
+            own = f"HydAt({self._whole.find(part)}, {place})"
+            inner.own[part] = f"{self._array(part)}({place})" if part.op == "table" else own
+        return inner
+
+    def _over(self, part: Node, block: _Block) -> str:
+        """The sum of the values of a list or a table, or the greatest or the least of them."""
         (body,) = part.args
-        tables = [other for other in parts_of(body) if other.op == "table"]
         total, count, term = self._new("v", "Double"), self._new("i", "Long"), self._new("v", "Double")
-        inner = _Block(block, index=count)
-        for table in tables:
-            inner.own[table] = f"{self._array(table)}({count})"
-        self.lines += [f"{total} = 0#", f"For {count} = 0 To {len(tables[0].value) - 1}"]
+        inner = self._one(body, block, count)
+        many, _ = self._leaves(body)
+        first, last = (1, self._count(body)) if body.is_list else (0, len(many[0].value) - 1)
+        self.lines += [f"{total} = 0#", f"For {count} = {first} To {last}"]
         self._into(body, term, inner)
-        self.lines += [f"{total} = {total} + {term}", f"Next {count}"]
+        if part.op == "sum":
+            self.lines.append(f"{total} = {total} + {term}")
+        else:
+            sign = ">" if part.op == "greatest" else "<"
+            self.lines += [f"If {count} = {first} Or {term} {sign} {total} Then {total} = {term}"]
+        self.lines.append(f"Next {count}")
         return total
+
+    def _element(self, root: Node, place: Node, block: _Block) -> str:
+        """One value of a list, counted from 1."""
+        where = self._of(place, block)[0]
+        if root.op == "list":
+            return f"HydAt({self._whole.find(root)}, {where})"
+        index, name = self._new("i", "Long"), self._variable(root)
+        self.lines.append(f"{index} = {where}")
+        self._into(root, name, self._one(root, block, index))
+        return name
+
+    def _whole_list(self, root: Node, block: _Block) -> str:
+        """A variable that holds all values of a list."""
+        if root.op == "list":
+            return str(self._whole.find(root))
+        name, count, term = self._new("t", "Variant"), self._new("i", "Long"), self._new("v", "Double")
+        inner = self._one(root, block, count)
+        last = self._count(root)
+        self.lines += [f"{name} = HydRoom({last})", f"For {count} = 1 To {last}"]
+        self._into(root, term, inner)
+        self.lines += [f"{name}({count}) = {term}", f"Next {count}"]
+        return name
 
     def _array(self, table: Node) -> str:
         name = self._whole.own.get(table)
@@ -421,10 +504,21 @@ class Body:
             self._assign(part, name, block)
             block.own[part] = name
             return name, _ATOM
-        if op in ("loop", "sum"):
-            name = self._loop(part, block) if op == "loop" else self._sum(part, block)
+        if op in _RUNS:
+            name = self._loop(part, block) if op == "loop" else self._over(part, block)
             block.own[part] = name
             return name, _ATOM
+        if op == "pick":
+            self._of(args[0], block)
+            return str(block.find(part)), _ATOM
+        if op == "count":
+            return self._count(args[0]), _ATOM
+        if op == "element":
+            return self._element(args[0], args[1], block), _ATOM
+        if op == "smallest":
+            return f"HydSmallest({self._whole_list(args[0], block)}, {self._of(args[1], block)[0]})", _ATOM
+        if op == "neighbours":
+            return f"HydNeighbours({', '.join(self._whole_list(other, block) for other in args)})", _ATOM
         if op == "^" and args[1].op == "number" and args[1].value == 2.0:
             base = self._atom(args[0], block)
             return f"{base} * {base}", _PRODUCT

@@ -136,51 +136,6 @@ HydBlank = HydOneBlank(found) = ""
 End If
 End Function
 
-Public Function HydInside(ByVal area As Object, ByVal row As Long, ByVal column As Long, _
-ByVal found As Variant) As Variant
-HydInside = HydShown(area.Cells(row, column), found)
-End Function
-
-' The cells of a range one by one, row by row.
-Public Function HydList(ByVal x As Variant) As Variant
-Dim cells As Variant, value As Variant, found(500) As Variant, i As Long, j As Long, n As Long
-cells = HydGiven(x)
-If Not IsArray(cells) Then
-HydList = Array(1, cells)
-Exit Function
-End If
-If HydDimensions(cells) = 1 Then
-For i = LBound(cells) To UBound(cells)
-n = n + 1
-found(n) = cells(i)
-Next i
-Else
-For i = LBound(cells, 1) To UBound(cells, 1)
-For j = LBound(cells, 2) To UBound(cells, 2)
-value = cells(i, j)
-If VarType(value) = 5 Then
-If value = 0# And IsObject(x) Then
-If HydInCalc() Then value = HydInside(x, i - LBound(cells, 1) + 1, j - LBound(cells, 2) + 1, value)
-End If
-End If
-n = n + 1
-found(n) = value
-Next j
-Next i
-End If
-found(0) = n
-HydList = found
-End Function
-
-Public Function HydDimensions(cells As Variant) As Long
-Dim last As Long
-HydDimensions = 1
-On Error GoTo other
-last = UBound(cells, 2)
-HydDimensions = 2
-other:
-End Function
-
 Public Sub HydChanges(names As Variant, values As Variant, wrong As Long)
 Dim i As Long, place As Long, key As String, seen As String
 For i = 1 To names(0)

@@ -42,6 +42,12 @@ Case Else: HydShown = CVErr(2015)
 End Select
 End Function
 
+' In a procedure of its own: where a number stands for x, LibreOffice does not even read past x.Cells.
+Public Function HydInside(ByVal area As Object, ByVal row As Long, ByVal column As Long, _
+ByVal found As Variant) As Variant
+HydInside = HydShown(area.Cells(row, column), found)
+End Function
+
 Public Function HydError(ByVal code As Long) As Variant
 If HydInCalc() Then HydError = HydCalcError(Abs(code)) Else HydError = CVErr(Abs(code))
 End Function
@@ -153,6 +159,168 @@ Do While InStr(text, "  ") > 0
 text = Replace(text, "  ", " ")
 Loop
 HydOneBlank = Trim(text)
+End Function
+
+' The cells of a range one by one, row by row, from 1; before them how many they are.
+Public Function HydList(ByVal x As Variant) As Variant
+Dim cells As Variant, value As Variant, found() As Variant, i As Long, j As Long, n As Long
+cells = HydGiven(x)
+If Not IsArray(cells) Then
+HydList = HydAlone(cells)
+Exit Function
+End If
+If HydDimensions(cells) = 1 Then
+ReDim found(UBound(cells) - LBound(cells) + 1)
+For i = LBound(cells) To UBound(cells)
+n = n + 1
+found(n) = cells(i)
+Next i
+Else
+ReDim found((UBound(cells, 1) - LBound(cells, 1) + 1) * (UBound(cells, 2) - LBound(cells, 2) + 1))
+For i = LBound(cells, 1) To UBound(cells, 1)
+For j = LBound(cells, 2) To UBound(cells, 2)
+value = cells(i, j)
+If VarType(value) = 5 Then
+If value = 0# And IsObject(x) Then
+If HydInCalc() Then value = HydInside(x, i - LBound(cells, 1) + 1, j - LBound(cells, 2) + 1, value)
+End If
+End If
+n = n + 1
+found(n) = value
+Next j
+Next i
+End If
+found(0) = n
+HydList = found
+End Function
+
+Private Function HydAlone(ByVal x As Variant) As Variant
+Dim found(1) As Variant
+found(0) = 1
+found(1) = x
+HydAlone = found
+End Function
+
+Public Function HydDimensions(cells As Variant) As Long
+Dim n As Long
+On Error GoTo other
+n = UBound(cells, 2)
+HydDimensions = 2
+Exit Function
+other:
+HydDimensions = 1
+End Function
+
+' The numbers of a list, each in its range, without its blank cells; usual where there are none and it may be so.
+Public Function HydNumbers(ByVal x As Variant, ByVal low As Double, ByVal high As Double, ByVal ends As Long, _
+ByVal usual As Variant, wrong As Long) As Variant
+Dim cells As Variant, found As Variant, i As Long, n As Long, own As Long, worst As Long
+cells = HydList(x)
+found = HydRoom(cells(0))
+For i = 1 To cells(0)
+If Not IsEmpty(cells(i)) Then
+n = n + 1
+own = 0
+found(n) = HydJudged(cells(i), low, high, ends, own)
+If own < 0 And wrong >= 0 Then wrong = own
+If own = 2015 Or (own = 2036 And worst = 0) Then worst = own
+End If
+Next i
+found(0) = n
+If worst <> 0 Then HydBad wrong, worst
+If n = 0 Then
+If IsEmpty(usual) Then
+HydBad wrong, 2015
+Else
+found = HydSingle(usual)
+End If
+End If
+HydNumbers = found
+End Function
+
+Public Function HydSingle(ByVal x As Double) As Variant
+Dim found As Variant
+found = HydRoom(1)
+found(1) = x
+HydSingle = found
+End Function
+
+' Room for so many numbers, from 1; before them how many they are.
+Public Function HydRoom(ByVal n As Long) As Variant
+Dim found() As Double
+ReDim found(n)
+found(0) = n
+HydRoom = found
+End Function
+
+' A list of one counts at every place.
+Public Function HydAt(list As Variant, ByVal place As Long) As Double
+If list(0) = 1 Then HydAt = list(1) Else HydAt = list(place)
+End Function
+
+Public Function HydMost(ByVal a As Double, ByVal b As Double) As Double
+If a > b Then HydMost = a Else HydMost = b
+End Function
+
+' The places of a list in the order of its rising values, of equal ones as they come.
+Public Function HydOrder(list As Variant) As Variant
+Dim places() As Long, other() As Long, n As Long, width As Long, i As Long, a As Long, b As Long
+Dim middle As Long, last As Long
+n = list(0)
+ReDim places(n)
+ReDim other(n)
+For i = 1 To n
+places(i) = i
+Next i
+width = 1
+Do While width < n
+i = 1
+Do While i <= n
+a = i
+middle = i + width
+b = middle
+last = i + 2 * width
+If middle > n + 1 Then middle = n + 1
+If last > n + 1 Then last = n + 1
+Do While i < last
+If HydFirstIsNext(list, places, a, middle, b, last) Then
+other(i) = places(a)
+a = a + 1
+Else
+other(i) = places(b)
+b = b + 1
+End If
+i = i + 1
+Loop
+Loop
+For i = 1 To n
+places(i) = other(i)
+Next i
+width = 2 * width
+Loop
+HydOrder = places
+End Function
+
+Private Function HydFirstIsNext(list As Variant, places() As Long, ByVal a As Long, ByVal middle As Long, _
+ByVal b As Long, ByVal last As Long) As Boolean
+If a >= middle Then Exit Function
+HydFirstIsNext = True
+If b < last Then HydFirstIsNext = list(places(a)) <= list(places(b))
+End Function
+
+Public Function HydSmallest(list As Variant, ByVal place As Long) As Double
+Dim order As Variant
+order = HydOrder(list)
+HydSmallest = list(order(place))
+End Function
+
+' Each value times the next one in the order of the keys, in all.
+Public Function HydNeighbours(list As Variant, keys As Variant) As Double
+Dim order As Variant, i As Long
+order = HydOrder(keys)
+For i = 2 To list(0)
+HydNeighbours = HydNeighbours + list(order(i)) * list(order(i - 1))
+Next i
 End Function
 
 Public Function HydRound(ByVal x As Double, ByVal digits As Double) As Double

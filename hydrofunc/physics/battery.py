@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from .groups import Storage, flat
+from .lists import element, single
 from .supply import DAY
 from .values import Result, Values
 
@@ -218,21 +219,26 @@ def battery_run(storage: Storage) -> Run:
         made + stored at the start = served + dumped + lost + stored at the end. NaN throughout where the lists of
         energies are not equally long. [J]
     """
-    made, wanted, full, start, lowest, share, efficiency, limit = _in_step(storage)
+    made, wanted, full, start, *others = _in_step(storage)
     state = start[..., 0] * full[..., 0]
     steps = []
     for now in range(made.shape[-1]):
-        direct = np.minimum(made[..., now], (1 - share[..., now]) * wanted[..., now])
-        spare = made[..., now] - direct
-        room = np.maximum(full[..., now] - state, 0) / efficiency[..., now]
-        charged = np.minimum(np.minimum(spare, limit[..., now]), room)
-        state = state + efficiency[..., now] * charged
-        short = wanted[..., now] - direct
-        drawn = np.minimum(short, np.maximum(state - lowest[..., now] * full[..., now], 0))
-        state = state - drawn
-        lost = (1 - efficiency[..., now]) * charged
-        steps.append((state, direct + drawn, short - drawn, spare - charged, lost))
+        done = _step(state, *(values[..., now] for values in (made, wanted, full, *others)))
+        state = done.stored
+        steps.append(done)
     return Run(*(np.stack(column, axis=-1) for column in zip(*steps)))
+
+
+def _step(state, made, wanted, full, lowest, share, efficiency, limit):
+    """One step of `battery_run`; `state` is what is stored before it. [J]"""
+    direct = np.minimum(made, (1 - share) * wanted)
+    spare = made - direct
+    room = np.maximum(full - state, 0) / efficiency
+    charged = np.minimum(np.minimum(spare, limit), room)
+    state = state + efficiency * charged
+    short = wanted - direct
+    drawn = np.minimum(short, np.maximum(state - lowest * full, 0))
+    return Run(state - drawn, direct + drawn, short - drawn, spare - charged, (1 - efficiency) * charged)
 
 
 def _in_step(storage):
@@ -252,13 +258,11 @@ def state_of_charge(storage: Storage, step_number: Values) -> Result:
     """
     stored = battery_run(storage).stored
     count = stored.shape[-1]
-    step = np.atleast_1d(np.asarray(step_number, dtype=float))
-    exists = (step >= 0) & (step <= count)
-    index = np.where(exists, np.where(step == 0, count, step), 1).astype(int) - 1
-    shape = np.broadcast_shapes(stored.shape[:-1], index.shape[:-1])
-    stored = np.broadcast_to(stored, (*shape, count))
-    stored = np.take_along_axis(stored, np.broadcast_to(index, (*shape, 1)), axis=-1)
-    return np.where(exists, stored / storage.battery_energy, np.nan)[..., 0]
+    number = np.asarray(step_number, dtype=float)
+    exists = (number >= 0) & (number <= count)
+    place = np.where(exists, np.where(number == 0, count, number), 1) - 1
+    state = element(stored, place) / single(storage.battery_energy)
+    return np.where(single(exists), state, np.nan)
 
 
 @flat()

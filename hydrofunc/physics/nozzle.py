@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from . import lists
 from .groups import MORE_SECTIONS, SECTION, Outlet, Pipe, Water, flat, in_lanes
 from .pipe import TURBULENT_FROM, losses, pipe_velocity, rough_flow, widest_nozzle
 from .roots import positive_root
@@ -209,13 +210,14 @@ def best_listed_nozzle(
     more than the available flow runs with that flow, at a lower velocity. NaN where no size fits the pipe, or where a
     size, or another input, is NaN. [m]
     """
-    outlet = Outlet(sizes, jets, velocity_coefficient, contraction)
-    flow = operating_flow(gross_head, pipe, outlet, water, available_flow)
-    power = jet_power(flow, flow / jet_area(outlet), water.temperature)
-    power = np.where(sizes > widest_nozzle(jets, pipe) * (1 + 1e-9), -1.0, power)
-    sizes = np.broadcast_to(sizes, power.shape)
-    best = np.take_along_axis(sizes, np.argmax(power, axis=-1)[..., None], axis=-1)[..., 0]
-    return np.where(np.isnan(power).any(axis=-1) | (power < 0).all(axis=-1), np.nan, best)
+
+    def power(size):
+        outlet = Outlet(size, jets, velocity_coefficient, contraction)
+        flow = operating_flow(gross_head, pipe, outlet, water, available_flow)
+        too_wide = size > widest_nozzle(jets, pipe) * (1 + 1e-9)
+        return np.where(too_wide, -1.0, jet_power(flow, flow / jet_area(outlet), water.temperature))
+
+    return lists.best_of(sizes, power)
 
 
 def _best_jet(gross_head, pipe, velocity_coefficient, water, available_flow):

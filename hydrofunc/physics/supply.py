@@ -6,6 +6,7 @@ empties.
 
 import numpy as np
 
+from .lists import element, single
 from .values import Result, Values
 
 DAY = 86400.0  # [s]
@@ -33,19 +34,16 @@ def flow_exceeded(flows: Values, time_share: Values) -> Result:
     curve; R. M. Vogel and N. M. Fennessey, J. Water Resour. Plann. Manage. 120 (1994) 485, for the plotting
     position (both from memory, not looked up).
     """
-    falling = -np.sort(-np.asarray(flows, dtype=float), axis=-1)
-    count = falling.shape[-1]
-    rank = np.asarray(time_share) * (count + 1) - 1  # 0 is the largest flow
+    flows = np.asarray(flows, dtype=float)
+    rising, count = np.sort(flows, axis=-1), flows.shape[-1]
+    rank = single(np.asarray(time_share) * (count + 1) - 1)  # 0 is the largest flow
     rank = np.where(np.abs(rank - np.round(rank)) < 1e-9, np.round(rank), rank)
     known = (rank >= 0) & (rank <= count - 1)
-    lower = np.clip(np.where(known, rank, 0), 0, max(count - 2, 0)).astype(int)
-    shape = np.broadcast_shapes(falling.shape[:-1], np.shape(rank)[:-1])
-    falling = np.broadcast_to(falling, (*shape, count))
-    lower = np.broadcast_to(lower, (*shape, 1)) if np.ndim(lower) else np.full((*shape, 1), lower)
-    above = np.take_along_axis(falling, lower, axis=-1)
-    below = np.take_along_axis(falling, np.minimum(lower + 1, count - 1), axis=-1)
-    flow = np.where(known, above + (below - above) * (rank - lower), np.nan)[..., 0]
-    return np.where(np.isnan(falling).any(axis=-1), np.nan, flow)
+    above = np.floor(np.clip(np.where(known, rank, 0), 0, np.maximum(count - 2, 0)))
+    larger = element(rising, (count - 1 - above)[..., None])
+    smaller = element(rising, np.maximum(count - 2 - above, 0)[..., None])
+    flow = np.where(known, larger + (smaller - larger) * (rank - above), np.nan)
+    return flow + 0 * np.sum(flows, axis=-1)  # a flow that is not known leaves none known
 
 
 def tank_running_time(tank_volume: Values, flow: Values, inflow: Values) -> Result:

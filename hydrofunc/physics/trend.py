@@ -6,6 +6,7 @@ list may have gaps.
 
 import numpy as np
 
+from .lists import neighbour_products
 from .uncertainty import coverage_factor
 from .values import Result, Values
 
@@ -100,19 +101,11 @@ def _line(values, days, counted):
     freedom = np.where(entries > 2, entries - 2, np.nan)
     spread = np.where(spread > 0, spread, np.nan)
     error = np.sqrt(left_over / freedom / spread)
-    rounding = (
-        entries * (1e-12 * largest) ** 2
-    )  # readings on a line leave nothing over but rounding, which resembles nothing
-    resemblance = np.where(
-        left_over > rounding, _neighbours(residuals, t, w) / np.where(left_over > 0, left_over, np.nan), 0.0
-    )
+    # Readings on a line leave nothing over but rounding, which resembles nothing.
+    rounding = entries * (1e-12 * largest) ** 2
+    products = neighbour_products(residuals, np.where(w > 0, t, np.inf))
+    resemblance = np.where(left_over > rounding, products / np.where(left_over > 0, left_over, np.nan), 0.0)
     return slope[()], error[()], entries[()], spread[()], left_over[()], resemblance[()]
-
-
-def _neighbours(residuals, t, w):
-    """Sum of the products of what is left over, each entry that counts with the next one in time."""
-    in_time = np.take_along_axis(residuals, np.argsort(np.where(w > 0, t, np.inf), axis=-1, kind="stable"), axis=-1)
-    return (in_time[..., 1:] * in_time[..., :-1]).sum(axis=-1)
 
 
 def _mean(values, weights, entries):

@@ -7,6 +7,7 @@ single 0 stands for zeros throughout.
 
 import numpy as np
 
+from .lists import full_list
 from .roots import positive_root
 from .values import Result, Values
 
@@ -26,19 +27,11 @@ def correlation_matrix(correlations: Values, count: int) -> Result:
     """
     above = np.triu_indices(count, 1)
     matrix = np.zeros((*np.shape(correlations)[:-1], count, count))
-    matrix[..., above[0], above[1]] = _full_list(correlations, above[0].size)
+    matrix[..., above[0], above[1]] = full_list(correlations, above[0].size)
     matrix = matrix + np.swapaxes(matrix, -1, -2) + np.eye(count)
     known = ~np.isnan(matrix).any(axis=(-1, -2))
     lowest = np.linalg.eigvalsh(np.where(known[..., None, None], matrix, 0.0))[..., 0]
     return np.where((known & (lowest >= -1e-9))[..., None, None], matrix, np.nan)
-
-
-def _full_list(values, count):
-    """`values` where its last axis holds `count` of them, or zeros for a single 0; NaN otherwise."""
-    values = np.asarray(values, dtype=float)
-    if values.shape[-1] == count:
-        return values
-    return np.where(values == 0, 0.0, np.nan) if values.shape[-1] == 1 else np.full((*values.shape[:-1], 1), np.nan)
 
 
 def combined_uncertainty(uncertainties: Values, sensitivities: Values, correlations: Values) -> Result:
@@ -63,7 +56,7 @@ def combined_uncertainty(uncertainties: Values, sensitivities: Values, correlati
     JCGM 100:2008 (GUM), equations 10 and 16.
     """
     count = np.shape(uncertainties)[-1]
-    contributions = np.asarray(uncertainties, dtype=float) * _full_list(sensitivities, count)
+    contributions = np.asarray(uncertainties, dtype=float) * full_list(sensitivities, count)
     matrix = correlation_matrix(correlations, count)
     variance = np.einsum("...i,...ij,...j->...", contributions, matrix, contributions)
     return np.sqrt(np.maximum(variance, 0.0))  # rounding may leave a variance of 0 just below
@@ -91,11 +84,12 @@ def effective_degrees(contributions: Values, degrees_each: Values) -> Result:
     JCGM 100:2008 (GUM), equation G.2b (Welch and Satterthwaite).
     """
     contributions = np.asarray(contributions, dtype=float)
-    degrees = _full_list(degrees_each, contributions.shape[-1])
-    degrees = np.where(degrees == 0, np.inf, degrees)
+    degrees = full_list(degrees_each, contributions.shape[-1])
+    endless = degrees == 0
     with np.errstate(all="ignore"):
         shares = contributions**2 / np.sum(contributions**2, axis=-1, keepdims=True)
-        return np.minimum(1 / np.sum(shares**2 / degrees, axis=-1), MOST_DEGREES)
+        left = np.sum(np.where(endless, 0.0, shares**2 / np.where(endless, 1.0, degrees)), axis=-1)
+        return 1 / np.maximum(left + 0 * np.sum(shares, axis=-1), 1 / MOST_DEGREES)
 
 
 def coverage_factor(degrees_of_freedom: Values, confidence: Values) -> Result:
@@ -130,7 +124,10 @@ def coverage_factor(degrees_of_freedom: Values, confidence: Values) -> Result:
 
     possible = np.isfinite(degrees) & (tail > 0) & (tail < 1)
     with np.errstate(all="ignore"):  # far out, where a step may come to, nothing is left of the tails
-        return positive_root(rarity, np.where(possible, 1 / tail, np.nan), np.ones(degrees.shape), degrees, peak)
+        beyond = np.sqrt(degrees * np.expm1(-2 / degrees * np.log(tail)))  # from this side no step goes too far
+        return positive_root(
+            rarity, np.where(possible, 1 / tail, np.nan), np.where(possible, beyond, 1.0), degrees, peak
+        )
 
 
 def _log_gamma_half_step(x):

@@ -16,12 +16,32 @@ READ = {
     "Cells!A5": Cells(""),
     "Cells!A6": Cells("", ERROR_TEXTS.index("#DIV/0!")),
 }
+# Ranges of that sheet for an argument that takes a list: blank cells among numbers, a word, two errors, and so on.
+RANGES = {
+    "Cells!C1:D3": ((4, None), (2, 6), (None, 1)),
+    "Cells!E1:E3": ((5,), ("a word",), (2,)),
+    "Cells!F1:F3": ((5,), ("=NA()",), ("=1/0",)),
+    "Cells!G1:G3": ((None,), (None,), (None,)),
+    "Cells!H1:J1": ((1, True, 2),),
+    "Cells!K1:K4": ((0,), (5,), ("=0*1",), (3,)),
+}
+_SHOWS = {"=NA()": "#N/A", "=1/0": "#DIV/0!"}
+for _range, _rows in RANGES.items():
+    _first = _range[len("Cells!")]
+    CELLS |= {f"{chr(ord(_first) + j)}{i}": v for i, row in enumerate(_rows, start=1) for j, v in enumerate(row)}
+    _flat = [v for row in _rows for v in row]
+    READ[_range] = Cells(
+        [0.0 if v == "=0*1" else "" if v in _SHOWS else v for v in _flat],
+        [ERROR_TEXTS.index(_SHOWS.get(v, "")) for v in _flat],
+    )
 
 
 def typed(value):
     """An argument as it is typed into a formula."""
     if value is None:
         return ""
+    if isinstance(value, list):
+        return "{" + (";" if len(value) % 2 else ",").join(map(repr, value)) + "}"
     if isinstance(value, str):
         return value if value.startswith("Cells!") else '"' + value.replace('"', '""') + '"'
     return repr(value)
@@ -35,6 +55,9 @@ def formula(function, given):
 def answer(function, given):
     """What Python says to the same call: a number, or the text of an error."""
     cells = [READ[v] if isinstance(v, str) and v in READ else Cells(v) for v in given]
+    for i, (argument, cell) in enumerate(zip(function.arguments, cells)):
+        if argument.many and cell.values is not None and not isinstance(cell.values, list):
+            cells[i] = Cells([cell.values], None if cell.errors is None else [cell.errors])
     value, code = from_cells(function, cells)
     return ERROR_TEXTS[int(np.max(code))] if code is not None and np.any(code) else float(value)
 
@@ -50,6 +73,8 @@ def near(argument, base, rng):
     """A value near that of the example, or anywhere in the range, or just outside."""
     if argument.is_text:
         return rng.choice(argument.choices) if argument.choices else base
+    if argument.many:
+        return near_list(argument, base, rng)
     low, high, _, _ = argument.bounds
     kind = rng.random()
     if kind < 0.03 and low > -math.inf:
@@ -61,6 +86,15 @@ def near(argument, base, rng):
     else:
         value = max(low, 0) + 10 ** rng.uniform(-2, 3)
     return float(f"{min(max(value, low), high):.6g}")
+
+
+def near_list(argument, base, rng):
+    """A list of values near those of the example: as many, or now and then one more, or a single one."""
+    base = base if isinstance(base, list) else [base] * 5
+    one = argument.with_(many=False)
+    found = [near(one, value, rng) for value in base]
+    kind = rng.random()
+    return found if kind < 0.8 else [*found, found[0]] if kind < 0.9 else found[:1]
 
 
 def random_calls(function, count, rng):
@@ -84,7 +118,12 @@ def odd_calls(function):
     full = [*base, *[None] * (len(function.arguments) - len(base))]
     for i, argument in enumerate(function.arguments):
         odd = ["Cells!A1", "Cells!A2", "Cells!A3", "Cells!A4", "Cells!A5"]
-        if argument.is_text:
+        if argument.many:
+            odd += [*RANGES, 2.0, [2.0]]
+            for end, step in zip(argument.bounds[:2], (-1, 1)):
+                if math.isfinite(end) and isinstance(full[i], list):
+                    odd += [[*full[i][:-1], float(value)] for value in (end, end + step * max(abs(end) * 1e-6, 1e-6))]
+        elif argument.is_text:
             odd += [choice.upper() for choice in argument.choices[:2]] + ["  nothing  like it "]
         else:
             for end, step in zip(argument.bounds[:2], (-1, 1)):
