@@ -60,6 +60,7 @@ _live = click.option(
     is_flag=True,
     help="With the functions inside: for Excel 2024 and 365, web, Mac and phone, no Python. Not yet seen in Excel.",
 )
+_cores = click.option("--cores", type=click.IntRange(1), metavar="N", help="Default: all, where the run takes long.")
 
 
 @main.command(short_help="List or explain the worksheet functions.")
@@ -152,8 +153,9 @@ def template(out: str, units: str, example: bool, protect: bool, live: bool, for
     is_flag=True,
     help="As .xlsm with the functions inside as macros: Excel 2010 to 2021, no Python. Not yet seen in Excel.",
 )
+@_cores
 @_force
-def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, force: bool) -> None:
+def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, cores: int | None, force: bool) -> None:
     """Fill and calculate the template for every row of SITES, a .csv, .xlsx or .parquet list.
 
     One row is a site; the first row holds the names of inputs, as the template's cells are named (Formulas >
@@ -165,12 +167,12 @@ def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, force
 
     A row with a problem is reported with row and column and left out; the others are done, and the exit
     code is 1. A site whose results show an error value (#NUM!) is written, and reported too. Where no site can be
-    done nothing is written.
+    done nothing is written. A long list shares all cores; the files are the same, byte by byte.
     """
     from .jobs.fill import fill as run
 
     with _progress("sites") as progress:
-        filled = run(sites, folder, force, progress, protect, live, macros)
+        filled = run(sites, folder, force, progress, protect, live, macros, cores)
     for path in [*filled.workbooks, *filled.summaries]:
         click.echo(path)
     _report_problems(filled.problems, f"{len(filled.workbooks)} of {filled.sites} sites written.")
@@ -319,7 +321,7 @@ def inputs(name: tuple[str, ...], as_csv: bool, as_json: bool) -> None:
 @click.option("--best", "keep", type=click.IntRange(1), metavar="N", help="Only the N best rows, the best first.")
 @click.option("--by", default="", metavar="NAME", help="Of this the best have most. Default: watts.")
 @click.option("--yes", is_flag=True, help="More than ten million scenarios, too.")
-@click.option("--cores", type=click.IntRange(1), metavar="N", help="Default: all, where the run takes long.")
+@_cores
 @click.option("--resume", is_flag=True, help="Go on with a run that was stopped.")
 @_force
 def sweep(

@@ -5,6 +5,7 @@ import io
 import os
 import random
 import shutil
+import signal
 import subprocess
 import sys
 import time
@@ -19,13 +20,15 @@ from openpyxl.workbook.defined_name import DefinedName
 
 import hydrofunc
 from hydrofunc.cli import main
+from hydrofunc.engine.book import Formula
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.errors import FileRefused, FormulaRefused
 from hydrofunc.jobs import fill as fill_module
 from hydrofunc.jobs import scenarios as scenarios_module
 from hydrofunc.jobs import sweep as sweep_module
 from hydrofunc.jobs.cores import in_order
 from hydrofunc.jobs.fill import fill
-from hydrofunc.jobs.recalc import recalc
+from hydrofunc.jobs.recalc import SHEET_FUNCTIONS, recalc
 from hydrofunc.jobs.sweep import sweep
 from hydrofunc.template import INPUTS, RESULTS, RESULTS_SHEET, build
 from hydrofunc.workbook.reading import read_book
@@ -313,6 +316,68 @@ def test_more_sites_than_one_batch_come_out_in_order(sites, monkeypatch):
     filled = fill(sites(*(SITE | {"site_name": f"S{i}", "nozzle": 5 + i} for i in range(5))), "out")
     assert filled.results["plant_flow"] == sorted(filled.results["plant_flow"])
     assert [stored(path, "plant_flow") for path in filled.workbooks] == filled.results["plant_flow"]
+
+
+def test_a_list_shared_by_two_processes_gives_the_same_files_and_words(sites, monkeypatch):
+    """Byte by byte, in the order of the list, with what is wrong in it."""
+    monkeypatch.setattr(fill_module, "LEAST", 2)
+    monkeypatch.setattr(fill_module, "BATCH", 2)
+    path = sites(
+        SITE,
+        SITE | {"site_name": "Wrong", "nozzle": -1},
+        SITE | {"site_name": "Wide", "nozzle": 9},
+        {name: value for name, value in SITE.items() if name != "pipe_bore"}
+        | {"site_name": "Odd", "pipe_standard": "pe100 iso 4427", "pipe_size": "40", "pipe_class": "sch 40"},
+        SITE | {"site_name": "Short", "pipe_length": 200},
+    )
+    done, told = [], []
+    for cores in (1, 2):
+        steps = []
+        done.append(fill(path, f"out{cores}", cores=cores, progress=lambda *at, steps=steps: steps.append(at)))
+        told.append(steps)
+        assert steps == sorted(steps) and steps[-1] == (4, 4)
+    assert len(told[0]) > len(told[1]) == 2  # one process tells of each site, two of each part
+    one, two = ([str(problem) for problem in filled.problems] for filled in done)
+    assert one == two and [text[:5] for text in one] == ["row 3", "row 5"]
+    assert done[0].results == done[1].results and len(done[0].results["given"]) == 4
+    names = [path.name for path in done[0].workbooks]
+    assert names == ["Invented-Spring.xlsx", "Wide.xlsx", "Odd.xlsx", "Short.xlsx"]
+    for name in (*names, "summary.csv"):
+        assert Path("out1", name).read_bytes() == Path("out2", name).read_bytes(), name
+    assert {path.name for path in Path("out2").iterdir()} == {*names, "summary.csv", "summary.xlsx"}
+
+
+@pytest.mark.parametrize("cores", [1, 2, 3, 8])
+def test_processes_share_a_list_evenly_and_no_site_changes_by_it(cores):
+    """Sites that draw their doubt together stay together, and no site is alone unless the list is one site."""
+    least, most = fill_module.LEAST, fill_module.BATCH
+    for count in (1, 2, 31, 32, 33, 64, 65, 100, 256, 257, 513, 600, 1000, 9999):
+        parts = fill_module._parts(count, cores)
+        assert [index for part in parts for index in range(*part)] == list(range(count))
+        assert all(first % least == 0 for first, _ in parts)
+        assert all(2 <= stop - first <= most + 1 for first, stop in parts) or count == 1
+        shares = [0] * cores
+        for first, stop in parts:
+            shares[shares.index(min(shares))] += stop - first
+        assert max(shares) <= count / cores + least * len(parts) / cores + 1
+
+
+def test_a_site_has_the_same_numbers_among_others_as_in_another_part_of_the_list():
+    """To the last digit, with what is drawn for its doubt: calculated for 35 sites, and for 32 and 3."""
+    book = read_book(fill_module._template(False))
+    given = {item.name: (item.sheet, item.cell) for item in INPUTS}
+    doubts = [key for key, content in book.cells.items() if key[0] == "Doubt" and isinstance(content, Formula)]
+    results = [(item.sheet, item.cell) for item in RESULTS if not item.name.startswith("checks")]
+    plan = compile_book(book, SHEET_FUNCTIONS, overrides=list(given.values()), outputs=[*doubts, *results])
+
+    def calculated(start, stop):
+        values = {given[name]: [value] * (stop - start) for name, value in SITE.items()}
+        values[given["nozzle"]] = [4 + 0.1 * index for index in range(start, stop)]
+        return fill_module._calculated(plan, values, stop - start)
+
+    (first, rest), whole = (calculated(0, 32), calculated(32, 35)), calculated(0, 35)
+    assert len(doubts) > 500 and len(set(whole[book.resolve("doubt_mean")])) > 30
+    assert {key: first[key] + rest[key] for key in whole} == whole
 
 
 def test_a_list_without_sites_is_refused(lists):
@@ -781,27 +846,35 @@ _BEGUN = """
 import os, time
 from pathlib import Path
 from hydrofunc.jobs.cores import in_order
+from hydrofunc.workbook.files import new_file
 
 def begin(folder):
-    Path(folder, str(os.getpid())).touch()
-    return time.sleep
+    Path(folder, "begun", str(os.getpid())).touch()
+    return write
+
+def write(name):
+    with new_file(name) as stream:
+        stream.write(b"half")
+        time.sleep(600)
 
 if __name__ == "__main__":
-    list(in_order(begin, {folder!r}, [(600,)] * 4, 2))
+    list(in_order(begin, {folder!r}, [(name,) for name in "abcd"], 2))
 """
 
 
 @pytest.mark.skipif(not Path("/proc/self").exists(), reason="looks for processes in /proc")
-def test_processes_do_not_outlive_the_one_that_asked(here):
-    """Not even where it is killed."""
+@pytest.mark.parametrize("ending", [signal.SIGKILL, signal.SIGINT, signal.SIGTERM])
+def test_processes_do_not_outlive_the_one_that_asked(here, ending):
+    """Not even where it is killed; and no half of a file is left."""
     folder = here / "begun"
     folder.mkdir()
-    (here / "asks.py").write_text(_BEGUN.replace("{folder!r}", repr(str(folder))))
+    (here / "asks.py").write_text(_BEGUN.replace("{folder!r}", repr(str(here))))
     asking = subprocess.Popen([sys.executable, "asks.py"], cwd=here, stderr=subprocess.DEVNULL)
-    wait_for(lambda: len(list(folder.iterdir())) == 2)
-    asking.kill()
-    asking.wait()
+    wait_for(lambda: len(list(here.glob(".?.*.part"))) == 2)
+    asking.send_signal(ending)
+    asking.wait(60)
     wait_for(lambda: not any(Path("/proc", path.name).exists() for path in folder.iterdir()))
+    assert sorted(path.name for path in here.iterdir()) == ["asks.py", "begun"]
 
 
 def wait_for(happened, seconds=60):
