@@ -40,7 +40,7 @@ from .recalc import SHEET_FUNCTIONS
 
 BAND = ("doubt_mean", "doubt_low", "doubt_high")  # beside the watts: their mean over the doubt, and 95 % band
 COUNTED = ("given", ASSUMED, PROPOSED)  # how many inputs of a site are
-BATCH = 256  # sites calculated together; bounds the memory
+BATCH = 240  # sites calculated together, give or take half of LEAST; bounds the memory
 # HYDRO_DOUBT draws so many together, and the last digit hangs on which: parts of a list begin at multiples of it. Less
 # is no work for a process: it reads the template first, and any part takes as long as half of it.
 LEAST = 32
@@ -250,10 +250,9 @@ def _parts(count, workers):
 
     One site alone is calculated without lanes, and may differ from itself among others in the last digit.
     """
-    rounds = ceil(count / (BATCH * workers))
-    size = LEAST * ceil(count / (LEAST * workers * rounds))
-    ends = [0, *range(size, count - 1, size), count]
-    return list(pairwise(ends))
+    parts = workers * ceil(count / (BATCH * workers))
+    begins = [LEAST * round(part * count / (parts * LEAST)) for part in range(parts)]
+    return list(pairwise([*begins, count]))
 
 
 def _calculated(plan, inputs, lanes):

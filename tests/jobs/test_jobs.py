@@ -28,6 +28,7 @@ from hydrofunc.jobs import scenarios as scenarios_module
 from hydrofunc.jobs import sweep as sweep_module
 from hydrofunc.jobs.cores import in_order
 from hydrofunc.jobs.fill import fill
+from hydrofunc.jobs.latin import Latin
 from hydrofunc.jobs.recalc import SHEET_FUNCTIONS, recalc
 from hydrofunc.jobs.sweep import sweep
 from hydrofunc.template import INPUTS, RESULTS, RESULTS_SHEET, build
@@ -351,15 +352,14 @@ def test_a_list_shared_by_two_processes_gives_the_same_files_and_words(sites, mo
 def test_processes_share_a_list_evenly_and_no_site_changes_by_it(cores):
     """Sites that draw their doubt together stay together, and no site is alone unless the list is one site."""
     least, most = fill_module.LEAST, fill_module.BATCH
-    for count in (1, 2, 31, 32, 33, 64, 65, 100, 256, 257, 513, 600, 1000, 9999):
-        parts = fill_module._parts(count, cores)
+    for count in (1, 2, 31, 32, 33, 64, 65, 95, 100, 240, 241, 257, 511, 600, 1000, 9999):
+        workers = max(1, min(cores, count // least))
+        parts = fill_module._parts(count, workers)
         assert [index for part in parts for index in range(*part)] == list(range(count))
-        assert all(first % least == 0 for first, _ in parts)
-        assert all(2 <= stop - first <= most + 1 for first, stop in parts) or count == 1
-        shares = [0] * cores
-        for first, stop in parts:
-            shares[shares.index(min(shares))] += stop - first
-        assert max(shares) <= count / cores + least * len(parts) / cores + 1
+        assert all(first % least == 0 for first, _ in parts) and len(parts) % workers == 0
+        sizes = [stop - first for first, stop in parts]
+        assert max(sizes) <= most + least // 2 and max(sizes) - min(sizes) <= 3 * least // 2
+        assert min(sizes) >= least // 2 or len(parts) == 1
 
 
 def test_a_site_has_the_same_numbers_among_others_as_in_another_part_of_the_list():
@@ -799,6 +799,96 @@ def test_only_rows_that_meet_all_conditions_are_written(long_sweep, where, meets
     best = long_sweep("best.csv", vary="volume=1,3,9,9000", where=where, keep=2, by="flow")
     numbers = [row for row in expected if row["flow"] != "x"]
     assert rows_of("best.csv") == sorted(numbers, key=lambda row: -float(row["flow"]))[:2] and best.rows == 2
+
+
+def test_a_latin_sweep_meets_each_slice_of_each_range_once_and_each_word_as_often(own_book):
+    """However many points; a list that they cannot share evenly has no value more than once more than another."""
+    for count in (3, 4, 7, 100):
+        done = run(
+            *("sweep", own_book, "--latin", count, "--vary", "flow=1:3", "--vary", "volume=50:250"),
+            *("--vary", "mode=fill,empty,rest", "--outputs", "seconds", "--out", "r.csv", "--force"),
+        )
+        assert done.exit_code == 0, done.output
+        rows = rows_of("r.csv")
+        for name, low, high in (("flow", 1, 3), ("volume", 50, 250)):
+            slices = sorted(int((float(row[name]) - low) / (high - low) * count) for row in rows)
+            assert slices == list(range(count)), name
+        often = [sum(row["mode"] == word for row in rows) for word in ("fill", "empty", "rest")]
+        assert sum(often) == count and max(often) - min(often) <= 1
+        for row in rows:
+            assert float(row["seconds"]) == pytest.approx(float(row["volume"]) / float(row["flow"]), rel=1e-12)
+
+
+def test_the_same_seed_gives_the_same_points_and_another_seed_others(long_sweep):
+    for name, options in {"a": {}, "b": {"seed": 1}, "c": {"seed": 2}, "d": {"latin": 41}}.items():
+        long_sweep(f"{name}.csv", vary="volume=1:10", **{"latin": 40} | options)
+    tables = {name: [row["volume"] for row in rows_of(f"{name}.csv")] for name in "abcd"}
+    assert tables["a"] == tables["b"] and len(set(tables["a"])) == 40
+    assert not set(tables["a"]) & set(tables["c"]) and not set(tables["a"]) & set(tables["d"])
+
+
+def test_each_row_of_a_list_has_the_same_latin_points(long_sweep):
+    long_sweep("r.csv", vary="volume=1:10", latin=10)
+    rows = rows_of("r.csv")
+    volumes = [row["volume"] for row in rows]
+    assert len(rows) == 220 and volumes == volumes[:10] * 22
+    assert [row["flow"] for row in rows[::10]] == ["x" if i == 7 else str(i) for i in range(1, 23)]
+
+
+def test_a_latin_sweep_is_the_same_on_two_cores_and_after_a_stop(long_sweep, monkeypatch):
+    options = {"vary": "volume=1:10", "latin": 10, "seed": 7}
+    long_sweep("whole.csv", **options)
+    with pytest.raises(KeyboardInterrupt):
+        long_sweep("r.csv", 100, **options)
+    for other in ({"seed": 8}, {"latin": 11}, {"latin": None, "seed": None, "vary": "volume=1:10:1"}):
+        with pytest.raises(FileRefused, match="is of another run"):
+            long_sweep("r.csv", resume=True, **options | other)
+    long_sweep("r.csv", resume=True, **options)
+    monkeypatch.setattr(sweep_module, "LONG", -1.0)
+    long_sweep("two.csv", cores=2, **options)
+    assert Path("whole.csv").read_bytes() == Path("r.csv").read_bytes() == Path("two.csv").read_bytes()
+    best = long_sweep("best.csv", keep=3, by="seconds", where=["volume<5"], **options)
+    met = [row for row in rows_of("whole.csv") if float(row["volume"]) < 5 and row["seconds"]]
+    assert rows_of("best.csv") == sorted(met, key=lambda row: -float(row["seconds"]))[:3] and best.rows == 3
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        ({"latin": 5, "vary": []}, "--latin: say with --vary which inputs"),
+        ({"seed": 5, "vary": ["flow=1:2:1"]}, "say with --latin how many points"),
+        ({"vary": ["flow=1:2"]}, "a range is FIRST:LAST:STEP, three numbers; LOW:HIGH goes with sweep --latin"),
+        ({"latin": 5, "vary": ["flow=2:1"]}, "--vary flow=2:1: the first number must be lower than the second"),
+        ({"latin": 5, "vary": ["flow=1:1"]}, "the first number must be lower than the second"),
+        ({"latin": 5, "vary": ["flow=1:few"]}, "a range is LOW:HIGH, two numbers"),
+        ({"latin": 5, "vary": ["mode=1:2", "flow=x"]}, "--vary flow=x: 'x' is not a number"),
+        ({"latin": 2, "vary": ["mode=fill,empty,rest"]}, "3 values do not all occur in 2 points of --latin"),
+        ({"latin": 10_000_001, "vary": ["flow=1:2"]}, "give --latin fewer points, or give sweep --yes"),
+    ],
+)
+def test_a_latin_sweep_that_makes_no_sense_is_refused(own_book, options, words):
+    with pytest.raises(FileRefused) as refused:
+        sweep(own_book, "r.csv", outputs=["seconds"], **options)
+    assert words in str(refused.value) and not Path("r.csv").exists()
+
+
+def test_a_latin_range_holds_only_what_its_input_may_be(filled):
+    book = read_book(filled)
+    for text, words in {
+        "nozzle=-1:8": "-1 mm is not allowed",
+        "nozzle=3:800": "800 mm is not allowed",
+        "nozzle [in]=0.1:30": "30 in: 762 mm is not allowed",
+        "jets=1:4": "not all between these is allowed; give the values as 1,2,3",
+        "pole_pairs=5:7": "not all between these is allowed; give the values as 1,2,3",
+        "cable_area [AWG]=6:10": "there is no wire between two gauges",
+    }.items():
+        with pytest.raises(FileRefused) as refused:
+            scenarios_module.Scenarios(book, None, [text], latin=Latin(5, 1))
+        assert words in str(refused.value)
+    values, _ = scenarios_module.Scenarios(book, None, ["nozzle [in]=0.1:0.5"], latin=Latin(5, 1)).part(0, 5)
+    ((target, inches),) = values.items()
+    assert sorted(int((inch - 0.1) / 0.4 * 5) for inch in inches) == [0, 1, 2, 3, 4]
+    assert target.in_cell(inches) == pytest.approx(25.4 * inches, rel=1e-12)
 
 
 def test_the_best_rows_that_are_told_meet_the_conditions_too(filled):
