@@ -1,13 +1,14 @@
 """Points of a Latin hypercube: the range of each input in as many equal slices as there are points, each hit once.
 
-M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21(2) (1979) 239-245 (known by the works that cite it).
+M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21(2) (1979) 239-245.
 
 A point hangs on nothing but seed, input and its own number, so that any part of them can be asked for, in any process,
 and no list of them is held. The slice comes from a permutation that needs no memory: the number is cut into two halves
 that are mixed with each other in turn (Feistel), and what falls beyond the last slice goes through again until it does
-not (cycle walking: J. Black, P. Rogaway, Ciphers with Arbitrary Finite Domains, CT-RSA 2002). Such a map is one to one,
+not (cycle walking: J. Black, P. Rogaway, Ciphers with Arbitrary Finite Domains, 2002). Such a map is one to one,
 whatever does the mixing; here the last steps of SplitMix64 do (G. L. Steele, D. Lea, C. H. Flood, Fast splittable
-pseudorandom number generators, OOPSLA 2014). Both are from memory, the steps compared with programs of others.
+pseudorandom number generators, ACM SIGPLAN Notices 49(10) (2014) 453-472). None of the three was read: they are known
+by works and programs that cite them.
 """
 
 from dataclasses import dataclass
