@@ -40,7 +40,7 @@ from .recalc import SHEET_FUNCTIONS
 
 BAND = ("doubt_mean", "doubt_low", "doubt_high")  # beside the watts: their mean over the doubt, and 95 % band
 COUNTED = ("given", ASSUMED, PROPOSED)  # how many inputs of a site are
-BATCH = 240  # sites calculated together, give or take half of LEAST; bounds the memory
+BATCH = 64  # sites calculated together, give or take half of LEAST; bounds the memory: each takes some 5 MB
 # HYDRO_DOUBT draws so many together, and the last digit hangs on which: parts of a list begin at multiples of it. Less
 # is no work for a process: it reads the template first, and any part takes as long as half of it.
 LEAST = 32
