@@ -41,9 +41,8 @@ from .recalc import SHEET_FUNCTIONS
 BAND = ("doubt_mean", "doubt_low", "doubt_high")  # beside the watts: their mean over the doubt, and 95 % band
 COUNTED = ("given", ASSUMED, PROPOSED)  # how many inputs of a site are
 BATCH = 64  # sites calculated together, give or take half of LEAST; bounds the memory: each takes some 5 MB
-# HYDRO_DOUBT draws so many together, and the last digit hangs on which: parts of a list begin at multiples of it. Less
-# is no work for a process: it reads the template first, and any part takes as long as half of it.
-LEAST = 32
+LEAST = 32  # HYDRO_DOUBT draws so many together, and the last digit hangs on which: parts begin at multiples of it
+FEWEST = 50  # sites for each process: it reads the template first, and any part takes as long as some fifteen of them
 
 
 @dataclass(frozen=True)
@@ -223,7 +222,7 @@ def _write_workbooks(columns, paths, recipe, progress, cores):
     given = [float(sum(column[index] is not None for column in measured)) for index in paths]
     results, troubles = {name: [] for name in (*(item.name for item in RESULTS), *BAND, *COUNTED)}, []
     indices = list(paths)
-    workers = min(cores, len(indices) // LEAST)
+    workers = min(cores, len(indices) // FEWEST)
     spans = _parts(len(indices), max(workers, 1))
 
     def task(start, stop):

@@ -321,8 +321,8 @@ def test_more_sites_than_one_batch_come_out_in_order(sites, monkeypatch):
 
 def test_a_list_shared_by_two_processes_gives_the_same_files_and_words(sites, monkeypatch):
     """Byte by byte, in the order of the list, with what is wrong in it."""
-    monkeypatch.setattr(fill_module, "LEAST", 2)
-    monkeypatch.setattr(fill_module, "BATCH", 2)
+    for name in ("LEAST", "BATCH", "FEWEST"):
+        monkeypatch.setattr(fill_module, name, 2)
     path = sites(
         SITE,
         SITE | {"site_name": "Wrong", "nozzle": -1},
@@ -353,7 +353,7 @@ def test_processes_share_a_list_evenly_and_no_site_changes_by_it(cores):
     """Sites that draw their doubt together stay together, and no site is alone unless the list is one site."""
     least, most = fill_module.LEAST, fill_module.BATCH
     for count in (1, 2, 31, 32, 33, 64, 65, 95, 100, 240, 241, 257, 511, 600, 1000, 9999):
-        workers = max(1, min(cores, count // least))
+        workers = max(1, min(cores, count // fill_module.FEWEST))
         parts = fill_module._parts(count, workers)
         assert [index for part in parts for index in range(*part)] == list(range(count))
         assert all(first % least == 0 for first, _ in parts) and len(parts) % workers == 0
