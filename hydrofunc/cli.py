@@ -60,6 +60,7 @@ _live = click.option(
     is_flag=True,
     help="With the functions inside: for Excel 2024 and 365, web, Mac and phone, no Python. Not yet seen in Excel.",
 )
+_cores = click.option("--cores", type=click.IntRange(1), metavar="N", help="Default: all, where the run takes long.")
 
 
 @main.command(short_help="List or explain the worksheet functions.")
@@ -152,8 +153,9 @@ def template(out: str, units: str, example: bool, protect: bool, live: bool, for
     is_flag=True,
     help="As .xlsm with the functions inside as macros: Excel 2010 to 2021, no Python. Not yet seen in Excel.",
 )
+@_cores
 @_force
-def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, force: bool) -> None:
+def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, cores: int | None, force: bool) -> None:
     """Fill and calculate the template for every row of SITES, a .csv, .xlsx or .parquet list.
 
     One row is a site; the first row holds the names of inputs, as the template's cells are named (Formulas >
@@ -165,12 +167,12 @@ def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, force
 
     A row with a problem is reported with row and column and left out; the others are done, and the exit
     code is 1. A site whose results show an error value (#NUM!) is written, and reported too. Where no site can be
-    done nothing is written.
+    done nothing is written. A long list shares all cores; the files are the same, byte by byte.
     """
     from .jobs.fill import fill as run
 
     with _progress("sites") as progress:
-        filled = run(sites, folder, force, progress, protect, live, macros)
+        filled = run(sites, folder, force, progress, protect, live, macros, cores)
     for path in [*filled.workbooks, *filled.summaries]:
         click.echo(path)
     _report_problems(filled.problems, f"{len(filled.workbooks)} of {filled.sites} sites written.")
@@ -315,11 +317,13 @@ def inputs(name: tuple[str, ...], as_csv: bool, as_json: bool) -> None:
 @click.option("--out", type=_PATH, required=True, metavar="RESULTS", help="A .csv, .xlsx or .parquet file.")
 @click.option("--outputs", metavar="A,B,C", help="Names or cells to collect. Default: the results sheet.")
 @click.option("--vary", multiple=True, metavar="NAME=...", help="nozzle=4:12:0.5 or pipe_bore=20,25,32")
+@click.option("--latin", type=click.IntRange(1), metavar="N", help="N points in place of each value with each.")
+@click.option("--seed", type=click.IntRange(0), help="The same seed gives the same points. Default: 1.")
 @click.option("--where", multiple=True, metavar="NAME<=...", help="Only such rows: checks_stop=0, or flow<1.5")
 @click.option("--best", "keep", type=click.IntRange(1), metavar="N", help="Only the N best rows, the best first.")
 @click.option("--by", default="", metavar="NAME", help="Of this the best have most. Default: watts.")
 @click.option("--yes", is_flag=True, help="More than ten million scenarios, too.")
-@click.option("--cores", type=click.IntRange(1), metavar="N", help="Default: all, where the run takes long.")
+@_cores
 @click.option("--resume", is_flag=True, help="Go on with a run that was stopped.")
 @_force
 def sweep(
@@ -328,6 +332,8 @@ def sweep(
     out: str,
     outputs: str | None,
     vary: tuple[str, ...],
+    latin: int | None,
+    seed: int | None,
     where: tuple[str, ...],
     keep: int | None,
     by: str,
@@ -341,6 +347,10 @@ def sweep(
     The first row of SCENARIOS names the inputs to override: defined names, such as nozzle, or cells, such as
     Pipe!C7. A blank cell leaves the workbook's own value. CSV is read as for `hydrofunc fill`. --vary takes a
     range FIRST:LAST:STEP or a list; several, and SCENARIOS, are combined each with each.
+
+    With --latin the varied inputs have N points of a Latin hypercube, for many inputs at once: --vary nozzle=4:12 gives
+    nozzle a value in each of N equal slices of its range, in an order of its own, and a list has each of its values as
+    often. Every row of SCENARIOS is combined with the same points.
 
     The results are the varied inputs, the outputs, each with its unit in the head, and a column `error`. A row with a
     value that is not allowed is reported, its outputs stay blank and its error says why, as it does where an input
@@ -360,7 +370,9 @@ def sweep(
     _say_if_older(book)
     names = [name.strip() for name in outputs.split(",")] if outputs else None
     with _progress("scenarios") as progress:
-        swept = run(book, out, scenarios, vary, names, force, progress, yes, cores, resume, where, keep, by)
+        swept = run(
+            book, out, scenarios, vary, names, force, progress, yes, cores, resume, where, keep, by, latin, seed
+        )
     click.echo(out)
     done = swept.scenarios - swept.at_fault
     _say(swept.best if done > TOLD and not out.lower().endswith(".parquet") else [])

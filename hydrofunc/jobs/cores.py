@@ -6,14 +6,17 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
-from multiprocessing import get_context, parent_process
-from threading import Thread
+from contextlib import contextmanager, nullcontext
+from multiprocessing import Pipe, get_context
+from multiprocessing.connection import Connection, wait
+from threading import Thread, main_thread
+from time import sleep
 from typing import Any
 
 from ..errors import FileRefused
 
 AHEAD = 2  # parts for each core that wait or are at work; bounds the memory
+GRACE = 5  # seconds in which a process that is to end removes the file that it writes
 # Each process is one core's work: libraries of linear algebra must not start as many threads again.
 _THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 
@@ -26,16 +29,19 @@ def available() -> int:
 
 
 def in_order(
-    begin: Callable[..., Callable[..., Any]], recipe: Any, tasks: Iterable[tuple], cores: int
+    begin: Callable[..., Callable[..., Any]], recipe: Any, tasks: Iterable[tuple], cores: int, one_thread: bool = True
 ) -> Iterator[Any]:
     """What `begin(recipe)`, called once in each process, gives for each task, in the order of the tasks.
 
     `begin` and `recipe`, tasks and answers go from process to process, so they must be such as pickle takes. Raises
-    `FileRefused` where a process is stopped from outside, as a system short of memory does.
+    `FileRefused` where a process is stopped from outside, as a system short of memory does. Where no more answers are
+    wanted, as after Ctrl+C, the processes end at once. Without `one_thread` each has as many threads for linear algebra
+    as this one: on their number hangs the last digit of a product of matrices.
     """
     waiting: deque = deque()
-    with _one_thread_each():
-        pool = ProcessPoolExecutor(cores, get_context("spawn"), _begin, (begin, recipe))
+    theirs, ours = Pipe(duplex=False)
+    with _one_thread_each() if one_thread else nullcontext():
+        pool = ProcessPoolExecutor(cores, get_context("spawn"), _begin, (begin, recipe, theirs))
         try:
             for task in tasks:
                 waiting.append(pool.submit(_do, task))
@@ -43,32 +49,53 @@ def in_order(
                     yield waiting.popleft().result()
             while waiting:
                 yield waiting.popleft().result()
+            pool.shutdown()
         except BrokenProcessPool:
             raise FileRefused(
                 "a process of this calculation was stopped from outside, perhaps for want of memory; try fewer --cores"
             ) from None
         finally:
-            pool.shutdown(wait=True, cancel_futures=True)
+            ours.close()
+            pool.shutdown(cancel_futures=True)
+            theirs.close()
 
 
-def _begin(begin, recipe):
+def _begin(begin, recipe, parent):
     global _work
-    Thread(target=_end_with_parent, daemon=True).start()
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the process that asks is told, and ends this one
-    _work = begin(recipe)
+    signal.signal(signal.SIGTERM, _stop)
+    Thread(target=_end_with, args=(parent,), daemon=True).start()
+    with _until_stopped():
+        _work = begin(recipe)
 
 
-def _end_with_parent():
-    """A process whose parent was killed would wait for work for ever."""
-    parent = parent_process()
-    if parent is not None:
-        parent.join()
+def _end_with(parent: Connection) -> None:
+    """A process whose parent is gone, or wants no more, would go on with its part, or wait for work for ever."""
+    wait([parent])
+    if hasattr(signal, "pthread_kill"):
+        signal.pthread_kill(main_thread().ident or 0, signal.SIGTERM)  # wakes what waits, too
+    else:
+        signal.raise_signal(signal.SIGTERM)
+    sleep(GRACE)
+    os._exit(1)
+
+
+def _stop(*_):
+    raise SystemExit(1)  # so that a file half written is removed
+
+
+@contextmanager
+def _until_stopped():
+    try:
+        yield
+    except SystemExit:
         os._exit(1)
 
 
 def _do(task):
     assert _work is not None
-    return _work(*task)
+    with _until_stopped():
+        return _work(*task)
 
 
 @contextmanager

@@ -1,8 +1,11 @@
 """From a list of sites to one calculated workbook for each, and a summary that compares them."""
 
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
+from math import ceil
 from pathlib import Path
 
 import numpy as np
@@ -19,6 +22,7 @@ from ..workbook.reading import read_book
 from ..workbook.results import cells_of, open_results
 from ..workbook.splice import Carrier
 from .causes import Causes
+from .cores import available, in_order
 from .inputs import (
     bad_values,
     column_of,
@@ -36,7 +40,9 @@ from .recalc import SHEET_FUNCTIONS
 
 BAND = ("doubt_mean", "doubt_low", "doubt_high")  # beside the watts: their mean over the doubt, and 95 % band
 COUNTED = ("given", ASSUMED, PROPOSED)  # how many inputs of a site are
-BATCH = 500  # sites calculated together; bounds the memory
+BATCH = 64  # sites calculated together, give or take half of LEAST; bounds the memory: each takes some 5 MB
+LEAST = 32  # HYDRO_DOUBT draws so many together, and the last digit hangs on which: parts begin at multiples of it
+FEWEST = 50  # sites for each process: it reads the template first, and any part takes as long as some fifteen of them
 
 
 @dataclass(frozen=True)
@@ -58,6 +64,7 @@ def fill(
     protect: bool = False,
     live: bool = False,
     macros: bool = False,
+    cores: int | None = 1,
 ) -> Filled:
     """Fill and calculate the template for every row of the list `sites`, into `folder`.
 
@@ -67,7 +74,9 @@ def fill(
     `FileRefused` where the list cannot be read or a file would be overwritten. Beside the watts it has their band
     and how many inputs the site gives, and how many others are assumed and proposed. With `protect` only inputs and
     units of the workbooks can be typed; with `live` they carry the functions and need no Python, with `macros` they
-    carry them as VBA and are .xlsm.
+    carry them as VBA and are .xlsm. `cores`: how many processes share a list that takes long; None for as many as there
+    are cores. The files are the same, byte by byte. A script that asks for more than one must begin its work below
+    ``if __name__ == "__main__":``, as each process imports it.
     """
     if not str(folder):
         raise FileRefused("no folder is named to write to")
@@ -92,7 +101,8 @@ def fill(
     refuse_existing([*paths.values(), *summaries], force)
 
     put_in = live_book if live else macro_book if macros else None
-    results, troubles = _write_workbooks(inputs, paths, force, progress, protect, put_in)
+    recipe = _Recipe(_template(protect), _template(protect, put_in) if put_in else None, force)
+    results, troubles = _write_workbooks(inputs, paths, recipe, progress, available() if cores is None else cores)
     problems += [Problem(int(table.rows[index]), "", reason) for index, reason in troubles]
     problems.sort(key=_by_row)
     columns = _summary(table, inputs, paths, results, problems)
@@ -143,51 +153,53 @@ def _refuse_heads_without_unit(table, inputs):
         raise FileRefused(f"units are not metric in every row, so give the unit in the heads: {', '.join(unsaid)}")
 
 
-@cache
-def _template(protect):
-    """The template as read, compiled with all its inputs open, and what tells the causes of its errors."""
-    book = read_book(build(protect=protect))
-    plan = _compiled(book)
-    return book, plan, Causes(book, plan)
+@dataclass(frozen=True)
+class _Recipe:
+    """All that another process needs to write workbooks: the template, and the one that carries the functions."""
+
+    template: bytes
+    carrier: bytes | None
+    force: bool
 
 
 @cache
-def _carrying_template(protect, put_in):
-    """The template that carries the functions, as read and compiled; what it lacks hangs on no site."""
-    book = read_book(put_in(build(protect=protect)))
-    return book, _compiled(book)
+def _template(protect, put_in=None):
+    """The template; with `put_in` the one that carries the functions, for what it lacks hangs on no site."""
+    data = build(protect=protect)
+    return put_in(data) if put_in else data
 
 
-def _compiled(book):
-    return compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
+@cache
+def _prepared(data):
+    """A template as read, and compiled with all its inputs open."""
+    book = read_book(data)
+    return book, compile_book(book, SHEET_FUNCTIONS, overrides=[(item.sheet, item.cell) for item in INPUTS])
 
 
-def _write_workbooks(columns, paths, force, progress, protect, put_in):
-    """Calculate and write all workbooks; the results by name, a list in the order of `paths`.
-
-    Also (index, reason) of every site whose results show an error value, for every cause.
-    """
-    book, plan, causes = _template(protect)
-    carrier, carrier_plan = _carrying_template(protect, put_in) if put_in else (book, plan)
-    results, troubles = {name: [] for name in (*(item.name for item in RESULTS), *BAND, *COUNTED)}, []
-    band = {name: book.resolve(name) for name in BAND}
+def _begun(recipe: _Recipe) -> Callable:
+    """What calculates and writes the workbooks of some sites."""
+    book, plan = _prepared(recipe.template)
+    _, carrier_plan = _prepared(recipe.carrier) if recipe.carrier else (book, plan)
+    carrying, causes = Carrier(recipe.carrier or recipe.template), Causes(book, plan)
+    asked = {item.name: (item.sheet, item.cell) for item in RESULTS} | {name: book.resolve(name) for name in BAND}
     states = [book.resolve(name) for name in book.names if name.startswith("state_")]
-    carrying = Carrier(carrier.data)
-    measured = [column for column in columns.values() if not column.item.is_free and column.item.name != "units"]
-    indices, done, missing = list(paths), 0, book.resolve("missing")
-    for start in range(0, len(indices), BATCH):
-        batch = indices[start : start + BATCH]
-        systems = _listed(columns.get("units"), batch)
+    missing = book.resolve("missing")
+
+    def write(listed, indices, paths, tell=lambda done: None):
+        """Results by name, and (index, reason) of every site whose results show an error value, for every cause."""
+        systems = listed.get("units", [None] * len(paths))
         inputs = {
-            (item.sheet, item.cell): _values(item, columns.get(item.name), batch, systems, book) for item in INPUTS
+            (item.sheet, item.cell): _values(item, listed.get(item.name, [None] * len(paths)), systems, book)
+            for item in INPUTS
         }
-        formulas = _calculated(plan, inputs, len(batch))
-        stored = _calculated(carrier_plan, inputs, len(batch)) if put_in else formulas
-        for lane, index in enumerate(batch):
+        formulas = _calculated(plan, inputs, len(paths))
+        stored = _calculated(carrier_plan, inputs, len(paths)) if recipe.carrier else formulas
+        results, troubles = {name: formulas[key] for name, key in asked.items()} | {ASSUMED: [], PROPOSED: []}, []
+        for lane, (index, path) in enumerate(zip(indices, paths, strict=True)):
             values = {key: column[lane] for key, column in formulas.items()}
             own = {key: column[lane] for key, column in inputs.items()}
             data = carrying.splice({key: column[lane] for key, column in stored.items()}, own)
-            write_bytes(paths[index], data, force)
+            write_bytes(path, data, recipe.force)
             if lacking := values[missing]:  # a sentence such as "Give Own bore (Start C25)."
                 troubles.append((index, f"calculated, but without results: {lacking}".strip()))
             if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):
@@ -195,14 +207,51 @@ def _write_workbooks(columns, paths, force, progress, protect, put_in):
             words = [values[key] for key in states]
             for word in (ASSUMED, PROPOSED):
                 results[word].append(float(words.count(word)))
-            results["given"].append(float(sum(column[index] is not None for column in measured)))
-            done += 1
-            progress(done, len(indices))
-        for item in RESULTS:
-            results[item.name] += formulas[item.sheet, item.cell]
-        for name, key in band.items():
-            results[name] += formulas[key]
-    return results, troubles
+            tell(lane + 1)
+        return results, troubles
+
+    return write
+
+
+def _write_workbooks(columns, paths, recipe, progress, cores):
+    """Calculate and write all workbooks; the results by name, a list in the order of `paths`.
+
+    Also (index, reason) of every site whose results show an error value, for every cause.
+    """
+    measured = [column for column in columns.values() if not column.item.is_free and column.item.name != "units"]
+    given = [float(sum(column[index] is not None for column in measured)) for index in paths]
+    results, troubles = {name: [] for name in (*(item.name for item in RESULTS), *BAND, *COUNTED)}, []
+    indices = list(paths)
+    workers = min(cores, len(indices) // FEWEST)
+    spans = _parts(len(indices), max(workers, 1))
+
+    def task(start, stop):
+        part = indices[start:stop]
+        listed = {name: [column[index] for index in part] for name, column in columns.items()}
+        return listed, part, [paths[index] for index in part]
+
+    if workers > 1:
+        answers = in_order(_begun, recipe, (task(*span) for span in spans), workers, one_thread=False)
+    else:
+        write = _begun(recipe)
+        answers = (write(*task(*span), lambda done, at=span[0]: progress(at + done, len(indices))) for span in spans)
+    with closing(answers):
+        for (_, stop), (values, reasons) in zip(spans, answers, strict=True):
+            for name, column in values.items():
+                results[name] += column
+            troubles += reasons
+            progress(stop, len(indices))
+    return results | {"given": given}, troubles
+
+
+def _parts(count, workers):
+    """(first, behind the last) of the sites that are calculated together: as many for each process, and no one alone.
+
+    One site alone is calculated without lanes, and may differ from itself among others in the last digit.
+    """
+    parts = workers * ceil(count / (BATCH * workers))
+    begins = [LEAST * round(part * count / (parts * LEAST)) for part in range(parts)]
+    return list(pairwise([*begins, count]))
 
 
 def _calculated(plan, inputs, lanes):
@@ -211,14 +260,8 @@ def _calculated(plan, inputs, lanes):
     return {key: result.column(key).python() for key in plan.outputs}
 
 
-def _listed(column, batch):
-    """What a column has for each site of the batch; nothing where the list has no such column."""
-    return [None if column is None else column[index] for index in batch]
-
-
-def _values(item, column, batch, systems, book):
-    """What stands in an input's cell for each site of the batch: what the template has, where the list has nothing."""
-    values = _listed(column, batch)
+def _values(item, values, systems, book):
+    """What stands in an input's cell for each site: what the template has, where the list has nothing."""
     if item.choices:  # as the list in the cell spells them
         values = [value if value is None else item.argument.read(value)[0] for value in values]
     elif item.is_convertible:

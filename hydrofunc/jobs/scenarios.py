@@ -1,8 +1,9 @@
 """Scenarios of a workbook: which input cells they override, with what, and which of them are at fault.
 
 Scenarios come from a list, one a row, from values to vary, or from both, each with each. They are numbered
-from 0; the list's row changes slowest, the last of the varied inputs fastest. Any part of them can be asked
-for, so that a grid of millions is never held as a whole.
+from 0; the list's row changes slowest, the last of the varied inputs fastest. In place of each value with each the
+varied inputs may have the points of a Latin hypercube. Any part of the scenarios can be asked for, so that millions are
+never held as a whole.
 """
 
 from collections.abc import Collection
@@ -29,6 +30,7 @@ from .inputs import (
     unit_of,
     unit_of_cell,
 )
+from .latin import Latin, Span
 
 LABELS = 2  # the column in which the template's sheets have labels
 _NO_LIST = Table(None, np.zeros(1, dtype=int), {}, [])
@@ -75,12 +77,16 @@ class Target:
 class Scenarios:
     """The scenarios of a list at `path`, or None, combined with `vary`, texts such as ``nozzle=4:12:0.5``.
 
+    With `latin` each row of the list has its points in place of each value with each; a text may then be
+    ``nozzle=4:12``.
+
     Raises `FileRefused` where they do not name inputs of the book, or a value to vary is not allowed. Values
     in the list that are not allowed are `problems`; their scenarios are at fault.
     """
 
-    def __init__(self, book, path, vary, yes=False):
-        self._axes = dict(_axis(book, text) for text in vary)
+    def __init__(self, book, path, vary, yes=False, latin: Latin | None = None):
+        self._axes = dict(_axis(book, text, latin) for text in vary)
+        self._latin = latin
         self._table = read_table(path, lambda head: _is_text(book, head), is_date) if path else _NO_LIST
         self._listed = _targets(book, self._table.columns)
         self.targets = [*self._listed, *self._axes]
@@ -97,7 +103,7 @@ class Scenarios:
                 self.problems += _bad_cells(self._table, target)
             self._written[target] = column
         if (count := len(self._table) * self._steps) > MOST_SCENARIOS and not yes:
-            instead = "vary fewer values, or give sweep --yes"
+            instead = f"{'give --latin fewer points' if latin else 'vary fewer values'}, or give sweep --yes"
             raise FileRefused(f"{count:,} scenarios, more than {MOST_SCENARIOS:,}: {instead}")
         self.problems.sort(key=lambda problem: problem.row)
         self._errors = self._errors_by_index()
@@ -113,7 +119,7 @@ class Scenarios:
 
     @property
     def _steps(self):
-        return prod(map(len, self._axes.values()))
+        return self._latin.count if self._latin else prod(map(len, self._axes.values()))
 
     def part(self, start: int, stop: int) -> tuple[dict[Target, np.ndarray], dict[int, str]]:
         """Scenarios from `start` to before `stop`: the values by target, and the errors by index.
@@ -121,9 +127,14 @@ class Scenarios:
         A scenario at fault has the workbook's own values in place of those of the list.
         """
         rows, values = np.arange(start, min(stop, len(self))), {}
-        for target, steps in reversed(self._axes.items()):
-            rows, step = np.divmod(rows, len(steps))
-            values[target] = steps[step]
+        if self._latin:
+            rows, points = np.divmod(rows, self._latin.count)
+            for number, (target, axis) in enumerate(self._axes.items()):
+                values[target] = self._latin.values(number, axis, points)
+        else:
+            for target, steps in reversed(self._axes.items()):
+                rows, step = np.divmod(rows, len(steps))
+                values[target] = steps[step]
         for target in self._listed:
             values[target] = self._columns[target][rows]
         errors = {}
@@ -244,12 +255,17 @@ def _bad_cells(table, target):
     ]
 
 
-def _axis(book, text):
-    """The target and the values of a text such as ``nozzle=4:12:0.5`` or ``connection=star,delta``."""
+def _axis(book, text, latin):
+    """The target and the values of a text such as ``nozzle=4:12:0.5`` or ``connection=star,delta``.
+
+    For `latin` a text such as ``nozzle=4:12`` gives a `Span`.
+    """
     name, equals, listed = text.partition("=")
     if not equals:
         raise FileRefused(f"--vary {text}: write NAME=FIRST:LAST:STEP or NAME=A,B,C")
     target = target_of(book, name.strip())
+    if latin and not target.is_text and listed.count(":") == 1:
+        return target, _span(text, target, listed.split(":"))
     if not target.is_text and ":" in listed:
         values = _range(text, listed.split(":"))
     else:
@@ -259,6 +275,14 @@ def _axis(book, text):
         if not target.is_text and target.unit != AWG:
             words, values = values, [_number_or_word(word, target) for word in values]
             _refuse_torn(text, words, values)
+    values = _allowed(text, target, values)
+    if latin and len(values) > latin.count:
+        raise FileRefused(f"--vary {text}: {len(values)} values do not all occur in {latin.count} points of --latin")
+    return target, np.array(values, dtype=float if all(type(value) is float for value in values) else object)
+
+
+def _allowed(text, target, values):
+    """The values as the cell holds them, all of them such as it may hold."""
     if target.item:
         column = column_of(
             target.item, target.unit, values if target.is_text or target.unit == AWG else _numbers(values)
@@ -269,8 +293,25 @@ def _axis(book, text):
         complaints = filter(None, map(target.complaint, values))
     for reason in complaints:
         raise FileRefused(f"--vary {text}: {reason}")
-    values = [target.cell_value(value) for value in values]
-    return target, np.array(values, dtype=float if all(type(value) is float for value in values) else object)
+    return [target.cell_value(value) for value in values]
+
+
+def _span(text, target, parts):
+    """The numbers between a low and a high one, where the input may have any of them."""
+    if target.unit == AWG:
+        raise FileRefused(f"--vary {text}: there is no wire between two gauges; give them as 10,8,6")
+    if None in (numbers := [as_number(part) for part in parts]):
+        raise FileRefused(f"--vary {text}: a range is LOW:HIGH, two numbers, or FIRST:LAST:STEP")
+    low, high = numbers
+    if not low < high:
+        raise FileRefused(f"--vary {text}: the first number must be lower than the second")
+    _allowed(text, target, numbers)
+    between = low + (high - low) / np.e  # no whole number, nor half of one
+    try:
+        _allowed(text, target, [between])
+    except FileRefused:
+        raise FileRefused(f"--vary {text}: not all between these is allowed; give the values as 1,2,3") from None
+    return Span(low, high)
 
 
 def _refuse_torn(text, words, values):
@@ -308,7 +349,8 @@ MOST_SCENARIOS = 10_000_000
 def _range(text, parts):
     """Numbers from a first to a last by a step; the last one is among them where the steps meet it."""
     if len(parts) != 3 or None in map(as_number, parts):
-        raise FileRefused(f"--vary {text}: a range is FIRST:LAST:STEP, three numbers")
+        latin = "; LOW:HIGH goes with sweep --latin" if len(parts) == 2 else ""
+        raise FileRefused(f"--vary {text}: a range is FIRST:LAST:STEP, three numbers{latin}")
     first, last, step = (Decimal(part.strip()) for part in parts)
     if not step or (last - first) / step < 0:
         raise FileRefused(f"--vary {text}: the step does not lead from the first number to the last")

@@ -25,6 +25,7 @@ from .best import TOLD, Best, Wanted
 from .cores import available, in_order
 from .inputs import head_with, split_head
 from .journal import Journal, name_of_run
+from .latin import Latin
 from .needs import MISSING, cell_named
 from .recalc import SHEET_FUNCTIONS
 from .scenarios import Scenarios, cell_of
@@ -104,6 +105,8 @@ def sweep(
     where: Sequence[str] = (),
     keep: int | None = None,
     by: str = "",
+    latin: int | None = None,
+    seed: int | None = None,
 ) -> Swept:
     """Run the scenarios of the workbook at `path` and write a table to `out`, a row for each.
 
@@ -116,14 +119,18 @@ def sweep(
     done is kept beside `out` until that is written; `resume` goes on with what a run that was stopped has left.
     Of the rows only those are written that meet all conditions of `where`, and only the best of them where `keep` says
     how many, by the column `by`; see `Wanted`.
+    With `latin` the varied inputs have so many points of a Latin hypercube in place of each value with each: of a range
+    such as ``nozzle=4:12`` one value in each of as many equal slices, of a list each value as often as any other. The
+    same `seed`, 1 if it is not given, gives the same points.
 
     The columns are the varied inputs, the outputs, and `error`; their heads have the unit in brackets. A scenario with
     a value that is not allowed keeps its row, with blank outputs and the reason as its error; one without results, as
     an input that is needed is missing, says so there. Raises `FileRefused` or `FormulaRefused` where nothing can be
     done.
     """
+    design = _design(latin, seed, vary)
     book = read_book(path)
-    cases = Scenarios(book, scenarios, vary, yes)
+    cases = Scenarios(book, scenarios, vary, yes, design)
     followed = _outputs(book, path, outputs)
     check_ending(out, keep or len(cases))
     refuse_existing([out], force)
@@ -136,7 +143,7 @@ def sweep(
     without: dict[str, int] = {}  # how many scenarios have no results, by what is needed
     best, wanted = Best(names, len(cases.targets), TOLD), Wanted(names, len(cases.targets), where, keep, by)
     written = 0
-    journal = Journal(out, _run_of(recipe, scenarios, vary), resume, force)
+    journal = Journal(out, _run_of(recipe, scenarios, (list(vary), design)), resume, force)
     answers = _answers(recipe, plan, cases, cores, journal)
     with closing(journal), closing(_written_together(answers, cases, progress, without)) as parts:
         first = next(parts)
@@ -160,10 +167,21 @@ def _rows_of(parts, best, wanted):
     yield wanted.rest()
 
 
-def _run_of(recipe, scenarios, vary):
+def _design(latin, seed, vary):
+    """The Latin hypercube that is asked for, if any."""
+    if latin is None:
+        if seed is not None:
+            raise FileRefused("--seed is that of a Latin hypercube; say with --latin how many points")
+        return None
+    if not vary:
+        raise FileRefused("--latin: say with --vary which inputs, and between which values")
+    return Latin(latin, 1 if seed is None else seed)
+
+
+def _run_of(recipe, scenarios, varied):
     """The name of a run: all that its results hang on."""
     listed = Path(scenarios).read_bytes() if scenarios else b""
-    return name_of_run(__version__, recipe.data, listed, repr((list(vary), recipe.inputs, recipe.outputs)))
+    return name_of_run(__version__, recipe.data, listed, repr((varied, recipe.inputs, recipe.outputs)))
 
 
 def _answers(recipe, plan, cases, cores, journal):

@@ -5,6 +5,7 @@ import io
 import os
 import random
 import shutil
+import signal
 import subprocess
 import sys
 import time
@@ -19,13 +20,16 @@ from openpyxl.workbook.defined_name import DefinedName
 
 import hydrofunc
 from hydrofunc.cli import main
+from hydrofunc.engine.book import Formula
+from hydrofunc.engine.compile import compile_book
 from hydrofunc.errors import FileRefused, FormulaRefused
 from hydrofunc.jobs import fill as fill_module
 from hydrofunc.jobs import scenarios as scenarios_module
 from hydrofunc.jobs import sweep as sweep_module
 from hydrofunc.jobs.cores import in_order
 from hydrofunc.jobs.fill import fill
-from hydrofunc.jobs.recalc import recalc
+from hydrofunc.jobs.latin import Latin
+from hydrofunc.jobs.recalc import SHEET_FUNCTIONS, recalc
 from hydrofunc.jobs.sweep import sweep
 from hydrofunc.template import INPUTS, RESULTS, RESULTS_SHEET, build
 from hydrofunc.workbook.reading import read_book
@@ -313,6 +317,67 @@ def test_more_sites_than_one_batch_come_out_in_order(sites, monkeypatch):
     filled = fill(sites(*(SITE | {"site_name": f"S{i}", "nozzle": 5 + i} for i in range(5))), "out")
     assert filled.results["plant_flow"] == sorted(filled.results["plant_flow"])
     assert [stored(path, "plant_flow") for path in filled.workbooks] == filled.results["plant_flow"]
+
+
+def test_a_list_shared_by_two_processes_gives_the_same_files_and_words(sites, monkeypatch):
+    """Byte by byte, in the order of the list, with what is wrong in it."""
+    for name in ("LEAST", "BATCH", "FEWEST"):
+        monkeypatch.setattr(fill_module, name, 2)
+    path = sites(
+        SITE,
+        SITE | {"site_name": "Wrong", "nozzle": -1},
+        SITE | {"site_name": "Wide", "nozzle": 9},
+        {name: value for name, value in SITE.items() if name != "pipe_bore"}
+        | {"site_name": "Odd", "pipe_standard": "pe100 iso 4427", "pipe_size": "40", "pipe_class": "sch 40"},
+        SITE | {"site_name": "Short", "pipe_length": 200},
+    )
+    done, told = [], []
+    for cores in (1, 2):
+        steps = []
+        done.append(fill(path, f"out{cores}", cores=cores, progress=lambda *at, steps=steps: steps.append(at)))
+        told.append(steps)
+        assert steps == sorted(steps) and steps[-1] == (4, 4)
+    assert len(told[0]) > len(told[1]) == 2  # one process tells of each site, two of each part
+    one, two = ([str(problem) for problem in filled.problems] for filled in done)
+    assert one == two and [text[:5] for text in one] == ["row 3", "row 5"]
+    assert done[0].results == done[1].results and len(done[0].results["given"]) == 4
+    names = [path.name for path in done[0].workbooks]
+    assert names == ["Invented-Spring.xlsx", "Wide.xlsx", "Odd.xlsx", "Short.xlsx"]
+    for name in (*names, "summary.csv"):
+        assert Path("out1", name).read_bytes() == Path("out2", name).read_bytes(), name
+    assert {path.name for path in Path("out2").iterdir()} == {*names, "summary.csv", "summary.xlsx"}
+
+
+@pytest.mark.parametrize("cores", [1, 2, 3, 8])
+def test_processes_share_a_list_evenly_and_no_site_changes_by_it(cores):
+    """Sites that draw their doubt together stay together, and no site is alone unless the list is one site."""
+    least, most = fill_module.LEAST, fill_module.BATCH
+    for count in (1, 2, 31, 32, 33, 64, 65, 95, 100, 240, 241, 257, 511, 600, 1000, 9999):
+        workers = max(1, min(cores, count // fill_module.FEWEST))
+        parts = fill_module._parts(count, workers)
+        assert [index for part in parts for index in range(*part)] == list(range(count))
+        assert all(first % least == 0 for first, _ in parts) and len(parts) % workers == 0
+        sizes = [stop - first for first, stop in parts]
+        assert max(sizes) <= most + least // 2 and max(sizes) - min(sizes) <= 3 * least // 2
+        assert min(sizes) >= least // 2 or len(parts) == 1
+
+
+def test_a_site_has_the_same_numbers_among_others_as_in_another_part_of_the_list():
+    """To the last digit, with what is drawn for its doubt: calculated for 35 sites, and for 32 and 3."""
+    book = read_book(fill_module._template(False))
+    given = {item.name: (item.sheet, item.cell) for item in INPUTS}
+    doubts = [key for key, content in book.cells.items() if key[0] == "Doubt" and isinstance(content, Formula)]
+    results = [(item.sheet, item.cell) for item in RESULTS if not item.name.startswith("checks")]
+    plan = compile_book(book, SHEET_FUNCTIONS, overrides=list(given.values()), outputs=[*doubts, *results])
+
+    def calculated(start, stop):
+        values = {given[name]: [value] * (stop - start) for name, value in SITE.items()}
+        values[given["nozzle"]] = [4 + 0.1 * index for index in range(start, stop)]
+        return fill_module._calculated(plan, values, stop - start)
+
+    (first, rest), whole = (calculated(0, 32), calculated(32, 35)), calculated(0, 35)
+    assert len(doubts) > 500 and len(set(whole[book.resolve("doubt_mean")])) > 30
+    assert {key: first[key] + rest[key] for key in whole} == whole
 
 
 def test_a_list_without_sites_is_refused(lists):
@@ -736,6 +801,96 @@ def test_only_rows_that_meet_all_conditions_are_written(long_sweep, where, meets
     assert rows_of("best.csv") == sorted(numbers, key=lambda row: -float(row["flow"]))[:2] and best.rows == 2
 
 
+def test_a_latin_sweep_meets_each_slice_of_each_range_once_and_each_word_as_often(own_book):
+    """However many points; a list that they cannot share evenly has no value more than once more than another."""
+    for count in (3, 4, 7, 100):
+        done = run(
+            *("sweep", own_book, "--latin", count, "--vary", "flow=1:3", "--vary", "volume=50:250"),
+            *("--vary", "mode=fill,empty,rest", "--outputs", "seconds", "--out", "r.csv", "--force"),
+        )
+        assert done.exit_code == 0, done.output
+        rows = rows_of("r.csv")
+        for name, low, high in (("flow", 1, 3), ("volume", 50, 250)):
+            slices = sorted(int((float(row[name]) - low) / (high - low) * count) for row in rows)
+            assert slices == list(range(count)), name
+        often = [sum(row["mode"] == word for row in rows) for word in ("fill", "empty", "rest")]
+        assert sum(often) == count and max(often) - min(often) <= 1
+        for row in rows:
+            assert float(row["seconds"]) == pytest.approx(float(row["volume"]) / float(row["flow"]), rel=1e-12)
+
+
+def test_the_same_seed_gives_the_same_points_and_another_seed_others(long_sweep):
+    for name, options in {"a": {}, "b": {"seed": 1}, "c": {"seed": 2}, "d": {"latin": 41}}.items():
+        long_sweep(f"{name}.csv", vary="volume=1:10", **{"latin": 40} | options)
+    tables = {name: [row["volume"] for row in rows_of(f"{name}.csv")] for name in "abcd"}
+    assert tables["a"] == tables["b"] and len(set(tables["a"])) == 40
+    assert not set(tables["a"]) & set(tables["c"]) and not set(tables["a"]) & set(tables["d"])
+
+
+def test_each_row_of_a_list_has_the_same_latin_points(long_sweep):
+    long_sweep("r.csv", vary="volume=1:10", latin=10)
+    rows = rows_of("r.csv")
+    volumes = [row["volume"] for row in rows]
+    assert len(rows) == 220 and volumes == volumes[:10] * 22
+    assert [row["flow"] for row in rows[::10]] == ["x" if i == 7 else str(i) for i in range(1, 23)]
+
+
+def test_a_latin_sweep_is_the_same_on_two_cores_and_after_a_stop(long_sweep, monkeypatch):
+    options = {"vary": "volume=1:10", "latin": 10, "seed": 7}
+    long_sweep("whole.csv", **options)
+    with pytest.raises(KeyboardInterrupt):
+        long_sweep("r.csv", 100, **options)
+    for other in ({"seed": 8}, {"latin": 11}, {"latin": None, "seed": None, "vary": "volume=1:10:1"}):
+        with pytest.raises(FileRefused, match="is of another run"):
+            long_sweep("r.csv", resume=True, **options | other)
+    long_sweep("r.csv", resume=True, **options)
+    monkeypatch.setattr(sweep_module, "LONG", -1.0)
+    long_sweep("two.csv", cores=2, **options)
+    assert Path("whole.csv").read_bytes() == Path("r.csv").read_bytes() == Path("two.csv").read_bytes()
+    best = long_sweep("best.csv", keep=3, by="seconds", where=["volume<5"], **options)
+    met = [row for row in rows_of("whole.csv") if float(row["volume"]) < 5 and row["seconds"]]
+    assert rows_of("best.csv") == sorted(met, key=lambda row: -float(row["seconds"]))[:3] and best.rows == 3
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        ({"latin": 5, "vary": []}, "--latin: say with --vary which inputs"),
+        ({"seed": 5, "vary": ["flow=1:2:1"]}, "say with --latin how many points"),
+        ({"vary": ["flow=1:2"]}, "a range is FIRST:LAST:STEP, three numbers; LOW:HIGH goes with sweep --latin"),
+        ({"latin": 5, "vary": ["flow=2:1"]}, "--vary flow=2:1: the first number must be lower than the second"),
+        ({"latin": 5, "vary": ["flow=1:1"]}, "the first number must be lower than the second"),
+        ({"latin": 5, "vary": ["flow=1:few"]}, "a range is LOW:HIGH, two numbers"),
+        ({"latin": 5, "vary": ["mode=1:2", "flow=x"]}, "--vary flow=x: 'x' is not a number"),
+        ({"latin": 2, "vary": ["mode=fill,empty,rest"]}, "3 values do not all occur in 2 points of --latin"),
+        ({"latin": 10_000_001, "vary": ["flow=1:2"]}, "give --latin fewer points, or give sweep --yes"),
+    ],
+)
+def test_a_latin_sweep_that_makes_no_sense_is_refused(own_book, options, words):
+    with pytest.raises(FileRefused) as refused:
+        sweep(own_book, "r.csv", outputs=["seconds"], **options)
+    assert words in str(refused.value) and not Path("r.csv").exists()
+
+
+def test_a_latin_range_holds_only_what_its_input_may_be(filled):
+    book = read_book(filled)
+    for text, words in {
+        "nozzle=-1:8": "-1 mm is not allowed",
+        "nozzle=3:800": "800 mm is not allowed",
+        "nozzle [in]=0.1:30": "30 in: 762 mm is not allowed",
+        "jets=1:4": "not all between these is allowed; give the values as 1,2,3",
+        "pole_pairs=5:7": "not all between these is allowed; give the values as 1,2,3",
+        "cable_area [AWG]=6:10": "there is no wire between two gauges",
+    }.items():
+        with pytest.raises(FileRefused) as refused:
+            scenarios_module.Scenarios(book, None, [text], latin=Latin(5, 1))
+        assert words in str(refused.value)
+    values, _ = scenarios_module.Scenarios(book, None, ["nozzle [in]=0.1:0.5"], latin=Latin(5, 1)).part(0, 5)
+    ((target, inches),) = values.items()
+    assert sorted(int((inch - 0.1) / 0.4 * 5) for inch in inches) == [0, 1, 2, 3, 4]
+    assert target.in_cell(inches) == pytest.approx(25.4 * inches, rel=1e-12)
+
+
 def test_the_best_rows_that_are_told_meet_the_conditions_too(filled):
     """What must be stopped is no best row."""
     told = {}
@@ -781,27 +936,35 @@ _BEGUN = """
 import os, time
 from pathlib import Path
 from hydrofunc.jobs.cores import in_order
+from hydrofunc.workbook.files import new_file
 
 def begin(folder):
-    Path(folder, str(os.getpid())).touch()
-    return time.sleep
+    Path(folder, "begun", str(os.getpid())).touch()
+    return write
+
+def write(name):
+    with new_file(name) as stream:
+        stream.write(b"half")
+        time.sleep(600)
 
 if __name__ == "__main__":
-    list(in_order(begin, {folder!r}, [(600,)] * 4, 2))
+    list(in_order(begin, {folder!r}, [(name,) for name in "abcd"], 2))
 """
 
 
 @pytest.mark.skipif(not Path("/proc/self").exists(), reason="looks for processes in /proc")
-def test_processes_do_not_outlive_the_one_that_asked(here):
-    """Not even where it is killed."""
+@pytest.mark.parametrize("ending", [signal.SIGKILL, signal.SIGINT, signal.SIGTERM])
+def test_processes_do_not_outlive_the_one_that_asked(here, ending):
+    """Not even where it is killed; and no half of a file is left."""
     folder = here / "begun"
     folder.mkdir()
-    (here / "asks.py").write_text(_BEGUN.replace("{folder!r}", repr(str(folder))))
+    (here / "asks.py").write_text(_BEGUN.replace("{folder!r}", repr(str(here))))
     asking = subprocess.Popen([sys.executable, "asks.py"], cwd=here, stderr=subprocess.DEVNULL)
-    wait_for(lambda: len(list(folder.iterdir())) == 2)
-    asking.kill()
-    asking.wait()
+    wait_for(lambda: len(list(here.glob(".?.*.part"))) == 2)
+    asking.send_signal(ending)
+    asking.wait(60)
     wait_for(lambda: not any(Path("/proc", path.name).exists() for path in folder.iterdir()))
+    assert sorted(path.name for path in here.iterdir()) == ["asks.py", "begun"]
 
 
 def wait_for(happened, seconds=60):
