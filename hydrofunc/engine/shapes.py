@@ -13,7 +13,7 @@ from .book import Book, operand
 from .cell import MOST_CELLS, Cell, Mode, Run, grounded
 from .formula import Refused, operands_of, parse, shape_of
 from .lanes import Area
-from .reference import Reference
+from .reference import Reference, reference
 from .run import Fork, Step
 from .tree import Call, Node, Ref
 
@@ -143,6 +143,9 @@ class Shapes:
         return None if known is None else self._bound(slot, known, named)
 
     def _what_is_named(self, sheet, text):
+        cells = reference(text, sheet)
+        if cells is not None:
+            return None if cells.open_ended else _Named(cells)
         if "[" in text:  # the row of a table that a formula stands in
             return None
         try:
@@ -168,6 +171,9 @@ class Shapes:
 
     def _frame(self, places, named):
         """From the values of all slots to what a shape takes; and the slots that it reads."""
+        if len(places) == len(named) > 1 and all(each.one for each in named):
+            slots = [(each if each.get is not None else self._ready(each)).slots[0] for each in named]
+            return itemgetter(*slots), tuple({*slots})
         read = [self._ready(each) if i in places else None for i, each in enumerate(named)]
         needs = tuple({slot for each in read if each is not None for slot in each.slots})
         if all(each is None or each.one for each in read):

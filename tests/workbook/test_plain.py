@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from hydrofunc.engine.book import Formula
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.errors import FileRefused
-from hydrofunc.workbook import reading, splice
+from hydrofunc.workbook import parts, reading, splice
 from hydrofunc.workbook.plain import plain_sheet
 from tests.engine.fake_functions import saved
 
@@ -22,8 +22,7 @@ KEPT = sorted((Path(__file__).parents[2] / "workbooks").rglob("*.xlsx"))
 def by_the_parser(do):
     """What `do` gives where no sheet is read by patterns."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(reading, "plain_sheet", lambda content: None)
-        patch.setattr(splice.plain, "plain_sheet", lambda content: None)
+        patch.setattr(parts, "plain_sheet", lambda content: None)
         return do()
 
 
