@@ -190,8 +190,12 @@ def recalc(book: str, out: str | None, force: bool) -> None:
     Where an input that is needed is missing, or one holds what is not allowed, the workbook is written, sheet, cell
     and label are named, and the exit code is 1.
     """
+    import atexit
+    import gc
+
     from .jobs.recalc import recalc as run
 
+    atexit.register(gc.freeze)  # a process that ends gives all back without looking through it once more
     path, done = run(book, out, force, _say_if_older(book))
     click.echo(path)
     _say(done.causes)
