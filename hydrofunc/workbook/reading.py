@@ -263,12 +263,12 @@ def _are_names(content, count):
     """Whether a part lists so many names, and nothing else in it looks like one."""
     if not is_plain(content) or content.count(b"<definedName ") != count:
         return False
-    path, within = [], []
+    path, in_list = [], []
 
     def start(name, _):
-        path.append(name)
         if name.endswith(" definedName"):
-            within.append(path[:-1])
+            in_list.append(path == _LIST_OF_NAMES)
+        path.append(name)
 
     try:
         parser = expat.ParserCreate(namespace_separator=" ")
@@ -276,7 +276,7 @@ def _are_names(content, count):
         parser.Parse(content, True)
     except (expat.ExpatError, ValueError):
         return False
-    return len(within) == count and all(each == _LIST_OF_NAMES for each in within)
+    return len(in_list) == count and all(in_list)
 
 
 def _by_openpyxl(parts, archive):

@@ -184,7 +184,6 @@ def test_merged_cells_that_cannot_be_are_refused(other):
     "other",
     [
         b'<definedName nam="to_give">',
-        b'<definedName name="to_give" hidden="maybe">',
         b'<definedName name="to_give" x="1">',
     ],
 )
