@@ -18,6 +18,7 @@ REFUSED = "not allowed"  # as the template has it
 # So begin names of cells that hold a value though nobody typed over a formula: inputs, and a table of wires.
 NO_RESULTS = ("yours_", "reading_", "well_", "service_done_", "site_name", "surveyed_by", "gauge_of_thinnest")
 NO_RESULTS += ("thinnest_wire", "gauge_steps", "wire_ratio")
+OF_READINGS = ("reading_watts", "reading_flow", "reading_constant", "reading_balance")  # these are results all the same
 _VALUE = Callable[[Key], object]  # what a cell holds after calculation
 
 
@@ -36,9 +37,14 @@ def _is_odd(book, value):
                 return True
             if name.startswith("yours_") and _holds_value(book, (key[0], f"E{key[1][1:]}")):
                 return True
-            if not name.startswith(NO_RESULTS) and _holds_value(book, key):
+            if not is_no_result(name) and _holds_value(book, key):
                 return True
     return False
+
+
+def is_no_result(name: str) -> bool:
+    """Whether a name tells by itself that its cell is none of the template's results."""
+    return name.startswith(NO_RESULTS) and name not in OF_READINGS
 
 
 def missing(book: Book, value: _VALUE) -> str:

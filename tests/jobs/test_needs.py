@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from hydrofunc.cli import main
-from hydrofunc.jobs.needs import NO_RESULTS, REFUSED
+from hydrofunc.jobs.needs import REFUSED, is_no_result
 from hydrofunc.jobs.recalc import calculated
 from hydrofunc.template import INPUTS, PLACED, Result, build, model
 from hydrofunc.workbook.splice import splice
@@ -176,7 +176,7 @@ def test_no_result_has_a_name_that_is_passed_over():
     """A result that somebody typed over is looked for by its name; only names of other cells may be left out."""
     results = [item.name for placed in PLACED.values() for _, item in placed if isinstance(item, Result)]
     assert len(results) > 500
-    assert not [name for name in results if name.startswith(NO_RESULTS)]
+    assert not [name for name in results if is_no_result(name)]
     assert REFUSED == model.REFUSED
 
 
