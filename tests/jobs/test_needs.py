@@ -181,8 +181,8 @@ def test_no_result_has_a_name_that_is_passed_over():
 
 
 def test_the_template_is_not_loaded_for_a_workbook_that_lacks_nothing():
-    """It would take as long as all other modules together."""
-    path = KEPT / "invented-project" / "Invented-project-Fern-Hollow-B-one-wide-pipe-as-tested.xlsx"
+    """It would take as long as all other modules together. Own rows of parts or loads may be results: then it is."""
+    path = KEPT / "invented-demo" / "Invented-example-Goat-Meadow.xlsx"
     code = f"""
 import sys
 from hydrofunc.jobs.recalc import calculated
