@@ -19,6 +19,7 @@ from .errors import FileRefused, HydroError
 if TYPE_CHECKING:
     from .jobs.doubt import Doubted
     from .registry import Function
+    from .workbook.parts import Archive
 
 MOST_MESSAGES = 1000  # of one kind, on the terminal
 
@@ -191,10 +192,13 @@ def recalc(book: str, out: str | None, force: bool) -> None:
     Where an input that is needed is missing, or one holds what is not allowed, the workbook is written, sheet, cell
     and label are named, and the exit code is 1.
     """
+    import atexit
+    import gc
+
     from .jobs.recalc import recalc as run
 
-    _say_if_older(book)
-    path, done = run(book, out, force)
+    atexit.register(gc.freeze)  # a process that ends gives all back without looking through it once more
+    path, done = run(book, out, force, _say_if_older(book))
     click.echo(path)
     _say(done.causes)
     _end_if_needed(book, done.needs)
@@ -684,13 +688,15 @@ def _end_if_needed(book: str, needs: Sequence[str]) -> None:
         sys.exit(1)
 
 
-def _say_if_older(book: str, more: str = "") -> None:
-    """One line on stderr where a workbook is of an older layout."""
+def _say_if_older(book: str, more: str = "") -> "Archive":
+    """One line on stderr where a workbook is of an older layout. The workbook, opened."""
     from .jobs.older import OLDER, is_older
-    from .workbook.reading import defined_names
+    from .workbook.reading import defined_names, opened
 
-    if is_older(defined_names(book)):
+    archive = opened(book)
+    if is_older(defined_names(archive)):
         click.echo(f"{book}: {OLDER}.{more}", err=True)
+    return archive
 
 
 def _say(messages: Sequence[object]) -> None:

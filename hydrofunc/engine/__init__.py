@@ -16,6 +16,5 @@
 - `compile`    compiles a workbook: which formulas, in which order
 - `run`        a compiled workbook, run for many scenarios
 
-Knows no file format and no template. May import `errors`, `registry` and numpy; openpyxl only for its tokenizer
-and the letters of columns.
+Knows no file format and no template. May import `errors`, `registry` and numpy; openpyxl only for its tokenizer.
 """

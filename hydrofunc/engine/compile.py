@@ -52,7 +52,8 @@ class _Compiler:
         self.arrays = {}  # (sheet, area) -> slot of the whole result of an array formula
         self.sizes = dict(book.sizes)
         self.ranges = {}  # Reference -> slots
-        self.shapes = Shapes(book, functions, self.slot, self.slots_of)
+        overrides = list(overrides)
+        self.shapes = Shapes(book, functions, self.slot, self.slots_of, forks=bool(overrides))
         self.reading = cache(itemgetter)  # slot -> closure; one for all formulas that read the cell
         formulas = [key for key, value in book.cells.items() if isinstance(value, Formula)]
         inputs = [self._spelt(key) for key in overrides]

@@ -56,9 +56,12 @@ def operands_of(shape: str, cells: list[str]) -> list[str] | None:
 
     None where that cannot be said without reading the formula itself.
     """
-    operands = _open_operands(shape)
-    if operands is None or sum(len(pieces) - 1 for pieces in operands) != len(cells):
+    known = _open_operands(shape)
+    if known is None or known[0] != len(cells):
         return None
+    _, plain, operands = known
+    if plain:
+        return cells
     left = iter(cells)
     texts = []
     for pieces in operands:
@@ -74,16 +77,18 @@ def operands_of(shape: str, cells: list[str]) -> list[str] | None:
 
 @lru_cache(maxsize=20_000)
 def _open_operands(shape):
-    """Of each operand that is no literal the pieces between its cells."""
+    """(how many cells, are they all that is named, of each operand that is no literal the pieces between its cells)."""
     try:
         tokens = _tokens_of(shape)
     except Refused:
         return None
-    return [
+    operands = [
         _with_cells(token.value, "\0").split("\0")
         for token in tokens
         if token.type == Token.OPERAND and token.subtype == Token.RANGE and _constant(token.value) is None
     ]
+    count = sum(len(pieces) - 1 for pieces in operands)
+    return count, all(pieces == ["", ""] for pieces in operands), operands
 
 
 def _constant(text):

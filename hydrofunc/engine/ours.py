@@ -49,9 +49,15 @@ def _single(value):
     return _cell(value)
 
 
+_SEVERAL = {Lanes, ExcelError}  # what is not handed over as it stands
+
+
 def _list(value):
     """`Cells` of an argument that takes a list."""
-    values, errors = zip(*map(_cell, ln.cells_of(value)))
+    cells = ln.cells_of(value)
+    if _SEVERAL.isdisjoint(map(type, cells)):
+        return Cells(tuple(cells))
+    values, errors = zip(*map(_cell, cells))
     known = any(codes is not None for codes in errors)
     return Cells(values, [0 if codes is None else codes for codes in errors] if known else None)
 

@@ -4,8 +4,6 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from openpyxl.utils import column_index_from_string, get_column_letter
-
 MAX_ROW, MAX_COLUMN = 1_048_576, 16_384  # of a worksheet (Microsoft, "Excel specifications and limits")
 _CELL = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 _CELLS = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7}):\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
@@ -47,16 +45,45 @@ class Reference:
         return first if self.single else f"{first}:{address(self.bottom, self.right)}"
 
 
+class _Columns(dict):
+    """The numbers of columns by their letters, one to three capitals; of each they are worked out once."""
+
+    def __missing__(self, letters):
+        number = 0
+        for letter in letters:
+            number = 26 * number + ord(letter) - 64
+        self[letters] = number
+        return number
+
+
+class _Letters(dict):
+    """The letters of columns by their numbers; of each they are worked out once."""
+
+    def __missing__(self, column):
+        if column < 1:
+            raise ValueError(f"there is no column {column}")
+        letters, left = "", column
+        while left:
+            left, letter = divmod(left - 1, 26)
+            letters = chr(65 + letter) + letters
+        self[column] = letters
+        return letters
+
+
+COLUMN_OF = _Columns()
+_LETTERS = _Letters()
+
+
 def address(row: int, column: int) -> str:
     """(7, 2) as "B7"."""
-    return f"{get_column_letter(column)}{row}"
+    return f"{_LETTERS[column]}{row}"
 
 
 def place(cell: str) -> tuple[int, int]:
     """ "B7" or "$B$7" as (7, 2). Raises `ValueError` where it is no address of a cell."""
     match = _CELL.fullmatch(cell)
     if match:
-        row, column = int(match[2]), column_index_from_string(match[1].upper())
+        row, column = int(match[2]), COLUMN_OF[match[1].upper()]
         if 1 <= row <= MAX_ROW and column <= MAX_COLUMN:
             return row, column
     raise ValueError(f"{cell!r} is not the address of a cell")
@@ -74,8 +101,9 @@ def split_sheet(operand: str) -> tuple[str | None, str]:
 def reference(operand: str, sheet: str) -> Reference | None:
     """The cells that an operand such as "$B$7", "B1:C9", "A:A" or "3:5" means on `sheet`; None where it means none."""
     if match := _CELL.fullmatch(operand):
-        corners = match[2], match[1], match[2], match[1]
-    elif match := _CELLS.fullmatch(operand):
+        row, column = int(match[2]), COLUMN_OF[match[1].upper()]
+        return Reference(sheet, row, column, row, column) if 1 <= row <= MAX_ROW and column <= MAX_COLUMN else None
+    if match := _CELLS.fullmatch(operand):
         corners = match[2], match[1], match[4], match[3]
     elif match := _COLUMNS.fullmatch(operand):
         corners = "1", match[1], str(MAX_ROW), match[2]
@@ -84,7 +112,7 @@ def reference(operand: str, sheet: str) -> Reference | None:
     else:
         return None
     rows = sorted((int(corners[0]), int(corners[2])))
-    columns = sorted(column_index_from_string(letters.upper()) for letters in (corners[1], corners[3]))
+    columns = sorted(COLUMN_OF[letters.upper()] for letters in (corners[1], corners[3]))
     if rows[0] < 1 or rows[1] > MAX_ROW or columns[1] > MAX_COLUMN:
         return None
     return Reference(sheet, rows[0], columns[0], rows[1], columns[1])

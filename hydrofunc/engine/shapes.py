@@ -6,6 +6,7 @@ while compiling, has no shape and is compiled by itself.
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from operator import itemgetter
 
 from . import forms
@@ -13,7 +14,7 @@ from .book import Book, operand
 from .cell import MOST_CELLS, Cell, Mode, Run, grounded
 from .formula import Refused, operands_of, parse, shape_of
 from .lanes import Area
-from .reference import Reference
+from .reference import Reference, reference
 from .run import Fork, Step
 from .tree import Call, Node, Ref
 
@@ -41,12 +42,15 @@ class _OpenFork:
     no: "_Part | _OpenFork"
 
 
-@dataclass(frozen=True, slots=True)
 class _Shape:
-    """A compiled formula with places for its cells."""
+    """A compiled formula with places for its cells, and its fork, compiled once somebody wants it."""
 
-    whole: _Part
-    fork: _OpenFork | None
+    def __init__(self, whole: _Part, tree: Node, part: Callable):
+        self.whole, self._tree, self._part = whole, tree, part
+
+    @cached_property
+    def fork(self) -> _OpenFork | None:
+        return fork_of(self._tree, self._part, _OpenFork)
 
 
 class _OpenCell(Cell):
@@ -118,10 +122,14 @@ class _Names(dict):
 
 
 class Shapes:
-    """The shapes of a workbook's formulas. `slot` and `slots_of` are those of its compiler."""
+    """The shapes of a workbook's formulas. `slot` and `slots_of` are those of its compiler.
 
-    def __init__(self, book: Book, functions: dict, slot: Callable, slots_of: Callable):
+    Without `forks` steps have none: only lanes make use of them.
+    """
+
+    def __init__(self, book: Book, functions: dict, slot: Callable, slots_of: Callable, forks: bool):
         self._book, self._functions, self._slot, self._slots_of = book, functions, slot, slots_of
+        self._forks = forks
         self._known = _known(functions)
         self._named = _Names(self._what_is_named)
 
@@ -143,6 +151,9 @@ class Shapes:
         return None if known is None else self._bound(slot, known, named)
 
     def _what_is_named(self, sheet, text):
+        cells = reference(text, sheet)
+        if cells is not None:
+            return None if cells.open_ended else _Named(cells)
         if "[" in text:  # the row of a table that a formula stands in
             return None
         try:
@@ -156,7 +167,8 @@ class Shapes:
     def _bound(self, slot, shape, named):
         frame, needs = self._frame(shape.whole.places, named)
         run = shape.whole.run
-        return Step(slot, lambda values: grounded(run(frame(values))), needs, self._bound_fork(shape.fork, named))
+        fork = self._bound_fork(shape.fork, named) if self._forks else None
+        return Step(slot, lambda values: grounded(run(frame(values))), needs, fork)
 
     def _bound_fork(self, fork, named):
         if type(fork) is not _OpenFork:
@@ -168,6 +180,9 @@ class Shapes:
 
     def _frame(self, places, named):
         """From the values of all slots to what a shape takes; and the slots that it reads."""
+        if len(places) == len(named) > 1 and all(each.one for each in named):
+            slots = [(each if each.get is not None else self._ready(each)).slots[0] for each in named]
+            return itemgetter(*slots), tuple({*slots})
         read = [self._ready(each) if i in places else None for i, each in enumerate(named)]
         needs = tuple({slot for each in read if each is not None for slot in each.slots})
         if all(each is None or each.one for each in read):
@@ -212,9 +227,7 @@ def _compiled(text, named, functions):
         tree = parse(text, lambda _: Ref(next(left)))
         cell = _OpenCell(functions, places)
         run = cell.formula(tree)
-        return _Shape(
-            _Part(run, frozenset(cell.needs)), fork_of(tree, lambda part: _part(part, functions, places), _OpenFork)
-        )
+        return _Shape(_Part(run, frozenset(cell.needs)), tree, lambda part: _part(part, functions, places))
     except (_OwnPlace, Refused, StopIteration):
         return None
 

@@ -20,8 +20,8 @@ import hydrofunc
 from ..errors import FileRefused, FormulaRefused
 from ..jobs.recalc import calculated
 from ..workbook.files import refuse_existing, write_bytes
+from ..workbook.parts import sheet_parts, workbook_part
 from ..workbook.reading import bytes_of, guard
-from ..workbook.splice import sheet_parts, workbook_part
 
 # Where formulas stand in the XML (ECMA-376 part 1, 18.3.1.40 f, 18.3.1.43 formula, 18.2.5 definedName, ...).
 _FORMULA = re.compile(

@@ -8,7 +8,7 @@ import re
 import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from html import unescape
 from io import BytesIO
 
@@ -16,14 +16,20 @@ from ..engine.book import Book, Formula
 from ..engine.lanes import ExcelError
 from ..engine.reference import Reference, address, place, reference, split_sheet
 from ..engine.run import Plan
-from ..template import INPUTS
 
 Key = tuple[str, str]  # a cell: (sheet, "B7")
 
 _MOST = 5  # empty cells named for one cause
 _SAYS_NA = re.compile(r"\bNA\(\)", re.IGNORECASE)
 _CHART_RANGE = re.compile(r"<(?:\w+:)?f>([^<]+)</")
-_ITEMS = {(item.sheet, item.cell): item for item in INPUTS}
+
+
+@cache
+def _items():
+    """The template's inputs by their cells. Loading it takes long, and most workbooks have no cause to tell."""
+    from ..template import INPUTS
+
+    return {(item.sheet, item.cell): item for item in INPUTS}
 
 
 @dataclass(frozen=True)
@@ -135,7 +141,7 @@ class Causes:
         needed = [other for other in empty if _is_needed(other)]
         if not needed and not odd:
             needed = [other for other in self._missing(key, cells, through_zeros=True)[0] if _is_needed(other)]
-        known = [other for other in empty if other in _ITEMS]
+        known = [other for other in empty if other in _items()]
         return [*(needed or known or empty), *odd]
 
     def _missing(self, key, cells, through_zeros):
@@ -145,7 +151,7 @@ class Causes:
             if other in seen:
                 continue
             seen.add(other)
-            value, item = cells.get(other), _ITEMS.get(other)
+            value, item = cells.get(other), _items().get(other)
             if isinstance(self._book.cells.get(other), Formula):
                 if value == "" or (through_zeros and value == 0):  # what does that cell lack?
                     todo += self._plan.precedents_of(other)
@@ -187,7 +193,7 @@ def _shortened(told):
 
 def _is_needed(key):
     """Whether it is an input that nothing replaces."""
-    return key in _ITEMS and _ITEMS[key].needed and not _ITEMS[key].unless
+    return key in _items() and _items()[key].needed and not _items()[key].unless
 
 
 def _merged(groups, order):

@@ -1,22 +1,50 @@
 """What a person must give or mend in a workbook before it says something: a line for each cause."""
 
 from collections.abc import Callable, Iterator
+from functools import cache
+from typing import TYPE_CHECKING
 
 from ..engine.book import Book, Formula
 from ..engine.compile import Key
 from ..engine.lanes import ExcelError
-from ..engine.reference import Reference
-from ..template import INPUTS, PLACED, Input, Result
-from ..template.model import REFUSED
+from ..engine.reference import Reference, address
 from ..units import alternatives
 
+if TYPE_CHECKING:
+    from ..template import Input
+
 MISSING = "missing"  # the name of the cell that says what is needed, with sheet and cell; "" where nothing is
+REFUSED = "not allowed"  # as the template has it
+# So begin names of cells that hold a value though nobody typed over a formula: inputs, and a table of wires.
+NO_RESULTS = ("yours_", "reading_", "well_", "service_done_", "site_name", "surveyed_by", "gauge_of_thinnest")
+NO_RESULTS += ("thinnest_wire", "gauge_steps", "wire_ratio")
+OF_READINGS = ("reading_watts", "reading_flow", "reading_constant", "reading_balance")  # these are results all the same
 _VALUE = Callable[[Key], object]  # what a cell holds after calculation
 
 
 def needs(book: Book, value: _VALUE) -> list[str]:
     """What is typed but not allowed or over a formula, and what is needed and missing; nothing of a stranger's book."""
-    return [*_refused(book, value), *_typed_over(book), *filter(None, [missing(book, value)])]
+    told = [*_refused(book, value), *_typed_over(book)] if _is_odd(book, value) else []
+    return [*told, *filter(None, [missing(book, value)])]
+
+
+def _is_odd(book, value):
+    """Whether a named cell may hold what it should not. To know the template, which says more, takes time to load."""
+    for name, target in book.names.items():
+        if isinstance(target, Reference) and target.single:
+            key = target.sheet, address(target.top, target.left)
+            if name.startswith("state_") and value(key) == REFUSED:
+                return True
+            if name.startswith("yours_") and _holds_value(book, (key[0], f"E{key[1][1:]}")):
+                return True
+            if not is_no_result(name) and _holds_value(book, key):
+                return True
+    return False
+
+
+def is_no_result(name: str) -> bool:
+    """Whether a name tells by itself that its cell is none of the template's results."""
+    return name.startswith(NO_RESULTS) and name not in OF_READINGS
 
 
 def missing(book: Book, value: _VALUE) -> str:
@@ -34,6 +62,8 @@ def cell_named(book: Book, name: str) -> Key | None:
 
 def _refused(book: Book, value: _VALUE) -> Iterator[str]:
     """Inputs whose cell holds what does not fit: something else counts in its place."""
+    from ..template import INPUTS
+
     for item in INPUTS:
         state, typed = (cell_named(book, f"{kind}_{item.name}") for kind in ("state", "yours"))
         if state and typed and value(state) == REFUSED:
@@ -43,6 +73,8 @@ def _refused(book: Book, value: _VALUE) -> Iterator[str]:
 
 def _typed_over(book: Book) -> Iterator[str]:
     """Cells in which a template has a formula and somebody typed a value, which then counts in this one cell only."""
+    from ..template import INPUTS
+
     if cell_named(book, MISSING) is None:
         return
     for item in INPUTS:
@@ -51,7 +83,7 @@ def _typed_over(book: Book) -> Iterator[str]:
             beside = (typed[0], f"E{typed[1][1:]}")
             home = f"Type it in {typed[0]}!{typed[1]}, column yours"
             yield from (_over(book, key, item.label, home) for key in (beside, counts) if _holds_value(book, key))
-    for name, label in _RESULTS.items():
+    for name, label in _results().items():
         key = cell_named(book, name)
         if key and _holds_value(book, key):
             yield _over(book, key, label, "A result is not typed")
@@ -69,10 +101,15 @@ def _over(book, key, label, instead):
     )
 
 
-_RESULTS = {item.name: item.label for placed in PLACED.values() for _, item in placed if isinstance(item, Result)}
+@cache
+def _results():
+    """The labels of the template's results, by name."""
+    from ..template import PLACED, Result
+
+    return {item.name: item.label for placed in PLACED.values() for _, item in placed if isinstance(item, Result)}
 
 
-def _why(item: Input, typed: Key, value: _VALUE) -> str:
+def _why(item: "Input", typed: Key, value: _VALUE) -> str:
     """What must be typed instead, or in the cell of the unit."""
     holds, unit = value(typed), value((typed[0], f"D{typed[1][1:]}"))
     if isinstance(holds, str) and not item.is_text and not item.is_date:

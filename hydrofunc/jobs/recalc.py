@@ -9,7 +9,8 @@ from ..engine.compile import compile_book
 from ..errors import FileRefused
 from ..registry import FUNCTIONS
 from ..workbook.files import refuse_existing, write_bytes
-from ..workbook.reading import read_book
+from ..workbook.parts import Archive
+from ..workbook.reading import opened, read_book
 from ..workbook.splice import splice
 from .causes import Cause, Causes
 from .needs import needs
@@ -26,20 +27,21 @@ class Recalculated(NamedTuple):
 
 
 @collector_paused()
-def calculated(source: str | Path | bytes) -> Recalculated:
-    """The workbook (path or bytes) with the value of every formula stored, and what is to be said of it.
+def calculated(source: str | Path | bytes | Archive) -> Recalculated:
+    """The workbook (path, bytes or opened) with the value of every formula stored, and what is to be said of it.
 
     Raises `FormulaRefused`, with every cell and reason, where the workbook holds something the engine does not
     evaluate.
     """
-    book = read_book(source)
+    archive = opened(source)
+    book = read_book(archive)
     plan = compile_book(book, SHEET_FUNCTIONS)
     result = plan.run()
     values = {key: result.value(key) for key in plan.outputs}
     lacking = needs(book, lambda key: values.get(key, book.cells.get(key)))
     if b"_xmlsignatures/" in book.data:  # names of parts stand unpacked in an archive
         lacking.append("The digital signature of this workbook is void now, as its values have changed.")
-    return Recalculated(splice(book.data, values), lacking, Causes(book, plan).of(values))
+    return Recalculated(splice(archive, values), lacking, Causes(book, plan).of(values))
 
 
 def refuse_other_ending(out: str | Path) -> None:
@@ -48,9 +50,12 @@ def refuse_other_ending(out: str | Path) -> None:
         raise FileRefused(f"{str(out)!r}: the name of a workbook must end in .xlsx or .xlsm")
 
 
-def recalc(path: str | Path, out: str | Path | None = None, force: bool = False) -> tuple[Path, Recalculated]:
+def recalc(
+    path: str | Path, out: str | Path | None = None, force: bool = False, archive: Archive | None = None
+) -> tuple[Path, Recalculated]:
     """Recalculate the workbook at `path` into `out`, by default ``NAME-recalculated`` beside it.
 
+    `archive` is that workbook where it is open already.
     Returns the path written, and what `calculated` gives.
     """
     path = Path(path)
@@ -59,6 +64,6 @@ def recalc(path: str | Path, out: str | Path | None = None, force: bool = False)
     out = Path(out) if out is not None else path.with_name(f"{path.stem}-recalculated{path.suffix}")
     refuse_other_ending(out)
     refuse_existing([out], force)
-    done = calculated(path)
+    done = calculated(archive or path)
     write_bytes(out, done.data, force)
     return out, done

@@ -8,7 +8,7 @@ import re
 from typing import NamedTuple
 from xml.parsers import expat
 
-from openpyxl.utils import column_index_from_string
+from ..engine.reference import COLUMN_OF
 
 _ATTRIBUTES = rb"""(?: [\w:.-]+="[^"<]*")*"""
 _ROW = re.compile(rb"<row(" + _ATTRIBUTES + rb") ?(/?)>")
@@ -52,7 +52,7 @@ def plain_sheet(content: bytes) -> PlainSheet | None:
     start = content.find(b"<sheetData>")
     if start < 0 or content.find(b"<sheetData", start + 1) >= 0:
         return None
-    if b"<!" in content or b"\r" in content or content.count(b"<?") > 1 or not _UTF_8.match(content):
+    if not is_plain(content):
         return None
     try:
         expat.ParserCreate(namespace_separator=" ").Parse(content, True)  # a prefix must be bound, too
@@ -65,13 +65,11 @@ def plain_sheet(content: bytes) -> PlainSheet | None:
         if not number or int(number[1]) <= last:
             return None
         cells, at, last, before = [], row.end(), int(number[1]), 0
+        inside_row = number[1] + b'"'
         while not row[2] and not content.startswith(b"</row>", at):
             cell = _CELL.match(content, at)
-            place = cell and _AT.search(cell[1])
-            if not place or place[2] != number[1]:
-                return None
-            column = column_index_from_string(place[1].decode())
-            if column <= before:
+            column = cell and _column(cell[1], inside_row)
+            if not column or column <= before:
                 return None
             cells.append((column, cell))
             at, before = cell.end(), column
@@ -80,9 +78,32 @@ def plain_sheet(content: bytes) -> PlainSheet | None:
     return PlainSheet(start, at + len(b"</sheetData>"), rows)
 
 
+def _column(attributes, row):
+    """The column of a cell by its attributes; None where it is in another row than this (its number and a quote)."""
+    if attributes.startswith(b' r="'):
+        letters, number, _ = attributes[4:].partition(row)
+        if number and letters in _COLUMNS:
+            return _COLUMNS[letters]
+    place = _AT.search(attributes)
+    if not place or place[2] + b'"' != row:
+        return None
+    return _COLUMNS.setdefault(place[1], COLUMN_OF[place[1].decode()])
+
+
+_COLUMNS: dict[bytes, int] = {}  # by their letters, as far as they were met
+
+
+def is_plain(content: bytes) -> bool:
+    """Whether the bytes of a part have nothing round their elements that only a parser understands."""
+    if b"<!" in content or b"\r" in content or content.count(b"<?") > 1:
+        return False
+    return bool(_UTF_8.match(content))
+
+
 def kind_of(cell: re.Match) -> str:
     """What a cell says that it holds: "n" a number, "s" a shared string, and so on."""
-    found = _KIND.search(cell[1])
+    attributes = cell[1]
+    found = _KIND.search(attributes) if b' t="' in attributes else None
     return found[1].decode() if found else "n"
 
 

@@ -11,6 +11,7 @@ from datetime import date, datetime, time, timedelta
 from io import BytesIO
 from math import isfinite
 from pathlib import Path
+from xml.parsers import expat
 
 from defusedxml import ElementTree
 from defusedxml.common import DefusedXmlException
@@ -22,10 +23,11 @@ from ..engine.book import Book, Formula, Table, Unusable
 from ..engine.cell import MOST_CELLS
 from ..engine.collector import collector_paused
 from ..engine.lanes import ExcelError
-from ..engine.reference import MAX_COLUMN, MAX_ROW, address, reference, split_sheet, table_part
+from ..engine.reference import MAX_COLUMN, MAX_ROW, address, place, reference, split_sheet, table_part
 from ..errors import FileRefused
-from .plain import FORMULA, INLINE, VALUE, inline_text, inside, kind_of, plain_sheet
-from .splice import ATTRIBUTES, sheet_parts, workbook_part
+from .parts import Archive
+from .plain import FORMULA, INLINE, VALUE, as_text, inline_text, inside, is_plain, kind_of
+from .splice import ATTRIBUTES
 
 LARGEST_FILE = 64 * 2**20  # bytes, as stored
 LARGEST_CONTENT = 512 * 2**20  # bytes, unpacked
@@ -39,21 +41,32 @@ _ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")  # of a character that XML cannot h
 _ROOT = re.compile(rb'<worksheet [^<>]*xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"[^<>]*>')
 # Elements that are closed by a tag of their own: so each is looked for once, however many there are.
 _CONDITIONS = re.compile(rb"<(conditionalFormatting|dataValidations)" + ATTRIBUTES + rb"\s*>.*?</\1\s*>", re.DOTALL)
+# Merged cells and names as programs write them.
+_AREA = rb'<mergeCell ref="[A-Z]{1,3}[1-9][0-9]{0,6}:[A-Z]{1,3}[1-9][0-9]{0,6}" ?/>'
+_MERGED = re.compile(rb'<mergeCells(?: count="[0-9]{1,9}")?>(?:' + _AREA + rb")+</mergeCells>")
+_MERGED_AREA = re.compile(rb'"([A-Z]+[0-9]+):([A-Z]+[0-9]+)"')
+_NAME = re.compile(rb'<definedName name="((?!(?i:_xlnm))[\w.\\]+)"(?: hidden="[01]")?>([^<]*)</definedName>')
+_LOCAL_NAME = re.compile(rb'<definedName [^<>]*\blocalSheetId="')
+_MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+_LIST_OF_NAMES = [f"{_MAIN} workbook", f"{_MAIN} definedNames"]
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
 _OLD_OR_ENCRYPTED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # OLE compound file
 
 
 @collector_paused()
-def read_book(source: str | Path | bytes) -> Book:
-    """The `Book` in a file, given by path or as bytes; .xlsx and .xlsm. Raises `FileRefused`."""
-    name, data = bytes_of(source)
-    guard(name, data)
+def read_book(source: str | Path | bytes | Archive) -> Book:
+    """The `Book` in a file, given by path, as bytes or opened; .xlsx and .xlsm. Raises `FileRefused`."""
+    archive = opened(source)
+    name = archive.name
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of parts openpyxl would lose on saving; we never save with it
-            rest, plain = _plain_sheets(data)
-            reader = ExcelReader(BytesIO(rest), keep_links=False)
-            reader.read()
+            rest, plain = _plain_sheets(archive)
+            names = _plain_names(rest, archive.workbook)
+            reader = _by_openpyxl(rest, archive)
+            if names and reader.parser.workbook_part_name != archive.workbook:  # it reads another list of names
+                names, rest[archive.workbook] = {}, archive.parts[archive.workbook]
+                reader = _by_openpyxl(rest, archive)
             values = {title: _with_texts(cells, reader.shared_strings) for title, (_, cells) in plain.items()}
     except DefusedXmlException as error:
         raise FileRefused(f"{name}: its XML declares entities or a document type ({error})") from None
@@ -61,8 +74,8 @@ def read_book(source: str | Path | bytes) -> Book:
         reason = f"{type(error).__name__}: {error}"
         raise FileRefused(f"{name}: not a workbook that can be read ({reason})") from None
     workbook = reader.wb
-    _refuse_sheets_not_read(name, data, workbook.sheetnames)
-    book = Book(data, name)
+    _refuse_sheets_not_read(archive, workbook.sheetnames)
+    book = Book(archive.data, name)
     if (calculation := workbook.calculation) is not None:
         if calculation.iterate:
             book.trouble = "the workbook asks for iterative calculation, which is not supported"
@@ -83,6 +96,8 @@ def read_book(source: str | Path | bytes) -> Book:
             columns = tuple(column.name for column in table.tableColumns)
             heads = 1 if table.headerRowCount is None else table.headerRowCount
             book.tables[table.displayName.lower()] = Table(area, columns, heads, table.totalsRowCount or 0)
+    for label, text in names.items():
+        book.names[label.lower()] = _target(book, text)
     scopes = [(None, workbook), *((sheet.title, sheet) for sheet in workbook.worksheets)]
     for title, scope in scopes:
         for label, defined in scope.defined_names.items():
@@ -94,9 +109,9 @@ def read_book(source: str | Path | bytes) -> Book:
     return book
 
 
-def _refuse_sheets_not_read(name, data, titles):
+def _refuse_sheets_not_read(archive, titles):
     """Refuse a workbook of which sheets would be passed over without a word."""
-    root = _workbook_root(name, data)
+    root, name = _workbook_root(archive), archive.name
     if "purl.oclc.org" in root.tag:
         raise FileRefused(f'{name}: a "Strict Open XML" workbook; save it as an ordinary Excel workbook (.xlsx)')
     listed = [each.get("name", "") for each in root.iter() if each.tag.endswith("}sheet")]
@@ -104,20 +119,18 @@ def _refuse_sheets_not_read(name, data, titles):
         raise FileRefused(f"{name}: the sheet {missing[0]} cannot be read: its part is missing or of an unknown kind")
 
 
-def _workbook_root(name, data):
+def _workbook_root(archive):
     """The XML that lists sheets and names."""
-    with zipfile.ZipFile(BytesIO(data)) as archive:
-        try:
-            return ElementTree.fromstring(archive.read("xl/workbook.xml"))
-        except (DefusedXmlException, ElementTree.ParseError) as error:
-            raise FileRefused(f"{name}: not a workbook that can be read ({error})") from None
+    try:
+        return ElementTree.fromstring(archive.read(archive.member("xl/workbook.xml")))
+    except (DefusedXmlException, ElementTree.ParseError) as error:
+        raise FileRefused(f"{archive.name}: not a workbook that can be read ({error})") from None
 
 
 def formulas_without_value(data: bytes, title: str) -> list[str]:
     """The cells of a sheet whose formula has no value stored beside it, as other programs than spreadsheets write."""
-    with zipfile.ZipFile(BytesIO(data)) as archive:
-        parts = {member.filename: archive.read(member) for member in archive.infolist()}
-    content = parts[sheet_parts(parts, workbook_part(parts))[title]]
+    archive = Archive(data)
+    content = archive.parts[archive.sheets[title]]
     if not re.search(rb"<([\w.-]+:)?f[\s/>]", content):
         return []
     bare = []
@@ -129,13 +142,11 @@ def formulas_without_value(data: bytes, title: str) -> list[str]:
     return bare
 
 
-def defined_names(source: str | Path | bytes) -> set[str]:
+def defined_names(source: str | Path | bytes | Archive) -> set[str]:
     """The names a whole workbook defines, in lower case; much quicker than `read_book`. Raises `FileRefused`."""
-    name, data = bytes_of(source)
-    guard(name, data)
     names = (
         each
-        for each in _workbook_root(name, data).iter()
+        for each in _workbook_root(opened(source)).iter()
         if each.tag.endswith("}definedName") and each.get("localSheetId") is None
     )
     return {each.get("name", "").lower() for each in names}
@@ -156,27 +167,33 @@ def bytes_of(source: str | Path | bytes) -> tuple[str, bytes]:
         raise FileRefused(f"{str(path)!r} names no file: {error}") from None
 
 
-def guard(name: str, data: bytes) -> None:
+def opened(source: str | Path | bytes | Archive) -> Archive:
+    """A workbook's file, opened and guarded. Raises `FileRefused`."""
+    return source if isinstance(source, Archive) else guard(*bytes_of(source))
+
+
+def guard(name: str, data: bytes) -> Archive:
     """Refuse what is no workbook, and archives made to harm: the checks come before anything is unpacked."""
     if len(data) > LARGEST_FILE:
         raise FileRefused(f"{name}: larger than {LARGEST_FILE >> 20} MiB")
     if data.startswith(_OLD_OR_ENCRYPTED):
         raise FileRefused(f"{name}: an old .xls file, or one locked with a password; save it as plain .xlsx")
     try:
-        with zipfile.ZipFile(BytesIO(data)) as archive:
-            _guard_members(name, archive)
+        archive = Archive(data, name)
+        _guard_members(name, archive)
+        return archive
     except (zipfile.BadZipFile, NotImplementedError, EOFError, zlib.error, RuntimeError) as error:
         raise FileRefused(f"{name}: not an .xlsx or .xlsm workbook ({error})") from None
 
 
 def _guard_members(name, archive):
-    members = archive.infolist()
+    members = archive.members
     if len(members) > MOST_MEMBERS:
         raise FileRefused(f"{name}: has {len(members)} parts, more than {MOST_MEMBERS}")
     titles = [member.filename for member in members]
     if len(set(titles)) < len(titles):
         raise FileRefused(f"{name}: two of its parts have the same name")
-    if "mimetype" in titles and b"opendocument.spreadsheet" in archive.open("mimetype").read(100):
+    if "mimetype" in titles and b"opendocument.spreadsheet" in archive.start("mimetype", 100):
         raise FileRefused(
             f"{name}: a workbook of LibreOffice Calc's own kind; there, File > Save a Copy as Excel 2007-365 (.xlsx), "
             "and give that"
@@ -198,30 +215,81 @@ def _guard_members(name, archive):
                 raise FileRefused(f"{name}: its part {member.filename} declares a document type or entities")
 
 
-def _plain_sheets(data):
-    """(the workbook without the cells of sheets that `plain_sheet` reads; their size and cells, by title).
+def _plain_sheets(archive):
+    """(the parts without the cells of sheets that `plain_sheet` reads; their size and cells, by title).
 
-    Most of the time goes into cells and formats on conditions, so openpyxl gets such sheets without them; all else it
-    reads, as what is damaged has to be said.
+    Most of the time goes into cells, formats on conditions and merged cells, so openpyxl gets such sheets without
+    them; all else it reads, as what is damaged has to be said.
     """
-    with zipfile.ZipFile(BytesIO(data)) as archive:
-        parts = {member.filename: archive.read(member) for member in archive.infolist()}
+    parts = archive.parts
     plain, rest = {}, dict(parts)
-    for title, name in sheet_parts(parts, workbook_part(parts)).items():
+    for title, name in archive.sheets.items():
         root = _ROOT.search(parts[name])
-        sheet = plain_sheet(parts[name]) if root and b"<tableParts" not in parts[name] else None
+        sheet = archive.plain(name) if root and b"<tableParts" not in parts[name] else None
         cells = None if sheet is None else _plain_cells(sheet.rows)
         if cells is not None:
             plain[title] = _size(sheet.rows), cells
-            behind = _CONDITIONS.sub(b"", parts[name][sheet.end :])
+            behind = _MERGED.sub(_without_merged, _CONDITIONS.sub(b"", parts[name][sheet.end :]))
             rest[name] = parts[name][: sheet.start] + b"<sheetData/>" + behind
-    if not plain:
-        return data, {}
-    packed = BytesIO()
-    with zipfile.ZipFile(packed, "w") as archive:
-        for name, content in rest.items():
-            archive.writestr(zipfile.ZipInfo(name), content)
-    return packed.getvalue(), plain
+    return rest, plain
+
+
+def _without_merged(block):
+    """Nothing in place of merged cells that are all as they must be; any others stay, for openpyxl to refuse."""
+    for first, last in _MERGED_AREA.findall(block[0]):
+        try:
+            (row, column), (last_row, last_column) = place(first.decode()), place(last.decode())
+        except ValueError:
+            return block[0]
+        if row > last_row or column > last_column:
+            return block[0]
+    return b""
+
+
+def _plain_names(parts, workbook):
+    """The names of the whole workbook, where all are written plainly; they are taken out of `parts`.
+
+    openpyxl takes long over them. Where one is written otherwise it gets all, as what is damaged has to be said.
+    """
+    content = parts[workbook]
+    names = _NAME.findall(content)
+    if not _are_names(content, len(names) + len(_LOCAL_NAME.findall(content))):
+        return {}
+    parts[workbook] = _NAME.sub(b"", content)
+    return {name.decode(): as_text(text) for name, text in names}
+
+
+def _are_names(content, count):
+    """Whether a part lists so many names, and nothing else in it looks like one."""
+    if not is_plain(content) or content.count(b"<definedName ") != count:
+        return False
+    path, in_list = [], []
+
+    def start(name, _):
+        if name.endswith(" definedName"):
+            in_list.append(path == _LIST_OF_NAMES)
+        path.append(name)
+
+    try:
+        parser = expat.ParserCreate(namespace_separator=" ")
+        parser.StartElementHandler, parser.EndElementHandler = start, lambda _: path.pop()
+        parser.Parse(content, True)
+    except (expat.ExpatError, ValueError):
+        return False
+    return len(in_list) == count and all(in_list)
+
+
+def _by_openpyxl(parts, archive):
+    """openpyxl's reader, with what it has read of these parts."""
+    packed = BytesIO(archive.data)
+    if parts != archive.parts:
+        packed = BytesIO()
+        with zipfile.ZipFile(packed, "w") as target:
+            for name, content in parts.items():
+                target.writestr(zipfile.ZipInfo(name), content)
+    reader = ExcelReader(packed, keep_links=False)
+    reader.read()
+    return reader
 
 
 def _size(rows):
@@ -242,11 +310,17 @@ class _SharedText(int):
 
 def _plain_cells(rows):
     """(row, column, value) of the cells that hold something; None where one of them is unusual."""
-    cells = ((row.number, column, _plain_value(cell)) for row in rows for column, cell in row.cells)
+    cells = []
     try:
-        return [cell for cell in cells if cell[2] is not None]
+        for row in rows:
+            number = row.number
+            for column, cell in row.cells:
+                value = _plain_value(cell)
+                if value is not None:
+                    cells.append((number, column, value))
     except _Unusual:
         return None
+    return cells
 
 
 def _plain_value(cell):
@@ -261,7 +335,9 @@ def _plain_value(cell):
         if text is None:
             raise _Unusual
         return _text(text)
-    text = inside(value) if value is not None else ""
+    if value is None:  # a cell without a value, most often one that only has a look
+        return _nothing(kind)
+    text = inside(value)
     match kind:
         case "inlineStr":
             return None
@@ -276,6 +352,11 @@ def _plain_value(cell):
         case "str":
             return _text(text) if text else None
     raise _Unusual
+
+
+def _nothing(kind):
+    if kind not in ("inlineStr", "n", "s", "b", "e", "str"):
+        raise _Unusual
 
 
 def _with_texts(cells, shared):

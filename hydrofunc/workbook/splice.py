@@ -12,12 +12,11 @@ that stand there until something changes.
 import posixpath
 import re
 import zipfile
+from collections import Counter
 from dataclasses import dataclass, field
 from functools import cached_property
 from io import BytesIO
 from math import isfinite
-from xml.parsers import expat
-from xml.sax.saxutils import escape
 
 from ..engine.collector import collector_paused
 from ..engine.lanes import ExcelError
@@ -25,6 +24,7 @@ from ..engine.operators import LONGEST_TEXT
 from ..engine.reference import address, place
 from ..errors import FileRefused
 from . import plain
+from .parts import Archive, joined, parse, parser_of, relations_of
 
 CALC_ID = "191029"  # of Excel 2019 and later, which recalculate files of older engines when they open them
 _CALC_ID = b' calcId="%s"' % CALC_ID.encode()
@@ -33,13 +33,12 @@ _START_TAG = re.compile(rb"<([\w:.-]+)(" + ATTRIBUTES + rb")\s*(/?)>")
 _TYPE = re.compile(rb"""\s+t\s*=\s*(?:"[^"]*"|'[^']*')""")
 _SPANS = re.compile(rb"""\s+spans\s*=\s*(?:"[^"]*"|'[^']*')""")
 _DIMENSION = re.compile(rb'<dimension ref="([A-Z0-9:]*)"\s*/>')
-_ENCODING = re.compile(rb"""\s*<\?xml[^>]*encoding\s*=\s*["']([\w.-]+)["']""")
 _NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 _LOOKS_ESCAPED = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
 
 
 @collector_paused()
-def splice(source: bytes, values: dict, inputs: dict | None = None) -> bytes:
+def splice(source: bytes | Archive, values: dict, inputs: dict | None = None) -> bytes:
     """The bytes of the workbook `source` with other values in it.
 
     values: {(sheet, "B7"): value} to stand beside formulas; the formulas stay.
@@ -52,19 +51,20 @@ def splice(source: bytes, values: dict, inputs: dict | None = None) -> bytes:
 class Carrier:
     """A workbook that is spliced again and again, with other values each time: what was read of it is kept."""
 
-    def __init__(self, source: bytes) -> None:
-        with zipfile.ZipFile(BytesIO(source)) as archive:
-            self._members = archive.infolist()
-            self._parts = {member.filename: archive.read(member) for member in self._members}
-            self._comment = archive.comment
-        self._workbook = workbook_part(self._parts)
-        self._names = sheet_parts(self._parts, self._workbook)
+    def __init__(self, source: bytes | Archive) -> None:
+        self._archive = source if isinstance(source, Archive) else Archive(source)
+        self._parts, self._workbook, self._names = (
+            self._archive.parts,
+            self._archive.workbook,
+            self._archive.sheets,
+        )
         self._titles = {title.casefold(): title for title in self._names}
         self._sheets: dict[str, _Sheet] = {}
 
     def _sheet(self, title):
         if title not in self._sheets:
-            self._sheets[title] = _Sheet(self._parts[self._names[title]], title)
+            part = self._names[title]
+            self._sheets[title] = _Sheet(self._parts[part], title, self._archive.plain(part))
         return self._sheets[title]
 
     @collector_paused()
@@ -84,14 +84,14 @@ class Carrier:
         parts[self._workbook] = _with_calc_id(parts[self._workbook])
         if removed_formulas:
             _drop_calculation_chain(parts, self._workbook)
-        return _archive(self._members, parts, self._comment)
+        return _packed(self._archive, parts)
 
 
-def _archive(members, parts, comment):
+def _packed(source, parts):
     out = BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
-        archive.comment = comment
-        for member in members:
+        archive.comment = source.comment
+        for member in source.members:
             if member.filename in parts:
                 archive.writestr(_same_member(member), parts[member.filename])
     return out.getvalue()
@@ -104,71 +104,7 @@ def _same_member(member):
     return copy
 
 
-# -- the parts of a workbook ---------------------------------------------------------------------------
-
-
-def _attributes(content, element):
-    """The attributes of every element of this local name, in order."""
-    result = []
-
-    def start(name, attributes):
-        if name.rpartition(":")[2] == element:
-            result.append(attributes)
-
-    parser = _parser(content)
-    parser.StartElementHandler = start
-    _parse(parser, content)
-    return result
-
-
-def _parser(content):
-    declared = _ENCODING.match(content.removeprefix(b"\xef\xbb\xbf"))
-    if declared and declared[1].lower() not in (b"utf-8", b"us-ascii", b"ascii"):
-        raise FileRefused(f"a part of the workbook is written in {declared[1].decode()}, not in UTF-8")
-    if b"<!DOCTYPE" in content:
-        raise FileRefused("a part of the workbook declares a document type")
-    return expat.ParserCreate()
-
-
-def _parse(parser, content, what="a part of the workbook"):
-    try:
-        parser.Parse(content, True)
-    except (expat.ExpatError, ValueError) as error:
-        raise FileRefused(f"{what} is not well-formed XML: {error}") from None
-
-
-def workbook_part(parts: dict[str, bytes]) -> str:
-    """The name of the part that lists the sheets."""
-    for relation in _attributes(parts.get("_rels/.rels", b"<r/>"), "Relationship"):
-        target = relation.get("Target", "").lstrip("/")
-        if relation.get("Type", "").endswith("/officeDocument") and target in parts:
-            return target
-    return "xl/workbook.xml"
-
-
-def _relations(parts, workbook):
-    folder, name = posixpath.split(workbook)
-    relations = _attributes(parts.get(f"{folder}/_rels/{name}.rels", b"<r/>"), "Relationship")
-    return folder, [relation for relation in relations if {"Id", "Type", "Target"} <= relation.keys()]
-
-
-def _joined(folder, target):
-    if target.startswith("/"):
-        return target.lstrip("/")
-    return posixpath.normpath(posixpath.join(folder, target))
-
-
-def sheet_parts(parts: dict[str, bytes], workbook: str) -> dict[str, str]:
-    """{sheet title: name of its part}."""
-    folder, relations = _relations(parts, workbook)
-    targets = {r["Id"]: _joined(folder, r["Target"]) for r in relations if r.get("TargetMode") != "External"}
-    names = {}
-    for sheet in _attributes(parts[workbook], "sheet"):
-        relation = next((value for name, value in sheet.items() if name.endswith(":id")), None)
-        if targets.get(relation) in parts and "name" in sheet:
-            names[sheet["name"]] = targets[relation]
-    return names
-
+# -- the part that lists the sheets ---------------------------------------------------------------------
 
 # Elements that follow calcPr in CT_Workbook (ECMA-376 part 1, 18.2.27), in its order.
 _AFTER_CALC = (
@@ -211,7 +147,7 @@ def _first_element(content, names):
     """Where the first element of one of these local names starts; only the root and its children count."""
     positions = []
     depth = [0]
-    parser = _parser(content)
+    parser = parser_of(content)
 
     def start(name, _):
         if depth[0] < 2 and name.rpartition(":")[2] in names:
@@ -222,16 +158,16 @@ def _first_element(content, names):
         depth[0] -= 1
 
     parser.StartElementHandler, parser.EndElementHandler = start, end
-    _parse(parser, content)
+    parse(parser, content)
     return positions[0] if positions else None
 
 
 def _drop_calculation_chain(parts, workbook):
     """Remove the calculation chain, which may not name cells without a formula; Excel makes a new one."""
-    folder, relations = _relations(parts, workbook)
+    folder, relations = relations_of(parts, workbook)
     for relation in relations:
         if relation["Type"].endswith("/calcChain"):
-            chain = _joined(folder, relation["Target"])
+            chain = joined(folder, relation["Target"])
             parts.pop(chain, None)
             rels = f"{folder}/_rels/{posixpath.basename(workbook)}.rels"
             parts[rels] = _without(parts[rels], b"Relationship", b"Id", relation["Id"].encode())
@@ -263,20 +199,57 @@ class _Element:
         return {child.at[-1]: child for child in self.children}
 
 
+class _PlainCell:
+    """A cell in the bytes of a sheet as programs write it, with what an `_Element` has."""
+
+    __slots__ = ("at", "match")
+
+    def __init__(self, row, column, match):
+        self.at, self.match = (row, column), match
+
+    @property
+    def start(self) -> int:
+        return self.match.start()
+
+    @property
+    def end(self) -> int:
+        return self.match.end()
+
+    @property
+    def children(self) -> list[tuple[str, int, int, dict[str, str]]]:
+        """(local name, start, end, attributes) of its elements; attributes only of the formula."""
+        spans = ((local, *self.match.span(group)) for group, local in _PLAIN_ELEMENTS)
+        return [(local, start, end, self._attributes(local)) for local, start, end in spans if start >= 0]
+
+    def _attributes(self, local):
+        return plain.attributes(self.match[plain.FORMULA].partition(b">")[0]) if local == "f" else {}
+
+    def pieces(self) -> tuple[bytes, bytes, bytes, bytes]:
+        """As `_Sheet.pieces`."""
+        attributes = self.match[1]
+        kept = _TYPE.sub(b"", attributes) if b" t=" in attributes else attributes
+        return b"c", b"<c" + kept, self.match[plain.FORMULA] or b"", b""
+
+
+_PLAIN_ELEMENTS = (plain.FORMULA, "f"), (plain.VALUE, "v"), (plain.INLINE, "is")
+
+
 class _Sheet:
     """A sheet as read: its rows and cells, and where they stand in its bytes."""
 
-    def __init__(self, content, title):
+    def __init__(self, content, title, sheet):
         self.content, self.title = content, title
-        self.rows, self.data = [], None
+        self.rows, self.data, self.dimension = [], None, None
         self._pieces = {}
-        self._read()
+        self._read(sheet)
         # What stands before the names of the sheet's own elements, such as b"x:".
         self.prefix = _tag_at(content, self.data.start)[1][: -len(b"sheetData")]
         self.by_row = {row.at[0]: row for row in self.rows}
 
-    def pieces(self, cell: _Element) -> tuple[bytes, bytes, bytes, bytes]:
+    def pieces(self, cell: _Element | _PlainCell) -> tuple[bytes, bytes, bytes, bytes]:
         """Of a cell its name, its start without a type, its formula, and what is neither formula nor value."""
+        if type(cell) is _PlainCell:
+            return cell.pieces()
         known = self._pieces.get(cell.start)
         if known is None:
             tag, formula, rest = _tag_at(self.content, cell.start), b"", b""
@@ -291,49 +264,43 @@ class _Sheet:
 
     # -- reading
 
-    def _read(self):
-        self.shared_users, self.dimension = {}, None
-        if self._read_plain():
+    @cached_property
+    def shared_users(self) -> Counter[str | None]:
+        """How many cells use each of the shared formulas."""
+        formulas = (
+            child[3] for row in self.rows for cell in row.children for child in cell.children if child[0] == "f"
+        )
+        return Counter(each.get("si") for each in formulas if each.get("t") == "shared")
+
+    def _read(self, sheet):
+        if sheet is not None and self._read_plain(sheet):
             return
         self._open = []  # the elements around the reader: (local name, where it starts)
         self._at = [0, 0]  # row and column of the cell last seen
-        self._parser = _parser(self.content)
+        self._parser = parser_of(self.content)
         self._parser.StartElementHandler, self._parser.EndElementHandler = self._starts, self._ends
-        _parse(self._parser, self.content, f"the sheet {self.title}")
+        parse(self._parser, self.content, f"the sheet {self.title}")
         if self.data is None:
             raise FileRefused(f"the sheet {self.title} holds no cells")
 
-    def _read_plain(self):
-        """Read the sheet as programs write it; False where it looks otherwise."""
-        sheet = plain.plain_sheet(self.content)
+    def _read_plain(self, sheet):
+        """Take over a sheet as programs write it; False where its dimension looks otherwise."""
         dimensions = list(_DIMENSION.finditer(self.content))
-        if sheet is None or len(dimensions) != self.content.count(b"<dimension"):
+        if len(dimensions) != self.content.count(b"<dimension"):
             return False
         if dimensions:
             self.dimension = dimensions[0].start(), dimensions[0][1].decode()
         self.data = _Element((), sheet.start, sheet.end)
-        for row in sheet.rows:
-            cells = [
-                _Element((row.number, column), cell.start(), cell.end(), self._plain_children(cell))
-                for column, cell in row.cells
-            ]
-            self.rows.append(_Element((row.number,), row.start, row.end, cells))
+        self.rows = [
+            _Element(
+                (row.number,),
+                row.start,
+                row.end,
+                [_PlainCell(row.number, column, match) for column, match in row.cells],
+            )
+            for row in sheet.rows
+        ]
         return True
-
-    def _plain_children(self, cell):
-        children = []
-        for group, local in ((plain.FORMULA, "f"), (plain.VALUE, "v"), (plain.INLINE, "is")):
-            start, end = cell.span(group)
-            if start >= 0:
-                attributes = plain.attributes(cell[group].partition(b">")[0]) if local == "f" else {}
-                if attributes.get("t") == "shared":
-                    self._count_shared(attributes)
-                children.append((local, start, end, attributes))
-        return children
-
-    def _count_shared(self, attributes):
-        group = attributes.get("si")
-        self.shared_users[group] = self.shared_users.get(group, 0) + 1
 
     def _path(self):
         """The elements around the reader below the root, as far as they count: a file may nest thousands."""
@@ -356,8 +323,6 @@ class _Sheet:
             self.rows[-1].children.append(_Element(at, start))
         elif path[:3] == ["sheetData", "row", "c"] and len(path) == 4:
             self.rows[-1].children[-1].children.append((path[-1], start, start, attributes))
-            if path[-1] == "f" and attributes.get("t") == "shared":
-                self._count_shared(attributes)
 
     def _ends(self, name):
         path = self._path()
@@ -483,6 +448,8 @@ class _SheetEdit:
 
         if value is None:
             return b"", b""
+        if type(value) is float and isfinite(value):
+            return b"", wrapped(_digits(value))
         if isinstance(value, ExcelError):
             return b' t="e"', wrapped(value.text.encode())
         if isinstance(value, str):
@@ -496,11 +463,10 @@ class _SheetEdit:
             return b' t="inlineStr"', b"<" + is_ + b">" + inner + b"</" + is_ + b">"
         if isinstance(value, bool) or type(value).__name__ in ("bool_", "bool"):
             return b' t="b"', wrapped(b"1" if value else b"0")
-        number = float(value) + 0.0  # no negative zero
+        number = float(value)
         if not isfinite(number):
             raise FileRefused(f"{self.title}: {number} cannot stand in a cell")
-        text = repr(number)
-        return b"", wrapped((text[:-2] if text.endswith(".0") else text).encode())
+        return b"", wrapped(_digits(number))
 
     def _dimension_edit(self):
         """The sheet's dimension, widened where a new cell lies outside of it."""
@@ -524,9 +490,15 @@ class _SheetEdit:
         return [(start, tag.end(), new)]
 
 
+def _digits(number):
+    text = repr(number + 0.0)  # no negative zero
+    return (text[:-2] if text.endswith(".0") else text).encode()
+
+
 def _xml_text(value):
     """(a text as XML, the attribute that keeps its white space)."""
     value = _LOOKS_ESCAPED.sub("_x005F_", value)
     value = _NOT_XML.sub(lambda m: f"_x{ord(m[0]):04X}_", value)
     space = b' xml:space="preserve"' if value != value.strip() or "\n" in value else b""
-    return escape(value).replace("\r", "_x000D_").encode("utf-8", "surrogatepass"), space
+    value = value.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    return value.replace("\r", "_x000D_").encode("utf-8", "surrogatepass"), space

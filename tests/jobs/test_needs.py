@@ -2,17 +2,22 @@
 
 import io
 import os
+import subprocess
+import sys
+from pathlib import Path
 
 import openpyxl
 import pytest
 from click.testing import CliRunner
 
 from hydrofunc.cli import main
+from hydrofunc.jobs.needs import REFUSED, is_no_result
 from hydrofunc.jobs.recalc import calculated
-from hydrofunc.template import INPUTS, build
+from hydrofunc.template import INPUTS, PLACED, Result, build, model
 from hydrofunc.workbook.splice import splice
 from tests.jobs.site import rows_of
 
+KEPT = Path(__file__).parents[2] / "workbooks"
 CELLS = {item.name: (item.sheet, item.cell) for item in INPUTS}
 HEAD = "Give Static pressure on the gauge (Start C22) or Height by level or altimeter (Start C23)."
 LENGTH = "Give Length along the pipe (Start C24)."
@@ -165,3 +170,24 @@ def test_a_size_that_became_one_sign_while_it_was_typed_is_the_size(typed, spelt
         assert book.needs == []
         bores.append(openpyxl.load_workbook(io.BytesIO(book.data), data_only=True)["Pipe"])
     assert [cell.value for cell in bores[0]["E"]] == [cell.value for cell in bores[1]["E"]]
+
+
+def test_no_result_has_a_name_that_is_passed_over():
+    """A result that somebody typed over is looked for by its name; only names of other cells may be left out."""
+    results = [item.name for placed in PLACED.values() for _, item in placed if isinstance(item, Result)]
+    assert len(results) > 500
+    assert not [name for name in results if is_no_result(name)]
+    assert REFUSED == model.REFUSED
+
+
+def test_the_template_is_not_loaded_for_a_workbook_that_lacks_nothing():
+    """It would take as long as all other modules together. Own rows of parts or loads may be results: then it is."""
+    path = KEPT / "invented-demo" / "Invented-example-Goat-Meadow.xlsx"
+    code = f"""
+import sys
+from hydrofunc.jobs.recalc import calculated
+assert calculated({str(path)!r}).needs == []
+print([name for name in sys.modules if name.startswith(("hydrofunc.template", "hydrofunc.emit", "click", "reportlab"))])
+"""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout == "[]\n"

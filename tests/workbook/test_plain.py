@@ -12,18 +12,18 @@ from hypothesis import strategies as st
 from hydrofunc.engine.book import Formula
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.errors import FileRefused
-from hydrofunc.workbook import reading, splice
+from hydrofunc.workbook import parts, reading, splice
 from hydrofunc.workbook.plain import plain_sheet
 from tests.engine.fake_functions import saved
 
 KEPT = sorted((Path(__file__).parents[2] / "workbooks").rglob("*.xlsx"))
+TEMPLATE = KEPT[-1]
 
 
 def by_the_parser(do):
     """What `do` gives where no sheet is read by patterns."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(reading, "plain_sheet", lambda content: None)
-        patch.setattr(splice.plain, "plain_sheet", lambda content: None)
+        patch.setattr(parts, "plain_sheet", lambda content: None)
         return do()
 
 
@@ -144,3 +144,67 @@ def test_every_kind_of_cell_that_programs_write(cell, value):
 def test_a_text_that_no_table_holds_is_refused(number):
     with pytest.raises(FileRefused, match="not a workbook that can be read"):
         reading.read_book(with_cells(b'<row r="1"><c r="A1" t="s"><v>' + number + b"</v></c></row>"))
+
+
+# -- merged cells and names, which are read by patterns too ------------------------------------------------
+
+
+def with_part(name, change):
+    """The template with one of its parts changed."""
+    out = BytesIO()
+    with zipfile.ZipFile(TEMPLATE) as archive, zipfile.ZipFile(out, "w") as target:
+        for member in archive.namelist():
+            content = archive.read(member)
+            changed = change(content) if member == name else content
+            assert (member == name) == (changed != content)
+            target.writestr(member, changed)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("path", KEPT[:1] + KEPT[-1:], ids=lambda path: path.stem)
+def test_names_are_those_that_openpyxl_finds_in_the_same_order(path):
+    assert b"<mergeCell ref=" in sheets_of(path.read_bytes())[3]
+    book, workbook = reading.read_book(path), openpyxl.load_workbook(path)
+    assert list(book.names) == [name.lower() for name in workbook.defined_names]
+    for name, defined in workbook.defined_names.items():
+        assert book.names[name.lower()] == reading._target(book, defined.value)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [b"G64:B9", b"G64:G", b"G0:J64", b"G64:JJJJ64", b"64:G64", b""],
+)
+def test_merged_cells_that_cannot_be_are_refused(other):
+    data = with_part("xl/worksheets/sheet4.xml", lambda content: content.replace(b'ref="G64:J64"', b'ref="%s"' % other))
+    with pytest.raises(FileRefused, match="not a workbook that can be read"):
+        reading.read_book(data)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        b'<definedName nam="to_give">',
+        b'<definedName name="to_give" x="1">',
+    ],
+)
+def test_a_name_that_is_damaged_is_refused(other):
+    data = with_part("xl/workbook.xml", lambda content: content.replace(b'<definedName name="to_give">', other))
+    with pytest.raises(FileRefused, match="not a workbook that can be read"):
+        reading.read_book(data)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "read"),
+    [
+        (b"'Start'!$C$5<", b"&quot;a &amp;amp; b&quot;<", "a &amp; b"),
+        (b"'Start'!$C$5<", b"<![CDATA[1]]><", 1.0),
+        (b'name="to_give"', b'comment="why" name="to_give"', None),
+        (b"<definedNames>", b'<!-- <definedName name="to_give">1</definedName> --><definedNames>', None),
+        (b"</definedNames>", b'<definedName name="TO_GIVE">2</definedName></definedNames>', 2.0),
+    ],
+    ids=["signs", "CDATA", "a comment of its own", "a comment", "twice"],
+)
+def test_names_however_they_are_written(old, new, read):
+    book = reading.read_book(with_part("xl/workbook.xml", lambda content: content.replace(old, new, 1)))
+    assert book.names["to_give"] == (reading.read_book(TEMPLATE).names["to_give"] if read is None else read)
+    assert len(book.names) == len(reading.read_book(TEMPLATE).names)
