@@ -1,6 +1,7 @@
 """Lists of numbers as people of any country write them: a number is read as its writer means it, or reported.
 
-Each list has one writer, with a decimal mark and a habit of dividing thousands; what it means is known.
+Each list has one writer, with a decimal mark and a habit of dividing thousands; what it means is known. Who divides
+thousands by a point does not divide cells by a comma: of 70.953 in such a list nobody could tell what it means.
 """
 
 import csv
@@ -54,7 +55,12 @@ def one_list(seed: str, folder: Path) -> Score:
         [f"site {number}", *(_written(chance, mark, divider) for _ in HEADS[1:])]
         for number in range(chance.randrange(1, 8))
     ]
-    path = _file(chance, folder, [[(head, None) for head in HEADS], *[[(row[0], None), *row[1:]] for row in rows]])
+    path = _file(
+        chance,
+        folder,
+        divider == ".",
+        [[(head, None) for head in HEADS], *[[(row[0], None), *row[1:]] for row in rows]],
+    )
     words = f"{seed}: mark {mark!r}, thousands {divider!r}, {path.read_bytes()[:300]!r}"
     kind, table = guarded(score, words, (FileRefused,), LIMIT, lambda: read_table(path, lambda head: head == "name"))
     if kind != "value":
@@ -89,8 +95,8 @@ def _written(chance: random.Random, mark: str, divider: str) -> tuple[str, float
     return text, number
 
 
-def _file(chance: random.Random, folder: Path, rows: list) -> Path:
-    """The list as a file. Where a row is not as long as the heads, what is missing or too much is at its end."""
+def _file(chance: random.Random, folder: Path, no_commas: bool, rows: list) -> Path:
+    """The list as a file, between its cells a comma, a semicolon or a tab. Where a row is not as long as the heads, what is missing or too much is at its end."""
     texts = [[text for text, _ in row] for row in rows]
     if chance.random() < 0.15:
         path = folder / "list.xlsx"
@@ -105,7 +111,8 @@ def _file(chance: random.Random, folder: Path, rows: list) -> Path:
     if chance.random() < 0.1:
         texts[-1].append("more")
     stream = io.StringIO()
-    csv.writer(stream, delimiter=chance.choice(",;;\t"), lineterminator=chance.choice(("\n", "\r\n"))).writerows(texts)
+    delimiter = chance.choice(",;;\t").replace(*",;" if no_commas else ",,")
+    csv.writer(stream, delimiter=delimiter, lineterminator=chance.choice(("\n", "\r\n"))).writerows(texts)
     encoding = chance.choice(("utf-8", "utf-8", "utf-8-sig", "utf-16", "cp1252", "cp850"))
     path = folder / "list.csv"
     path.write_bytes(stream.getvalue().encode(encoding, "replace"))
