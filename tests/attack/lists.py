@@ -96,7 +96,10 @@ def _written(chance: random.Random, mark: str, divider: str) -> tuple[str, float
 
 
 def _file(chance: random.Random, folder: Path, no_commas: bool, rows: list) -> Path:
-    """The list as a file, between its cells a comma, a semicolon or a tab. Where a row is not as long as the heads, what is missing or too much is at its end."""
+    """The list as a file, between its cells a comma, a semicolon or a tab.
+
+    Where a row is not as long as the heads, what is missing or too much is at its end.
+    """
     texts = [[text for text, _ in row] for row in rows]
     if chance.random() < 0.15:
         path = folder / "list.xlsx"
