@@ -933,7 +933,7 @@ def test_a_process_that_is_stopped_from_outside_is_said_and_nothing_waits():
 
 
 _BEGUN = """
-import os, time
+import os, signal, time
 from pathlib import Path
 from hydrofunc.jobs.cores import in_order
 from hydrofunc.workbook.files import new_file
@@ -948,6 +948,7 @@ def write(name):
         time.sleep(600)
 
 if __name__ == "__main__":
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # what a shell starts in the background ignores Ctrl+C
     list(in_order(begin, {folder!r}, [(name,) for name in "abcd"], 2))
 """
 
