@@ -129,4 +129,4 @@ def _most(values: np.ndarray, count: int) -> list[int]:
 def _shown(cells: Cells, row: int) -> str:
     """A cell as text, "" where it is empty."""
     number = cells.numbers[row]
-    return cells.words.get(row, "") if np.isnan(number) else f"{number:.15g}"
+    return cells.words.get(row, "") if np.isnan(number) else f"{number:.6g}"
