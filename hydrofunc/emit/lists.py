@@ -16,12 +16,21 @@ _numpy = Numpy()
 # Steps of a continued fraction: of 182 cases, 1 to 1e6 degrees and factors of 0.001 to 1e5, none took more than
 # 18 + 1.4 sqrt(a) of them to be exact to rounding.
 _FEWEST, _MORE = 24, 2.0
-_REAL_BATTERY_RUN, _REAL_BETA_FRACTION = battery.battery_run, uncertainty._beta_fraction
-_REAL = {
-    name: getattr(lists, name) for name in ("element", "fit_together", "full_list", "neighbour_products", "best_of")
-}
-_REAL_SINGLE = lists.single
 Steps = Callable[..., tuple[Any, ...]]
+STAND_INS: dict[Any, Any] = {}  # what stands in physics, and what stands for it while symbols go through
+
+
+def _instead_of(real: Callable[..., Any]) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Decorator: for symbols the function, for all else the one of physics."""
+
+    def decorated(symbolic: Callable[..., Any]) -> Callable[..., Any]:
+        def call(*values: Any) -> Any:
+            return symbolic(*values) if has_symbol(values) else real(*values)
+
+        STAND_INS[real] = call
+        return call
+
+    return decorated
 
 
 def loop(kind: str, start: tuple[Any, ...], steps: Any, body: Steps) -> tuple[Symbol, ...]:
@@ -72,24 +81,23 @@ def _at(values: Any, place: Any) -> Any:
 # -- in place of physics.lists -----------------------------------------------------------------------------------------
 
 
+@_instead_of(lists.element)
 def _element(values: Any, place: Any) -> Any:
     if isinstance(values, _Stepwise):
         return values.after(place + 1)
-    if not has_symbol((values, place)):
-        return _REAL["element"](values, place)
     of = node_of(values)
     if of.op == "sorted":
         return Symbol(node("smallest", of.args[0], node_of(place + 1)))
     return _at(values, _numpy.floor(place) + 1)
 
 
+@_instead_of(lists.single)
 def _single(values: Any) -> Any:
-    return values if has_symbol(values) else _REAL_SINGLE(values)
+    return values
 
 
+@_instead_of(lists.fit_together)
 def _fit_together(first: Any, *others: Any) -> Any:
-    if not has_symbol((first, *others)):
-        return _REAL["fit_together"](first, *others)
     counts = [_count(value) for value in (first, *others)]
     fine: Any = True
     for i, a in enumerate(counts):
@@ -99,24 +107,20 @@ def _fit_together(first: Any, *others: Any) -> Any:
     return fine
 
 
+@_instead_of(lists.full_list)
 def _full_list(values: Any, count: Any) -> Any:
-    if not has_symbol((values, count)):
-        return _REAL["full_list"](values, count)
     found = _count(values)
     single = apply("if", apply("=", _at(values, 1.0), 0.0), 0.0, float("nan"))
     return _numpy.where(apply("=", found, count), values, _numpy.where(apply("=", found, 1.0), single, float("nan")))
 
 
+@_instead_of(lists.neighbour_products)
 def _neighbour_products(values: Any, keys: Any) -> Any:
-    if not has_symbol((values, keys)):
-        return _REAL["neighbour_products"](values, keys)
     return Symbol(node("neighbours", node_of(values), node_of(keys)))
 
 
+@_instead_of(lists.best_of)
 def _best_of(values: Any, measure: Any) -> Any:
-    if not has_symbol(values):
-        return _REAL["best_of"](values, measure)
-
     def compared(most: Any, best: Any, place: Any) -> tuple[Any, ...]:
         value = _at(values, place)
         found = measure(value)
@@ -174,10 +178,9 @@ class _Stepwise(Symbol):
         raise CannotTrace("the greatest of all steps")
 
 
+@_instead_of(battery.battery_run)
 def _battery_run(storage: Any) -> Any:
     """As `battery.battery_run`."""
-    if not has_symbol(storage):
-        return _REAL_BATTERY_RUN(storage)
     made_there, wanted, *others = storage
     full, start = others[0], others[1]
 
@@ -189,10 +192,9 @@ def _battery_run(storage: Any) -> Any:
     return battery.Run(*results)  # type: ignore[arg-type]
 
 
+@_instead_of(uncertainty._beta_fraction)
 def _beta_fraction(x: Any, a: Any, b: Any, lanes: Any) -> Any:
     """As `uncertainty._beta_fraction`, with as many steps as are enough: they grow with the root of a parameter."""
-    if not has_symbol((x, a, b, lanes)):
-        return _REAL_BETA_FRACTION(x, a, b, lanes)
     x = _numpy.where(lanes, x, 0.0)
     first = 1 / uncertainty._away_from_zero(1 - (a + b) * x / (a + 1))
 
@@ -207,15 +209,3 @@ def _beta_fraction(x: Any, a: Any, b: Any, lanes: Any) -> Any:
 
     steps = _numpy.ceil(_FEWEST + _MORE * _numpy.sqrt(_numpy.maximum(a, b)))
     return loop("fraction", (1.0, first, first), _numpy.where(lanes, steps, 1.0), step)[2]
-
-
-STAND_INS: dict[Any, Any] = {
-    _REAL["element"]: _element,
-    _REAL["fit_together"]: _fit_together,
-    _REAL["full_list"]: _full_list,
-    _REAL["neighbour_products"]: _neighbour_products,
-    _REAL["best_of"]: _best_of,
-    _REAL_SINGLE: _single,
-    _REAL_BATTERY_RUN: _battery_run,
-    _REAL_BETA_FRACTION: _beta_fraction,
-}

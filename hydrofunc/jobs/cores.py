@@ -36,7 +36,7 @@ def in_order(
     `begin` and `recipe`, tasks and answers go from process to process, so they must be such as pickle takes. Raises
     `FileRefused` where a process is stopped from outside, as a system short of memory does. Where no more answers are
     wanted, as after Ctrl+C, the processes end at once. Without `one_thread` each has as many threads for linear algebra
-    as this one: on their number hangs the last digit of a product of matrices.
+    as this one: on their number the last digit of what is solved may hang.
     """
     waiting: deque = deque()
     theirs, ours = Pipe(duplex=False)

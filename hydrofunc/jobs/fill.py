@@ -41,7 +41,7 @@ from .recalc import SHEET_FUNCTIONS
 BAND = ("doubt_mean", "doubt_low", "doubt_high")  # beside the watts: their mean over the doubt, and 95 % band
 COUNTED = ("given", ASSUMED, PROPOSED)  # how many inputs of a site are
 BATCH = 64  # sites calculated together, give or take half of LEAST; bounds the memory: each takes some 5 MB
-LEAST = 32  # HYDRO_DOUBT draws so many together, and the last digit hangs on which: parts begin at multiples of it
+LEAST = 32  # sites: parts begin at multiples of it, as what is solved for some of them together may hang on which
 FEWEST = 50  # sites for each process: it reads the template first, and any part takes as long as some fifteen of them
 
 
