@@ -343,6 +343,7 @@ class Function:
     # `Cells` by name) to the function of single inputs that answers, and the `Cells` of its arguments.
     resolve: Callable[..., Any] | None = None
     possible: str = ""  # results that physics allows, an interval in the trade unit; another one is an error
+    one_by_one: bool = False  # lanes are solved together, so that the last bits of one hang on those beside it
 
     @property
     def sheet_name(self) -> str:
@@ -734,6 +735,7 @@ class Registry(dict[str, Function]):
         kind: type[Function] | None = None,
         resolve: Callable[..., Any] | None = None,
         possible: str = "",
+        one_by_one: bool = False,
     ) -> Function:
         """Declare a worksheet function; the name and argument names are those of the physics function.
 
@@ -755,6 +757,7 @@ class Registry(dict[str, Function]):
             physics=physics,
             resolve=resolve,
             possible=possible,
+            one_by_one=one_by_one,
         )
         for complaint in self._complaints(function):
             raise DeclarationError(f"{function.name}: {complaint}")

@@ -210,6 +210,7 @@ def _declare(answer, first, help_, meaning, equation, source, example, result, w
         rules=_RULES if first.is_text else (_whole(first.name), *_RULES),
         example=Example({first.name: example, **_SITE_A, **(changes or {})}, result, words),
         caution=_DEFER,
+        one_by_one=True,
     )
 
 
@@ -367,4 +368,5 @@ declare(
         "The flow and both pressures point at the pipe.",
     ),
     caution=_DEFER,
+    one_by_one=True,
 )

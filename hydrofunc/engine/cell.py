@@ -45,6 +45,7 @@ class Cell:
     def __init__(self, compiler, sheet: str, row: int, column: int):
         self.compiler, self.sheet, self.row, self.column = compiler, sheet, row, column
         self.needs = set()
+        self.calls = []  # those of our own functions that it calls
         self.tree: Node | None = None  # of the formula, once it is compiled
 
     def one_value(self, text: str) -> Run:
@@ -213,6 +214,7 @@ class Cell:
     def _ours(self, function, arguments, mode):
         """A call of one of our own worksheet functions."""
         declared = function.arguments
+        self.calls.append(function)
         if len(arguments) > len(declared):
             raise Refused(f"{function.sheet_name} takes at most {len(declared)} arguments, not {len(arguments)}")
         for i, argument in enumerate(declared):

@@ -81,7 +81,8 @@ def _cell(value):
 
 def _blank(value):
     """In which lanes is a cell blank? Of length 1 where it is the same in all."""
-    return ln.as_lanes(value).kind == BLANK
+    lanes = ln.as_lanes(value)
+    return (lanes.kind == BLANK) & (lanes.err == 0)
 
 
 def _has_gaps(value):

@@ -4,9 +4,9 @@ What depends on no input that differs between lanes is calculated once, as plain
 """
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Hashable, Iterator
 from functools import cached_property
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 import numpy as np
 
@@ -35,6 +35,17 @@ class Fork(NamedTuple):
     no: "tuple[int, ...] | Fork"
 
 
+class Alike(Protocol):
+    """A formula that may be calculated together with others of the same `kind`, as lanes of one."""
+
+    @property
+    def kind(self) -> Hashable:
+        """What those have in common."""
+
+    def together(self, others: list, values: list) -> list:
+        """The values of this formula and of the others, from those of all slots."""
+
+
 class Step(NamedTuple):
     """A formula compiled: `run` gives its value from those of all slots, of which it reads `needs`."""
 
@@ -42,6 +53,7 @@ class Step(NamedTuple):
     run: Callable[[list], object]
     needs: tuple[int, ...]
     fork: Fork | None = None
+    alike: Alike | None = None
 
 
 class Plan:
@@ -135,8 +147,13 @@ class Plan:
         """The values of all slots, as far as they depend on no input; calculated at the first run."""
         if self._settled is None:
             values = list(self._base)
-            for step in self._fixed:
-                values[step.slot] = step.run(values)
+            for steps in _in_turn(self._fixed, len(values)):
+                if len(steps) == 1:
+                    values[steps[0].slot] = steps[0].run(values)
+                    continue
+                first, *others = [step.alike for step in steps]
+                for step, value in zip(steps, first.together(others, values)):
+                    values[step.slot] = value
             self._settled = values
         return list(self._settled)
 
@@ -156,6 +173,27 @@ class Plan:
                 collector.add(values[slot], start, stop)
             if progress is not None:
                 progress(stop)
+
+
+def _in_turn(steps: list[Step], slots: int) -> Iterator[list[Step]]:
+    """The steps, each after those it needs; those that may be calculated together in one list."""
+    turns: list[tuple[list[Step], dict[Hashable, list[Step]]]] = [([], {})]
+    turn_of = [0] * slots
+    for step in steps:
+        turn = max(map(turn_of.__getitem__, step.needs), default=0)
+        plain, alike = turns[turn]
+        if step.alike is None:
+            plain.append(step)
+        else:
+            alike.setdefault(step.alike.kind, []).append(step)
+            turn += 1
+            if turn == len(turns):
+                turns.append(([], {}))
+        turn_of[step.slot] = turn
+    for plain, alike in turns:
+        yield from ([step] for step in plain)
+        for group in alike.values():
+            yield from (group[start : start + LEAST_BLOCK] for start in range(0, len(group), LEAST_BLOCK))
 
 
 def block_of(steps: int) -> int:

@@ -6,14 +6,15 @@ while compiling, has no shape and is compiled by itself.
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 from operator import itemgetter
+from typing import NamedTuple
 
 from . import forms
 from .book import Book, operand
 from .cell import MOST_CELLS, Cell, Mode, Run, grounded
 from .formula import Refused, operands_of, parse, shape_of
-from .lanes import Area
+from .lanes import Area, Lanes, from_python
 from .reference import Reference, reference
 from .run import Fork, Step
 from .tree import Call, Node, Ref
@@ -45,8 +46,10 @@ class _OpenFork:
 class _Shape:
     """A compiled formula with places for its cells, and its fork, compiled once somebody wants it."""
 
-    def __init__(self, whole: _Part, tree: Node, part: Callable):
+    def __init__(self, whole: _Part, tree: Node, part: Callable, calls: list):
         self.whole, self._tree, self._part = whole, tree, part
+        # Of one call of ours the most time goes by before its first number: many cells are then asked in one.
+        self.asked_together = bool(calls) and not any(function.one_by_one for function in calls)
 
     @cached_property
     def fork(self) -> _OpenFork | None:
@@ -58,7 +61,7 @@ class _OpenCell(Cell):
 
     def __init__(self, functions: dict, places: dict[int, int]):
         self.compiler, self.places = _NoCompiler(functions), places
-        self.needs = set()
+        self.needs, self.calls = set(), []
 
     @property
     def row(self) -> int:
@@ -168,7 +171,8 @@ class Shapes:
         frame, needs = self._frame(shape.whole.places, named)
         run = shape.whole.run
         fork = self._bound_fork(shape.fork, named) if self._forks else None
-        return Step(slot, lambda values: grounded(run(frame(values))), needs, fork)
+        alike = _Alike(shape, named) if shape.asked_together else None
+        return Step(slot, lambda values: grounded(run(frame(values))), needs, fork, alike)
 
     def _bound_fork(self, fork, named):
         if type(fork) is not _OpenFork:
@@ -210,6 +214,50 @@ class Shapes:
         return named
 
 
+class _Alike(NamedTuple):
+    """A bound formula, which may be calculated together with others of its shape."""
+
+    shape: _Shape
+    named: list
+
+    @property
+    def kind(self) -> int:
+        """The same for all that may be calculated together."""
+        return id(self.shape)
+
+    def together(self, others: "list[_Alike]", values: list) -> list:
+        """The values of this formula and of others like it, as lanes of one."""
+        bound = [self.named, *(other.named for other in others)]
+        frame: list = [None] * len(self.named)
+        for i in self.shape.whole.places:
+            alike = [named[i] for named in bound]
+            if alike[0].one:
+                frame[i] = _stacked([values[each.slots[0]] for each in alike])
+            else:
+                frame[i] = [partial(_row_in_lanes, row) for row in zip(*[each.get for each in alike])]
+        result = grounded(self.shape.whole.run([*frame, values]))
+        return result.python() if type(result) is Lanes else [result] * len(bound)
+
+
+def _row_in_lanes(row, values):
+    """A row of cells; of many lanes where they are other cells in each."""
+    if all(get is row[0] for get in row):
+        return row[0](values)
+    return [_stacked(cells) for cells in zip(*[get(values) for get in row])]
+
+
+def _stacked(cells):
+    """Values of one place in many lanes as one value."""
+    first = cells[0]
+    if all(cell is first for cell in cells) or (
+        first and all(type(cell) is type(first) and cell == first for cell in cells)
+    ):
+        return first
+    lanes = from_python(cells)
+    lanes.num.flags.writeable = False
+    return lanes
+
+
 def _row_of(slots):
     """From the values of all slots to those of a row."""
     if len(slots) > 1:
@@ -227,7 +275,8 @@ def _compiled(text, named, functions):
         tree = parse(text, lambda _: Ref(next(left)))
         cell = _OpenCell(functions, places)
         run = cell.formula(tree)
-        return _Shape(_Part(run, frozenset(cell.needs)), tree, lambda part: _part(part, functions, places))
+        of_part = partial(_part, functions=functions, places=places)
+        return _Shape(_Part(run, frozenset(cell.needs)), tree, of_part, cell.calls)
     except (_OwnPlace, Refused, StopIteration):
         return None
 

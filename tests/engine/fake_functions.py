@@ -25,6 +25,7 @@ class FakeFunction:
     arguments: tuple
     core: object
     resolve: None = None
+    one_by_one: bool = False
     seen: list = field(default_factory=list)  # the arguments of each call
 
     def lanes(self, args):
@@ -41,8 +42,9 @@ def _number(value, default=np.nan):
     array = np.asarray(value)
     if array.dtype.kind == "f":
         return array, 0
-    fine = np.array([isinstance(item, float) for item in array.ravel()]).reshape(array.shape)
-    numbers = np.array([item if isinstance(item, float) else np.nan for item in array.ravel()])
+    items = [default if item is None else item for item in array.ravel()]  # a blank cell is an argument left out
+    fine = np.array([isinstance(item, float) and item == item for item in items]).reshape(array.shape)
+    numbers = np.array([item if isinstance(item, float) else np.nan for item in items])
     return numbers.reshape(array.shape), np.where(fine, 0, 2)
 
 

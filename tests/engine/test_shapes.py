@@ -137,3 +137,37 @@ def test_any_formula_is_what_it_is_by_itself(texts, values):
     assert results(book, functions, inputs, 3, inputs) == each_by_itself(
         lambda: results(book, functions, inputs, 3, inputs)
     )
+
+
+CALLS = st.sampled_from(
+    [
+        "=HYDRO_ROOT(A{0})", "=HYDRO_ROOT(A{0},B{0})", "=HYDRO_ROOT(,B{0})", "=HYDRO_MOST(A{0}:C{0},5)",
+        "=HYDRO_MOST($A$1:$C$1,A{0})", "=HYDRO_ROUGH(B{0},C{0})", "=IF(A{0}>1,HYDRO_ROUGH(B{0},C{0}),A{0})",
+        "=IFERROR(HYDRO_ROOT(A{0}),B{0})&C{0}", "=HYDRO_ROOT(A{0})+SUM(A{0}:C{0})",
+        "=INDEX(A{0}:C{0},HYDRO_ROOT(A{0}))",
+        "=IF(HYDRO_ROOT(A{0})>1,B{0},C{0})", "=HYDRO_ROOT(D{0})", "=HYDRO_MOST(B{0}:E{0},HYDRO_ROOT(A{0}))",
+    ]
+)  # fmt: skip
+CELLS = st.sampled_from([1.0, 4.0, 0.0, -2.0, True, "x", "pvc", "steel", "4", None])
+
+
+@given(st.lists(st.tuples(*[CELLS] * 3), min_size=2, max_size=6), CALLS, CALLS)
+def test_calls_that_are_alike_are_asked_together_and_give_what_each_gives_by_itself(rows, first, second):
+    cells = {f"{column}{row}": value for row, one in enumerate(rows, 1) for column, value in zip("ABC", one)}
+    cells |= {f"D{row}": first.format(row) for row in range(1, len(rows) + 1)} | {"C7": "=1/0", "D7": first.format(7)}
+    cells |= {f"F{row}": second.format(row) for row in range(1, len(rows) + 1)} | {"E1": "=D1"}
+    book, functions = read_book(workbook(S=cells)), fakes()
+    assert results(book, functions) == each_by_itself(lambda: results(book, functions))
+
+
+@pytest.mark.parametrize("one_by_one", [False, True])
+def test_as_many_calls_as_stand_in_a_row_are_one(one_by_one):
+    cells = {f"A{row}": float(row) for row in range(1, 10)} | {
+        f"B{row}": f"=HYDRO_ROOT(A{row})" for row in range(1, 10)
+    }
+    cells |= {f"C{row}": f"=HYDRO_ROOT(B{row}+C{row - 1})" for row in range(2, 10)} | {"C1": 0.0}
+    book, functions = read_book(workbook(S=cells)), fakes()
+    functions["HYDRO_ROOT"].one_by_one = one_by_one
+    assert float(results(book, functions)["S", "B9"][0]) == 3.0
+    # Nine of column B in one; those of column C wait for each other.
+    assert len(functions["HYDRO_ROOT"].seen) == (17 if one_by_one else 9)

@@ -22,9 +22,6 @@ from typing import Any
 import numpy as np
 
 import hydrofunc
-
-# Functions of this group solve their lanes together, so that the last bits of one hang on the others.
-from hydrofunc.catalogue.diagnosis import GROUP as ONE_BY_ONE
 from hydrofunc.errors import HydroError
 from hydrofunc.registry import Cells, explain_cells, from_cells, range_cells, with_error_texts
 
@@ -82,7 +79,7 @@ def answers(
 
 def _form(function, arguments, fixed):
     """What calls must have in common to be lanes of one call: words, blanks and sizes; None where they cannot be."""
-    if len(arguments) > len(function.arguments) or function.group == ONE_BY_ONE:
+    if len(arguments) > len(function.arguments) or function.one_by_one:
         return None
     form = []
     for argument, item, same in zip(function.arguments, arguments, fixed):
