@@ -222,6 +222,11 @@ def over(function: Callable[[Any], Any], group: T) -> T:
     return function(group)
 
 
+def spread(values: Values, shape: tuple[int, ...]) -> Any:
+    """As `np.broadcast_to`, without its time where the shape is that one already."""
+    return values if isinstance(values, np.ndarray) and values.shape == shape else np.broadcast_to(values, shape)
+
+
 def in_lanes(lanes: Any, function: Callable[..., T], otherwise: T, *arguments: Any) -> T:
     """What the function gives in some lanes, where alone it is asked, and `otherwise` in the others.
 
@@ -239,6 +244,9 @@ def in_lanes(lanes: Any, function: Callable[..., T], otherwise: T, *arguments: A
     if not np.any(lanes):
         return otherwise
     shape = np.shape(lanes)
+    if len(shape) == 1 and np.all(lanes):  # a single plant most often: nothing is cut out, nothing put in
+        found = function(*over(lambda values: spread(values, shape), arguments))
+        return over(lambda values: np.array(spread(values, shape), dtype=float), found)
     found = function(*over(lambda values: np.broadcast_to(values, shape)[lanes], arguments))
 
     def put(old: Any, new: Any) -> Any:

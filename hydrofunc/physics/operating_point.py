@@ -148,7 +148,9 @@ def operating_point(
     everything = (flow, jet_velocity, *wheel, *alternator, *load, temperature)
     shape = np.broadcast_shapes(*map(np.shape, everything))
     whole = torque_balance(flow, jet_velocity, wheel, alternator, load, temperature)
-    balance = over(lambda values: np.broadcast_to(values, shape).ravel().astype(float), whole)
+    # A single plant needs no broadcasting, which takes ten times as long.
+    in_line = np.broadcast_to if shape else lambda values, _: np.asarray(values)
+    balance = over(lambda values: in_line(values, shape).ravel().astype(float), whole)
     kind = np.asarray(load.load)
     tracked = np.broadcast_to(kind == "controller", shape).ravel()
     speed = balance.running_free()
