@@ -363,6 +363,9 @@ def sweep(
     Of more than three rows in a .csv or .xlsx the three with most watts into the battery (battery_watts, or
     plant_watts of the results sheet) are said; with --where, of those that meet all conditions.
 
+    What was read on the test day and what the log says belongs to the plant as it stands in BOOK. It stays the same in
+    all scenarios, in the counts of checks too, unless a cell of Test day, Diagnosis or Log is varied or asked for.
+
     A long run shares all cores. What one of more than a minute has done is kept beside RESULTS, so that --resume goes
     on with it after it was stopped; the table is the same, byte by byte.
     """
@@ -380,6 +383,8 @@ def sweep(
     click.echo(out)
     done = swept.scenarios - swept.at_fault
     _say(swept.best if done > TOLD and not out.lower().endswith(".parquet") else [])
+    if swept.keeps_measured:
+        click.echo("What was measured belongs to the plant of the workbook: what it says is the same in all scenarios.")
     rows = f", {swept.rows} written" if where or keep else ""
     _report_problems(swept.problems, f"{done} of {swept.scenarios} scenarios calculated{rows}.")
 

@@ -26,6 +26,7 @@ from .cores import available, in_order
 from .inputs import head_with, split_head
 from .journal import Journal, name_of_run
 from .latin import Latin
+from .measured import as_measured, with_values
 from .needs import MISSING, cell_named
 from .recalc import SHEET_FUNCTIONS
 from .scenarios import Scenarios, cell_of
@@ -50,8 +51,8 @@ KEPT = 60.0  # seconds that a run still takes, from which what it has done is ke
 
 @dataclass(frozen=True)
 class Swept:
-    """How many scenarios `sweep` had, how many of them are at fault, what is wrong with the list, the best rows, and
-    how many rows it wrote.
+    """How many scenarios `sweep` had, how many of them are at fault, what is wrong with the list, the best rows, how
+    many rows it wrote, and whether what was measured stayed as the workbook has it (see `measured`).
     """
 
     scenarios: int
@@ -59,6 +60,7 @@ class Swept:
     problems: list
     best: list[str]
     rows: int
+    keeps_measured: bool
 
 
 @dataclass(frozen=True)
@@ -69,9 +71,10 @@ class _Recipe:
     inputs: list
     outputs: list
     missing: tuple | None
+    measured: dict
 
     def compiled(self, book: Book) -> Plan:
-        outputs = [*self.outputs, *filter(None, [self.missing])]
+        book, outputs = with_values(book, self.measured), [*self.outputs, *filter(None, [self.missing])]
         return compile_book(book, SHEET_FUNCTIONS, overrides=self.inputs, outputs=outputs)
 
     def calculating(self, plan: Plan) -> Callable:
@@ -123,6 +126,9 @@ def sweep(
     such as ``nozzle=4:12`` one value in each of as many equal slices, of a list each value as often as any other. The
     same `seed`, 1 if it is not given, gives the same points.
 
+    What readings and a log say belongs to the plant of the workbook, and is the same in all scenarios, unless a cell of
+    these sheets is varied or asked for.
+
     The columns are the varied inputs, the outputs, and `error`; their heads have the unit in brackets. A scenario with
     a value that is not allowed keeps its row, with blank outputs and the reason as its error; one without results, as
     an input that is needed is missing, says so there. Raises `FileRefused` or `FormulaRefused` where nothing can be
@@ -135,7 +141,8 @@ def sweep(
     check_ending(out, keep or len(cases))
     refuse_existing([out], force)
     missing = cell_named(book, MISSING)
-    recipe = _Recipe(book.data, [target.key for target in cases.targets], list(followed.values()), missing)
+    varied, asked = [target.key for target in cases.targets], list(followed.values())
+    recipe = _Recipe(book.data, varied, asked, missing, as_measured(book, varied, asked))
     plan = recipe.compiled(book)
     _refuse_unread(cases.targets, plan)
     names = [head_with(split_head(target.header)[0], target.unit) for target in cases.targets]
@@ -155,7 +162,7 @@ def sweep(
         journal.remove()
     lacking = [Problem(None, "", f"{count} of {len(cases)} scenarios: {said}") for said, count in without.items()]
     at_fault = cases.at_fault + sum(without.values())
-    return Swept(len(cases), at_fault, [*cases.problems, *lacking], best.lines(), written)
+    return Swept(len(cases), at_fault, [*cases.problems, *lacking], best.lines(), written, bool(recipe.measured))
 
 
 def _rows_of(parts, best, wanted):
