@@ -60,12 +60,25 @@ class Carrier:
         )
         self._titles = {title.casefold(): title for title in self._names}
         self._sheets: dict[str, _Sheet] = {}
+        self._moulds: dict[str, tuple[list, _Mould | None]] = {}  # by sheet: the cells they were made for
 
     def _sheet(self, title):
         if title not in self._sheets:
             part = self._names[title]
             self._sheets[title] = _Sheet(self._parts[part], title, self._archive.plain(part))
         return self._sheets[title]
+
+    def _mould(self, title, cells):
+        """From the second time on that the same cells get values; None where more than values changes."""
+        asked = [(at, is_input) for at, (_, is_input) in cells.items()]
+        before, mould = self._moulds.get(title, (None, None))
+        if before == asked:
+            if mould is None:
+                mould = _Mould(self._sheet(title), cells)
+                self._moulds[title] = asked, mould
+            return mould if mould.fits else None
+        self._moulds[title] = asked, None
+        return None
 
     @collector_paused()
     def splice(self, values: dict, inputs: dict | None = None) -> bytes:
@@ -79,7 +92,11 @@ class Carrier:
             title = self._titles.get(sheet.casefold())
             if title is None:
                 raise FileRefused(f"the workbook has no sheet {sheet!r}")
-            parts[self._names[title]], lost = _SheetEdit(self._sheet(title), cells).result()
+            edit = _SheetEdit(self._sheet(title), cells)
+            if (mould := self._mould(title, cells)) is not None:
+                parts[self._names[title]] = mould.filled(edit)
+                continue
+            parts[self._names[title]], lost = edit.result()
             removed_formulas |= lost
         parts[self._workbook] = _with_calc_id(parts[self._workbook])
         if removed_formulas:
@@ -364,7 +381,7 @@ class _SheetEdit:
                 changes = {column: change for column, change in changes.items() if change[0] is not None}
                 if changes:
                     edits.append(self._new_row(row, changes))
-        edits += self._dimension_edit()
+        edits += self.dimension_edit()
         edits.sort(key=lambda edit: edit[0])
         pieces, done = [], 0
         for start, end, new in edits:
@@ -412,7 +429,7 @@ class _SheetEdit:
         return position, position, new
 
     def _new_cell(self, row, column, value):
-        kind, body = self._content(value, False)
+        kind, body = self.content_of(value, False)
         name = self.prefix + b"c"
         return b'<%s r="%s"%s>%s</%s>' % (name, address(row, column).encode(), kind, body, name)
 
@@ -423,7 +440,7 @@ class _SheetEdit:
                 if local == "f":
                     self._may_lose(cell, attributes)
             formula = b""
-        kind, body = self._content(value, bool(formula))
+        kind, body = self.content_of(value, bool(formula))
         inside = formula + body + rest
         return start + kind + (b">" + inside + b"</" + name + b">" if inside else b"/>")
 
@@ -439,7 +456,7 @@ class _SheetEdit:
             raise FileRefused(f"{where} holds a formula other cells share; it cannot take another value")
         self.lost_formula = True
 
-    def _content(self, value, beside_formula):
+    def content_of(self, value, beside_formula):
         """(the type attribute, the elements that hold the value)."""
         v = self.prefix + b"v"
 
@@ -468,7 +485,7 @@ class _SheetEdit:
             raise FileRefused(f"{self.title}: {number} cannot stand in a cell")
         return b"", wrapped(_digits(number))
 
-    def _dimension_edit(self):
+    def dimension_edit(self):
         """The sheet's dimension, widened where a new cell lies outside of it."""
         if self.sheet.dimension is None:
             return []
@@ -488,6 +505,36 @@ class _SheetEdit:
         wide = f"{address(min(rows), min(columns))}:{address(max(rows), max(columns))}".encode()
         new = re.sub(rb"""(\sref\s*=\s*["'])[^"']*""", lambda m: m[1] + wide, tag[0])
         return [(start, tag.end(), new)]
+
+
+class _Mould:
+    """A sheet cut up between the values of some cells, so that other values only have to be set in.
+
+    `fits` says whether they can be: not where a cell is new or a formula goes, nor where the sheet says it is smaller.
+    """
+
+    def __init__(self, sheet: _Sheet, cells: dict) -> None:
+        self.parts: list[tuple[tuple[int, int], bytes, bytes, bytes, bool]] = []
+        self.fits, done = not _SheetEdit(sheet, dict.fromkeys(cells, (0.0, False))).dimension_edit(), 0
+        for at, (_, is_input) in sorted(cells.items()):
+            row = sheet.by_row.get(at[0])
+            cell = row and row.by_place.get(at[1])
+            if cell is None or (is_input and any(local == "f" for local, *_ in cell.children)):
+                self.fits = False
+                return
+            name, start, formula, rest = sheet.pieces(cell)
+            before = sheet.content[done : cell.start] + start
+            self.parts.append((at, before, formula, rest + b"</" + name + b">", bool(formula or rest)))
+            done = cell.end
+        self.end = sheet.content[done:]
+
+    def filled(self, edit: "_SheetEdit") -> bytes:
+        """The bytes of the sheet with the values of an edit of the same cells."""
+        pieces = []
+        for at, before, formula, after, has_more in self.parts:
+            kind, body = edit.content_of(edit.cells[at][0], bool(formula))
+            pieces += (before, kind, b">", formula, body, after) if has_more or body else (before, kind, b"/>")
+        return b"".join([*pieces, self.end])
 
 
 def _digits(number):

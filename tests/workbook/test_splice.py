@@ -22,7 +22,8 @@ from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.errors import FileRefused
 from hydrofunc.workbook.reading import read_book
-from hydrofunc.workbook.splice import splice
+from hydrofunc.workbook.splice import Carrier
+from hydrofunc.workbook.splice import splice as spliced
 from tests.engine import sheet_oracles as oracles
 from tests.engine.fake_functions import saved, workbook
 
@@ -32,6 +33,16 @@ SHARED_FORMULAS = (
     '<row r="2"><c r="A2"><v>2</v></c><c r="B2"><f t="shared" si="0"/><v>0</v></c></row>'
     '<row r="3"><c r="A3"><v>3</v></c><c r="B3"><f t="shared" si="0"/></c></row>'
 )
+
+
+def splice(data, values, inputs=None):
+    """As `spliced`; a carrier that has had other values in the same cells before gives the same bytes."""
+    result = spliced(data, values, inputs)
+    carrier = Carrier(data)
+    for _ in range(2):
+        carrier.splice(dict.fromkeys(values, "other"), inputs and dict.fromkeys(inputs, 8.5))
+    assert carrier.splice(values, inputs) == result
+    return result
 
 
 def parts(data):
@@ -426,3 +437,9 @@ def test_elements_nested_deeply_take_no_longer_than_as_many_beside_each_other():
     started = time.perf_counter()
     splice(out.getvalue(), {("S", "B1"): 1.0})
     assert time.perf_counter() - started < 10  # measured: 0.3 s; before, minutes
+
+
+def test_cells_outside_of_what_a_sheet_says_is_its_size_make_it_larger_each_time():
+    data = with_sheet('<row r="1"><c r="A1"><v>1</v></c></row><row r="2"><c r="B2"><v>1</v></c></row>')
+    assert '<dimension ref="A1:A1"' in sheet_of(data)
+    assert '<dimension ref="A1:B2"' in sheet_of(splice(data, {("S", "B2"): 2.0}))
