@@ -62,6 +62,7 @@ _live = click.option(
     help="With the functions inside: for Excel 2024 and 365, web, Mac and phone, no Python. Not yet seen in Excel.",
 )
 _cores = click.option("--cores", type=click.IntRange(1), metavar="N", help="Default: all, where the run takes long.")
+_cluster = click.option("--cluster", metavar="ADDRESS", help="Share among machines: tcp://HOST:PORT, or local:N.")
 
 
 @main.command(short_help="List or explain the worksheet functions.")
@@ -155,8 +156,18 @@ def template(out: str, units: str, example: bool, protect: bool, live: bool, for
     help="As .xlsm with the functions inside as macros: Excel 2010 to 2021, no Python. Not yet seen in Excel.",
 )
 @_cores
+@_cluster
 @_force
-def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, cores: int | None, force: bool) -> None:
+def fill(
+    sites: str,
+    folder: str,
+    protect: bool,
+    live: bool,
+    macros: bool,
+    cores: int | None,
+    cluster: str | None,
+    force: bool,
+) -> None:
     """Fill and calculate the template for every row of SITES, a .csv, .xlsx or .parquet list.
 
     One row is a site; the first row holds the names of inputs, as the template's cells are named (Formulas >
@@ -169,11 +180,15 @@ def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, cores
     A row with a problem is reported with row and column and left out; the others are done, and the exit
     code is 1. A site whose results show an error value (#NUM!) is written, and reported too. Where no site can be
     done nothing is written. A long list shares all cores; the files are the same, byte by byte.
+
+    With --cluster the workers of a dask scheduler calculate; the files are written here.
     """
     from .jobs.fill import fill as run
 
+    _refuse_both(cores, cluster)
+
     with _progress("sites") as progress:
-        filled = run(sites, folder, force, progress, protect, live, macros, cores)
+        filled = run(sites, folder, force, progress, protect, live, macros, cores, cluster)
     for path in [*filled.workbooks, *filled.summaries]:
         click.echo(path)
     _report_problems(filled.problems, f"{len(filled.workbooks)} of {filled.sites} sites written.")
@@ -328,6 +343,7 @@ def inputs(name: tuple[str, ...], as_csv: bool, as_json: bool) -> None:
 @click.option("--by", default="", metavar="NAME", help="Of this the best have most. Default: watts.")
 @click.option("--yes", is_flag=True, help="More than ten million scenarios, too.")
 @_cores
+@_cluster
 @click.option("--resume", is_flag=True, help="Go on with a run that was stopped.")
 @_force
 def sweep(
@@ -343,6 +359,7 @@ def sweep(
     by: str,
     yes: bool,
     cores: int | None,
+    cluster: str | None,
     resume: bool,
     force: bool,
 ) -> None:
@@ -364,8 +381,10 @@ def sweep(
     plant_watts of the results sheet) are said; with --where, of those that meet all conditions.
 
     A long run shares all cores. What one of more than a minute has done is kept beside RESULTS, so that --resume goes
-    on with it after it was stopped; the table is the same, byte by byte.
+    on with it after it was stopped; the table is the same, byte by byte. With --cluster the workers of a dask
+    scheduler calculate, and what is done is always kept.
     """
+    _refuse_both(cores, cluster)
     if scenarios is None and not vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")
     from .jobs.best import TOLD
@@ -375,7 +394,22 @@ def sweep(
     names = [name.strip() for name in outputs.split(",")] if outputs else None
     with _progress("scenarios") as progress:
         swept = run(
-            book, out, scenarios, vary, names, force, progress, yes, cores, resume, where, keep, by, latin, seed
+            book,
+            out,
+            scenarios,
+            vary,
+            names,
+            force,
+            progress,
+            yes,
+            cores,
+            resume,
+            where,
+            keep,
+            by,
+            latin,
+            seed,
+            cluster,
         )
     click.echo(out)
     done = swept.scenarios - swept.at_fault
@@ -670,6 +704,11 @@ def _progress(what: str) -> Iterator[Callable[[int, int], None]]:
     finally:
         if bar is not None:
             bar.__exit__(None, None, None)
+
+
+def _refuse_both(cores: int | None, cluster: str | None) -> None:
+    if cores and cluster:
+        raise click.UsageError("--cores are of this machine, --cluster has its own: give one.")
 
 
 def _report_problems(problems: Sequence[object], verdict: str) -> None:
