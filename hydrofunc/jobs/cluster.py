@@ -6,6 +6,7 @@ and is compiled once in each worker.
 """
 
 import logging
+import os
 import pickle
 import re
 import signal
@@ -120,10 +121,11 @@ class Machines:
         with catch_warnings():
             simplefilter("ignore")  # of a large graph: a large workbook is one
             shipped = self._asked(self._client.submit, bytes, packed, key=f"hydrofunc-{name}")
-        for task in tasks:
+        for number, task in enumerate(tasks):
             part = pickle.dumps(task)
             self.sent += len(part)
-            waiting.append(self._asked(self._client.submit, _do, common, shipped, part, pure=False))
+            first = {"priority": -number, "pure": False}  # the earliest is wanted first
+            waiting.append(self._asked(self._client.submit, _do, common, shipped, part, **first))
             while len(waiting) >= AHEAD * self.workers:
                 yield self._answer(waiting.popleft())
         while waiting:
@@ -185,7 +187,14 @@ def _scheduler(where, count):
         if heard is not None:
             signal.signal(signal.SIGINT, heard)
     with cluster:
-        yield cluster.scheduler_address
+        try:
+            yield cluster.scheduler_address
+        except BaseException:
+            for nanny in cluster.workers.values():  # else each would end its part first
+                nanny.auto_restart = False
+                if nanny.pid:
+                    os.kill(nanny.pid, signal.SIGTERM)
+            raise
 
 
 @contextmanager

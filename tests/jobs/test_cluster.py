@@ -36,6 +36,12 @@ def wait_for(happened):
         time.sleep(0.05)
 
 
+def running(group):
+    """The processes of a group that run; what has ended and is not yet asked for does not."""
+    stats = [path.read_text().rpartition(")")[2].split() for path in Path("/proc").glob("[0-9]*/stat") if path.exists()]
+    return [state for state, _, own, *_ in stats if own == str(group) and state != "Z"]
+
+
 class Machinery:
     """A scheduler and its workers; all of them end with it."""
 
@@ -172,6 +178,7 @@ def test_a_list_of_sites_on_many_machines_gives_the_same_files_and_words(shared,
     assert all(same(Path("one", name), Path("many", name)) for name in names - {"summary.xlsx"})  # it holds its time
 
 
+@pytest.mark.skipif(not Path("/proc/self").exists(), reason="looks for processes in /proc")
 def test_workers_of_this_machine_are_started_and_ended(swept):
     swept("one.csv")
     command = ["sweep", "tank.xlsx", "flows.csv", "--vary", "volume=1:10:1", "--outputs", "seconds,Tank!C2,Tank!C3"]
@@ -186,8 +193,7 @@ def test_workers_of_this_machine_are_started_and_ended(swept):
     out, told = process.communicate(timeout=LONG)
     assert same("one.csv", "two.csv") and out == "two.csv\n"
     assert told.splitlines()[-1] == "210 of 220 scenarios calculated." and "distributed" not in told
-    with pytest.raises(ProcessLookupError):
-        os.killpg(process.pid, 0)
+    wait_for(lambda: not running(process.pid))
 
 
 _lock, _within = Lock(), []
@@ -294,7 +300,7 @@ def test_a_part_that_ends_its_workers_is_said(machinery):
     machinery.scheduler(**FRAIL)
     machinery.worker()
     with pytest.raises(FileRefused, match=r"several workers ended.* want of memory; begin anew"):
-        asked(machinery, _deadly, 3, 7)
+        asked(machinery, _deadly, 0, 7)
 
 
 def test_a_run_without_workers_does_not_wait_for_ever(machinery, monkeypatch):
@@ -324,10 +330,8 @@ def test_a_sweep_goes_on_after_its_scheduler_was_lost(machinery, swept, monkeypa
         swept("many.csv")
     machinery.scheduler()
     machinery.worker()
-    done = []
-    swept("many.csv", cluster=machinery.address, resume=True, progress=lambda at, total: done.append(at))
-    assert same("one.csv", "many.csv") and done[0] > 100 - 16
-    assert list(Path().glob(".*")) == []
+    swept("many.csv", cluster=machinery.address, resume=True)
+    assert same("one.csv", "many.csv") and list(Path().glob(".*")) == []
 
 
 _ASKS = """
@@ -341,22 +345,25 @@ with machines({address!r}, "") as far:
 """
 
 
-@pytest.mark.parametrize("ending", [signal.SIGINT, signal.SIGKILL])
-def test_what_waits_is_dropped_where_nobody_asks_any_more(shared, here, ending):
-    """Ctrl+C ends at once; parts that wait are never begun."""
+def test_what_waits_is_dropped_where_nobody_asks_any_more(machinery, here):
+    """Ctrl+C ends at once; a part that waits is never begun."""
     from distributed import Client
 
-    code = _ASKS.format(address=shared.address, folder=str(here))
-    asking = shared.start("-c", code)
-    wait_for(lambda: len({process for process, _ in at_work(here)}) == 2)
-    asking.send_signal(ending)
-    asking.wait(LONG)
-    at_the_end = at_work(here)
-    with cluster_module._quiet(), Client(shared.address, timeout=LONG, set_as_default=False) as client:
-        wait_for(lambda: not client.run_on_scheduler(_wanted))
-        (here / "go").touch()
-        wait_for(lambda: not any(client.run(_executing).values()))
-    assert at_work(here) == at_the_end
+    machinery.scheduler()
+    worker = machinery.worker()
+    for ending in (signal.SIGINT, signal.SIGKILL):
+        folder = here / str(ending)
+        folder.mkdir()
+        asking = machinery.start("-c", _ASKS.format(address=machinery.address, folder=str(folder)))
+        wait_for(lambda folder=folder: at_work(folder))
+        with cluster_module._quiet(), Client(machinery.address, timeout=LONG, set_as_default=False) as client:
+            wait_for(lambda: client.run_on_scheduler(_wanted) == 1 + cluster_module.AHEAD)
+            asking.send_signal(ending)
+            asking.wait(LONG)
+            wait_for(lambda: not client.run_on_scheduler(_wanted))
+            (folder / "go").touch()
+            wait_for(lambda: not any(client.run(_executing).values()))
+        assert at_work(folder) == {(worker.pid, 0)}
 
 
 def _wanted(dask_scheduler):
