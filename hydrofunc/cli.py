@@ -340,6 +340,7 @@ def inputs(name: tuple[str, ...], as_csv: bool, as_json: bool) -> None:
 @click.option("--seed", type=click.IntRange(0), help="The same seed gives the same points. Default: 1.")
 @click.option("--where", multiple=True, metavar="NAME<=...", help="Only such rows: checks_stop=0, or flow<1.5")
 @click.option("--best", "keep", type=click.IntRange(1), metavar="N", help="Only the N best rows, the best first.")
+@click.option("--of-each", is_flag=True, help="With --best: the N best of each row of SCENARIOS, in its order.")
 @click.option("--by", default="", metavar="NAME", help="Of this the best have most. Default: watts.")
 @click.option("--yes", is_flag=True, help="More than ten million scenarios, too.")
 @_cores
@@ -356,6 +357,7 @@ def sweep(
     seed: int | None,
     where: tuple[str, ...],
     keep: int | None,
+    of_each: bool,
     by: str,
     yes: bool,
     cores: int | None,
@@ -378,7 +380,8 @@ def sweep(
     that is needed is missing; the others are done, and the exit code is 1. An output that a cell would show as an
     error stands as its text (#NUM!). In Parquet it is null, and the column other_values says what it was.
     Of more than three rows in a .csv or .xlsx the three with most watts into the battery (battery_watts, or
-    plant_watts of the results sheet) are said; with --where, of those that meet all conditions.
+    plant_watts of the results sheet) are said; with --where, of those that meet all conditions. --best 1 --of-each
+    writes the best design of each site of a list; a site of which no design meets the conditions has no row.
 
     A long run shares all cores. What one of more than a minute has done is kept beside RESULTS, so that --resume goes
     on with it after it was stopped; the table is the same, byte by byte. With --cluster the workers of a dask
@@ -410,6 +413,7 @@ def sweep(
             latin,
             seed,
             cluster,
+            of_each,
         )
     click.echo(out)
     done = swept.scenarios - swept.at_fault

@@ -109,6 +109,7 @@ def sweep(
     latin: int | None = None,
     seed: int | None = None,
     cluster: str | None = None,
+    of_each: bool = False,
 ) -> Swept:
     """Run the scenarios of the workbook at `path` and write a table to `out`, a row for each.
 
@@ -122,7 +123,8 @@ def sweep(
     one on a cluster, has done is kept beside `out` until that is written; `resume` goes on with what a run that was
     stopped has left.
     Of the rows only those are written that meet all conditions of `where`, and only the best of them where `keep` says
-    how many, by the column `by`; see `Wanted`.
+    how many, by the column `by`; see `Wanted`. With `of_each` these are the best of each row of the list, in its order;
+    a row of which none meets the conditions, or has a number in that column, has none.
     With `latin` the varied inputs have so many points of a Latin hypercube in place of each value with each: of a range
     such as ``nozzle=4:12`` one value in each of as many equal slices, of a list each value as often as any other. The
     same `seed`, 1 if it is not given, gives the same points.
@@ -136,7 +138,10 @@ def sweep(
     book = read_book(path)
     cases = Scenarios(book, scenarios, vary, yes, design)
     followed = _outputs(book, path, outputs)
-    check_ending(out, keep or len(cases))
+    if of_each and not (keep and scenarios):
+        raise FileRefused("--of-each is of each row of SCENARIOS; give such a list, and say with --best how many")
+    most = keep * len(cases) // cases.steps if keep and of_each else keep
+    check_ending(out, min(most or len(cases), len(cases)))
     refuse_existing([out], force)
     missing = cell_named(book, MISSING)
     recipe = _Recipe(book.data, [target.key for target in cases.targets], list(followed.values()), missing)
@@ -145,7 +150,8 @@ def sweep(
     names = [head_with(split_head(target.header)[0], target.unit) for target in cases.targets]
     names += [head_with(name, _UNITS.get(name, "") if missing else "") for name in followed]
     without: dict[str, int] = {}  # how many scenarios have no results, by what is needed
-    best, wanted = Best(names, len(cases.targets), TOLD), Wanted(names, len(cases.targets), where, keep, by)
+    varied = len(cases.targets)
+    best, wanted = Best(names, varied, TOLD), Wanted(names, varied, where, keep, by, cases.steps if of_each else None)
     written = 0
     journal = Journal(out, _run_of(recipe, scenarios, (list(vary), design)), resume, force)
     with machines(cluster, "the same command with --resume goes on") as far:
