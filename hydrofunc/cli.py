@@ -8,7 +8,7 @@ What a command needs is imported inside it, so that `hydrofunc --help` answers a
 
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -456,7 +456,7 @@ def choose(
 
 
 @main.command(short_help="How far the watts may be off, and which nozzle to choose.")
-@click.argument("book", type=_PATH, metavar="BOOK.xlsx")
+@click.argument("books", type=_PATH, nargs=-1, required=True, metavar="BOOK.xlsx...")
 @click.option("--draws", type=int, default=10_000, show_default=True, help="How many times.")
 @click.option(
     "--seed", type=click.IntRange(0), default=1, show_default=True, help="The same seed gives the same draws."
@@ -464,19 +464,41 @@ def choose(
 @click.option("--outputs", metavar="A,B,C", help="Further names or cells to follow.")
 @click.option("--out", type=_PATH, metavar="OUT.xlsx", help="Default: BOOK-doubt.xlsx, beside BOOK.")
 @click.option("--csv", "table", type=_PATH, metavar="DRAWS", help="Every draw: a .csv, .xlsx or .parquet file.")
+@_cores
+@_cluster
 @_force
 def doubt(
-    book: str, draws: int, seed: int, outputs: str | None, out: str | None, table: str | None, force: bool
+    books: tuple[str, ...],
+    draws: int,
+    seed: int,
+    outputs: str | None,
+    out: str | None,
+    table: str | None,
+    cores: int | None,
+    cluster: str | None,
+    force: bool,
 ) -> None:
     """Draw at random what the sheet Doubt of BOOK calls uncertain, calculate the workbook for every draw, and say how
     far the watts into the battery may be off, what that hangs on, and which nozzle at hand is the best on average.
 
     The draws are plain random draws of each quantity by itself. A copy of BOOK gets the numbers on its sheet Doubt; no
     input and no formula changes. --outputs follows further results.
+
+    Several BOOKs share all cores, or with --cluster the workers of a dask scheduler; each is drawn as it would be
+    alone, and its copy stands beside it. One that is refused is named, the others are done, and the exit code is 1.
     """
+    _refuse_both(cores, cluster)
+    names = [name.strip() for name in outputs.split(",")] if outputs else ()
+    if len(books) > 1:
+        if out or table:
+            raise click.UsageError("--out and --csv are of one BOOK.")
+        _doubt_several(books, draws, seed, names, force, cores, cluster)
+        return
+    if cluster:
+        raise click.UsageError("--cluster shares several BOOKs; one is calculated here.")
     from .jobs.doubt import doubt as run
 
-    names = [name.strip() for name in outputs.split(",")] if outputs else ()
+    (book,) = books
     with _progress("draws") as progress:
         result = run(book, out, draws, seed, names, table, force, progress)
     for line in _spread_lines(result):
@@ -484,6 +506,32 @@ def doubt(
     click.echo(result.out)
     if table:
         click.echo(table)
+
+
+def _doubt_several(
+    books: Sequence[str],
+    draws: int,
+    seed: int,
+    names: Sequence[str],
+    force: bool,
+    cores: int | None,
+    cluster: str | None,
+) -> None:
+    from .jobs.doubt import doubts as run
+
+    refused = []
+    with (
+        _progress("workbooks") as progress,
+        closing(run(books, draws, seed, names, force, progress, cores, cluster)) as results,
+    ):
+        for result in results:
+            if isinstance(result, HydroError):
+                refused.append(result)
+                continue
+            for line in _spread_lines(result):
+                click.echo(line)
+            click.echo(result.out)
+    _report_problems(refused, f"{len(books) - len(refused)} of {len(books)} workbooks drawn.")
 
 
 def _counted(number: int, one: str, more: str) -> str:

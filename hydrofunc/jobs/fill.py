@@ -199,7 +199,7 @@ def _begun_far(recipe: _Recipe) -> Callable:
     """What calculates the workbooks of some sites on a machine with other disks: they come back as bytes."""
     calculate = _calculating(recipe)
 
-    def give(listed, indices, paths):
+    def give(listed, indices):
         books = []
         answer = calculate(listed, indices, lambda lane, data: books.append(data))
         return books, answer
@@ -267,7 +267,7 @@ def _write_workbooks(columns, paths, recipe, progress, cores, far):
     def task(start, stop):
         part = indices[start:stop]
         listed = {name: [column[index] for index in part] for name, column in columns.items()}
-        return listed, part, [paths[index] for index in part]
+        return (listed, part) if far else (listed, part, [paths[index] for index in part])
 
     if far:
         far_away = far.in_order(_begun_far, recipe, (task(*span) for span in spans), one_thread=False)
