@@ -20,6 +20,7 @@ from hydrofunc.jobs import cluster as cluster_module
 from hydrofunc.jobs import fill as fill_module
 from hydrofunc.jobs import sweep as sweep_module
 from hydrofunc.jobs.cluster import machines
+from hydrofunc.jobs.doubt import doubts
 from hydrofunc.jobs.fill import fill
 from hydrofunc.jobs.sweep import sweep
 from tests.jobs.site import SITE
@@ -176,6 +177,13 @@ def test_a_list_of_sites_on_many_machines_gives_the_same_files_and_words(shared,
     names = {path.name for path in Path("one").iterdir()}
     assert names == {path.name for path in Path("many").iterdir()}
     assert all(same(Path("one", name), Path("many", name)) for name in names - {"summary.xlsx"})  # it holds its time
+
+
+def test_workbooks_to_doubt_come_back_in_their_order(shared, swept):
+    """Refused ones too; `test_doubt` holds what is drawn."""
+    refused = list(doubts(["missing.xlsx", "tank.xlsx"], 100, cluster=shared.address))
+    assert [str(each).partition(" ")[0] for each in refused] == ["missing.xlsx:", "tank.xlsx"]
+    assert "has no name doubt_guess" in str(refused[1])
 
 
 @pytest.mark.skipif(not Path("/proc/self").exists(), reason="looks for processes in /proc")
