@@ -133,19 +133,15 @@ class Machines:
 
     def _answer(self, future):
         alone = None
-        while True:
-            try:
-                answer = self._asked(future.result, timeout=LOOK)
-            except TimeoutError:
-                if self._asked(self._client.nthreads):
-                    alone = None
-                elif alone is None:
-                    alone = monotonic()
-                elif monotonic() - alone > ALONE:
-                    raise FileRefused(f"{self._where}: no worker is left; {self._again}") from None
-                continue
-            self.received += len(answer)
-            return pickle.loads(answer)
+        while (answer := self._asked(_within, future)) is None:
+            if self._asked(self._client.nthreads):
+                alone = None
+            elif alone is None:
+                alone = monotonic()
+            elif monotonic() - alone > ALONE:
+                raise FileRefused(f"{self._where}: no worker is left; {self._again}")
+        self.received += len(answer)
+        return pickle.loads(answer)
 
     def _asked(self, ask, *words, **options):
         """What the scheduler says, or a part of the calculation."""
@@ -153,8 +149,6 @@ class Machines:
 
         try:
             return ask(*words, **options)
-        except TimeoutError:
-            raise
         except KilledWorker:
             raise FileRefused(
                 f"{self._where}: several workers ended, one after the other, at the same part, perhaps for want of "
@@ -166,6 +160,14 @@ class Machines:
             if isinstance(error, CancelledError | OSError) or self._client.status != "running":
                 raise FileRefused(f"{self._where}: the scheduler was lost; {self._again}") from None
             raise
+
+
+def _within(future):
+    """What comes of it, None where that is not known within a moment."""
+    try:
+        return future.result(timeout=LOOK)
+    except TimeoutError:
+        return None
 
 
 @contextmanager

@@ -261,7 +261,7 @@ def _write_workbooks(columns, paths, recipe, progress, cores, far):
     given = [float(sum(column[index] is not None for column in measured)) for index in paths]
     results, troubles = {name: [] for name in (*(item.name for item in RESULTS), *BAND, *COUNTED)}, []
     indices = list(paths)
-    workers = far.workers if far else min(cores, len(indices) // FEWEST)
+    workers = min(far.workers if far else cores, len(indices) // FEWEST)
     spans = _parts(len(indices), max(workers, 1))
 
     def task(start, stop):
