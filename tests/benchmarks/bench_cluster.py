@@ -15,9 +15,9 @@ from hydrofunc.workbook.splice import splice
 
 from .timing import line
 
-PARTS = 16  # of LEAST_BLOCK scenarios, with all checks and the band
+PARTS = 8  # of LEAST_BLOCK scenarios, with all checks and the band
 FEW = ("plant_watts", "plant_flow")  # results for which no check is calculated
-LARGER, PARTS_OF_FEW = 16_384, 64
+LARGER, PARTS_OF_FEW = 16_384, 32
 
 
 def report():
