@@ -29,7 +29,8 @@ from ..errors import FileRefused
 from .journal import name_of_run
 
 AHEAD = 2  # parts for each worker that wait or are at work; bounds the memory
-ANSWER = 10.0  # seconds in which a scheduler must answer, and in which one that is lost may come back
+ANSWER = 20.0  # seconds in which a scheduler must answer
+FIRST = 20.0  # seconds in which it must have a worker
 ALONE = 60.0  # seconds without any worker after which a run ends: one that died is started anew within some
 LOOK = 1.0  # seconds between two looks whether there are workers
 RECIPES = 2  # that a worker keeps compiled
@@ -89,7 +90,7 @@ class Machines:
     def refuse_unlike(self) -> None:
         """Raise `FileRefused` where there is no worker, or one of them or the scheduler has other code."""
         try:
-            self._client.wait_for_workers(1, timeout=ANSWER)
+            self._client.wait_for_workers(1, timeout=FIRST)
         except TimeoutError:
             raise FileRefused(
                 f"--cluster {self._where}: the scheduler has no worker; start some with: dask worker {self._where}"
