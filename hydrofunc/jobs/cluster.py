@@ -203,13 +203,15 @@ def _scheduler(where, count):
 @contextmanager
 def _quiet():
     """Without the log of distributed: what matters in it is said as one message."""
-    log = logging.getLogger("distributed")
-    before = log.level
-    log.setLevel(logging.CRITICAL)
+    names = [name for name in logging.root.manager.loggerDict if name.partition(".")[0] in ("distributed", "asyncio")]
+    before = {log: log.level for log in map(logging.getLogger, names)}
+    for log in before:
+        log.setLevel(logging.CRITICAL + 1)
     try:
         yield
     finally:
-        log.setLevel(before)
+        for log, level in before.items():
+            log.setLevel(level)
 
 
 def _short(error):

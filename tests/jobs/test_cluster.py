@@ -346,7 +346,7 @@ def test_a_run_without_workers_does_not_wait_for_ever(machinery, monkeypatch):
         asked(machinery, _deadly, None, 50, {5: worker.kill})
 
 
-def test_a_sweep_goes_on_after_its_scheduler_was_lost(machinery, swept):
+def test_a_sweep_goes_on_after_its_scheduler_was_lost(machinery, swept, caplog):
     swept("one.csv")
     scheduler = machinery.scheduler()
     machinery.worker()
@@ -360,6 +360,7 @@ def test_a_sweep_goes_on_after_its_scheduler_was_lost(machinery, swept):
     with pytest.raises(FileRefused, match=words):
         swept("many.csv", cluster=machinery.address, progress=progress)
     assert not Path("many.csv").exists() and list(Path().glob(".many.csv*"))
+    assert [record for record in caplog.records if record.name.startswith("distributed")] == []
     with pytest.raises(FileRefused, match=r"has done 1[0-9][0-9] scenarios"):
         swept("many.csv")
     machinery.scheduler()
