@@ -62,6 +62,8 @@ def machines(where: str | None, again: str) -> Iterator["Machines | None"]:
             raise FileRefused(
                 f"--cluster {where}: no dask scheduler answers there ({_short(error)}); start one with: dask scheduler"
             ) from None
+        # What is dropped in the middle of an answer would be told on stderr when its memory is given back.
+        client.loop.asyncio_loop.set_exception_handler(lambda loop, context: None)
         try:
             found = Machines(client, where, again)
             found.refuse_unlike()
@@ -203,7 +205,7 @@ def _scheduler(where, count):
 @contextmanager
 def _quiet():
     """Without the log of distributed: what matters in it is said as one message."""
-    names = [name for name in logging.root.manager.loggerDict if name.partition(".")[0] in ("distributed", "asyncio")]
+    names = [name for name in logging.root.manager.loggerDict if name.partition(".")[0] == "distributed"]
     before = {log: log.level for log in map(logging.getLogger, names)}
     for log in before:
         log.setLevel(logging.CRITICAL + 1)

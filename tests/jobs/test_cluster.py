@@ -5,9 +5,8 @@ import os
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
-from threading import Lock, Thread
+from threading import Thread
 
 import openpyxl
 import pytest
@@ -29,18 +28,12 @@ from hydrofunc.jobs.sweep import sweep
 from hydrofunc.template import INPUTS, RESULTS
 from hydrofunc.workbook.splice import splice
 from tests import books
+from tests.jobs import work
 from tests.jobs.site import SITE
+from tests.jobs.work import LONG, wait_for
 
 ROOT = Path(__file__).parents[2]
-LONG = 300  # seconds; a busy machine takes its time
 FRAIL = {"DASK_DISTRIBUTED__SCHEDULER__ALLOWED_FAILURES": "0"}  # one death is too many
-
-
-def wait_for(happened):
-    until = time.monotonic() + LONG
-    while not happened():
-        assert time.monotonic() < until
-        time.sleep(0.05)
 
 
 def running(group):
@@ -231,37 +224,14 @@ def test_workers_of_this_machine_are_started_and_ended(swept):
     wait_for(lambda: not running(process.pid))
 
 
-_lock, _within = Lock(), []
-
-
-def _alone(recipe):
-    """Says how many threads are at work in it."""
-
-    def work(number):
-        with _lock:
-            _within.append(number)
-        time.sleep(0.02)
-        with _lock:
-            count = len(_within)
-            _within.remove(number)
-        return number, count
-
-    return work
-
-
 def test_a_worker_of_several_threads_calculates_in_one_of_them(shared):
     with machines(shared.address, "") as far:
-        assert list(far.in_order(_alone, None, [(n,) for n in range(24)])) == [(n, 1) for n in range(24)]
-
-
-def _counting(folder):
-    (Path(folder) / f"begun-{os.getpid()}-{time.monotonic_ns()}").touch()
-    return lambda number: len(folder)
+        assert list(far.in_order(work.alone, None, [(n,) for n in range(24)])) == [(n, 1) for n in range(24)]
 
 
 def test_what_workers_calculate_with_is_prepared_once_in_each(shared, here):
     with machines(shared.address, "") as far:
-        assert len(list(far.in_order(_counting, str(here), [(n,) for n in range(40)]))) == 40
+        assert len(list(far.in_order(work.counting, str(here), [(n,) for n in range(40)]))) == 40
         assert far.workers == 2
     begun = [path.name.split("-")[1] for path in here.iterdir()]
     assert 1 <= len(begun) == len(set(begun)) <= 2
@@ -276,7 +246,7 @@ def test_no_more_parts_are_ahead_than_the_workers_can_have(shared):
             yield (number,)
 
     with machines(shared.address, "") as far:
-        for done, _ in enumerate(far.in_order(_alone, None, tasks())):
+        for done, _ in enumerate(far.in_order(work.alone, None, tasks())):
             assert len(given) <= done + 2 * cluster_module.AHEAD
 
 
@@ -288,17 +258,6 @@ def asked(machinery, begin=None, recipe=None, count=0, then=None):
 
 
 # -- what may go wrong ---------------------------------------------------------------------------------------
-
-
-def _waiting(folder):
-    """Says where a part is at work, and waits until it may go on."""
-
-    def work(number):
-        (Path(folder) / f"at-{os.getpid()}-{number}").touch()
-        wait_for((Path(folder) / "go").exists)
-        return number
-
-    return work
 
 
 def at_work(folder):
@@ -319,7 +278,7 @@ def test_what_a_killed_worker_had_is_done_by_the_others(shared, here):
     killing = Thread(target=kill)
     killing.start()
     with machines(shared.address, "") as far:
-        assert list(far.in_order(_waiting, str(here), [(n,) for n in range(30)])) == list(range(30))
+        assert list(far.in_order(work.waiting, str(here), [(n,) for n in range(30)])) == list(range(30))
     killing.join()
     again = {number for process, number in at_work(here) if process == killed.pid}
     assert again and all(any(at != killed.pid and n == each for at, n in at_work(here)) for each in again)
@@ -327,15 +286,11 @@ def test_what_a_killed_worker_had_is_done_by_the_others(shared, here):
     shared.has(2)
 
 
-def _deadly(recipe):
-    return lambda number: os._exit(9) if number == recipe else number
-
-
 def test_a_part_that_ends_its_workers_is_said(machinery):
     machinery.scheduler(**FRAIL)
     machinery.worker()
     with pytest.raises(FileRefused, match=r"several workers ended.* want of memory; begin anew"):
-        asked(machinery, _deadly, 0, 7)
+        asked(machinery, work.deadly, 0, 7)
 
 
 def test_a_run_without_workers_does_not_wait_for_ever(machinery, monkeypatch):
@@ -343,7 +298,7 @@ def test_a_run_without_workers_does_not_wait_for_ever(machinery, monkeypatch):
     machinery.scheduler()
     worker = machinery.worker()
     with pytest.raises(FileRefused, match="no worker is left; begin anew"):
-        asked(machinery, _deadly, None, 50, {5: worker.kill})
+        asked(machinery, work.deadly, None, 50, {5: worker.kill})
 
 
 def test_a_sweep_goes_on_after_its_scheduler_was_lost(machinery, swept, caplog):
@@ -372,11 +327,11 @@ def test_a_sweep_goes_on_after_its_scheduler_was_lost(machinery, swept, caplog):
 _ASKS = """
 import signal
 from hydrofunc.jobs.cluster import machines
-from tests.jobs.test_cluster import _waiting
+from tests.jobs.work import waiting
 
 signal.signal(signal.SIGINT, signal.default_int_handler)  # what a shell starts in the background ignores Ctrl+C
 with machines({address!r}, "") as far:
-    list(far.in_order(_waiting, {folder!r}, [(n,) for n in range(50)]))
+    list(far.in_order(waiting, {folder!r}, [(n,) for n in range(50)]))
 """
 
 
@@ -392,21 +347,13 @@ def test_what_waits_is_dropped_where_nobody_asks_any_more(machinery, here):
         asking = machinery.start("-c", _ASKS.format(address=machinery.address, folder=str(folder)))
         wait_for(lambda folder=folder: at_work(folder))
         with cluster_module._quiet(), Client(machinery.address, timeout=LONG, set_as_default=False) as client:
-            wait_for(lambda: client.run_on_scheduler(_wanted) == 1 + cluster_module.AHEAD)
+            wait_for(lambda: client.run_on_scheduler(work.wanted) == 1 + cluster_module.AHEAD)
             asking.send_signal(ending)
             asking.wait(LONG)
-            wait_for(lambda: not client.run_on_scheduler(_wanted))
+            wait_for(lambda: not client.run_on_scheduler(work.wanted))
             (folder / "go").touch()
-            wait_for(lambda: not any(client.run(_executing).values()))
+            wait_for(lambda: not any(client.run(work.executing).values()))
         assert at_work(folder) == {(worker.pid, 0)}
-
-
-def _wanted(dask_scheduler):
-    return len(dask_scheduler.tasks)
-
-
-def _executing(dask_worker):
-    return len(dask_worker.state.executing)
 
 
 def test_machines_that_are_not_there_or_cannot_be_used_are_said(shared, here, monkeypatch):
@@ -449,4 +396,4 @@ def test_a_worker_of_other_code_that_comes_later_is_said(machinery):
         first.kill()
 
     with pytest.raises(FileRefused, match=r"has hydrofunc 0.0.9 .*, the machine that asks hydrofunc"):
-        asked(machinery, _deadly, None, 100, {3: exchange})
+        asked(machinery, work.deadly, None, 100, {3: exchange})
