@@ -58,7 +58,7 @@ def machines(where: str | None, again: str) -> Iterator["Machines | None"]:
     with _quiet(), _scheduler(where, int(local[1]) if local else 0) as address:
         try:
             client = distributed.Client(address, timeout=ANSWER, set_as_default=False)
-        except (OSError, ValueError) as error:
+        except (OSError, ValueError, TypeError, ImportError) as error:
             raise FileRefused(
                 f"--cluster {where}: no dask scheduler answers there ({_short(error)}); start one with: dask scheduler"
             ) from None

@@ -364,6 +364,8 @@ def test_machines_that_are_not_there_or_cannot_be_used_are_said(shared, here, mo
     for address, words in {
         "tcp://127.0.0.1:9": "no dask scheduler answers there",
         "nonsense://127.0.0.1:9": "no dask scheduler answers there",
+        "tcp://127.0.0.1": "no dask scheduler answers there",
+        "tls://127.0.0.1:9": "no dask scheduler answers there",
         "127.0.0.1:8786": "write the address of a dask scheduler, tcp://HOST:PORT, or local:N",
         "local:0": "write the address",
     }.items():
