@@ -8,7 +8,7 @@ What a command needs is imported inside it, so that `hydrofunc --help` answers a
 
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -62,6 +62,7 @@ _live = click.option(
     help="With the functions inside: for Excel 2024 and 365, web, Mac and phone, no Python. Not yet seen in Excel.",
 )
 _cores = click.option("--cores", type=click.IntRange(1), metavar="N", help="Default: all, where the run takes long.")
+_cluster = click.option("--cluster", metavar="ADDRESS", help="Share among machines: tcp://HOST:PORT, or local:N.")
 
 
 @main.command(short_help="List or explain the worksheet functions.")
@@ -155,8 +156,18 @@ def template(out: str, units: str, example: bool, protect: bool, live: bool, for
     help="As .xlsm with the functions inside as macros: Excel 2010 to 2021, no Python. Not yet seen in Excel.",
 )
 @_cores
+@_cluster
 @_force
-def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, cores: int | None, force: bool) -> None:
+def fill(
+    sites: str,
+    folder: str,
+    protect: bool,
+    live: bool,
+    macros: bool,
+    cores: int | None,
+    cluster: str | None,
+    force: bool,
+) -> None:
     """Fill and calculate the template for every row of SITES, a .csv, .xlsx or .parquet list.
 
     One row is a site; the first row holds the names of inputs, as the template's cells are named (Formulas >
@@ -169,11 +180,15 @@ def fill(sites: str, folder: str, protect: bool, live: bool, macros: bool, cores
     A row with a problem is reported with row and column and left out; the others are done, and the exit
     code is 1. A site whose results show an error value (#NUM!) is written, and reported too. Where no site can be
     done nothing is written. A long list shares all cores; the files are the same, byte by byte.
+
+    With --cluster the workers of a dask scheduler calculate; the files are written here.
     """
     from .jobs.fill import fill as run
 
+    _refuse_both(cores, cluster)
+
     with _progress("sites") as progress:
-        filled = run(sites, folder, force, progress, protect, live, macros, cores)
+        filled = run(sites, folder, force, progress, protect, live, macros, cores, cluster)
     for path in [*filled.workbooks, *filled.summaries]:
         click.echo(path)
     _report_problems(filled.problems, f"{len(filled.workbooks)} of {filled.sites} sites written.")
@@ -325,9 +340,11 @@ def inputs(name: tuple[str, ...], as_csv: bool, as_json: bool) -> None:
 @click.option("--seed", type=click.IntRange(0), help="The same seed gives the same points. Default: 1.")
 @click.option("--where", multiple=True, metavar="NAME<=...", help="Only such rows: checks_stop=0, or flow<1.5")
 @click.option("--best", "keep", type=click.IntRange(1), metavar="N", help="Only the N best rows, the best first.")
+@click.option("--of-each", is_flag=True, help="With --best: the N best of each row of SCENARIOS, in its order.")
 @click.option("--by", default="", metavar="NAME", help="Of this the best have most. Default: watts.")
 @click.option("--yes", is_flag=True, help="More than ten million scenarios, too.")
 @_cores
+@_cluster
 @click.option("--resume", is_flag=True, help="Go on with a run that was stopped.")
 @_force
 def sweep(
@@ -340,9 +357,11 @@ def sweep(
     seed: int | None,
     where: tuple[str, ...],
     keep: int | None,
+    of_each: bool,
     by: str,
     yes: bool,
     cores: int | None,
+    cluster: str | None,
     resume: bool,
     force: bool,
 ) -> None:
@@ -361,14 +380,17 @@ def sweep(
     that is needed is missing; the others are done, and the exit code is 1. An output that a cell would show as an
     error stands as its text (#NUM!). In Parquet it is null, and the column other_values says what it was.
     Of more than three rows in a .csv or .xlsx the three with most watts into the battery (battery_watts, or
-    plant_watts of the results sheet) are said; with --where, of those that meet all conditions.
+    plant_watts of the results sheet) are said; with --where, of those that meet all conditions. --best 1 --of-each
+    writes the best design of each site of a list; a site of which no design meets the conditions has no row.
 
     What was read on the test day and what the log says belongs to the plant as it stands in BOOK. It stays the same in
     all scenarios, in the counts of checks too, unless a cell of Test day, Diagnosis or Log is varied or asked for.
 
     A long run shares all cores. What one of more than a minute has done is kept beside RESULTS, so that --resume goes
-    on with it after it was stopped; the table is the same, byte by byte.
+    on with it after it was stopped; the table is the same, byte by byte. With --cluster the workers of a dask
+    scheduler calculate, and what is done is always kept.
     """
+    _refuse_both(cores, cluster)
     if scenarios is None and not vary:
         raise click.UsageError("Give SCENARIOS, or --vary, or both.")
     from .jobs.best import TOLD
@@ -378,7 +400,23 @@ def sweep(
     names = [name.strip() for name in outputs.split(",")] if outputs else None
     with _progress("scenarios") as progress:
         swept = run(
-            book, out, scenarios, vary, names, force, progress, yes, cores, resume, where, keep, by, latin, seed
+            book,
+            out,
+            scenarios,
+            vary,
+            names,
+            force,
+            progress,
+            yes,
+            cores,
+            resume,
+            where,
+            keep,
+            by,
+            latin,
+            seed,
+            cluster,
+            of_each,
         )
     click.echo(out)
     done = swept.scenarios - swept.at_fault
@@ -423,7 +461,7 @@ def choose(
 
 
 @main.command(short_help="How far the watts may be off, and which nozzle to choose.")
-@click.argument("book", type=_PATH, metavar="BOOK.xlsx")
+@click.argument("books", type=_PATH, nargs=-1, required=True, metavar="BOOK.xlsx...")
 @click.option("--draws", type=int, default=10_000, show_default=True, help="How many times.")
 @click.option(
     "--seed", type=click.IntRange(0), default=1, show_default=True, help="The same seed gives the same draws."
@@ -431,19 +469,41 @@ def choose(
 @click.option("--outputs", metavar="A,B,C", help="Further names or cells to follow.")
 @click.option("--out", type=_PATH, metavar="OUT.xlsx", help="Default: BOOK-doubt.xlsx, beside BOOK.")
 @click.option("--csv", "table", type=_PATH, metavar="DRAWS", help="Every draw: a .csv, .xlsx or .parquet file.")
+@_cores
+@_cluster
 @_force
 def doubt(
-    book: str, draws: int, seed: int, outputs: str | None, out: str | None, table: str | None, force: bool
+    books: tuple[str, ...],
+    draws: int,
+    seed: int,
+    outputs: str | None,
+    out: str | None,
+    table: str | None,
+    cores: int | None,
+    cluster: str | None,
+    force: bool,
 ) -> None:
     """Draw at random what the sheet Doubt of BOOK calls uncertain, calculate the workbook for every draw, and say how
     far the watts into the battery may be off, what that hangs on, and which nozzle at hand is the best on average.
 
     The draws are plain random draws of each quantity by itself. A copy of BOOK gets the numbers on its sheet Doubt; no
     input and no formula changes. --outputs follows further results.
+
+    Several BOOKs share all cores, or with --cluster the workers of a dask scheduler; each is drawn as it would be
+    alone, and its copy stands beside it. One that is refused is named, the others are done, and the exit code is 1.
     """
+    _refuse_both(cores, cluster)
+    names = [name.strip() for name in outputs.split(",")] if outputs else ()
+    if len(books) > 1:
+        if out or table:
+            raise click.UsageError("--out and --csv are of one BOOK.")
+        _doubt_several(books, draws, seed, names, force, cores, cluster)
+        return
+    if cluster:
+        raise click.UsageError("--cluster shares several BOOKs; one is calculated here.")
     from .jobs.doubt import doubt as run
 
-    names = [name.strip() for name in outputs.split(",")] if outputs else ()
+    (book,) = books
     with _progress("draws") as progress:
         result = run(book, out, draws, seed, names, table, force, progress)
     for line in _spread_lines(result):
@@ -451,6 +511,32 @@ def doubt(
     click.echo(result.out)
     if table:
         click.echo(table)
+
+
+def _doubt_several(
+    books: Sequence[str],
+    draws: int,
+    seed: int,
+    names: Sequence[str],
+    force: bool,
+    cores: int | None,
+    cluster: str | None,
+) -> None:
+    from .jobs.doubt import doubts as run
+
+    refused = []
+    with (
+        _progress("workbooks") as progress,
+        closing(run(books, draws, seed, names, force, progress, cores, cluster)) as results,
+    ):
+        for result in results:
+            if isinstance(result, HydroError):
+                refused.append(result)
+                continue
+            for line in _spread_lines(result):
+                click.echo(line)
+            click.echo(result.out)
+    _report_problems(refused, f"{len(books) - len(refused)} of {len(books)} workbooks drawn.")
 
 
 def _counted(number: int, one: str, more: str) -> str:
@@ -675,6 +761,11 @@ def _progress(what: str) -> Iterator[Callable[[int, int], None]]:
     finally:
         if bar is not None:
             bar.__exit__(None, None, None)
+
+
+def _refuse_both(cores: int | None, cluster: str | None) -> None:
+    if cores and cluster:
+        raise click.UsageError("--cores are of this machine, --cluster has its own: give one.")
 
 
 def _report_problems(problems: Sequence[object], verdict: str) -> None:

@@ -29,6 +29,7 @@ ALLOWED = {
         ("errors", "units", "registry", "catalogue", "engine", "workbook", "emit", "template", "report", "jobs", ""),
         ("numpy", "openpyxl"),
     ),
+    "jobs.cluster": (("errors", "jobs", ""), ("numpy", "distributed", "threadpoolctl")),
     "hosts": (
         ("errors", "registry", "catalogue", "engine", "workbook", "template", "jobs", "hosts", ""),
         ("openpyxl", "xlwings"),

@@ -13,6 +13,7 @@ What jobs share:
 - `inputs`: columns of a list that feed inputs of the template
 - `scenarios`: rows and ranges to vary
 - `draws`: random draws, and what many of them say
+- `cores`, `cluster`: parts of a calculation in several processes, or on many machines
 
 May import every room but `hosts`; of the template only what it says of itself, no page's internals.
 """

@@ -51,17 +51,23 @@ class Wanted:
     """Which rows of a table are written: those that meet every condition of `where`, or the `best` of them.
 
     A condition is a text such as ``checks_stop=0`` or ``running_pressure<6``, of a column of the table and a number in
-    its unit, or a word. The best have most of the column `by`; left out, most watts into the battery. `heads` are
-    those of all columns, `varied` is how many of them hold what was varied. Raises `FileRefused` for what is no column
-    or no condition.
+    its unit, or a word. The best have most of the column `by`; left out, most watts into the battery. With `each` they
+    are the best of each so many rows that follow one another. `heads` are those of all columns, `varied` is how many of
+    them hold what was varied. Raises `FileRefused` for what is no column or no condition.
     """
 
     def __init__(
-        self, heads: Sequence[str], varied: int, where: Sequence[str] = (), best: int | None = None, by: str = ""
+        self,
+        heads: Sequence[str],
+        varied: int,
+        where: Sequence[str] = (),
+        best: int | None = None,
+        by: str = "",
+        each: int | None = None,
     ) -> None:
         self._names = [split_head(head)[0] for head in heads]
         self._where = [self._condition(text) for text in where]
-        self._best, self._kept = best, None
+        self._best, self._each, self._kept, self._seen = best, each, None, 0
         if by and not best:
             raise FileRefused("--by says which rows are best; say with --best how many")
         if best:
@@ -86,7 +92,15 @@ class Wanted:
         return self._column(f"--where {text}", name), HOLDS[sign], wanted.casefold() if number is None else number
 
     def meeting(self, part: Sequence[Cells]) -> list[Cells]:
-        """The rows of some more of the table that meet all conditions."""
+        """The rows of some more of the table that meet all conditions.
+
+        Where the best are sought a last column says which of them they are among.
+        """
+        count = len(part[0].numbers)
+        if self._best is not None:
+            rows = np.arange(self._seen, self._seen + count, dtype=float)
+            part = [*part, Cells(rows // self._each if self._each else 0 * rows, {})]
+        self._seen += count
         if not self._where:
             return list(part)
         fine = np.full(len(part[0].numbers), True)
@@ -102,17 +116,19 @@ class Wanted:
         return [picked(cells, rows) for cells in part]
 
     def now(self, part: Sequence[Cells]) -> list[Cells]:
-        """Of rows that meet all conditions, those to be written at once; nothing where the best are sought."""
+        """Of rows that meet all conditions, those to be written at once; nothing while better ones may follow."""
         if self._best is None:
             return list(part)
         kept = list(part) if self._kept is None else [joined(pair) for pair in zip(self._kept, part, strict=True)]
-        first = _most(kept[self._by].numbers, self._best)
-        self._kept = [picked(cells, first) for cells in kept]
-        return []
+        among = kept[-1].numbers
+        first = _most(kept[self._by].numbers, self._best, among)
+        whole = among[first] < (self._seen // self._each if self._each else 0)  # no more of these will come
+        self._kept = [picked(cells, first[~whole].tolist()) for cells in kept]
+        return [picked(cells, first[whole].tolist()) for cells in kept[:-1]] if whole.any() else []
 
     def rest(self) -> list[Cells]:
         """The best rows, the best first; nothing where all that is wanted is written already."""
-        return self._kept or []
+        return self._kept[:-1] if self._kept and len(self._kept[-1].numbers) else []
 
 
 def _watts_of(names: Sequence[str]) -> str | None:
@@ -120,10 +136,17 @@ def _watts_of(names: Sequence[str]) -> str | None:
     return next((name for name in WATTS if name in names), None)
 
 
-def _most(values: np.ndarray, count: int) -> list[int]:
-    """The places of the `count` greatest numbers, the greatest first, equal ones in their order."""
+def _most(values: np.ndarray, count: int, among: np.ndarray | None = None) -> np.ndarray:
+    """The places of the `count` greatest numbers, the greatest first, equal ones in their order.
+
+    Where `among` differs they are those of each of its values, which rise.
+    """
     known = np.flatnonzero(~np.isnan(values))
-    return known[np.argsort(-values[known], kind="stable")[:count]].tolist()
+    if among is None:
+        return known[np.argsort(-values[known], kind="stable")[:count]]
+    order = known[np.lexsort((-values[known], among[known]))]
+    rank = np.arange(len(order)) - np.searchsorted(among[order], among[order])
+    return order[rank < count]
 
 
 def _shown(cells: Cells, row: int) -> str:

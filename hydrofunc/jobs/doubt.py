@@ -5,8 +5,9 @@ they hold formulas, are inputs of the compiled workbook: every draw is one lane.
 and formulas that a person added as well.
 """
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Generator, Sequence
+from contextlib import closing
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -15,12 +16,14 @@ from ..catalogue.doubt import FITTED, SPREADS, suited
 from ..engine.compile import Key, compile_book
 from ..engine.lanes import ExcelError
 from ..engine.reference import Reference, address
-from ..errors import FileRefused
+from ..errors import FileRefused, HydroError
 from ..template import INPUTS, NEXT_LINES, OF_IT
 from ..workbook.files import refuse_existing, write_bytes
-from ..workbook.reading import read_book
+from ..workbook.reading import bytes_of, guard, read_book
 from ..workbook.results import cells_of, check_ending, open_results
 from ..workbook.splice import splice
+from .cluster import machines
+from .cores import available, in_order
 from .draws import band, draw, variance_share
 from .older import OLDER, is_older
 from .recalc import SHEET_FUNCTIONS, calculated
@@ -150,17 +153,106 @@ def doubt(
     to `out`, by default ``NAME-doubt`` beside it; with `csv` every draw goes to a table (.csv, .xlsx, .parquet).
     Raises `FileRefused` or `FormulaRefused` where nothing can be done.
     """
-    if not FEWEST <= draws <= MOST:
-        raise FileRefused(f"--draws {draws}: from {FEWEST} to {MOST}")
+    _refuse_draws(draws)
     path = Path(path)
-    out = Path(out) if out else path.with_name(f"{path.stem}-doubt{path.suffix}")
+    out = Path(out) if out else _beside(path)
     refuse_existing([out, *([csv] if csv else [])], force)
     if csv:
         check_ending(csv, draws)
-    book = read_book(path)
+    doubted, data, table = _doubted(read_book(path), path, out, _Recipe(draws, seed, tuple(outputs)), progress)
+    if csv:
+        _write_draws(csv, *table, force)
+    write_bytes(out, data, force)
+    return doubted
+
+
+def doubts(
+    paths: Sequence[str | Path],
+    draws: int = 10_000,
+    seed: int = 1,
+    outputs: Sequence[str] = (),
+    force: bool = False,
+    progress: Callable[[int, int], None] = lambda done, total: None,
+    cores: int | None = 1,
+    cluster: str | None = None,
+) -> Generator[Doubted | HydroError, None, None]:
+    """What `doubt` gives for each of several workbooks, in their order, or why one of them is refused.
+
+    Each copy is written beside its workbook. `cores`: how many processes share them; None for as many as there are
+    cores. `cluster` is the address of a dask scheduler, whose workers share them in place of processes, or ``local:N``.
+    Raises `FileRefused` before anything is drawn where a copy would overwrite a file.
+    """
+    _refuse_draws(draws)
+    paths = [Path(path) for path in paths]
+    outs = [_beside(path) for path in paths]
+    if twice := {str(out) for out in outs if outs.count(out) > 1}:
+        raise FileRefused(f"{', '.join(sorted(twice))} would be written twice; give each workbook once")
+    refuse_existing(outs, force)
+    recipe = _Recipe(draws, seed, tuple(outputs))
+    tasks = ((str(path), _contents(path)) for path in paths)  # no Path: it is of one kind of system
+    workers = min(available() if cores is None else cores, len(paths))
+    with machines(cluster, "the copies that were written are whole; give the other workbooks again") as far:
+        if far:
+            answers = far.in_order(_begun, recipe, tasks, one_thread=False)
+        elif workers > 1:
+            answers = in_order(_begun, recipe, tasks, workers, one_thread=False)
+        else:
+            answers = (_begun(recipe)(*task) for task in tasks)
+        with closing(answers):
+            for done, (out, (doubted, data)) in enumerate(zip(outs, answers, strict=True), start=1):
+                if data is not None:
+                    write_bytes(out, data, force)
+                progress(done, len(outs))
+                yield doubted if data is None else replace(doubted, out=out)
+
+
+@dataclass(frozen=True)
+class _Recipe:
+    """How it is drawn, and what is followed."""
+
+    draws: int
+    seed: int
+    outputs: tuple[str, ...]
+
+
+def _begun(recipe: _Recipe) -> Callable:
+    """What draws one of several workbooks, in another process too."""
+
+    def draw_one(path, contents):
+        try:
+            if isinstance(contents, HydroError):
+                raise contents
+            doubted, data, _ = _doubted(read_book(guard(*contents)), path, None, recipe)
+            return doubted, data
+        except HydroError as error:
+            return FileRefused(str(error)), None
+
+    return draw_one
+
+
+def _contents(path):
+    """The name and the bytes of a workbook, or why it cannot be read."""
+    try:
+        return bytes_of(path)
+    except (HydroError, OSError) as error:
+        return FileRefused(str(error))
+
+
+def _refuse_draws(draws):
+    if not FEWEST <= draws <= MOST:
+        raise FileRefused(f"--draws {draws}: from {FEWEST} to {MOST}")
+
+
+def _beside(path):
+    return path.with_name(f"{path.stem}-doubt{path.suffix}")
+
+
+def _doubted(book, path, out, recipe, progress=lambda done, total: None):
+    """What is drawn of a workbook, the copy that tells it, and what a table of all draws holds."""
+    draws, seed = recipe.draws, recipe.seed
     if is_older(book.names):
         raise FileRefused(f"{path}: {OLDER}; only then can its doubt be drawn")
-    followed = {name: cell_of(book, name) for name in ("doubt_guess", *outputs)}
+    followed = {name: cell_of(book, name) for name in ("doubt_guess", *recipe.outputs)}
     sheet = _Sheet(book, followed.values())
     drawn = sheet.drawn(draws, seed)
     results, watts = _calculated(sheet, drawn, followed, lambda done: progress(done, draws))
@@ -184,10 +276,7 @@ def doubt(
         out,
     )
     data = calculated(splice(book.data, {}, sheet.block(doubted))).data
-    if csv:
-        _write_draws(csv, sheet, drawn, results, watts, force)
-    write_bytes(out, data, force)
-    return doubted
+    return doubted, data, (sheet, drawn, results, watts)
 
 
 def _calculated(sheet, drawn, followed, progress):

@@ -22,6 +22,7 @@ from ..workbook.reading import read_book
 from ..workbook.results import cells_of, open_results
 from ..workbook.splice import Carrier
 from .causes import Causes
+from .cluster import machines
 from .cores import available, in_order
 from .inputs import (
     bad_values,
@@ -65,6 +66,7 @@ def fill(
     live: bool = False,
     macros: bool = False,
     cores: int | None = 1,
+    cluster: str | None = None,
 ) -> Filled:
     """Fill and calculate the template for every row of the list `sites`, into `folder`.
 
@@ -76,7 +78,8 @@ def fill(
     units of the workbooks can be typed; with `live` they carry the functions and need no Python, with `macros` they
     carry them as VBA and are .xlsm. `cores`: how many processes share a list that takes long; None for as many as there
     are cores. The files are the same, byte by byte. A script that asks for more than one must begin its work below
-    ``if __name__ == "__main__":``, as each process imports it.
+    ``if __name__ == "__main__":``, as each process imports it. `cluster` is the address of a dask scheduler, whose
+    workers calculate the workbooks in place of processes, or ``local:N``; the files are written here.
     """
     if not str(folder):
         raise FileRefused("no folder is named to write to")
@@ -102,7 +105,9 @@ def fill(
 
     put_in = live_book if live else macro_book if macros else None
     recipe = _Recipe(_template(protect), _template(protect, put_in) if put_in else None, force)
-    results, troubles = _write_workbooks(inputs, paths, recipe, progress, available() if cores is None else cores)
+    with machines(cluster, "the workbooks that were written are whole; --force begins anew") as far:
+        cores = available() if cores is None else cores
+        results, troubles = _write_workbooks(inputs, paths, recipe, progress, cores, far)
     problems += [Problem(int(table.rows[index]), "", reason) for index, reason in troubles]
     problems.sort(key=_by_row)
     columns = _summary(table, inputs, paths, results, problems)
@@ -178,6 +183,41 @@ def _prepared(data):
 
 def _begun(recipe: _Recipe) -> Callable:
     """What calculates and writes the workbooks of some sites."""
+    calculate = _calculating(recipe)
+
+    def write(listed, indices, paths, tell=lambda done: None):
+        def put(lane, data):
+            write_bytes(paths[lane], data, recipe.force)
+            tell(lane + 1)
+
+        return calculate(listed, indices, put)
+
+    return write
+
+
+def _begun_far(recipe: _Recipe) -> Callable:
+    """What calculates the workbooks of some sites on a machine with other disks: they come back as bytes."""
+    calculate = _calculating(recipe)
+
+    def give(listed, indices):
+        books = []
+        answer = calculate(listed, indices, lambda lane, data: books.append(data))
+        return books, answer
+
+    return give
+
+
+def _written(answers, spans, paths, force):
+    """The answers of `_begun`, from those of `_begun_far`."""
+    with closing(answers):
+        for (start, stop), (books, answer) in zip(spans, answers, strict=True):
+            for path, data in zip(paths[start:stop], books, strict=True):
+                write_bytes(path, data, force)
+            yield answer
+
+
+def _calculating(recipe):
+    """What calculates the workbooks of some sites, and hands each over."""
     book, plan = _prepared(recipe.template)
     _, carrier_plan = _prepared(recipe.carrier) if recipe.carrier else (book, plan)
     carrying, causes = Carrier(recipe.carrier or recipe.template), Causes(book, plan)
@@ -185,21 +225,21 @@ def _begun(recipe: _Recipe) -> Callable:
     states = [book.resolve(name) for name in book.names if name.startswith("state_")]
     missing = book.resolve("missing")
 
-    def write(listed, indices, paths, tell=lambda done: None):
+    def calculate(listed, indices, put):
         """Results by name, and (index, reason) of every site whose results show an error value, for every cause."""
-        systems = listed.get("units", [None] * len(paths))
+        count = len(indices)
+        systems = listed.get("units", [None] * count)
         inputs = {
-            (item.sheet, item.cell): _values(item, listed.get(item.name, [None] * len(paths)), systems, book)
+            (item.sheet, item.cell): _values(item, listed.get(item.name, [None] * count), systems, book)
             for item in INPUTS
         }
-        formulas = _calculated(plan, inputs, len(paths))
-        stored = _calculated(carrier_plan, inputs, len(paths)) if recipe.carrier else formulas
+        formulas = _calculated(plan, inputs, count)
+        stored = _calculated(carrier_plan, inputs, count) if recipe.carrier else formulas
         results, troubles = {name: formulas[key] for name, key in asked.items()} | {ASSUMED: [], PROPOSED: []}, []
-        for lane, (index, path) in enumerate(zip(indices, paths, strict=True)):
+        for lane, index in enumerate(indices):
             values = {key: column[lane] for key, column in formulas.items()}
             own = {key: column[lane] for key, column in inputs.items()}
-            data = carrying.splice({key: column[lane] for key, column in stored.items()}, own)
-            write_bytes(path, data, recipe.force)
+            put(lane, carrying.splice({key: column[lane] for key, column in stored.items()}, own))
             if lacking := values[missing]:  # a sentence such as "Give Own bore (Start C25)."
                 troubles.append((index, f"calculated, but without results: {lacking}".strip()))
             if any(isinstance(values[item.sheet, item.cell], ExcelError) for item in RESULTS):
@@ -207,13 +247,12 @@ def _begun(recipe: _Recipe) -> Callable:
             words = [values[key] for key in states]
             for word in (ASSUMED, PROPOSED):
                 results[word].append(float(words.count(word)))
-            tell(lane + 1)
         return results, troubles
 
-    return write
+    return calculate
 
 
-def _write_workbooks(columns, paths, recipe, progress, cores):
+def _write_workbooks(columns, paths, recipe, progress, cores, far):
     """Calculate and write all workbooks; the results by name, a list in the order of `paths`.
 
     Also (index, reason) of every site whose results show an error value, for every cause.
@@ -222,15 +261,18 @@ def _write_workbooks(columns, paths, recipe, progress, cores):
     given = [float(sum(column[index] is not None for column in measured)) for index in paths]
     results, troubles = {name: [] for name in (*(item.name for item in RESULTS), *BAND, *COUNTED)}, []
     indices = list(paths)
-    workers = min(cores, len(indices) // FEWEST)
+    workers = min(far.workers if far else cores, len(indices) // FEWEST)
     spans = _parts(len(indices), max(workers, 1))
 
     def task(start, stop):
         part = indices[start:stop]
         listed = {name: [column[index] for index in part] for name, column in columns.items()}
-        return listed, part, [paths[index] for index in part]
+        return (listed, part) if far else (listed, part, [paths[index] for index in part])
 
-    if workers > 1:
+    if far:
+        far_away = far.in_order(_begun_far, recipe, (task(*span) for span in spans), one_thread=False)
+        answers = _written(far_away, spans, list(paths.values()), recipe.force)
+    elif workers > 1:
         answers = in_order(_begun, recipe, (task(*span) for span in spans), workers, one_thread=False)
     else:
         write = _begun(recipe)

@@ -102,7 +102,7 @@ class Scenarios:
             else:
                 self.problems += _bad_cells(self._table, target)
             self._written[target] = column
-        if (count := len(self._table) * self._steps) > MOST_SCENARIOS and not yes:
+        if (count := len(self._table) * self.steps) > MOST_SCENARIOS and not yes:
             instead = f"{'give --latin fewer points' if latin else 'vary fewer values'}, or give sweep --yes"
             raise FileRefused(f"{count:,} scenarios, more than {MOST_SCENARIOS:,}: {instead}")
         self.problems.sort(key=lambda problem: problem.row)
@@ -110,15 +110,16 @@ class Scenarios:
         self._columns = {target: self._usable(target) for target in self._listed}
 
     def __len__(self):
-        return len(self._table) * self._steps
+        return len(self._table) * self.steps
 
     @property
     def at_fault(self) -> int:
         """How many scenarios are at fault."""
-        return len(self._errors) * self._steps
+        return len(self._errors) * self.steps
 
     @property
-    def _steps(self):
+    def steps(self) -> int:
+        """How many scenarios each row of the list has."""
         return self._latin.count if self._latin else prod(map(len, self._axes.values()))
 
     def part(self, start: int, stop: int) -> tuple[dict[Target, np.ndarray], dict[int, str]]:
@@ -148,7 +149,7 @@ class Scenarios:
             return values
         column, values = self._table.columns[target.header], values.astype(object)
         for index in indices:
-            values[index] = column[(start + index) // self._steps]
+            values[index] = column[(start + index) // self.steps]
         return values
 
     def _errors_by_index(self):

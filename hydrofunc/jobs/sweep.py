@@ -22,6 +22,7 @@ from ..workbook.lists import Problem
 from ..workbook.reading import read_book
 from ..workbook.results import Cells, cells_of, cells_of_column, check_ending, joined, open_results
 from .best import TOLD, Best, Wanted
+from .cluster import machines
 from .cores import available, in_order
 from .inputs import head_with, split_head
 from .journal import Journal, name_of_run
@@ -110,6 +111,8 @@ def sweep(
     by: str = "",
     latin: int | None = None,
     seed: int | None = None,
+    cluster: str | None = None,
+    of_each: bool = False,
 ) -> Swept:
     """Run the scenarios of the workbook at `path` and write a table to `out`, a row for each.
 
@@ -118,10 +121,13 @@ def sweep(
     or ``pipe_bore=20,25,32``. `outputs` are names or cells; by default all names on the results sheet. More than
     `MOST_SCENARIOS` are refused, but for `yes`. `cores`: how many processes share a run that takes long; None for
     as many as there are cores. The table is the same, byte by byte. A script that asks for more than one must begin
-    its work below ``if __name__ == "__main__":``, as each process imports it. What a run of more than a minute has
-    done is kept beside `out` until that is written; `resume` goes on with what a run that was stopped has left.
+    its work below ``if __name__ == "__main__":``, as each process imports it. `cluster` is the address of a dask
+    scheduler, whose workers share the run in place of processes, or ``local:N``. What a run of more than a minute, or
+    one on a cluster, has done is kept beside `out` until that is written; `resume` goes on with what a run that was
+    stopped has left.
     Of the rows only those are written that meet all conditions of `where`, and only the best of them where `keep` says
-    how many, by the column `by`; see `Wanted`.
+    how many, by the column `by`; see `Wanted`. With `of_each` these are the best of each row of the list, in its order;
+    a row of which none meets the conditions, or has a number in that column, has none.
     With `latin` the varied inputs have so many points of a Latin hypercube in place of each value with each: of a range
     such as ``nozzle=4:12`` one value in each of as many equal slices, of a list each value as often as any other. The
     same `seed`, 1 if it is not given, gives the same points.
@@ -138,7 +144,10 @@ def sweep(
     book = read_book(path)
     cases = Scenarios(book, scenarios, vary, yes, design)
     followed = _outputs(book, path, outputs)
-    check_ending(out, keep or len(cases))
+    if of_each and not (keep and scenarios):
+        raise FileRefused("--of-each is of each row of SCENARIOS; give such a list, and say with --best how many")
+    most = keep * len(cases) // cases.steps if keep and of_each else keep
+    check_ending(out, min(most or len(cases), len(cases)))
     refuse_existing([out], force)
     missing = cell_named(book, MISSING)
     varied, asked = [target.key for target in cases.targets], list(followed.values())
@@ -148,18 +157,20 @@ def sweep(
     names = [head_with(split_head(target.header)[0], target.unit) for target in cases.targets]
     names += [head_with(name, _UNITS.get(name, "") if missing else "") for name in followed]
     without: dict[str, int] = {}  # how many scenarios have no results, by what is needed
-    best, wanted = Best(names, len(cases.targets), TOLD), Wanted(names, len(cases.targets), where, keep, by)
+    varied = len(cases.targets)
+    best, wanted = Best(names, varied, TOLD), Wanted(names, varied, where, keep, by, cases.steps if of_each else None)
     written = 0
     journal = Journal(out, _run_of(recipe, scenarios, (list(vary), design)), resume, force)
-    answers = _answers(recipe, plan, cases, cores, journal)
-    with closing(journal), closing(_written_together(answers, cases, progress, without)) as parts:
-        first = next(parts)
-        heads = [(name, cells.are_words) for name, cells in zip(names, first)] + [("error", True)]
-        with open_results(out, heads, force) as write:
-            for rows in filter(None, _rows_of(chain([first], parts), best, wanted)):
-                write(rows)
-                written += len(rows[0].numbers)
-        journal.remove()
+    with machines(cluster, "the same command with --resume goes on") as far:
+        answers = _answers(recipe, plan, cases, cores, journal, far)
+        with closing(journal), closing(_written_together(answers, cases, progress, without)) as parts:
+            first = next(parts)
+            heads = [(name, cells.are_words) for name, cells in zip(names, first)] + [("error", True)]
+            with open_results(out, heads, force) as write:
+                for rows in filter(None, _rows_of(chain([first], parts), best, wanted)):
+                    write(rows)
+                    written += len(rows[0].numbers)
+            journal.remove()
     lacking = [Problem(None, "", f"{count} of {len(cases)} scenarios: {said}") for said, count in without.items()]
     at_fault = cases.at_fault + sum(without.values())
     return Swept(len(cases), at_fault, [*cases.problems, *lacking], best.lines(), written, bool(recipe.measured))
@@ -191,7 +202,7 @@ def _run_of(recipe, scenarios, varied):
     return name_of_run(__version__, recipe.data, listed, repr((varied, recipe.inputs, recipe.outputs)))
 
 
-def _answers(recipe, plan, cases, cores, journal):
+def _answers(recipe, plan, cases, cores, journal, far):
     """(first, behind the last, outputs and what is missing) of some scenarios at a time, in order."""
 
     def task(start, stop):
@@ -222,11 +233,13 @@ def _answers(recipe, plan, cases, cores, journal):
     ends = [done, *(end for end in range(size, len(cases), size) if end > done), len(cases)]
     spans = [(start, stop) for start, stop in pairwise(ends) if stop > start]
     workers = available() if cores is None else cores
-    if workers > 1 and each * (len(cases) - done) * (1 - 1 / workers) > LONG:
+    if far:
+        answers = far.in_order(_begun, recipe, (task(*span) for span in spans))
+    elif workers > 1 and each * (len(cases) - done) * (1 - 1 / workers) > LONG:
         answers = in_order(_begun, recipe, (task(*span) for span in spans), workers)
     else:
         answers = (calculate(*task(*span)) for span in spans)
-    keeps = journal.begun or each * (len(cases) - done) > KEPT
+    keeps = journal.begun or bool(far) or each * (len(cases) - done) > KEPT
     for one in timed if keeps else ():
         journal.add(*one)
     with closing(answers):

@@ -15,7 +15,7 @@ import hydrofunc
 from hydrofunc.cli import main
 from hydrofunc.engine.compile import compile_book
 from hydrofunc.errors import FileRefused
-from hydrofunc.jobs.doubt import doubt
+from hydrofunc.jobs.doubt import doubt, doubts
 from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
 from hydrofunc.template import INPUTS, build
 from hydrofunc.template.pages.doubt import UNCERTAIN
@@ -481,3 +481,40 @@ def test_the_command_prints_what_a_person_asks(tmp_path, monkeypatch):
     ):
         refused = CliRunner().invoke(main, ["doubt", "b.xlsx", "--force", *words])
         assert refused.exit_code == 1 and message in refused.stderr
+
+
+def test_several_workbooks_are_drawn_each_as_alone(tmp_path, monkeypatch):
+    """In their order, in one process or two, byte by byte; what is refused is named and keeps no other back."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "b.xlsx").write_bytes(book_with())
+    (tmp_path / "a.xlsx").write_bytes(book_with(pipe_length=300))
+    alone = [doubt(name, draws=200) for name in ("b.xlsx", "a.xlsx")]
+    copies = [found.out.read_bytes() for found in alone]
+    names = ["b.xlsx", "missing.xlsx", "a.xlsx"]
+    for cores in (1, 2):
+        steps = []
+        done = doubts(names, 200, force=True, cores=cores, progress=lambda *at, steps=steps: steps.append(at))
+        first, refused, last = done
+        assert [first, last] == alone and [found.out.read_bytes() for found in alone] == copies
+        assert isinstance(refused, FileRefused) and str(refused).startswith("missing.xlsx: ")
+        assert steps == [(1, 3), (2, 3), (3, 3)]
+        for found in alone:
+            found.out.write_bytes(b"to be overwritten")
+    with pytest.raises(FileRefused, match=r"b-doubt.xlsx exists already(.|\n)*a-doubt.xlsx exists already"):
+        list(doubts(names, 200))
+    with pytest.raises(FileRefused, match=r"b-doubt.xlsx would be written twice"):
+        list(doubts(["b.xlsx", "b.xlsx"], 200))
+
+
+def test_the_command_draws_several_workbooks_and_says_which_it_does_not(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "b.xlsx").write_bytes(book_with())
+    command = ["doubt", "b.xlsx", "--draws", "200", "--seed", "3", "--force"]
+    alone = CliRunner().invoke(main, command)
+    several = CliRunner().invoke(main, [*command, "missing.xlsx", "--cores", "1"])
+    assert (alone.exit_code, several.exit_code) == (0, 1)
+    assert several.stdout == alone.stdout and alone.stdout.endswith("b-doubt.xlsx\n")
+    assert several.stderr.startswith("missing.xlsx: ") and several.stderr.endswith("1 of 2 workbooks drawn.\n")
+    for words in (["--out", "o.xlsx"], ["--csv", "d.csv"]):
+        assert CliRunner().invoke(main, [*command, "missing.xlsx", *words]).exit_code == 2
+    assert CliRunner().invoke(main, [*command, "--cluster", "local:2"]).exit_code == 2

@@ -782,6 +782,34 @@ def test_only_the_best_rows_are_written_the_best_first(long_sweep):
     assert long_sweep("more.csv", keep=1000, by="seconds").rows == len(everything) == 210
 
 
+@pytest.mark.parametrize("part", [4, 8, 32, 64])
+@pytest.mark.parametrize(("keep", "where"), [(1, []), (3, []), (3, ["seconds<2.5", "flow>2"]), (1000, ["volume>7"])])
+def test_the_best_of_each_row_of_the_list_are_written_in_its_order(long_sweep, monkeypatch, part, keep, where):
+    """However the table is cut into parts; a row at fault, and one of which none meets the conditions, has none."""
+    monkeypatch.setattr(sweep_module, "PART", part)
+    monkeypatch.setattr(sweep_module, "LEAST_BLOCK", 4)
+    long_sweep("all.csv", vary="volume=3,9,9,1,2,8", where=where)
+    expected = []
+    for flow in dict.fromkeys(row["flow"] for row in rows_of("all.csv")):
+        rows = [row for row in rows_of("all.csv") if row["flow"] == flow and row["seconds"]]
+        expected += sorted(rows, key=lambda row: -float(row["seconds"]))[:keep]
+    options = {"vary": "volume=3,9,9,1,2,8", "where": where, "keep": keep, "by": "seconds", "of_each": True}
+    with pytest.raises(KeyboardInterrupt):
+        long_sweep("best.csv", 60, **options)
+    swept = long_sweep("best.csv", resume=True, **options)
+    assert rows_of("best.csv") == expected and swept.rows == len(expected) > 10
+
+
+def test_the_best_of_each_row_are_the_same_on_two_cores_and_in_parquet(long_sweep, monkeypatch):
+    options = {"keep": 2, "by": "volume", "of_each": True}
+    long_sweep("one.csv", **options)
+    monkeypatch.setattr(sweep_module, "LONG", -1.0)
+    long_sweep("two.csv", cores=2, **options)
+    long_sweep("two.parquet", cores=2, **options)
+    assert Path("one.csv").read_bytes() == Path("two.csv").read_bytes()
+    assert pq.read_table("two.parquet").column("volume").to_pylist() == [10, 9] * 22
+
+
 @pytest.mark.parametrize(
     ("where", "meets"),
     [
@@ -913,6 +941,7 @@ def test_the_best_rows_that_are_told_meet_the_conditions_too(filled):
         ({"keep": 3}, "no watts; say with --by"),
         ({"by": "seconds"}, "say with --best how many"),
         ({"keep": 3, "by": "hours"}, "--by: the table has no column hours"),
+        ({"of_each": True, "by": "seconds"}, "say with --best how many"),
     ],
 )
 def test_a_choice_of_rows_that_means_nothing_is_refused_at_once(long_sweep, options, words):
