@@ -1,17 +1,46 @@
 """Times of rival pieces of work, taken in turn so that a busy machine disturbs all of them alike."""
 
+import os
+import subprocess
+import sys
 from statistics import median
-from time import perf_counter
+from time import perf_counter, process_time
+from typing import NamedTuple
 
 
-def medians(*works, repeats):
+class Spent(NamedTuple):
+    """What a process of its own has used, its start and end included."""
+
+    processor: float  # [s]
+    wall: float  # [s]
+    megabytes: float  # most of the memory at one time
+
+
+def spent_by(*words):
+    """Run Python with these words; what that used."""
+    start = perf_counter()
+    process = subprocess.Popen([sys.executable, *words], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+    said = process.stderr.read()
+    _, status, used = os.wait4(process.pid, 0)
+    process.returncode = os.waitstatus_to_exitcode(status)
+    process.stderr.close()
+    assert process.returncode == 0, said.decode()
+    return Spent(used.ru_utime + used.ru_stime, perf_counter() - start, used.ru_maxrss / 1024)
+
+
+def processor_medians(*works, repeats):
+    """As `medians`, in processor time: of all threads of this process, whatever else the machine does."""
+    return medians(*works, repeats=repeats, clock=process_time)
+
+
+def medians(*works, repeats, clock=perf_counter):
     """The median time of each work in seconds; the works take turns, `repeats` times."""
     times = [[] for _ in works]
     for _ in range(repeats):
         for taken, work in zip(times, works):
-            start = perf_counter()
+            start = clock()
             work()
-            taken.append(perf_counter() - start)
+            taken.append(clock() - start)
     return [median(taken) for taken in times]
 
 
