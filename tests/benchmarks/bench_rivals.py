@@ -5,7 +5,6 @@ scenarios as its limit allows, ours a hundred thousand; where ours are fewer too
 """
 
 import csv
-import io
 import json
 import math
 import subprocess
@@ -14,11 +13,8 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from statistics import median
-from threading import Timer
 from time import process_time
 from typing import NamedTuple
-
-import openpyxl
 
 from hydrofunc.engine.compile import compile_book
 from hydrofunc.hosts.calc.book import book_for_old_calc
@@ -33,9 +29,9 @@ from . import plain_loop, straight_line
 from .timing import spent_by
 
 MANY = 100_000
-FEW, MORE = 256, 4_096  # of a sweep of all outputs, which takes too long with MANY
-IN_CALC, IN_ENGINE, BY_HAND = 6, 3, 200  # scenarios of a rival
-LIMIT = 75  # seconds by the clock for an engine in a process of its own
+FEW, MORE = 256, 2_048  # of a sweep of all outputs, which takes too long with MANY
+IN_CALC, IN_ENGINE, BY_HAND = 5, 3, 200  # scenarios of a rival
+LIMIT = 70  # processor seconds for an engine in a process of its own
 TOLERANCE = 1e-9
 HEADS = "rival", "opened + once", "a scenario", "ours", "ratio", "aim", "", "difference"
 
@@ -71,27 +67,31 @@ def report(long=False):
         listed = {count: _list(folder / f"{count}.csv", scenarios, count) for count in (FEW, MORE, MANY)}
         everything, few = _asked(plain), _asked(plain, by_hand=True)
         yield f"Outputs: {', '.join(few)}; where it says all also {', '.join(everything.keys() - few.keys())}."
-        yield f"Inputs that vary, at random: {', '.join(f'{n} {a:g} to {b:g}' for n, (a, b) in straight_line.VARIED.items())}."
-        whole = _book("template, all outputs", plain, everything, folder, listed, long)
+        ranges = [f"{name} {low:g} to {high:g}" for name, (low, high) in straight_line.VARIED.items()]
+        yield f"Inputs that vary, at random: {', '.join(ranges)}."
         short = _book("template, 28 outputs", plain, few, folder, listed, True)
+        yield _ours(short)
+        whole = _book("template, all outputs", plain, everything, folder, listed, long)
+        yield _ours(whole)
         carrying = _book("live template, all outputs", live, everything, folder, listed, long)
-        cut = live_part(live, few)
-        part = _book("part of the live template, 28 outputs", cut, few, folder, listed, True)
-        for book in (whole, short, carrying, part):
-            yield f"ours, {book.what}: {book.recalc:.2f} s once, {1e3 * book.each:.3f} ms a scenario"
-        rivals = [
-            *_calc(folder, whole, rows),
-            _alone(folder, "ironcalc", carrying, rows),
-            _alone(folder, "ironcalc", part, rows),
-            _alone(folder, "formulon", part, rows),
-            *([_alone(folder, "formulon", carrying, rows)] if long else []),
-            _loop(short, rows),
-            _by_hand(short, scenarios),
-        ]
-        yield _line(HEADS)
-        for rival in rivals:
-            yield rival if isinstance(rival, str) else _line(_cells(rival, rows))
-        yield from _aims([rival for rival in rivals if not isinstance(rival, str) and rival.engine])
+        yield _ours(carrying)
+        rivals = []
+        for work in (
+            lambda: _by_hand(short, scenarios),
+            lambda: _loop(short, rows),
+            lambda: _calc(folder, whole, rows),
+            lambda: _alone(folder, "ironcalc", carrying, rows),
+            lambda: _alone(folder, "formulon", carrying, rows),
+        ):
+            rival = work()
+            if isinstance(rival, str):
+                yield rival
+                continue
+            if not rivals:
+                yield _line(HEADS)
+            rivals.append(rival)
+            yield _line(_cells(rival, rows))
+        yield from _aims([rival for rival in rivals if rival.engine])
 
 
 def _asked(data, by_hand=False):
@@ -136,25 +136,12 @@ def _book(what, data, outputs, folder, listed, in_full):
     return Book(what, data, outputs, ours, recalc, each)
 
 
-def live_part(live, outputs):
-    """A live workbook in which only those formulas are left that the outputs hang on; of others the values."""
-    book = read_book(live)
-    inputs = [book.resolve(f"yours_{name}") for name in straight_line.VARIED]
-    plan = compile_book(book, SHEET_FUNCTIONS, overrides=inputs, outputs=outputs.values())
-    values = openpyxl.load_workbook(io.BytesIO(live), data_only=True)
-    part = openpyxl.load_workbook(io.BytesIO(live))
-    for sheet in part:
-        for row in sheet.iter_rows():
-            for cell in row:
-                if cell.data_type == "f" and (sheet.title, cell.coordinate) not in plan.precedents:
-                    cell.value = values[sheet.title][cell.coordinate].value
-    out = io.BytesIO()
-    part.save(out)
-    return out.getvalue()
+def _ours(book):
+    return f"ours, {book.what}: {book.recalc:.2f} s once, {1e3 * book.each:.3f} ms a scenario"
 
 
 def _alone(folder, name, book, rows):
-    """A rival in a process of its own, ended when its time is up."""
+    """A rival in a process of its own, which ends when its processor time is up."""
     path, questions = folder / "rival.xlsx", folder / "questions.json"
     path.write_bytes(book.data)
     names = read_book(book.data)
@@ -165,12 +152,9 @@ def _alone(folder, name, book, rows):
     }
     questions.write_text(json.dumps(asked))
     words = "-m", "tests.benchmarks.rival", name, str(path), str(questions)
-    process = subprocess.Popen([sys.executable, *words], stdout=subprocess.PIPE, text=True)
-    end = Timer(LIMIT, process.kill)
-    end.start()
-    told = [json.loads(line) for line in process.stdout if line.endswith("\n")]
-    process.wait()
-    end.cancel()
+    words += (str(LIMIT),)
+    process = subprocess.run([sys.executable, *words], stdout=subprocess.PIPE, text=True)
+    told = [json.loads(line) for line in process.stdout.splitlines()]
     seconds = [when for when, _ in told]
     if len(told) < 2:
         reached = f"opened after {seconds[0]:.0f} s, not calculated" if told else "not even opened"
@@ -191,8 +175,7 @@ def _calc(folder, book, rows):
         install(options)
         calc = Calc(options)
     except Exception as error:  # whatever is missing, the other rivals are worth their lines
-        yield f"Calc: not here ({error})"
-        return
+        return f"Calc: not here ({error})"
     names = read_book(book.data)
     inputs = ["!".join(names.resolve(f"yours_{name}")) for name in straight_line.VARIED]
     outputs = ["!".join(key) for key in book.outputs.values()]
@@ -214,7 +197,7 @@ def _calc(folder, book, rows):
     calc.quit()
     each = [after - before for before, after in zip(times, times[1:])]
     # The first one still asks one by one.
-    yield Rival("Calc with the add-in", book, times[0], each[1:], found[: IN_CALC + 1], aim=8000)
+    return Rival("Calc with the add-in", book, times[0], each[1:], found[: IN_CALC + 1], aim=8000)
 
 
 def _loop(book, rows):
@@ -279,10 +262,8 @@ def _aims(rivals):
     """Whether one recalculation of one workbook takes us less than each of them, opening it included."""
     for rival in rivals:
         met = "met" if rival.book.recalc < rival.once else "NOT MET"
-        yield (
-            f"one recalculation, from start to values: {rival.name} {rival.once:.1f} s, hydrofunc {rival.book.recalc:.1f} s"
-            f" ({rival.book.what.partition(' (')[0]}): {met}"
-        )
+        times = f"{rival.name} {rival.once:.1f} s, hydrofunc {rival.book.recalc:.1f} s"
+        yield f"one recalculation, from start to values, {rival.book.what.partition(',')[0]}: {times}: {met}"
 
 
 if __name__ == "__main__":

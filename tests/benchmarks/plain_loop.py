@@ -37,7 +37,13 @@ def results(varied):
     bends = hf.minor_head(flow, bore, fittings, gravity)
 
     wheel = {name: v[name] for name in ("pitch_diameter", "deflection", "cup_friction", "alignment", "windage")}
-    turning = {"flow": flow, "jet_velocity": jet, "temperature": temperature, "bearing_drag": v["bearing_drag"], **wheel}
+    turning = {
+        "flow": flow,
+        "jet_velocity": jet,
+        "temperature": temperature,
+        "bearing_drag": v["bearing_drag"],
+        **wheel,
+    }
     resistance = hf.phase_resistance(v["terminal_resistance"], v["test_connection"])
     machine = {
         "phase_volts": hf.emf_constant(v["test_volts"], v["test_speed"], v["test_connection"]),

@@ -1,11 +1,12 @@
-"""One rival in a process of its own:  python -m tests.benchmarks.rival NAME BOOK QUESTIONS
+"""One rival in a process of its own:  python -m tests.benchmarks.rival NAME BOOK QUESTIONS SECONDS
 
 Opens the workbook, calculates it once as it is, and then with the inputs of one scenario after the other. Prints a line
-of JSON after each: processor seconds since the process began, and the outputs. Whoever started it may end it when time
-is up. QUESTIONS is a JSON of `inputs` and `outputs` (sheet and cell of each) and `scenarios` (a list of values of each).
+of JSON after each: processor seconds since the process began, and the outputs. Ends when it has used SECONDS of
+processor time. QUESTIONS is a JSON of `inputs` and `outputs` (sheet and cell of each) and `scenarios` (a list of values of each).
 """
 
 import json
+import resource
 import sys
 import time
 from pathlib import Path
@@ -51,6 +52,7 @@ def ironcalc(data):
 def main():
     open_, book, questions = globals()[sys.argv[1]], Path(sys.argv[2]).read_bytes(), Path(sys.argv[3]).read_text()
     asked = json.loads(questions)
+    resource.setrlimit(resource.RLIMIT_CPU, (int(sys.argv[4]), int(sys.argv[4])))
 
     def tell(outputs=()):
         print(json.dumps([time.process_time(), [v if isinstance(v, float) else str(v) for v in outputs]]), flush=True)

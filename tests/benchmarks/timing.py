@@ -45,7 +45,9 @@ def medians(*works, repeats, clock=perf_counter):
 
 
 def line(what, ratio, aim, times):
-    """One line of the report; `aim` is such as "<= 2" or ">= 1000"."""
+    """One line of the report; `aim` is such as "<= 2" or ">= 1000", or nothing."""
+    if not aim:
+        return f"{what:66} {ratio:9.2f}   {'':21} ({times})"
     sign, bound = aim.split()
     met = ratio <= float(bound) if sign == "<=" else ratio >= float(bound)
     return f"{what:66} {ratio:9.2f}   aim {aim:8} {'met' if met else 'NOT MET':8} ({times})"
