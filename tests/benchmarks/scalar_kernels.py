@@ -167,7 +167,7 @@ def kernels(wrap):
             passed = 2 / 3 * jet * (level * high - covered * low)
             step = (math.log(passed) - goal) * passed / (jet * level * (high - low))
             s -= step
-            if abs(step) < 1e-14 * max(1.0, abs(s)):
+            if abs(step) < 1e-12 * max(1.0, abs(s)):
                 return math.exp(s)
         return math.nan
 
