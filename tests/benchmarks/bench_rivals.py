@@ -11,6 +11,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 from statistics import median
 from time import process_time
@@ -159,7 +160,7 @@ def _alone(folder, name, book, rows):
     if len(told) < 2:
         reached = f"opened after {seconds[0]:.0f} s, not calculated" if told else "not even opened"
         return f"{name}, {book.what}: {reached} within {LIMIT} s"
-    each = [after - before for before, after in zip(seconds[1:], seconds[2:])]
+    each = [after - before for before, after in pairwise(seconds[1:])]
     return Rival(name, book, seconds[1], each, [outputs for _, outputs in told[2:]], aim=400)
 
 
@@ -195,7 +196,7 @@ def _calc(folder, book, rows):
         found.append(read())
         times.append(seconds())
     calc.quit()
-    each = [after - before for before, after in zip(times, times[1:])]
+    each = [after - before for before, after in pairwise(times)]
     # The first one still asks one by one.
     return Rival("Calc with the add-in", book, times[0], each[1:], found[: IN_CALC + 1], aim=8000)
 

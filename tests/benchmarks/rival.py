@@ -2,7 +2,8 @@
 
 Opens the workbook, calculates it once as it is, and then with the inputs of one scenario after the other. Prints a line
 of JSON after each: processor seconds since the process began, and the outputs. Ends when it has used SECONDS of
-processor time. QUESTIONS is a JSON of `inputs` and `outputs` (sheet and cell of each) and `scenarios` (a list of values of each).
+processor time. QUESTIONS is a JSON of `inputs` and `outputs` (sheet and cell of each) and `scenarios` (a list of
+values of each).
 """
 
 import json

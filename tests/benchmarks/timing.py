@@ -3,8 +3,10 @@
 import os
 import subprocess
 import sys
+from contextlib import suppress
+from pathlib import Path
 from statistics import median
-from time import perf_counter, process_time
+from time import perf_counter, process_time, sleep
 from typing import NamedTuple
 
 
@@ -17,15 +19,27 @@ class Spent(NamedTuple):
 
 
 def spent_by(*words):
-    """Run Python with these words; what that used."""
-    start = perf_counter()
-    process = subprocess.Popen([sys.executable, *words], stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
-    said = process.stderr.read()
-    _, status, used = os.wait4(process.pid, 0)
+    """Run Python with these words; what that used. Memory is looked at twenty times a second."""
+    start, most = perf_counter(), 0
+    process = subprocess.Popen([sys.executable, *words], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    while True:
+        most = max(most, _resident(process.pid))  # ru_maxrss would count what this process had when it began that one
+        ended, status, used = os.wait4(process.pid, os.WNOHANG)
+        if ended:
+            break
+        sleep(0.05)
     process.returncode = os.waitstatus_to_exitcode(status)
-    process.stderr.close()
-    assert process.returncode == 0, said.decode()
-    return Spent(used.ru_utime + used.ru_stime, perf_counter() - start, used.ru_maxrss / 1024)
+    assert process.returncode == 0, words
+    return Spent(used.ru_utime + used.ru_stime, perf_counter() - start, most)
+
+
+def _resident(pid):
+    """Most memory that a process has had so far [MB]; 0 where that cannot be told."""
+    with suppress(OSError):
+        for said in Path(f"/proc/{pid}/status").read_text().splitlines():
+            if said.startswith("VmHWM:"):
+                return int(said.split()[1]) / 1024
+    return 0
 
 
 def processor_medians(*works, repeats):
