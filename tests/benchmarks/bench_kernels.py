@@ -1,5 +1,7 @@
 """Kernels of physics in numpy beside loops compiled by numba, and beside plain Python for one value."""
 
+from functools import partial
+
 import numpy as np
 
 from hydrofunc.physics import battery, housing, operating_point, pipe, water, wheel
@@ -46,7 +48,7 @@ def report():
             if size == 1:
                 row = [value.tolist() for value in (v[0] for v in values)]
                 one, other = processor_medians(
-                    _often(theirs, runs), _often(lambda: plain[kernel](*row, *constants), runs), repeats=5
+                    _often(theirs, runs), _often(partial(plain[kernel], *row, *constants), runs), repeats=5
                 )
                 told = f"{1e6 * one / runs:.3g} µs, {1e6 * other / runs:.3g} µs"
                 yield line(f"{name} of one, numpy / plain Python", one / other, f"<= {SINGLE:g}", told)

@@ -1,4 +1,4 @@
-"""Memory and time of `hydrofunc sweep` of a million scenarios, listed, from and to each kind of file; of ten on demand."""
+"""Memory and time of `hydrofunc sweep` of a million scenarios, from and to each kind of file; of ten on demand."""
 
 import sys
 import tempfile

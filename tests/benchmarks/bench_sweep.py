@@ -1,13 +1,13 @@
 """Sweeps of the whole template: against numpy written by hand, and against recalculating one by one."""
 
 import tempfile
+from itertools import count
 from pathlib import Path
 from time import perf_counter, process_time
 from unittest.mock import patch
 
 import numpy as np
 
-from hydrofunc.catalogue import doubt as doubt_of
 from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.reference import Reference
 from hydrofunc.jobs.recalc import SHEET_FUNCTIONS, calculated
@@ -86,41 +86,6 @@ def report():
     yield from _all_outputs(book, varied)
 
 
-def _all_outputs(book, varied):
-    """All that a sweep gives by default, the counts of checks too, against by hand: nearly all of it is one check's.
-
-    By hand are the outputs above and what the check of the doubt needs, 2,039 plants for each scenario; the other
-    checks and the nozzle of those at hand are not, so by hand it would take longer.
-    """
-    names = [name for name, target in book.names.items() if isinstance(target, Reference) and target.single]
-    outputs = [book.resolve(name) for name in names if book.resolve(name)[0] == RESULTS_SHEET]
-    asked = [book.resolve(name) for name in ("doubt_mean", "doubt_uncertainty")]
-    varied = {name: values[:BY_DEFAULT] for name, values in varied.items()}
-    inputs = {book.resolve(f"yours_{name}"): values for name, values in varied.items()}
-    plan = compile_book(book, SHEET_FUNCTIONS, overrides=inputs, outputs=[*outputs, *asked])
-    given, real = [], doubt.in_doubt
-    with patch.object(doubt, "in_doubt", lambda *all_: given.append(all_) or real(*all_)):
-        result = plan.run(inputs, lanes=BY_DEFAULT)
-    (known, lines, halves, middles, _), shape = given[0], (BY_DEFAULT, len(given[0][1]))
-    halves, middles = np.broadcast_to(halves, shape), np.broadcast_to(middles, shape)
-    for key, by_hand in zip(asked, straight_line.doubtful_watts(known, lines, halves, middles)):
-        assert (np.abs(result.column(key).values - by_hand) <= TOLERANCE * by_hand).all(), key
-    # Others than those just calculated, which are remembered.
-    moved = {key: values * (1 - 1e-6) for key, values in inputs.items()}
-
-    def by_hand():
-        straight_line.results(varied, share_solver=True)
-        straight_line.doubtful_watts(known, lines, halves, middles)
-
-    def ours():
-        doubt_of.MEMORY.clear()
-        plan.run(moved, lanes=BY_DEFAULT)
-
-    one, other = processor_medians(ours, by_hand, repeats=3)
-    told = f"{1e3 * one / BY_DEFAULT:.2f} ms, {1e3 * other / BY_DEFAULT:.2f} ms a scenario"
-    yield line(f"all {len(outputs)} outputs, checks too / numpy by hand, at most", one / other, "<= 1.5", told)
-
-
 def _assert_equal(name, column, by_hand, gross):
     assert column.errors is None, name
     scale = gross if name.startswith("ledger") else np.abs(by_hand)
@@ -128,21 +93,18 @@ def _assert_equal(name, column, by_hand, gross):
 
 
 def _with_files(data, varied, outputs, engine):
-    """The same sweep as a command runs it, files and checks of every value included; processor time."""
+    """The same sweep as a command runs it, files and checks of every value included."""
     with tempfile.TemporaryDirectory() as folder:
         book, listed = Path(folder, "book.xlsx"), Path(folder, "scenarios.csv")
         book.write_bytes(data)
         rows = np.column_stack(list(varied.values()))
-
-        def swept(ending, count, names):
-            np.savetxt(listed, rows[:count], fmt="%.17g", delimiter=",", header=",".join(varied), comments="")
-            start = perf_counter(), process_time()
-            sweep(book, Path(folder, f"{count}{ending}"), listed, outputs=names)
-            return perf_counter() - start[0], process_time() - start[1]
-
+        np.savetxt(listed, rows, fmt="%.17g", delimiter=",", header=",".join(varied), comments="")
         for ending in (".csv", ".parquet"):
-            wall, taken = swept(ending, SCENARIOS, list(outputs))
-            yield f"from CSV to {ending}, all in: {taken:.1f} s, {taken / engine:.1f} x the engine ({wall:.0f} s the clock)"
+            start = perf_counter(), process_time()
+            sweep(book, Path(folder, f"out{ending}"), listed, outputs=list(outputs))
+            taken, wall = process_time() - start[1], perf_counter() - start[0]
+            told = f"{taken:.1f} s, {taken / engine:.1f} x the engine"
+            yield f"the same from CSV to {ending}, all in: {told} ({wall:.0f} s by the clock)"
 
 
 def _all_outputs(book, varied):
@@ -164,44 +126,16 @@ def _all_outputs(book, varied):
     halves, middles = np.broadcast_to(halves, shape), np.broadcast_to(middles, shape)
     for key, by_hand in zip(asked, straight_line.doubtful_watts(known, lines, halves, middles)):
         assert (np.abs(result.column(key).values - by_hand) <= TOLERANCE * by_hand).all(), key
-    # Others than those just calculated, which are remembered.
-    moved = {key: values * (1 - 1e-6) for key, values in inputs.items()}
+    shares = count(1)
 
     def by_hand():
         straight_line.results(varied, share_solver=True)
         straight_line.doubtful_watts(known, lines, halves, middles)
 
     def ours():
-        doubt_of.MEMORY.clear()
-        plan.run(moved, lanes=BY_DEFAULT)
+        share = 1 - 1e-6 * next(shares)  # new ones every time, as what was just calculated is remembered
+        plan.run({key: values * share for key, values in inputs.items()}, lanes=BY_DEFAULT)
 
     one, other = processor_medians(ours, by_hand, repeats=3)
     told = f"{1e3 * one / BY_DEFAULT:.2f} ms, {1e3 * other / BY_DEFAULT:.2f} ms a scenario"
     yield line(f"all {len(outputs)} outputs, checks too / numpy by hand, at most", one / other, "<= 1.5", told)
-
-
-def _assert_equal(name, column, by_hand, gross):
-    assert column.errors is None, name
-    scale = gross if name.startswith("ledger") else np.abs(by_hand)
-    assert (np.abs(column.values - by_hand) <= TOLERANCE * scale).all(), name
-
-
-def _with_files(data, varied, outputs, engine):
-    """The same sweep as a command runs it, files and checks of every value included; processor time."""
-    with tempfile.TemporaryDirectory() as folder:
-        book, listed = Path(folder, "book.xlsx"), Path(folder, "scenarios.csv")
-        book.write_bytes(data)
-        rows = np.column_stack(list(varied.values()))
-
-        def swept(ending, count, names):
-            np.savetxt(listed, rows[:count], fmt="%.17g", delimiter=",", header=",".join(varied), comments="")
-            start = perf_counter(), process_time()
-            sweep(book, Path(folder, f"{count}{ending}"), listed, outputs=names)
-            return perf_counter() - start[0], process_time() - start[1]
-
-        for ending in (".csv", ".parquet"):
-            wall, taken = swept(ending, SCENARIOS, list(outputs))
-            yield f"from CSV to {ending}, all in: {taken:.1f} s, {taken / engine:.1f} x the engine ({wall:.0f} s the clock)"
-        few, more = (swept(".csv", count, None) for count in (10, BY_DEFAULT))
-        each = 1000 * (more - few) / (BY_DEFAULT - 10)
-        yield f"a sweep by default, with all checks and the band: {few:.1f} s, and {each:.1f} ms for each scenario"
