@@ -46,9 +46,12 @@ def report():
             aim = f"<= {MANY:g}" if size == SIZES[-1] else ""
             yield line(f"{name} of {size}, numpy / compiled loop", one / other, aim, told)
             if size == 1:
-                row = [value.tolist() for value in (v[0] for v in values)]
+                alone = [v[0] if v.ndim > 1 else float(v[0]) for v in values]
+                row = [v.tolist() if np.ndim(v) else v for v in alone]
                 one, other = processor_medians(
-                    _often(theirs, runs), _often(partial(plain[kernel], *row, *constants), runs), repeats=5
+                    _often(partial(ours, alone, constants), runs),
+                    _often(partial(plain[kernel], *row, *constants), runs),
+                    repeats=5,
                 )
                 told = f"{1e6 * one / runs:.3g} µs, {1e6 * other / runs:.3g} µs"
                 yield line(f"{name} of one, numpy / plain Python", one / other, f"<= {SINGLE:g}", told)
