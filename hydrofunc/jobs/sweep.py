@@ -180,7 +180,7 @@ def _design(latin, seed, vary):
 
 def _run_of(recipe, scenarios, varied):
     """The name of a run: all that its results hang on."""
-    listed = Path(scenarios).read_bytes() if scenarios else b""
+    listed = Path(scenarios) if scenarios else b""
     return name_of_run(__version__, recipe.data, listed, repr((varied, recipe.inputs, recipe.outputs)))
 
 
