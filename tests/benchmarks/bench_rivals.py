@@ -30,7 +30,7 @@ from . import plain_loop, straight_line
 from .timing import spent_by
 
 MANY = 100_000
-FEW, MORE = 256, 2_048  # of a sweep of all outputs, which takes too long with MANY
+FEW, MORE = 1_024, 4_096  # of a sweep of all outputs, which takes too long with MANY; the first 1,024 are small blocks
 IN_CALC, IN_ENGINE, BY_HAND = 5, 3, 200  # scenarios of a rival
 LIMIT = 70  # processor seconds for an engine in a process of its own
 TOLERANCE = 1e-9
