@@ -15,7 +15,7 @@ from .lanes import BLANK, BOOLEAN, NUMBER, TEXT, ExcelError, Lanes
 
 BLOCK = 16_384  # lanes worked on at a time, so that a column of them stays in the processor's cache
 LEAST_BLOCK = 256
-VALUES = 4_000_000  # of all cells in a block of lanes, for the memory: a long workbook has fewer lanes in a block
+VALUES = 16_000_000  # of all cells in a block of lanes, for the memory: a long workbook has fewer lanes in a block
 _RAISING = {"over": "raise", "divide": "raise", "invalid": "raise", "under": "ignore"}  # see `lanes`
 _KINDS = {NUMBER: "number", TEXT: "text", BOOLEAN: "boolean", BLANK: "blank"}
 

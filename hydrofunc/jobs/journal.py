@@ -20,12 +20,22 @@ from ..workbook.results import Cells
 Answer = tuple[list[Cells], dict[int, str]]  # the outputs of some scenarios, and what some of them lack
 
 
-def name_of_run(*parts: bytes | str) -> str:
-    """A name that two runs share only where all that they hang on is the same."""
+_AT_ONCE = 1 << 20  # bytes of a file read together
+
+
+def name_of_run(*parts: bytes | str | Path) -> str:
+    """A name that two runs share only where all that they hang on is the same; of a path what the file holds."""
     whole = hashlib.sha256()
     for part in parts:
-        data = part.encode() if isinstance(part, str) else part
-        whole.update(len(data).to_bytes(8, "big") + data)
+        if isinstance(part, Path):
+            whole.update(part.stat().st_size.to_bytes(8, "big"))
+            with part.open("rb") as stream:
+                while some := stream.read(_AT_ONCE):
+                    whole.update(some)
+        else:
+            data = part.encode() if isinstance(part, str) else part
+            whole.update(len(data).to_bytes(8, "big"))
+            whole.update(data)
     return whole.hexdigest()
 
 

@@ -167,7 +167,10 @@ class Scenarios:
             values = np.array([target.cell_value(cell) for cell in column], dtype=object)
             own = np.array([cell is None for cell in column])
         else:
-            values, own = column.values.copy(), column.blank
+            values, own = column.values, column.blank
+            if not (own.any() or column.odd or self._errors) and isinstance(target.base, (int, float)):
+                return values  # as read: long lists are held once
+            values = values.copy()
             if column.odd or not isinstance(target.base, (int, float)):
                 values = values.astype(object)
                 for index, word in column.odd.items():

@@ -45,7 +45,7 @@ _UNITS |= {
 }
 PART = 65_536  # scenarios written together; bounds the memory
 TIMED = 1024  # of so many scenarios the first ones show how long the others will take
-SECONDS = 1.0  # that a process shall work on its part
+SECONDS = 6.0  # that a process shall work on its part: fewer scenarios at a time cost more each
 LONG = 20.0  # seconds to be gained from which a run is shared among processes: to start them takes some
 KEPT = 60.0  # seconds that a run still takes, from which what it has done is kept should it be stopped
 
@@ -198,7 +198,7 @@ def _design(latin, seed, vary):
 
 def _run_of(recipe, scenarios, varied):
     """The name of a run: all that its results hang on."""
-    listed = Path(scenarios).read_bytes() if scenarios else b""
+    listed = Path(scenarios) if scenarios else b""
     return name_of_run(__version__, recipe.data, listed, repr((varied, recipe.inputs, recipe.outputs)))
 
 

@@ -13,8 +13,9 @@ itself (first-order index of Sobol; A. Saltelli et al., Global Sensitivity Analy
 memory).
 """
 
+import math
 from collections.abc import Callable, Mapping, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from statistics import NormalDist
 from typing import Any, NamedTuple
 
@@ -90,7 +91,9 @@ def factors(value: Values, half: Values, spread: str, place: NDArray[np.intp]) -
     return np.maximum(LEAST, 1 + share * deviation)
 
 
-def drawn(known: Mapping[str, Values], lines: Sequence[Line], halves: Values, middles: Values) -> dict[str, Values]:
+def drawn(
+    known: Mapping[str, Values], lines: Sequence[Line], halves: Sequence[Values], middles: Sequence[Values]
+) -> dict[str, Values]:
     """The inputs in doubt at every point, on a last axis, as they may be together.
 
     `middles`: where the draws of each line lie, over the value that counts; not at 1 where that is on the careful side.
@@ -102,8 +105,8 @@ def drawn(known: Mapping[str, Values], lines: Sequence[Line], halves: Values, mi
     """
     result = {name: np.asarray(value)[..., None] for name, value in known.items()}
     for number, (name, spread, limits) in enumerate(lines):
-        factor = factors(known[name], np.asarray(halves)[..., number], spread, places(len(lines))[number])
-        factor = factor * np.asarray(middles)[..., number, None]
+        factor = factors(known[name], halves[number], spread, places(len(lines))[number])
+        factor = factor * np.asarray(middles[number])[..., None]
         if spread == FITTED:
             most = np.asarray(solved("best_nozzle_flow", {**known, "available_flow": np.inf}, STEPS))[..., None]
             now = np.asarray(known["available_flow"])[..., None]
@@ -157,6 +160,15 @@ def summary(results: Floats, count: int) -> Summary:
     return Summary(mean, np.sqrt(variance), low, median, high, explained / whole, parts[..., 0])
 
 
+def _once(values):
+    """The first alone where all scenarios have the same: it is then drawn once for all."""
+    return values[:1] if len(values) > 1 and (values == values[0]).all() else values
+
+
+def _block(block, values):
+    return values[block] if len(values) > 1 else values
+
+
 def in_doubt(
     known: Mapping[str, Values],
     lines: Sequence[Line],
@@ -166,15 +178,21 @@ def in_doubt(
 ) -> Summary:
     """What the draws say of `result`, a function of the inputs, for one scenario or an array of them."""
     shape = np.broadcast_shapes(np.shape(halves)[:-1], np.shape(middles)[:-1], *map(np.shape, known.values()))
-    flat = {name: np.broadcast_to(value, shape).ravel() for name, value in known.items()}
+    known = {name: _once(np.broadcast_to(value, shape).ravel()) for name, value in known.items()}
     halves, middles = (
-        np.broadcast_to(column, (*shape, len(lines))).reshape(-1, len(lines)) for column in (halves, middles)
+        [_once(np.broadcast_to(column, (*shape, len(lines)))[..., j].ravel()) for j in range(len(lines))]
+        for column in (halves, middles)
     )
+    count = math.prod(shape)
     blocks = []
-    for first in range(0, len(halves), AT_ONCE):
-        block = slice(first, first + AT_ONCE)
-        inputs = drawn({name: value[block] for name, value in flat.items()}, lines, halves[block], middles[block])
-        size = len(halves[block]), POINTS
+    for first in range(0, count, AT_ONCE):
+        block = partial(_block, slice(first, first + AT_ONCE))
+        inputs = drawn(
+            {name: block(value) for name, value in known.items()},
+            lines,
+            *(list(map(block, column)) for column in (halves, middles)),
+        )
+        size = min(AT_ONCE, count - first), POINTS
         blocks.append(summary(np.broadcast_to(result(inputs), size), len(lines)))
     return Summary(*(np.concatenate(column).reshape((*shape, *column[0].shape[1:])) for column in zip(*blocks)))
 

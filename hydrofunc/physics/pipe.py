@@ -71,7 +71,8 @@ def friction_factor(reynolds_number: Values, relative_roughness: Values) -> Resu
     ----------
     C. F. Colebrook, Turbulent flow in pipes, J. Inst. Civil Engineers 11 (1939) 133.
     """
-    return _friction(reynolds_number, relative_roughness)[0]
+    factor = _colebrook_root(relative_roughness / 3.7, 2.51 / np.maximum(reynolds_number, TURBULENT_FROM)) ** -2
+    return factor if np.all(reynolds_number >= TURBULENT_FROM) else _in_all_regimes(reynolds_number, factor)[0]
 
 
 def _friction(reynolds, relative_roughness):
@@ -79,13 +80,19 @@ def _friction(reynolds, relative_roughness):
     factor, slope, curvature = _colebrook(np.maximum(reynolds, TURBULENT_FROM), relative_roughness)
     if np.all(reynolds >= TURBULENT_FROM):
         return factor, slope, curvature
-    at_end = 64 / LAMINAR_TO
-    across = np.log(factor / at_end) / np.log(TURBULENT_FROM / LAMINAR_TO)
-    laminar, turbulent = reynolds <= LAMINAR_TO, reynolds >= TURBULENT_FROM
-    between = at_end * (reynolds / LAMINAR_TO) ** across
-    factor = np.where(laminar, 64 / np.maximum(reynolds, 1e-300), np.where(turbulent, factor, between))
+    factor, across, laminar, turbulent = _in_all_regimes(reynolds, factor)
     slope = np.where(laminar, -1.0, np.where(turbulent, slope, across))
     return factor, slope, np.where(turbulent, curvature, 0.0)
+
+
+def _in_all_regimes(reynolds, turbulent_factor):
+    """Friction factor, d ln f / d ln Re between the regimes, and where the flow is laminar, and turbulent."""
+    at_end = 64 / LAMINAR_TO
+    across = np.log(turbulent_factor / at_end) / np.log(TURBULENT_FROM / LAMINAR_TO)
+    laminar, turbulent = reynolds <= LAMINAR_TO, reynolds >= TURBULENT_FROM
+    between = at_end * (reynolds / LAMINAR_TO) ** across
+    factor = np.where(turbulent, turbulent_factor, between)
+    return np.where(laminar, 64 / np.maximum(reynolds, 1e-300), factor), across, laminar, turbulent
 
 
 def _colebrook(reynolds, relative_roughness):

@@ -281,7 +281,7 @@ def _collect(path, rows, is_text, is_date):
                 problems += _squared(number, cells, len(headers))
         for column, cells in zip(columns, zip(*(cells for _, cells in chunk))):
             column.add(cells)
-        numbers += [number for number, _ in chunk]
+        numbers.append(np.array([number for number, _ in chunk], dtype=int))
     if not numbers:
         raise FileRefused(f"{path} has no rows below its heads")
     if marks.point_only and "," in marks.seen:
@@ -296,7 +296,7 @@ def _collect(path, rows, is_text, is_date):
             "then divide thousands. Write that number without a comma or with a point"
         )
     whole = {header: column.whole() for header, column in zip(headers, columns)}
-    return Table(path, np.array(numbers, dtype=int), whole, problems, marks)
+    return Table(path, np.concatenate(numbers), whole, problems, marks)
 
 
 class _Column:
@@ -336,6 +336,7 @@ class _Column:
         if self.is_text:
             return self.words
         numbers = Numbers(np.concatenate(self.arrays), self.odd)
+        self.arrays = []  # long lists are held once
         for index in [index for index, cell in self.odd.items() if isinstance(cell, Unclear)]:
             number = self.marks.number(str(self.odd[index]))  # the marks of all cells are known by now
             if not isinstance(number, str):

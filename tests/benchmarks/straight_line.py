@@ -7,7 +7,7 @@ blocks that stay in the processor's cache. No check of ranges, no error values, 
 import numpy as np
 
 from hydrofunc.engine.run import BLOCK
-from hydrofunc.physics import alternator, cable, fittings, nozzle, operating_point, pipe, survey, water, wheel
+from hydrofunc.physics import alternator, cable, doubt, fittings, nozzle, operating_point, pipe, survey, water, wheel
 from hydrofunc.template import INPUTS
 from hydrofunc.units import to_si
 
@@ -154,3 +154,59 @@ def _block(v, share_solver):
         "ledger_sum": total,
         **{f"ledger_{name}": watts for name, watts in lines.items()},
     }
+
+
+def doubtful_watts(known, lines, halves, middles, at_once=8):
+    """Mean and standard deviation of the watts in doubt, as check "Doubt about the watts" wants them, and no more.
+
+    `known` by name in SI, one value or one for each scenario; halves and middles (scenarios, lines) as sheet Doubt has
+    them, in SI. One section of pipe, a battery as the load. What is the same in all scenarios is drawn once.
+    """
+    count, places = len(halves), doubt.places(len(lines))
+    columns = {name: np.asarray(value).reshape(-1, 1) for name, value in known.items()}
+    columns = {name: value[:1] if (value == value[0]).all() else value for name, value in columns.items()}
+    once, each = dict(columns), []
+    for j, line in enumerate(lines):
+        half, middle = halves[:, j : j + 1], middles[:, j : j + 1]
+        if not half.any() and (middle == 1).all():
+            continue
+        value = columns[line.name]
+        if len(value) == 1 and (half == half[0]).all() and (middle == middle[0]).all():
+            once[line.name] = _drawn(once[line.name], value, half[:1], middle[:1], line, places[j])
+        else:
+            each.append((line, half, middle, places[j]))
+    mean, deviation = np.empty(count), np.empty(count)
+    for start in range(0, count, at_once):
+        rows = slice(start, start + at_once)
+        v = {name: value[rows] if len(value) > 1 else value for name, value in once.items()}
+        for line, half, middle, place in each:
+            value = columns[line.name]
+            value = value[rows] if len(value) > 1 else value
+            v[line.name] = _drawn(v[line.name], value, half[rows], middle[rows], line, place)
+        v["roughness"] = np.minimum(v["roughness"], pipe.ROUGHEST * v["bore"])
+        v["nozzle"] = np.minimum(v["nozzle"], v["bore"] / np.sqrt(v["jets"]))
+        section = v["length"], v["bore"], v["roughness"]
+        outlet = v["nozzle"], v["jets"], v["velocity_coefficient"], v["contraction"]
+        more = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        head, temperature, gravity = v["gross_head"], v["temperature"], v["gravity"]
+        flow = nozzle.operating_flow.flat(
+            head, *section, v["nozzle"], v["fittings"], *outlet[1:], temperature, gravity, v["available_flow"], *more
+        )
+        jet = flow / nozzle.jet_area(nozzle.Outlet(*outlet))
+        machine = [v[name] for name in ("phase_volts", "pole_pairs", "phase_resistance", "battery_volts")]
+        cups = [v[name] for name in ("deflection", "cup_friction", "alignment", "bearing_drag", "windage", "iron_drag")]
+        joined = v["phase_inductance"], v["connection"], v["diode_drop"], v["cable_resistance"]
+        watts = operating_point.operating_power.flat(
+            flow, jet, v["pitch_diameter"], *machine, *joined, *cups, "battery", 0.0, 1.0, temperature
+        )
+        mean[rows], deviation[rows] = watts.mean(axis=-1), watts.std(axis=-1)
+    return mean, deviation
+
+
+def _drawn(now, value, half, middle, line, place):
+    """The draws of one line on top of those before it."""
+    factor = doubt.factors(value[:, 0], half[:, 0], line.spread, place) * middle
+    drawn = now * factor
+    if line.name in doubt.WHOLE:
+        drawn = np.round(drawn)
+    return np.clip(drawn, *line.limits)
