@@ -34,7 +34,7 @@ FIRST = 20.0  # seconds in which it must have a worker
 ALONE = 60.0  # seconds without any worker after which a run ends: one that died is started anew within some
 LOOK = 1.0  # seconds between two looks whether there are workers
 RECIPES = 2  # that a worker keeps compiled
-INSTALL = "pip install 'hydrofunc[cluster]'"
+INSTALL = "pip install distributed threadpoolctl"
 
 
 @contextmanager

@@ -226,9 +226,7 @@ def _xlsx_rows(path):
 def _parquet_rows(path):
     """Rows are counted as in a sheet: the heads are the first."""
     if not has_pyarrow():
-        raise FileRefused(
-            f"{path}: reading Parquet needs pyarrow, which is not installed: pip install 'hydrofunc[parquet]'"
-        )
+        raise FileRefused(f"{path}: reading Parquet needs pyarrow, which is not installed: pip install pyarrow")
     import pyarrow
     import pyarrow.parquet
 

@@ -114,8 +114,7 @@ def check_ending(path: str | Path, rows: int) -> None:
         raise FileRefused(f"{path}: results can be written as {', '.join(ENDINGS)}")
     if ending == ".parquet" and not has_pyarrow():
         raise FileRefused(
-            f"{path}: writing Parquet needs pyarrow, which is not installed: "
-            "pip install 'hydrofunc[parquet]', or write .csv"
+            f"{path}: writing Parquet needs pyarrow, which is not installed: pip install pyarrow, or write .csv"
         )
     if ending == ".xlsx" and rows + 1 > XLSX_ROWS:
         raise FileRefused(f"{path}: {rows} rows do not fit on a worksheet; write .csv or .parquet")

@@ -372,7 +372,7 @@ def test_machines_that_are_not_there_or_cannot_be_used_are_said(shared, here, mo
         with pytest.raises(FileRefused, match=f"--cluster {address}: .*{words}"), machines(address, ""):
             pass
     monkeypatch.setitem(sys.modules, "distributed", None)
-    with pytest.raises(FileRefused, match=r"needs distributed, .* pip install 'hydrofunc\[cluster\]'"):
+    with pytest.raises(FileRefused, match=r"needs distributed, .* pip install distributed threadpoolctl"):
         asked(shared)
     both = ["sweep", "tank.xlsx", "--vary", "flow=1,2", "--out", "r.csv", "--cores", "2", "--cluster", "local:2"]
     assert CliRunner().invoke(main, both).exit_code == 2

@@ -633,7 +633,7 @@ def test_parquet_holds_typed_columns_and_says_what_did_not_fit(own_book):
 def test_parquet_without_its_package_is_refused_in_plain_words(own_book, monkeypatch):
     for name in [name for name in sys.modules if name.partition(".")[0] == "pyarrow"]:
         monkeypatch.setitem(sys.modules, name, None)
-    told = "r.parquet: writing Parquet needs pyarrow, which is not installed: pip install 'hydrofunc[parquet]'"
+    told = "r.parquet: writing Parquet needs pyarrow, which is not installed: pip install pyarrow"
     for command in (
         ["sweep", own_book, "--vary", "flow=1", "--outputs", "seconds", "--out"],
         ["doubt", own_book, "--csv"],
