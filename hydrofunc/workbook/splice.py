@@ -456,7 +456,7 @@ class _SheetEdit:
             raise FileRefused(f"{where} holds a formula other cells share; it cannot take another value")
         self.lost_formula = True
 
-    def content_of(self, value, beside_formula):
+    def content_of(self, value: object, beside_formula: bool) -> tuple[bytes, bytes]:
         """(the type attribute, the elements that hold the value)."""
         v = self.prefix + b"v"
 
@@ -485,7 +485,7 @@ class _SheetEdit:
             raise FileRefused(f"{self.title}: {number} cannot stand in a cell")
         return b"", wrapped(_digits(number))
 
-    def dimension_edit(self):
+    def dimension_edit(self) -> list[tuple[int, int, bytes]]:
         """The sheet's dimension, widened where a new cell lies outside of it."""
         if self.sheet.dimension is None:
             return []

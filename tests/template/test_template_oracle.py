@@ -161,9 +161,10 @@ def beyond(plan, book, functions):
     call = re.compile(r"HYDRO_(" + "|".join(sorted(functions) or ["none"]) + r")\(", re.I)
     keys = {slot: key for key, slot in plan._outputs.items()}
     slots = set()
-    for slot, _, needs, _ in plan._fixed + plan._steps:  # each after those it needs
-        if (slot in keys and call.search(book.cells[keys[slot]].text)) or not slots.isdisjoint(needs):
-            slots.add(slot)
+    for step in plan._fixed + plan._steps:  # each after those it needs
+        calls = step.slot in keys and call.search(book.cells[keys[step.slot]].text)
+        if calls or not slots.isdisjoint(step.needs):
+            slots.add(step.slot)
     return {keys[slot] for slot in slots if slot in keys}
 
 
