@@ -215,7 +215,7 @@ class Shapes:
 
 
 class _Alike(NamedTuple):
-    """A bound formula, which may be calculated together with others of its shape."""
+    """A bound formula, which may be calculated together with others of its shape, as far as their cells are alike."""
 
     shape: _Shape
     named: list
@@ -228,6 +228,17 @@ class _Alike(NamedTuple):
     def together(self, others: "list[_Alike]", values: list) -> list:
         """The values of this formula and of others like it, as lanes of one."""
         bound = [self.named, *(other.named for other in others)]
+        ask = _Kinds(values)
+        groups: dict[tuple, list[int]] = {}
+        for number, named in enumerate(bound):
+            groups.setdefault(tuple([ask[named[i]] for i in self.shape.whole.places]), []).append(number)
+        results: list = [None] * len(bound)
+        for numbers in groups.values():
+            for number, value in zip(numbers, self._in_lanes([bound[number] for number in numbers], values)):
+                results[number] = value
+        return results
+
+    def _in_lanes(self, bound, values):
         frame: list = [None] * len(self.named)
         for i in self.shape.whole.places:
             alike = [named[i] for named in bound]
@@ -237,6 +248,22 @@ class _Alike(NamedTuple):
                 frame[i] = [partial(_row_in_lanes, row) for row in zip(*[each.get for each in alike])]
         result = grounded(self.shape.whole.run([*frame, values]))
         return result.python() if type(result) is Lanes else [result] * len(bound)
+
+
+class _Kinds(dict):
+    """What formulas must have in common in a place to be lanes of one: which cells are blank, words, errors and so on.
+
+    A blank row of a plant or a list, or another word, decides about a call as a whole.
+    """
+
+    def __init__(self, values):
+        self._values = values
+
+    def __missing__(self, named):
+        values = self._values
+        cells = [values[slot] for slot in named.slots]
+        self[named] = kinds = tuple([cell if type(cell) is str else type(cell) for cell in cells])
+        return kinds
 
 
 def _row_in_lanes(row, values):
