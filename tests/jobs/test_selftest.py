@@ -95,7 +95,7 @@ def test_a_result_one_hundredth_off_would_fail(name):
 
 def test_a_wrong_function_turns_the_verdict(monkeypatch):
     class Wrong:
-        resolve = None  # takes no whole plant
+        resolve, one_by_one = None, False  # takes no whole plant, and its lanes do not hang on each other
 
         def __init__(self, function):
             self.function, self.arguments = function, function.arguments
