@@ -157,8 +157,8 @@ def sweep(
     names = [head_with(split_head(target.header)[0], target.unit) for target in cases.targets]
     names += [head_with(name, _UNITS.get(name, "") if missing else "") for name in followed]
     without: dict[str, int] = {}  # how many scenarios have no results, by what is needed
-    varied = len(cases.targets)
-    best, wanted = Best(names, varied, TOLD), Wanted(names, varied, where, keep, by, cases.steps if of_each else None)
+    inputs = len(cases.targets)
+    best, wanted = Best(names, inputs, TOLD), Wanted(names, inputs, where, keep, by, cases.steps if of_each else None)
     written = 0
     journal = Journal(out, _run_of(recipe, scenarios, (list(vary), design)), resume, force)
     with machines(cluster, "the same command with --resume goes on") as far:
