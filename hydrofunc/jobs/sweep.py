@@ -9,7 +9,6 @@ from time import perf_counter
 
 import numpy as np
 
-from .. import __version__
 from ..engine.book import Book
 from ..engine.compile import compile_book
 from ..engine.reference import Reference
@@ -22,7 +21,7 @@ from ..workbook.lists import Problem
 from ..workbook.reading import read_book
 from ..workbook.results import Cells, cells_of, cells_of_column, check_ending, joined, open_results
 from .best import TOLD, Best, Wanted
-from .cluster import machines
+from .cluster import about, machines
 from .cores import available, in_order
 from .inputs import head_with, split_head
 from .journal import Journal, name_of_run
@@ -199,7 +198,7 @@ def _design(latin, seed, vary):
 def _run_of(recipe, scenarios, varied):
     """The name of a run: all that its results hang on."""
     listed = Path(scenarios) if scenarios else b""
-    return name_of_run(__version__, recipe.data, listed, repr((varied, recipe.inputs, recipe.outputs)))
+    return name_of_run(about(), recipe.data, listed, repr((varied, recipe.inputs, recipe.outputs)))
 
 
 def _answers(recipe, plan, cases, cores, journal, far):
