@@ -223,8 +223,10 @@ def over(function: Callable[[Any], Any], group: T) -> T:
 
 
 def spread(values: Values, shape: tuple[int, ...]) -> Any:
-    """As `np.broadcast_to`, without its time where the shape is that one already."""
-    return values if isinstance(values, np.ndarray) and values.shape == shape else np.broadcast_to(values, shape)
+    """As `np.broadcast_to`, without its time where the shape is that one already, or a single plant's."""
+    if isinstance(values, np.ndarray) and values.shape == shape:
+        return values
+    return np.broadcast_to(values, shape) if shape else np.asarray(values)
 
 
 def in_lanes(lanes: Any, function: Callable[..., T], otherwise: T, *arguments: Any) -> T:

@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 
 from .alternator import BRIDGE, commutation_constant, dc_emf_constant, star_value
-from .groups import Alternator, Load, Wheel, flat, in_lanes, over
+from .groups import Alternator, Load, Wheel, flat, in_lanes, over, spread
 from .roots import bracketed_root
 from .values import Result, Values, Words
 from .wheel import speed_for_torque, stall_torque, torque_slope
@@ -148,9 +148,7 @@ def operating_point(
     everything = (flow, jet_velocity, *wheel, *alternator, *load, temperature)
     shape = np.broadcast_shapes(*map(np.shape, everything))
     whole = torque_balance(flow, jet_velocity, wheel, alternator, load, temperature)
-    # A single plant needs no broadcasting, which takes ten times as long.
-    in_line = np.broadcast_to if shape else lambda values, _: np.asarray(values)
-    balance = over(lambda values: in_line(values, shape).ravel().astype(float), whole)
+    balance = over(lambda values: spread(values, shape).ravel().astype(float), whole)
     kind = np.asarray(load.load)
     tracked = np.broadcast_to(kind == "controller", shape).ravel()
     speed = balance.running_free()

@@ -28,7 +28,7 @@ def report():
     book = read_book(splice(build(), {}, {cells[name]: value for name, value in site.items()}))
     inputs = [cells[name] for name in ("level_difference", "pipe_length", "nozzle")]
     outputs = list(_outputs(book, "", None).values())
-    recipe = _Recipe(book.data, inputs, outputs, cell_named(book, MISSING))
+    recipe = _Recipe(book.data, inputs, outputs, cell_named(book, MISSING), measured={})
     times, answers, moved = [], [], []
     for workers in (1, 2):
         with machines(f"local:{workers}", "") as far:

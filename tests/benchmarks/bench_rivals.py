@@ -192,7 +192,7 @@ def _calc(folder, book, rows):
     read()
     times, found = [seconds()], []
     for values in rows[: IN_CALC + 1]:
-        calc.change_all(list(zip(inputs, values)))
+        calc.set_and_calculate(list(zip(inputs, values)), hard=False)
         found.append(read())
         times.append(seconds())
     calc.quit()

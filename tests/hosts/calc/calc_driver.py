@@ -172,12 +172,15 @@ class Calc:
         self.document.calculateAll()
         return time.perf_counter() - start
 
-    def set_and_calculate(self, cells):
-        """Seconds for new contents and a hard recalculation."""
+    def set_and_calculate(self, cells, hard=True):
+        """Seconds for new contents and a hard recalculation, or one of all that hangs on them."""
         start = time.perf_counter()
         self.document.enableAutomaticCalculation(False)
         self.set(cells)
-        self.document.calculateAll()
+        if hard:
+            self.document.calculateAll()
+        else:
+            self.document.calculate()
         self.document.enableAutomaticCalculation(True)
         return time.perf_counter() - start
 
@@ -186,15 +189,6 @@ class Calc:
         start = time.perf_counter()
         self._range(address).setValue(value)
         self.document.calculate()
-        return time.perf_counter() - start
-
-    def change_all(self, cells):
-        """Seconds for several new values and all that hangs on them, calculated once."""
-        start = time.perf_counter()
-        self.document.enableAutomaticCalculation(False)
-        self.set(cells)
-        self.document.calculate()
-        self.document.enableAutomaticCalculation(True)
         return time.perf_counter() - start
 
     def calculate_all(self):
