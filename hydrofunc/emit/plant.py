@@ -21,28 +21,25 @@ from .text import Writer, array, letters, literal, local, stored, word
 from .trace import symbol_of, traced, tracing
 
 STATES = ((), ("speed",), ("current",), ("speed", "current"))  # what of the settled point may be changed
-_HANDED_ON = "keys,column,names,values"
+_HANDED_ON = "keys,column"
 
+# The block goes through a call as two lists: names as they are declared (no capitals, a space an underscore) and
+# values, those that are changed first. What is empty is "" in them, and no value is TRUE or FALSE: TRUE is for a name
+# that is not there, and FALSE says that a cable is to be worked up from its size, whatever its row of resistance says.
 _BLOCK = {
-    # Names as they are declared: capitals do not matter, and a space is an underscore.
     "keys": 'LAMBDA(x,LOWER(SUBSTITUTE(TRIM(x)," ","_")))',
-    "blank": 'LAMBDA(x,IF(ISERROR(x),FALSE,IF(ISBLANK(x),TRUE,IF(ISTEXT(x),TRIM(x)="",FALSE))))',
-    # A changed value; "" where the name is not there, or its value is blank.
-    "changed": "LAMBDA(names,values,name,LET(place,IFERROR(MATCH(name,names,0),1)-1,"
-    'IF(place=0,"",IF(_hydro_blank(INDEX(values,place)),"",INDEX(values,place)))))',
-    # The row of a block; `absent` where there is none, `empty` where nothing stands in it.
-    "row": "LAMBDA(keys,column,name,absent,empty,LET(place,IFERROR(MATCH(name,keys,0),0),"
-    "IF(place=0,absent,IF(_hydro_blank(INDEX(column,place)),empty,INDEX(column,place)))))",
-    "source": f"LAMBDA({_HANDED_ON},name,absent,empty,LET(here,_hydro_changed(names,values,name),"
-    "IF(ISERROR(here),here,IF(_hydro_blank(here),_hydro_row(keys,column,name,absent,empty),here))))",
+    "clean": 'LAMBDA(x,IF(ISLOGICAL(x),"logical",IF(IFERROR(TRIM(x)="",FALSE),"",x)))',
     # 0 where names and values may be changed so, else an error.
-    "changes": "LAMBDA(names,values,known,REDUCE(0,SEQUENCE(COLUMNS(names)-1),LAMBDA(so_far,place,"
-    "LET(name,INDEX(names,place+1),"
-    "IF(ISERROR(so_far),so_far,IF(ISERROR(name),name,IF(_hydro_blank(INDEX(values,place)),so_far,"
-    "IF(ISNUMBER(MATCH(name,known,0)),IF(MATCH(name,names,0)=place+1,so_far,#VALUE!),#VALUE!))))))))",
-    "twice": 'LAMBDA(keys,IFERROR(SUM((keys=TRANSPOSE(keys))*(keys<>""))>SUM((keys<>"")*1),FALSE))',
+    "changes": "LAMBDA(names,values,known,REDUCE(0,SEQUENCE(COLUMNS(names)),LAMBDA(so_far,place,"
+    "LET(name,INDEX(names,place),value,INDEX(values,place),"
+    'IF(ISERROR(so_far),so_far,IF(ISERROR(name),name,IF(IFERROR(value="",FALSE),so_far,'
+    "IF(ISNUMBER(XMATCH(name,known)),IF(XMATCH(name,names)=place,so_far,#VALUE!),#VALUE!))))))))",
+    "twice": "LAMBDA(keys,IF(ROWS(keys)=1,FALSE,LET(row,SORT(keys),lower,DROP(row,1),"
+    'IFERROR(SUM((lower=DROP(row,-1))*(lower<>""))>0,FALSE))))',
 }
-_WORDS = "keys column names values name absent empty place here known so_far x quantity plant block then".split()
+_WORDS = (
+    "keys column names values name value absent empty place here known so_far x quantity plant block then row lower"
+).split()
 
 
 def add_plant(result: Names) -> None:
@@ -77,46 +74,63 @@ def _of(state: tuple[str, ...]) -> str:
 
 def _main() -> str:
     """Plant, quantity, and the names and values that are changed, as they are given."""
-
-    handed = "keys,column,changed,changed_to"
-    asked = {state: f"_hydro_plant{_of(state)}(place,{handed})" for state in STATES}
-    has = {name: f'NOT(_hydro_blank(_hydro_changed(changed,changed_to,"{name}")))' for name in ("speed", "current")}
+    asked = {state: f"_hydro_plant{_of(state)}(place,all_keys,all_values)" for state in STATES}
+    has = {name: f'ISNUMBER(XMATCH("{name}",counts))' for name in ("speed", "current")}
+    cable = ",".join(f'ISNUMBER(XMATCH("{name}",counts))' for name in physics.CABLE)
     text = f"""LAMBDA(plant,quantity,_xlop.names,_xlop.values,
         IF(ISERROR(quantity),quantity,
         IF(COLUMNS(plant)<>2,#VALUE!,
         IF(ISOMITTED(names)<>ISOMITTED(values),#VALUE!,
-        LET(place,IFERROR(MATCH(_hydro_keys(quantity),{array(tuple(whole.QUANTITIES))},0),0),
-        plain,_hydro_keys(INDEX(plant,0,1)),
-        keys,IF(IFERROR(SUM((plain<>INDEX(plant,0,1))*1),1)=0,INDEX(plant,0,1),plain),column,INDEX(plant,0,2),
-        given,IF(ISOMITTED(names),"",TOROW(_hydro_keys(names))),
-        changed_to,IF(COLUMNS(given)>1,values,HSTACK(IF(ISOMITTED(values),"",IF(_hydro_blank(values),"",values)),"")),
+        LET(place,IFERROR(XMATCH(_hydro_keys(quantity),{array(tuple(whole.QUANTITIES))}),0),
+        keys,_hydro_keys(INDEX(plant,0,1)),column,_hydro_clean(INDEX(plant,0,2)),
         IF(place=0,#VALUE!,
-        IF(AND(COLUMNS(given)>1,COLUMNS(given)<>ROWS(changed_to)*COLUMNS(changed_to)),#VALUE!,
         IF(_hydro_twice(keys),#VALUE!,
-        LET(changed,HSTACK("",given),wrong,_hydro_changes(changed,changed_to,{array(whole.CHANGEABLE)}),
+        IF(ISOMITTED(names),{asked[()].replace("all_keys", "keys").replace("all_values", "VSTACK(column,TRUE)")},
+        LET(changed,TOROW(_hydro_keys(names)),changed_to,TOROW(_hydro_clean(values)),
+        IF(COLUMNS(changed)<>COLUMNS(changed_to),#VALUE!,
+        LET(wrong,_hydro_changes(changed,changed_to,{array(whole.CHANGEABLE)}),
         IF(ISERROR(wrong),wrong,
+        LET(counts,IF(IFERROR(changed_to="",FALSE),"",changed),
+        all_keys,VSTACK(IF(AND(OR({cable}),ISERROR(XMATCH("cable_resistance",counts))),"cable_resistance",""),
+        TRANSPOSE(counts),keys),all_values,VSTACK(FALSE,TRANSPOSE(changed_to),column,TRUE),
         IF({has["speed"]},IF({has["current"]},{asked["speed", "current"]},{asked["speed",]}),
         IF({has["current"]},{asked["current",]},{asked[()]})
-        )))))))))))"""
+        ))))))))))))))"""
     pieces = "".join(line.strip() for line in text.splitlines())
-    return by_hand(pieces, [*_WORDS, "given", "changed_to", "changed", "wrong", "plain"])
+    own = ["changed_to", "changed", "wrong", "counts", "all_keys", "all_values"]
+    return by_hand(pieces, [*_WORDS, *own])
 
 
-def _source(argument: Argument) -> str:
-    """What reads and judges one input of the plant."""
-
+def _given(argument: Argument) -> str:
+    """One input as it stands in the block, its default where it is not there, or is empty and may be."""
     if argument.name == "cable_resistance":
         return f"{HELPER}cable({_HANDED_ON})"
-    default = None if argument.required else argument.default
-    known = "#VALUE!" if default is None else word(default) if isinstance(default, str) else _number(default)
-    empty = known if argument.name in whole.MAY_BE_EMPTY else "#VALUE!"
-    given = f"{HELPER}source({_HANDED_ON},{word(argument.name)},{known},{empty})"
+    known = _default(argument)
+    return _looked_up(argument.name, known, known if argument.name in whole.MAY_BE_EMPTY else "#VALUE!")
+
+
+def _default(argument: Argument) -> str:
+    if argument.required:
+        return "#VALUE!"
+    return word(argument.default) if isinstance(argument.default, str) else _number(argument.default)
+
+
+def _looked_up(name: str, absent: str, empty: str) -> str:
+    return f'LET(x,{_raw(name)},IF(ISLOGICAL(x),{absent},IF(x="",{empty},x)))'
+
+
+def _raw(name: str) -> str:
+    return f"INDEX(column,IFERROR(XMATCH({word(name)},keys),ROWS(column)))"
+
+
+def _read(argument: Argument, given: str) -> str:
+    """An input that was given, or the error value that stands for it."""
     if argument.is_text:
         return f"{HELPER}word({given},{array(argument.choices)})"
     kind, low, high = ends(argument)
-    if default is None:
+    if argument.required:
         return f"{HELPER}number{kind}({given},{low},{high})"
-    return f"{HELPER}optional{kind}({given},{low},{high},{known})"
+    return f"{HELPER}optional{kind}({given},{low},{high},{_default(argument)})"
 
 
 def _number(value: object) -> str:
@@ -134,9 +148,9 @@ def _reader(result: Names, readers: dict[object, str], quantity: str, state: tup
     readers[key] = name = f"{HELPER}read_{len(readers) + 1}"
     free = letters()
     short = {argument.name: local(next(free)) for argument in arguments}
-    sources = by_hand(",".join(f"{short[a.name]},{_source(a)}" for a in arguments), _WORDS)
-    wrong = local(next(free))
-    errors = ",".join(f"ISERROR({own}),{own}" for own in short.values())
+    sources = by_hand(
+        ",".join(f"{short[a.name]},{_read(a, _given(a)) if a.is_text else _given(a)}" for a in arguments), _WORDS
+    )
     given = {argument.name: symbol_of(argument) for argument in arguments}
     with tracing():
         broken = [node_of(rule.fine(**given)) for rule in rules]
@@ -144,9 +158,33 @@ def _reader(result: Names, readers: dict[object, str], quantity: str, state: tup
     then = f"{local('then')}({','.join(short.values())})"
     answer = judged_text(result, then, broken, known, free)
     handed = ",".join(local(part) for part in _HANDED_ON.split(","))
-    judged = f"LET({sources},{wrong},IFS({errors},TRUE,0),IF(ISERROR({wrong}),{wrong},{answer}))"
+    own = ",".join(short.values())
+    wrong = local(next(free))
+    judged = f"LET({sources},{wrong},{name}_wrong({own}),IF(ISERROR({wrong}),{wrong},{answer}))"
     result.add(name, stored(f"LAMBDA({handed},{local('then')},{judged})"))
+    reads = [own if a.is_text else _read(a, own) for a, own in zip(arguments, short.values())]
+    errors = ",".join(f"ISERROR({read}),{read}" for read in reads)
+    text = f"LAMBDA({own},IF({_all_fine(arguments, short)},0,IFS({errors},TRUE,#VALUE!)))"
+    result.add(f"{name}_wrong", stored(text))
     return name
+
+
+def _all_fine(arguments: tuple[Argument, ...], short: dict[str, str]) -> str:
+    """Whether all inputs may be used; all numbers are judged at once. What is no number is greater than any number."""
+    numbers = [a for a in arguments if not a.is_text]
+    lows, highs, defaults, belongs = [], [], [], []
+    for argument in numbers:
+        kind, low, high = ends(argument)
+        lows.append(float(low))
+        highs.append(float(high))
+        belongs.append(0.0 if kind else 1.0)
+        defaults.append(highs[-1] if argument.required else float(_default(argument)))
+    row = local("row")
+    within = f"(({row}>{array(tuple(lows))})+({row}={array(tuple(lows))})*{array(tuple(belongs))})"
+    within = f"{within}*({row}<={array(tuple(highs))})+({row}={array(tuple(defaults))})"
+    fine = f"LET({row},HSTACK({','.join(short[a.name] for a in numbers)}),AND({within}))"
+    words = [f"NOT(ISERROR({short[a.name]}))" for a in arguments if a.is_text]
+    return f"IFERROR(AND({','.join([*words, fine])}),FALSE)"
 
 
 def needed(quantity: str, state: tuple[str, ...]) -> tuple[tuple[Argument, ...], tuple[Rule, ...]]:
@@ -198,7 +236,11 @@ def _add_cable(result: Names) -> None:
     short = {plain: local(next(free)) for plain in names}
     known = {node("argument", value=plain): text for plain, text in short.items()}
     reads = by_hand(
-        ",".join(f"{short[plain]},{_source(whole._ARGUMENTS[name])}" for plain, name in names.items()), _WORDS
+        ",".join(
+            f"{short[plain]},{_read(own_part, _given(own_part))}"
+            for plain, own_part in ((plain, whole._ARGUMENTS[name]) for plain, name in names.items())
+        ),
+        _WORDS,
     )
     wrong = local(next(free))
     errors = ",".join(f"ISERROR({text}),{text}" for text in short.values())
@@ -210,11 +252,15 @@ def _add_cable(result: Names) -> None:
             f"LAMBDA({handed},LET({reads},{wrong},IFS({errors},TRUE,0),IF(ISERROR({wrong}),{wrong},IFERROR({worked_up},#NUM!))))"
         ),
     )
-    changed = ",".join(f'_hydro_blank(_hydro_changed(names,values,"{name}"))' for name in physics.CABLE)
-    row = _source(own.with_(name="cable resistance")).replace('"cable resistance"', '"cable_resistance"')
-    up = f"{HELPER}cable_worked_up({_HANDED_ON})"
-    text = f"""LAMBDA({_HANDED_ON},IF(_hydro_blank(_hydro_changed(names,values,"cable_resistance")),
-        IF(AND({changed}),
-        IF(_hydro_blank(_hydro_row(keys,column,"cable_resistance","","")),
-        IF(_hydro_blank(_hydro_row(keys,column,"cable_length","","")),{row},{up}),{row}),{up}),{row}))"""
-    result.add(f"{HELPER}cable", stored(by_hand("".join(line.strip() for line in text.splitlines()), _WORDS)))
+    default = _default(own)
+    row = _read(
+        own,
+        f'IF(ISLOGICAL(here),{default},IF(here="",{default if own.name in whole.MAY_BE_EMPTY else "#VALUE!"},here))',
+    )
+    text = f"""LAMBDA({_HANDED_ON},LET(here,{_raw("cable_resistance")},long,{_raw("cable_length")},
+        none,IF(ISLOGICAL(here),here,IFERROR(here="",FALSE)),
+        size,NOT(IF(ISLOGICAL(long),long,IFERROR(long="",FALSE))),
+        up,IF(none,size,ISLOGICAL(here)),
+        IF(up,{HELPER}cable_worked_up({_HANDED_ON}),{row})))"""
+    pieces = "".join(line.strip() for line in text.splitlines())
+    result.add(f"{HELPER}cable", stored(by_hand(pieces, [*_WORDS, "long", "none", "size", "up"])))
