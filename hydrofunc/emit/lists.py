@@ -36,7 +36,7 @@ def _instead_of(real: Callable[..., Any]) -> Callable[[Callable[..., Any]], Call
 def loop(kind: str, start: tuple[Any, ...], steps: Any, body: Steps) -> tuple[Symbol, ...]:
     """Numbers, then so many times `body` of them and of the number of the step, from 1.
 
-    `steps` is a number or a symbol of one that is 1 or more.
+    `steps` is a number, for one value `UntilStill` too, or a symbol of a number that is 1 or more.
     """
     first = _together(start)
     known = isinstance(steps, int)

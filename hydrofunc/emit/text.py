@@ -11,7 +11,7 @@ import math
 import re
 from collections.abc import Iterator
 
-from .graph import Node, parts_of
+from .graph import STILL, Node, UntilStill, parts_of
 from .trace import Helper
 
 UNLIMITED = 9.99e299  # stands for "no limit": a worksheet has no infinity, and a change of units must not pass 1.79e308
@@ -287,6 +287,13 @@ class Writer:
                 self.called[variable] = local(next(self.free))
             value, step = (self.called[variable] for variable in args[2:4])
             body = self._block(self.branch[part, 1], args[1])
+            if isinstance(
+                steps, UntilStill
+            ):  # the value and its last step go along; when that is nothing any more, both stay
+                both, then = local(next(self.free)), local(next(self.free))
+                moved = f"LET({value},INDEX({both},1),{then},{body},HSTACK({then},{then}-{value}))"
+                body = f"IF(ABS(INDEX({both},2))<{literal(STILL)},{both},{moved})"
+                return f"INDEX(REDUCE(HSTACK({start},1),SEQUENCE({steps}),LAMBDA({both},{step},{body})),1)", _ATOM
             return f"REDUCE({start},SEQUENCE({steps}),LAMBDA({value},{step},{body}))", _ATOM
         if op == "pick":
             return f"INDEX({self._of(args[0])[0]},{part.value})", _ATOM

@@ -23,7 +23,7 @@ from ..physics import groups, nozzle, operating_point, pipe, roots, tables, wate
 from ..registry import Argument, Function
 from ..units import from_si, to_si
 from . import lists
-from .graph import Node, made, node
+from .graph import Node, UntilStill, made, node
 from .lists import loop
 from .symbols import CannotTrace, Numpy, Symbol, apply, has_symbol, node_of
 
@@ -126,7 +126,7 @@ def _positive_root(
             value, slope = function(apply("exp", s), *arguments)
             return s - (apply("ln", value) - aim) * value / slope
 
-        return apply("exp", _loop("logarithm", _ln(guess), NEWTON, newton))
+        return apply("exp", _loop("logarithm", _ln(guess), UntilStill(NEWTON), newton))
 
     def between(goal: Any, low: Any, high: Any, *arguments: Any) -> Symbol:
         lowest = _ln(_numpy.maximum(low, roots._LEAST))

@@ -10,7 +10,7 @@ import math
 from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from .graph import Node, node, parts_of
+from .graph import STILL, Node, UntilStill, node, parts_of
 from .text import UNLIMITED, free_variables
 from .trace import Helper
 
@@ -323,11 +323,16 @@ class Body:
         for first, value in zip(starts, values):
             self._assign(first, value, block)
         count = self._new("i", "Long")
-        last = str(part.value) if not steps else self._of(steps[0], block)[0]
+        last = part.value if not steps else self._of(steps[0], block)[0]
         inner = _Block(block, frozenset({id(carried), id(step)}))
         inner.own.update(dict(zip(places, values)) | {step: count})
         self.lines.append(f"For {count} = 1 To {last}")
-        if len(values) == 1:
+        if isinstance(last, UntilStill):
+            before = self._new("v", "Double")
+            self.lines.append(f"{before} = {values[0]}")
+            self._into(body, values[0], inner)
+            self.lines.append(f"If Abs({values[0]} - {before}) < {literal(STILL)} Then Exit For")
+        elif len(values) == 1:
             self._into(body, values[0], inner)
         else:  # no value is replaced before all are known
             following = [self._new("v", "Double") for _ in values]
