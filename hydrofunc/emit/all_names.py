@@ -5,6 +5,7 @@ from functools import lru_cache
 from ..errors import DeclarationError
 from ..registry import FUNCTIONS
 from .lambda_names import HELPER, LEFT_OUT, LOCAL_WORDS, READERS, Names, add_function, by_hand, left_out
+from .of_plants import OF_PLANTS
 from .plant import add_plant
 from .symbols import CannotTrace
 from .text import stored
@@ -25,7 +26,7 @@ def names() -> Names:
             result.add(function.sheet_name, left_out(function), f"Not without Python: {LEFT_OUT[function.name]}.")
         elif function.name == "plant":
             add_plant(result)
-        else:
+        elif function.name not in OF_PLANTS:
             try:
                 add_function(result, function, traced(function))
             except CannotTrace as error:

@@ -16,6 +16,7 @@ _numpy = Numpy()
 # Steps of a continued fraction: of 182 cases, 1 to 1e6 degrees and factors of 0.001 to 1e5, none took more than
 # 18 + 1.4 sqrt(a) of them to be exact to rounding.
 _FEWEST, _MORE = 24, 2.0
+_NONE = -1e300  # less than any measure
 Steps = Callable[..., tuple[Any, ...]]
 STAND_INS: dict[Any, Any] = {}  # what stands in physics, and what stands for it while symbols go through
 
@@ -129,6 +130,32 @@ def _best_of(values: Any, measure: Any) -> Any:
 
     most, best = loop("best", (-1.0, 0.0), _count(values), compared)
     return _numpy.where(apply("<", most, 0.0), float("nan"), best)
+
+
+@_instead_of(lists.best_by)
+def _best_by(values: Any, measure: Any) -> Any:
+    def compared(*carried: Any) -> tuple[Any, ...]:
+        top, first, first_of, second, second_of, place = carried
+        value = _at(values, place)
+        *measures, counts = measure(value)
+        most, other = (_numpy.where(_numpy.isnan(found), _NONE, found) for found in measures)
+        more, other_more = counts & (most > first), counts & (other > second)
+        return (
+            _numpy.maximum(top, most),
+            _numpy.where(more, most, first),
+            _numpy.where(more, value, first_of),
+            _numpy.where(other_more, other, second),
+            _numpy.where(other_more, value, second_of),
+        )
+
+    start = (0.0, _NONE, 0.0, _NONE, 0.0)
+    found: Any = loop("best", start, _count(values), compared)
+    top, first, first_of, second, second_of = found
+    return _numpy.where(
+        top > 0,
+        _numpy.where(first > _NONE, first_of, float("nan")),
+        _numpy.where(second > _NONE, second_of, float("nan")),
+    )
 
 
 # -- step by step ------------------------------------------------------------------------------------------------------

@@ -10,18 +10,22 @@ Python an error value counts before all else. A row whose name stands twice is r
 is none.
 """
 
+from collections.abc import Iterable, Sequence
+
 from ..catalogue import plant as whole
 from ..physics import plant as physics
 from ..registry import FUNCTIONS, Argument, Rule
 from ..units import from_si, to_si
 from .graph import Node, node
-from .lambda_names import HELPER, Names, by_hand, ends, finite, judged_text
+from .lambda_names import HELPER, Names, by_hand, ends, finite, judged_text, reading
+from .of_plants import OF_PLANTS, OfPlant
 from .symbols import CannotTrace, node_of
 from .text import Writer, array, letters, literal, local, stored, word
 from .trace import symbol_of, traced, tracing
 
 STATES = ((), ("speed",), ("current",), ("speed", "current"))  # what of the settled point may be changed
 _HANDED_ON = "keys,column"
+_CABLE = ",".join(f'ISNUMBER(XMATCH("{name}",counts))' for name in physics.CABLE)
 
 # The block goes through a call as two lists: names as they are declared (no capitals, a space an underscore) and
 # values, those that are changed first. What is empty is "" in them, and no value is TRUE or FALSE: TRUE is for a name
@@ -34,10 +38,21 @@ _BLOCK = {
     "LET(name,INDEX(names,place),value,INDEX(values,place),"
     'IF(ISERROR(so_far),so_far,IF(ISERROR(name),name,IF(IFERROR(value="",FALSE),so_far,'
     "IF(ISNUMBER(XMATCH(name,known)),IF(XMATCH(name,names)=place,so_far,#VALUE!),#VALUE!))))))))",
+    # Hands names, values and what of them is changed to `then`.
+    "block": "LAMBDA(plant,then,IF(COLUMNS(plant)<>2,#VALUE!,LET(keys,_hydro_keys(INDEX(plant,0,1)),"
+    'IF(_hydro_twice(keys),#VALUE!,then(keys,VSTACK(_hydro_clean(INDEX(plant,0,2)),TRUE),"")))))',
+    "changed": "LAMBDA(plant,names,values,then,_hydro_block(plant,LAMBDA(keys,column,none,"
+    "LET(changed,TOROW(_hydro_keys(names)),changed_to,TOROW(_hydro_clean(values)),"
+    "IF(COLUMNS(changed)<>COLUMNS(changed_to),#VALUE!,"
+    f"LET(wrong,_hydro_changes(changed,changed_to,{array(whole.CHANGEABLE)}),IF(ISERROR(wrong),wrong,"
+    'LET(counts,IF(IFERROR(changed_to="",FALSE),"",changed),then('
+    f'VSTACK(IF(AND(OR({_CABLE}),ISERROR(XMATCH("cable_resistance",counts))),"cable_resistance",""),'
+    "TRANSPOSE(counts),keys),VSTACK(FALSE,TRANSPOSE(changed_to),column),counts)))))))))",
     "twice": "LAMBDA(keys,IF(ROWS(keys)=1,FALSE,LET(row,SORT(keys),lower,DROP(row,1),"
     'IFERROR(SUM((lower=DROP(row,-1))*(lower<>""))>0,FALSE))))',
 }
 _WORDS = (
+    "changed changed_to wrong counts none "
     "keys column names values name value absent empty place here known so_far x quantity plant block then row lower"
 ).split()
 
@@ -52,12 +67,14 @@ def add_plant(result: Names) -> None:
     for state in STATES:
         calls = []
         for quantity in whole.QUANTITIES:
-            reader = _reader(result, readers, quantity, state)
+            reader = _reader(result, readers, *needed(quantity, state))
             calls.append(f"{reader}({_HANDED_ON},{_quantity(result, quantity, state)})")
         text = f"LAMBDA(place,{_HANDED_ON},{_one_of(calls)})"
         result.add(f"{HELPER}plant{_of(state)}", stored(by_hand(text, _WORDS)))
     function = FUNCTIONS["plant"]
     result.add(function.sheet_name, stored(_main()), function.help)
+    for of in OF_PLANTS.values():
+        _add_of_plant(result, readers, of())
 
 
 def _one_of(calls: list[str], first: int = 1) -> str:
@@ -74,31 +91,45 @@ def _of(state: tuple[str, ...]) -> str:
 
 def _main() -> str:
     """Plant, quantity, and the names and values that are changed, as they are given."""
-    asked = {state: f"_hydro_plant{_of(state)}(place,all_keys,all_values)" for state in STATES}
+    asked = {state: f"_hydro_plant{_of(state)}(place,{_HANDED_ON})" for state in STATES}
     has = {name: f'ISNUMBER(XMATCH("{name}",counts))' for name in ("speed", "current")}
-    cable = ",".join(f'ISNUMBER(XMATCH("{name}",counts))' for name in physics.CABLE)
+    settled = f"LAMBDA(keys,column,counts,{asked[()]})"
+    then = f"""LAMBDA(keys,column,counts,
+        IF({has["speed"]},IF({has["current"]},{asked["speed", "current"]},{asked["speed",]}),
+        IF({has["current"]},{asked["current",]},{asked[()]})))"""
     text = f"""LAMBDA(plant,quantity,_xlop.names,_xlop.values,
         IF(ISERROR(quantity),quantity,
-        IF(COLUMNS(plant)<>2,#VALUE!,
-        IF(ISOMITTED(names)<>ISOMITTED(values),#VALUE!,
         LET(place,IFERROR(XMATCH(_hydro_keys(quantity),{array(tuple(whole.QUANTITIES))}),0),
-        keys,_hydro_keys(INDEX(plant,0,1)),column,_hydro_clean(INDEX(plant,0,2)),
-        IF(place=0,#VALUE!,
-        IF(_hydro_twice(keys),#VALUE!,
-        IF(ISOMITTED(names),{asked[()].replace("all_keys", "keys").replace("all_values", "VSTACK(column,TRUE)")},
-        LET(changed,TOROW(_hydro_keys(names)),changed_to,TOROW(_hydro_clean(values)),
-        IF(COLUMNS(changed)<>COLUMNS(changed_to),#VALUE!,
-        LET(wrong,_hydro_changes(changed,changed_to,{array(whole.CHANGEABLE)}),
-        IF(ISERROR(wrong),wrong,
-        LET(counts,IF(IFERROR(changed_to="",FALSE),"",changed),
-        all_keys,VSTACK(IF(AND(OR({cable}),ISERROR(XMATCH("cable_resistance",counts))),"cable_resistance",""),
-        TRANSPOSE(counts),keys),all_values,VSTACK(FALSE,TRANSPOSE(changed_to),column,TRUE),
-        IF({has["speed"]},IF({has["current"]},{asked["speed", "current"]},{asked["speed",]}),
-        IF({has["current"]},{asked["current",]},{asked[()]})
-        ))))))))))))))"""
-    pieces = "".join(line.strip() for line in text.splitlines())
-    own = ["changed_to", "changed", "wrong", "counts", "all_keys", "all_values"]
-    return by_hand(pieces, [*_WORDS, *own])
+        IF(place=0,#VALUE!,{_entered(settled, then)}))))"""
+    return _by_hand(text)
+
+
+def _entered(plain: str, changed: str) -> str:
+    """What goes on with a block as it stands, or with one of which something is changed."""
+    return f"""IF(ISOMITTED(names)<>ISOMITTED(values),#VALUE!,
+        IF(ISOMITTED(names),_hydro_block(plant,{plain}),_hydro_changed(plant,names,values,{changed})))"""
+
+
+def _by_hand(text: str, words: Iterable[str] = ()) -> str:
+    return by_hand("".join(line.strip() for line in text.splitlines()), [*_WORDS, *words])
+
+
+def _add_of_plant(result: Names, readers: dict[object, str], of: OfPlant) -> None:
+    """A function of a plant and of lists of its own."""
+    reader = _reader(result, readers, of.inputs, of.rules)
+    inner = _body(result, f"{HELPER}of_{of.function.name}", of.arguments, of.graph)
+    free = letters()
+    inputs, lists = ([local(next(free)) for _ in some] for some in (of.inputs, of.lists))
+    own = [local(argument.name) for argument in of.lists]
+    bound = ",".join(f"{short},{reading(a, name)}" for short, a, name in zip(lists, of.lists, own))
+    found = f"{inner}({','.join([*inputs, *lists])})"
+    for short in reversed(lists):  # judged behind the inputs of the plant
+        found = f"IF(ISERROR(INDEX({short},1)),{short},{found})"
+    first = ",".join(f"ISERROR({HELPER}wrong({name})),{HELPER}wrong({name})" for name in own)
+    text = f"""LAMBDA(plant,{",".join(own)},_xlop.names,_xlop.values,LET({bound},wrong,IFS({first},TRUE,0),
+        then,LAMBDA(keys,column,counts,{reader}({_HANDED_ON},LAMBDA({",".join(inputs)},{found}))),
+        IF(ISERROR(wrong),wrong,{_entered("then", "then")})))"""
+    result.add(of.function.sheet_name, stored(_by_hand(text)), of.function.help)
 
 
 def _given(argument: Argument) -> str:
@@ -138,10 +169,8 @@ def _number(value: object) -> str:
     return literal(float(value))  # type: ignore[arg-type]
 
 
-def _reader(result: Names, readers: dict[object, str], quantity: str, state: tuple[str, ...]) -> str:
-    """The name that reads what a quantity needs."""
-
-    arguments, rules = needed(quantity, state)
+def _reader(result: Names, readers: dict[object, str], arguments: tuple[Argument, ...], rules: tuple[Rule, ...]) -> str:
+    """The name that reads these inputs and judges them."""
     key = tuple((argument, argument.within) for argument in arguments)
     if key in readers:
         return readers[key]
@@ -208,12 +237,12 @@ def _quantity(result: Names, quantity: str, state: tuple[str, ...]) -> str:
     return _body(result, f"{HELPER}q_{quantity}", arguments, root)
 
 
-def _body(result: Names, name: str, arguments: tuple[Argument, ...], root: Node) -> str:
+def _body(result: Names, name: str, arguments: Sequence[Argument], root: Node) -> str:
     """The name of this body: `name`, or the same with a number where that has another body already."""
 
     result.with_helpers(root)
     free = letters()
-    known = {node("argument", value=argument.name): local(next(free)) for argument in arguments}
+    known = {symbol_of(argument).node: local(next(free)) for argument in arguments}
     text = stored(
         f"LAMBDA({','.join(known.values())},{finite(Writer(root, known, result.helpers, free).text(), root)})"
     )

@@ -7,7 +7,7 @@ from ..registry import FUNCTIONS
 from .lambda_names import LEFT_OUT
 from .symbols import CannotTrace
 from .trace import traced
-from .vba import Modules, add_function, complaint, described, left_out, packed, table
+from .vba import Modules, add_function, complaint, left_out, packed, table
 from .vba_plant import BLOCK, Plant
 from .vba_reading import CALC, READING
 
@@ -19,7 +19,7 @@ def modules() -> dict[str, str]:
     Raises `DeclarationError` for a function that cannot be traced and is not in `LEFT_OUT`, or that VBA would not take.
     """
     written = Modules()
-    traceable = [f for f in FUNCTIONS.values() if f.name not in LEFT_OUT and f.name != "plant"]
+    traceable = [f for f in FUNCTIONS.values() if f.name not in LEFT_OUT and f.resolve is None]
     try:
         graphs = {function.name: traced(function) for function in traceable}
         plant = Plant()
@@ -27,13 +27,13 @@ def modules() -> dict[str, str]:
         raise DeclarationError(str(error)) from error
     for graph in [*graphs.values(), plant.cable]:
         written.library.look_through([graph.result, *graph.rules])
-    written.library.look_through(plant.graphs.values())
+    written.library.look_through([*plant.graphs.values(), *(of.graph for of in plant.of_plants)])
     for function in FUNCTIONS.values():
         if function.name in LEFT_OUT:
             written.functions.append(left_out(function))
         elif function.name == "plant":
-            plant.add(written, described(function))
-        else:
+            plant.add(written)
+        elif function.name in graphs:
             add_function(written, function, graphs[function.name])
     tables = [table(name, key) for key, name in written.library.tables.items()]
     found = {"hydro_reading": READING, "hydro_calc": CALC, "hydro_block": BLOCK}

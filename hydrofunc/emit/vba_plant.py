@@ -13,10 +13,11 @@ from ..physics import plant as physics
 from ..registry import FUNCTIONS, Argument, Rule
 from ..units import from_si, to_si
 from .graph import Node, node
+from .of_plants import OF_PLANTS, OfPlant
 from .plant import STATES, needed
 from .symbols import CannotTrace, node_of
 from .trace import symbol_of, traced, tracing
-from .vba import Modules, ends, finite, judged, listed, procedure
+from .vba import Modules, described, ends, finite, folded, judged, listed, procedure, reading
 from .vba_body import TYPES, Body, literal, word
 
 _PLACES = {name: place for place, name in enumerate(whole.CHANGEABLE, start=1)}
@@ -191,10 +192,22 @@ HydRowWordOr = HydRowWord(place, words, wrong)
 End Function
 """
 
-_MAIN = """\
+# What reads a block and what of it is changed; `wrong` is 0 where all is well.
+_ENTERED = """\
+none = Array(0)
+If IsMissing(names) Then changed = none Else changed = HydList(names)
+If IsMissing(values) Then changed_to = none Else changed_to = HydList(values)
+If wrong = 0 Then HydRows plant, wrong
+If wrong >= 0 Then HydChanges changed, changed_to, wrong
+"""
+_WORKED_UP = """\
+HydWorkedUp = {worked_up}
+If HydHow({resistance}) = 3 Then HydWorkedUp = False
+"""
+_MAIN = f"""\
 Public Function HYDRO_PLANT(Optional plant As Variant, Optional quantity As Variant, Optional names As Variant, _
 Optional values As Variant) As Variant
-{described}
+{{described}}
 Dim wrong As Long, place As Long, result As Double
 Dim none As Variant, asked As Variant, changed As Variant, changed_to As Variant
 On Error GoTo failed
@@ -204,17 +217,10 @@ Else
 asked = HydGiven(quantity)
 If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = HydQuantity(HydKey(asked))
 End If
-none = Array(0)
-If IsMissing(names) Then changed = none Else changed = HydList(names)
-If IsMissing(values) Then changed_to = none Else changed_to = HydList(values)
-If wrong = 0 Then HydRows plant, wrong
-If wrong >= 0 Then HydChanges changed, changed_to, wrong
-If place = 0 Then HydBad wrong, 2015
+{_ENTERED}If place = 0 Then HydBad wrong, 2015
 If wrong = 0 Then
-HydWorkedUp = {worked_up}
-If HydHow({resistance}) = 3 Then HydWorkedUp = False
-Select Case {state}
-{cases}
+{{working_up}}Select Case {{state}}
+{{cases}}
 End Select
 End If
 If wrong <> 0 Then
@@ -237,11 +243,12 @@ class Plant:
         for state in STATES:
             for quantity in whole.QUANTITIES:
                 self.graphs[quantity, state] = _graph(quantity, state)
+        self.of_plants = [made() for made in OF_PLANTS.values()]
         self.cable = traced(FUNCTIONS["cable_resistance"])
         self._readers: dict[object, str] = {}
         self._quantities: dict[tuple[Node, object], str] = {}
 
-    def add(self, modules: Modules, described: Iterable[str]) -> None:
+    def add(self, modules: Modules) -> None:
         """Writes the procedures."""
         self._add_cable(modules)
         for i, state in enumerate(STATES):
@@ -260,11 +267,15 @@ class Plant:
         parts = [_PLACES[name] for name in physics.CABLE]
         changed = " Or ".join(f"HydHow({place}) = 3" for place in parts)
         speed, current = (_PLACES[argument.name] for argument in whole.STATE)
+        working_up = _WORKED_UP.format(
+            worked_up=f"({changed}) Or (HydHow({_RESISTANCE}) < 2 And HydHow({parts[0]}) >= 2)", resistance=_RESISTANCE
+        )
+        for of in self.of_plants:
+            self._add_of_plant(modules, of, working_up)
         modules.functions.append(
             _MAIN.format(
-                described="\n".join(described),
-                worked_up=f"({changed}) Or (HydHow({_RESISTANCE}) < 2 And HydHow({parts[0]}) >= 2)",
-                resistance=_RESISTANCE,
+                described="\n".join(described(FUNCTIONS["plant"])),
+                working_up=working_up,
                 state=f"IIf(HydHow({speed}) = 3, 1, 0) + IIf(HydHow({current}) = 3, 2, 0)",
                 cases="\n".join(f"Case {i}: result = HydState{i}(place, wrong)" for i in range(len(STATES))),
             )
@@ -313,6 +324,49 @@ class Plant:
             )
         )
         return name
+
+    def _add_of_plant(self, modules: Modules, of: OfPlant, working_up: str) -> None:
+        """A function of a plant and of lists of its own, which are judged behind the inputs."""
+        name = of.function.sheet_name
+        reader = self._reader(modules, of.inputs, of.rules)
+        known, kinds = _places(of.inputs)
+        lists = {symbol_of(argument).node: f"a{i}" for i, argument in enumerate(of.lists, start=1)}
+        known |= lists
+        kinds |= dict.fromkeys(lists, "list")
+        modules.with_helpers(of.graph, kinds)
+        body = Body(modules.library, known, kinds, "failed")
+        body.value(of.graph, "result")
+        given = [a.name for a in (whole.PLANT, *of.lists, whole.NAMES, whole.VALUES)]
+        own = [f"{text} As {TYPES['list']}" for text in lists.values()]
+        reads = [reading(argument, text).replace("wrong", "worse") for argument, text in zip(of.lists, lists.values())]
+        modules.functions.append(
+            procedure(
+                f"Public Function {name}({folded([f'Optional {one} As Variant' for one in given])}) As Variant",
+                [
+                    *described(of.function),
+                    f"Dim {folded([*own, 'wrong As Long', 'worse As Long', 'result As Double'])}",
+                    "Dim none As Variant, changed As Variant, changed_to As Variant",
+                    *body.declarations(),
+                ],
+                [
+                    "On Error GoTo failed",
+                    *body.arrays,
+                    "If IsMissing(plant) Then HydBad wrong, 2015",
+                    *reads,
+                    "If worse < 0 Then wrong = worse",
+                    *(_ENTERED + working_up).splitlines(),
+                    f"If wrong = 0 Then {reader} wrong",
+                    "If wrong = 0 Then wrong = worse",
+                    "If wrong <> 0 Then",
+                    f"{name} = HydError(wrong)",
+                    "Exit Function",
+                    "End If",
+                    *body.lines,
+                    f"{name} = result",
+                ],
+                ["Exit Function", *body.ends, "failed:", f"{name} = HydError(2036)"],
+            )
+        )
 
     def _add_cable(self, modules: Modules) -> None:
         """The cable's resistance from its length, area, material and temperature."""

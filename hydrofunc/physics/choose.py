@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from . import lists
 from .groups import Pipe
 from .pipe import widest_nozzle
 from .plant import STEPS, solved
@@ -20,15 +21,14 @@ def most_watts(known: Mapping[str, Any], sizes: Values) -> Result:
     """
     plant = {name: np.asarray(value)[..., None] for name, value in known.items()}
     widest = widest_nozzle(plant.get("jets", 1), Pipe.from_names(plant))
-    nozzles = np.broadcast_to(sizes, np.broadcast_shapes(np.shape(sizes), np.shape(widest)))
-    fits = nozzles <= widest
-    plant["nozzle"] = np.where(fits, nozzles, widest)
-    watts, jet = (np.asarray(solved(quantity, plant, STEPS)) for quantity in ("battery_watts", "jet_power"))
-    rank = np.where((watts > 0).any(axis=-1, keepdims=True), watts, jet)
-    rank, fits, nozzles = np.broadcast_arrays(rank, fits, nozzles)
-    rank = np.where(fits & np.isfinite(rank), rank, -np.inf)
-    best = np.take_along_axis(nozzles, rank.argmax(axis=-1, keepdims=True), -1)[..., 0]
-    return np.where(np.isneginf(rank).all(axis=-1), np.nan, best)
+
+    def measure(size: Values) -> tuple[Any, Any, Any]:
+        fits = size <= widest
+        with_it = {**plant, "nozzle": np.where(fits, size, widest)}
+        watts, jet = (np.asarray(solved(quantity, with_it, STEPS)) for quantity in ("battery_watts", "jet_power"))
+        return watts, jet, fits
+
+    return lists.best_by(sizes, measure)
 
 
 def nozzle_at_hand(

@@ -61,3 +61,16 @@ def best_of(values: Values, measure: Callable[[Any], Result]) -> Result:
     values = np.broadcast_to(values, found.shape)
     best = np.take_along_axis(values, np.argmax(found, axis=-1)[..., None], axis=-1)[..., 0]
     return np.where(np.isnan(found).any(axis=-1) | (found < 0).all(axis=-1), np.nan, best)
+
+
+def best_by(values: Values, measure: Callable[[Any], tuple[Any, Any, Any]]) -> Result:
+    """The element of greatest first measure; where no element has one above 0, of greatest second. Of equals the first.
+
+    `measure` gives both, and which elements count. NaN where none counts; a measure that is NaN is less than any other.
+    """
+    first, second, counts = measure(values)
+    rank = np.where((first > 0).any(axis=-1, keepdims=True), first, second)
+    rank, counts, values = np.broadcast_arrays(rank, counts, values)
+    rank = np.where(counts & np.isfinite(rank), rank, -np.inf)
+    best = np.take_along_axis(values, rank.argmax(axis=-1, keepdims=True), -1)[..., 0]
+    return np.where(np.isneginf(rank).all(axis=-1), np.nan, best)

@@ -63,5 +63,16 @@ def plant_answer(rows, quantity, names=None, values=None):
     arguments = [Cells(block), Cells(quantity)]
     if names is not None:
         arguments += [Cells(list(names)), Cells(list(values))]
-    value, code = from_cells(FUNCTIONS["plant"], arguments)
+    return _told(*from_cells(FUNCTIONS["plant"], arguments))
+
+
+def nozzle_answer(rows, sizes, changed):
+    """What Python says of the nozzles at hand."""
+    arguments = [Cells([item for pair in rows.items() for item in pair]), Cells(list(sizes))]
+    if changed:
+        arguments += [Cells(list(changed)), Cells(list(changed.values()))]
+    return _told(*from_cells(FUNCTIONS["nozzle_at_hand"], arguments))
+
+
+def _told(value, code):
     return ERROR_TEXTS[int(np.max(code))] if code is not None and np.any(code) else float(value)

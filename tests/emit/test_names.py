@@ -16,10 +16,10 @@ from hydrofunc.emit.trace import traced
 from hydrofunc.registry import FUNCTIONS
 from tests.emit.calls import CELLS, answer, formula, odd_calls, random_calls
 from tests.emit.engines import ENGINES, padded, sheet_with
-from tests.emit.plants import SITE, cells_of, plant_answer, random_plant
+from tests.emit.plants import SITE, cells_of, nozzle_answer, plant_answer, random_plant
 
-LIVE = [function for name, function in FUNCTIONS.items() if name not in LEFT_OUT and name != "plant"]
-WHOLE_PLANTS = ("diagnosis", "doubt", "nozzle_at_hand", "nozzle_season", "surge_run")
+LIVE = [f for name, f in FUNCTIONS.items() if name not in LEFT_OUT and f.resolve is None]
+WHOLE_PLANTS = ("diagnosis", "doubt", "nozzle_season", "surge_run")
 SEED = 20261127
 # Of all calls the share that an engine gets; formulon needs four times as long for one.
 SHARE = {"formulon": 0.15, "ironcalc": 1.0}
@@ -105,6 +105,61 @@ def test_a_question_about_a_plant_gets_the_answer_it_gets_in_python(engine):
     ]
     assert not wrong, f"{len(wrong)} of {len(asked)}, such as {wrong[:5]}"
     assert sum(isinstance(found[place], float) for place in places) > len(asked) / 3
+
+
+def nozzle_calls(rng, count):
+    """Random plants, the sizes at hand, some too wide for the pipe, and what is changed; or sizes that are none."""
+    lists = [
+        [7.0],
+        [9.0, 6.0, 8.0, 8.0],
+        [4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0],
+        [60.0, 8.0],
+        [60.0, 55.0],
+        [0.3, 0.5],
+        [8.0, None, 9.0],
+    ]
+    yield from ((SITE, sizes, {}) for sizes in ([8.0, "nine"], [8.0, 0.0], [8.0, 600.0], [None, None]))
+    changes = [{}, {}, {"gross_head": 40.0}, {"battery_volts": 52.0, "jets": 2.0}, {"speed": 700.0}, {"nozzle": 5.0}]
+    changes += [{"cable_area": 10.0, "cable_length": 80.0}, {"battery_volts": 900.0}, {"bore": -1.0}, {"colour": 1.0}]
+    for number in range(count):
+        yield random_plant(rng) if number % 3 else SITE, rng.choice(lists), rng.choice(changes)
+
+
+def nozzle_formulas(asked):
+    """Cells, and calls in the same order."""
+    cells, formulas = {}, []
+    for number, (rows, sizes, changed) in enumerate(asked):
+        first = 1 + 60 * number
+        block, area = cells_of(rows, "A", first)
+        cells |= block | {f"{column}{first + 3}": size for column, size in zip("DEFGHIJK", sizes)}
+        text = f"HYDRO_NOZZLE_AT_HAND({area},Cells!D{first + 3}:{'DEFGHIJK'[len(sizes) - 1]}{first + 3}"
+        for column, (name, value) in zip("DE", changed.items()):
+            cells[f"{column}{first}"], cells[f"{column}{first + 1}"] = name, value
+        if changed:
+            last = "DE"[len(changed) - 1]
+            text += "".join(f",Cells!D{first + row}:{last}{first + row}" for row in (0, 1))
+        formulas.append(text + ")")
+    return cells, formulas
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+def test_the_nozzle_at_hand_is_the_one_it_is_in_python(engine):
+    rng = random.Random(SEED + 3)
+    asked = list(nozzle_calls(rng, 12 if engine == "formulon" else 240))
+    cells, formulas = nozzle_formulas(asked)
+    if engine == "formulon":
+        formulas = [padded(text, 4) for text in formulas]
+    places = [("Calls", f"A{row}") for row in range(1, len(asked) + 1)]
+    found = ENGINES[engine](sheet_with(names().texts, formulas, cells), places)
+    expected = [nozzle_answer(*call) for call in asked]
+    wrong = [
+        (sizes, changed, ours, found[place])
+        for (_, sizes, changed), ours, place in zip(asked, expected, places)
+        if not close(ours, found[place])
+    ]
+    assert not wrong, f"{len(wrong)} of {len(asked)}, such as {wrong[:5]}"
+    if engine == "ironcalc":
+        assert {"#NUM!", "#VALUE!"} < set(expected) and len({o for o in expected if isinstance(o, float)}) > 4
 
 
 @pytest.mark.parametrize("name", sorted(FUNCTIONS))
