@@ -3,15 +3,15 @@
 import subprocess
 import sys
 
-from .timing import line, medians
+from .timing import Row, medians
 
 
-def report():
+def report(long=False):
     def python(*words):
         return lambda: subprocess.run([sys.executable, *words], check=True, capture_output=True)
 
     ours, numpy = medians(python("-m", "hydrofunc", "--help"), python("-c", "import numpy"), repeats=15)
-    yield line(
+    yield Row(
         '`hydrofunc --help` / `python -c "import numpy"`',
         ours / numpy,
         "<= 2",
