@@ -49,6 +49,8 @@ def _said_by(name, long):
         late = Timer(limit, _end, [process])
         late.start()
         for line in process.stdout:
+            if not line.endswith("\n"):  # it was ended while it said that
+                break
             item = json.loads(line)
             item = item if isinstance(item, str) else Row(*item)
             print(item, flush=True)

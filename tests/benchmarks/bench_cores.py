@@ -12,7 +12,7 @@ from . import straight_line
 from .asked import asked_by_default, asked_without_checks
 from .timing import Row, spent_by
 
-MANY, WITH_CHECKS = 100_000, 6_144  # scenarios without and with the checks
+MANY, WITH_CHECKS = 100_000, 8_192  # scenarios without and with the checks
 
 
 def report(long=False):

@@ -11,7 +11,7 @@ from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
 from hydrofunc.physics.ledger import LINES
 from hydrofunc.workbook.reading import read_book
 
-from .timing import Row, medians
+from .timing import Row, processor_medians
 
 SHEET = "Plant"
 SCENARIOS = 100_000
@@ -67,7 +67,7 @@ def report(long=False):
         assert single.column((SHEET, f"D{row}")).python() == block.column((SHEET, f"E{row}")).python()
     yield f"{len(LINES)} lines of the ledger of 1000 plants: HYDRO_PLANT equals HYDRO_POWER_LEDGER to the bit"
     for lanes, repeats in ((1, 40), (SCENARIOS, 3)):
-        one, other = medians(*(runs(plan, lanes) for plan in plans), repeats=repeats)
+        one, other = processor_medians(*(runs(plan, lanes) for plan in plans), repeats=repeats)
         yield Row(
             f"{len(LINES)} ledger lines, single arguments / block, {lanes} plants at once",
             one / other,

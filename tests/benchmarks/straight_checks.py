@@ -81,11 +81,11 @@ def _of(value, lanes):
     return value[lanes] if np.ndim(value) else value
 
 
-def _where_less(v, r, flow, than, otherwise):
-    """Watts at `flow` in the scenarios where that is less than `than`; `otherwise` in the others."""
-    watts, less = np.array(otherwise), flow < than
-    if less.any():
-        watts[less] = _solve(v, r, np.broadcast_to(flow, less.shape)[less], less)
+def _solve_some(v, r, flow, lanes, otherwise):
+    """Watts at `flow` in these scenarios (a mask), `otherwise` in the others."""
+    watts = np.array(otherwise)
+    if lanes.any():
+        watts[lanes] = _solve(v, r, np.broadcast_to(flow, lanes.shape)[lanes], lanes)
     return watts
 
 
@@ -116,12 +116,13 @@ def _at_hand(v, r):
 
 
 def _checks(v, r):
+    """Every check that has something to judge, in the order of the sheet Checks."""
     full = nozzle.operating_flow.flat(*r["line"], v["nozzle"], *r["tail"], PLENTY, *NO_MORE)
-    full_watts = _full(v, r, full)
+    full_watts = _solve_some(v, r, full, r["flow"] < full, r["watts"])
     months = [v[f"flow_{month}"] for month in MONTHS]
     driest = max(0.0, min(min(flow * (1 - v["left_in_stream"]), flow - v["left_flow"]) for flow in months))
     # More water in the pipe makes a faster jet and more watts: the driest month is the poorest.
-    driest_watts = _where_less(v, r, driest, full, full_watts)
+    driest_watts = _solve_some(v, r, driest, driest < full, full_watts)
 
     def check(value, name, **more):
         return Check(value, v[f"good_{name}"], v[f"stop_{name}"], **more)
@@ -164,14 +165,6 @@ def _checks(v, r):
     yield from _of_energy(v, r, full_watts, driest_watts, check)
     yield _price(v, r, check)
     yield _of_the_doubt(v, r)
-
-
-def _full(v, r, full):
-    """Watts into the battery where the source gives all that the nozzle takes."""
-    watts, short = np.array(r["watts"]), r["flow"] < full
-    if short.any():
-        watts[short] = _solve(v, r, full[short], short)
-    return watts
 
 
 def _over(value, other):
@@ -300,7 +293,10 @@ def _of_the_doubt(v, r):
 
 
 def _in_doubt(v, r):
-    """Inputs of the watts by name, the lines in doubt, and half of the range of each (scenarios, lines). [SI]"""
+    """Inputs of the watts by name, the lines in doubt, and half of the range of each (scenarios, lines). [SI]
+
+    As sheet Doubt has them, with ± as measured for all that is given, which here is all but roughness and temperature.
+    """
     known = {
         "gross_head": r["gross"],
         "available_flow": r["available"],
