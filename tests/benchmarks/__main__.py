@@ -29,7 +29,7 @@ def main():
         start = perf_counter()
         said[name] = list(_said_by(name, long))
         print(f"({name}: {perf_counter() - start:.0f} s)", flush=True)
-    print(f"\n{'what':<72} {'figure':>10}   {'aim':<16}   from")
+    print(f"\n{'what':<84} {'figure':>10}   {'aim':<16}   from")
     for name, items in said.items():
         print(f"-- {name}")
         for item in items:

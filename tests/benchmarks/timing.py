@@ -80,4 +80,4 @@ class Row(NamedTuple):
 
     def __str__(self):
         figure = "-" if self.figure is None else f"{self.figure:,.{0 if self.figure >= 1000 else 2}f}"
-        return f"{self.what:<72} {figure:>10}   {self.aim:<8} {self.met():<7}   {self.told}".rstrip()
+        return f"{self.what:<84} {figure:>10}   {self.aim:<8} {self.met():<7}   {self.told}".rstrip()
