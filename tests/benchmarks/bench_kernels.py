@@ -8,7 +8,7 @@ from hydrofunc.physics import battery, housing, operating_point, pipe, water, wh
 from hydrofunc.physics.groups import Pipe, Section, Storage, Water
 
 from . import scalar_kernels
-from .timing import line, processor_medians
+from .timing import Row, processor_medians
 
 SIZES = 1, 1_000, 1_000_000
 STEPS = 24  # of a battery's run, each counted as a value
@@ -16,11 +16,11 @@ TOLERANCE = 1e-9
 MANY, SINGLE = 2.0, 10.0  # aims: of the compiled loop with the most values, of plain Python with one
 
 
-def report():
+def report(long=False):
     try:
         import numba
     except ImportError:
-        yield "kernels against a compiled loop: numba is not here (pip install -e '.[bench]')"
+        yield Row("kernels / a compiled loop", None, "", "numba is not here: pip install -e '.[bench]'")
         return
     compiled, plain = scalar_kernels.kernels(numba.njit(cache=False)), scalar_kernels.kernels(lambda kernel: kernel)
     loops = _loops(numba, compiled)
@@ -40,21 +40,21 @@ def report():
             loop()
             apart = np.abs(theirs() - out) / np.where(out == 0, 1, np.abs(out))
             assert not np.isnan(out).any() and apart.max() <= TOLERANCE, f"{name}: {apart.max():g}"
-            runs = 1 if size == SIZES[-1] else 2000 // min(size, 100)  # calls together, as a clock is coarse
-            one, other = processor_medians(_often(theirs, runs), _often(loop, runs), repeats=5)
+            runs = 1 if size == SIZES[-1] else 500 // min(size, 50)  # calls together, as a clock is coarse
+            one, other = processor_medians(_often(theirs, runs), _often(loop, runs), repeats=3)
             told = f"{1e6 * one / runs:.3g} µs, {1e6 * other / runs:.3g} µs; {np.count_nonzero(out)} not 0"
             aim = f"<= {MANY:g}" if size == SIZES[-1] else ""
-            yield line(f"{name} of {size}, numpy / compiled loop", one / other, aim, told)
+            yield Row(f"{name} of {size}, numpy / compiled loop", one / other, aim, told)
             if size == 1:
                 alone = [v[0] if v.ndim > 1 else float(v[0]) for v in values]
                 row = [v.tolist() if np.ndim(v) else v for v in alone]
                 one, other = processor_medians(
                     _often(partial(ours, alone, constants), runs),
                     _often(partial(plain[kernel], *row, *constants), runs),
-                    repeats=5,
+                    repeats=3,
                 )
                 told = f"{1e6 * one / runs:.3g} µs, {1e6 * other / runs:.3g} µs"
-                yield line(f"{name} of one, numpy / plain Python", one / other, f"<= {SINGLE:g}", told)
+                yield Row(f"{name} of one, numpy / plain Python", one / other, f"<= {SINGLE:g}", told)
 
 
 def _often(work, times):
@@ -173,7 +173,3 @@ CASES = {  # what is drawn, our kernel, and the constants of the loop's
     "state_of_charge": (_days, _storage, (1e7, 0.8, 0.5, 0.3, 0.85, 1e6)),
     "outlet_level": (_slots, _level, (0.05, 0.6, _GRAVITY)),
 }
-
-if __name__ == "__main__":
-    for text in report():
-        print(text, flush=True)

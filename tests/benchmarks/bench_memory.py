@@ -1,6 +1,5 @@
 """Memory and time of `hydrofunc sweep` of a million scenarios, from and to each kind of file; of ten on demand."""
 
-import sys
 import tempfile
 from pathlib import Path
 
@@ -12,7 +11,7 @@ import pyarrow.parquet
 from hydrofunc.template import build
 
 from . import straight_line
-from .timing import spent_by
+from .timing import Row, spent_by
 
 MEGABYTES = 300
 OUTPUTS = "plant_watts,plant_flow"
@@ -26,11 +25,11 @@ def report(long=False):
         for count in (MILLION, 10 * MILLION) if long else (MILLION,):
             for ending in (".csv", ".parquet"):
                 listed = _listed(folder / f"list{ending}", count)
-                yield _line(folder, f"list of {count}, {ending} to {ending}", str(listed), ending=ending)
+                yield _row(folder, f"list of {count}, {ending} to {ending}", str(listed), ending=ending)
             steps = round(count**0.5)
             ranges = [f"nozzle=4:12:{8 / (steps - 1):.17g}", f"pipe_length=200:800:{600 / (steps - 1):.17g}"]
             words = [word for text in ranges for word in ("--vary", text)]
-            yield _line(folder, f"--vary, {steps} x {steps}, to .csv", *words, "--yes", ending=".csv")
+            yield _row(folder, f"--vary, {steps} x {steps}, to .csv", *words, "--yes", ending=".csv")
 
 
 def _listed(path, count):
@@ -42,17 +41,9 @@ def _listed(path, count):
     return path
 
 
-def _line(folder, what, *words, ending):
+def _row(folder, what, *words, ending):
     out = folder / f"out{ending}"
     files = str(folder / "book.xlsx"), "--out", str(out), "--outputs", OUTPUTS
     spent = spent_by("-m", "hydrofunc", "sweep", *files, *words, "--force", "--cores", "1")
-    met = "met" if spent.megabytes <= MEGABYTES else "NOT MET"
-    return (
-        f"sweep, {what}: {spent.megabytes:.0f} MB   aim <= {MEGABYTES}   {met}"
-        f"   ({spent.processor:.0f} s of processor time, {spent.wall:.0f} s by the clock, one core)"
-    )
-
-
-if __name__ == "__main__":
-    for text in report(long="--long" in sys.argv):
-        print(text, flush=True)
+    told = f"{spent.processor:.0f} s of processor time, {spent.wall:.0f} s by the clock, one core"
+    return Row(f"sweep, {what}, MB", spent.megabytes, f"<= {MEGABYTES}", told)

@@ -11,7 +11,7 @@ from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
 from hydrofunc.physics.ledger import LINES
 from hydrofunc.workbook.reading import read_book
 
-from .timing import line, medians
+from .timing import Row, processor_medians
 
 SHEET = "Plant"
 SCENARIOS = 100_000
@@ -38,7 +38,7 @@ def _workbook():
     return read_book(stream.getvalue()), {argument.name: row for row, argument in enumerate(names, start=1)}
 
 
-def report():
+def report(long=False):
     book, rows = _workbook()
     cells = {name: (SHEET, f"B{rows[name]}") for name in RANGES}
     plans = [
@@ -67,8 +67,8 @@ def report():
         assert single.column((SHEET, f"D{row}")).python() == block.column((SHEET, f"E{row}")).python()
     yield f"{len(LINES)} lines of the ledger of 1000 plants: HYDRO_PLANT equals HYDRO_POWER_LEDGER to the bit"
     for lanes, repeats in ((1, 40), (SCENARIOS, 3)):
-        one, other = medians(*(runs(plan, lanes) for plan in plans), repeats=repeats)
-        yield line(
+        one, other = processor_medians(*(runs(plan, lanes) for plan in plans), repeats=repeats)
+        yield Row(
             f"{len(LINES)} ledger lines, single arguments / block, {lanes} plants at once",
             one / other,
             ">= 3",

@@ -7,18 +7,18 @@ import tempfile
 from pathlib import Path
 from statistics import median
 
-from .timing import line
+from .timing import Row
 
 BOOK = Path(__file__).parents[2] / "workbooks" / "invented-demo" / "Invented-example-Goat-Meadow.xlsx"
 
 
-def report():
+def report(long=False):
     with tempfile.TemporaryDirectory() as folder:
         out = str(Path(folder, "out.xlsx"))
         ours = "-m", "hydrofunc", "recalc", str(BOOK), "--out", out, "--force"
         turns = [(_processor_time(*ours), _processor_time("-c", "import numpy")) for _ in range(5)]
     recalc, numpy = (median(times) for times in zip(*turns))
-    yield line(
+    yield Row(
         '`hydrofunc recalc`, the process / `python -c "import numpy"`',
         median(one / other for one, other in turns),
         "<= 6",

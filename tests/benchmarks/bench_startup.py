@@ -3,16 +3,16 @@
 import subprocess
 import sys
 
-from .timing import line, medians
+from .timing import Row, medians
 
 
-def report():
+def report(long=False):
     def python(*words):
         return lambda: subprocess.run([sys.executable, *words], check=True, capture_output=True)
 
     ours, numpy = medians(python("-m", "hydrofunc", "--help"), python("-c", "import numpy"), repeats=15)
-    yield line(
-        '`hydrofunc --help` / `python -c "import numpy"`',
+    yield Row(
+        '`hydrofunc --help` / `python -c "import numpy"`, by the clock',
         ours / numpy,
         "<= 2",
         f"{1e3 * ours:.0f} ms, {1e3 * numpy:.0f} ms",

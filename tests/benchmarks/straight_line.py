@@ -39,25 +39,31 @@ def scenarios(count):
 
 
 def results(varied, share_solver):
-    """What stands on the results sheet, by name and in its units, for all scenarios.
+    """The 28 results by name, in the units of the sheet Results, for all scenarios.
 
     With `share_solver` the operating point is solved once for its four results, as a programmer would;
     without, once for each of the four worksheet functions, which is the arithmetic the worksheet asks for.
     """
+    return in_blocks(lambda v: plant(v, share_solver)[0], varied, BLOCK)
+
+
+def in_blocks(work, varied, size):
+    """What `work` gives by name for blocks of `size` scenarios, put together; it takes all inputs by name, in SI."""
     fixed = {
         item.name: item.shown if item.is_text or item.shown is None else to_si(item.shown, item.unit) for item in INPUTS
     }
     units = {item.name: item.unit for item in INPUTS}
     count = len(next(iter(varied.values())))
     whole = {}
-    for start in range(0, count, BLOCK):
-        part = {name: to_si(values[start : start + BLOCK], units[name]) for name, values in varied.items()}
-        for name, values in _block(fixed | part, share_solver).items():
-            whole.setdefault(name, np.empty(count))[start : start + BLOCK] = values
+    for start in range(0, count, size):
+        part = {name: to_si(values[start : start + size], units[name]) for name, values in varied.items()}
+        for name, values in work(fixed | part).items():
+            whole.setdefault(name, np.empty(count))[start : start + size] = values
     return whole
 
 
-def _block(v, share_solver):
+def plant(v, share_solver):
+    """The 28 results by name, in their units; and by name in SI what the checks go on with."""
     temperature = v["water_temperature"]
     gravity = water.gravity(v["latitude"], v["altitude"])
     gross = survey.static_head(v["static_pressure"], v["gauge_height"], temperature, gravity)
@@ -85,7 +91,7 @@ def _block(v, share_solver):
     wire = cable.cable_resistance(v["cable_length"], v["cable_area"], v["cable_material"], v["cable_temperature"])
     cups = (v["deflection"], v["cup_friction"])
     drags = (v["alignment"], v["bearing_drag"], v["windage"])
-    plant = (
+    machine = (
         flow,
         jet,
         v["pitch_diameter"],
@@ -106,12 +112,12 @@ def _block(v, share_solver):
         temperature,
     )
     if share_solver:
-        speed, current, volts, watts = operating_point.operating_point.flat(*plant)
+        speed, current, volts, watts = operating_point.operating_point.flat(*machine)
     else:
-        speed = operating_point.operating_speed.flat(*plant)
-        current = operating_point.operating_current.flat(*plant)
-        volts = operating_point.operating_volts.flat(*plant)
-        watts = operating_point.operating_power.flat(*plant)
+        speed = operating_point.operating_speed.flat(*machine)
+        current = operating_point.operating_current.flat(*machine)
+        volts = operating_point.operating_volts.flat(*machine)
+        watts = operating_point.operating_power.flat(*machine)
     runaway = wheel.runaway_speed.flat(flow, jet, v["pitch_diameter"], *cups, *drags, temperature)
     runaway_volts = alternator.open_circuit_volts(runaway, phase_volts, v["connection"])
     ratio = wheel.speed_ratio(speed, v["pitch_diameter"], jet)
@@ -138,7 +144,36 @@ def _block(v, share_solver):
         "battery": watts,
     }
     total = sum(lines.values()) - lines["gross"]
-    return {
+    on_the_way = {
+        "gravity": gravity,
+        "gross": gross,
+        "available": available,
+        "line": line,
+        "tail": tail,
+        "outlet": outlet,
+        "flow": flow,
+        "net": net,
+        "jet": jet,
+        "jet_power": jet_power,
+        "best": best,
+        "lost": lost,
+        "bends_head": bends_head,
+        "bends": bends,
+        "roughness": roughness,
+        "phase_volts": phase_volts,
+        "resistance": resistance,
+        "inductance": inductance,
+        "wire": wire,
+        "machine": machine[2:],
+        "speed_ratio": ratio,
+        "current": current,
+        "volts": volts,
+        "watts": watts,
+        "runaway_volts": runaway_volts,
+        "lines": lines,
+        "total": total,
+    }
+    shown = {
         "plant_watts": watts,
         "plant_energy": 24 * watts,
         "plant_flow": 1e3 * flow,
@@ -154,6 +189,7 @@ def _block(v, share_solver):
         "ledger_sum": total,
         **{f"ledger_{name}": watts for name, watts in lines.items()},
     }
+    return shown, on_the_way
 
 
 def doubtful_watts(known, lines, halves, middles, at_once=8):

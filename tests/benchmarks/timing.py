@@ -19,7 +19,10 @@ class Spent(NamedTuple):
 
 
 def spent_by(*words):
-    """Run Python with these words; what that used. Memory is looked at twenty times a second."""
+    """Run Python with these words; what that used, processes that it began included.
+
+    Memory is that of the first process alone, looked at twenty times a second.
+    """
     start, most = perf_counter(), 0
     process = subprocess.Popen([sys.executable, *words], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     while True:
@@ -58,10 +61,23 @@ def medians(*works, repeats, clock=perf_counter):
     return [median(taken) for taken in times]
 
 
-def line(what, ratio, aim, times):
-    """One line of the report; `aim` is such as "<= 2" or ">= 1000", or nothing."""
-    if not aim:
-        return f"{what:66} {ratio:9.2f}   {'':21} ({times})"
-    sign, bound = aim.split()
-    met = ratio <= float(bound) if sign == "<=" else ratio >= float(bound)
-    return f"{what:66} {ratio:9.2f}   aim {aim:8} {'met' if met else 'NOT MET':8} ({times})"
+class Row(NamedTuple):
+    """A row of the table: what was measured, the figure, the aim such as "<= 2" or nothing, and from what it comes."""
+
+    what: str
+    figure: float | None  # None: it could not be had; `told` says why
+    aim: str
+    told: str
+
+    def met(self):
+        if not self.aim:
+            return ""
+        if self.figure is None:
+            return "NOT HAD"
+        sign, bound = self.aim.split()
+        met = self.figure <= float(bound) if sign == "<=" else self.figure >= float(bound)
+        return "met" if met else "NOT MET"
+
+    def __str__(self):
+        figure = "-" if self.figure is None else f"{self.figure:,.{0 if self.figure >= 1000 else 2}f}"
+        return f"{self.what:<84} {figure:>10}   {self.aim:<8} {self.met():<7}   {self.told}".rstrip()
