@@ -1,7 +1,9 @@
 """A workbook of the template that carries its functions, as names or as macros, and says what in it needs Python."""
 
 import re
+import zipfile
 from collections.abc import Callable, Iterable
+from io import BytesIO
 
 from ..emit.lambda_names import LEFT_OUT
 from ..emit.live import live
@@ -25,6 +27,11 @@ MACROS = "Enable macros: the functions are in it. Not yet seen in Excel itself."
 WORKINGS = ("Start", "Checks", "Limits", "Plant", "Inputs")  # say it for what stands elsewhere
 _CALL = re.compile(r"HYDRO_([A-Z0-9_]+)\(")
 _CHECKS, _VALUE, _JUDGED = "Checks", "C", "G"
+# Of one of two cells by a word, or of something by a word, else nothing.
+_CHOICE = re.compile(r'=?IF\((\w+)="([^"]*)",([A-Z]+[0-9]+),([A-Z]+[0-9]+)\)')
+_BY_A_WORD = re.compile(r'=?IF\(ready,IF\((\w+)="([^"]*)",.+,""\),""\)')
+_TO_CHOOSE = re.compile(rb'(<dataValidation [^>]*>)<formula1>"as designed,as tested"</formula1>')
+_AS_A_WHOLE = "Combinations"  # its answer needs the surges of all: without them its thousand plants are for nothing
 _COUNTS = re.compile(r"=?COUNTIF\([^()]*\)")  # words in a range: what is not there is not counted
 _INSTEAD = "start_watts"  # says the guess where the mean of the doubt is not there; the words beside it say which
 _OF_A_CHECK = "CDEFGHIJKLMNO"  # columns of the table of checks
@@ -57,7 +64,7 @@ def _carrying(data: bytes, put_in: Callable[[bytes], bytes], said: str) -> bytes
     changes[FIRST, NOTE] = f"{purposes[FIRST]} {said}"
     named = ", ".join(sheet for sheet in sheets if sheet not in WORKINGS)
     changes[FIRST, told(book)] = f"#N/A needs Python: {named}; {len(checks)} checks wait for it."
-    return put_in(calculated(splice(data, {}, changes)).data)
+    return put_in(_without_a_choice(calculated(splice(data, {}, changes)).data))
 
 
 def told(book: Book) -> str:
@@ -66,10 +73,14 @@ def told(book: Book) -> str:
 
 
 def what_needs_python(book: Book) -> tuple[list[Key], list[Key]]:
-    """The judgements of checks, and the other cells, that hang on a function which no live workbook has."""
+    """The judgements of checks, and the other cells, that hang on a function which no live workbook has.
+
+    A cell that takes one of two others, or something or nothing, as a word says, does not hang on what it does not
+    take: it keeps its formula, and where the word asks for what is missing it shows #N/A.
+    """
     plan = compile_book(book, SHEET_FUNCTIONS)
     read, order = plan.precedents, plan.in_order
-    calls = {key for key in order if _calls_left_out(book.cells.get(key))}
+    calls = {key for key in order if _calls_left_out(book.cells.get(key), everything=key[0] == _AS_A_WHOLE)}
     table = next(item for _, item in PLACED[_CHECKS] if isinstance(item, Table) and item.key == "checks")
     judged = {
         (_CHECKS, f"{column}{row}"): column for column in _OF_A_CHECK for row in range(table.first, table.last + 1)
@@ -81,6 +92,8 @@ def what_needs_python(book: Book) -> tuple[list[Key], list[Key]]:
     missing: list[Key] = []
     for key in order:
         if key in alone or (key not in calls and hanging.isdisjoint(read.get(key, ()))):
+            continue
+        if _has_a_choice(book, key, hanging):
             continue
         column = judged.get(key)
         if column is None:
@@ -96,6 +109,36 @@ def _only_counts(content: object) -> bool:
     return isinstance(content, Formula) and _COUNTS.fullmatch(content.text) is not None
 
 
-def _calls_left_out(content: object) -> bool:
+def _has_a_choice(book: Book, key: Key, hanging: set[Key]) -> bool:
+    content = book.cells.get(key)
+    if not isinstance(content, Formula):
+        return False
+    found = _CHOICE.fullmatch(content.text)
+    if found is not None and hanging.issuperset((key[0], way) for way in found.groups()[2:]):
+        return False
+    found = found or _BY_A_WORD.fullmatch(content.text)
+    if found is None:
+        return False
+    asked = book.resolve(found[1])
+    return asked not in hanging and book.cells.get(asked) != found[2]
+
+
+def _without_a_choice(data: bytes) -> bytes:
+    """The workbook with one word less to choose: that which needs Python. It is refused from then on."""
+    with zipfile.ZipFile(BytesIO(data)) as archive:
+        parts = [(member, archive.read(member)) for member in archive.infolist()]
+    out = BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for member, part in parts:
+            archive.writestr(member, _TO_CHOOSE.sub(_one_less, part), zipfile.ZIP_DEFLATED)
+    return out.getvalue()
+
+
+def _one_less(found: re.Match[bytes]) -> bytes:
+    said = re.sub(rb'((?:prompt|error)=")[^"]*"', rb'\1As designed, or empty: as tested needs Python."', found[1])
+    return said + b'<formula1>"as designed"</formula1>'
+
+
+def _calls_left_out(content: object, everything: bool = False) -> bool:
     names: Iterable[str] = _CALL.findall(content.text) if isinstance(content, Formula) else ()
-    return any(name.lower() in LEFT_OUT for name in names)
+    return any(everything or name.lower() in LEFT_OUT for name in names)

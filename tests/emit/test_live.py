@@ -78,6 +78,23 @@ def test_these_sheets_need_no_python_at_all(sheet):
     assert not [cell for title, cell in missing if title == sheet]
 
 
+def test_what_pays_needs_python_for_its_surges_only():
+    _, missing = needing()
+    sheet = openpyxl.load_workbook(BytesIO(own()))["What pays"]
+    formulas = {sheet[cell].value for title, cell in missing if title == "What pays"}
+    assert formulas and all("SURGE_RUN" in text or "pays_surge" in text or "MAX(AK" in text for text in formulas)
+
+
+def test_values_as_tested_need_python_and_cannot_be_chosen():
+    found = "".join(part for name, part in parts().items() if name.startswith("xl/worksheets/"))
+    assert "as designed,as tested" not in found and found.count("as tested needs Python") == 2  # prompt and error
+    basis = read_book(own()).resolve("basis")
+    tested = splice(own(), {}, {basis: "as tested"})
+    _, missing = what_needs_python(read_book(tested))
+    assert {read_book(own()).resolve(f"basis_{item}") for item in ("nozzle", "gross_head")} <= set(missing)
+    assert {sheet for sheet, _ in missing} >= {"Plant", "What pays", "Combinations"}
+
+
 def test_a_check_that_is_not_calculated_does_not_say_good():
     """Surge and doubt are not in a live workbook: the checks of them must not pass by default."""
     checks, _ = needing()

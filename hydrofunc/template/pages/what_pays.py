@@ -256,8 +256,8 @@ def _row(label, changes, has_own_nozzle, cost):
 ROWS = (
     (
         Formula(
-            f'=IF(AND(basis="as tested",N(fault_first_number)>0,fault_first<>"{NO_SINGLE}"),'
-            '"Put right: "&fault_first,"")'
+            f'=IF(basis="as tested",IF(AND(N(fault_first_number)>0,fault_first<>"{NO_SINGLE}"),'
+            '"Put right: "&fault_first,""),"")'
         ),
         *(name for _, name, _, _ in STATE),
         cost_of("cost_fault", "Cost: fault put right"),
