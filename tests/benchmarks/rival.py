@@ -12,61 +12,26 @@ import sys
 import time
 from pathlib import Path
 
-from openpyxl.utils import coordinate_to_tuple
-
-
-def formulon(data):
-    """Sets cells, calculates, reads cells."""
-    from formulon import Workbook
-
-    from tests.emit.engines import for_formulon
-
-    book = Workbook.load(for_formulon(data))
-    sheets = {book.sheet_name(i): i for i in range(book.sheet_count())}
-
-    def place(sheet, cell):
-        row, column = coordinate_to_tuple(cell)
-        return sheets[sheet], row - 1, column - 1
-
-    return (
-        lambda key, value: book.set_number(*place(*key), value),
-        book.recalc,
-        lambda key: book.get_value(*place(*key)).to_python(),
-    )
-
-
-def ironcalc(data):
-    from tests.emit.engines import ironcalc_model
-
-    model, sheets = ironcalc_model(data)
-
-    def place(sheet, cell):
-        return sheets[sheet], *coordinate_to_tuple(cell)
-
-    return (
-        lambda key, value: model.update_cell_with_number(*place(*key), value),
-        model.evaluate,
-        lambda key: model.get_cell_value(*place(*key)),
-    )
+from tests.emit.engines import BOOKS
 
 
 def main():
-    open_, book, questions = globals()[sys.argv[1]], Path(sys.argv[2]).read_bytes(), Path(sys.argv[3]).read_text()
+    engine, book, questions = sys.argv[1], Path(sys.argv[2]).read_bytes(), Path(sys.argv[3]).read_text()
     asked = json.loads(questions)
     resource.setrlimit(resource.RLIMIT_CPU, (int(sys.argv[4]), int(sys.argv[4])))
 
     def tell(outputs=()):
         print(json.dumps([time.process_time(), [v if isinstance(v, float) else str(v) for v in outputs]]), flush=True)
 
-    put, calculate, read = open_(book)
+    opened = BOOKS[engine](book)
     tell()
-    calculate()
-    tell([read(key) for key in asked["outputs"]])
+    opened.calculate()
+    tell([opened.value(key) for key in asked["outputs"]])
     for values in asked["scenarios"]:
         for key, value in zip(asked["inputs"], values):
-            put(key, value)
-        calculate()
-        tell([read(key) for key in asked["outputs"]])
+            opened.type(key, value)
+        opened.calculate()
+        tell([opened.value(key) for key in asked["outputs"]])
 
 
 if __name__ == "__main__":

@@ -8,6 +8,7 @@ import tempfile
 import zipfile
 from io import BytesIO
 from pathlib import Path
+from xml.sax.saxutils import escape, unescape
 
 import formulon
 import ironcalc
@@ -17,6 +18,9 @@ from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.formula import ArrayFormula
 
 from tests.oracle.formulon_book import ERRORS
+
+_CALL = re.compile(r'(\w*[({]|[)},"])')
+_QUOTE = {"&quot;": '"', "&apos;": "'"}
 
 
 def sheet_with(names, formulas, cells=None):
@@ -54,12 +58,24 @@ def changed(data, in_names=str, in_sheets=str):
 
 
 def for_formulon(data):
-    """formulon 0.18 knows no `_xlop.`: there every place of a call is given, and an empty one is blank (`padded`)."""
+    """formulon 0.18 knows no `_xlop.`: there every place of a call is given, and one that is no cell and blank is none.
+
+    How many places there are is read from the names of the workbook itself.
+    """
+    with zipfile.ZipFile(BytesIO(data)) as archive:
+        names = re.findall(
+            r'name="(HYDRO_\w+)"[^>]*>_xlfn\.LAMBDA\(([^()]*),', archive.read("xl/workbook.xml").decode()
+        )
+    places = {name: len(re.findall(r"_xl[op][mp]\.", parameters)) for name, parameters in names}
 
     def as_blank(text):
-        return re.sub(r"_xlfn\.ISOMITTED\(([\w.]+)\)", r"AND(ISBLANK(\1))", text.replace("_xlop.", "_xlpm."))
+        omitted = r"AND(ISBLANK(\1),NOT(ISREF(\1)))"
+        return re.sub(r"_xlfn\.ISOMITTED\(([\w.]+)\)", omitted, text.replace("_xlop.", "_xlpm."))
 
-    return changed(data, as_blank)
+    def filled_up(found):
+        return found[1] + escape(padded(unescape(found[2], _QUOTE), places)) + found[3]
+
+    return changed(data, as_blank, lambda text: re.sub(r"(<f[^>]*>)([^<]*HYDRO_[^<]*)(</f>)", filled_up, text))
 
 
 def for_ironcalc(data):
@@ -74,44 +90,84 @@ def for_ironcalc(data):
     )
 
 
-def padded(formula, count):
-    """A call with an empty place for every argument that is left out."""
-    depth = given = 0
-    for sign in re.sub(r'"[^"]*"', "", formula[formula.index("(") :]):
-        depth += (sign in "({") - (sign in ")}")
-        given += sign == "," and depth == 1
-    return formula[:-1] + "," * (count - 1 - given) + ")"
+def padded(formula, places):
+    """A formula with an empty place for every argument that a call of ours leaves out. `places`: how many each has."""
+    pieces, calls, quoted = [], [], False  # of each open bracket: places of its call and those given, or nothing
+    for piece in _CALL.split(formula):
+        quoted ^= piece == '"'
+        if not quoted:
+            if piece[-1:] in ("(", "{"):
+                calls.append([places[piece[:-1]], 1] if piece[:-1] in places else None)
+            elif piece == "," and calls and calls[-1]:
+                calls[-1][1] += 1
+            elif piece in (")", "}"):
+                call = calls.pop()
+                pieces.append("," * (call[0] - call[1]) if call else "")
+        pieces.append(piece)
+    return "".join(pieces)
 
 
-def formulon_values(data, places):
-    """What formulon calculates for (sheet, cell)."""
-    book = formulon.Workbook.load(for_formulon(data))
-    book.recalc()
-    sheets = {book.sheet_name(i): i for i in range(book.sheet_count())}
-    found = {}
-    for sheet, cell in places:
+class Formulon:
+    """A workbook opened by formulon."""
+
+    def __init__(self, data):
+        self.book = formulon.Workbook.load(for_formulon(data))
+        self.sheets = {self.book.sheet_name(i): i for i in range(self.book.sheet_count())}
+        self.calculate = self.book.recalc
+
+    def _place(self, sheet, cell):
         row, column = coordinate_to_tuple(cell)
-        value = book.get_value(sheets[sheet], row - 1, column - 1).to_python()
+        return self.sheets[sheet], row - 1, column - 1
+
+    def type(self, key, value):
+        """Puts a number or a text into a cell, or empties it."""
+        set_ = self.book.set_text if isinstance(value, str) else self.book.set_number
+        self.book.set_blank(*self._place(*key)) if value is None else set_(*self._place(*key), value)
+
+    def value(self, key):
+        """What a cell shows; an error as its text."""
+        value = self.book.get_value(*self._place(*key)).to_python()
         code = getattr(value, "error_code", None)
-        found[sheet, cell] = value if code is None else ERRORS[code] if code < len(ERRORS) else f"error {code}"
-    return found
+        return value if code is None else ERRORS[code] if code < len(ERRORS) else f"error {code}"
 
 
-def ironcalc_values(data, places):
-    """What ironcalc calculates for (sheet, cell)."""
-    model, sheets = ironcalc_model(data)
-    model.evaluate()
-    return {(sheet, cell): model.get_cell_value(sheets[sheet], *coordinate_to_tuple(cell)) for sheet, cell in places}
+class Ironcalc:
+    """A workbook opened by ironcalc."""
+
+    def __init__(self, data):
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "book.xlsx"
+            path.write_bytes(for_ironcalc(data))
+            self.book = ironcalc.load_from_xlsx(str(path), "en", "UTC")
+        names = [s["name"] if isinstance(s, dict) else s.name for s in self.book.get_worksheets_properties()]
+        self.sheets = {name: i for i, name in enumerate(names)}
+        self.calculate = self.book.evaluate
+
+    def _place(self, sheet, cell):
+        return self.sheets[sheet], *coordinate_to_tuple(cell)
+
+    def type(self, key, value):
+        """Puts a number or a text into a cell, or empties it."""
+        set_ = self.book.update_cell_with_text if isinstance(value, str) else self.book.update_cell_with_number
+        self.book.clear_cell_contents(*self._place(*key)) if value is None else set_(*self._place(*key), value)
+
+    def value(self, key):
+        """What a cell shows; an error as its text."""
+        return self.book.get_cell_value(*self._place(*key))
 
 
-def ironcalc_model(data):
-    """A workbook opened by ironcalc, and the numbers of its sheets by their names."""
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "book.xlsx"
-        path.write_bytes(for_ironcalc(data))
-        model = ironcalc.load_from_xlsx(str(path), "en", "UTC")
-    names = [s["name"] if isinstance(s, dict) else s.name for s in model.get_worksheets_properties()]
-    return model, {name: i for i, name in enumerate(names)}
+BOOKS = {"formulon": Formulon, "ironcalc": Ironcalc}
 
 
-ENGINES = {"formulon": formulon_values, "ironcalc": ironcalc_values}
+def _values(book):
+    """What calculates a workbook's values for (sheet, cell)."""
+
+    def values(data, places):
+        opened = book(data)
+        opened.calculate()
+        return {key: opened.value(key) for key in places}
+
+    return values
+
+
+ENGINES = {name: _values(book) for name, book in BOOKS.items()}

@@ -1,6 +1,8 @@
 """A live workbook at many sites: what is typed changes, and every formula cell follows in an engine that is not ours.
 
-    python -m tests.emit.sites [SITE ...]      by default those of tests/template/test_template_oracle.py, and MORE
+    python -m tests.emit.sites ENGINE [SITE ...]
+
+By default the sites of tests/template/test_template_oracle.py, and MORE.
 
 Prints the cells compared and those unlike, site by site. Python's own values are those of the live workbook: where its
 cells hold #N/A for a function that no live workbook has, both calculate with that.
@@ -10,14 +12,12 @@ import sys
 import time
 from collections.abc import Iterator
 
-import openpyxl.utils
-
 from hydrofunc.engine.compile import compile_book
 from hydrofunc.engine.lanes import ExcelError
 from hydrofunc.jobs.recalc import SHEET_FUNCTIONS
 from hydrofunc.workbook.reading import read_book
 from tests.emit.books import agree, formulas_and_values
-from tests.emit.engines import ironcalc_model
+from tests.emit.engines import BOOKS
 from tests.template.test_template_oracle import PLACE
 from tests.template.test_template_oracle import SITES as ORACLE_SITES
 
@@ -48,38 +48,26 @@ MORE: dict[str, dict[str, object]] = {
 SITES: dict[str, dict[str, object]] = {**ORACLE_SITES, **MORE}
 
 
-def compared(live: bytes, sites: list[str]) -> Iterator[tuple[str, int, dict]]:
+def compared(live: bytes, sites: list[str], engine: str) -> Iterator[tuple[str, int, dict]]:
     """(site, cells compared, what is unlike: cell to formula, Python's value, the other one's), site by site."""
     cells = formulas_and_values(live)
     book = read_book(live)
     plan = compile_book(book, SHEET_FUNCTIONS, overrides=list(PLACE.values()))
-    model, sheets = ironcalc_model(live)
+    other = BOOKS[engine](live)
     typed: dict = {}
     for site in sites:
         before = typed
         typed = {PLACE[name]: value for name, value in SITES[site].items()}
         for key in before.keys() | typed.keys():
-            _type(model, sheets, key, typed.get(key, book.cells.get(key)))
-        model.evaluate()
+            other.type(key, typed.get(key, book.cells.get(key)))
+        other.calculate()
         ours = plan.run(typed)
         unlike = {}
-        for (sheet, cell), (text, _) in cells.items():
-            theirs = model.get_cell_value(sheets[sheet], *openpyxl.utils.cell.coordinate_to_tuple(cell))
-            value = ours.value((sheet, cell))
+        for key, (text, _) in cells.items():
+            value, theirs = ours.value(key), other.value(key)
             if not agree(value.text if isinstance(value, ExcelError) else value, theirs):
-                unlike[sheet, cell] = text, value, theirs
+                unlike[key] = text, value, theirs
         yield site, len(cells), unlike
-
-
-def _type(model, sheets, key, value):
-    sheet, cell = key
-    place = sheets[sheet], *openpyxl.utils.cell.coordinate_to_tuple(cell)
-    if value is None:
-        model.clear_cell_contents(*place)
-    elif isinstance(value, str):
-        model.update_cell_with_text(*place, value)
-    else:
-        model.update_cell_with_number(*place, value)
 
 
 if __name__ == "__main__":
@@ -88,7 +76,8 @@ if __name__ == "__main__":
     from hydrofunc.template import build
 
     started, worst = time.perf_counter(), 0
-    for site, count, unlike in compared(live_book(calculated(build(example=True)).data), sys.argv[1:] or list(SITES)):
+    engine, *sites = sys.argv[1:]
+    for site, count, unlike in compared(live_book(calculated(build(example=True)).data), sites or list(SITES), engine):
         worst += len(unlike)
         print(f"{time.perf_counter() - started:4.0f} s  {site}: {count} cells, {len(unlike)} unlike", flush=True)
         for key, what in list(unlike.items())[:5]:

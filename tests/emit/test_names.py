@@ -15,7 +15,7 @@ from hydrofunc.emit.text import complaint, shown, stored
 from hydrofunc.emit.trace import traced
 from hydrofunc.registry import FUNCTIONS
 from tests.emit.calls import CELLS, answer, formula, odd_calls, random_calls
-from tests.emit.engines import ENGINES, padded, sheet_with
+from tests.emit.engines import ENGINES, sheet_with
 from tests.emit.plants import SITE, cells_of, nozzle_answer, plant_answer, random_plant
 
 LIVE = [f for name, f in FUNCTIONS.items() if name not in LEFT_OUT and f.resolve is None]
@@ -45,8 +45,6 @@ def test_a_call_gives_in_a_spreadsheet_what_it_gives_in_python(engine):
     rng = random.Random(SEED + 1)
     chosen = [call for call in calls() if rng.random() < SHARE[engine]]
     formulas = [formula(*call) for call in chosen]
-    if engine == "formulon":
-        formulas = [padded(text, len(function.arguments)) for text, (function, _) in zip(formulas, chosen)]
     places = [("Calls", f"A{row}") for row in range(1, len(chosen) + 1)]
     found = ENGINES[engine](sheet_with(names().texts, formulas, CELLS), places)
     wrong = [
@@ -94,7 +92,7 @@ def test_a_question_about_a_plant_gets_the_answer_it_gets_in_python(engine):
                 cells[f"{column}{1 + 60 * number}"], cells[f"{column}{2 + 60 * number}"] = name, value
             last = "DEFG"[len(changed) - 1]
             text += "".join(f",Cells!D{row + 60 * number}:{last}{row + 60 * number}" for row in (1, 2))
-        formulas.append(padded(text + ")", 4) if engine == "formulon" else text + ")")
+        formulas.append(text + ")")
         expected.append(plant_answer(rows, quantity, changed or None, changed.values()))
     places = [("Calls", f"A{row}") for row in range(1, len(asked) + 1)]
     found = ENGINES[engine](sheet_with(names().texts, formulas, cells), places)
@@ -147,8 +145,6 @@ def test_the_nozzle_at_hand_is_the_one_it_is_in_python(engine):
     rng = random.Random(SEED + 3)
     asked = list(nozzle_calls(rng, 12 if engine == "formulon" else 240))
     cells, formulas = nozzle_formulas(asked)
-    if engine == "formulon":
-        formulas = [padded(text, 4) for text in formulas]
     places = [("Calls", f"A{row}") for row in range(1, len(asked) + 1)]
     found = ENGINES[engine](sheet_with(names().texts, formulas, cells), places)
     expected = [nozzle_answer(*call) for call in asked]
