@@ -141,7 +141,7 @@ def sweep(
     """
     design = _design(latin, seed, vary)
     book = read_book(path)
-    cases = Scenarios(book, scenarios, vary, yes, design)
+    cases = Scenarios(book, scenarios, vary, yes, design, Path(out).parent)
     followed = _outputs(book, path, outputs)
     if of_each and not (keep and scenarios):
         raise FileRefused("--of-each is of each row of SCENARIOS; give such a list, and say with --best how many")
@@ -261,8 +261,8 @@ def _written_together(answers, cases, progress, without):
             parts.append([*inputs, *outputs, Cells(np.full(stop - start, np.nan), errors | lacking)])
             progress(stop, len(cases))
             if stop % PART == 0 or stop == len(cases):
-                yield [joined(column) for column in zip(*parts, strict=True)]
-                parts = []
+                together, parts = [joined(column) for column in zip(*parts, strict=True)], []
+                yield together
 
 
 def _refuse_unread(targets, plan):
