@@ -14,6 +14,7 @@ import pytest
 from openpyxl.workbook.defined_name import DefinedName
 
 from hydrofunc.errors import FileRefused
+from hydrofunc.jobs import sweep as sweep_module
 from hydrofunc.jobs.sweep import sweep
 from hydrofunc.workbook import spilled
 from tests.jobs.site import rows_of
@@ -127,6 +128,28 @@ def test_each_row_has_its_designs_wherever_chunks_and_parts_end(tank, monkeypatc
     rows = rows_of("r.csv")
     assert [(float(row["volume"]), float(row["flow"])) for row in rows] == [(n, 1) for n in range(1, 1001)]
     assert [float(row["seconds"]) for row in rows] == list(range(1, 1001))
+
+
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_a_sweep_of_a_list_in_a_file_goes_on_after_a_stop(tank, monkeypatch, ending):
+    monkeypatch.setattr(spilled, "IN_MEMORY", 1)
+    sizes = {"LEAST_BLOCK": 128, "TIMED": 256, "PART": 1024, "BLOCK": 512, "SECONDS": 0.0, "KEPT": -1.0}
+    for name, value in sizes.items():
+        monkeypatch.setattr(sweep_module, name, value)
+    values = columns(5_000)
+    values["flow"] = ["x" if row in (700, 4_900) else str(number) for row, number in enumerate(values["flow"])]
+    path = written(f"list{ending}", values)
+
+    def stop(done, total):
+        if done > 3_000:
+            raise KeyboardInterrupt
+
+    whole = sweep(tank, f"whole{ending}", path, outputs=["seconds"])
+    with pytest.raises(KeyboardInterrupt):
+        sweep(tank, f"r{ending}", path, outputs=["seconds"], progress=stop)
+    assert Path(f".r{ending}.sweep").exists()
+    assert sweep(tank, f"r{ending}", path, outputs=["seconds"], resume=True) == whole
+    assert Path(f"r{ending}").read_bytes() == Path(f"whole{ending}").read_bytes()
 
 
 @pytest.mark.skipif(os.name != "posix", reason="elsewhere a file that is open has a name")
