@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -307,21 +307,28 @@ def converted(values: np.ndarray, item: Input, unit: str, other: str) -> np.ndar
 def gauges(words: Sequence[object]) -> Numbers:
     """Wire gauges as people write them, as numbers: 4/0 and 0000 are -3, as our functions have them."""
     numbers = Numbers(np.full(len(words), np.nan))
-    lowest, highest, *_ = FUNCTIONS[NOT_LINEAR[AWG]].arguments[0].bounds
     for index, word in enumerate(words):
         if word is None:
             continue
-        if match := re.fullmatch(r"([1-4])/0", str(word)):
-            gauge = 1.0 - int(match[1])
-        elif re.fullmatch(r"0{2,4}", str(word)):
-            gauge = 1.0 - len(str(word))
-        else:
-            gauge = as_number(word)
-        if gauge is None or not lowest <= gauge <= highest:
+        gauge = _gauge(word)
+        if gauge is None:
             numbers.odd[index] = str(word)
         else:
             numbers.values[index] = gauge
     return numbers
+
+
+@lru_cache(maxsize=1024, typed=True)  # a list has the same few again and again
+def _gauge(word):
+    """The number of a wire gauge, None where it is none."""
+    if match := re.fullmatch(r"([1-4])/0", str(word)):
+        gauge = 1.0 - int(match[1])
+    elif re.fullmatch(r"0{2,4}", str(word)):
+        gauge = 1.0 - len(str(word))
+    else:
+        gauge = as_number(word)
+    lowest, highest, *_ = FUNCTIONS[NOT_LINEAR[AWG]].arguments[0].bounds
+    return gauge if gauge is not None and lowest <= gauge <= highest else None
 
 
 # -- the cell of an input in a workbook ------------------------------------------------------------------------------

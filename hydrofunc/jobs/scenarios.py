@@ -17,7 +17,7 @@ from ..engine.book import Book, Formula
 from ..engine.reference import address, place
 from ..errors import FileRefused
 from ..units import AWG
-from ..workbook.lists import Numbers, Problem, Table, Unclear, as_number, day_number, read_table
+from ..workbook.lists import Chunks, Marks, Numbers, Problem, Unclear, as_number, day_number, read_chunks
 from .hints import by_spelling, suggestion
 from .inputs import (
     bad_values,
@@ -33,7 +33,7 @@ from .inputs import (
 from .latin import Latin, Span
 
 LABELS = 2  # the column in which the template's sheets have labels
-_NO_LIST = Table(None, np.zeros(1, dtype=int), {}, [])
+_NO_LIST = Chunks(None, [], Marks(True), 1, [(np.zeros(1, dtype=int), [], [])], 1)
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,34 +80,27 @@ class Scenarios:
     With `latin` each row of the list has its points in place of each value with each; a text may then be
     ``nozzle=4:12``.
 
+    A long list is kept in a file in `folder` as long as its scenarios are held.
+
     Raises `FileRefused` where they do not name inputs of the book, or a value to vary is not allowed. Values
     in the list that are not allowed are `problems`; their scenarios are at fault.
     """
 
-    def __init__(self, book, path, vary, yes=False, latin: Latin | None = None):
+    def __init__(self, book, path, vary, yes=False, latin: Latin | None = None, folder="."):
         self._axes = dict(_axis(book, text, latin) for text in vary)
         self._latin = latin
-        self._table = read_table(path, lambda head: _is_text(book, head), is_date) if path else _NO_LIST
-        self._listed = _targets(book, self._table.columns)
+        self._table = read_chunks(path, lambda head: _is_text(book, head), is_date, folder) if path else _NO_LIST
+        self._listed = _targets(book, self._table.heads)
         self.targets = [*self._listed, *self._axes]
         _refuse_twice(self.targets)
-        self.problems = list(self._table.problems)
-        self._written = {}
-        for target in self._listed:
-            column = self._table.columns[target.header]
-            if target.item:
-                checked = column_of(target.item, target.unit, column)
-                self.problems += bad_values(self._table, target.header, checked)
-                column = checked.written
-            else:
-                self.problems += _bad_cells(self._table, target)
-            self._written[target] = column
-        if (count := len(self._table) * self.steps) > MOST_SCENARIOS and not yes:
+        if (count := len(self)) > MOST_SCENARIOS and not yes:
             instead = f"{'give --latin fewer points' if latin else 'vary fewer values'}, or give sweep --yes"
             raise FileRefused(f"{count:,} scenarios, more than {MOST_SCENARIOS:,}: {instead}")
-        self.problems.sort(key=lambda problem: problem.row)
-        self._errors = self._errors_by_index()
-        self._columns = {target: self._usable(target) for target in self._listed}
+        self.problems: list[Problem] = []
+        self._errors: dict[int, str] = {}  # by row of the list, from 0
+        for first, table in zip(range(0, len(self._table), self._table.size), self._table):
+            self._judge(first, table)
+        self._last: tuple = (None, {})
 
     def __len__(self):
         return len(self._table) * self.steps
@@ -136,8 +129,7 @@ class Scenarios:
             for target, steps in reversed(self._axes.items()):
                 rows, step = np.divmod(rows, len(steps))
                 values[target] = steps[step]
-        for target in self._listed:
-            values[target] = self._columns[target][rows]
+        values |= self._of_list(rows)
         errors = {}
         if self._errors:
             errors = {index: self._errors[row] for index, row in enumerate(rows.tolist()) if row in self._errors}
@@ -147,37 +139,64 @@ class Scenarios:
         """A target's `values` in the part from `start`, with what the list holds at these indices."""
         if target in self._axes or not indices:
             return values
-        column, values = self._table.columns[target.header], values.astype(object)
+        values = values.astype(object)
         for index in indices:
-            values[index] = column[(start + index) // self.steps]
+            values[index] = self._table.cell(target.header, (start + index) // self.steps)
         return values
 
-    def _errors_by_index(self):
-        if not self.problems:
+    def _judge(self, first, table):
+        """Take up the problems of some rows of the list, which begin at `first`."""
+        problems = list(table.problems)
+        for target in self._listed:
+            if target.item:
+                column = column_of(target.item, target.unit, table.columns[target.header])
+                problems += bad_values(table, target.header, column)
+            else:
+                problems += _bad_cells(table, target)
+        problems.sort(key=lambda problem: problem.row)
+        for problem in problems:
+            index = first + int(np.searchsorted(table.rows, problem.row))
+            before = f"{self._errors[index]}; " if index in self._errors else ""
+            self._errors[index] = before + problem.about()
+        self.problems += problems
+
+    def _of_list(self, rows):
+        """The values by target of these rows of the list, which rise."""
+        if not self._listed:
             return {}
-        index_of, reasons = {row: index for index, row in enumerate(self._table.rows.tolist())}, {}
-        for problem in self.problems:
-            reasons.setdefault(index_of[problem.row], []).append(problem.about())
-        return {index: "; ".join(texts) for index, texts in reasons.items()}
+        size, parts = self._table.size, []
+        for number in range(rows[0] // size, rows[-1] // size + 1):
+            within = slice(*np.searchsorted(rows, (number * size, (number + 1) * size)))
+            columns = self._usable(number)
+            parts.append([column[rows[within] - number * size] for column in columns])
+        return dict(zip(self._listed, map(np.concatenate, zip(*parts))))
 
-    def _usable(self, target):
-        """A listed column with the workbook's own value where it is blank or the row is at fault."""
-        column = self._written[target]
-        if target.is_text:
-            values = np.array([target.cell_value(cell) for cell in column], dtype=object)
-            own = np.array([cell is None for cell in column])
-        else:
-            values, own = column.values, column.blank
-            if not (own.any() or column.odd or self._errors) and isinstance(target.base, (int, float)):
-                return values  # as read: long lists are held once
-            values = values.copy()
-            if column.odd or not isinstance(target.base, (int, float)):
-                values = values.astype(object)
-                for index, word in column.odd.items():
-                    values[index] = word
-        own[list(self._errors)] = True
-        values[own] = target.base
-        return values
+    def _usable(self, number):
+        """The listed columns of one chunk, with the workbook's own values in rows at fault and blank cells."""
+        if self._last[0] != number:
+            table, first = self._table.chunk(number), number * self._table.size
+            at_fault = [index for index in range(len(table)) if first + index in self._errors] if self._errors else []
+            columns = [_usable(target, table.columns[target.header], at_fault) for target in self._listed]
+            self._last = number, columns
+        return self._last[1]
+
+
+def _usable(target, column, at_fault):
+    """A listed column with the workbook's own value where it is blank or at fault."""
+    if target.item:
+        column = column_of(target.item, target.unit, column).written
+    if target.is_text:
+        values = np.array([target.cell_value(cell) for cell in column], dtype=object)
+        own = np.array([cell is None for cell in column])
+    else:
+        values, own = column.values.copy(), column.blank
+        if column.odd or not isinstance(target.base, (int, float)):
+            values = values.astype(object)
+            for index, word in column.odd.items():
+                values[index] = word
+    own[at_fault] = True
+    values[own] = target.base
+    return values
 
 
 def target_of(book: Book, header: str) -> Target:

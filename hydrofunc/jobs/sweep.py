@@ -116,8 +116,9 @@ def sweep(
     """Run the scenarios of the workbook at `path` and write a table to `out`, a row for each.
 
     `scenarios` is the path of a CSV, XLSX or Parquet list, each column headed by a defined name or a cell such as
-    ``Pipe!C7``; a blank cell leaves the workbook's own value. `vary` holds texts such as ``nozzle=4:12:0.5``
-    or ``pipe_bore=20,25,32``. `outputs` are names or cells; by default all names on the results sheet. More than
+    ``Pipe!C7``; a blank cell leaves the workbook's own value. A long list takes as much room again in the folder of
+    `out` while it is worked on. `vary` holds texts such as ``nozzle=4:12:0.5`` or ``pipe_bore=20,25,32``. `outputs` are
+    names or cells; by default all names on the results sheet. More than
     `MOST_SCENARIOS` are refused, but for `yes`. `cores`: how many processes share a run that takes long; None for
     as many as there are cores. The table is the same, byte by byte. A script that asks for more than one must begin
     its work below ``if __name__ == "__main__":``, as each process imports it. `cluster` is the address of a dask
@@ -141,7 +142,7 @@ def sweep(
     """
     design = _design(latin, seed, vary)
     book = read_book(path)
-    cases = Scenarios(book, scenarios, vary, yes, design)
+    cases = Scenarios(book, scenarios, vary, yes, design, Path(out).parent)
     followed = _outputs(book, path, outputs)
     if of_each and not (keep and scenarios):
         raise FileRefused("--of-each is of each row of SCENARIOS; give such a list, and say with --best how many")
@@ -261,8 +262,8 @@ def _written_together(answers, cases, progress, without):
             parts.append([*inputs, *outputs, Cells(np.full(stop - start, np.nan), errors | lacking)])
             progress(stop, len(cases))
             if stop % PART == 0 or stop == len(cases):
-                yield [joined(column) for column in zip(*parts, strict=True)]
-                parts = []
+                together, parts = [joined(column) for column in zip(*parts, strict=True)], []
+                yield together
 
 
 def _refuse_unread(targets, plan):

@@ -1,7 +1,7 @@
 """Lists of sites or scenarios, read from CSV, XLSX or Parquet into columns.
 
-Numbers become one float array per column, so that a million rows stay small; what is no number stands beside
-it, to be reported with its row. A row number is the one a spreadsheet program shows.
+Numbers become float arrays, so that a million rows stay small; what is no number stands beside them, to be reported
+with its row. A row number is the one a spreadsheet program shows. A long list can be had some rows at a time.
 
 CSV: UTF-8, or UTF-16 with its mark, cells divided by comma, semicolon or tab, whichever divides the first line most
 often. Where it is not the comma, a number may have a decimal comma. "1.200" is then 1.2 in one country and 1200 in
@@ -16,20 +16,23 @@ import codecs
 import csv
 import datetime
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 from io import BytesIO
-from itertools import count, islice
+from itertools import chain, count, islice
 from math import isfinite
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from ..errors import FileRefused
 from .results import has_pyarrow
+from .spilled import Spilled
 
 CHUNK = 1_000  # rows turned into numbers at a time, while they are still in the processor's cache
+READ_AHEAD = 1 << 16  # bytes of each column of a Parquet file; else it is read as a whole
 _DAY_ZERO = datetime.date(1899, 12, 30)  # of worksheets, since March 1900
 DAYS = "2026-08-20, 20.8.2026, 20/8/2026, 20 Aug 2026 or Aug 20, 2026"  # how a day may be written
 _CLEAR_DAYS = "2026-09-08, 8.9.2026, 8 Sep 2026 or Sep 8, 2026"  # those that nobody reads otherwise
@@ -150,6 +153,50 @@ class Table:
         return len(self.rows)
 
 
+@dataclass
+class Chunks:
+    """A list, `size` rows at a time: `held` has row numbers, columns and problems of each so many."""
+
+    path: Path | None
+    heads: list[str]
+    marks: Marks
+    size: int
+    held: Any  # a list, or what is used as one
+    count: int = 0
+    _last: tuple[int, Table] | None = None  # whose cells were asked for
+
+    def __len__(self) -> int:
+        return self.count
+
+    def __iter__(self) -> Iterator[Table]:
+        return map(self.chunk, range(len(self.held)))
+
+    def chunk(self, number: int) -> Table:
+        """The rows from `number * size` on."""
+        rows, columns, problems = self.held[number]
+        return Table(self.path, rows, dict(zip(self.heads, columns)), problems, self.marks)
+
+    def cell(self, head: str, index: int) -> object:
+        """What stands below a head in one row, counted from 0."""
+        number, within = divmod(index, self.size)
+        if self._last is None or self._last[0] != number:
+            self._last = number, self.chunk(number)
+        return self._last[1].columns[head][within]
+
+    def whole(self) -> Table:
+        """All rows together."""
+        numbers, columns, problems = zip(*self.held)
+        whole = dict(zip(self.heads, map(self._joined, zip(*columns))))
+        return Table(self.path, np.concatenate(numbers), whole, list(chain(*problems)), self.marks)
+
+    def _joined(self, parts):
+        if not isinstance(parts[0], Numbers):
+            return list(chain(*parts))
+        starts = range(0, self.count, self.size)
+        odd = {start + index: cell for start, part in zip(starts, parts) for index, cell in part.odd.items()}
+        return Numbers(np.concatenate([part.values for part in parts]), odd)
+
+
 def read_table(
     path: str | Path,
     is_text: Callable[[str], bool],
@@ -161,12 +208,23 @@ def read_table(
     (`day_of`) or a date cell, becomes the number a worksheet has for it. Raises `FileRefused` where the file cannot be
     read as such a list.
     """
+    return _read(path, is_text, is_date, []).whole()
+
+
+def read_chunks(
+    path: str | Path, is_text: Callable[[str], bool], is_date: Callable[[str], bool], folder: str | Path
+) -> Chunks:
+    """As `read_table`, some rows at a time; a long list is kept in `folder` while anybody holds the chunks."""
+    return _read(path, is_text, is_date, Spilled(folder))
+
+
+def _read(path, is_text, is_date, held):
     path = Path(path)
     readers = {".csv": _csv_rows, ".xlsx": _xlsx_rows, ".parquet": _parquet_rows}
     if path.suffix.lower() not in readers:
         raise FileRefused(f"{path}: a list must be a .csv, .xlsx or .parquet file")
     try:
-        return _collect(path, readers[path.suffix.lower()](path), is_text, is_date)
+        return _collect(path, readers[path.suffix.lower()](path), is_text, is_date, held)
     except OSError as error:
         raise FileRefused(f"{path} cannot be read: {error.strerror or error}") from None
     except UnicodeDecodeError:
@@ -232,10 +290,10 @@ def _parquet_rows(path):
 
     numbers = count(2)
     try:
-        with pyarrow.parquet.ParquetFile(path) as file:
+        with pyarrow.parquet.ParquetFile(path, pre_buffer=False, buffer_size=READ_AHEAD) as file:
             yield False
             yield 1, list(file.schema_arrow.names)
-            for batch in file.iter_batches(CHUNK):
+            for batch in file.iter_batches(CHUNK, use_threads=False):
                 columns = [map(_plain, column.to_pylist()) for column in batch.columns]
                 for cells, number in zip(zip(*columns, strict=True), numbers):  # in this order none is lost
                     if any(map(_holds, cells)):
@@ -268,79 +326,88 @@ def _day(cell):
 # -- from rows to columns ----------------------------------------------------------------------------------
 
 
-def _collect(path, rows, is_text, is_date):
+def _collect(path, rows, is_text, is_date, held):
     marks = Marks(next(rows))
-    headers = _headers(path, next(rows, (0, []))[1])
-    columns = [_Column(is_text(header), is_date(header), marks) for header in headers]
-    numbers, problems = [], []
+    heads = _headers(path, next(rows, (0, []))[1])
+    kinds = [(is_text(head), is_date(head)) for head in heads]
+    table, doubtful = Chunks(path, heads, marks, CHUNK, held), []
     while chunk := list(islice(rows, CHUNK)):
+        problems = []
         for number, cells in chunk:
-            if len(cells) != len(headers):
-                problems += _squared(number, cells, len(headers))
-        for column, cells in zip(columns, zip(*(cells for _, cells in chunk))):
-            column.add(cells)
-        numbers.append(np.array([number for number, _ in chunk], dtype=int))
-    if not numbers:
+            if len(cells) != len(heads):
+                problems += _squared(number, cells, len(heads))
+        columns = [_column(cells, *kind, marks) for kind, cells in zip(kinds, zip(*(cells for _, cells in chunk)))]
+        if any(map(_unclear, columns)):
+            doubtful.append(len(held))
+        held.append((np.array([number for number, _ in chunk], dtype=int), columns, problems))
+        table.count += len(chunk)
+    if not held:
         raise FileRefused(f"{path} has no rows below its heads")
+    _refuse_commas(table)
+    for number in doubtful:
+        held[number] = _settled(held[number], marks)
+    return table
+
+
+def _refuse_commas(table):
+    """Raise `FileRefused` where cells that a comma divides may have decimal commas, and points divide thousands."""
+    path, marks = table.path, table.marks
     if marks.point_only and "," in marks.seen:
         raise FileRefused(
             f"{path} has numbers with decimal commas, such as {marks.comma!r}, and commas between the cells: a point "
             "in another number may then divide thousands. Save it with semicolons between the cells"
         )
-    unclear = marks.point_only and marks.unclear and any(column.has_fractions() for column in columns)
-    if unclear and all(column.shows_no_decimal_point() for column in columns):
+    if (
+        marks.point_only
+        and marks.unclear
+        and any(map(_has_fractions, _arrays(table)))
+        and all(map(_shows_no_decimal_point, _arrays(table)))
+    ):
         raise FileRefused(
             f"{path} has {marks.unclear!r} in a cell, whose comma may divide decimals: a point in another number may "
             "then divide thousands. Write that number without a comma or with a point"
         )
-    whole = {header: column.whole() for header, column in zip(headers, columns)}
-    return Table(path, np.concatenate(numbers), whole, problems, marks)
 
 
-class _Column:
-    """A column that grows chunk by chunk."""
-
-    def __init__(self, is_text, is_date, marks):
-        self.is_text, self.is_date, self.marks = is_text, is_date, marks
-        self.words, self.arrays, self.odd, self.length = [], [], {}, 0
-
-    def add(self, cells: Sequence[object]) -> None:
-        """Take in the column's cells of one chunk."""
-        if self.is_date:
-            cells = [_day_number(cell) for cell in cells]
-        if self.is_text:
-            self.words += [_word(cell) for cell in cells]
-        else:
-            values, odd = _as_numbers(cells, self.marks)
-            self.arrays.append(values)
-            self.odd.update((self.length + index, cell) for index, cell in odd.items())
-        self.length += len(cells)
-
-    def has_fractions(self) -> bool:
-        """Does one of the numbers have decimals?"""
-        return any((values[np.isfinite(values)] % 1 != 0).any() for values in self.arrays)
-
-    def shows_no_decimal_point(self) -> bool:
-        """May a point in each of the numbers divide thousands: 1 to 999, and no more than three digits?"""
-        for values in self.arrays:
-            with_point = abs(values[np.isfinite(values) & (values % 1 != 0)])
-            thousands = with_point * 1000
-            if ((with_point < 1) | (with_point >= 1000) | (abs(thousands - np.round(thousands)) > 1e-6)).any():
-                return False
-        return True
-
-    def whole(self) -> Numbers | list[str | None]:
-        """The column, when all chunks are in."""
-        if self.is_text:
-            return self.words
-        numbers = Numbers(np.concatenate(self.arrays), self.odd)
-        self.arrays = []  # long lists are held once
-        for index in [index for index, cell in self.odd.items() if isinstance(cell, Unclear)]:
-            number = self.marks.number(str(self.odd[index]))  # the marks of all cells are known by now
+def _settled(chunk, marks):
+    """A chunk in which what was unclear is a number, where the marks of all cells tell which."""
+    for column in chunk[1]:
+        for index in _unclear(column):
+            number = marks.number(str(column.odd[index]))
             if not isinstance(number, str):
-                numbers.values[index] = number
-                del self.odd[index]
-        return numbers
+                column.values[index] = number
+                del column.odd[index]
+    return chunk
+
+
+def _unclear(column):
+    odd = column.odd if isinstance(column, Numbers) else {}
+    return [index for index, cell in odd.items() if isinstance(cell, Unclear)]
+
+
+def _arrays(table):
+    """The numbers of all columns, chunk by chunk."""
+    for chunk in table:
+        yield from (column.values for column in chunk.columns.values() if isinstance(column, Numbers))
+
+
+def _column(cells, is_text, is_date, marks):
+    """The cells of one chunk as they are kept."""
+    if is_date:
+        cells = [_day_number(cell) for cell in cells]
+    return [_word(cell) for cell in cells] if is_text else Numbers(*_as_numbers(cells, marks))
+
+
+def _has_fractions(values):
+    """Does one of the numbers have decimals?"""
+    return (values[np.isfinite(values)] % 1 != 0).any()
+
+
+def _shows_no_decimal_point(values):
+    """May a point in each of the numbers divide thousands: 1 to 999, and no more than three digits?"""
+    with_point = abs(values[np.isfinite(values) & (values % 1 != 0)])
+    thousands = with_point * 1000
+    return not ((with_point < 1) | (with_point >= 1000) | (abs(thousands - np.round(thousands)) > 1e-6)).any()
 
 
 def _squared(number, cells, width):

@@ -15,6 +15,7 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import accumulate
 from math import isfinite
 from pathlib import Path
 
@@ -281,19 +282,35 @@ def _parquet(stream, columns):
     schema = pa.schema([*fields, pa.field("other_values", pa.string())])
 
     def write(part):
-        others = [[] for _ in part[0].numbers]
-        arrays = []
+        others, arrays = {}, []
         for (name, is_words), cells in zip(columns, part):
             column = _word_texts(cells) if is_words else cells.numbers
-            arrays.append(pa.array(column, pa.string() if is_words else pa.float64(), from_pandas=True))
+            arrays.append(_arrow(column, pa.string() if is_words else pa.float64()))
             for index, word in cells.words.items():
                 if not is_words or index in cells.errors:
-                    others[index].append(f"{name}={word}")
-        arrays.append(pa.array(["; ".join(items) or None for items in others], pa.string()))
+                    others.setdefault(index, []).append(f"{name}={word}")
+        rest = ["; ".join(others[index]) if index in others else None for index in range(len(part[0].numbers))]
+        arrays.append(_arrow(rest, pa.string()))
         writer.write_table(pa.Table.from_arrays(arrays, schema=schema))
 
     with pq.ParquetWriter(stream, schema) as writer:
         yield write
+
+
+def _arrow(column, kind):
+    """An array of numbers, null for NaN, or of texts, null for None.
+
+    It is made of its buffers: `pyarrow.array` imports pandas where that is installed, which takes 40 MB.
+    """
+    import pyarrow as pa
+
+    if isinstance(column, np.ndarray):
+        there, buffers = ~np.isnan(column), [np.ascontiguousarray(column)]
+    else:
+        there, data = np.array([text is not None for text in column]), [(text or "").encode() for text in column]
+        buffers = [np.array([0, *accumulate(map(len, data))], dtype=np.int32), b"".join(data)]
+    nulls = None if there.all() else pa.py_buffer(np.packbits(there, bitorder="little"))
+    return pa.Array.from_buffers(kind, len(column), [nulls, *map(pa.py_buffer, buffers)])
 
 
 def _word_texts(cells):
