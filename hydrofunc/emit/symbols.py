@@ -302,6 +302,7 @@ _STANDS_FOR: dict[str, Any] = {
     "sum": _only(lambda value: value.sum(), "sum"),
     "isfinite": _only(lambda value: ~apply("isnan", value), "isfinite"),
     "round": _only(lambda value, digits=0: apply("round", value, float(digits)), "round"),
+    "square": _only(lambda value: apply("^", value, 2.0), "square"),
     "cbrt": _only(lambda value: apply("^", value, 1 / 3), "cbrt"),
     "hypot": _only(lambda a, b: apply("sqrt", apply("+", apply("^", a, 2.0), apply("^", b, 2.0))), "hypot"),
     "degrees": _only(lambda value: value * (180 / math.pi), "degrees"),

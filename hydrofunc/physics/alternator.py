@@ -217,7 +217,7 @@ def overlap_angle(
 
 def copper_loss(current: Values, phase_resistance: Values, connection: Words) -> Result:
     """Heat in the windings, 2 R I² with the star resistance: two windings carry the direct current. [W]"""
-    return 2 * star_value(phase_resistance, connection) * current**2
+    return 2 * star_value(phase_resistance, connection) * np.square(current)
 
 
 def diode_loss(current: Values, diode_drop: Values) -> Result:
@@ -283,8 +283,8 @@ def shorted_torque(
     Derived: balance of powers with `shorted_current`.
     """
     emf, resistance, inductance = _star(phase_volts, phase_resistance, phase_inductance, connection)
-    impedance = resistance**2 + (pole_pairs * inductance * speed) ** 2
-    return 3 * emf**2 * speed * resistance / np.where(impedance == 0, np.nan, impedance)
+    impedance = np.square(resistance) + np.square(pole_pairs * inductance * speed)
+    return 3 * np.square(emf) * speed * resistance / np.where(impedance == 0, np.nan, impedance)
 
 
 def shorted_peak_speed(

@@ -147,7 +147,7 @@ def discharge_time(battery_capacity: Values, rated_hours: Values, current: Value
     float or ndarray
         H (C / (I H))^k. The form C / I^k, which many books print, means another C than the rated one. [s]
     """
-    return rated_hours * (battery_capacity / (current * np.asarray(rated_hours, dtype=float))) ** peukert
+    return rated_hours * np.power(battery_capacity / (current * np.asarray(rated_hours, dtype=float)), peukert)
 
 
 def peukert_exponent(

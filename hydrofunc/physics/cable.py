@@ -25,7 +25,7 @@ def awg_area(gauge: Values) -> Result:
     The diameter is 0.127 mm × 92^((36 - gauge) / 39) (ASTM B258).
     """
     diameter = 0.127e-3 * 92 ** ((36 - gauge) / 39)
-    return np.pi / 4 * diameter**2
+    return np.pi / 4 * np.square(diameter)
 
 
 def cable_resistance(length: Values, area: Values, material: Words, conductor_temperature: Values) -> Result:
@@ -106,4 +106,4 @@ def cable_drop(current: Values, cable_resistance: Values) -> Result:
 
 def cable_loss(current: Values, cable_resistance: Values) -> Result:
     """Heat along the cable, out and back. [W]"""
-    return cable_resistance * current**2
+    return cable_resistance * np.square(current)

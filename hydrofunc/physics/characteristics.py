@@ -81,7 +81,7 @@ class _Line(NamedTuple):
 
 def jet_share(outlet: Outlet, pipe: Pipe) -> Result:
     """Area of all jets over that of a valve as wide as the pipe before them, at most 1. [-]"""
-    return np.minimum(1.0, outlet.jets * outlet.contraction * (outlet.nozzle / outlet_bore(pipe)) ** 2)
+    return np.minimum(1.0, outlet.jets * outlet.contraction * np.square(outlet.nozzle / outlet_bore(pipe)))
 
 
 def envelope(
@@ -145,7 +145,7 @@ def envelope(
         *map(alike, (valve_time, jet_share, flow, gross_head, losses(flow, pipe, viscosity, water.gravity).fittings)),
         along(lambda part: part.length),
         along(lambda part: part.length / part.wave_speed),
-        along(lambda part: 4 * part.wave_speed / (water.gravity * np.pi * part.bore**2)),
+        along(lambda part: 4 * part.wave_speed / (water.gravity * np.pi * np.square(part.bore))),
         along(lambda part: losses(flow, Pipe((part,)), viscosity, water.gravity).friction),
     )
     counts = _reaches(np.where(_is_known(line), line.travel, 1.0))
@@ -213,7 +213,7 @@ def _envelope(event, line, counts):
     highest, lowest, slow = _run(
         event,
         np.where(in_pipe, of(impedance), _OPEN * impedance[..., :1]),
-        fall / np.where(line.flow > 0, line.flow**2, 1.0),
+        fall / np.where(line.flow > 0, np.square(line.flow), 1.0),
         running,
         line.valve_time / travel.sum(axis=-1, keepdims=True),
         line,
@@ -234,7 +234,7 @@ def _at_valve(down, ahead, square, gross_head):
     def valve(step):
         c = square[..., step]
         push, through = arriving + gross_head, last * c
-        water = np.copysign(np.sqrt(through**2 + 2 * c * np.abs(push)) - through, push)
+        water = np.copysign(np.sqrt(np.square(through) + 2 * c * np.abs(push)) - through, push)
         return water, arriving - last * water
 
     return valve
@@ -255,7 +255,7 @@ def _at_valve_of_one(down, ahead, square, gross_head):
 
 def _run(event, impedance, rub, running, valve_travels, line, net_head, reaches):
     """Highest and lowest head at each node, and by which share of them a slower valve changes the steady heads."""
-    throttles = 1 / np.sqrt(1 + (1 / NEARLY**2 - 1) / line.jet_share**2)  # opening from which the valve does
+    throttles = 1 / np.sqrt(1 + (1 / NEARLY**2 - 1) / np.square(line.jet_share))  # opening from which the valve does
     whole = throttles * valve_travels if event != "blocked" else np.zeros_like(valve_travels)
     taken = np.minimum(whole, LONGEST)
     own_steps = np.ceil(reaches * (np.where(np.isfinite(taken), taken, 0.0) + TRAVELS[event]))
@@ -263,8 +263,10 @@ def _run(event, impedance, rub, running, valve_travels, line, net_head, reaches)
     done = np.minimum(1.0, np.arange(1, steps + 1) / np.maximum(reaches * taken, 1e-9))
     opening = throttles * (done if event == "opened" else 1 - done)
     with np.errstate(divide="ignore"):
-        area = 1 / np.sqrt(1 + line.jet_share**2 * (1 / opening**2 - 1)) / NEARLY  # of the flow, over the full one
-    square = (area * line.flow) ** 2 / (2 * net_head)  # Q |Q| = 2 square H
+        area = (
+            1 / np.sqrt(1 + np.square(line.jet_share) * (1 / np.square(opening) - 1)) / NEARLY
+        )  # of the flow, over the full one
+    square = np.square(area * line.flow) / (2 * net_head)  # Q |Q| = 2 square H
 
     at_rest = event == "opened"
     head = np.zeros_like(running) if at_rest else running.copy()

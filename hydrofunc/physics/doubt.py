@@ -150,7 +150,7 @@ def summary(results: Floats, count: int) -> Summary:
     variance = results.var(axis=-1)
     low, median, high = np.quantile(results, [0.025, 0.5, 0.975], axis=-1)
     parts = np.einsum("...p,pj->...j", results - mean[..., None], _fit(count)).reshape(*mean.shape, count, DEGREES)
-    explained = (parts**2).sum(axis=-1)
+    explained = np.square(parts).sum(axis=-1)
     # What no curve explains would put so much into as many coefficients by chance.
     rest = np.maximum(0.0, variance - explained.sum(axis=-1))
     explained = np.maximum(0.0, explained - DEGREES / POINTS * rest[..., None])

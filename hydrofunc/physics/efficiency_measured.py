@@ -36,7 +36,7 @@ def measured_head(
     float or ndarray
         p / (rho g) + z + V² / 2g: pressure, height and velocity head. [m]
     """
-    velocity_head = pipe_velocity(flow, bore) ** 2 / (2 * gravity)
+    velocity_head = np.square(pipe_velocity(flow, bore)) / (2 * gravity)
     return running_pressure / (density(temperature) * gravity) + gauge_height + velocity_head
 
 
@@ -69,4 +69,4 @@ def discharge_factor(flow: Values, pitch_diameter: Values, net_head: Values, gra
     ----------
     IEC 60193, discharge factor Q_ED (from memory, not looked up); D is the pitch diameter for a Pelton wheel.
     """
-    return flow / (pitch_diameter**2 * np.sqrt(gravity * net_head))
+    return flow / (np.square(pitch_diameter) * np.sqrt(gravity * net_head))

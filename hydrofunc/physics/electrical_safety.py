@@ -174,12 +174,12 @@ def touch_limit_ac(place: Words) -> Result:
 
 def dump_resistance(power: Values, volts: Values) -> Result:
     """Resistance that takes a power at a voltage; a larger one takes less. [Ω]"""
-    return volts**2 / power
+    return np.square(volts) / power
 
 
 def dump_power(volts: Values, dump_resistance: Values) -> Result:
     """Power a resistance takes at a voltage, as heat. [W]"""
-    return volts**2 / dump_resistance
+    return np.square(volts) / dump_resistance
 
 
 def cooling_air(power: Values, temperature_rise: Values, air_temperature: Values, air_pressure: Values) -> Result:

@@ -43,7 +43,7 @@ def turbulent_factor(bore: Values) -> Result:
 
     The fit of fluids.friction.ft_Crane to Crane's table; `bore` in m.
     """
-    return friction_factor(7.5e6 * np.asarray(bore), 3.4126825352925e-5 * np.asarray(bore) ** -1.0112)
+    return friction_factor(7.5e6 * np.asarray(bore), 3.4126825352925e-5 * np.power(np.asarray(bore), -1.0112))
 
 
 def fitting_loss(fitting: Words, bore: Values) -> Result:
@@ -60,12 +60,12 @@ def fitting_loss(fitting: Words, bore: Values) -> Result:
 
 def sudden_contraction_loss(bore: Values, bore_2: Values) -> Result:
     """K of a step down from `bore` to `bore_2`, referred to the velocity in the smaller, `bore_2`. [-]"""
-    return 0.5 * (1 - (bore_2 / bore) ** 2)
+    return 0.5 * (1 - np.square(bore_2 / bore))
 
 
 def sudden_expansion_loss(bore: Values, bore_2: Values) -> Result:
     """K of a step up from `bore` to `bore_2`, referred to the velocity in the smaller, `bore`. [-]"""
-    return (1 - (bore / bore_2) ** 2) ** 2
+    return np.square(1 - np.square(bore / bore_2))
 
 
 def roughness(material: Words, condition: Words) -> Result:

@@ -13,13 +13,13 @@ from .values import Result, Values, Words
 OUTLETS = ("slot", "round hole", "floor hole")
 _ANGLES, _WEIGHTS = np.polynomial.legendre.leggauss(48)
 _ANGLES, _WEIGHTS = (_ANGLES + 1) * np.pi / 4, _WEIGHTS * np.pi / 4
-_SIN2 = np.sin(_ANGLES) ** 2
-_SIN2COS2 = _SIN2 * np.cos(_ANGLES) ** 2
+_SIN2 = np.square(np.sin(_ANGLES))
+_SIN2COS2 = _SIN2 * np.square(np.cos(_ANGLES))
 
 
 def hole_head(flow: Values, hole: Values, discharge_coefficient: Values, gravity: Values) -> Result:
     """Head over the centre of a covered hole [m] that passes a flow [m³/s], (Q / Cd A)² / 2g. [m]"""
-    return (flow / (discharge_coefficient * np.pi / 4 * np.asarray(hole) ** 2)) ** 2 / (2 * gravity)
+    return np.square(flow / (discharge_coefficient * np.pi / 4 * np.square(np.asarray(hole)))) / (2 * gravity)
 
 
 def outlet_flow(
@@ -83,7 +83,7 @@ def outlet_level(
         return _passed(level, *opening)[:2]
 
     opening = (outlet, width, opening_height, discharge_coefficient, gravity)
-    level = positive_root(passed, flow, np.cbrt((flow / width) ** 2 / gravity) + 1e-9, *opening)
+    level = positive_root(passed, flow, np.cbrt(np.square(flow / width) / gravity) + 1e-9, *opening)
     return np.where(np.asarray(flow) == 0, 0.0, level)
 
 
@@ -117,7 +117,7 @@ def _passed(level, outlet, width, height, discharge_coefficient, gravity):
     level, width = np.asarray(level, dtype=float), np.asarray(width, dtype=float)
     jet = discharge_coefficient * np.sqrt(2 * gravity)
     covered = np.maximum(level - np.asarray(height), 0)
-    slot = 2 / 3 * jet * width * (level**1.5 - covered**1.5)
+    slot = 2 / 3 * jet * width * (np.power(level, 1.5) - np.power(covered, 1.5))
     by_level = jet * width * level * (np.sqrt(level) - np.sqrt(covered))
     kinds = [np.asarray(outlet) == name for name in OUTLETS]
     if np.all(kinds[0]):  # the sums below cost forty times as much
@@ -126,13 +126,13 @@ def _passed(level, outlet, width, height, discharge_coefficient, gravity):
     low = np.minimum(level, width)[..., None]
     high = np.maximum(level, width)[..., None]
     fall = np.sqrt(np.maximum(high - low * _SIN2, 0))
-    hole = jet * (4 * low**2 * _SIN2COS2 * _WEIGHTS * fall).sum(axis=-1)
-    part_full = (low**2 * _SIN2 * _WEIGHTS * fall).sum(axis=-1)
-    covered_hole = (low**2 * high * _SIN2COS2 * _WEIGHTS / np.maximum(fall, 1e-150)).sum(axis=-1)
+    hole = jet * (4 * np.square(low) * _SIN2COS2 * _WEIGHTS * fall).sum(axis=-1)
+    part_full = (np.square(low) * _SIN2 * _WEIGHTS * fall).sum(axis=-1)
+    covered_hole = (np.square(low) * high * _SIN2COS2 * _WEIGHTS / np.maximum(fall, 1e-150)).sum(axis=-1)
     hole_by_level = 2 * jet * np.where(level < width, part_full, covered_hole)
 
-    rim = 2 / 3 * jet * np.pi * width * level**1.5
-    drowned = jet * np.pi / 4 * width**2 * np.sqrt(level)
+    rim = 2 / 3 * jet * np.pi * width * np.power(level, 1.5)
+    drowned = jet * np.pi / 4 * np.square(width) * np.sqrt(level)
     weir = rim < drowned
 
     def of_kind(*values):

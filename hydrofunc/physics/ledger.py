@@ -54,7 +54,7 @@ LINE_WATTS: dict[str, Callable[..., Result]] = {
     "unfilled pipe": _unfilled,
     "pipe friction": lambda weight, heads: weight * heads.friction,
     "fittings": lambda weight, heads: weight * heads.fittings,
-    "nozzle": lambda weight, heads, velocity_coefficient: weight * heads.nozzle * (1 - velocity_coefficient**2),
+    "nozzle": lambda weight, heads, velocity_coefficient: weight * heads.nozzle * (1 - np.square(velocity_coefficient)),
     "cups": flat()(cup_loss).flat,
     "alignment": flat()(_alignment).flat,
     "windage": windage_power,

@@ -59,12 +59,12 @@ def nozzle_flow(net_head: Values, outlet: Outlet, gravity: Values) -> Result:
 @flat()
 def nozzle_head(flow: Values, outlet: Outlet, gravity: Values) -> Result:
     """Total head this flow [m³/s] needs before the nozzles: the inverse of `nozzle_flow`. [m]"""
-    return (flow / jet_area(outlet) / outlet.velocity_coefficient) ** 2 / (2 * gravity)
+    return np.square(flow / jet_area(outlet) / outlet.velocity_coefficient) / (2 * gravity)
 
 
 def jet_area(outlet: Outlet) -> Result:
     """Area of all jets together. [m²]"""
-    return outlet.jets * outlet.contraction * (np.pi / 4) * np.asarray(outlet.nozzle) ** 2
+    return outlet.jets * outlet.contraction * (np.pi / 4) * np.square(np.asarray(outlet.nozzle))
 
 
 def jet_diameter(nozzle: Values, contraction: Values) -> Result:
@@ -74,7 +74,7 @@ def jet_diameter(nozzle: Values, contraction: Values) -> Result:
 
 def jet_power(flow: Values, jet_velocity: Values, temperature: Values) -> Result:
     """Kinetic power of the jets, all together. [W]"""
-    return density(temperature) * flow * jet_velocity**2 / 2
+    return density(temperature) * flow * np.square(jet_velocity) / 2
 
 
 def jet_force(flow: Values, jet_velocity: Values, temperature: Values) -> Result:
@@ -87,7 +87,7 @@ def running_pressure(net_head: Values, flow: Values, bore: Values, temperature: 
 
     Net head less the velocity head in the bore where the gauge sits.
     """
-    return density(temperature) * (gravity * net_head - pipe_velocity(flow, bore) ** 2 / 2)
+    return density(temperature) * (gravity * net_head - np.square(pipe_velocity(flow, bore)) / 2)
 
 
 @flat(f"gross_head {SECTION} nozzle fittings {_JETS} {_WATER} {MORE_SECTIONS}")
@@ -120,7 +120,7 @@ def operating_flow(gross_head: Values, pipe: Pipe, outlet: Outlet, water: Water,
 
     pipe, gravity = pipe.laid(), water.gravity
     free = nozzle_flow(gross_head, outlet, gravity)
-    guess = (free**-2.0 + rough_flow(gross_head, pipe, gravity) ** -2.0) ** -0.5
+    guess = np.power(np.power(free, -2.0) + np.power(rough_flow(gross_head, pipe, gravity), -2.0), -0.5)
     arguments = (gross_head, pipe, outlet, kinematic_viscosity(water.temperature), gravity)
     return np.minimum(positive_root(used, gross_head, guess, *arguments), available_flow)
 

@@ -93,7 +93,7 @@ class TorqueBalance(NamedTuple):
         third = 3 * self.drop * second / remaining
         steepness = self.slope + 2 * self.windage * speed
         return (
-            -steepness * second - 2 * self.windage * first**2 + 2 * self.drop,
+            -steepness * second - 2 * self.windage * np.square(first) + 2 * self.drop,
             -steepness * third - 6 * self.windage * first * second,
         )
 
@@ -192,7 +192,7 @@ def _balanced_current(balance):
 
 def _current_for(torque, balance):
     """Current that takes this torque, and True; or that of greatest alternator torque, kE / 2X, and False."""
-    root = balance.emf**2 - 4 * balance.drop * torque
+    root = np.square(balance.emf) - 4 * balance.drop * torque
     peak = np.where(balance.drop > 0, balance.emf / (2 * balance.drop), np.inf)
     return np.where(root >= 0, 2 * torque / (balance.emf + np.sqrt(np.maximum(root, 0.0))), peak), root >= 0
 
@@ -238,10 +238,10 @@ def _power_slope(balance, current):
     by_current = balance.emf - 2 * balance.drop * current
     steepness = balance.slope + 2 * balance.windage * speed
     marginal = speed - torque / steepness  # of shaft power to torque
-    bend = -2 / steepness - 2 * torque * balance.windage / steepness**3
+    bend = -2 / steepness - 2 * torque * balance.windage / np.power(steepness, 3)
     return (
         marginal * by_current - 2 * balance.resistance * current - balance.volts,
-        bend * by_current**2 - 2 * balance.drop * marginal - 2 * balance.resistance,
+        bend * np.square(by_current) - 2 * balance.drop * marginal - 2 * balance.resistance,
     )
 
 
@@ -324,9 +324,9 @@ def shorted_speed(
         free = speed_for_torque(line.stall, line.slope, line.windage)
         # Beyond `turn` the excess bends upwards, before it downwards: so between `turn` and `free` it has at most one
         # valley. Where that is below 0 the greatest root lies after it, else the only root lies before it.
-        reactance = line.reactance**2
+        reactance = np.square(line.reactance)
         turn = speed_for_torque(
-            line.stall * reactance - line.windage * line.resistance**2,
+            line.stall * reactance - line.windage * np.square(line.resistance),
             3 * line.slope * reactance,
             6 * line.windage * reactance,
         )
@@ -353,19 +353,19 @@ class Shorted(NamedTuple):
         return (
             self.stall - (self.slope + self.windage * speed) * speed,
             self.slope + 2 * self.windage * speed,
-            self.resistance**2 + (self.reactance * speed) ** 2,
-            2 * self.reactance**2 * speed,
+            np.square(self.resistance) + np.square(self.reactance * speed),
+            2 * np.square(self.reactance) * speed,
         )
 
     @staticmethod
     def excess(speed: Values, line: "Shorted") -> tuple[Result, Result]:
         """Torque of the short less torque of the wheel, times R² + X², and its slope: a polynomial of fourth degree."""
-        emf, (wheel, falling, impedance, more) = 3 * line.emf**2 * line.resistance, line.parts(speed)
+        emf, (wheel, falling, impedance, more) = 3 * np.square(line.emf) * line.resistance, line.parts(speed)
         return emf * speed - wheel * impedance, emf + falling * impedance - wheel * more
 
     @staticmethod
     def steepness(speed: Values, line: "Shorted") -> tuple[Result, Result]:
         """Slope of the excess, and the slope of that."""
         wheel, falling, impedance, more = line.parts(speed)
-        bend = 2 * line.windage * impedance + 2 * falling * more - 2 * wheel * line.reactance**2
+        bend = 2 * line.windage * impedance + 2 * falling * more - 2 * wheel * np.square(line.reactance)
         return Shorted.excess(speed, line)[1], bend

@@ -40,7 +40,7 @@ class Losses(NamedTuple):
 
 def pipe_velocity(flow: Values, bore: Values) -> Result:
     """Mean velocity in a pipe running full: flow [m³/s] over the area of the bore [m]. [m/s]"""
-    return 4 * flow / (np.pi * bore**2)
+    return 4 * flow / (np.pi * np.square(bore))
 
 
 def reynolds_number(flow: Values, bore: Values, temperature: Values) -> Result:
@@ -71,7 +71,7 @@ def friction_factor(reynolds_number: Values, relative_roughness: Values) -> Resu
     ----------
     C. F. Colebrook, Turbulent flow in pipes, J. Inst. Civil Engineers 11 (1939) 133.
     """
-    factor = _colebrook_root(relative_roughness / 3.7, 2.51 / np.maximum(reynolds_number, TURBULENT_FROM)) ** -2
+    factor = np.power(_colebrook_root(relative_roughness / 3.7, 2.51 / np.maximum(reynolds_number, TURBULENT_FROM)), -2)
     return factor if np.all(reynolds_number >= TURBULENT_FROM) else _in_all_regimes(reynolds_number, factor)[0]
 
 
@@ -90,7 +90,7 @@ def _in_all_regimes(reynolds, turbulent_factor):
     at_end = 64 / LAMINAR_TO
     across = np.log(turbulent_factor / at_end) / np.log(TURBULENT_FROM / LAMINAR_TO)
     laminar, turbulent = reynolds <= LAMINAR_TO, reynolds >= TURBULENT_FROM
-    between = at_end * (reynolds / LAMINAR_TO) ** across
+    between = at_end * np.power(reynolds / LAMINAR_TO, across)
     factor = np.where(turbulent, turbulent_factor, between)
     return np.where(laminar, 64 / np.maximum(reynolds, 1e-300), factor), across, laminar, turbulent
 
@@ -102,7 +102,7 @@ def _colebrook(reynolds, relative_roughness):
     y = a + b * x
     share = _PER_DECADE * b / y
     bending = share * (b * x / y / (1 + share) - 1)  # d share / d ln Re
-    return x**-2, -2 * share / (1 + share), -2 * bending / (1 + share) ** 2
+    return np.power(x, -2), -2 * share / (1 + share), -2 * bending / np.square(1 + share)
 
 
 def _colebrook_root(a, b):
@@ -111,7 +111,7 @@ def _colebrook_root(a, b):
     for _ in range(2):  # Halley cubes the error: 1e-5, then rounding (tested against an independent solver)
         y = a + b * x
         excess, slope = x + _PER_DECADE * np.log(y), 1 + _PER_DECADE * b / y
-        x = x - 2 * excess * slope / (2 * slope**2 + excess * _PER_DECADE * (b / y) ** 2)
+        x = x - 2 * excess * slope / (2 * np.square(slope) + excess * _PER_DECADE * np.square(b / y))
     return x
 
 
@@ -138,9 +138,13 @@ def losses(flow: Values, pipe: Pipe, viscosity: Values, gravity: Values) -> Loss
     for length, bore, roughness, _ in pipe.sections:
         velocity = pipe_velocity(flow, bore)
         factor, steepness, bending = _friction(velocity * bore / viscosity, roughness / bore)
-        part = factor * (length / bore) * velocity**2 / (2 * gravity)
+        part = factor * (length / bore) * np.square(velocity) / (2 * gravity)
         power = 2 + steepness
-        friction, slope, curvature = friction + part, slope + part * power, curvature + part * (power**2 + bending)
+        friction, slope, curvature = (
+            friction + part,
+            slope + part * power,
+            curvature + part * (np.square(power) + bending),
+        )
     return Losses(friction, minor, slope, curvature)
 
 
@@ -185,7 +189,7 @@ def friction_head(
 
 def minor_head(flow: Values, bore: Values, fittings: Values, gravity: Values) -> Result:
     """Head lost in fittings: their summed loss coefficient times the velocity head in the bore. [m]"""
-    return fittings * pipe_velocity(flow, bore) ** 2 / (2 * gravity)
+    return fittings * np.square(pipe_velocity(flow, bore)) / (2 * gravity)
 
 
 @flat("flow", SECTION, "fittings temperature gravity", MORE_SECTIONS)
@@ -203,7 +207,7 @@ def hazen_williams_head(flow: Values, length: Values, bore: Values, coefficient:
     `coefficient` is C, 150 for smooth plastic to 100 for old iron. Less exact than `friction_head`, most of
     all in small pipes.
     """
-    return 10.667 * length * flow**1.852 / (coefficient**1.852 * bore**4.871)
+    return 10.667 * length * np.power(flow, 1.852) / (np.power(coefficient, 1.852) * np.power(bore, 4.871))
 
 
 @flat(f"head_loss {SECTION} fittings temperature gravity")
@@ -223,6 +227,6 @@ def rough_flow(head: Values, pipe: Pipe, gravity: Values) -> Result:
     """Flow that loses about this head, to begin a search with. [m³/s]"""
     loss: Result = 0.0
     for length, bore, *_ in pipe.sections:
-        loss = loss + 0.025 * length / bore / (2 * gravity * (np.pi / 4 * bore**2) ** 2)
+        loss = loss + 0.025 * length / bore / (2 * gravity * np.square(np.pi / 4 * np.square(bore)))
     first = pipe.sections[0].bore
-    return np.sqrt(head / (loss + pipe.fittings / (2 * gravity * (np.pi / 4 * first**2) ** 2) + 1e-9))
+    return np.sqrt(head / (loss + pipe.fittings / (2 * gravity * np.square(np.pi / 4 * np.square(first))) + 1e-9))

@@ -61,7 +61,7 @@ def bore_at(chainage: Values, pipe: Pipe) -> Result:
 
 def velocity_head(flow: Values, bore: Values, gravity: Values) -> Result:
     """Head that is in the movement of the water, V² / 2g. [m]"""
-    return pipe_velocity(flow, bore) ** 2 / (2 * gravity)
+    return np.square(pipe_velocity(flow, bore)) / (2 * gravity)
 
 
 def gauge_pressure(line_above: Values, temperature: Values, gravity: Values) -> Result:

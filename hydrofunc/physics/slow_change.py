@@ -266,7 +266,7 @@ class _Weathers:
         for column in base:
             more = more - column[..., None] * (column[..., None] * more).sum(axis=-2, keepdims=True)
         along, square = (more * left[..., None]).sum(axis=-2), (more * more).sum(axis=-2)
-        gain = along**2 / np.where(square > 1e-9, square, np.inf)
+        gain = np.square(along) / np.where(square > 1e-9, square, np.inf)
         left_over = (left * left).sum(axis=-1)
         with_candidate = np.moveaxis(self._likely_of(left_over[..., None] - gain), -1, -2).max(axis=-1)
         return np.where(possible, with_candidate, -np.inf), self._likely(left_over).max(axis=-1)
@@ -283,17 +283,17 @@ class _Weathers:
         size, slope = (_share(self.readings, column) for column in slopes)
         left = _without(self.readings, (level, stepped, rest))
         left_over = (left * left).sum(axis=-1)
-        square = (slopes[1] ** 2).sum(axis=-1)
+        square = np.square(slopes[1]).sum(axis=-1)
         parts = 2 + (step.max(axis=-1) > 0)[:, None]
         freedom = self.entries - parts
         freedom = np.where(freedom >= 1, freedom, np.nan)
-        spread = np.log((columns[0] ** 2).sum(axis=-1)) + np.log(square)
-        spread = spread + np.log(np.where(parts > 2, (_without(columns[1], [level]) ** 2).sum(axis=-1), 1.0))
+        spread = np.log(np.square(columns[0]).sum(axis=-1)) + np.log(square)
+        spread = spread + np.log(np.where(parts > 2, np.square(_without(columns[1], [level])).sum(axis=-1), 1.0))
         likely = -freedom * np.log(left_over + self.rounding) - self.width - spread
         weight = np.exp((likely - likely.max(axis=-1, keepdims=True)) / 2)
         weight = weight / weight.sum(axis=-1, keepdims=True)
         mean = (weight * slope).sum(axis=-1)
-        variance = weight * (left_over / freedom / square + (slope - mean[:, None]) ** 2)
+        variance = weight * (left_over / freedom / square + np.square(slope - mean[:, None]))
         limit = coverage_factor(freedom[:, 0], SURE) * np.sqrt(variance.sum(axis=-1))
         return mean, limit, (weight * size).sum(axis=-1)
 

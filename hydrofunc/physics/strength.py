@@ -100,7 +100,7 @@ def hoop_stress(pressure: Values, outside: Values, wall: Values, method: Words) 
     """
     bore = outside - 2 * wall
     barlow, thin = pressure * outside / (2 * wall), pressure * bore / (2 * wall)
-    lame = pressure * (outside**2 + bore**2) / (outside**2 - bore**2)
+    lame = pressure * (np.square(outside) + np.square(bore)) / (np.square(outside) - np.square(bore))
     which = np.asarray(method)
     return np.where(which == "barlow", barlow, np.where(which == "bore", thin, lame))
 
@@ -118,7 +118,7 @@ def wall_pressure(outside: Values, wall: Values, design_stress: Values) -> Resul
 @flat("length bore length_2 bore_2 length_3 bore_3")
 def pipe_volume(pipe: Pipe) -> Result:
     """Water that the pipe holds when full. [m³]"""
-    return np.pi / 4 * sum(section.length * section.bore**2 for section in pipe.sections)
+    return np.pi / 4 * sum(section.length * np.square(section.bore) for section in pipe.sections)
 
 
 def end_force(pressure: Values, outside: Values) -> Result:
@@ -126,7 +126,7 @@ def end_force(pressure: Values, outside: Values) -> Result:
 
     The pressure is taken to act over the whole outside, as it does in a push-fit or clamped joint.
     """
-    return pressure * np.pi / 4 * outside**2
+    return pressure * np.pi / 4 * np.square(outside)
 
 
 def bend_force(pressure: Values, flow: Values, outside: Values, bore: Values, angle: Values, density: Values) -> Result:
@@ -185,5 +185,5 @@ def support_spacing(
     ----------
     Beam under its own weight, 5 w L⁴ / (384 E I): any book on strength of materials.
     """
-    second_moment = np.pi / 64 * (outside**4 - (outside - 2 * wall) ** 4)
+    second_moment = np.pi / 64 * (np.power(outside, 4) - np.power(outside - 2 * wall, 4))
     return np.cbrt(384 * elastic_modulus * second_moment * sag / (5 * load_mass * gravity))

@@ -104,5 +104,5 @@ def tank_emptying_time(
     Mechanics, Ex. 5-2 p. 191.
     """
     fall = np.sqrt(water_depth) - np.sqrt(final_depth)
-    opening = discharge_coefficient * np.pi / 4 * np.asarray(hole) ** 2
+    opening = discharge_coefficient * np.pi / 4 * np.square(np.asarray(hole))
     return 2 * tank_area * fall / (opening * np.sqrt(2 * gravity))

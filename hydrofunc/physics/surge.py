@@ -31,8 +31,8 @@ def bulk_modulus(temperature: Values) -> Result:
     2776.
     """
     t = temperature - 273.15
-    sound = sum(coefficient * t**power for power, coefficient in enumerate(_SOUND))
-    return density(temperature) * sound**2
+    sound = sum(coefficient * np.power(t, power) for power, coefficient in enumerate(_SOUND))
+    return density(temperature) * np.square(sound)
 
 
 def wave_speed(
@@ -76,7 +76,7 @@ def wave_speed(
     V. L. Streeter and E. B. Wylie, Fluid Transients (section not checked); factors psi as in the manual of a general
     multiphysics program, pipe flow chapter.
     """
-    psi = 1 - look_up(_FIRST, support) * poisson_ratio - look_up(_SECOND, support) * poisson_ratio**2
+    psi = 1 - look_up(_FIRST, support) * poisson_ratio - look_up(_SECOND, support) * np.square(poisson_ratio)
     return np.sqrt(bulk_modulus / density / (1 + psi * bulk_modulus * bore / (elastic_modulus * wall)))
 
 
@@ -197,7 +197,7 @@ def stopping_time(
     ----------
     Orifices in series; our own derivation, held against a run by characteristics in the tests.
     """
-    share = np.minimum(1.0, jets * contraction * (nozzle / bore) ** 2)
+    share = np.minimum(1.0, jets * contraction * np.square(nozzle / bore))
     return valve_time * share * np.sqrt(np.minimum(1.0, net_head / peak_head))
 
 

@@ -75,10 +75,15 @@ def vnotch_flow(weir_head: Values, notch_angle: Values, gravity: Values) -> Resu
     degrees = np.degrees(notch_angle)
     # Curves of USBR Water Measurement Manual, figure 7-4 (fit from memory, not looked up), moved so that 90° has
     # the 0.578 and 0.85 mm of ISO 1438.
-    coefficient = 0.578 + (-0.000874466963 * (degrees - 90) + 6.10393334e-6 * (degrees**2 - 8100))
-    feet = 0.0144902648 - 0.00033955535 * degrees + 3.29819003e-6 * degrees**2 - 1.06215442e-8 * degrees**3
+    coefficient = 0.578 + (-0.000874466963 * (degrees - 90) + 6.10393334e-6 * (np.square(degrees) - 8100))
+    feet = (
+        0.0144902648
+        - 0.00033955535 * degrees
+        + 3.29819003e-6 * np.square(degrees)
+        - 1.06215442e-8 * np.power(degrees, 3)
+    )
     correction = feet * _FOOT - 3.4687e-5
-    return 8 / 15 * coefficient * np.tan(notch_angle / 2) * np.sqrt(2 * gravity) * (weir_head + correction) ** 2.5
+    return 8 / 15 * coefficient * np.tan(notch_angle / 2) * np.sqrt(2 * gravity) * np.power(weir_head + correction, 2.5)
 
 
 def rectangular_weir_flow(
@@ -108,4 +113,4 @@ def rectangular_weir_flow(
     ratio = crest_width / channel_width
     coefficient = np.interp(ratio, _WIDTH_RATIO, _C1) * weir_head / crest_height + np.interp(ratio, _WIDTH_RATIO, _C2)
     width = crest_width + np.interp(ratio, _KB_RATIO, _KB) * 1e-3
-    return coefficient * (width / _FOOT) * (weir_head / _FOOT + 0.003) ** 1.5 * _FOOT**3
+    return coefficient * (width / _FOOT) * np.power(weir_head / _FOOT + 0.003, 1.5) * _FOOT**3

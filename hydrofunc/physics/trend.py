@@ -97,12 +97,12 @@ def _line(values, days, counted):
     spread = (t * t).sum(axis=-1)
     slope = np.divide((t * y).sum(axis=-1), spread, out=np.full(spread.shape, np.nan), where=spread > 0)
     residuals = y - slope[..., None] * t
-    left_over = (residuals**2).sum(axis=-1)
+    left_over = np.square(residuals).sum(axis=-1)
     freedom = np.where(entries > 2, entries - 2, np.nan)
     spread = np.where(spread > 0, spread, np.nan)
     error = np.sqrt(left_over / freedom / spread)
     # Readings on a line leave nothing over but rounding, which resembles nothing.
-    rounding = entries * (1e-12 * largest) ** 2
+    rounding = entries * np.square(1e-12 * largest)
     products = neighbour_products(residuals, np.where(w > 0, t, np.inf))
     resemblance = np.where(left_over > rounding, products / np.where(left_over > 0, left_over, np.nan), 0.0)
     return slope[()], error[()], entries[()], spread[()], left_over[()], resemblance[()]

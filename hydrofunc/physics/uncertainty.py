@@ -87,8 +87,8 @@ def effective_degrees(contributions: Values, degrees_each: Values) -> Result:
     degrees = full_list(degrees_each, contributions.shape[-1])
     endless = degrees == 0
     with np.errstate(all="ignore"):
-        shares = contributions**2 / np.sum(contributions**2, axis=-1, keepdims=True)
-        left = np.sum(np.where(endless, 0.0, shares**2 / np.where(endless, 1.0, degrees)), axis=-1)
+        shares = np.square(contributions) / np.sum(np.square(contributions), axis=-1, keepdims=True)
+        left = np.sum(np.where(endless, 0.0, np.square(shares) / np.where(endless, 1.0, degrees)), axis=-1)
         return 1 / np.maximum(left + 0 * np.sum(shares, axis=-1), 1 / MOST_DEGREES)
 
 
@@ -119,7 +119,7 @@ def coverage_factor(degrees_of_freedom: Values, confidence: Values) -> Result:
     def rarity(factor, degrees, peak):
         """One over the probability of both tails, and its derivative to ln(factor)."""
         tails = _both_tails(factor, degrees, peak)
-        density = peak * np.exp(-(degrees + 1) / 2 * np.log1p(factor**2 / degrees))
+        density = peak * np.exp(-(degrees + 1) / 2 * np.log1p(np.square(factor) / degrees))
         return 1 / tails, 2 * density * factor / tails / tails  # the square alone could be too small to hold
 
     possible = np.isfinite(degrees) & (tail > 0) & (tail < 1)
@@ -136,7 +136,7 @@ def _log_gamma_half_step(x):
     for step in range(_LARGE_ENOUGH):
         product = product * (x + step) / (x + step + 0.5)
     large = x + _LARGE_ENOUGH
-    series = sum(factor / large ** (2 * term + 1) for term, factor in enumerate(_HALF_STEP))
+    series = sum(factor / np.power(large, 2 * term + 1) for term, factor in enumerate(_HALF_STEP))
     return 0.5 * np.log(large) + series + np.log(product)
 
 
@@ -146,11 +146,11 @@ def _both_tails(factor, degrees, peak):
     Its continued fraction (NIST Handbook of Mathematical Functions, 8.17.22) by the method of Lentz, on the
     side on which it converges fast.
     """
-    outside = degrees / (degrees + factor**2)
-    inside = factor**2 / (degrees + factor**2)
+    outside = degrees / (degrees + np.square(factor))
+    inside = np.square(factor) / (degrees + np.square(factor))
     a, b = degrees / 2, 0.5
     tail_side = outside < (a + 1) / (a + b + 2)
-    front = peak * factor * np.exp(-degrees / 2 * np.log1p(factor**2 / degrees)) * np.sqrt(outside)
+    front = peak * factor * np.exp(-degrees / 2 * np.log1p(np.square(factor) / degrees)) * np.sqrt(outside)
     # front = x^a (1 - x)^b / B(a, b), as peak = 1 / (sqrt(degrees) B(a, b)).
     tail = front / a * _beta_fraction(outside, a, b, tail_side)
     centre = front / b * _beta_fraction(inside, b, a, ~tail_side)

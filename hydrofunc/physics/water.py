@@ -28,7 +28,7 @@ def density(temperature: Values) -> Result:
     equation 1.
     """
     t = temperature - 273.15
-    return 999.974950 * (1 - (t - 3.983035) ** 2 * (t + 301.797) / (522528.9 * (t + 69.34881)))
+    return 999.974950 * (1 - np.square(t - 3.983035) * (t + 301.797) / (522528.9 * (t + 69.34881)))
 
 
 def kinematic_viscosity(temperature: Values) -> Result:
@@ -39,7 +39,12 @@ def kinematic_viscosity(temperature: Values) -> Result:
     IAPWS SR6-08(2011), Supplementary release on properties of liquid water at 0.1 MPa, equation for viscosity.
     """
     t = temperature / 300
-    dynamic = 1e-6 * (280.68 * t**-1.9 + 511.45 * t**-7.7 + 61.131 * t**-19.6 + 0.45903 * t**-40.0)
+    dynamic = 1e-6 * (
+        280.68 * np.power(t, -1.9)
+        + 511.45 * np.power(t, -7.7)
+        + 61.131 * np.power(t, -19.6)
+        + 0.45903 * np.power(t, -40.0)
+    )
     return dynamic / density(temperature)
 
 
@@ -52,10 +57,10 @@ def vapour_pressure(temperature: Values) -> Result:
     """
     n1, n2, n3, n4, n5, n6, n7, n8, n9, n10 = _SATURATION
     theta = temperature + n9 / (temperature - n10)
-    a = theta**2 + n1 * theta + n2
-    b = n3 * theta**2 + n4 * theta + n5
-    c = n6 * theta**2 + n7 * theta + n8
-    return 1e6 * (2 * c / (-b + np.sqrt(b**2 - 4 * a * c))) ** 4
+    a = np.square(theta) + n1 * theta + n2
+    b = n3 * np.square(theta) + n4 * theta + n5
+    c = n6 * np.square(theta) + n7 * theta + n8
+    return 1e6 * np.power(2 * c / (-b + np.sqrt(np.square(b) - 4 * a * c)), 4)
 
 
 def boiling_temperature(pressure: Values) -> Result:
@@ -66,12 +71,12 @@ def boiling_temperature(pressure: Values) -> Result:
     IAPWS R7-97(2012), equation 31.
     """
     n1, n2, n3, n4, n5, n6, n7, n8, n9, n10 = _SATURATION
-    beta = (pressure / 1e6) ** 0.25
-    e = beta**2 + n3 * beta + n6
-    f = n1 * beta**2 + n4 * beta + n7
-    g = n2 * beta**2 + n5 * beta + n8
-    d = 2 * g / (-f - np.sqrt(f**2 - 4 * e * g))
-    return (n10 + d - np.sqrt((n10 + d) ** 2 - 4 * (n9 + n10 * d))) / 2
+    beta = np.power(pressure / 1e6, 0.25)
+    e = np.square(beta) + n3 * beta + n6
+    f = n1 * np.square(beta) + n4 * beta + n7
+    g = n2 * np.square(beta) + n5 * beta + n8
+    d = 2 * g / (-f - np.sqrt(np.square(f) - 4 * e * g))
+    return (n10 + d - np.sqrt(np.square(n10 + d) - 4 * (n9 + n10 * d))) / 2
 
 
 def gravity(latitude: Values, altitude: Values) -> Result:
@@ -83,10 +88,10 @@ def gravity(latitude: Values, altitude: Values) -> Result:
     ----------
     NIMA TR8350.2, Department of Defense World Geodetic System 1984, equations 4-1 and 4-3.
     """
-    s = np.sin(latitude) ** 2
+    s = np.square(np.sin(latitude))
     normal = 9.7803253359 * (1 + 0.00193185265241 * s) / np.sqrt(1 - 0.00669437999013 * s)
     a, f, m = 6378137.0, 1 / 298.257223563, 0.00344978650684
-    return normal * (1 - 2 / a * (1 + f + m - 2 * f * s) * altitude + 3 * altitude**2 / a**2)
+    return normal * (1 - 2 / a * (1 + f + m - 2 * f * s) * altitude + 3 * np.square(altitude) / np.square(a))
 
 
 def air_pressure(altitude: Values) -> Result:
@@ -96,4 +101,4 @@ def air_pressure(altitude: Values) -> Result:
     ----------
     U.S. Standard Atmosphere 1976, equation 33a (ISO 2533 alike).
     """
-    return 101325 * (1 - 0.0065 * altitude / 288.15) ** 5.25588
+    return 101325 * np.power(1 - 0.0065 * altitude / 288.15, 5.25588)

@@ -73,7 +73,7 @@ def specific_speed(speed: Values, flow: Values, net_head: Values) -> Result:
 
     Told in rpm it is the number called nq.
     """
-    return speed * np.sqrt(flow) / net_head**0.75
+    return speed * np.sqrt(flow) / np.power(net_head, 0.75)
 
 
 def turning_factor(deflection: Values, cup_friction: Values) -> Result:
@@ -119,7 +119,7 @@ def torque_slope(flow: Values, wheel: Wheel, temperature: Values) -> Result:
     """Torque of the water that each rad/s of speed takes away; the torque line is straight. [N·m·s]"""
     radius = wheel.pitch_diameter / 2
     turning = turning_factor(wheel.deflection, wheel.cup_friction)
-    return density(temperature) * flow * radius**2 * turning * wheel.alignment
+    return density(temperature) * flow * np.square(radius) * turning * wheel.alignment
 
 
 @flat()
@@ -157,7 +157,7 @@ def wheel_torque(speed: Values, flow: Values, jet_velocity: Values, wheel: Wheel
     Euler's turbine equation; S. L. Dixon, Fluid Mechanics and Thermodynamics of Turbomachinery, Ex. 9.2 p. 302.
     """
     stall, slope = stall_torque(flow, jet_velocity, wheel, temperature), torque_slope(flow, wheel, temperature)
-    return stall - slope * speed - wheel.bearing_drag - wheel.windage * speed**2
+    return stall - slope * speed - wheel.bearing_drag - wheel.windage * np.square(speed)
 
 
 @flat()
@@ -168,7 +168,7 @@ def wheel_power(speed: Values, flow: Values, jet_velocity: Values, wheel: Wheel,
 
 def windage_power(speed: Values, windage: Values) -> Result:
     """Power spent on churning air and spray, windage × speed³. [W]"""
-    return windage * speed**3
+    return windage * np.power(speed, 3)
 
 
 def speed_for_torque(stall: Values, slope: Values, windage: Values) -> Result:
@@ -177,7 +177,7 @@ def speed_for_torque(stall: Values, slope: Values, windage: Values) -> Result:
     The root of the quadratic is written so that no two close numbers are subtracted. [rad/s]
     """
     torque = np.maximum(stall, 0.0)
-    divisor = slope + np.sqrt(slope**2 + 4 * windage * torque)
+    divisor = slope + np.sqrt(np.square(slope) + 4 * windage * torque)
     return np.where(torque == 0, 0.0, 2 * torque / np.where(divisor == 0, np.nan, divisor))
 
 
@@ -209,5 +209,5 @@ def cup_loss(speed: Values, flow: Values, jet_velocity: Values, wheel: Wheel, te
     cup_speed = speed * wheel.pitch_diameter / 2
     entering = jet_velocity - cup_speed
     leaving = wheel.cup_friction * entering
-    carried_away = cup_speed**2 + leaving**2 + 2 * cup_speed * leaving * np.cos(wheel.deflection)
-    return density(temperature) * flow / 2 * (carried_away + entering**2 - leaving**2)
+    carried_away = np.square(cup_speed) + np.square(leaving) + 2 * cup_speed * leaving * np.cos(wheel.deflection)
+    return density(temperature) * flow / 2 * (carried_away + np.square(entering) - np.square(leaving))

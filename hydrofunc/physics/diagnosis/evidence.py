@@ -96,7 +96,7 @@ def fit(
         known = np.isfinite(values).all(axis=1) & np.isfinite(slopes).all(axis=(1, 2))
         values, slopes = np.where(known[:, None], values, 0.0), np.where(known[:, None, None], slopes, 0.0)
         weighed_slopes = slopes * weight[:, :, None]
-        spread = weighed_slopes * deviation.T[:, None, :] ** 2
+        spread = weighed_slopes * np.square(deviation.T[:, None, :])
         residual = np.where(weight > 0, (y - values) * weight, 0.0)
         residual = residual + np.sum(weighed_slopes * (x - mean).T[:, None, :], axis=2)
         builds = spread @ _turned(weighed_slopes)
@@ -129,12 +129,12 @@ def _evidences(y, weight, values, slopes, residual, deviation, kind, builds, met
     A first look does with a few scales, to save time.
     """
     ordinary, taken = ORDINARY[:, kind], weight > 0
-    wider = np.where(ordinary, _WIDER * deviation, deviation).T[:, None, :] ** 2
+    wider = np.square(np.where(ordinary, _WIDER * deviation, deviation).T[:, None, :])
     builds = {1.0: builds, _WIDER: (slopes * wider) @ _turned(slopes)}
     used = np.where(taken[:, :, None] | taken[:, None, :], 1.0, 0.0)  # what was not read stays at its own 1
 
     def matrix(of_meters, of_builds, shared):
-        return builds[of_builds] + meters[shared] * np.where(used, of_meters**2, 1.0)
+        return builds[of_builds] + meters[shared] * np.where(used, np.square(of_meters), 1.0)
 
     logs = [
         _ln_density(matrix(of_meters, of_builds, shared), residual)
@@ -160,13 +160,13 @@ def _ln_density(matrix, residual):
     """
     size = residual.shape[1]
     # More than r' S^-1 r can be: no error of meters has less than this share of its variance by itself.
-    corner = 1 + np.sum(residual**2, axis=1) / (1 - SHARED)
+    corner = 1 + np.sum(np.square(residual), axis=1) / (1 - SHARED)
     whole = np.empty((len(residual), size + 1, size + 1))
     whole[:, :size, :size] = matrix
     whole[:, size, :size] = whole[:, :size, size] = residual
     whole[:, size, size] = corner
     pivots = np.diagonal(np.linalg.cholesky(whole), axis1=1, axis2=2)
-    return -(corner - pivots[:, -1] ** 2) / 2 - np.sum(np.log(pivots[:, :-1]), axis=1)
+    return -(corner - np.square(pivots[:, -1])) / 2 - np.sum(np.log(pivots[:, :-1]), axis=1)
 
 
 def _gains(slopes, inverse, residual, off, taken, deviation, ordinary):
@@ -191,7 +191,9 @@ def _gains(slopes, inverse, residual, off, taken, deviation, ordinary):
     def gain(size_of_causes, size_of_meters):
         pull, weight = (np.concatenate(parts, axis=1) for parts in zip(of_causes, of_meters(size_of_meters)))
         size = np.concatenate([size_of_causes, np.where(several, 1.0, 0.0)], axis=1)
-        gains = (size**2 * pull**2 / (1 + size**2 * weight) - np.log1p(size**2 * weight)) / 2
+        gains = (
+            np.square(size) * np.square(pull) / (1 + np.square(size) * weight) - np.log1p(np.square(size) * weight)
+        ) / 2
         return ln_sum(np.where(size > 0, gains, -np.inf)) - np.log((size > 0).sum(axis=1))
 
     return gain(usual, ODD * taken), gain(second, SECOND_METER * off)

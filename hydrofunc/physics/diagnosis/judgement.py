@@ -236,7 +236,7 @@ def _none_of_these(case, healthy):
         np.where(case.weight > 0, 1 / np.where(case.weight > 0, case.weight, 1.0), 1.0),
         NONE_SPREAD * np.maximum(abs(case.y), abs(healthy)),
     )
-    density = -((miss / spread) ** 2) / 2 - np.log(
+    density = -np.square(miss / spread) / 2 - np.log(
         spread * case.weight, where=case.weight > 0, out=np.zeros_like(spread)
     )
     return np.sum(density, axis=1) + case.answers(np.full((len(case.y), len(LOOKS_YES), 1), 0.7))[:, 0]
@@ -261,7 +261,7 @@ def _following(case, closest, top, second):
     """Numbers of the readings not yet taken, the one first that best tells the two fits apart; 0 for none."""
     fits, every = closest.fit, np.arange(len(top))
     usual = USUAL_UNCERTAINTY[:METERED] * np.maximum(abs(fits.readings[top]), 1e-12)
-    noise = usual**2 + sum(
+    noise = np.square(usual) + sum(
         variance(fits.slopes[one], fits.pick(one).covariance(closest.prior.deviation[:, one])) for one in (top, second)
     )
     apart = abs(fits.readings[top] - fits.readings[second]) / np.sqrt(noise)
@@ -295,7 +295,7 @@ def _as_wide_as_it_seems(closest, top):
     """How many times worse than stated meters and builds are, by the fit of each plant: (meters, builds)."""
     logs = closest.fit.by_scale[top]
     share = np.exp(logs - ln_sum(logs)[:, None])
-    return np.sqrt(share @ np.array(SCALES)[:, :2] ** 2).T
+    return np.sqrt(share @ np.square(np.array(SCALES)[:, :2])).T
 
 
 def _judge(y, uncertainty, plan):

@@ -145,7 +145,7 @@ def _water_as_built(x, plan):
         gross_head * np.exp(_cause(x, "head")),
         Pipe(sections, pipe.fittings + _extra_fittings(x, plan)),
         outlet._replace(
-            nozzle=outlet.nozzle * np.exp(_cause(x, "nozzle")) * _of_water(x, plan) ** 0.25,
+            nozzle=outlet.nozzle * np.exp(_cause(x, "nozzle")) * np.power(_of_water(x, plan), 0.25),
             velocity_coefficient=outlet.velocity_coefficient + _cause(x, "velocity_coefficient"),
         ),
     )
@@ -158,10 +158,10 @@ def _rough(roughness, bore, factor):
 def _extra_fittings(x, plan):
     """Loss coefficient of what blocks the pipe, and of the flow of a leak halfway, by the first bore. [-]"""
     leak = _cause(x, "leak")
-    head = _cause(x, "extra_loss") * plan.plant.gross_head + ((1 + leak) ** 2 - 1) / 2 * plan.lost
+    head = _cause(x, "extra_loss") * plan.plant.gross_head + (np.square(1 + leak) - 1) / 2 * plan.lost
     # Air bubbles make the column lighter: less and less on the way down, as they are pressed together (Boyle).
     head = head + _cause(x, "void") * _ONE_BAR * np.log1p(plan.plant.gross_head / _ONE_BAR)
-    return head * 2 * plan.plant.water.gravity / plan.velocity**2
+    return head * 2 * plan.plant.water.gravity / np.square(plan.velocity)
 
 
 def _of_water(x, plan):
@@ -176,7 +176,7 @@ def _machine_as_built(x, plan, kind, crest=0.0):
     wheel, alternator, load = plan.plant[-3:]
     single, other = SINGLE_PHASE[kind], np.where(alternator.connection == "star", "delta", "star")
     ring = _ring_torque(x, plan)
-    ponding = (_cause(x, "ponding") * plan.torque + ring / 2) / plan.speed**2
+    ponding = (_cause(x, "ponding") * plan.torque + ring / 2) / np.square(plan.speed)
     # A share of one phase's turns: of the mean of three.
     sound, turns = 1 - _cause(x, "shorted") / 3, _cause(x, "turns")
     return (
@@ -214,7 +214,13 @@ def _ring_torque(x, plan):
     alternator, share = plan.plant.alternator, _cause(x, "shorted")
     reactance = alternator.pole_pairs * plan.speed * alternator.phase_inductance * share
     resistance = np.maximum(alternator.phase_resistance, 1e-6)
-    torque = share * plan.speed * alternator.phase_volts**2 * resistance / (resistance**2 + reactance**2)
+    torque = (
+        share
+        * plan.speed
+        * np.square(alternator.phase_volts)
+        * resistance
+        / (np.square(resistance) + np.square(reactance))
+    )
     return np.exp(_cause(x, "ring")) * torque
 
 
@@ -284,7 +290,7 @@ def readings_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndar
     of_static = ("head", "air", "leak", "zero")
     head = _changed(x, of_static)
     static = plant.gross_head * np.exp(_cause(head, "head")) * (1 - _cause(head, "air")) - plan.gauge_height
-    static = static - _MORE_AT_REST * _cause(head, "leak") ** 2 / 2 * plan.lost
+    static = static - _MORE_AT_REST * np.square(_cause(head, "leak")) / 2 * plan.lost
     # Of every reading the causes that change it, and its values with each of them changed.
     weight = density(plant.water.temperature) * plant.water.gravity
     zero = _cause(head, "zero") * plant.gross_head * weight
@@ -337,7 +343,7 @@ def items_of(x: np.ndarray, plan: Planned, kind: np.ndarray) -> tuple[np.ndarray
         wheel.bearing_drag,
         wheel.windage,
         alternator.phase_volts * as_planned,
-        alternator.phase_resistance * as_planned**2,
+        alternator.phase_resistance * np.square(as_planned),
         cable_resistance,
     )
     table = np.array([np.broadcast_to(value, (len(CAUSES), pairs)) for value in values])

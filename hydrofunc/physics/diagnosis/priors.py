@@ -206,7 +206,10 @@ def _even(low, high, count):
 
 def _even_in_flow(least, most, count):
     """Extra loss of head, as a share of gross head at the planned flow, even in the share of the flow it takes."""
-    return [(left**-2 - 1, 2 * left**-3 * deviation) for left, deviation in _even(1 - least, 1 - most, count)]
+    return [
+        (np.power(left, -2) - 1, 2 * np.power(left, -3) * deviation)
+        for left, deviation in _even(1 - least, 1 - most, count)
+    ]
 
 
 def _branch(fault, share, causes, **flags):
