@@ -37,7 +37,6 @@ LEFT_OUT = {
     "fault_probability": "it solves sets of equations for every trouble",
     "likeliest_fault": "it solves sets of equations for every trouble",
     "next_reading": "it solves sets of equations for every trouble",
-    "nozzle_season": "it calculates the plant for every month and nozzle",
     "reading_misfit": "it solves sets of equations for every trouble",
     "slow_change": "it works on a list",
     "slow_change_begin": "it works on a list",

@@ -1,13 +1,18 @@
 """What the functions of a whole plant beside HYDRO_PLANT need of the plant's block, and their graphs."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from ..catalogue import choose
 from ..physics import choose as physics
+from ..physics.choose import ANSWERS
+from ..physics.groups import Pipe
+from ..physics.pipe import widest_nozzle
+from ..physics.plant import STEPS, solved
 from ..registry import Argument, Function, Rule
 from ..units import from_si, to_si
-from .graph import Node
-from .symbols import CannotTrace, node_of
+from .graph import Node, node
+from .symbols import CannotTrace, Symbol, apply, node_of
 from .trace import symbol_of, tracing
 
 
@@ -41,4 +46,37 @@ def nozzle_at_hand() -> OfPlant:
     return OfPlant(choose.FUNCTION, inputs, inner.rules, (choose.SIZES,), graph)
 
 
-OF_PLANTS = {"nozzle_at_hand": nozzle_at_hand}
+@dataclass(frozen=True)
+class Seasons:
+    """The function of a year: what the search for seasons needs, which each language has in a form of its own."""
+
+    function: Function
+    inputs: tuple[Argument, ...]  # of the plant, in the order in which they are judged
+    rules: tuple[Rule, ...]
+    lists: tuple[Argument, ...]  # sizes, flows, days
+    watts: Node  # with one size and one flow; 0 where all jets are wider than the pipe
+    fits: Node  # 1 for a size of which all jets are not wider than the pipe, else 0
+
+
+def nozzle_season() -> Seasons:
+    """Which nozzle to fit in which season. Raises `CannotTrace`."""
+    inner = choose._season(ANSWERS[0], frozenset())
+    lists = (choose.SIZES, choose.MONTHLY, choose.DAYS)
+    names = {a.name for a in lists}
+    inputs = tuple(a for a in inner.arguments if a.name not in names)
+    known: dict[str, Any] = {a.name: symbol_of(a) if a.is_text else to_si(symbol_of(a), a.unit) for a in inputs}
+    size, flow = (to_si(Symbol(node("argument", value=a.name)), a.unit) for a in lists[:2])
+    try:
+        with tracing():
+            widest = widest_nozzle(known.get("jets", 1.0), Pipe.from_names(known))
+            nozzle = {"nozzle": apply("min", size, widest), "available_flow": flow}
+            watts = solved("battery_watts", known | nozzle, STEPS)
+            fits = size <= widest
+            roots = node_of(apply("if", fits, watts, 0.0)), node_of(apply("if", fits, 1.0, 0.0))
+    except CannotTrace as error:
+        raise CannotTrace(f"{choose.SEASON.name}: {error}") from None
+    rules = tuple(rule for rule in inner.rules if rule is not choose.AS_MANY)  # that one each language has by hand
+    return Seasons(choose.SEASON, inputs, rules, lists, *roots)
+
+
+OF_PLANTS = frozenset({choose.FUNCTION.name, choose.SEASON.name})

@@ -13,12 +13,13 @@ is none.
 from collections.abc import Iterable, Sequence
 
 from ..catalogue import plant as whole
+from ..physics import choose
 from ..physics import plant as physics
 from ..registry import FUNCTIONS, Argument, Rule
 from ..units import from_si, to_si
 from .graph import Node, node
 from .lambda_names import HELPER, Names, by_hand, ends, finite, judged_text, reading
-from .of_plants import OF_PLANTS, OfPlant
+from .of_plants import OfPlant, Seasons, nozzle_at_hand, nozzle_season
 from .symbols import CannotTrace, node_of
 from .text import Writer, array, letters, literal, local, stored, word
 from .trace import symbol_of, traced, tracing
@@ -73,8 +74,8 @@ def add_plant(result: Names) -> None:
         result.add(f"{HELPER}plant{_of(state)}", stored(by_hand(text, _WORDS)))
     function = FUNCTIONS["plant"]
     result.add(function.sheet_name, stored(_main()), function.help)
-    for of in OF_PLANTS.values():
-        _add_of_plant(result, readers, of())
+    _add_of_plant(result, readers, nozzle_at_hand())
+    _add_seasons(result, readers, nozzle_season())
 
 
 def _one_of(calls: list[str], first: int = 1) -> str:
@@ -235,6 +236,61 @@ def _quantity(result: Names, quantity: str, state: tuple[str, ...]) -> str:
     except CannotTrace as error:
         raise CannotTrace(f"plant, {quantity}: {error}") from None
     return _body(result, f"{HELPER}q_{quantity}", arguments, root)
+
+
+# The best size of the year, and the best two with the season of the smaller: sizes rising, what each gives in every
+# month (rows), and the answers in their order. Every season of every pair is tried, as in physics.
+_SEASONS = """LAMBDA(sizes,gives,LET(
+    months,ROWS(gives),count,COLUMNS(gives),year,BYCOL(gives,LAMBDA(x,SUM(x))),
+    most,MAX(year),one,INDEX(sizes,XMATCH(most,year)),
+    two,IF(OR(months=1,count=1),HSTACK(most,one,one,0,0),
+    REDUCE(HSTACK(most,one,one,0,0),SEQUENCE(count*count),LAMBDA(so_far,pair,
+    LET(small,INT((pair-1)/count)+1,large,pair-(small-1)*count,
+    IF(large<=small,so_far,
+    LET(more,INDEX(gives,0,small)-INDEX(gives,0,large),
+    sums,VSTACK(0,SCAN(0,VSTACK(more,more),LAMBDA(a,b,a+b))),
+    REDUCE(so_far,SEQUENCE(months),LAMBDA(best,start,
+    LET(season,TAKE(DROP(sums,start),months-1)-INDEX(sums,start),
+    top,MAX(season),total,INDEX(year,large)+top,
+    IF(total>INDEX(best,1)*(1+1E-9),
+    HSTACK(total,INDEX(sizes,small),INDEX(sizes,large),start,MOD(start+XMATCH(top,season)-2,months)+1),
+    best)))))))))),
+    HSTACK(one,most,INDEX(two,2),INDEX(two,3),INDEX(two,1),INDEX(two,4),INDEX(two,5),SUM(BYROW(gives,LAMBDA(x,MAX(x))))))
+    )"""
+_OF_SEASONS = (
+    "sizes gives months count year most one two pair small large more sums a b best start season top total x "
+    "flows days size flow part month rising"
+).split()
+
+
+def _add_seasons(result: Names, readers: dict[object, str], of: Seasons) -> None:
+    """The nozzles of a year."""
+    result.add(f"{HELPER}seasons", stored(_by_hand(_SEASONS, _OF_SEASONS)))
+    reader = _reader(result, readers, of.inputs, of.rules)
+    size, flow = (of.lists[i].with_(many=False) for i in (0, 1))
+    watts = _body(result, f"{HELPER}of_season", (*of.inputs, size, flow), of.watts)
+    fits = _body(result, f"{HELPER}fits", (*of.inputs, size), of.fits)
+    free = letters()
+    inputs = ",".join(local(next(free)) for _ in of.inputs)
+    own = {argument.name: local(argument.name) for argument in of.lists}
+    short = {name: local(next(free)) for name in own}
+    bound = ",".join(f"{short[a.name]},{reading(a, own[a.name])}" for a in of.lists)
+    sizes, flows, days = short.values()
+    gives = (
+        f"MAKEARRAY(COLUMNS({flows}),COLUMNS(rising),LAMBDA(month,part,"
+        f"{watts}({inputs},INDEX(rising,part),INDEX({flows},month))*INDEX({days},month)/SUM({days})))"
+    )
+    found = f"""IF(COLUMNS({flows})<>COLUMNS({days}),#NUM!,LET(rising,SORT({sizes},1,1,TRUE),
+        IF({fits}({inputs},INDEX(rising,1))=0,#NUM!,IFERROR(INDEX({HELPER}seasons(rising,{gives}),place),#NUM!))))"""
+    for one in reversed(short.values()):  # judged behind the inputs of the plant
+        found = f"IF(ISERROR(INDEX({one},1)),{one},{found})"
+    first = ",".join(f"ISERROR({HELPER}wrong({name})),{HELPER}wrong({name})" for name in own.values())
+    text = f"""LAMBDA(plant,quantity,{",".join(own.values())},_xlop.names,_xlop.values,
+        IF(ISERROR(quantity),quantity,
+        LET({bound},wrong,IFS({first},TRUE,0),place,IFERROR(XMATCH(_hydro_keys(quantity),{array(choose.ANSWERS)}),0),
+        then,LAMBDA(keys,column,counts,{reader}({_HANDED_ON},LAMBDA({inputs},{found}))),
+        IF(ISERROR(wrong),wrong,IF(place=0,#VALUE!,{_entered("then", "then")})))))"""
+    result.add(of.function.sheet_name, stored(_by_hand(text, _OF_SEASONS)), of.function.help)
 
 
 def _body(result: Names, name: str, arguments: Sequence[Argument], root: Node) -> str:

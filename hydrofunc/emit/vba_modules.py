@@ -27,7 +27,7 @@ def modules() -> dict[str, str]:
         raise DeclarationError(str(error)) from error
     for graph in [*graphs.values(), plant.cable]:
         written.library.look_through([graph.result, *graph.rules])
-    written.library.look_through([*plant.graphs.values(), *(of.graph for of in plant.of_plants)])
+    written.library.look_through([*plant.graphs.values(), plant.at_hand.graph, plant.season.watts, plant.season.fits])
     for function in FUNCTIONS.values():
         if function.name in LEFT_OUT:
             written.functions.append(left_out(function))

@@ -13,7 +13,7 @@ from ..physics import plant as physics
 from ..registry import FUNCTIONS, Argument, Rule
 from ..units import from_si, to_si
 from .graph import Node, node
-from .of_plants import OF_PLANTS, OfPlant
+from .of_plants import OfPlant, Seasons, nozzle_at_hand, nozzle_season
 from .plant import STATES, needed
 from .symbols import CannotTrace, node_of
 from .trace import symbol_of, traced, tracing
@@ -235,6 +235,130 @@ End Function
 """
 
 
+# The search of `physics.choose.seasons`: sizes rising, and what each gives in every month.
+_SEASONS = """\
+Public Function HydSeasons(sizes As Variant, gives As Variant, ByVal months As Long, ByVal count As Long, _
+ByVal place As Long) As Double
+Dim whole() As Double, sums() As Double
+Dim i As Long, k As Long, small As Long, large As Long, start As Long, best As Long, found As Long
+Dim most As Double, every As Double, two As Double, top As Double, total As Double
+Dim dry As Double, wet As Double, first As Double, last As Double
+ReDim whole(1 To count)
+ReDim sums(0 To 2 * months)
+best = 1
+For k = 1 To count
+For i = 1 To months
+whole(k) = whole(k) + gives(i, k)
+Next i
+If whole(k) > whole(best) Then best = k
+Next k
+For i = 1 To months
+most = gives(i, 1)
+For k = 2 To count
+If gives(i, k) > most Then most = gives(i, k)
+Next k
+every = every + most
+Next i
+two = whole(best)
+dry = sizes(best)
+wet = sizes(best)
+If months > 1 Then
+For small = 1 To count - 1
+For large = small + 1 To count
+sums(0) = 0#
+For k = 1 To 2 * months
+i = (k - 1) Mod months + 1
+sums(k) = sums(k - 1) + (gives(i, small) - gives(i, large))
+Next k
+For start = 1 To months
+found = start
+For k = start + 1 To start + months - 2
+If sums(k) > sums(found) Then found = k
+Next k
+top = sums(found) - sums(start - 1)
+total = whole(large) + top
+If total > two * 1.000000001 Then
+two = total
+dry = sizes(small)
+wet = sizes(large)
+first = start
+last = (found - 1) Mod months + 1
+End If
+Next start
+Next large
+Next small
+End If
+Select Case place
+{cases}
+End Select
+End Function
+"""
+_ANSWERS = {
+    "one": "sizes(best)",
+    "one_watts": "whole(best)",
+    "dry": "dry",
+    "wet": "wet",
+    "two_watts": "two",
+    "first": "first",
+    "last": "last",
+    "every_watts": "every",
+}
+_SEASON = f"""\
+Public Function HYDRO_NOZZLE_SEASON(Optional plant As Variant, Optional quantity As Variant, _
+Optional sizes As Variant, Optional flows As Variant, Optional month_days As Variant, _
+Optional names As Variant, Optional values As Variant) As Variant
+{{described}}
+Dim a1 As Variant, a2 As Variant, a3 As Variant, wrong As Long, worse As Long, place As Long, result As Double
+Dim none As Variant, asked As Variant, changed As Variant, changed_to As Variant
+Dim rising() As Double, gives() As Double, i As Long, k As Long, count As Long, months As Long, days As Double
+On Error GoTo failed
+If IsMissing(plant) Or IsMissing(quantity) Then
+HydBad wrong, 2015
+Else
+asked = HydGiven(quantity)
+If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = HydAnswer(HydKey(asked))
+End If
+{{reads}}
+If worse < 0 And wrong >= 0 Then wrong = worse
+{_ENTERED}If place = 0 Then HydBad wrong, 2015
+{{working_up}}If wrong = 0 Then {{reader}} wrong
+If wrong = 0 Then wrong = worse
+If wrong <> 0 Then
+HYDRO_NOZZLE_SEASON = HydError(wrong)
+Exit Function
+End If
+count = a1(0)
+months = a2(0)
+If months <> a3(0) Then Err.Raise 5
+ReDim rising(1 To count)
+For k = 1 To count
+result = a1(k)
+i = k - 1
+Do While i > 0
+If rising(i) <= result Then Exit Do
+rising(i + 1) = rising(i)
+i = i - 1
+Loop
+rising(i + 1) = result
+Next k
+If HydSeasonFits(rising(1)) = 0# Then Err.Raise 5
+For i = 1 To months
+days = days + a3(i)
+Next i
+ReDim gives(1 To months, 1 To count)
+For i = 1 To months
+For k = 1 To count
+gives(i, k) = HydSeasonWatts(rising(k), a2(i)) * (a3(i) / days)
+Next k
+Next i
+HYDRO_NOZZLE_SEASON = HydSeasons(rising, gives, months, count, place)
+Exit Function
+failed:
+HYDRO_NOZZLE_SEASON = HydError(2036)
+End Function
+"""
+
+
 class Plant:
     """HYDRO_PLANT: first the graphs of all quantities, then, when the library has seen them, the procedures."""
 
@@ -243,7 +367,7 @@ class Plant:
         for state in STATES:
             for quantity in whole.QUANTITIES:
                 self.graphs[quantity, state] = _graph(quantity, state)
-        self.of_plants = [made() for made in OF_PLANTS.values()]
+        self.at_hand, self.season = nozzle_at_hand(), nozzle_season()
         self.cable = traced(FUNCTIONS["cable_resistance"])
         self._readers: dict[object, str] = {}
         self._quantities: dict[tuple[Node, object], str] = {}
@@ -260,7 +384,8 @@ class Plant:
                 lines += [f"Case {place}", f"{reader} wrong", f"If wrong = 0 Then HydState{i} = {answer}()"]
             head = f"Public Function HydState{i}(ByVal place As Long, wrong As Long) As Double"
             modules.plant.append(procedure(head, [], [*lines, "End Select"]))
-        for name, words in (("HydQuantity", whole.QUANTITIES), ("HydInput", _PLACES)):
+        lists = (("HydQuantity", whole.QUANTITIES), ("HydInput", _PLACES), ("HydAnswer", _ANSWERS))
+        for name, words in lists:
             cases = [f"Case {word(one)}: {name} = {place}" for place, one in enumerate(words, start=1)]
             head = f"Public Function {name}(ByVal x As String) As Long"
             modules.plant.append(procedure(head, [], ["Select Case x", *cases, "End Select"]))
@@ -270,8 +395,8 @@ class Plant:
         working_up = _WORKED_UP.format(
             worked_up=f"({changed}) Or (HydHow({_RESISTANCE}) < 2 And HydHow({parts[0]}) >= 2)", resistance=_RESISTANCE
         )
-        for of in self.of_plants:
-            self._add_of_plant(modules, of, working_up)
+        self._add_of_plant(modules, self.at_hand, working_up)
+        self._add_seasons(modules, self.season, working_up)
         modules.functions.append(
             _MAIN.format(
                 described="\n".join(described(FUNCTIONS["plant"])),
@@ -365,6 +490,31 @@ class Plant:
                     f"{name} = result",
                 ],
                 ["Exit Function", *body.ends, "failed:", f"{name} = HydError(2036)"],
+            )
+        )
+
+    def _add_seasons(self, modules: Modules, of: Seasons, working_up: str) -> None:
+        """The nozzles of a year."""
+        reader = self._reader(modules, of.inputs, of.rules)
+        cases = (f"Case {place}: HydSeasons = {text}" for place, text in enumerate(_ANSWERS.values(), start=1))
+        modules.plant.append(_SEASONS.format(cases="\n".join(cases)))
+        for name, root, own in (("HydSeasonWatts", of.watts, ("size", "flow")), ("HydSeasonFits", of.fits, ("size",))):
+            known, kinds = _places(of.inputs)
+            more = {node("argument", value=a.name): text for a, text in zip(of.lists, own)}
+            known, kinds = known | more, kinds | dict.fromkeys(more, "number")
+            modules.with_helpers(root, kinds)
+            body = Body(modules.library, known, kinds, "0")
+            body.value(root, name)
+            head = f"Public Function {name}({', '.join(f'ByVal {text} As Double' for text in own)}) As Double"
+            end = ["Exit Function", *body.ends] if body.ends else []
+            modules.plant.append(procedure(head, body.declarations(), [*body.arrays, *body.lines], end))
+        reads = [reading(a, f"a{i}").replace("wrong", "worse") for i, a in enumerate(of.lists, start=1)]
+        modules.functions.append(
+            _SEASON.format(
+                described="\n".join(described(of.function)),
+                reads="\n".join(reads),
+                working_up=working_up,
+                reader=reader,
             )
         )
 

@@ -79,7 +79,7 @@ def seasons(known: Mapping[str, Any], sizes: Values, flows: Values, month_days: 
     dry, wet, two_watts = one, one, one_watts
     first, last = np.zeros_like(one), np.zeros_like(one)
     months, count = gives.shape[-2:]
-    for small, large in combinations(range(count), 2):
+    for small, large in combinations(range(count), 2) if months > 1 else ():  # a season is shorter than the year
         # What the smaller one gives more, twice over: a season may pass the turn of the year.
         more = gives[..., small] - gives[..., large]
         sums = np.cumsum(np.concatenate([0 * more[..., :1], more, more], axis=-1), axis=-1)

@@ -66,12 +66,13 @@ def plant_answer(rows, quantity, names=None, values=None):
     return _told(*from_cells(FUNCTIONS["plant"], arguments))
 
 
-def nozzle_answer(rows, sizes, changed):
-    """What Python says of the nozzles at hand."""
-    arguments = [Cells([item for pair in rows.items() for item in pair]), Cells(list(sizes))]
+def list_answer(function, rows, lists, changed):
+    """What Python says of a plant and lists: the nozzle at hand, or an answer about the seasons."""
+    block = Cells([item for pair in rows.items() for item in pair])
+    arguments = [block, *(Cells(one if isinstance(one, str) else list(one)) for one in lists)]
     if changed:
         arguments += [Cells(list(changed)), Cells(list(changed.values()))]
-    return _told(*from_cells(FUNCTIONS["nozzle_at_hand"], arguments))
+    return _told(*from_cells(FUNCTIONS[function], arguments))
 
 
 def _told(value, code):

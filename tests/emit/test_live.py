@@ -27,7 +27,19 @@ from hydrofunc.workbook.splice import splice
 from tests.emit.books import agree, formulas_and_values
 from tests.emit.sites import SITES, compared
 
-WHOLE = ("Site", "Pipe", "Route", "Nozzle", "Wheel", "Choices", "Housing", "Alternator and battery", "Energy", "Tried")
+WHOLE = (
+    "Site",
+    "Pipe",
+    "Route",
+    "Nozzle",
+    "Wheel",
+    "Choices",
+    "Housing",
+    "Alternator and battery",
+    "Energy",
+    "Supply",
+    "Tried",
+)
 
 
 @cache

@@ -13,13 +13,14 @@ from hydrofunc.emit.lambda_names import LEFT_OUT
 from hydrofunc.emit.symbols import CannotTrace
 from hydrofunc.emit.text import complaint, shown, stored
 from hydrofunc.emit.trace import traced
+from hydrofunc.physics.choose import ANSWERS
 from hydrofunc.registry import FUNCTIONS
 from tests.emit.calls import CELLS, answer, formula, odd_calls, random_calls
 from tests.emit.engines import ENGINES, sheet_with
-from tests.emit.plants import SITE, cells_of, nozzle_answer, plant_answer, random_plant
+from tests.emit.plants import SITE, cells_of, list_answer, plant_answer, random_plant
 
 LIVE = [f for name, f in FUNCTIONS.items() if name not in LEFT_OUT and f.resolve is None]
-WHOLE_PLANTS = ("diagnosis", "doubt", "nozzle_season", "surge_run")
+WHOLE_PLANTS = ("diagnosis", "doubt", "surge_run")
 SEED = 20261127
 # Of all calls the share that an engine gets; formulon needs four times as long for one.
 SHARE = {"formulon": 0.15, "ironcalc": 1.0}
@@ -105,9 +106,13 @@ def test_a_question_about_a_plant_gets_the_answer_it_gets_in_python(engine):
     assert sum(isinstance(found[place], float) for place in places) > len(asked) / 3
 
 
+CHANGES = [{}, {}, {"gross_head": 40.0}, {"battery_volts": 52.0, "jets": 2.0}, {"speed": 700.0}, {"nozzle": 5.0}]
+CHANGES += [{"cable_area": 10.0, "cable_length": 80.0}, {"battery_volts": 900.0}, {"bore": -1.0}, {"colour": 1.0}]
+
+
 def nozzle_calls(rng, count):
     """Random plants, the sizes at hand, some too wide for the pipe, and what is changed; or sizes that are none."""
-    lists = [
+    sizes = [
         [7.0],
         [9.0, 6.0, 8.0, 8.0],
         [4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0],
@@ -116,41 +121,72 @@ def nozzle_calls(rng, count):
         [0.3, 0.5],
         [8.0, None, 9.0],
     ]
-    yield from ((SITE, sizes, {}) for sizes in ([8.0, "nine"], [8.0, 0.0], [8.0, 600.0], [None, None]))
-    changes = [{}, {}, {"gross_head": 40.0}, {"battery_volts": 52.0, "jets": 2.0}, {"speed": 700.0}, {"nozzle": 5.0}]
-    changes += [{"cable_area": 10.0, "cable_length": 80.0}, {"battery_volts": 900.0}, {"bore": -1.0}, {"colour": 1.0}]
+    yield from ((SITE, (one,), {}) for one in ([8.0, "nine"], [8.0, 0.0], [8.0, 600.0], [None, None]))
     for number in range(count):
-        yield random_plant(rng) if number % 3 else SITE, rng.choice(lists), rng.choice(changes)
+        yield random_plant(rng) if number % 3 else SITE, (rng.choice(sizes),), rng.choice(CHANGES)
 
 
-def nozzle_formulas(asked):
+def season_calls(rng, count):
+    """Random plants with the flows of some months, what is asked of the year, and what is changed; or odd lists."""
+    year, days = [2.4, 2.4, 1.1, 0.9], [30.0, 28.0, 31.0, 30.0]
+    yield from (
+        (SITE, ("dry", sizes, flows, of_days), {})
+        for sizes, flows, of_days in (
+            ([6.0, 8.0], year, days[:3]),
+            ([6.0, 8.0], [2.4], [30.0]),
+            ([6.0], year, days),
+            ([60.0, 70.0], year, days),
+            ([6.0, "eight"], year, days),
+            ([6.0, 8.0], [-1.0, 2.0], [30.0, 30.0]),
+            ([6.0, 8.0], [2.0, 2.0], [30.0, 0.0]),
+        )
+    )
+    yield SITE, ("best", [6.0, 8.0], year, days), {}
+    for number in range(count):
+        months = rng.choice((2, 3, 5, 8))
+        flows = [round(rng.uniform(0.0, 2.6), 3) for _ in range(months)]
+        sizes = rng.choice(([6.0, 8.0], [9.0, 5.0, 7.0], [60.0, 8.0, 6.5], [7.0, 7.0]))
+        lists = rng.choice(ANSWERS), sizes, flows, [rng.choice((28.0, 30.0, 31.0)) for _ in range(months)]
+        yield random_plant(rng) if number % 2 else SITE, lists, rng.choice(CHANGES)
+
+
+def list_formulas(name, asked):
     """Cells, and calls in the same order."""
     cells, formulas = {}, []
-    for number, (rows, sizes, changed) in enumerate(asked):
+    for number, (rows, lists, changed) in enumerate(asked):
         first = 1 + 60 * number
         block, area = cells_of(rows, "A", first)
-        cells |= block | {f"{column}{first + 3}": size for column, size in zip("DEFGHIJK", sizes)}
-        text = f"HYDRO_NOZZLE_AT_HAND({area},Cells!D{first + 3}:{'DEFGHIJK'[len(sizes) - 1]}{first + 3}"
-        for column, (name, value) in zip("DE", changed.items()):
-            cells[f"{column}{first}"], cells[f"{column}{first + 1}"] = name, value
+        cells |= block
+        given = [area]
+        for row, one in enumerate(lists, start=first + 3):
+            if isinstance(one, str):
+                given.append(f'"{one}"')
+                continue
+            cells |= {f"{column}{row}": value for column, value in zip("DEFGHIJK", one)}
+            given.append(f"Cells!D{row}:{'DEFGHIJK'[len(one) - 1]}{row}")
+        for column, (changed_name, value) in zip("DE", changed.items()):
+            cells[f"{column}{first}"], cells[f"{column}{first + 1}"] = changed_name, value
         if changed:
             last = "DE"[len(changed) - 1]
-            text += "".join(f",Cells!D{first + row}:{last}{first + row}" for row in (0, 1))
-        formulas.append(text + ")")
+            given += [f"Cells!D{first + row}:{last}{first + row}" for row in (0, 1)]
+        formulas.append(f"HYDRO_{name.upper()}({','.join(given)})")
     return cells, formulas
 
 
+OF_LISTS = {"nozzle_at_hand": nozzle_calls, "nozzle_season": season_calls}
+
+
+@pytest.mark.parametrize("name", OF_LISTS)
 @pytest.mark.parametrize("engine", ENGINES)
-def test_the_nozzle_at_hand_is_the_one_it_is_in_python(engine):
-    rng = random.Random(SEED + 3)
-    asked = list(nozzle_calls(rng, 12 if engine == "formulon" else 240))
-    cells, formulas = nozzle_formulas(asked)
+def test_what_is_asked_of_a_plant_and_lists_is_answered_as_in_python(engine, name):
+    asked = list(OF_LISTS[name](random.Random(SEED + 3), 12 if engine == "formulon" else 240))
+    cells, formulas = list_formulas(name, asked)
     places = [("Calls", f"A{row}") for row in range(1, len(asked) + 1)]
     found = ENGINES[engine](sheet_with(names().texts, formulas, cells), places)
-    expected = [nozzle_answer(*call) for call in asked]
+    expected = [list_answer(name, *call) for call in asked]
     wrong = [
-        (sizes, changed, ours, found[place])
-        for (_, sizes, changed), ours, place in zip(asked, expected, places)
+        (call[1:], ours, found[place])
+        for call, ours, place in zip(asked, expected, places)
         if not close(ours, found[place])
     ]
     assert not wrong, f"{len(wrong)} of {len(asked)}, such as {wrong[:5]}"

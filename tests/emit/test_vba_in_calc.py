@@ -21,8 +21,8 @@ from hydrofunc.template import INPUTS
 from hydrofunc.workbook.splice import splice
 from tests.emit.books import agree, formulas_and_values
 from tests.emit.calls import CELLS, answer, formula, odd_calls, random_calls
-from tests.emit.plants import cells_of, nozzle_answer, plant_answer
-from tests.emit.test_names import LIVE, SEED, close, nozzle_calls, nozzle_formulas, plant_calls
+from tests.emit.plants import cells_of, list_answer, plant_answer
+from tests.emit.test_names import LIVE, OF_LISTS, SEED, close, list_formulas, plant_calls
 from tests.hosts.calc.calc_session import ERRORS, Calc, options_for
 
 pytestmark = pytest.mark.calc
@@ -133,11 +133,12 @@ def test_a_question_about_a_plant_gets_the_answer_it_gets_in_python(calc, tmp_pa
     assert sum(isinstance(value, float) for value in found) > len(asked) / 3
 
 
-def test_the_nozzle_at_hand_is_the_one_it_is_in_python(calc, tmp_path):
-    asked = list(nozzle_calls(random.Random(SEED + 3), 240))
-    cells, formulas = nozzle_formulas(asked)
+@pytest.mark.parametrize("name", OF_LISTS)
+def test_what_is_asked_of_a_plant_and_lists_is_answered_as_in_python(calc, tmp_path, name):
+    asked = list(OF_LISTS[name](random.Random(SEED + 3), 120))
+    cells, formulas = list_formulas(name, asked)
     found = opened(calc, tmp_path, formulas, cells)
-    expected = [nozzle_answer(*call) for call in asked]
+    expected = [list_answer(name, *call) for call in asked]
     wrong = [(text, ours, value) for text, ours, value in zip(formulas, expected, found) if not close(ours, value)]
     assert not wrong, f"{len(wrong)} of {len(asked)}, such as {wrong[:5]}"
 
