@@ -246,7 +246,7 @@ class _Weathers:
         self.w, self.entries = w, w.sum(axis=-1)[:, None]
         self.seen_by = np.linalg.inv(root)
         self.width = 2 * np.log(np.diagonal(root, axis1=-2, axis2=-1)).sum(axis=-1)  # ln of the determinant
-        self.rounding = self.entries * (0.05 * LEAST_SCATTER) ** 2
+        self.rounding = self.entries * np.square(0.05 * LEAST_SCATTER)
         self.readings = self._seen(y)
 
     def _seen(self, column):
