@@ -32,7 +32,7 @@ from .timing import Row, spent_by
 MANY = 100_000
 FEW, MORE = 1_024, 5_120  # of a sweep of all outputs, which takes too long with MANY; the first 1,024 are small blocks
 IN_CALC, IN_ENGINE, BY_HAND = 5, 3, 200  # scenarios of a rival
-LIMITS = {"ironcalc": 70, "formulon": 30}  # processor seconds for an engine in a process of its own
+LIMITS = {"ironcalc": 70, "formulon": 60}  # processor seconds for an engine in a process of its own
 LONG_LIMIT = 300
 TOLERANCE = 1e-9
 
