@@ -93,7 +93,7 @@ class Scenarios:
         self._listed = _targets(book, self._table.heads)
         self.targets = [*self._listed, *self._axes]
         _refuse_twice(self.targets)
-        if (count := len(self)) > MOST_SCENARIOS and not yes:
+        if (count := len(self._table) * self.steps) > MOST_SCENARIOS and not yes:  # more than `len` can tell
             instead = f"{'give --latin fewer points' if latin else 'vary fewer values'}, or give sweep --yes"
             raise FileRefused(f"{count:,} scenarios, more than {MOST_SCENARIOS:,}: {instead}")
         self.problems: list[Problem] = []
