@@ -32,11 +32,17 @@ class OfPlant:
         return *self.inputs, *self.lists
 
 
+def _of_the_block(inner: Function, lists: tuple[Argument, ...]) -> tuple[tuple[Argument, ...], dict[str, Any]]:
+    """What a function of single inputs takes from the plant, and the symbols of that in SI units."""
+    own = {argument.name for argument in lists}
+    inputs = tuple(a for a in inner.arguments if a.name not in own)
+    return inputs, {a.name: symbol_of(a) if a.is_text else to_si(symbol_of(a), a.unit) for a in inputs}
+
+
 def nozzle_at_hand() -> OfPlant:
     """Of the nozzles at hand the one with most watts. Raises `CannotTrace`."""
     inner = choose._single(frozenset())
-    inputs = tuple(a for a in inner.arguments if a.name != choose.SIZES.name)
-    known = {a.name: symbol_of(a) if a.is_text else to_si(symbol_of(a), a.unit) for a in inputs}
+    inputs, known = _of_the_block(inner, (choose.SIZES,))
     try:
         with tracing():
             answer = physics.most_watts(known, to_si(symbol_of(choose.SIZES), choose.SIZES.unit))
@@ -62,9 +68,7 @@ def nozzle_season() -> Seasons:
     """Which nozzle to fit in which season. Raises `CannotTrace`."""
     inner = choose._season(ANSWERS[0], frozenset())
     lists = (choose.SIZES, choose.MONTHLY, choose.DAYS)
-    names = {a.name for a in lists}
-    inputs = tuple(a for a in inner.arguments if a.name not in names)
-    known: dict[str, Any] = {a.name: symbol_of(a) if a.is_text else to_si(symbol_of(a), a.unit) for a in inputs}
+    inputs, known = _of_the_block(inner, lists)
     size, flow = (to_si(Symbol(node("argument", value=a.name)), a.unit) for a in lists[:2])
     try:
         with tracing():

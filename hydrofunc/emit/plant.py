@@ -53,8 +53,8 @@ _BLOCK = {
     'IFERROR(SUM((lower=DROP(row,-1))*(lower<>""))>0,FALSE))))',
 }
 _WORDS = (
-    "changed changed_to wrong counts none "
-    "keys column names values name value absent empty place here known so_far x quantity plant block then row lower"
+    "keys column names values name value place here known so_far x quantity plant then row lower none "
+    "changed changed_to wrong counts"
 ).split()
 
 
@@ -137,8 +137,7 @@ def _given(argument: Argument) -> str:
     """One input as it stands in the block, its default where it is not there, or is empty and may be."""
     if argument.name == "cable_resistance":
         return f"{HELPER}cable({_HANDED_ON})"
-    known = _default(argument)
-    return _looked_up(argument.name, known, known if argument.name in whole.MAY_BE_EMPTY else "#VALUE!")
+    return f"LET(x,{_raw(argument.name)},{_or_default('x', argument)})"
 
 
 def _default(argument: Argument) -> str:
@@ -147,8 +146,11 @@ def _default(argument: Argument) -> str:
     return word(argument.default) if isinstance(argument.default, str) else _number(argument.default)
 
 
-def _looked_up(name: str, absent: str, empty: str) -> str:
-    return f'LET(x,{_raw(name)},IF(ISLOGICAL(x),{absent},IF(x="",{empty},x)))'
+def _or_default(found: str, argument: Argument) -> str:
+    """What was found in the block, its default where it is not there, or is empty and may be."""
+    known = _default(argument)
+    empty = known if argument.name in whole.MAY_BE_EMPTY else "#VALUE!"
+    return f'IF(ISLOGICAL({found}),{known},IF({found}="",{empty},{found}))'
 
 
 def _raw(name: str) -> str:
@@ -337,15 +339,10 @@ def _add_cable(result: Names) -> None:
             f"LAMBDA({handed},LET({reads},{wrong},IFS({errors},TRUE,0),IF(ISERROR({wrong}),{wrong},IFERROR({worked_up},#NUM!))))"
         ),
     )
-    default = _default(own)
-    row = _read(
-        own,
-        f'IF(ISLOGICAL(here),{default},IF(here="",{default if own.name in whole.MAY_BE_EMPTY else "#VALUE!"},here))',
-    )
+    row = _read(own, _or_default("here", own))
     text = f"""LAMBDA({_HANDED_ON},LET(here,{_raw("cable_resistance")},long,{_raw("cable_length")},
         none,IF(ISLOGICAL(here),here,IFERROR(here="",FALSE)),
         size,NOT(IF(ISLOGICAL(long),long,IFERROR(long="",FALSE))),
         up,IF(none,size,ISLOGICAL(here)),
         IF(up,{HELPER}cable_worked_up({_HANDED_ON}),{row})))"""
-    pieces = "".join(line.strip() for line in text.splitlines())
-    result.add(f"{HELPER}cable", stored(by_hand(pieces, [*_WORDS, "long", "none", "size", "up"])))
+    result.add(f"{HELPER}cable", stored(_by_hand(text, ["long", "size", "up"])))

@@ -289,9 +289,7 @@ class Writer:
                 self.called[variable] = local(next(self.free))
             value, step = (self.called[variable] for variable in args[2:4])
             body = self._block(self.branch[part, 1], args[1])
-            if isinstance(
-                steps, UntilStill
-            ):  # the value and its last step go along; when that is nothing any more, both stay
+            if isinstance(steps, UntilStill):  # the value and its last step; where that is nothing any more, both stay
                 both, then = local(next(self.free)), local(next(self.free))
                 moved = f"LET({value},INDEX({both},1),{then},{body},HSTACK({then},{then}-{value}))"
                 body = f"IF(ABS(INDEX({both},2))<{literal(STILL)},{both},{moved})"

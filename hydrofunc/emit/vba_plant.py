@@ -5,7 +5,7 @@ quantities needs and puts it into the arrays `HydX` (numbers) and `HydS` (words)
 Rows left out, empty or changed count as in `plant`, the writer of LAMBDA names.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import cast
 
 from ..catalogue import plant as whole
@@ -204,6 +204,20 @@ _WORKED_UP = """\
 HydWorkedUp = {worked_up}
 If HydHow({resistance}) = 3 Then HydWorkedUp = False
 """
+
+
+def _asked(look_up: str) -> str:
+    """What reads the word that is asked, and finds its place in a list."""
+    return f"""\
+If IsMissing(plant) Or IsMissing(quantity) Then
+HydBad wrong, 2015
+Else
+asked = HydGiven(quantity)
+If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = {look_up}(HydKey(asked))
+End If
+"""
+
+
 _MAIN = f"""\
 Public Function HYDRO_PLANT(Optional plant As Variant, Optional quantity As Variant, Optional names As Variant, _
 Optional values As Variant) As Variant
@@ -211,13 +225,7 @@ Optional values As Variant) As Variant
 Dim wrong As Long, place As Long, result As Double
 Dim none As Variant, asked As Variant, changed As Variant, changed_to As Variant
 On Error GoTo failed
-If IsMissing(plant) Or IsMissing(quantity) Then
-HydBad wrong, 2015
-Else
-asked = HydGiven(quantity)
-If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = HydQuantity(HydKey(asked))
-End If
-{_ENTERED}If place = 0 Then HydBad wrong, 2015
+{_asked("HydQuantity")}{_ENTERED}If place = 0 Then HydBad wrong, 2015
 If wrong = 0 Then
 {{working_up}}Select Case {{state}}
 {{cases}}
@@ -312,13 +320,7 @@ Dim a1 As Variant, a2 As Variant, a3 As Variant, wrong As Long, worse As Long, p
 Dim none As Variant, asked As Variant, changed As Variant, changed_to As Variant
 Dim rising() As Double, gives() As Double, i As Long, k As Long, count As Long, months As Long, days As Double
 On Error GoTo failed
-If IsMissing(plant) Or IsMissing(quantity) Then
-HydBad wrong, 2015
-Else
-asked = HydGiven(quantity)
-If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = HydAnswer(HydKey(asked))
-End If
-{{reads}}
+{_asked("HydAnswer")}{{reads}}
 If worse < 0 And wrong >= 0 Then wrong = worse
 {_ENTERED}If place = 0 Then HydBad wrong, 2015
 {{working_up}}If wrong = 0 Then {{reader}} wrong
@@ -431,24 +433,38 @@ class Plant:
 
     def _quantity(self, modules: Modules, quantity: str, arguments: tuple[Argument, ...], root: Node) -> str:
         """The function of this graph."""
-        known, kinds = _places(arguments)
-        key = (root, tuple(known.values()))
+        key = (root, tuple(_places(arguments)[0].values()))
         if key in self._quantities:
             return self._quantities[key]
         name = f"HydQ{len(self._quantities) + 1}_{quantity}"
         self._quantities[key] = name
+        self._function(modules, name, arguments, root)
+        return name
+
+    def _function(
+        self,
+        modules: Modules,
+        name: str,
+        arguments: tuple[Argument, ...],
+        root: Node,
+        own: Mapping[Argument, str] | None = None,
+    ) -> None:
+        """Writes the function of a graph: of the inputs that a reader has read, and of numbers of its own."""
+        known, kinds = _places(arguments)
+        more = {node("argument", value=argument.name): text for argument, text in (own or {}).items()}
+        known, kinds = known | more, kinds | dict.fromkeys(more, "number")
         modules.with_helpers(root, kinds)
         body = Body(modules.library, known, kinds, "0")
         body.value(root, name)
+        given = ", ".join(f"ByVal {text} As {TYPES['number']}" for text in more.values())
         modules.plant.append(
             procedure(
-                f"Public Function {name}() As {TYPES['number']}",
+                f"Public Function {name}({given}) As {TYPES['number']}",
                 body.declarations(),
                 [*body.arrays, *body.lines, *finite(name, root)],
                 ["Exit Function", *body.ends] if body.ends else [],
             )
         )
-        return name
 
     def _add_of_plant(self, modules: Modules, of: OfPlant, working_up: str) -> None:
         """A function of a plant and of lists of its own, which are judged behind the inputs."""
@@ -498,16 +514,8 @@ class Plant:
         reader = self._reader(modules, of.inputs, of.rules)
         cases = (f"Case {place}: HydSeasons = {text}" for place, text in enumerate(_ANSWERS.values(), start=1))
         modules.plant.append(_SEASONS.format(cases="\n".join(cases)))
-        for name, root, own in (("HydSeasonWatts", of.watts, ("size", "flow")), ("HydSeasonFits", of.fits, ("size",))):
-            known, kinds = _places(of.inputs)
-            more = {node("argument", value=a.name): text for a, text in zip(of.lists, own)}
-            known, kinds = known | more, kinds | dict.fromkeys(more, "number")
-            modules.with_helpers(root, kinds)
-            body = Body(modules.library, known, kinds, "0")
-            body.value(root, name)
-            head = f"Public Function {name}({', '.join(f'ByVal {text} As Double' for text in own)}) As Double"
-            end = ["Exit Function", *body.ends] if body.ends else []
-            modules.plant.append(procedure(head, body.declarations(), [*body.arrays, *body.lines], end))
+        self._function(modules, "HydSeasonWatts", of.inputs, of.watts, dict(zip(of.lists, ("size", "flow"))))
+        self._function(modules, "HydSeasonFits", of.inputs, of.fits, dict(zip(of.lists, ("size",))))
         reads = [reading(a, f"a{i}").replace("wrong", "worse") for i, a in enumerate(of.lists, start=1)]
         modules.functions.append(
             _SEASON.format(
