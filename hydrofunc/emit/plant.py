@@ -10,7 +10,8 @@ Python an error value counts before all else. A row whose name stands twice is r
 is none.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple
 
 from ..catalogue import plant as whole
 from ..physics import choose
@@ -120,17 +121,36 @@ def _add_of_plant(result: Names, readers: dict[object, str], of: OfPlant) -> Non
     reader = _reader(result, readers, of.inputs, of.rules)
     inner = _body(result, f"{HELPER}of_{of.function.name}", of.arguments, of.graph)
     free = letters()
-    inputs, lists = ([local(next(free)) for _ in some] for some in (of.inputs, of.lists))
-    own = [local(argument.name) for argument in of.lists]
-    bound = ",".join(f"{short},{reading(a, name)}" for short, a, name in zip(lists, of.lists, own))
-    found = f"{inner}({','.join([*inputs, *lists])})"
-    for short in reversed(lists):  # judged behind the inputs of the plant
-        found = f"IF(ISERROR(INDEX({short},1)),{short},{found})"
-    first = ",".join(f"ISERROR({HELPER}wrong({name})),{HELPER}wrong({name})" for name in own)
-    text = f"""LAMBDA(plant,{",".join(own)},_xlop.names,_xlop.values,LET({bound},wrong,IFS({first},TRUE,0),
-        then,LAMBDA(keys,column,counts,{reader}({_HANDED_ON},LAMBDA({",".join(inputs)},{found}))),
+    inputs = ",".join(local(next(free)) for _ in of.inputs)
+    own, lists = _lists(of.lists, free)
+    found = lists.judged(f"{inner}({','.join([inputs, *lists.short])})")
+    text = f"""LAMBDA(plant,{own},_xlop.names,_xlop.values,LET({lists.bound},wrong,{lists.wrong},
+        then,LAMBDA(keys,column,counts,{reader}({_HANDED_ON},LAMBDA({inputs},{found}))),
         IF(ISERROR(wrong),wrong,{_entered("then", "then")})))"""
     result.add(of.function.sheet_name, stored(_by_hand(text)), of.function.help)
+
+
+class _Lists(NamedTuple):
+    """Lists beside a plant, as text: their short names, what binds these, and the first error value given."""
+
+    short: list[str]
+    bound: str
+    wrong: str
+
+    def judged(self, found: str) -> str:
+        """What was found where all lists may be used; they are judged behind the inputs of the plant."""
+        for one in reversed(self.short):
+            found = f"IF(ISERROR(INDEX({one},1)),{one},{found})"
+        return found
+
+
+def _lists(arguments: tuple[Argument, ...], free: Iterator[str]) -> tuple[str, _Lists]:
+    """The parameters of lists, and how they are read."""
+    own = [local(argument.name) for argument in arguments]
+    short = [local(next(free)) for _ in own]
+    bound = ",".join(f"{text},{reading(a, name)}" for text, a, name in zip(short, arguments, own))
+    first = ",".join(f"ISERROR({HELPER}wrong({name})),{HELPER}wrong({name})" for name in own)
+    return ",".join(own), _Lists(short, bound, f"IFS({first},TRUE,0)")
 
 
 def _given(argument: Argument) -> str:
@@ -274,22 +294,18 @@ def _add_seasons(result: Names, readers: dict[object, str], of: Seasons) -> None
     fits = _body(result, f"{HELPER}fits", (*of.inputs, size), of.fits)
     free = letters()
     inputs = ",".join(local(next(free)) for _ in of.inputs)
-    own = {argument.name: local(argument.name) for argument in of.lists}
-    short = {name: local(next(free)) for name in own}
-    bound = ",".join(f"{short[a.name]},{reading(a, own[a.name])}" for a in of.lists)
-    sizes, flows, days = short.values()
+    own, lists = _lists(of.lists, free)
+    sizes, flows, days = lists.short
     gives = (
         f"MAKEARRAY(COLUMNS({flows}),COLUMNS(rising),LAMBDA(month,part,"
         f"{watts}({inputs},INDEX(rising,part),INDEX({flows},month))*INDEX({days},month)/SUM({days})))"
     )
     found = f"""IF(COLUMNS({flows})<>COLUMNS({days}),#NUM!,LET(rising,SORT({sizes},1,1,TRUE),
         IF({fits}({inputs},INDEX(rising,1))=0,#NUM!,IFERROR(INDEX({HELPER}seasons(rising,{gives}),place),#NUM!))))"""
-    for one in reversed(short.values()):  # judged behind the inputs of the plant
-        found = f"IF(ISERROR(INDEX({one},1)),{one},{found})"
-    first = ",".join(f"ISERROR({HELPER}wrong({name})),{HELPER}wrong({name})" for name in own.values())
-    text = f"""LAMBDA(plant,quantity,{",".join(own.values())},_xlop.names,_xlop.values,
+    found = lists.judged(found)
+    text = f"""LAMBDA(plant,quantity,{own},_xlop.names,_xlop.values,
         IF(ISERROR(quantity),quantity,
-        LET({bound},wrong,IFS({first},TRUE,0),place,IFERROR(XMATCH(_hydro_keys(quantity),{array(choose.ANSWERS)}),0),
+        LET({lists.bound},wrong,{lists.wrong},place,IFERROR(XMATCH(_hydro_keys(quantity),{array(choose.ANSWERS)}),0),
         then,LAMBDA(keys,column,counts,{reader}({_HANDED_ON},LAMBDA({inputs},{found}))),
         IF(ISERROR(wrong),wrong,IF(place=0,#VALUE!,{_entered("then", "then")})))))"""
     result.add(of.function.sheet_name, stored(_by_hand(text, _OF_SEASONS)), of.function.help)
