@@ -37,7 +37,8 @@ _PIPE = (
 )
 _VALVE = (n.NOZZLE, n.JETS, n.CONTRACTION, VALVE_TIME)
 _ARGUMENTS = {argument.name: argument for argument in (*_PIPE, *_VALVE)}
-_MAY_BE_EMPTY = whole.MAY_BE_EMPTY | {"wave_speed_2", "wave_speed_3"}
+CHANGEABLE = tuple(_ARGUMENTS)
+MAY_BE_EMPTY = whole.MAY_BE_EMPTY | {"wave_speed_2", "wave_speed_3"}
 
 
 def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mapping[str, Cells]) -> Any:
@@ -46,9 +47,8 @@ def resolve(own: Mapping[str, Cells], block: Mapping[str, Cells], changed: Mappi
     Raises `ValueError` for an unknown quantity, and for a name that may not be changed.
     """
     quantity = whole.listed("quantity", own["quantity"].values, physics.QUANTITIES)
-    whole.only_changeable(changed, tuple(_ARGUMENTS))
-    needed = tuple(a.name for a in (_PIPE if quantity.startswith("blocked") else (*_PIPE, *_VALVE)))
-    function = _single(quantity, needed, whole.empty_rows(needed, block, changed) - _MAY_BE_EMPTY)
+    whole.only_changeable(changed, CHANGEABLE)
+    function = single(quantity, whole.empty_rows(_needed(quantity), block, changed) - MAY_BE_EMPTY)
     inputs = {**block, **changed, "chainage": own["chainage"]}
     return function, [inputs.get(argument.name, Cells()) for argument in function.arguments]
 
@@ -81,12 +81,17 @@ class _Run(Function):
         return physics.Envelope(*map(np.array, zip(*runs, strict=True)))
 
 
+def _needed(quantity: str) -> tuple[str, ...]:
+    return tuple(a.name for a in (_PIPE if quantity.startswith("blocked") else (*_PIPE, *_VALVE)))
+
+
 @lru_cache(maxsize=64)
-def _single(quantity: str, needed: tuple[str, ...], must_hold: frozenset[str]) -> Function:
+def single(quantity: str, must_hold: frozenset[str] = frozenset()) -> Function:
+    """The function of single inputs that answers a quantity; those in `must_hold` have no default."""
     rules = (SMOOTH_ENOUGH, *NEXT_BORES, *NEXT_ROUGHNESSES, *SPEEDS_GIVEN)
     return _Run(
         **whole.words_of(FUNCTION),
-        arguments=whole.without_defaults((*(_ARGUMENTS[name] for name in needed), WHERE), must_hold),
+        arguments=whole.without_defaults((*(_ARGUMENTS[name] for name in _needed(quantity)), WHERE), must_hold),
         unit=FUNCTION.unit,
         meaning=FUNCTION.meaning,
         rules=rules if quantity.startswith("blocked") else (*rules, WHOLE_JETS, WITHIN_PIPE),

@@ -10,6 +10,7 @@ from .plant import add_plant
 from .symbols import CannotTrace
 from .text import stored
 from .trace import traced
+from .wave_names import add_waves
 
 
 @lru_cache(maxsize=1)
@@ -25,8 +26,8 @@ def names() -> Names:
         if function.name in LEFT_OUT:
             result.add(function.sheet_name, left_out(function), f"Not without Python: {LEFT_OUT[function.name]}.")
         elif function.name == "plant":
-            add_plant(result)
-        elif function.name not in OF_PLANTS:
+            add_waves(result, add_plant(result))
+        elif function.name not in (*OF_PLANTS, "surge_run"):
             try:
                 add_function(result, function, traced(function))
             except CannotTrace as error:

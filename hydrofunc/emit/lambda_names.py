@@ -44,7 +44,6 @@ LEFT_OUT = {
     "slow_change_limit": "it works on a list",
     "slow_change_step": "it works on a list",
     "slow_change_step_day": "it works on a list",
-    "surge_run": "it follows waves along the pipe step by step",
 }
 
 # What reads one argument. x: what was given; then the lowest and highest value, or the words that are allowed.

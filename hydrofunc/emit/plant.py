@@ -13,6 +13,7 @@ is none.
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
+from ..catalogue import characteristics
 from ..catalogue import plant as whole
 from ..physics import choose
 from ..physics import plant as physics
@@ -43,10 +44,10 @@ _BLOCK = {
     # Hands names, values and what of them is changed to `then`.
     "block": "LAMBDA(plant,then,IF(COLUMNS(plant)<>2,#VALUE!,LET(keys,_hydro_keys(INDEX(plant,0,1)),"
     'IF(_hydro_twice(keys),#VALUE!,then(keys,VSTACK(_hydro_clean(INDEX(plant,0,2)),TRUE),"")))))',
-    "changed": "LAMBDA(plant,names,values,then,_hydro_block(plant,LAMBDA(keys,column,none,"
+    "changed": "LAMBDA(plant,names,values,known,then,_hydro_block(plant,LAMBDA(keys,column,none,"
     "LET(changed,TOROW(_hydro_keys(names)),changed_to,TOROW(_hydro_clean(values)),"
     "IF(COLUMNS(changed)<>COLUMNS(changed_to),#VALUE!,"
-    f"LET(wrong,_hydro_changes(changed,changed_to,{array(whole.CHANGEABLE)}),IF(ISERROR(wrong),wrong,"
+    "LET(wrong,_hydro_changes(changed,changed_to,known),IF(ISERROR(wrong),wrong,"
     'LET(counts,IF(IFERROR(changed_to="",FALSE),"",changed),then('
     f'VSTACK(IF(AND(OR({_CABLE}),ISERROR(XMATCH("cable_resistance",counts))),"cable_resistance",""),'
     "TRANSPOSE(counts),keys),VSTACK(FALSE,TRANSPOSE(changed_to),column),counts)))))))))",
@@ -59,8 +60,8 @@ _WORDS = (
 ).split()
 
 
-def add_plant(result: Names) -> None:
-    """Writes HYDRO_PLANT and all it calls."""
+def add_plant(result: Names) -> dict[object, str]:
+    """Writes HYDRO_PLANT and all it calls. The names of the readers of a block, by what they read."""
 
     for name, text in _BLOCK.items():
         result.add(HELPER + name, stored(by_hand(text, _WORDS)))
@@ -77,6 +78,7 @@ def add_plant(result: Names) -> None:
     result.add(function.sheet_name, stored(_main()), function.help)
     _add_of_plant(result, readers, nozzle_at_hand())
     _add_seasons(result, readers, nozzle_season())
+    return readers
 
 
 def _one_of(calls: list[str], first: int = 1) -> str:
@@ -106,10 +108,10 @@ def _main() -> str:
     return _by_hand(text)
 
 
-def _entered(plain: str, changed: str) -> str:
-    """What goes on with a block as it stands, or with one of which something is changed."""
+def _entered(plain: str, changed: str, known: tuple[str, ...] = whole.CHANGEABLE) -> str:
+    """What goes on with a block as it stands, or with one of which something is changed; `known`: what may be."""
     return f"""IF(ISOMITTED(names)<>ISOMITTED(values),#VALUE!,
-        IF(ISOMITTED(names),_hydro_block(plant,{plain}),_hydro_changed(plant,names,values,{changed})))"""
+        IF(ISOMITTED(names),_hydro_block(plant,{plain}),_hydro_changed(plant,names,values,{array(known)},{changed})))"""
 
 
 def _by_hand(text: str, words: Iterable[str] = ()) -> str:
@@ -169,7 +171,7 @@ def _default(argument: Argument) -> str:
 def _or_default(found: str, argument: Argument) -> str:
     """What was found in the block, its default where it is not there, or is empty and may be."""
     known = _default(argument)
-    empty = known if argument.name in whole.MAY_BE_EMPTY else "#VALUE!"
+    empty = known if argument.name in characteristics.MAY_BE_EMPTY else "#VALUE!"
     return f'IF(ISLOGICAL({found}),{known},IF({found}="",{empty},{found}))'
 
 

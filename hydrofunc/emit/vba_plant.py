@@ -8,7 +8,9 @@ Rows left out, empty or changed count as in `plant`, the writer of LAMBDA names.
 from collections.abc import Iterable, Mapping
 from typing import cast
 
+from ..catalogue import characteristics
 from ..catalogue import plant as whole
+from ..physics import characteristics as waves
 from ..physics import plant as physics
 from ..registry import FUNCTIONS, Argument, Rule
 from ..units import from_si, to_si
@@ -20,7 +22,9 @@ from .trace import symbol_of, traced, tracing
 from .vba import Modules, described, ends, finite, folded, judged, listed, procedure, reading
 from .vba_body import TYPES, Body, literal, word
 
-_PLACES = {name: place for place, name in enumerate(whole.CHANGEABLE, start=1)}
+_OF_WAVES = tuple(name for name in characteristics.CHANGEABLE if name not in whole.CHANGEABLE)
+_ROWS = (*(argument.name for argument in whole.INPUTS), *_OF_WAVES)  # the others are changed only
+_PLACES = {name: i for i, name in enumerate((*_ROWS, *(argument.name for argument in whole.STATE)), start=1)}
 _RESISTANCE = _PLACES["cable_resistance"]
 
 BLOCK = f"""\
@@ -111,7 +115,7 @@ If key <> "" Then
 If InStr(seen, "|" & key & "|") > 0 Then Exit Function
 seen = seen & key & "|"
 places(i) = HydInput(key)
-If places(i) > {len(whole.INPUTS)} Then places(i) = 0
+If places(i) > {len(_ROWS)} Then places(i) = 0
 End If
 Next i
 known = n
@@ -137,7 +141,7 @@ HydBlank = HydOneBlank(found) = ""
 End If
 End Function
 
-Public Sub HydChanges(names As Variant, values As Variant, wrong As Long)
+Public Sub HydChanges(names As Variant, values As Variant, wrong As Long, Optional ByVal waves As Boolean = False)
 Dim i As Long, place As Long, key As String, seen As String
 For i = 1 To names(0)
 If VarType(names(i)) = 10 And wrong >= 0 Then wrong = -CLng(names(i))
@@ -149,6 +153,7 @@ For i = 1 To names(0)
 If Not HydBlank(values(i)) Then
 key = HydKey(names(i))
 place = HydInput(key)
+If Not HydMay(place, waves) Then place = 0
 If place = 0 Or InStr(seen, "|" & key & "|") > 0 Then
 HydBad wrong, 2015
 Exit Sub
@@ -159,6 +164,19 @@ HydHow(place) = 3
 End If
 Next i
 End Sub
+
+' May the input in this place be changed, for the run of waves or for all else?
+Private Function HydMay(ByVal place As Long, ByVal waves As Boolean) As Boolean
+Select Case place
+Case 0
+Case {", ".join(str(_PLACES[name]) for name in _OF_WAVES)}
+HydMay = waves
+Case {", ".join(str(_PLACES[name]) for name in characteristics.CHANGEABLE if name not in _OF_WAVES)}
+HydMay = True
+Case Else
+HydMay = Not waves
+End Select
+End Function
 
 Public Function HydRow(ByVal place As Long, ByVal low As Double, ByVal high As Double, ByVal ends As Long, _
 wrong As Long) As Double
@@ -386,7 +404,10 @@ class Plant:
                 lines += [f"Case {place}", f"{reader} wrong", f"If wrong = 0 Then HydState{i} = {answer}()"]
             head = f"Public Function HydState{i}(ByVal place As Long, wrong As Long) As Double"
             modules.plant.append(procedure(head, [], [*lines, "End Select"]))
-        lists = (("HydQuantity", whole.QUANTITIES), ("HydInput", _PLACES), ("HydAnswer", _ANSWERS))
+        lists = (
+            *(("HydQuantity", whole.QUANTITIES), ("HydInput", _PLACES), ("HydAnswer", _ANSWERS)),
+            ("HydSurgeQuantity", waves.QUANTITIES),
+        )
         for name, words in lists:
             cases = [f"Case {word(one)}: {name} = {place}" for place, one in enumerate(words, start=1)]
             head = f"Public Function {name}(ByVal x As String) As Long"
@@ -578,7 +599,7 @@ def _places(arguments: Iterable[Argument]) -> tuple[dict[Node, str], dict[Node, 
 def _read(argument: Argument) -> str:
     """What reads and judges one input of the plant."""
     place, target = _PLACES[argument.name], _text(argument)
-    may = argument.name in whole.MAY_BE_EMPTY
+    may = argument.name in characteristics.MAY_BE_EMPTY
     before = "If HydWorkedUp Then HydWorkUp wrong\n" if place == _RESISTANCE else ""
     if argument.is_text:
         words = listed(argument.choices)

@@ -17,14 +17,14 @@ Water that boils is not in it: where the lowest pressure is below that of vapour
 together harder than the highest pressure says.
 """
 
+import math
 from collections.abc import Collection, Mapping
 from itertools import permutations
-from math import copysign, sqrt
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from .groups import Outlet, Pipe, Water
+from .groups import Outlet, Pipe, Section, Water
 from .pipe import losses, outlet_bore
 from .values import Result, Values
 from .water import density, kinematic_viscosity
@@ -137,16 +137,11 @@ def envelope(
     def alike(value):
         return np.broadcast_to(np.asarray(value, dtype=float), lanes).reshape(-1, 1, 1)
 
-    def along(of_section):
-        return np.concatenate([alike(of_section(part)) for part in pipe.sections], axis=-1)
-
     viscosity = kinematic_viscosity(water.temperature)
+    parts = [map(alike, of_waves(flow, part, viscosity, water.gravity)) for part in pipe.sections]
     line = _Line(
         *map(alike, (valve_time, jet_share, flow, gross_head, losses(flow, pipe, viscosity, water.gravity).fittings)),
-        along(lambda part: part.length),
-        along(lambda part: part.length / part.wave_speed),
-        along(lambda part: 4 * part.wave_speed / (water.gravity * np.pi * np.square(part.bore))),
-        along(lambda part: losses(flow, Pipe((part,)), viscosity, water.gravity).friction),
+        *(np.concatenate(values, axis=-1) for values in zip(*parts, strict=True)),
     )
     counts = _reaches(np.where(_is_known(line), line.travel, 1.0))
     totals = counts[:, 0].sum(axis=-1).astype(int)
@@ -158,6 +153,13 @@ def envelope(
             for values, own in zip(found, of_some, strict=True):
                 values[some, -own.shape[-1] :] = own
     return Envelope(*(values.reshape(*lanes, -1) for values in found))
+
+
+def of_waves(flow: Values, part: Section, viscosity: Values, gravity: Values) -> tuple[Values, ...]:
+    """Length, travel of a wave, impedance, and head lost in the steady flow of a section. [m], [s], [s/m²], [m]"""
+    impedance = 4 * part.wave_speed / (gravity * np.pi * np.square(part.bore))
+    lost = losses(flow, Pipe((part,)), viscosity, gravity).friction
+    return part.length, part.length / part.wave_speed, impedance, lost
 
 
 def _is_known(line):
@@ -227,74 +229,76 @@ def _envelope(event, line, counts):
     return Envelope(np.max(highest, axis=0), np.min(lowest, axis=0), chainage[:, 0])
 
 
-def _at_valve(down, ahead, square, gross_head):
-    """Flow and head at the valve in a step: Q |Q| = 2 c H, H above the jet, and H + B Q = what arrives."""
-    arriving, last = down[..., -1], ahead[..., -1]
-
-    def valve(step):
-        c = square[..., step]
-        push, through = arriving + gross_head, last * c
-        water = np.copysign(np.sqrt(np.square(through) + 2 * c * np.abs(push)) - through, push)
-        return water, arriving - last * water
-
-    return valve
+def from_above(head: Values, water: Values, impedance: Values, rub: Values) -> tuple[Result, Result]:
+    """What arrives at the lower end of a reach: H + B Q, and B + R |Q| there."""
+    # R |Q| Q_new for R Q |Q|: where a front passes, the head comes out a little too high rather than too low.
+    return head + impedance * water, impedance + rub * np.abs(water)
 
 
-def _at_valve_of_one(down, ahead, square, gross_head):
-    """The same for one lane, equal to the bit: plain numbers take a tenth of the time of arrays of one."""
-    squares, gross = square.ravel().tolist(), gross_head.item()
+def from_below(head: Values, water: Values, impedance: Values, rub: Values) -> tuple[Result, Result]:
+    """What arrives at the upper end of a reach: H - B Q, and B + R |Q| there."""
+    return head - impedance * water, impedance + rub * np.abs(water)
 
-    def valve(step):
-        arriving, last, c = down.item(-1), ahead.item(-1), squares[step]
-        push, through = arriving + gross, last * c
-        water = copysign(sqrt(through * through + 2 * c * abs(push)) - through, push)
-        return water, arriving - last * water
 
-    return valve
+def met(down: Values, ahead: Values, up: Values, back: Values) -> tuple[Result, Result]:
+    """Flow and head where two waves meet."""
+    water = (down - up) / (ahead + back)
+    return water, up + back * water
+
+
+def at_valve(
+    down: Values, ahead: Values, square: Values, gross_head: Values, sqrt: Any = np.sqrt, copysign: Any = np.copysign
+) -> tuple[Result, Result]:
+    """Flow and head at the valve: Q |Q| = 2 c H, H above the jet, and H + B Q = what arrives."""
+    push, through = down + gross_head, ahead * square
+    water = copysign(sqrt(through * through + 2 * square * abs(push)) - through, push)
+    return water, down - ahead * water
+
+
+def throttling(jet_share: Values) -> Result:
+    """Opening of the valve from which on it throttles. [-]"""
+    return 1 / np.sqrt(1 + (1 / NEARLY**2 - 1) / np.square(jet_share))
+
+
+def valve_square(opening: Values, jet_share: Values, flow: Values, net_head: Values) -> Result:
+    """The c in Q |Q| = 2 c H of the valve, with the jets behind it, at an opening. [m⁵/s²]"""
+    area = opening / np.sqrt(np.square(opening) + np.square(jet_share) * (1 - np.square(opening))) / NEARLY
+    return np.square(area * flow) / (2 * net_head)
 
 
 def _run(event, impedance, rub, running, valve_travels, line, net_head, reaches):
     """Highest and lowest head at each node, and by which share of them a slower valve changes the steady heads."""
-    throttles = 1 / np.sqrt(1 + (1 / NEARLY**2 - 1) / np.square(line.jet_share))  # opening from which the valve does
+    throttles = throttling(line.jet_share)
     whole = throttles * valve_travels if event != "blocked" else np.zeros_like(valve_travels)
     taken = np.minimum(whole, LONGEST)
     own_steps = np.ceil(reaches * (np.where(np.isfinite(taken), taken, 0.0) + TRAVELS[event]))
     steps, fewest = int(own_steps.max()), int(own_steps.min())
     done = np.minimum(1.0, np.arange(1, steps + 1) / np.maximum(reaches * taken, 1e-9))
     opening = throttles * (done if event == "opened" else 1 - done)
-    with np.errstate(divide="ignore"):
-        area = (
-            1 / np.sqrt(1 + np.square(line.jet_share) * (1 / np.square(opening) - 1)) / NEARLY
-        )  # of the flow, over the full one
-    square = np.square(area * line.flow) / (2 * net_head)  # Q |Q| = 2 square H
+    square = valve_square(opening, line.jet_share, line.flow, net_head)
 
     at_rest = event == "opened"
     head = np.zeros_like(running) if at_rest else running.copy()
     water = np.full_like(running, 0.0 if at_rest else line.flow)
     highest, lowest = np.maximum(running, 0.0), np.minimum(running, 0.0)
     gross_head = line.gross_head[..., 0]
-    # Many small steps: each result has its place, and what is read of it is cut out once.
-    rubbed = np.empty_like(water)
-    ahead, back, down, up = (np.empty(water[..., 1:].shape) for _ in range(4))
-    between, divisor = np.empty(water[..., 1:-1].shape), np.empty(water[..., 1:-1].shape)
-    left, right, inner = np.s_[..., :-1], np.s_[..., 1:], np.s_[..., 1:-1]
-    rubbed_left, water_left, head_left = rubbed[left], water[left], head[left]
-    rubbed_right, water_right, head_right = rubbed[right], water[right], head[right]
-    down_left, up_right, ahead_left, back_right = down[left], up[right], ahead[left], back[right]
-    water_inner, head_inner = water[inner], head[inner]
-    at_valve = _at_valve_of_one if water.size == water.shape[-1] else _at_valve
-    valve = at_valve(down, ahead, square, gross_head)
+    if water.size == water.shape[-1]:  # one lane: plain numbers take a tenth of the time of arrays of one
+        squares, gross = square.ravel().tolist(), gross_head.item()
+
+        def valve(down, ahead, step):
+            return at_valve(down.item(-1), ahead.item(-1), squares[step], gross, math.sqrt, math.copysign)
+
+    else:
+
+        def valve(down, ahead, step):
+            return at_valve(down[..., -1], ahead[..., -1], square[..., step], gross_head)
+
+    above, below, inner = np.s_[..., :-1], np.s_[..., 1:], np.s_[..., 1:-1]
     for step in range(steps):
-        # R |Q| Q_new for R Q |Q|: where a front passes, the head comes out a little too high rather than too low.
-        np.abs(water, out=rubbed)
-        np.add(impedance, np.multiply(rub, rubbed_left, out=ahead), out=ahead)
-        np.add(impedance, np.multiply(rub, rubbed_right, out=back), out=back)
-        np.add(head_left, np.multiply(impedance, water_left, out=down), out=down)
-        np.subtract(head_right, np.multiply(impedance, water_right, out=up), out=up)
-        np.subtract(down_left, up_right, out=between)
-        np.divide(between, np.add(ahead_left, back_right, out=divisor), out=water_inner)
-        np.add(up_right, np.multiply(back_right, water_inner, out=between), out=head_inner)
-        water[..., -1], head[..., -1] = valve(step)
+        down, ahead = from_above(head[above], water[above], impedance, rub)
+        up, back = from_below(head[below], water[below], impedance, rub)
+        water[inner], head[inner] = met(down[above], ahead[above], up[below], back[below])
+        water[..., -1], head[..., -1] = valve(down, ahead, step)
         # A lane counts as long as its own run goes on: what others beside it ask for changes nothing.
         if step < fewest:
             np.maximum(highest, head, out=highest)
