@@ -31,7 +31,10 @@ _CHECKS, _VALUE, _JUDGED = "Checks", "C", "G"
 _CHOICE = re.compile(r'=?IF\((\w+)="([^"]*)",([A-Z]+[0-9]+),([A-Z]+[0-9]+)\)')
 _BY_A_WORD = re.compile(r'=?IF\(ready,IF\((\w+)="([^"]*)",.+,""\),""\)')
 _TO_CHOOSE = re.compile(rb'(<dataValidation [^>]*>)<formula1>"as designed,as tested"</formula1>')
+# A run of waves takes some tenths of a second in a worksheet: too long for each of many designs.
+_TOO_SLOW = {"What pays": "HYDRO_SURGE_RUN"}
 _AS_A_WHOLE = "Combinations"  # its answer needs the surges of all: without them its thousand plants are for nothing
+_A_PART = 0.25  # share of a sheet's formulas up to which it is said that a part of it is missing
 _COUNTS = re.compile(r"=?COUNTIF\([^()]*\)")  # words in a range: what is not there is not counted
 _INSTEAD = "start_watts"  # says the guess where the mean of the doubt is not there; the words beside it say which
 _OF_A_CHECK = "CDEFGHIJKLMNO"  # columns of the table of checks
@@ -62,9 +65,15 @@ def _carrying(data: bytes, put_in: Callable[[bytes], bytes], said: str) -> bytes
     for sheet in sheets:
         changes[sheet, NOTE] = f"{purposes[sheet]} #N/A: this needs Python."
     changes[FIRST, NOTE] = f"{purposes[FIRST]} {said}"
-    named = ", ".join(sheet for sheet in sheets if sheet not in WORKINGS)
+    named = ", ".join(_named(book, sheet, missing) for sheet in sheets if sheet not in WORKINGS)
     changes[FIRST, told(book)] = f"#N/A needs Python: {named}; {len(checks)} checks wait for it."
     return put_in(_without_a_choice(calculated(splice(data, {}, changes)).data))
+
+
+def _named(book: Book, sheet: str, missing: list[Key]) -> str:
+    formulas = sum(isinstance(content, Formula) for key, content in book.cells.items() if key[0] == sheet)
+    part = sum(key[0] == sheet for key in missing) < _A_PART * formulas
+    return f"part of {sheet}" if part else sheet
 
 
 def told(book: Book) -> str:
@@ -80,7 +89,7 @@ def what_needs_python(book: Book) -> tuple[list[Key], list[Key]]:
     """
     plan = compile_book(book, SHEET_FUNCTIONS)
     read, order = plan.precedents, plan.in_order
-    calls = {key for key in order if _calls_left_out(book.cells.get(key), everything=key[0] == _AS_A_WHOLE)}
+    calls = {key for key in order if _calls_left_out(key[0], book.cells.get(key))}
     table = next(item for _, item in PLACED[_CHECKS] if isinstance(item, Table) and item.key == "checks")
     judged = {
         (_CHECKS, f"{column}{row}"): column for column in _OF_A_CHECK for row in range(table.first, table.last + 1)
@@ -139,6 +148,7 @@ def _one_less(found: re.Match[bytes]) -> bytes:
     return said + b'<formula1>"as designed"</formula1>'
 
 
-def _calls_left_out(content: object, everything: bool = False) -> bool:
+def _calls_left_out(sheet: str, content: object) -> bool:
     names: Iterable[str] = _CALL.findall(content.text) if isinstance(content, Formula) else ()
-    return any(everything or name.lower() in LEFT_OUT for name in names)
+    slow = _TOO_SLOW.get(sheet)
+    return any(sheet == _AS_A_WHOLE or f"HYDRO_{name}" == slow or name.lower() in LEFT_OUT for name in names)

@@ -77,3 +77,36 @@ def list_answer(function, rows, lists, changed):
 
 def _told(value, code):
     return ERROR_TEXTS[int(np.max(code))] if code is not None and np.any(code) else float(value)
+
+
+PIPE = {
+    "gross_head": 100.0,
+    "flow": 2.393304,
+    "length": 250.0,
+    "bore": 52.5,
+    "roughness": 0.15,
+    "wave_speed": 1340.0,
+    "fittings": 2.6,
+    "nozzle": 8.0,
+    "valve_time": 3.0,
+}
+
+
+def random_pipe(rng):
+    """Rows of a pipe of one, two or three sections, with its jet and its valve."""
+    rows = {name: float(f"{value * rng.uniform(0.6, 1.3):.5g}") for name, value in PIPE.items()}
+    for end in ("_2", "_3")[: rng.choice((0, 1, 2))]:
+        rows |= {f"length{end}": rng.choice((3.0, 60.0, 150.0)), f"bore{end}": rows["bore"] * rng.uniform(0.7, 1.0)}
+        rows |= {f"roughness{end}": 0.1, f"wave_speed{end}": rng.choice((340.0, 1100.0))}
+    rows |= {"jets": rng.choice((1.0, 1.0, 2.0)), "contraction": 0.95, "note": "of no use"}
+    if rng.random() < 0.2:
+        rows["valve_time"] = rng.choice((0.0, 0.3, 40.0))
+    return rows
+
+
+def pipe_answer(rows, quantity, chainage=None, changed=()):
+    """What Python says of the surge in a pipe."""
+    arguments = [Cells([item for pair in rows.items() for item in pair]), Cells(quantity), Cells(chainage)]
+    if changed:
+        arguments += [Cells(list(changed)), Cells(list(changed.values()))]
+    return _told(*from_cells(FUNCTIONS["surge_run"], arguments))

@@ -8,19 +8,21 @@ import random
 import pytest
 
 from hydrofunc import template  # noqa: F401  (fills the registry)
+from hydrofunc.catalogue import plant as whole
 from hydrofunc.emit.all_names import names
 from hydrofunc.emit.lambda_names import LEFT_OUT
 from hydrofunc.emit.symbols import CannotTrace
 from hydrofunc.emit.text import complaint, shown, stored
 from hydrofunc.emit.trace import traced
+from hydrofunc.physics.characteristics import QUANTITIES
 from hydrofunc.physics.choose import ANSWERS
 from hydrofunc.registry import FUNCTIONS
 from tests.emit.calls import CELLS, answer, formula, odd_calls, random_calls
 from tests.emit.engines import ENGINES, sheet_with
-from tests.emit.plants import SITE, cells_of, list_answer, plant_answer, random_plant
+from tests.emit.plants import PIPE, SITE, cells_of, list_answer, pipe_answer, plant_answer, random_pipe, random_plant
 
 LIVE = [f for name, f in FUNCTIONS.items() if name not in LEFT_OUT and f.resolve is None]
-WHOLE_PLANTS = ("diagnosis", "doubt", "surge_run")
+WHOLE_PLANTS = ("diagnosis", "doubt")
 SEED = 20261127
 # Of all calls the share that an engine gets; formulon needs four times as long for one.
 SHARE = {"formulon": 0.15, "ironcalc": 1.0}
@@ -77,10 +79,8 @@ def plant_calls(rng, quantities):
 
 @pytest.mark.parametrize("engine", ENGINES)
 def test_a_question_about_a_plant_gets_the_answer_it_gets_in_python(engine):
-    from hydrofunc.catalogue.plant import QUANTITIES
-
     rng = random.Random(SEED + 2)
-    asked = list(plant_calls(rng, QUANTITIES))
+    asked = list(plant_calls(rng, whole.QUANTITIES))
     if engine == "formulon":
         asked = rng.sample(asked, 8)
     cells, formulas, expected = {}, [], []
@@ -192,6 +192,69 @@ def test_what_is_asked_of_a_plant_and_lists_is_answered_as_in_python(engine, nam
     assert not wrong, f"{len(wrong)} of {len(asked)}, such as {wrong[:5]}"
     if engine == "ironcalc":
         assert {"#NUM!", "#VALUE!"} < set(expected) and len({o for o in expected if isinstance(o, float)}) > 4
+
+
+def surge_calls(rng, count):
+    """Pipes, what is asked of their surge and where, and what is changed; then what is refused."""
+    changes = [{}, {}, {}, {"nozzle": 7.0, "flow": 1.9}, {"bore": 60.0}, {"valve_time": 1.0}]
+    for number in range(count):
+        where = rng.choice((None, 0.0, 120.0, 251.3, 60_000.0))
+        yield random_pipe(rng), QUANTITIES[number % len(QUANTITIES)], where, rng.choice(changes)
+    yield from ((PIPE, "blocked_highest", where, {}) for where in (-1.0, 60_001.0, "a word", True))
+    yield from ((PIPE, "shut_lowest", None, {name: 1.0}) for name in ("speed", "colour", "wave_speed"))
+    yield PIPE | {"length_2": 40.0, "bore_2": 40.0, "roughness_2": 0.1}, "blocked_lowest", None, {}  # no wave speed
+    yield PIPE | {"flow": 30.0}, "blocked_lowest", None, {}  # would lose more than there is
+    yield PIPE | {"nozzle": 55.0}, "shut_highest", None, {}  # wider than the pipe
+    yield {name: value for name, value in PIPE.items() if name != "valve_time"}, "opened_lowest", None, {}
+    yield PIPE, "highest", None, {}
+
+
+def surge_formulas(asked):
+    """Cells, and calls in the same order."""
+    cells, formulas = {}, []
+    for number, (rows, quantity, where, changed) in enumerate(asked):
+        first = 1 + 60 * number
+        block, area = cells_of(rows, "A", first)
+        cells |= block
+        if where is not None:
+            cells[f"D{first + 3}"] = where
+        given = [area, f'"{quantity}"', "" if where is None else f"Cells!D{first + 3}"]
+        for column, (name, value) in zip("DE", changed.items()):
+            cells[f"{column}{first}"], cells[f"{column}{first + 1}"] = name, value
+        if changed:
+            given += [f"Cells!D{first + row}:{'DE'[len(changed) - 1]}{first + row}" for row in (0, 1)]
+        elif where is None:
+            given.pop()
+        formulas.append(f"HYDRO_SURGE_RUN({','.join(given)})")
+    return cells, formulas
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+def test_a_surge_is_in_a_spreadsheet_what_it_is_in_python(engine):
+    asked = list(surge_calls(random.Random(SEED + 4), 5 if engine == "formulon" else 30))
+    cells, formulas = surge_formulas(asked)
+    places = [("Calls", f"A{row}") for row in range(1, len(asked) + 1)]
+    found = ENGINES[engine](sheet_with(names().texts, formulas, cells), places)
+    expected = [pipe_answer(*call) for call in asked]
+    wrong = [
+        (text, call[0], ours, found[place])
+        for text, call, ours, place in zip(formulas, asked, expected, places)
+        if not close(ours, found[place])
+    ]
+    assert not wrong, f"{len(wrong)} of {len(asked)}, such as {wrong[:5]}"
+    assert {"#NUM!", "#VALUE!"} < set(expected) and sum(isinstance(one, float) for one in expected) > 4
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+def test_one_run_answers_a_range_of_chainages(engine):
+    cells, area = cells_of(PIPE, "A", 1)
+    where = {"D1": 0.0, "D2": 100.0, "D3": None, "D4": -1.0, "D5": 200.0}
+    call = f'HYDRO_SURGE_RUN({area},"shut_highest",Cells!D1:D5)'
+    formulas = [f"INDEX({call},{row})" for row in range(1, 6)]
+    places = [("Calls", f"A{row}") for row in range(1, 6)]
+    found = ENGINES[engine](sheet_with(names().texts, formulas, cells | where), places)
+    for place, chainage in zip(places, where.values()):
+        assert close(pipe_answer(PIPE, "shut_highest", chainage), found[place])
 
 
 @pytest.mark.parametrize("name", sorted(FUNCTIONS))

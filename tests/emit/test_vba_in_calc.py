@@ -21,8 +21,17 @@ from hydrofunc.template import INPUTS
 from hydrofunc.workbook.splice import splice
 from tests.emit.books import agree, formulas_and_values
 from tests.emit.calls import CELLS, answer, formula, odd_calls, random_calls
-from tests.emit.plants import cells_of, list_answer, plant_answer
-from tests.emit.test_names import LIVE, OF_LISTS, SEED, close, list_formulas, plant_calls
+from tests.emit.plants import PIPE, cells_of, list_answer, pipe_answer, plant_answer
+from tests.emit.test_names import (
+    LIVE,
+    OF_LISTS,
+    SEED,
+    close,
+    list_formulas,
+    plant_calls,
+    surge_calls,
+    surge_formulas,
+)
 from tests.hosts.calc.calc_session import ERRORS, Calc, options_for
 
 pytestmark = pytest.mark.calc
@@ -141,6 +150,25 @@ def test_what_is_asked_of_a_plant_and_lists_is_answered_as_in_python(calc, tmp_p
     expected = [list_answer(name, *call) for call in asked]
     wrong = [(text, ours, value) for text, ours, value in zip(formulas, expected, found) if not close(ours, value)]
     assert not wrong, f"{len(wrong)} of {len(asked)}, such as {wrong[:5]}"
+
+
+def test_a_surge_is_in_calc_what_it_is_in_python(calc, tmp_path):
+    """Basic takes some seconds for a run. An empty place in the middle is refused, see below."""
+    asked = [call for call in surge_calls(random.Random(SEED + 4), 12) if call[2] is not None or not call[3]]
+    cells, formulas = surge_formulas(asked)
+    found = opened(calc, tmp_path, formulas, cells)
+    expected = [pipe_answer(*call) for call in asked]
+    wrong = [(text, ours, value) for text, ours, value in zip(formulas, expected, found) if not close(ours, value)]
+    assert not wrong, f"{len(wrong)} of {len(asked)}, such as {wrong[:5]}"
+
+
+def test_one_run_answers_a_range_of_chainages_in_calc(calc, tmp_path):
+    cells, area = cells_of(PIPE, "A", 1)
+    where = {"D1": 0.0, "D2": 100.0, "D3": None, "D4": -1.0, "D5": 200.0}
+    call = f'HYDRO_SURGE_RUN({area},"shut_highest",Cells!D1:D5)'
+    found = opened(calc, tmp_path, [f"INDEX({call},{row})" for row in range(1, 6)], cells | where)
+    expected = [pipe_answer(PIPE, "shut_highest", chainage) for chainage in where.values()]
+    assert all(map(close, expected, found)), found
 
 
 @pytest.mark.parametrize(
