@@ -31,6 +31,8 @@ _CHECKS, _VALUE, _JUDGED = "Checks", "C", "G"
 _CHOICE = re.compile(r'=?IF\((\w+)="([^"]*)",([A-Z]+[0-9]+),([A-Z]+[0-9]+)\)')
 _BY_A_WORD = re.compile(r'=?IF\(ready,IF\((\w+)="([^"]*)",.+,""\),""\)')
 _TO_CHOOSE = re.compile(rb'(<dataValidation [^>]*>)<formula1>"as designed,as tested"</formula1>')
+# One question of several about a year, by the word in the cell beside it.
+_QUESTION = re.compile(rb'(<c r="([A-Z]+)([0-9]+)"[^>]*>)<f>([^<]*HYDRO_NOZZLE_SEASON\(plant,)([A-Z]+)\3(,[^<]*)</f>')
 _AS_A_WHOLE = "Combinations"  # its answer needs the surges of all: without them its thousand plants are for nothing
 _COUNTS = re.compile(r"=?COUNTIF\([^()]*\)")  # words in a range: what is not there is not counted
 _INSTEAD = "start_watts"  # says the guess where the mean of the doubt is not there; the words beside it say which
@@ -64,7 +66,7 @@ def _carrying(data: bytes, put_in: Callable[[bytes], bytes], said: str) -> bytes
     changes[FIRST, NOTE] = f"{purposes[FIRST]} {said}"
     named = ", ".join(sheet for sheet in sheets if sheet not in WORKINGS)
     changes[FIRST, told(book)] = f"#N/A needs Python: {named}; {len(checks)} checks wait for it."
-    return put_in(_without_a_choice(calculated(splice(data, {}, changes)).data))
+    return put_in(_in_sheets(calculated(splice(data, {}, changes)).data, lambda part: _at_once(_one_choice_less(part))))
 
 
 def told(book: Book) -> str:
@@ -123,15 +125,37 @@ def _has_a_choice(book: Book, key: Key, hanging: set[Key]) -> bool:
     return asked not in hanging and book.cells.get(asked) != found[2]
 
 
-def _without_a_choice(data: bytes) -> bytes:
-    """The workbook with one word less to choose: that which needs Python. It is refused from then on."""
+def _in_sheets(data: bytes, change: Callable[[bytes], bytes]) -> bytes:
+    """A copy of a workbook in which the parts that hold its sheets are changed."""
     with zipfile.ZipFile(BytesIO(data)) as archive:
         parts = [(member, archive.read(member)) for member in archive.infolist()]
     out = BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for member, part in parts:
-            archive.writestr(member, _TO_CHOOSE.sub(_one_less, part), zipfile.ZIP_DEFLATED)
+            part = change(part) if member.filename.startswith("xl/worksheets/") else part
+            archive.writestr(member, part, zipfile.ZIP_DEFLATED)
     return out.getvalue()
+
+
+def _at_once(part: bytes) -> bytes:
+    """A sheet whose questions about a year are one array formula, as each answer takes the whole search."""
+    found = list(_QUESTION.finditer(part))
+    rows = [int(question[3]) for question in found]
+    if not found or rows != list(range(rows[0], rows[0] + len(rows))):
+        return part
+    for question in reversed(found):
+        cell, column, row, before, words, after = question.groups()
+        formula = b""
+        if question is found[0]:
+            asked = b"%b%b:%b%d" % (words, row, words, rows[-1])
+            formula = b'<f t="array" ref="%b%b:%b%d">%b%b%b</f>' % (column, row, column, rows[-1], before, asked, after)
+        part = part[: question.start()] + cell + formula + part[question.end() :]
+    return part
+
+
+def _one_choice_less(part: bytes) -> bytes:
+    """A sheet with one word less to choose: that which needs Python. It is refused from then on."""
+    return _TO_CHOOSE.sub(_one_less, part)
 
 
 def _one_less(found: re.Match[bytes]) -> bytes:

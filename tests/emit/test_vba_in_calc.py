@@ -22,7 +22,7 @@ from hydrofunc.workbook.splice import splice
 from tests.emit.books import agree, formulas_and_values
 from tests.emit.calls import CELLS, answer, formula, odd_calls, random_calls
 from tests.emit.plants import cells_of, list_answer, plant_answer
-from tests.emit.test_names import LIVE, OF_LISTS, SEED, close, list_formulas, plant_calls
+from tests.emit.test_names import LIVE, OF_LISTS, SEED, close, list_formulas, plant_calls, several_questions
 from tests.hosts.calc.calc_session import ERRORS, Calc, options_for
 
 pytestmark = pytest.mark.calc
@@ -141,6 +141,13 @@ def test_what_is_asked_of_a_plant_and_lists_is_answered_as_in_python(calc, tmp_p
     expected = [list_answer(name, *call) for call in asked]
     wrong = [(text, ours, value) for text, ours, value in zip(formulas, expected, found) if not close(ours, value)]
     assert not wrong, f"{len(wrong)} of {len(asked)}, such as {wrong[:5]}"
+
+
+def test_several_questions_at_once_are_answered_each_for_itself(calc, tmp_path):
+    cells, formulas, expected = several_questions()
+    found = opened(calc, tmp_path, formulas, cells)
+    wrong = [(text, ours, value) for text, ours, value in zip(formulas, expected, found) if not close(ours, value)]
+    assert not wrong, f"{len(wrong)} of {len(formulas)}, such as {wrong[:5]}"
 
 
 @pytest.mark.parametrize(
