@@ -17,7 +17,7 @@ from hydrofunc.workbook.splice import splice
 
 # What the template holds: formula cells, calls of our functions, and of these the ones not inside another. The tests
 # that claim to look at all of them compare with these, so none is left out unnoticed. Change them with the template.
-FORMULAS, CALLS, OUTER_CALLS = 17_606, 1_979, 1_977
+FORMULAS, CALLS, OUTER_CALLS = 17_614, 1_979, 1_977
 
 CELLS = {item.name: (item.sheet, item.cell) for item in (*INPUTS, *RECORDED)}
 

@@ -62,8 +62,10 @@ def live(data: bytes) -> bytes:
 
 
 def _marked(found: re.Match[bytes]) -> bytes:
-    """A cell that calls one of our functions, as an array of one cell."""
+    """A cell that calls one of our functions, as an array of one cell; one that fills several fills these."""
     cell, attributes, how, formula = found.groups()
+    if b't="array"' in how:
+        return b'<c r="%b"%b cm="1"><f%b>%b</f>' % (cell, attributes, how, formula)
     if b"t=" in how:
         return found[0]
     return b'<c r="%b"%b cm="1"><f t="array" ref="%b">%b</f>' % (cell, attributes, cell, formula)

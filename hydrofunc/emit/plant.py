@@ -283,7 +283,7 @@ _SEASONS = """LAMBDA(sizes,gives,LET(
     )"""
 _OF_SEASONS = (
     "sizes gives months count year most one two pair small large more sums a b best start season top total x "
-    "flows days size flow part month rising"
+    "flows days size flow part month rising all asked"
 ).split()
 
 
@@ -303,13 +303,17 @@ def _add_seasons(result: Names, readers: dict[object, str], of: Seasons) -> None
         f"{watts}({inputs},INDEX(rising,part),INDEX({flows},month))*INDEX({days},month)/SUM({days})))"
     )
     found = f"""IF(COLUMNS({flows})<>COLUMNS({days}),#NUM!,LET(rising,SORT({sizes},1,1,TRUE),
-        IF({fits}({inputs},INDEX(rising,1))=0,#NUM!,IFERROR(INDEX({HELPER}seasons(rising,{gives}),place),#NUM!))))"""
+        IF({fits}({inputs},INDEX(rising,1))=0,#NUM!,LET(all,{HELPER}seasons(rising,{gives}),
+        IF(ISERROR(SUM(all)),#NUM!,all)))))"""
     found = lists.judged(found)
+    # All answers stand in one row, so that a range of words is answered by one search.
     text = f"""LAMBDA(plant,quantity,{own},_xlop.names,_xlop.values,
-        IF(ISERROR(quantity),quantity,
-        LET({lists.bound},wrong,{lists.wrong},place,IFERROR(XMATCH(_hydro_keys(quantity),{array(choose.ANSWERS)}),0),
+        LET({lists.bound},wrong,{lists.wrong},
         then,LAMBDA(keys,column,counts,{reader}({_HANDED_ON},LAMBDA({inputs},{found}))),
-        IF(ISERROR(wrong),wrong,IF(place=0,#VALUE!,{_entered("then", "then")})))))"""
+        all,IF(ISERROR(wrong),wrong,{_entered("then", "then")}),none,SUM(all),
+        MAP(quantity,LAMBDA(asked,IF(ISERROR(asked),asked,IF(ISERROR(wrong),wrong,
+        LET(place,IFERROR(XMATCH(_hydro_keys(asked),{array(choose.ANSWERS)}),0),
+        IF(place=0,#VALUE!,IF(ISERROR(none),none,INDEX(all,place))))))))))"""
     result.add(of.function.sheet_name, stored(_by_hand(text, _OF_SEASONS)), of.function.help)
 
 

@@ -20,8 +20,8 @@ UNLIMITED = 9.99e299  # stands for "no limit": a worksheet has no infinity, and 
 SHOWN, STORED, BRACKETS, COMMENT, PAIRS = 7900, 8192, 64, 255, 126
 
 _NEWER = (
-    "LAMBDA LET REDUCE SEQUENCE ISOMITTED HSTACK TOROW IFS VSTACK DROP XMATCH MAKEARRAY SCAN TAKE BYROW BYCOL".split()
-)
+    "LAMBDA LET REDUCE SEQUENCE ISOMITTED HSTACK TOROW IFS VSTACK DROP XMATCH MAKEARRAY SCAN TAKE BYROW BYCOL MAP"
+).split()
 _PREFIX = re.compile(r"_xl(?:fn|pm|op|ws)\.")
 TEXT = re.compile(r'"[^"]*"')
 _OPEN = frozenset("argument list parameter variable number truth word nan".split())

@@ -224,18 +224,6 @@ If HydHow({resistance}) = 3 Then HydWorkedUp = False
 """
 
 
-def _asked(look_up: str) -> str:
-    """What reads the word that is asked, and finds its place in a list."""
-    return f"""\
-If IsMissing(plant) Or IsMissing(quantity) Then
-HydBad wrong, 2015
-Else
-asked = HydGiven(quantity)
-If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = {look_up}(HydKey(asked))
-End If
-"""
-
-
 _MAIN = f"""\
 Public Function HYDRO_PLANT(Optional plant As Variant, Optional quantity As Variant, Optional names As Variant, _
 Optional values As Variant) As Variant
@@ -243,7 +231,13 @@ Optional values As Variant) As Variant
 Dim wrong As Long, place As Long, result As Double
 Dim none As Variant, asked As Variant, changed As Variant, changed_to As Variant
 On Error GoTo failed
-{_asked("HydQuantity")}{_ENTERED}If place = 0 Then HydBad wrong, 2015
+If IsMissing(plant) Or IsMissing(quantity) Then
+HydBad wrong, 2015
+Else
+asked = HydGiven(quantity)
+If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = HydQuantity(HydKey(asked))
+End If
+{_ENTERED}If place = 0 Then HydBad wrong, 2015
 If wrong = 0 Then
 {{working_up}}Select Case {{state}}
 {{cases}}
@@ -263,8 +257,8 @@ End Function
 
 # The search of `physics.choose.seasons`: sizes rising, and what each gives in every month.
 _SEASONS = """\
-Public Function HydSeasons(sizes As Variant, gives As Variant, ByVal months As Long, ByVal count As Long, _
-ByVal place As Long) As Double
+Public Sub HydSeasons(sizes As Variant, gives As Variant, ByVal months As Long, ByVal count As Long, _
+answers() As Double)
 Dim whole() As Double, sums() As Double
 Dim i As Long, k As Long, small As Long, large As Long, start As Long, best As Long, found As Long
 Dim most As Double, every As Double, two As Double, top As Double, total As Double
@@ -314,10 +308,8 @@ Next start
 Next large
 Next small
 End If
-Select Case place
-{cases}
-End Select
-End Function
+{answers}
+End Sub
 """
 _ANSWERS = {
     "one": "sizes(best)",
@@ -329,24 +321,30 @@ _ANSWERS = {
     "last": "last",
     "every_watts": "every",
 }
+# Many words in a range or list are answered by one search, each for itself.
 _SEASON = f"""\
 Public Function HYDRO_NOZZLE_SEASON(Optional plant As Variant, Optional quantity As Variant, _
 Optional sizes As Variant, Optional flows As Variant, Optional month_days As Variant, _
 Optional names As Variant, Optional values As Variant) As Variant
 {{described}}
-Dim a1 As Variant, a2 As Variant, a3 As Variant, wrong As Long, worse As Long, place As Long, result As Double
-Dim none As Variant, asked As Variant, changed As Variant, changed_to As Variant
+Dim a1 As Variant, a2 As Variant, a3 As Variant, wrong As Long, worse As Long, unread As Long, result As Double
+Dim none As Variant, asked As Variant, words As Variant, changed As Variant, changed_to As Variant
+Dim told() As Variant, answers({len(_ANSWERS)}) As Double, down As Long, across As Long
 Dim rising() As Double, gives() As Double, i As Long, k As Long, count As Long, months As Long, days As Double
 On Error GoTo failed
-{_asked("HydAnswer")}{{reads}}
-If worse < 0 And wrong >= 0 Then wrong = worse
-{_ENTERED}If place = 0 Then HydBad wrong, 2015
-{{working_up}}If wrong = 0 Then {{reader}} wrong
-If wrong = 0 Then wrong = worse
-If wrong <> 0 Then
-HYDRO_NOZZLE_SEASON = HydError(wrong)
+If IsMissing(plant) Or IsMissing(quantity) Then
+HYDRO_NOZZLE_SEASON = HydError(2015)
 Exit Function
 End If
+asked = HydGiven(quantity)
+words = HydList(quantity)
+{{reads}}
+If worse < 0 Then wrong = worse
+{_ENTERED}unread = wrong
+{{working_up}}If wrong = 0 Then {{reader}} wrong
+If wrong = 0 Then wrong = worse
+On Error GoTo none_found
+If wrong = 0 Then
 count = a1(0)
 months = a2(0)
 If months <> a3(0) Then Err.Raise 5
@@ -371,10 +369,47 @@ For k = 1 To count
 gives(i, k) = HydSeasonWatts(rising(k), a2(i)) * (a3(i) / days)
 Next k
 Next i
-HYDRO_NOZZLE_SEASON = HydSeasons(rising, gives, months, count, place)
+HydSeasons rising, gives, months, count, answers
+End If
+all_found:
+On Error GoTo failed
+If Not IsArray(asked) Then
+HYDRO_NOZZLE_SEASON = HydOfYear(words(1), answers, wrong, unread)
 Exit Function
+End If
+down = 1
+If HydDimensions(asked) = 2 Then down = UBound(asked, 1) - LBound(asked, 1) + 1
+across = words(0) / down
+ReDim told(1 To down, 1 To across)
+For i = 1 To down
+For k = 1 To across
+told(i, k) = HydOfYear(words((i - 1) * across + k), answers, wrong, unread)
+Next k
+Next i
+HYDRO_NOZZLE_SEASON = told
+Exit Function
+none_found:
+wrong = 2036
+Resume all_found
 failed:
 HYDRO_NOZZLE_SEASON = HydError(2036)
+End Function
+"""
+# unread: what was wrong before the inputs of the plant were read; an unknown word counts before what is wrong in them.
+_OF_YEAR = """\
+Public Function HydOfYear(ByVal asked As Variant, answers() As Double, ByVal wrong As Long, _
+ByVal unread As Long) As Variant
+Dim place As Long
+If VarType(asked) = 10 Then
+HydOfYear = HydError(CLng(asked))
+Exit Function
+End If
+place = HydAnswer(HydKey(asked))
+If place = 0 Then
+wrong = unread
+HydBad wrong, 2015
+End If
+If wrong <> 0 Then HydOfYear = HydError(wrong) Else HydOfYear = answers(place)
 End Function
 """
 
@@ -533,8 +568,8 @@ class Plant:
     def _add_seasons(self, modules: Modules, of: Seasons, working_up: str) -> None:
         """The nozzles of a year."""
         reader = self._reader(modules, of.inputs, of.rules)
-        cases = (f"Case {place}: HydSeasons = {text}" for place, text in enumerate(_ANSWERS.values(), start=1))
-        modules.plant.append(_SEASONS.format(cases="\n".join(cases)))
+        answers = (f"answers({place}) = {text}" for place, text in enumerate(_ANSWERS.values(), start=1))
+        modules.plant += [_SEASONS.format(answers="\n".join(answers)), _OF_YEAR]
         self._function(modules, "HydSeasonWatts", of.inputs, of.watts, dict(zip(of.lists, ("size", "flow"))))
         self._function(modules, "HydSeasonFits", of.inputs, of.fits, dict(zip(of.lists, ("size",))))
         reads = [reading(a, f"a{i}").replace("wrong", "worse") for i, a in enumerate(of.lists, start=1)]

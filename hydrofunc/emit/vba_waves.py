@@ -5,7 +5,7 @@ from ..physics import characteristics as physics
 from .graph import Node, node
 from .vba import Modules, described, ends, procedure
 from .vba_body import Body, literal
-from .vba_plant import _ENTERED, Plant, _asked, _places
+from .vba_plant import _ENTERED, Plant, _places
 from .waves import EVENTS, LINE, SECTIONS, Pipeline, Waves, waves
 
 _KEPT = 24
@@ -235,7 +235,13 @@ Dim wrong As Long, place As Long, i As Long, k As Long, given As Variant, where 
 Dim doubtful As Boolean, answers() As Variant
 Dim none As Variant, asked As Variant, changed As Variant, changed_to As Variant
 On Error GoTo failed
-{asked}{entered}If place = 0 Then HydBad wrong, 2015
+If IsMissing(plant) Or IsMissing(quantity) Then
+HydBad wrong, 2015
+Else
+asked = HydGiven(quantity)
+If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = HydSurgeQuantity(HydKey(asked))
+End If
+{entered}If place = 0 Then HydBad wrong, 2015
 If wrong = 0 Then
 If place < 3 Then
 {blocked} wrong
@@ -331,7 +337,6 @@ class Runs:
         modules.functions.append(
             _MAIN.format(
                 described="\n".join(described(of.function)),
-                asked=_asked("HydSurgeQuantity"),
                 entered=_ENTERED.replace("changed_to, wrong", "changed_to, wrong, True"),
                 limits=ends(low),
                 usual=literal(float("inf")),
@@ -364,7 +369,8 @@ def _march(modules: Modules, of: Waves, places: _Places) -> str:
     """The procedure of one grid."""
     texts = _TEXTS | {name: f"HydLine({getattr(places, name)})" for name in ("share", "flow", "net", "gross")}
     known = {node("argument", value=name): text for name, text in texts.items()}
-    written, names = {}, {}
+    written: dict[str, str] = {}
+    names: dict[str, str] = {}
     for name, root in of.formulas.items():
         body = Body(modules.library, known, dict.fromkeys(known, "number"), "0")
         body.value(root, _TARGETS.get(name, name))

@@ -87,7 +87,8 @@ def _formulas() -> dict[str, Node]:
     down, ahead = physics.from_above(*of("head_above", "water_above", "impedance_above", "rub_above"))
     up, back = physics.from_below(*of("head_below", "water_below", "impedance_below", "rub_below"))
     water, head = physics.met(*of("down", "ahead", "up", "back"))
-    last_water, last_head = physics.at_valve(*of("down", "ahead", "square", "gross"), _sqrt, _copysign)
+    arrives, beyond, square, gross = of("down", "ahead", "square", "gross")
+    last_water, last_head = physics.at_valve(arrives, beyond, square, gross, _sqrt, _copysign)
     found = {
         "throttles": physics.throttling(*of("share")),
         "square": physics.valve_square(*of("opening", "share", "flow", "net")),

@@ -228,7 +228,7 @@ class Cell:
             is_range = argument.many or (type(tree) is Ref and not tree.cells.single)
             as_range = is_range and type(tree) is not Missing
             runs.append(self.ranged(tree, mode) if as_range else self.value(tree, mode))
-        return ours.calling(function, runs)
+        return ours.asking(function, runs) if mode.array else ours.calling(function, runs)
 
 
 def constant(value: object) -> Run:

@@ -24,6 +24,19 @@ def calling(function: Function, runs: list[Callable]) -> Callable:
     return lambda values: _call(function, [run(values) for run in runs])
 
 
+def asking(function: Function, runs: list[Callable]) -> Callable:
+    """The same in an array formula, where a range of questions about a plant gets as many answers."""
+    place = next((i for i, argument in enumerate(function.arguments) if argument.part == "quantity"), len(runs))
+
+    def run(values):
+        args = [run(values) for run in runs]
+        if type(args[place]) is not Area:
+            return _call(function, args)
+        return ln.map_areas(lambda asked: _call(function, [*args[:place], asked, *args[place + 1 :]]), args[place])
+
+    return run if place < len(runs) else calling(function, runs)
+
+
 def _call(function, args):
     declared, n = function.arguments, ln.lanes_in(*args)
     if n and any(argument.many and not argument.part and _has_gaps(value) for argument, value in zip(declared, args)):

@@ -33,6 +33,10 @@ _BY_A_WORD = re.compile(r'=?IF\(ready,IF\((\w+)="([^"]*)",.+,""\),""\)')
 _TO_CHOOSE = re.compile(rb'(<dataValidation [^>]*>)<formula1>"as designed,as tested"</formula1>')
 # A run of waves takes some tenths of a second in a worksheet: too long for each of many designs.
 _TOO_SLOW = {"What pays": "HYDRO_SURGE_RUN"}
+# A question that is asked in many rows, by what stands beside it: the search of a year, a run of waves.
+_QUESTION = re.compile(
+    rb'(<c r="([A-Z]+)([0-9]+)"[^>]*>)<f>([^<]*HYDRO_(?:NOZZLE_SEASON|SURGE_RUN)\([^<]*?,)([A-Z]+)\3([,)][^<]*)</f>'
+)
 _AS_A_WHOLE = "Combinations"  # its answer needs the surges of all: without them its thousand plants are for nothing
 _A_PART = 0.25  # share of a sheet's formulas up to which it is said that a part of it is missing
 _COUNTS = re.compile(r"=?COUNTIF\([^()]*\)")  # words in a range: what is not there is not counted
@@ -67,7 +71,7 @@ def _carrying(data: bytes, put_in: Callable[[bytes], bytes], said: str) -> bytes
     changes[FIRST, NOTE] = f"{purposes[FIRST]} {said}"
     named = ", ".join(_named(book, sheet, missing) for sheet in sheets if sheet not in WORKINGS)
     changes[FIRST, told(book)] = f"#N/A needs Python: {named}; {len(checks)} checks wait for it."
-    return put_in(_without_a_choice(calculated(splice(data, {}, changes)).data))
+    return put_in(_in_sheets(calculated(splice(data, {}, changes)).data, lambda part: _at_once(_one_choice_less(part))))
 
 
 def _named(book: Book, sheet: str, missing: list[Key]) -> str:
@@ -132,15 +136,38 @@ def _has_a_choice(book: Book, key: Key, hanging: set[Key]) -> bool:
     return asked not in hanging and book.cells.get(asked) != found[2]
 
 
-def _without_a_choice(data: bytes) -> bytes:
-    """The workbook with one word less to choose: that which needs Python. It is refused from then on."""
+def _in_sheets(data: bytes, change: Callable[[bytes], bytes]) -> bytes:
+    """A copy of a workbook in which the parts that hold its sheets are changed."""
     with zipfile.ZipFile(BytesIO(data)) as archive:
         parts = [(member, archive.read(member)) for member in archive.infolist()]
     out = BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for member, part in parts:
-            archive.writestr(member, _TO_CHOOSE.sub(_one_less, part), zipfile.ZIP_DEFLATED)
+            part = change(part) if member.filename.startswith("xl/worksheets/") else part
+            archive.writestr(member, part, zipfile.ZIP_DEFLATED)
     return out.getvalue()
+
+
+def _at_once(part: bytes) -> bytes:
+    """A sheet whose questions below each other are one array formula, where each takes what answers all."""
+    columns: dict[tuple[bytes, ...], list[re.Match[bytes]]] = {}
+    for question in _QUESTION.finditer(part):
+        _, column, _, *text = question.groups()
+        columns.setdefault((column, *text), []).append(question)
+    instead: dict[int, bytes] = {}
+    for (column, before, beside, after), found in columns.items():
+        first, *_, last = rows = [int(question[3]) for question in found]
+        if rows == list(range(first, last + 1)):
+            instead |= {question.start(): question[1] for question in found}
+            area = b"%b%d:%b%d" % (column, first, column, last)
+            asked = b"%b%d:%b%d" % (beside, first, beside, last)
+            instead[found[0].start()] += b'<f t="array" ref="%b">%b%b%b</f>' % (area, before, asked, after)
+    return _QUESTION.sub(lambda question: instead.get(question.start(), question[0]), part)
+
+
+def _one_choice_less(part: bytes) -> bytes:
+    """A sheet with one word less to choose: that which needs Python. It is refused from then on."""
+    return _TO_CHOOSE.sub(_one_less, part)
 
 
 def _one_less(found: re.Match[bytes]) -> bytes:

@@ -358,7 +358,7 @@ def _result(sheet, page, row, item):
 def _how(item):
     """How a result comes about: the sheet it is taken from, our functions, or its formula; else nothing."""
     home = SHEET_OF.get(item.formula[1:])
-    return f"sheet {home}" if home and home != item.sheet else how(item.formula)
+    return f"sheet {home}" if home and home != item.sheet else item.way or how(item.formula)
 
 
 def _explain(sheet, page, row, label, way, note):

@@ -247,6 +247,7 @@ class Result:
     beside: str = ""  # a formula that gives the words to its right
     two_lines: bool = False  # its words may take two lines
     stops: str = ""  # when it looks like a stop
+    way: str = ""  # how it comes about, where its formula does not say so
     sheet: str = ""
     cell: str = ""
 

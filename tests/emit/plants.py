@@ -69,7 +69,7 @@ def plant_answer(rows, quantity, names=None, values=None):
 def list_answer(function, rows, lists, changed):
     """What Python says of a plant and lists: the nozzle at hand, or an answer about the seasons."""
     block = Cells([item for pair in rows.items() for item in pair])
-    arguments = [block, *(Cells(one if isinstance(one, str) else list(one)) for one in lists)]
+    arguments = [block, *(Cells(list(one) if isinstance(one, list) else one) for one in lists)]
     if changed:
         arguments += [Cells(list(changed)), Cells(list(changed.values()))]
     return _told(*from_cells(FUNCTIONS[function], arguments))

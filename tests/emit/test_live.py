@@ -21,6 +21,7 @@ from hydrofunc.errors import FileRefused
 from hydrofunc.jobs import fill
 from hydrofunc.jobs.live import JUDGEMENT, NOTE, live_book, told, what_needs_python
 from hydrofunc.jobs.recalc import calculated
+from hydrofunc.physics.choose import ANSWERS
 from hydrofunc.template import INPUTS, build
 from hydrofunc.workbook.reading import read_book
 from hydrofunc.workbook.splice import splice
@@ -134,6 +135,20 @@ def test_cells_that_call_our_functions_are_stored_as_arrays_of_one_cell():
         if name.startswith("xl/worksheets/sheet"):
             for cell in re.findall(r"<c [^>]*><f[^>]*>[^<]*HYDRO_[^<]*</f>", part):
                 assert ' cm="1"><f t="array" ref="' in cell
+
+
+def test_what_is_asked_about_a_year_is_one_array_formula_and_follows_another_nozzle():
+    """Each answer takes the whole search. Cells that it fills hold no formula of their own, and Python fills them."""
+    formulas = [text for text, _ in formulas_and_values(live()).values() if "NOZZLE_SEASON(" in text]
+    before, nozzle = read_book(live()), next(item for item in INPUTS if item.name == "nozzle")
+    places = [key for key, content in before.cells.items() if getattr(content, "text", "") in formulas]
+    assert len(formulas) == 1 and len(places) == len(ANSWERS)
+    changes = {(nozzle.sheet, nozzle.cell): 5.0}
+    changed, plain = (calculated(splice(data, {}, changes)).data for data in (live(), own()))
+    found, expected = (openpyxl.load_workbook(BytesIO(data), data_only=True) for data in (changed, plain))
+    asked = [[book[sheet][cell].value for sheet, cell in places] for book in (found, expected)]
+    assert asked[0] == asked[1] and len(set(asked[0])) > 2
+    assert asked[0] != [formulas_and_values(own())[key][1] for key in places]
 
 
 def test_the_parts_of_the_file_fit_together():

@@ -150,11 +150,11 @@ def season_calls(rng, count):
         yield random_plant(rng) if number % 2 else SITE, lists, rng.choice(CHANGES)
 
 
-def list_formulas(name, asked):
-    """Cells, and calls in the same order."""
+def list_formulas(name, asked, top=1):
+    """Cells from row `top` down, and calls in the same order."""
     cells, formulas = {}, []
     for number, (rows, lists, changed) in enumerate(asked):
-        first = 1 + 60 * number
+        first = top + 60 * number
         block, area = cells_of(rows, "A", first)
         cells |= block
         given = [area]
@@ -255,6 +255,38 @@ def test_one_run_answers_a_range_of_chainages(engine):
     found = ENGINES[engine](sheet_with(names().texts, formulas, cells | where), places)
     for place, chainage in zip(places, where.values()):
         assert close(pipe_answer(PIPE, "shut_highest", chainage), found[place])
+
+
+ODD = ["dry", "One  Watts", "best", None, "last", 3.0]  # among them words that are none
+
+
+def several_questions():
+    """Cells, calls that ask several questions about a year at once, and what Python says to each of them alone."""
+    year, days = [2.4, 2.4, 1.1, 0.9], [30.0, 28.0, 31.0, 30.0]
+    asked = [(list(ANSWERS), year, {}), (ODD, year, {"gross_head": 40.0}), (ODD, [-1.0, 2.0], {})]
+    asked += [(ODD, year, {"bore": -1.0}), (ODD, year, {"colour": 1.0}), (ODD, year[:3], {})]
+    cells, formulas, expected = {}, [], []
+    for number, (words, flows, changed) in enumerate(asked):
+        lists = ("", [6.0, 8.0], flows, days)
+        more, (text,) = list_formulas("nozzle_season", [(SITE, lists, changed)], 1 + 60 * number)
+        first = 10 + 60 * number
+        cells |= more | {f"{'DE'[i % 2]}{first + i // 2}": word for i, word in enumerate(words)}
+        text = text.replace('""', f"Cells!D{first}:E{first + (len(words) - 1) // 2}")
+        for i, word in enumerate(words):
+            formulas.append(f"INDEX({text},{i // 2 + 1},{i % 2 + 1})")
+            expected.append(list_answer("nozzle_season", SITE, (word, *lists[1:]), changed))
+    return cells, formulas, expected
+
+
+@pytest.mark.parametrize("engine", ENGINES)
+def test_several_questions_at_once_are_answered_each_for_itself(engine):
+    cells, formulas, expected = several_questions()
+    places = [("Calls", f"A{row}") for row in range(1, len(formulas) + 1)]
+    found = ENGINES[engine](sheet_with(names().texts, formulas, cells), places)
+    wrong = [(text, ours, found[place]) for text, ours, place in zip(formulas, expected, places)
+             if not close(ours, found[place])]  # fmt: skip
+    assert not wrong, f"{len(wrong)} of {len(formulas)}, such as {wrong[:5]}"
+    assert sum(isinstance(ours, float) for ours in expected) == len(ANSWERS) + 3
 
 
 @pytest.mark.parametrize("name", sorted(FUNCTIONS))

@@ -29,6 +29,7 @@ from tests.emit.test_names import (
     close,
     list_formulas,
     plant_calls,
+    several_questions,
     surge_calls,
     surge_formulas,
 )
@@ -169,6 +170,13 @@ def test_one_run_answers_a_range_of_chainages_in_calc(calc, tmp_path):
     found = opened(calc, tmp_path, [f"INDEX({call},{row})" for row in range(1, 6)], cells | where)
     expected = [pipe_answer(PIPE, "shut_highest", chainage) for chainage in where.values()]
     assert all(map(close, expected, found)), found
+
+
+def test_several_questions_at_once_are_answered_each_for_itself(calc, tmp_path):
+    cells, formulas, expected = several_questions()
+    found = opened(calc, tmp_path, formulas, cells)
+    wrong = [(text, ours, value) for text, ours, value in zip(formulas, expected, found) if not close(ours, value)]
+    assert not wrong, f"{len(wrong)} of {len(formulas)}, such as {wrong[:5]}"
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,7 @@
 """Supply: how much water the year brings, and a tank to hold it."""
 
+from itertools import zip_longest
+
 from ...catalogue import supply as declared
 from ...registry import Argument
 from ..chain import call, of_plant
@@ -56,10 +58,19 @@ def _month(name, days, example):
     )
 
 
+# What is asked about the nozzles of the year. The answers stand below each other: a workbook that carries its functions
+# asks all at once, as each needs the whole search.
+_ASKED = ("one", "one_watts", "dry", "wet", "two_watts", "first", "last", "every_watts")
 _PLACE = "ROWS(B${first}:B{row})-1"  # the first row holds names
 
 
-def _season(name):
+def _question(asked):
+    """What is asked about the nozzles of the year, and the answer."""
+    formula = "=HYDRO_NOZZLE_SEASON(plant,R{row},year_sizes,month_usable,month_days)"
+    return (asked, Formula(formula, "0.0")) if asked else ()
+
+
+def _season(name, asked):
     """A row of the table of nozzles: what must stay that month, what stays, and which nozzle is fitted."""
     word = name.lower()
     argument = Argument(f"left_{word}", "L/s", f"Flow that must stay in the stream in {name}.", "[0, 1000]")
@@ -94,6 +105,7 @@ def _season(name):
         ),
         Formula("=MOD(N{row}-dry_from,12)", "0"),
         Formula("=MOD(dry_to-dry_from,12)", "0"),
+        *_question(asked),
     )
 
 
@@ -115,16 +127,19 @@ _SEASONS = Table(
         "at hand, mm",
         "from the first, number",
         "to the last, number",
+        "asked of the year",
+        "answer",
     ),
     (
         (
             *("", "", "", "", ""),
             Formula("=nozzle", "0.0"),
             *("", "", "", "available_flow", "nozzle", "", "", "", "", ""),
+            *_question(_ASKED[0]),
         ),
-        *(_season(name) for name, *_ in _MONTHS),
+        *(_season(name, asked) for (name, *_), asked in zip_longest(_MONTHS, _ASKED[1:])),
     ),
-    names={"month_left": "D", "year_sizes": "G", "fitted_energy": "J"},
+    names={"month_left": "D", "year_sizes": "G", "fitted_energy": "J", "year_asked": "R", "year_answers": "S"},
     key="season",
     how={
         "D": "yours, or where it is empty that of sheet Site",
@@ -133,13 +148,15 @@ _SEASONS = Table(
         "G": "the one fitted; then those at hand if you typed any on sheet Nozzle, else a drill near the best",
         "H": "the smaller or the larger of the lines below",
         "I": "HYDRO_PLANT with that nozzle and the water of the month",
-        "K:Q": "right of the page: what the columns before are made of",
+        "K:S": "right of the page: what the columns before are made of",
     },
 )
 
 
-def _asked(quantity):
-    return f'=HYDRO_NOZZLE_SEASON(plant,"{quantity}",year_sizes,month_usable,month_days)'
+def _answer(name, label, unit, quantity, note="", **more):
+    """What a question about the nozzles of the year was answered."""
+    formula = f'=INDEX(year_answers,MATCH("{quantity}",year_asked,0))'
+    return Result(name, label, unit, formula, note, way="HYDRO_NOZZLE_SEASON", **more)
 
 
 def _month_name(number):
@@ -149,27 +166,27 @@ def _month_name(number):
 _NOZZLES = (
     Heading("What stays in the stream, and which nozzle in which season", new_page=True),
     _SEASONS,
-    Result("year_nozzle", "One nozzle all the year", "mm", _asked("one"), "Of the sizes tried.", digits="0.0"),
-    Result("year_nozzle_watts", "Mean watts over the year with it", "W", _asked("one_watts"), digits="0.0"),
-    Result(
+    _answer("year_nozzle", "One nozzle all the year", "mm", "one", "Of the sizes tried.", digits="0.0"),
+    _answer("year_nozzle_watts", "Mean watts over the year with it", "W", "one_watts", digits="0.0"),
+    _answer(
         "dry_nozzle",
         "Changed twice a year: the smaller",
         "mm",
-        _asked("dry"),
+        "dry",
         "Of all pairs of the sizes tried. The same as the one all the year where changing brings nothing.",
         digits="0.0",
         strong=True,
     ),
-    Result("wet_nozzle", "Changed twice a year: the larger", "mm", _asked("wet"), digits="0.0", strong=True),
-    Result(
+    _answer("wet_nozzle", "Changed twice a year: the larger", "mm", "wet", digits="0.0", strong=True),
+    _answer(
         "dry_from",
         "The smaller goes in with month number",
         "-",
-        _asked("first"),
+        "first",
         "0: it never does.",
         digits="0",
     ),
-    Result("dry_to", "The smaller comes out after month number", "-", _asked("last"), digits="0"),
+    _answer("dry_to", "The smaller comes out after month number", "-", "last", digits="0"),
     Result(
         "dry_says",
         "In words",
@@ -178,9 +195,7 @@ _NOZZLES = (
         "So long the smaller one is in.",
         digits="General",
     ),
-    Result(
-        "two_nozzles_watts", "Mean watts, changed twice a year", "W", _asked("two_watts"), digits="0.0", strong=True
-    ),
+    _answer("two_nozzles_watts", "Mean watts, changed twice a year", "W", "two_watts", digits="0.0", strong=True),
     Result(
         "two_nozzles_gain",
         "Changing it twice a year brings",
@@ -196,11 +211,11 @@ _NOZZLES = (
         "=(two_nozzles_watts-year_watts)*24*SUM(month_days)/1000",
         digits="0",
     ),
-    Result(
+    _answer(
         "every_nozzle_watts",
         "Mean watts with the best size every month",
         "W",
-        _asked("every_watts"),
+        "every_watts",
         "More than that no changing brings.",
         digits="0.0",
     ),
