@@ -40,6 +40,7 @@ WHOLE = (
     "Energy",
     "Supply",
     "Tried",
+    "Strength",
 )
 
 
@@ -115,18 +116,20 @@ def test_values_as_tested_need_python_and_cannot_be_chosen():
 
 
 def test_a_check_that_is_not_calculated_does_not_say_good():
-    """Surge and doubt are not in a live workbook: the checks of them must not pass by default."""
+    """Doubt and diagnosis are not in a live workbook: the checks of them must not pass by default."""
     checks, _ = needing()
     labels = openpyxl.load_workbook(BytesIO(own()))["Checks"]
     said = " ".join(str(labels[f"B{cell[1:]}"].value) for _, cell in checks)
-    assert "surge of a blocked jet" in said and "Doubt about the watts" in said
+    assert "Doubt about the watts" in said and "A fault is likely" in said
+    assert "surge" not in said  # what the pipe must stand is judged
 
 
 def test_start_names_the_sheets_that_need_python():
     start = openpyxl.load_workbook(BytesIO(live()))["Start"]
     assert "Not yet seen in Excel" in start[NOTE].value and len(start[NOTE].value) < 135  # one line on paper
     note = start[told(read_book(live()))]
-    assert "Strength" in note.value and "Diagnosis" in note.value and "Nozzle" not in note.value
+    assert "Diagnosis" in note.value and "part of What pays" in note.value
+    assert "Strength" not in note.value and "Nozzle" not in note.value
     assert note.alignment.wrap_text and len(note.value) < 150  # two lines
 
 
@@ -135,6 +138,12 @@ def test_cells_that_call_our_functions_are_stored_as_arrays_of_one_cell():
         if name.startswith("xl/worksheets/sheet"):
             for cell in re.findall(r"<c [^>]*><f[^>]*>[^<]*HYDRO_[^<]*</f>", part):
                 assert ' cm="1"><f t="array" ref="' in cell
+
+
+def test_surges_along_the_pipe_are_three_array_formulas():
+    """A run takes some tenths of a second, and one answers every place."""
+    formulas = [text for text, _ in formulas_and_values(live()).values() if "SURGE_RUN(" in text]
+    assert len(formulas) == 6 and sum(bool(re.search(r"J\d+:J\d+", text)) for text in formulas) == 3
 
 
 def test_what_is_asked_about_a_year_is_one_array_formula_and_follows_another_nozzle():
