@@ -25,16 +25,21 @@ def calling(function: Function, runs: list[Callable]) -> Callable:
 
 
 def asking(function: Function, runs: list[Callable]) -> Callable:
-    """The same in an array formula, where a range of questions about a plant gets as many answers."""
-    place = next((i for i, argument in enumerate(function.arguments) if argument.part == "quantity"), len(runs))
+    """The same in an array formula, where a range in place of single values gets as many answers."""
+    single = [not argument.many for argument in function.arguments]
 
     def run(values):
         args = [run(values) for run in runs]
-        if type(args[place]) is not Area:
+        ranges = [i for i, arg in enumerate(args) if single[i] and type(arg) is Area]
+        if not ranges:
             return _call(function, args)
-        return ln.map_areas(lambda asked: _call(function, [*args[:place], asked, *args[place + 1 :]]), args[place])
 
-    return run if place < len(runs) else calling(function, runs)
+        def one(*asked):
+            return _call(function, [dict(zip(ranges, asked)).get(i, arg) for i, arg in enumerate(args)])
+
+        return ln.map_areas(one, *(args[i] for i in ranges))
+
+    return run
 
 
 def _call(function, args):
