@@ -107,7 +107,13 @@ def test_a_question_about_a_plant_gets_the_answer_it_gets_in_python(engine):
 
 
 CHANGES = [{}, {}, {"gross_head": 40.0}, {"battery_volts": 52.0, "jets": 2.0}, {"speed": 700.0}, {"nozzle": 5.0}]
-CHANGES += [{"cable_area": 10.0, "cable_length": 80.0}, {"battery_volts": 900.0}, {"bore": -1.0}, {"colour": 1.0}]
+CHANGES += [
+    {"cable_area": 10.0, "cable_length": 80.0},
+    {"battery_volts": 900.0},
+    {"bore": -1.0},
+    {"colour": 1.0},
+    {"wave_speed": 900.0},
+]
 
 
 def nozzle_calls(rng, count):
