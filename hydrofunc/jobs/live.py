@@ -41,7 +41,7 @@ _OF_A_CHECK = "CDEFGHIJKLMNO"  # columns of the table of checks
 
 def live_book(data: bytes) -> bytes:
     """A copy of a calculated workbook with the functions in it as LAMBDA names."""
-    return _carrying(data, live, UNSEEN)
+    return _carrying(data, lambda book: live(_in_sheets(book, _at_once)), UNSEEN)
 
 
 def macro_book(data: bytes) -> bytes:
@@ -66,7 +66,7 @@ def _carrying(data: bytes, put_in: Callable[[bytes], bytes], said: str) -> bytes
     changes[FIRST, NOTE] = f"{purposes[FIRST]} {said}"
     named = ", ".join(sheet for sheet in sheets if sheet not in WORKINGS)
     changes[FIRST, told(book)] = f"#N/A needs Python: {named}; {len(checks)} checks wait for it."
-    return put_in(_in_sheets(calculated(splice(data, {}, changes)).data, lambda part: _at_once(_one_choice_less(part))))
+    return put_in(_in_sheets(calculated(splice(data, {}, changes)).data, _one_choice_less))
 
 
 def told(book: Book) -> str:
@@ -138,7 +138,10 @@ def _in_sheets(data: bytes, change: Callable[[bytes], bytes]) -> bytes:
 
 
 def _at_once(part: bytes) -> bytes:
-    """A sheet whose questions about a year are one array formula, as each answer takes the whole search."""
+    """A sheet whose questions about a year are one array formula, as each answer takes the whole search.
+
+    Not with macros: Calc keeps no stored values of an array formula where macros may not run.
+    """
     found = list(_QUESTION.finditer(part))
     rows = [int(question[3]) for question in found]
     if not found or rows != list(range(rows[0], rows[0] + len(rows))):
