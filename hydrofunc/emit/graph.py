@@ -33,7 +33,7 @@ class UntilStill(int):
     """So many steps of a loop, fewer where a step has moved the value by less than `STILL`."""
 
 
-STILL = 1e-10  # Newton's next step is of the order of its square
+STILL = 1e-8  # Newton's next step is of the order of its square
 _NODES: dict[Any, Node] = {}
 
 

@@ -28,6 +28,7 @@ from .trace import symbol_of, traced, tracing
 
 STATES = ((), ("speed",), ("current",), ("speed", "current"))  # what of the settled point may be changed
 _HANDED_ON = "keys,column"
+_WORKED_UP = "cable_resistance"  # may be worked up from a cable's size
 _CABLE = ",".join(f'ISNUMBER(XMATCH("{name}",counts))' for name in physics.CABLE)
 
 # The block goes through a call as two lists: names as they are declared (no capitals, a space an underscore) and
@@ -51,6 +52,8 @@ _BLOCK = {
     'LET(counts,IF(IFERROR(changed_to="",FALSE),"",changed),then('
     f'VSTACK(IF(AND(OR({_CABLE}),ISERROR(XMATCH("cable_resistance",counts))),"cable_resistance",""),'
     "TRANSPOSE(counts),keys),VSTACK(FALSE,TRANSPOSE(changed_to),column),counts)))))))))",
+    # What stands in the rows of these names, as one row.
+    "rows": "LAMBDA(keys,column,names,MAP(names,LAMBDA(x,INDEX(column,IFERROR(XMATCH(x,keys),ROWS(column))))))",
     "twice": "LAMBDA(keys,IF(ROWS(keys)=1,FALSE,LET(row,SORT(keys),lower,DROP(row,1),"
     'IFERROR(SUM((lower=DROP(row,-1))*(lower<>""))>0,FALSE))))',
 }
@@ -172,7 +175,8 @@ def _or_default(found: str, argument: Argument) -> str:
     """What was found in the block, its default where it is not there, or is empty and may be."""
     known = _default(argument)
     empty = known if argument.name in characteristics.MAY_BE_EMPTY else "#VALUE!"
-    return f'IF(ISLOGICAL({found}),{known},IF({found}="",{empty},{found}))'
+    plain = f'IF(ISLOGICAL({found}),{known},IF({found}="",{empty},{found}))'
+    return plain if argument.is_text else f"IF(ISNUMBER({found}),{found},{plain})"
 
 
 def _raw(name: str) -> str:
@@ -202,9 +206,13 @@ def _reader(result: Names, readers: dict[object, str], arguments: tuple[Argument
     readers[key] = name = f"{HELPER}read_{len(readers) + 1}"
     free = letters()
     short = {argument.name: local(next(free)) for argument in arguments}
-    sources = by_hand(
-        ",".join(f"{short[a.name]},{_read(a, _given(a)) if a.is_text else _given(a)}" for a in arguments), _WORDS
-    )
+    rows = [a for a in arguments if a.name != _WORKED_UP]  # looked up together
+    found = {a.name: f"LET(x,INDEX(row,{place}),{_or_default('x', a)})" for place, a in enumerate(rows, start=1)}
+    found[_WORKED_UP] = _given(whole.argument(_WORKED_UP))
+    read = [_read(a, found[a.name]) if a.is_text else found[a.name] for a in arguments]
+    sources = [f"{short[a.name]},{text}" for a, text in zip(arguments, read)]
+    if rows:
+        sources.insert(0, f"row,{HELPER}rows({_HANDED_ON},{array(tuple(a.name for a in rows))})")
     given = {argument.name: symbol_of(argument) for argument in arguments}
     with tracing():
         broken = [node_of(rule.fine(**given)) for rule in rules]
@@ -214,7 +222,9 @@ def _reader(result: Names, readers: dict[object, str], arguments: tuple[Argument
     handed = ",".join(local(part) for part in _HANDED_ON.split(","))
     own = ",".join(short.values())
     wrong = local(next(free))
-    judged = f"LET({sources},{wrong},{name}_wrong({own}),IF(ISERROR({wrong}),{wrong},{answer}))"
+    judged = (
+        f"LET({by_hand(','.join(sources), _WORDS)},{wrong},{name}_wrong({own}),IF(ISERROR({wrong}),{wrong},{answer}))"
+    )
     result.add(name, stored(f"LAMBDA({handed},{local('then')},{judged})"))
     reads = [own if a.is_text else _read(a, own) for a, own in zip(arguments, short.values())]
     errors = ",".join(f"ISERROR({read}),{read}" for read in reads)

@@ -29,6 +29,7 @@ from .symbols import CannotTrace, Numpy, Symbol, apply, has_symbol, node_of
 
 NEWTON = 8  # steps in logarithms; five are exact to rounding from the guesses of physics, the rest is in hand
 SMALL_HALVINGS = 44  # of a bracket in logarithms, from 1e-30 to 1e3: 5e-12 is left
+CLOSE = 1e-9  # what Newton's last step may be for all to count, a share of the unknown
 HALVINGS, LAST = 26, 4  # of a bracket, then steps of Newton from there: 1e-8 of the bracket, then rounding
 
 
@@ -115,7 +116,7 @@ def _loop(kind: str, start: Any, steps: int, body: Callable[[Symbol, Symbol], An
 def _positive_root(
     function: Any, goal: Any, guess: Any, *arguments: Any, low: Any = roots._LEAST, high: Any = roots._MOST
 ) -> Any:
-    """As `roots.positive_root`: Newton's steps in logarithms; between ends, where the function may jump, halvings."""
+    """As `roots.positive_root`: Newton's steps in logarithms; between ends, where it may jump, halvings too."""
     if not has_symbol((goal, guess, arguments, low, high)):
         return _REAL_POSITIVE_ROOT(function, goal, guess, *arguments, low=low, high=high)
 
@@ -128,19 +129,71 @@ def _positive_root(
 
         return apply("exp", _loop("logarithm", _ln(guess), UntilStill(NEWTON), newton))
 
-    def between(goal: Any, low: Any, high: Any, *arguments: Any) -> Symbol:
-        lowest = _ln(_numpy.maximum(low, roots._LEAST))
-        width = _ln(_numpy.minimum(_numpy.maximum(high, roots._LEAST), roots._MOST)) - lowest
+    def ends(low: Any, high: Any) -> tuple[Any, Any]:
+        return (
+            _ln(_numpy.maximum(low, roots._LEAST)),
+            _ln(_numpy.minimum(_numpy.maximum(high, roots._LEAST), roots._MOST)),
+        )
+
+    def halved(goal: Any, low: Any, high: Any, *arguments: Any) -> Symbol:
+        lowest, highest = ends(low, high)
+        width = highest - lowest
 
         def halve(s: Any, step: Any) -> Any:
             middle = s + width * apply("^", 2.0, -step)
             return _numpy.where(function(apply("exp", middle), *arguments)[0] < goal, middle, s)
 
-        return apply("exp", _loop("logarithm", lowest, SMALL_HALVINGS, halve))
+        return _loop("logarithm", lowest, SMALL_HALVINGS, halve)
 
-    if has_symbol((low, high)):
-        return _called(_hint(function), between, goal, low, high, *arguments)
-    return _called(_hint(function), free, goal, guess, *arguments)
+    def between(goal: Any, low: Any, high: Any, guess: Any, *arguments: Any) -> Symbol:
+        aim = _ln(goal)
+
+        def logarithm(s: Any) -> tuple[Any, Any]:
+            value, slope = function(apply("exp", s), *arguments)
+            return _ln(value) - aim, slope / value
+
+        other = _called(f"{_hint(function)}_halved", halved, goal, low, high, *arguments)
+        return apply("exp", _newton_first(logarithm, *ends(low, high), _ln(guess), 1.0, other))
+
+    def root(*arguments: Any) -> Any:
+        if has_symbol((low, high)):
+            return _called(_hint(function), between, goal, low, high, guess, *arguments)
+        return _called(_hint(function), free, goal, guess, *arguments)
+
+    return _of_one_section(root, *arguments)
+
+
+def _of_one_section(function: Callable[..., Any], *arguments: Any) -> Any:
+    """What a function gives; where a pipe among the arguments has one section only, by a body that knows no more."""
+    for place, pipe_ in enumerate(arguments):
+        if isinstance(pipe_, groups.Pipe) and len(pipe_.sections) > 1:
+            first, *more = pipe_.sections
+            alone = True
+            for section in more:
+                alone = alone & _numpy.equal(section.length, 0)
+            short = [*arguments[:place], groups.Pipe((first,), pipe_.fittings), *arguments[place + 1 :]]
+            return _numpy.where(alone, function(*short), function(*arguments))
+    return function(*arguments)
+
+
+def _newton_first(
+    function: Callable[[Any], tuple[Any, Any]], low: Any, high: Any, guess: Any, size: Any, other: Any
+) -> Any:
+    """The root of a rising function by Newton's steps between two ends; `other` where they do not settle.
+
+    `size`: of the unknown. The last step is a part of 1e-9 of it at most, and Newton squares the error.
+    """
+
+    def step(x: Any) -> tuple[Any, Any]:
+        value, slope = function(x)
+        rises = slope > 0
+        return rises, _numpy.where(rises, _numpy.minimum(_numpy.maximum(x - value / slope, low), high), x)
+
+    start = _numpy.minimum(_numpy.maximum(guess, low), high)
+    near = _loop("newton", start, UntilStill(NEWTON), lambda x, _: step(x)[1])
+    rises, found = step(near)
+    settled = rises & (apply("abs", found - near) <= CLOSE * size)
+    return _numpy.where(settled, found, other)
 
 
 def _ln(value: Any) -> Any:
@@ -148,11 +201,14 @@ def _ln(value: Any) -> Any:
 
 
 def _bracketed_root(function: Any, low: Any, high: Any, guess: Any, *arguments: Any) -> Any:
-    """As `roots.bracketed_root`: the bracket is halved, by adding 1/2, 1/4 ... of it to its lower end; then Newton."""
+    """As `roots.bracketed_root`: Newton; where that does not settle the bracket is halved, then Newton once more.
+
+    It is halved by adding 1/2, 1/4 ... of it to its lower end. No bracket of ours begins below 0.
+    """
     if not has_symbol((low, high, arguments)):
         return _REAL_BRACKETED_ROOT(function, low, high, guess, *arguments)
 
-    def body(low: Any, high: Any, *arguments: Any) -> Symbol:
+    def halved(low: Any, high: Any, *arguments: Any) -> Symbol:
         def halve(x: Any, step: Any) -> Any:
             middle = x + (high - low) * apply("^", 2.0, -step)
             return _numpy.where(function(middle, *arguments)[0] < 0, middle, x)
@@ -163,7 +219,11 @@ def _bracketed_root(function: Any, low: Any, high: Any, guess: Any, *arguments: 
 
         return _loop("last", _loop("bracket", low, HALVINGS, halve), LAST, newton)
 
-    return _called(_hint(function), body, low, high, *arguments)
+    def body(low: Any, high: Any, guess: Any, *arguments: Any) -> Any:
+        other = _called(f"{_hint(function)}_halved", halved, low, high, *arguments)
+        return _newton_first(lambda x: function(x, *arguments), low, high, guess, high, other)
+
+    return _called(_hint(function), body, low, high, guess, *arguments)
 
 
 def _in_lanes(lanes: Any, function: Any, otherwise: Any, *arguments: Any) -> Any:

@@ -46,7 +46,7 @@ _OF_A_CHECK = "CDEFGHIJKLMNO"  # columns of the table of checks
 
 def live_book(data: bytes) -> bytes:
     """A copy of a calculated workbook with the functions in it as LAMBDA names."""
-    return _carrying(data, live, UNSEEN)
+    return _carrying(data, lambda book: live(_in_sheets(book, _at_once)), UNSEEN)
 
 
 def macro_book(data: bytes) -> bytes:
@@ -71,7 +71,7 @@ def _carrying(data: bytes, put_in: Callable[[bytes], bytes], said: str) -> bytes
     changes[FIRST, NOTE] = f"{purposes[FIRST]} {said}"
     named = ", ".join(_named(book, sheet, missing) for sheet in sheets if sheet not in WORKINGS)
     changes[FIRST, told(book)] = f"#N/A needs Python: {named}; {len(checks)} checks wait for it."
-    return put_in(_in_sheets(calculated(splice(data, {}, changes)).data, lambda part: _at_once(_one_choice_less(part))))
+    return put_in(_in_sheets(calculated(splice(data, {}, changes)).data, _one_choice_less))
 
 
 def _named(book: Book, sheet: str, missing: list[Key]) -> str:
@@ -149,7 +149,10 @@ def _in_sheets(data: bytes, change: Callable[[bytes], bytes]) -> bytes:
 
 
 def _at_once(part: bytes) -> bytes:
-    """A sheet whose questions below each other are one array formula, where each takes what answers all."""
+    """A sheet whose questions below each other are one array formula, where each takes what answers all.
+
+    Not with macros: Calc keeps no stored values of an array formula where macros may not run.
+    """
     columns: dict[tuple[bytes, ...], list[re.Match[bytes]]] = {}
     for question in _QUESTION.finditer(part):
         _, column, _, *text = question.groups()
