@@ -4,6 +4,7 @@ No published source: the reference is `hydrofunc` itself, which its own tests ho
 """
 
 import random
+import re
 
 import pytest
 
@@ -310,6 +311,13 @@ def test_a_function_is_live_or_its_reason_stands_in_the_list(name):
 def test_every_name_keeps_the_limits_of_a_spreadsheet():
     assert {name: wrong for name, text in names().texts.items() if (wrong := complaint(text))} == {}
     assert all(len(comment) <= 255 for comment in names().comments.values())
+
+
+def test_no_local_name_can_be_taken_for_cells():
+    """A name of LET must not conflict with the notation of ranges (Microsoft's help on LET, from memory)."""
+    found = {name for text in names().texts.values() for name in re.findall(r"_xl[op][pm]\.(\w+)", text)}
+    assert len(found) > 200
+    assert not [name for name in found if re.fullmatch(r"(?i)[a-z]{1,3}\d+|r\d*|c\d*|r\d*c\d*", name)]
 
 
 @pytest.mark.parametrize("text", ["A" * 8192, "(" * 64 + ")" * 64, "SUM((1)"])
