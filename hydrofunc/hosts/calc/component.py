@@ -40,6 +40,7 @@ REMEMBERED, REMEMBERED_CELLS = 40_000, 400_000
 TOGETHER, TOGETHER_TIME = 500, 2.0
 MOST_CREDIT = 2_000  # calls that may be asked together in vain; each that is used counts for two
 SHORT = 24  # cells of a range whose values are looked at one by one
+PAUSE = 0.05  # seconds without a call: what comes then is another recalculation
 LOOKED_AT = 32  # places of which the nearest is sought
 BLANK_CELL = (("",),)  # rows of a range, as Calc hands over a blank cell in it
 
@@ -160,7 +161,7 @@ class Place:
         self.key: Any = None
         self.kind = kind
         self.values: list[Any] = []
-        self.moving: list[int] = []  # which of the values changed when it last changed
+        self.moving: list[int] = []  # which of the values changed when it last changed; at first, its plants
         self.round = -1
         self.next: Place | None = None
 
@@ -197,7 +198,7 @@ class Order:
     def note(self, key: Any) -> None:
         """A call was asked for by Calc."""
         place = self.last.next
-        if time.monotonic() - self.end > QUICK or (place is not None and place is self.first):
+        if time.monotonic() - self.end > PAUSE or (place is not None and place is self.first):
             self._begin()
         if place is not None and place.key == key and place.round != self.round:
             self._stays(place)
@@ -232,18 +233,29 @@ class Order:
             self._stays(same)
             return same
         place = expected or self._nearest(kind, values) or self._new(kind)
-        old, moved = place.values, _differing(place.values, values)
-        known = [(old[i], values[i]) for i in {*moved, *place.moving}] if old else []
-        self._leave(place)
-        place.key, place.values = key, values
-        place.moving = moved if old else [i for i, v in enumerate(values) if type(v) is Range and v.kind is not v]
-        self.places[key] = place
-        for i in place.moving:
-            self.waiting.setdefault(values[i], {})[place] = None
-        place.round = self.round
+        old, place.round = place.values, self.round
+        if not old:
+            self._set(place, key, values, [i for i, v in enumerate(values) if type(v) is Range and v.kind is not v])
+            return place
+        moved = _differing(old, values)
+        known = [(old[i], values[i]) for i in {*moved, *place.moving}]
+        self._set(place, key, values, moved)
         for before, after in known:
             self._learn(before, after)
         return place
+
+    def _set(self, place: Place, key: Any, values: list[Any], moving: list[int]) -> None:
+        """Give a place its last call and what is likely to change in it."""
+        if self.places.get(place.key) is place:
+            del self.places[place.key]
+        for value in {place.values[i] for i in place.moving}:
+            self.waiting[value].pop(place)
+            if not self.waiting[value]:
+                del self.waiting[value]
+        place.key, place.values, place.moving = key, values, moving
+        self.places[key] = place
+        for i in moving:
+            self.waiting.setdefault(values[i], {})[place] = None
 
     def _is_explained(self, place: Place, values: list[Any]) -> bool:
         return all(self.now.get(place.values[i]) == values[i] for i in _differing(place.values, values))
@@ -261,23 +273,13 @@ class Order:
         self.kinds.setdefault(kind, {})[place] = None
         return place
 
-    def _leave(self, place: Place) -> None:
-        if self.places.get(place.key) is place:
-            del self.places[place.key]
-        for value in {place.values[i] for i in place.moving}:
-            self.waiting[value].pop(place)
-            if not self.waiting[value]:
-                del self.waiting[value]
-
     def _learn(self, before: Any, after: Any) -> None:
         if before in self.now and self.now[before] == after:
             return
         self.now[before] = after
-        if type(before) is Range and type(after) is Range:
-            for rows in zip(before.rows, after.rows):
-                for old, new in zip(*rows):
-                    if old != new:
-                        self._learn(old, new)
+        if type(before) is Range and before is not after:
+            for old, new in _changes(before, after):
+                self._learn(old, new)
         for place in self.waiting.get(before, ()):
             if place.round != self.round and all(place.values[i] in self.now for i in place.moving):
                 self._guess(place)
@@ -309,6 +311,11 @@ def _spread(key: Any) -> tuple[Any, list[Any]]:
             values.append(item)
             kind.append(item if type(item) is str else type(item))
     return tuple(kind), values
+
+
+def _changes(before: Range, after: Range) -> list[tuple[Any, Any]]:
+    """Cells of one range and of another one of the same kind, where they differ."""
+    return [(old, new) for rows in zip(before.rows, after.rows) for old, new in zip(*rows) if old != new]
 
 
 def _differing(before: list[Any], after: list[Any]) -> list[int]:

@@ -8,6 +8,7 @@ import json
 import os
 import sys
 import tempfile
+import time
 import zipfile
 from collections import defaultdict
 from pathlib import Path
@@ -138,7 +139,10 @@ def one_nozzle(folder, patch):
     calc.call("HYDRO_VERSION", [])
     known = len(notes.read_text().splitlines())
     start = processor_seconds(soffice), processor_seconds(worker)
-    seconds = [calc.change("yours_nozzle", before * (1 + share / 1000)) for share in range(1, CHANGES + 1)]
+    seconds = []
+    for share in range(1, CHANGES + 1):
+        time.sleep(0.2)  # a person's changes have pauses between them
+        seconds.append(calc.change("yours_nozzle", before * (1 + share / 1000)))
     of_calc, of_worker = processor_seconds(soffice) - start[0], processor_seconds(worker) - start[1]
     counts = json.loads(calc.call("HYDRO_VERSION", [])[0][0])
     calc.quit()
