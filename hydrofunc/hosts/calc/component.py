@@ -40,7 +40,6 @@ REMEMBERED, REMEMBERED_CELLS = 40_000, 400_000
 TOGETHER, TOGETHER_TIME = 500, 2.0
 MOST_CREDIT = 2_000  # calls that may be asked together in vain; each that is used counts for two
 SHORT = 24  # cells of a range whose values are looked at one by one
-PAUSE = 0.05  # seconds without a call: what comes then is another recalculation
 LOOKED_AT = 32  # places of which the nearest is sought
 BLANK_CELL = (("",),)  # rows of a range, as Calc hands over a blank cell in it
 
@@ -187,6 +186,7 @@ class Order:
         self.last = Place(None)
         self.first: Place | None = None
         self.round, self.end = 0, 0.0  # the number of the recalculation, and when its last call was answered
+        self.paused = False
         self.now: dict[Any, Any] = {}  # what stands for a value in this recalculation
         self.likely: dict[Any, None] = {}
 
@@ -195,10 +195,18 @@ class Order:
         held = {item for _, arguments in self.places for item in arguments if type(item) is Range}
         return sum(len(item.rows) * len(item.rows[0]) for item in held)
 
+    def arrived(self) -> None:
+        """A call comes. After a pause it is one of another recalculation."""
+        self.paused = self.paused or time.monotonic() - self.end > QUICK
+
+    def answered(self) -> None:
+        """A call was answered."""
+        self.end = time.monotonic()
+
     def note(self, key: Any) -> None:
         """A call was asked for by Calc."""
         place = self.last.next
-        if time.monotonic() - self.end > PAUSE or (place is not None and place is self.first):
+        if self.paused or (place is not None and place is self.first):
             self._begin()
         if place is not None and place.key == key and place.round != self.round:
             self._stays(place)
@@ -213,7 +221,7 @@ class Order:
 
     def _begin(self) -> None:
         self.round += 1
-        self.first = None
+        self.first, self.paused = None, False
         self.now, self.likely = {}, {}
 
     def _stays(self, place: Place) -> None:
@@ -359,7 +367,7 @@ class Caller:
         if key in self.guessed:
             self.guessed.remove(key)
             self.credit = min(self.credit + 2, MOST_CREDIT)
-        self.order.end = time.monotonic()
+        self.order.answered()
         return self._noted(rows, document)
 
     def _key(self, name: str, arguments: tuple[Any, ...]) -> tuple[str, Any]:
@@ -808,6 +816,7 @@ def _method(method: str, function: dict[str, Any]) -> Callable[..., Any]:
     fingerprints = _fingerprints(method)
 
     def call(self: Any, document: Any, *arguments: Any) -> Any:
+        CALLER.order.arrived()  # before formulas are read, which takes time
         for slot in slots:
             if arguments[slot] == 0.0:
                 try:

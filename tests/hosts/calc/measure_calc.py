@@ -141,7 +141,7 @@ def one_nozzle(folder, patch):
     start = processor_seconds(soffice), processor_seconds(worker)
     seconds = []
     for share in range(1, CHANGES + 1):
-        time.sleep(0.2)  # a person's changes have pauses between them
+        time.sleep(0.4)  # a person's changes have pauses between them
         seconds.append(calc.change("yours_nozzle", before * (1 + share / 1000)))
     of_calc, of_worker = processor_seconds(soffice) - start[0], processor_seconds(worker) - start[1]
     counts = json.loads(calc.call("HYDRO_VERSION", [])[0][0])
@@ -150,7 +150,9 @@ def one_nozzle(folder, patch):
     print(f"  Calc {of_calc / CHANGES:.2f}, worker {of_worker / CHANGES:.2f}; by the clock {median(seconds):.2f} s")
     each = {what: (number / CHANGES, took / CHANGES) for what, (number, took) in counts.items()}
     reading = each.get("reading", (0, 0.0))[1]
-    print(f"  {each['calls'][0]:.0f} calls, {each['requests'][0]:.0f} requests to the worker;", end=" ")
+    asking, waiting = each["calls"][1], each["requests"][1]
+    print(f"  in Calc's thread: calls {(asking - waiting) * 1e3:.0f} ms, requests {waiting * 1e3:.0f} ms", end="; ")
+    print(f"{each['calls'][0]:.0f} calls, {each['requests'][0]:.0f} requests to the worker;", end=" ")
     print(f"reading formulas {reading * 1e3:.0f} ms, {reading / median(seconds):.1%} of the time by the clock")
     by_function = defaultdict(lambda: [0, 0, 0.0])
     for line in notes.read_text().splitlines()[known:]:

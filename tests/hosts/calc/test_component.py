@@ -50,7 +50,6 @@ def component(tmp_path, monkeypatch):
 
     monkeypatch.setattr(module, "Worker", InThisProcess)
     module.CALLER.took = TookNoTime()
-    module.PAUSE = 1e9  # as if nobody had waited, until `later`
     return module
 
 
@@ -69,7 +68,7 @@ def asked(component, name, *arguments):
 
 def later(component):
     """A person changes something, and does not do so within a fifth of a second."""
-    component.CALLER.order.end = -1e10
+    component.CALLER.order.paused = True
     component.requests.clear()
 
 
