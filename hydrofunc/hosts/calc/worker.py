@@ -93,11 +93,10 @@ class _Lanes:
             groups.setdefault(self._form(arguments), []).append(i)
         several = [numbers for form, numbers in groups.items() if form is not None]
         for function, arguments, numbers in self._joined(several):
-            if len(numbers) > 1:
-                with suppress(Exception):
-                    texts = with_error_texts(*from_cells(function, arguments))
-                    for i, value in zip(numbers, np.broadcast_to(texts, (len(numbers),)).tolist(), strict=True):
-                        result[i] = [[value]]
+            with suppress(Exception):
+                texts = with_error_texts(*from_cells(function, arguments))
+                for i, value in zip(numbers, np.broadcast_to(texts, (len(numbers),)).tolist(), strict=True):
+                    result[i] = [[value]]
 
     def _form(self, arguments):
         """What calls must have in common to be lanes of one call: words, blanks and sizes; None where they cannot be.
