@@ -14,6 +14,7 @@ whose formula gives "" are both "" and count as blank; a single blank cell is 0,
 blank too (for numbers see `component.Blanks`); TRUE is 1. An error value never arrives, Calc passes it on itself.
 """
 
+import gc
 import json
 import os
 import sys
@@ -23,8 +24,9 @@ from typing import Any
 import numpy as np
 
 import hydrofunc
+import hydrofunc.catalogue  # fills the registry
 from hydrofunc.errors import HydroError
-from hydrofunc.registry import Cells, explain_cells, from_cells, range_cells, resolved, with_error_texts
+from hydrofunc.registry import FUNCTIONS, Cells, explain_cells, from_cells, range_cells, resolved, with_error_texts
 
 OTHER = (
     "The add-in was made by another hydrofunc, whose functions differ: run hydrofunc calc-addin install, "
@@ -212,8 +214,7 @@ def _kind_of_lanes(cells):
 
 def _are_own(fingerprints):
     """Do the functions with these names have these fingerprints?"""
-    functions = hydrofunc.functions()
-    return all(name in functions and functions[name].fingerprint == own for name, own in fingerprints.items())
+    return all(name in FUNCTIONS and FUNCTIONS[name].fingerprint == own for name, own in fingerprints.items())
 
 
 def _cells(function, arguments):
@@ -251,7 +252,7 @@ def main() -> None:
     requests = os.fdopen(os.dup(0), "rb")
     replies = os.fdopen(os.dup(1), "wb")
     sys.stdin, sys.stdout = open(os.devnull), open(os.devnull, "w")  # noqa: SIM115  (open as long as the process)
-    hydrofunc.functions()
+    gc.freeze()  # what is loaded stays, and need not be looked through for garbage again and again
     for line in requests:
         try:
             request = json.loads(line)
