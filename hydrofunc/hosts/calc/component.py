@@ -40,6 +40,9 @@ REMEMBERED, REMEMBERED_CELLS = 40_000, 400_000
 TOGETHER, TOGETHER_TIME = 500, 2.0
 MOST_CREDIT = 2_000  # calls that may be asked together in vain; each that is used counts for two
 SHORT = 24  # cells of a range whose values are looked at one by one
+# Seconds without a call, after which comes another recalculation: within one there were 4 ms at most, between those of
+# a script 11 at least. One that is taken for two is asked in more requests.
+PAUSE = 0.008
 LOOKED_AT = 32  # places of which the nearest is sought
 BLANK_CELL = (("",),)  # rows of a range, as Calc hands over a blank cell in it
 
@@ -197,7 +200,7 @@ class Order:
 
     def arrived(self) -> None:
         """A call comes. After a pause it is one of another recalculation."""
-        self.paused = self.paused or time.monotonic() - self.end > QUICK
+        self.paused = self.paused or time.monotonic() - self.end > PAUSE
 
     def answered(self) -> None:
         """A call was answered."""

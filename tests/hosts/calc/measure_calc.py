@@ -8,7 +8,6 @@ import json
 import os
 import sys
 import tempfile
-import time
 import zipfile
 from collections import defaultdict
 from pathlib import Path
@@ -135,14 +134,12 @@ def one_nozzle(folder, patch):
     soffice = next(pid for pid, command in programs.items() if b"soffice.bin" in command)
     worker = next(pid for pid, command in programs.items() if b"counted_worker" in command)
     before = calc.read(["nozzle"])[0][0]
-    calc.change("yours_nozzle", before * 1.0005)  # the first one still asks one by one
+    for share in (0.3, 0.6):  # what changes, and in which order, shows in the first two
+        calc.change("yours_nozzle", before * (1 + share / 1000))
     calc.call("HYDRO_VERSION", [])
     known = len(notes.read_text().splitlines())
     start = processor_seconds(soffice), processor_seconds(worker)
-    seconds = []
-    for share in range(1, CHANGES + 1):
-        time.sleep(0.4)  # a person's changes have pauses between them
-        seconds.append(calc.change("yours_nozzle", before * (1 + share / 1000)))
+    seconds = [calc.change("yours_nozzle", before * (1 + share / 1000)) for share in range(1, CHANGES + 1)]
     of_calc, of_worker = processor_seconds(soffice) - start[0], processor_seconds(worker) - start[1]
     counts = json.loads(calc.call("HYDRO_VERSION", [])[0][0])
     calc.quit()

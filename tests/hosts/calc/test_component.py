@@ -50,6 +50,7 @@ def component(tmp_path, monkeypatch):
 
     monkeypatch.setattr(module, "Worker", InThisProcess)
     module.CALLER.took = TookNoTime()
+    module.PAUSE = 1e9  # as if nobody had waited, until `later`
     return module
 
 
