@@ -38,7 +38,8 @@ SHORTEST_PAUSE, LONGEST_PAUSE = 2.0, 60.0  # seconds between tries
 REMEMBERED, REMEMBERED_CELLS = 40_000, 400_000
 # What is asked together with a call: at most so many calls, and so many as the worker answers in this time, in seconds.
 TOGETHER, TOGETHER_TIME = 500, 2.0
-MOST_CREDIT = 2_000  # calls that may be asked together in vain; each that is used counts for two
+# Guesses that may be wrong: each one that is right brings one more, up to so many.
+MOST_CREDIT = 2_000
 SHORT = 24  # cells of a range whose values are looked at one by one
 # Seconds without a call, after which comes another recalculation: within one there were 4 ms at most, between those of
 # a script 11 at least. One that is taken for two is asked in more requests.
@@ -393,6 +394,7 @@ class Caller:
     def _remember(self, key: tuple[str, Any], rows: Any) -> None:
         if len(self.known) >= REMEMBERED or self.cells >= REMEMBERED_CELLS:
             self.known_before, self.known = self.known, {}
+            self.guessed.intersection_update(self.known_before)
             self.ranges_before, self.ranges, self.cells = self.ranges, {}, 0
             if self.order.cells() > REMEMBERED_CELLS:
                 self.order.forget()
