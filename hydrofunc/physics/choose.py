@@ -76,24 +76,36 @@ def seasons(known: Mapping[str, Any], sizes: Values, flows: Values, month_days: 
     year, size = gives.sum(axis=-2), nozzles[..., 0, :]
     one = np.take_along_axis(size, year.argmax(axis=-1, keepdims=True), -1)[..., 0]
     one_watts = year.max(axis=-1)
+    twice = _changed_twice(gives, year, size, one, one_watts)
+    found = Seasons(one, one_watts, *twice, gives.max(axis=-1).sum(axis=-1))
+    fits_any = fits[..., 0, :].any(axis=-1)
+    return Seasons(*(np.where(fits_any, value, np.nan) for value in found))
+
+
+def _changed_twice(gives, year, size, one, one_watts):
+    """Smaller and larger size, watts, first and last month: of all pairs and seasons in turn each that gives more."""
     dry, wet, two_watts = one, one, one_watts
     first, last = np.zeros_like(one), np.zeros_like(one)
     months, count = gives.shape[-2:]
-    for small, large in combinations(range(count), 2) if months > 1 else ():  # a season is shorter than the year
-        # What the smaller one gives more, twice over: a season may pass the turn of the year.
-        more = gives[..., small] - gives[..., large]
-        sums = np.cumsum(np.concatenate([0 * more[..., :1], more, more], axis=-1), axis=-1)
-        for start in range(months):
-            season = sums[..., start + 1 : start + months] - sums[..., start, None]  # of one month, two months, ...
-            total = year[..., large] + season.max(axis=-1)
-            better = total > two_watts * (1 + 1e-9)  # by less than a rounding error is no better
+    pairs = list(combinations(range(count), 2)) if months > 1 else []  # a season is shorter than the year
+    small, large = np.array(pairs, dtype=int).reshape(-1, 2).T
+    # What the smaller one gives more, twice over: a season may pass the turn of the year. Axes: months, pairs.
+    more = gives[..., small] - gives[..., large]
+    sums = np.cumsum(np.concatenate([0 * more[..., :1, :], more, more], axis=-2), axis=-2)
+    # From each start on what a season of one month, two months, ... gives more.
+    longer = [sums[..., start + 1 : start + months, :] - sums[..., [start], :] for start in range(months)]
+    totals = np.stack([year[..., large] + given.max(axis=-2, initial=-np.inf) for given in longer], axis=-1)
+    enough = 1 + 1e-9  # by less than a rounding error is no better
+    tried = (totals > (one_watts * enough)[..., None, None]).any(axis=tuple(range(totals.ndim - 2)))
+    for pair, start in np.argwhere(tried).tolist():
+        total = totals[..., pair, start]
+        better = total > two_watts * enough
+        if better.any():
             two_watts = np.where(better, total, two_watts)
-            dry, wet = np.where(better, size[..., small], dry), np.where(better, size[..., large], wet)
+            dry, wet = (np.where(better, size[..., i], old) for i, old in zip(pairs[pair], (dry, wet), strict=True))
             first = np.where(better, start + 1, first)
-            last = np.where(better, (start + season.argmax(axis=-1)) % months + 1, last)
-    found = Seasons(one, one_watts, dry, wet, two_watts, first, last, gives.max(axis=-1).sum(axis=-1))
-    fits_any = fits[..., 0, :].any(axis=-1)
-    return Seasons(*(np.where(fits_any, value, np.nan) for value in found))
+            last = np.where(better, (start + longer[start][..., pair].argmax(axis=-1)) % months + 1, last)
+    return dry, wet, two_watts, first, last
 
 
 def nozzle_season(

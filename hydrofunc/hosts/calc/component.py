@@ -18,8 +18,8 @@ import sys
 import tempfile
 import threading
 import time
-from collections import OrderedDict
 from contextlib import suppress
+from itertools import islice
 from typing import Any, Callable, Iterator
 
 import uno
@@ -38,7 +38,13 @@ SHORTEST_PAUSE, LONGEST_PAUSE = 2.0, 60.0  # seconds between tries
 REMEMBERED, REMEMBERED_CELLS = 40_000, 400_000
 # What is asked together with a call: at most so many calls, and so many as the worker answers in this time, in seconds.
 TOGETHER, TOGETHER_TIME = 500, 2.0
-SETS, IN_A_SET = 16, 5_000  # sets of calls that are remembered for each function and place, and the calls in one
+# Guesses that may be wrong: each one that is right brings one more, up to so many.
+MOST_CREDIT = 2_000
+SHORT = 24  # cells of a range whose values are looked at one by one
+# Seconds without a call, after which comes another recalculation: within one there were 4 ms at most, between those of
+# a script 11 at least. One that is taken for two is asked in more requests.
+PAUSE = 0.008
+LOOKED_AT = 32  # places of which the nearest is sought
 BLANK_CELL = (("",),)  # rows of a range, as Calc hands over a blank cell in it
 
 
@@ -137,76 +143,195 @@ class Worker:
 
 
 class Range:
-    """The cells of a range; equal to itself only, so that a call with it is looked up fast. See `Caller._key`."""
+    """The cells of a range; equal to itself only, so that a call with it is looked up fast. See `Caller._range`."""
 
-    __slots__ = ("rows",)
+    __slots__ = ("cells", "kind", "rows")
 
     def __init__(self, rows: tuple[Any, ...]) -> None:
+        cells = [cell for row in rows for cell in row]
+        words = all(isinstance(cell, str) for cell in cells)
         self.rows = rows
+        self.cells = None if words or len(cells) > SHORT else cells  # those that may change by themselves
+        self.kind = self if words else (len(rows), len(rows[0]))  # what does not change
 
 
-class Sets:
-    """Sets of calls of one function that have the same values in some places, such as the plant; the rest differs.
+class Place:
+    """A place in a document from which a call comes again and again: the last one, and what follows."""
 
-    Where one call comes with new values there, those of its set are likely to come with the same new values.
+    __slots__ = ("key", "kind", "moving", "next", "round", "values")
+
+    def __init__(self, kind: Any) -> None:
+        self.key: Any = None
+        self.kind = kind
+        self.values: list[Any] = []
+        self.moving: list[int] = []  # which of the values changed when it last changed; at first, its plants
+        self.round = -1
+        self.next: Place | None = None
+
+
+class Order:
+    """The order in which calls come, and which are likely to come next.
+
+    A recalculation makes the same calls as the one before, in the same order, with some values changed. So each call
+    is set beside the one that came from the same place before. What stands now for an old value here is likely to
+    stand for it in the others too; and where all that changed last time has its new value, that call is likely.
     """
 
-    PLACES = ((0,), (0, 1), (0, 2), (0, 3))
+    def __init__(self, range_of: Callable[[Any], Range]) -> None:
+        self.range_of = range_of
+        self.forget()
 
-    def __init__(self) -> None:
-        self.sets: list[OrderedDict[Any, dict[Any, None]]] = [OrderedDict() for _ in self.PLACES]
-        self.last: list[dict[Any, Any]] = [{} for _ in self.PLACES]  # of each rest, the values it last had
+    def forget(self) -> None:
+        """Start anew."""
+        self.places: dict[Any, Place] = {}  # by the last call
+        self.kinds: dict[Any, dict[Place, None]] = {}  # those of a kind, the one seen longest ago first
+        self.waiting: dict[Any, dict[Place, None]] = {}  # by each value that is likely to change
+        self.count = 0
+        self.last = Place(None)
+        self.first: Place | None = None
+        self.round, self.end = 0, 0.0  # the number of the recalculation, and when its last call was answered
+        self.paused = False
+        self.now: dict[Any, Any] = {}  # what stands for a value in this recalculation
+        self.likely: dict[Any, None] = {}
 
-    def note(self, arguments: tuple[Any, ...]) -> None:
+    def cells(self) -> int:
+        """Of the ranges that are held."""
+        held = {item for _, arguments in self.places for item in arguments if type(item) is Range}
+        return sum(len(item.rows) * len(item.rows[0]) for item in held)
+
+    def arrived(self) -> None:
+        """A call comes. After a pause it is one of another recalculation."""
+        self.paused = self.paused or time.monotonic() - self.end > PAUSE
+
+    def answered(self) -> None:
+        """A call was answered."""
+        self.end = time.monotonic()
+
+    def note(self, key: Any) -> None:
         """A call was asked for by Calc."""
-        for places, sets, last in zip(self.PLACES, self.sets, self.last):
-            values, rest = _split(arguments, places)
-            if values in sets:
-                sets.move_to_end(values)
+        place = self.last.next
+        if self.paused or (place is not None and place is self.first):
+            self._begin()
+        if place is not None and place.key == key and place.round != self.round:
+            self._stays(place)
+        else:
+            place = self._changed(key)
+        place.round = self.round
+        self.first = self.first or place
+        self.last.next = self.last = place
+        of_kind = self.kinds[place.kind]
+        del of_kind[place]
+        of_kind[place] = None
+
+    def _begin(self) -> None:
+        self.round += 1
+        self.first, self.paused = None, False
+        self.now, self.likely = {}, {}
+
+    def _stays(self, place: Place) -> None:
+        for i in place.moving:
+            value = place.values[i]
+            if value not in self.now:
+                self._learn(value, value)
+
+    def _changed(self, key: Any) -> Place:
+        """The place of a call that is not the expected one, or not as it was."""
+        kind, values = _spread(key)
+        expected = self.last.next
+        if expected is not None and (expected.kind != kind or expected.round == self.round):
+            expected = None
+        same = self.places.get(key)
+        if same is not None and same.round != self.round and not (expected and self._is_explained(expected, values)):
+            self._stays(same)
+            return same
+        place = expected or self._nearest(kind, values) or self._new(kind)
+        old, place.round = place.values, self.round
+        if not old:
+            self._set(place, key, values, [i for i, v in enumerate(values) if type(v) is Range and v.kind is not v])
+            return place
+        moved = _differing(old, values)
+        known = [(old[i], values[i]) for i in {*moved, *place.moving}]
+        self._set(place, key, values, moved)
+        for before, after in known:
+            self._learn(before, after)
+        return place
+
+    def _set(self, place: Place, key: Any, values: list[Any], moving: list[int]) -> None:
+        """Give a place its last call and what is likely to change in it."""
+        if self.places.get(place.key) is place:
+            del self.places[place.key]
+        for value in {place.values[i] for i in place.moving}:
+            self.waiting[value].pop(place)
+            if not self.waiting[value]:
+                del self.waiting[value]
+        place.key, place.values, place.moving = key, values, moving
+        self.places[key] = place
+        for i in moving:
+            self.waiting.setdefault(values[i], {})[place] = None
+
+    def _is_explained(self, place: Place, values: list[Any]) -> bool:
+        return all(self.now.get(place.values[i]) == values[i] for i in _differing(place.values, values))
+
+    def _nearest(self, kind: Any, values: list[Any]) -> Place | None:
+        """Of the places of this kind that wait for longest the one that differs least."""
+        found = [place for place in islice(self.kinds.get(kind, ()), LOOKED_AT) if place.round != self.round]
+        return min(found, key=lambda place: len(_differing(place.values, values)), default=None)
+
+    def _new(self, kind: Any) -> Place:
+        self.count += 1
+        if self.count > REMEMBERED:
+            self.forget()
+        place = Place(kind)
+        self.kinds.setdefault(kind, {})[place] = None
+        return place
+
+    def _learn(self, before: Any, after: Any) -> None:
+        if before in self.now and self.now[before] == after:
+            return
+        self.now[before] = after
+        if type(before) is Range and before is not after:
+            for old, new in _changes(before, after):
+                self._learn(old, new)
+        for place in self.waiting.get(before, ()):
+            if place.round != self.round and all(place.values[i] in self.now for i in place.moving):
+                self._guess(place)
+
+    def _guess(self, place: Place) -> None:
+        values = list(place.values)
+        for i in place.moving:
+            values[i] = self.now[values[i]]
+        name, arguments = place.key
+        left, guessed = iter(values), []
+        for item in arguments:
+            if type(item) is Range and item.cells is not None:
+                guessed.append(self.range_of(tuple(tuple(next(left) for _ in row) for row in item.rows)))
             else:
-                sets[values] = {}
-                if len(sets) > SETS:
-                    old, rests = sets.popitem(last=False)
-                    for one in rests:
-                        if last.get(one) == old:
-                            del last[one]
-            if len(sets[values]) < IN_A_SET:
-                sets[values][rest] = None
-                last[rest] = values
-
-    def likely(self, arguments: tuple[Any, ...], known: Callable[[Any], bool], most: int) -> list[Any]:
-        """This call, and those not known yet that are likely to come with it."""
-        best = [arguments]
-        for places, sets, last in zip(self.PLACES, self.sets, self.last):
-            values, rest = _split(arguments, places)
-            old = last.get(rest, values)
-            if old != values and len(sets.get(old, ())) > len(best):
-                calls = [arguments]
-                for other in sets[old]:
-                    call = _joined(values, other, places)
-                    if other != rest and not known(call):
-                        calls.append(call)
-                        if len(calls) >= most:
-                            break
-                if len(calls) > len(best):
-                    best = calls
-        return best
+                guessed.append(next(left))
+        self.likely[name, tuple(guessed)] = None
 
 
-def _split(arguments: tuple[Any, ...], places: tuple[int, ...]) -> tuple[Any, Any]:
-    """What stands in these places, and the rest."""
-    if len(places) == 1:
-        return arguments[:1], arguments[1:]
-    place = places[1]
-    return arguments[:1] + arguments[place : place + 1], arguments[1:place] + arguments[place + 1 :]
+def _spread(key: Any) -> tuple[Any, list[Any]]:
+    """What stays the same of a call from one place, and its values, those of short ranges one by one."""
+    name, arguments = key
+    kind: list[Any] = [name]
+    values: list[Any] = []
+    for item in arguments:
+        if type(item) is Range:
+            values += [item] if item.cells is None else item.cells
+            kind.append(item.kind)
+        else:
+            values.append(item)
+            kind.append(item if type(item) is str else type(item))
+    return tuple(kind), values
 
 
-def _joined(values: tuple[Any, ...], rest: tuple[Any, ...], places: tuple[int, ...]) -> tuple[Any, ...]:
-    """The arguments that `_split` has split."""
-    if len(places) == 1:
-        return values + rest
-    place = places[1] - 1
-    return values[:1] + rest[:place] + values[1:] + rest[place:]
+def _changes(before: Range, after: Range) -> list[tuple[Any, Any]]:
+    """Cells of one range and of another one of the same kind, where they differ."""
+    return [(old, new) for rows in zip(before.rows, after.rows) for old, new in zip(*rows) if old != new]
+
+
+def _differing(before: list[Any], after: list[Any]) -> list[int]:
+    return [i for i, (old, new) in enumerate(zip(before, after)) if old is not new and old != new]
 
 
 class Caller:
@@ -221,45 +346,47 @@ class Caller:
         self.ranges: dict[Any, Range] = {}  # by their rows
         self.ranges_before: dict[Any, Range] = {}
         self.cells = 0  # in the ranges of known calls
-        self.sets: dict[str, Sets] = {}  # by function
-        self.took: dict[str, float] = {}  # seconds of one call, when the function was last asked
+        self.order = Order(self._range)
+        self.fingerprints: dict[str, str] = {}  # of the functions that were asked
+        self.guessed: set[Any] = set()  # calls that were asked for before Calc did, and that it has not asked for yet
+        self.credit = TOGETHER  # how many more may be
+        self.took: dict[str, float] = {}  # seconds of one call, when the function was last asked by itself
 
     def call(self, name: str, arguments: tuple[Any, ...], fingerprints: dict[str, str], document: Any = None) -> Any:
         """Rows of values, as Calc takes them."""
         try:
             key = self._key(name, arguments)
         except TypeError:  # a list in it
-            return self._noted(self._asked(name, arguments, fingerprints), document)
-        sets = self.sets.get(name)
-        if sets is None:
-            sets = self.sets[name] = Sets()
+            return self._noted(self._asked_one(name, arguments, fingerprints), document)
+        if name in fingerprints:  # not for a text about a function
+            self.fingerprints.update(fingerprints)
+            self.order.note(key)
         rows = self.known.get(key)
         if rows is None:
             rows = self.known_before.get(key)
             if rows is None:
-                most = min(TOGETHER, int(TOGETHER_TIME / self.took.get(name, TOGETHER_TIME)))
-                calls = sets.likely(key[1], lambda call: self._is_known((name, call)), most)
-                rows = self._asked_together(name, calls, fingerprints)
+                rows = self._asked_together(key, fingerprints)
             else:
                 self._remember(key, rows)
-        sets.note(key[1])
+        if key in self.guessed:
+            self.guessed.remove(key)
+            self.credit = min(self.credit + 2, MOST_CREDIT)
+        self.order.answered()
         return self._noted(rows, document)
 
     def _key(self, name: str, arguments: tuple[Any, ...]) -> tuple[str, Any]:
         """What a call is known by: equal ranges are one and the same there. Raises TypeError for what has no hash."""
-        key = []
-        for argument in arguments:
-            if isinstance(argument, tuple):
-                found = self.ranges.get(argument)
-                if found is None:
-                    found = self.ranges_before.get(argument) or Range(argument)
-                    self.ranges[argument] = found
-                    self.cells += len(argument) * len(argument[0])
-                key.append(found)
-            else:
-                hash(argument)
-                key.append(argument)
-        return name, tuple(key)
+        key = tuple([self._range(item) if isinstance(item, tuple) else item for item in arguments])
+        hash(key)
+        return name, key
+
+    def _range(self, rows: tuple[Any, ...]) -> Range:
+        found = self.ranges.get(rows)
+        if found is None:
+            found = self.ranges_before.get(rows) or Range(rows)
+            self.ranges[rows] = found
+            self.cells += len(rows) * len(rows[0])
+        return found
 
     def _is_known(self, key: tuple[str, Any]) -> bool:
         return key in self.known or key in self.known_before
@@ -267,7 +394,10 @@ class Caller:
     def _remember(self, key: tuple[str, Any], rows: Any) -> None:
         if len(self.known) >= REMEMBERED or self.cells >= REMEMBERED_CELLS:
             self.known_before, self.known = self.known, {}
+            self.guessed.intersection_update(self.known_before)
             self.ranges_before, self.ranges, self.cells = self.ranges, {}, 0
+            if self.order.cells() > REMEMBERED_CELLS:
+                self.order.forget()
         self.known[key] = rows
 
     def _noted(self, rows: Any, document: Any) -> Any:
@@ -275,21 +405,38 @@ class Caller:
             self.unanswered[document.RuntimeUID] = document
         return rows
 
-    def _asked_together(self, name: str, calls: list[Any], fingerprints: dict[str, str]) -> Any:
-        """The rows of the first of these calls; those of all are remembered."""
+    def _asked_together(self, key: Any, fingerprints: dict[str, str]) -> Any:
+        """The rows of a call, asked together with those that are likely to come; those of all are remembered."""
+        calls = [key, *self._likely(key)]
         start = time.monotonic()
         if len(calls) == 1:
-            answers = [self._asked(name, _plain(calls[0]), fingerprints)]
+            answers = [self._asked_one(key[0], _plain(key[1]), fingerprints)]
         else:
-            columns = [_plain(column[:1] if _alike(column) else column) for column in zip(*calls)]
-            answers = self._asked(name, columns, fingerprints, len(calls))
-            if answers is NO_ANSWER:
-                answers = [NO_ANSWER]
-        self.took[name] = (time.monotonic() - start) / len(calls)
-        for arguments, rows in zip(calls, answers):
+            answers = self._asked(_request(calls, self.fingerprints), len(calls))
+            answers = [NO_ANSWER] if answers is None else [_rows(rows) for rows in answers]
+        if all(name == key[0] for name, _ in calls):
+            took = (time.monotonic() - start) / len(calls)
+            self.took[key[0]] = min(took, 2 * self.took.get(key[0], took))  # the first one of a plant may take longer
+        for call, rows in zip(calls, answers):
             if rows is not NO_ANSWER and len(rows) == len(rows[0]) == 1:
-                self._remember((name, arguments), rows)
+                self._remember(call, rows)
         return answers[0]
+
+    def _likely(self, key: Any) -> list[Any]:
+        """Calls that are likely to come after this one: no more than the worker answers in some time, and than pays."""
+        left, likely = TOGETHER_TIME - self.took.get(key[0], TOGETHER_TIME), self.order.likely
+        calls: list[Any] = []
+        while likely and len(calls) < min(TOGETHER - 1, self.credit):
+            call = next(iter(likely))
+            if call != key and not self._is_known(call):
+                left -= self.took.get(call[0], TOGETHER_TIME)
+                if left < -1e-9:
+                    break
+                calls.append(call)
+            del likely[call]
+        self.guessed.update(calls)
+        self.credit -= len(calls)
+        return calls
 
     def words(self, name: str, arguments: tuple[Any, ...], fingerprints: dict[str, str], document: Any = None) -> Any:
         """As `call`, for an answer in words: where none comes, they say why."""
@@ -298,13 +445,16 @@ class Caller:
             return rows
         return ((f"hydrofunc does not answer: {self.fault}. On the command line, hydrofunc doctor says more.",),)
 
-    def _asked(self, name: str, arguments: Any, fingerprints: dict[str, str], calls: int = 0) -> Any:
-        """Rows; of many calls, whose arguments come as columns, a list of them."""
+    def _asked_one(self, name: str, arguments: Any, fingerprints: dict[str, str]) -> Any:
+        """Rows of one call."""
+        request = json.dumps((name, arguments, fingerprints)).encode() + b"\n"
+        rows = self._asked(request, _count(arguments))
+        return NO_ANSWER if rows is None else _rows(rows)
+
+    def _asked(self, request: bytes, cells: int) -> Any:
+        """What the worker answers, None where it does not."""
         if self.fault:
-            return NO_ANSWER
-        cells = calls or _count(arguments)
-        parts = (name, arguments, fingerprints, calls) if calls else (name, arguments, fingerprints)
-        request = json.dumps(parts).encode() + b"\n"
+            return None
         fault = ""
         for _ in range(2):
             try:
@@ -319,12 +469,11 @@ class Caller:
                 fault = f"{SETTINGS['command'][0]} cannot be started: {error.strerror}"
                 break
             if line.endswith(b"\n"):
-                answer = json.loads(line)
-                return [_rows(rows) for rows in answer] if calls else _rows(answer)
+                return json.loads(line)
             fault = f"{SETTINGS['command'][0]} ended: {self._drop() or 'no reason given'}"
         self.fault = fault
         threading.Thread(target=self._look_for_another, daemon=True).start()
-        return NO_ANSWER
+        return None
 
     def _drop(self) -> str:
         """End the worker; its last complaint."""
@@ -372,10 +521,16 @@ def _plain(items: tuple[Any, ...]) -> list[Any]:
     return [item.rows if isinstance(item, Range) else item for item in items]
 
 
-def _alike(column: tuple[Any, ...]) -> bool:
-    """Is it the same in all calls? -0.0 is another number than 0.0."""
-    first = column[0]
-    return all(item is first for item in column) or len({repr(item) for item in column}) == 1
+def _request(calls: list[Any], fingerprints: dict[str, str]) -> bytes:
+    """Many calls as the worker takes them, each range once."""
+    places: dict[Range, int] = {}
+    parts = [
+        (name, [[places.setdefault(item, len(places))] if type(item) is Range else item for item in arguments])
+        for name, arguments in calls
+    ]
+    own = {name: fingerprints[name] for name, _ in calls}
+    request = {"calls": parts, "ranges": [item.rows for item in places], "fingerprints": own}
+    return json.dumps(request).encode() + b"\n"
 
 
 def _count(arguments: tuple[Any, ...]) -> int:
@@ -666,6 +821,7 @@ def _method(method: str, function: dict[str, Any]) -> Callable[..., Any]:
     fingerprints = _fingerprints(method)
 
     def call(self: Any, document: Any, *arguments: Any) -> Any:
+        CALLER.order.arrived()  # before formulas are read, which takes time
         for slot in slots:
             if arguments[slot] == 0.0:
                 try:

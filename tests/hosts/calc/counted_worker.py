@@ -9,28 +9,23 @@ from hydrofunc.hosts.calc import worker
 notes = open(sys.argv[1], "a")  # noqa: SIM115  (open as long as the process)
 
 
-def noted(function):
-    def wrapped(name, arguments, fingerprints=None, calls=1):
-        start = time.process_time()
-        reply = function(name, arguments, fingerprints, *([calls] if calls > 1 else []))
+one, many = worker.answer, worker.answers_of
+inside = False  # those that `answers_of` asks by themselves count with it
+
+
+def noted(name, calls, function, *arguments):
+    global inside
+    if inside:
+        return function(*arguments)
+    inside, start = True, time.process_time()
+    try:
+        return function(*arguments)
+    finally:
+        inside = False
         notes.write(json.dumps([name, calls, time.process_time() - start]) + "\n")
         notes.flush()
-        return reply
-
-    return wrapped
 
 
-one = worker.answer
-many = worker.answers
-
-
-def answers(*arguments):
-    worker.answer = one  # those that it asks by itself count with it
-    try:
-        return many(*arguments)
-    finally:
-        worker.answer = noted(one)
-
-
-worker.answer, worker.answers = noted(one), noted(answers)
+worker.answer = lambda name, *rest: noted(name, 1, one, name, *rest)
+worker.answers_of = lambda name, calls, *rest: noted(name, len(calls), many, name, calls, *rest)
 worker.main()

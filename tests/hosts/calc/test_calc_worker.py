@@ -187,6 +187,20 @@ def test_no_number_for_an_add_in_that_is_older_than_fingerprints():
     ]
 
 
+def together(*calls):
+    """The answers to calls, each a name and arguments, as the add-in asks for them in one request."""
+    ranges = []
+
+    def placed(item):
+        if not isinstance(item, list):
+            return item
+        if item not in ranges or repr(ranges[ranges.index(item)]) != repr(item):
+            ranges.append(item)
+        return [max(i for i, rows in enumerate(ranges) if repr(rows) == repr(item))]
+
+    return worker.answers([[name, [placed(item) for item in arguments]] for name, *arguments in calls], ranges, {})
+
+
 def variants(function):
     """Calls of a function: its example, its numbers moved, and some that are out of range, of another kind or blank."""
     given = function.example.arguments
@@ -214,10 +228,8 @@ def cells_of(argument, value, moved):
 def test_many_calls_at_once_are_answered_as_each_by_itself(function):
     """To the last bit, and each with its own error value."""
     many = list(variants(function))
-    columns = [list(column) for column in zip(*many)]
-    columns = [column[:1] if all(item == column[0] for item in column) else column for column in columns]
-    together = worker.answers(function.name, columns, None, len(many))
-    for arguments, rows in zip(many, together, strict=True):
+    answers = together(*((function.name, *arguments) for arguments in many))
+    for arguments, rows in zip(many, answers, strict=True):
         assert repr(rows) == repr(worker.answer(function.name, arguments)), arguments
 
 
@@ -234,15 +246,58 @@ def test_a_plant_asked_for_many_values_is_answered_as_for_each():
     ]
     quantities = list(hydrofunc.catalogue.plant.QUANTITIES)
     calls = [(quantity, changed) for quantity in quantities for changed in values]
-    columns = [[block], [quantity for quantity, _ in calls], [names], [changed for _, changed in calls]]
-    together = worker.answers("plant", columns, None, len(calls))
-    for (quantity, changed), rows in zip(calls, together, strict=True):
+    answers = together(*(("plant", block, quantity, names, changed) for quantity, changed in calls))
+    for (quantity, changed), rows in zip(calls, answers, strict=True):
         assert repr(rows) == repr(worker.answer("plant", [block, quantity, names, changed])), (quantity, changed)
 
 
+def test_plants_of_unlike_changes_and_blocks_are_answered_as_each_by_itself():
+    """Calls that only come to the same function of single inputs are lanes of one too."""
+    plant = hydrofunc.find("plant").example.arguments["plant"]
+    blocks = [
+        [[name, item if isinstance(item, str) else float(item)] for name, item in (plant | changed).items()]
+        for changed in ({}, {"nozzle": 9.3}, {"connection": "delta"}, {"gravity": ""}, {"battery_volts": 1e9})
+    ]
+    changes = [
+        ("nozzle", 9.1),
+        ([["bore", "jets"]], [[38.0, 2.0]]),
+        ([["jets"]], [[""]]),
+        ("nozzle", None),
+        ("head", 3.0),
+    ]
+    changes += [("connection", "delta"), ([["speed"]], [[1500.0]]), ("cable_length", 30.0), (None, None)]
+    calls = [
+        ("plant", block, quantity, *change)
+        for block in blocks
+        for quantity in ("flow", "battery_watts", "operating_speed", "current", "runaway_volts", "best_nozzle", "watts")
+        for change in changes
+    ]
+    for call, rows in zip(calls, together(*calls), strict=True):
+        assert repr(rows) == repr(worker.answer(call[0], list(call[1:]))), call
+
+
+def test_answers_of_one_diagnosis_are_those_of_each_call():
+    """Every answer, in turn with those of another test day; words and numbers in `which`, also such as are none."""
+    given = hydrofunc.find("diagnosis").example.arguments
+    block = [[name, item if isinstance(item, str) else float(item)] for name, item in given["plant"].items()]
+    readings, uncertainties = ([[float(item)] for item in given[name]] for name in ("readings", "uncertainties"))
+    other = [[reading[0] * 1.01] for reading in readings]
+    which = [1.0, 2.0, 3.0, 40.0, -1.0, 1.5, "roughness", "nozzle", "nothing", None]
+    quantities = hydrofunc.catalogue.diagnosis.ANSWERS
+    calls = [
+        ("diagnosis", block, quantity, item, taken, uncertainties)
+        for quantity in quantities
+        for item in which
+        for taken in (readings, other)
+    ]
+    for call, rows in zip(calls, together(*calls), strict=True):
+        assert repr(rows) == repr(worker.answer(call[0], list(call[1:]))), call[2:4]
+
+
 def test_many_calls_of_another_add_in_give_no_number():
-    columns = [[1.5, 1.6], [40.0]]
-    assert worker.answers("pipe_velocity", columns, {"pipe_velocity": "0"}, 2) == [[["#N/A"]]] * 2
+    calls = [["pipe_velocity", [1.5, 40.0]], ["density", [10.0]], ["pipe_velocity", [1.6, 40.0]]]
+    fine = [[hydrofunc.density(10.0)]]
+    assert worker.answers(calls, [], {"pipe_velocity": "0"}) == [[["#N/A"]], fine, [["#N/A"]]]
 
 
 def test_a_fingerprint_is_the_same_in_every_process():

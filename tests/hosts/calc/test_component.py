@@ -45,12 +45,12 @@ def component(tmp_path, monkeypatch):
         def ask(self, request, cells):
             parts = json.loads(request)
             module.requests.append(parts)
-            name, arguments, *more = parts
-            reply = worker.answers(name, arguments, *more) if len(more) > 1 else worker.answer(name, arguments, *more)
+            reply = worker.answers(**parts) if isinstance(parts, dict) else worker.answer(*parts)
             return json.dumps(reply).encode() + b"\n"
 
     monkeypatch.setattr(module, "Worker", InThisProcess)
     module.CALLER.took = TookNoTime()
+    module.PAUSE = 1e9  # as if nobody had waited, until `later`
     return module
 
 
@@ -65,6 +65,17 @@ def asked(component, name, *arguments):
     own = {name: hydrofunc.find(name).fingerprint}
     ((value,),) = component.CALLER.call(name, arguments, own)
     return value
+
+
+def later(component):
+    """A person changes something, and does not do so within a fifth of a second."""
+    component.CALLER.order.paused = True
+    component.requests.clear()
+
+
+def asked_in(request):
+    """How many calls a request asks for."""
+    return len(request["calls"]) if isinstance(request, dict) else 1
 
 
 def plant(**changed):
@@ -82,12 +93,10 @@ def test_three_columns_of_10000_rows_that_build_on_each_other_are_not_asked_twic
             speed = asked(component, "pipe_velocity", flow + lost / 1e3, 40.0)
             asked(component, "velocity_head", speed)
 
-    component.CALLER._asked = lambda name, arguments, fingerprints, calls=0: (
-        component.requests.append(name) or ((1.0,),)
-    )
+    component.CALLER._asked = lambda request, cells: component.requests.append(request) or [[1.0]]
     recalculated()
     assert len(component.requests) > 20_000
-    component.requests.clear()
+    later(component)
     recalculated()
     assert component.requests == []
 
@@ -101,7 +110,7 @@ def test_a_changed_plant_is_asked_for_all_that_was_asked_of_it_before(component)
 
     column(plant())
     assert len(component.requests) == 30
-    component.requests.clear()
+    later(component)
     other = plant(gross_head=90.0)
     watts = column(other)
     assert len(component.requests) <= 2
@@ -119,19 +128,96 @@ def test_a_wrong_guess_shows_nowhere(component):
 
 def test_a_long_table_is_asked_in_parts(component):
     """No request is so long that Calc stands still for more than some seconds."""
+    component.CALLER.credit = 10_000
     for head in (100.0, 90.0):
-        component.requests.clear()
+        later(component)
         for nozzle in range(2000):
             asked(component, "plant", plant(gross_head=head), "flow", "nozzle", 4.0 + nozzle / 1000)
-    assert [len(request[1][3]) for request in component.requests[1:]] == [component.TOGETHER] * 3
+    assert [asked_in(request) for request in component.requests] == [component.TOGETHER] * 4
 
 
 def test_a_slow_function_is_asked_for_fewer_at_once(component):
     """As many as it answers in two seconds, by what its last call took."""
     caller = component.CALLER
     for chainage in range(50):
-        caller.call("plant", (plant(), "flow", "nozzle", 4.0 + chainage / 10), {})
+        asked(component, "plant", plant(), "flow", "nozzle", 4.0 + chainage / 10)
     caller.took = {"plant": 0.2}
-    component.requests.clear()
-    caller.call("plant", (plant(gross_head=90.0), "flow", "nozzle", 4.0), {})
-    assert component.requests[0][3] == 10
+    later(component)
+    asked(component, "plant", plant(gross_head=90.0), "flow", "nozzle", 4.0)
+    assert asked_in(component.requests[0]) == 10
+
+
+def chain(component, head, nozzle, more=()):
+    """A sheet: what hangs on an answer is asked for after it. Returns what its cells show."""
+    block = plant(gross_head=head, nozzle=nozzle)
+    flow = asked(component, "plant", block, "flow")
+    shown = [asked(component, "plant", block, "battery_watts", "cable_resistance", 0.1 + i / 50) for i in range(9)]
+    shown += [asked(component, "pipe_velocity", flow, 30.0 + i) for i in range(9)]
+    shown += [asked(component, "jet_diameter", nozzle, 0.8 + i / 100) for i in range(9)]
+    shown += [asked(component, "plant", plant(gross_head=head), "flow", "nozzle", nozzle + i) for i in more]
+    return [flow, *shown]
+
+
+def test_a_changed_value_is_put_wherever_it_stood_and_what_hangs_on_an_answer_follows_it(component):
+    """One request for what hangs on the nozzle, of two functions, and one for what hangs on the flow."""
+    chain(component, 100.0, 9.0)
+    later(component)
+    chain(component, 100.0, 9.1)
+    later(component)
+    chain(component, 100.0, 9.2)
+    assert [asked_in(request) for request in component.requests] == [19, 9]
+    assert {name for name, _ in component.requests[0]["calls"]} == {"plant", "jet_diameter"}
+
+
+def test_every_cell_shows_its_own_answer_whatever_changes_and_in_whatever_order(component):
+    """Two inputs in turn, back again, with cells more and less, and without a pause."""
+    for head, nozzle, more in (
+        (100.0, 9.0, ()),
+        (100.0, 9.1, (0,)),
+        (90.0, 9.1, (0, 1)),
+        (90.0, 9.0, ()),
+        (100.0, 9.0, (1, 0)),
+        (95.0, 9.3, (0, 1)),
+        (95.0, 9.0, (0, 1)),
+    ):
+        shown = chain(component, head, nozzle, more)
+        if nozzle != 9.1:
+            later(component)
+        component.CALLER.known, component.CALLER.known_before = {}, {}
+        component.CALLER.order.forget()
+        assert shown == chain(component, head, nozzle, more)
+
+
+def test_wrong_guesses_are_hardly_more_than_right_ones(component):
+    """Fifty cells that are there no more are not asked for again with every plant that comes."""
+    for cable in range(50):
+        asked(component, "plant", plant(), "battery_watts", "cable_resistance", 0.1 + cable / 100)
+    for i in range(40):
+        for block in (plant(), plant(gross_head=60.0 + i)):
+            later(component)
+            asked(component, "plant", block, "flow")
+    assert 0 < len(component.CALLER.guessed) <= component.TOGETHER
+
+
+def test_guesses_that_are_forgotten_are_not_kept(component, monkeypatch):
+    """Of calls that nobody asks for any more nothing is left."""
+    monkeypatch.setattr(component, "REMEMBERED", 100)
+    for head in range(60, 90):
+        later(component)
+        for cable in range(50 if head < 70 else 1):
+            asked(
+                component,
+                "plant",
+                plant(gross_head=float(head)),
+                "battery_watts",
+                "cable_resistance",
+                0.1 + cable / 100,
+            )
+    assert component.CALLER.guessed <= {*component.CALLER.known, *component.CALLER.known_before}
+
+
+def test_places_that_are_too_many_are_forgotten(component, monkeypatch):
+    monkeypatch.setattr(component, "REMEMBERED", 100)
+    for i in range(1000):
+        asked(component, "pipe_velocity", 1.0 + i / 1000, 40.0)
+    assert len(component.CALLER.order.places) <= 101
