@@ -69,15 +69,21 @@ def _carrying(data: bytes, put_in: Callable[[bytes], bytes], said: str) -> bytes
     for sheet in sheets:
         changes[sheet, NOTE] = f"{purposes[sheet]} #N/A: this needs Python."
     changes[FIRST, NOTE] = f"{purposes[FIRST]} {said}"
-    named = ", ".join(_named(book, sheet, missing) for sheet in sheets if sheet not in WORKINGS)
+    named = _named(book, [sheet for sheet in sheets if sheet not in WORKINGS], missing)
     changes[FIRST, told(book)] = f"#N/A needs Python: {named}; {len(checks)} checks wait for it."
     return put_in(_in_sheets(calculated(splice(data, {}, changes)).data, _one_choice_less))
 
 
-def _named(book: Book, sheet: str, missing: list[Key]) -> str:
-    formulas = sum(isinstance(content, Formula) for key, content in book.cells.items() if key[0] == sheet)
-    part = sum(key[0] == sheet for key in missing) < _A_PART * formulas
-    return f"part of {sheet}" if part else sheet
+def _named(book: Book, sheets: list[str], missing: list[Key]) -> str:
+    """The sheets on which something is missing, last those on which it is a part."""
+
+    def is_part(sheet: str) -> bool:
+        formulas = sum(isinstance(content, Formula) for key, content in book.cells.items() if key[0] == sheet)
+        return sum(key[0] == sheet for key in missing) < _A_PART * formulas
+
+    parts = list(filter(is_part, sheets))
+    whole = ", ".join(sheet for sheet in sheets if sheet not in parts)
+    return f"{whole}; parts of {', '.join(parts)}" if parts else whole
 
 
 def told(book: Book) -> str:
