@@ -73,7 +73,7 @@ def add_plant(result: Names) -> dict[object, str]:
     for state in STATES:
         calls = []
         for quantity in whole.QUANTITIES:
-            reader = _reader(result, readers, *needed(quantity, state))
+            reader = reader_of(result, readers, *needed(quantity, state))
             calls.append(f"{reader}({_HANDED_ON},{_quantity(result, quantity, state)})")
         text = f"LAMBDA(place,{_HANDED_ON},{_one_of(calls)})"
         result.add(f"{HELPER}plant{_of(state)}", stored(by_hand(text, _WORDS)))
@@ -107,32 +107,33 @@ def _main() -> str:
     text = f"""LAMBDA(plant,quantity,_xlop.names,_xlop.values,
         IF(ISERROR(quantity),quantity,
         LET(place,IFERROR(XMATCH(_hydro_keys(quantity),{array(tuple(whole.QUANTITIES))}),0),
-        IF(place=0,#VALUE!,{_entered(settled, then)}))))"""
-    return _by_hand(text)
+        IF(place=0,#VALUE!,{entered(settled, then)}))))"""
+    return hand_written(text)
 
 
-def _entered(plain: str, changed: str, known: tuple[str, ...] = whole.CHANGEABLE) -> str:
+def entered(plain: str, changed: str, known: tuple[str, ...] = whole.CHANGEABLE) -> str:
     """What goes on with a block as it stands, or with one of which something is changed; `known`: what may be."""
     return f"""IF(ISOMITTED(names)<>ISOMITTED(values),#VALUE!,
         IF(ISOMITTED(names),_hydro_block(plant,{plain}),_hydro_changed(plant,names,values,{array(known)},{changed})))"""
 
 
-def _by_hand(text: str, words: Iterable[str] = ()) -> str:
+def hand_written(text: str, words: Iterable[str] = ()) -> str:
+    """A formula written by hand in several lines; `words`: its local names, beside those of every such formula."""
     return by_hand("".join(line.strip() for line in text.splitlines()), [*_WORDS, *words])
 
 
 def _add_of_plant(result: Names, readers: dict[object, str], of: OfPlant) -> None:
     """A function of a plant and of lists of its own."""
-    reader = _reader(result, readers, of.inputs, of.rules)
-    inner = _body(result, f"{HELPER}of_{of.function.name}", of.arguments, of.graph)
+    reader = reader_of(result, readers, of.inputs, of.rules)
+    inner = body_of(result, f"{HELPER}of_{of.function.name}", of.arguments, of.graph)
     free = letters()
     inputs = ",".join(local(next(free)) for _ in of.inputs)
     own, lists = _lists(of.lists, free)
     found = lists.judged(f"{inner}({','.join([inputs, *lists.short])})")
     text = f"""LAMBDA(plant,{own},_xlop.names,_xlop.values,LET({lists.bound},wrong,{lists.wrong},
         then,LAMBDA(keys,column,counts,{reader}({_HANDED_ON},LAMBDA({inputs},{found}))),
-        IF(ISERROR(wrong),wrong,{_entered("then", "then")})))"""
-    result.add(of.function.sheet_name, stored(_by_hand(text)), of.function.help)
+        IF(ISERROR(wrong),wrong,{entered("then", "then")})))"""
+    result.add(of.function.sheet_name, stored(hand_written(text)), of.function.help)
 
 
 class _Lists(NamedTuple):
@@ -198,7 +199,9 @@ def _number(value: object) -> str:
     return literal(float(value))  # type: ignore[arg-type]
 
 
-def _reader(result: Names, readers: dict[object, str], arguments: tuple[Argument, ...], rules: tuple[Rule, ...]) -> str:
+def reader_of(
+    result: Names, readers: dict[object, str], arguments: tuple[Argument, ...], rules: tuple[Rule, ...]
+) -> str:
     """The name that reads these inputs and judges them."""
     key = tuple((argument, argument.within) for argument in arguments)
     if key in readers:
@@ -269,7 +272,7 @@ def _quantity(result: Names, quantity: str, state: tuple[str, ...]) -> str:
             root = node_of(from_si(answer, unit))
     except CannotTrace as error:
         raise CannotTrace(f"plant, {quantity}: {error}") from None
-    return _body(result, f"{HELPER}q_{quantity}", arguments, root)
+    return body_of(result, f"{HELPER}q_{quantity}", arguments, root)
 
 
 # The best size of the year, and the best two with the season of the smaller: sizes rising, what each gives in every
@@ -299,11 +302,11 @@ _OF_SEASONS = (
 
 def _add_seasons(result: Names, readers: dict[object, str], of: Seasons) -> None:
     """The nozzles of a year."""
-    result.add(f"{HELPER}seasons", stored(_by_hand(_SEASONS, _OF_SEASONS)))
-    reader = _reader(result, readers, of.inputs, of.rules)
+    result.add(f"{HELPER}seasons", stored(hand_written(_SEASONS, _OF_SEASONS)))
+    reader = reader_of(result, readers, of.inputs, of.rules)
     size, flow = (of.lists[i].with_(many=False) for i in (0, 1))
-    watts = _body(result, f"{HELPER}of_season", (*of.inputs, size, flow), of.watts)
-    fits = _body(result, f"{HELPER}fits", (*of.inputs, size), of.fits)
+    watts = body_of(result, f"{HELPER}of_season", (*of.inputs, size, flow), of.watts)
+    fits = body_of(result, f"{HELPER}fits", (*of.inputs, size), of.fits)
     free = letters()
     inputs = ",".join(local(next(free)) for _ in of.inputs)
     own, lists = _lists(of.lists, free)
@@ -320,14 +323,14 @@ def _add_seasons(result: Names, readers: dict[object, str], of: Seasons) -> None
     text = f"""LAMBDA(plant,quantity,{own},_xlop.names,_xlop.values,
         LET({lists.bound},wrong,{lists.wrong},
         then,LAMBDA(keys,column,counts,{reader}({_HANDED_ON},LAMBDA({inputs},{found}))),
-        all,IF(ISERROR(wrong),wrong,{_entered("then", "then")}),none,SUM(all),
+        all,IF(ISERROR(wrong),wrong,{entered("then", "then")}),none,SUM(all),
         MAP(quantity,LAMBDA(asked,IF(ISERROR(asked),asked,IF(ISERROR(wrong),wrong,
         LET(place,IFERROR(XMATCH(_hydro_keys(asked),{array(choose.ANSWERS)}),0),
         IF(place=0,#VALUE!,IF(ISERROR(none),none,INDEX(all,place))))))))))"""
-    result.add(of.function.sheet_name, stored(_by_hand(text, _OF_SEASONS)), of.function.help)
+    result.add(of.function.sheet_name, stored(hand_written(text, _OF_SEASONS)), of.function.help)
 
 
-def _body(result: Names, name: str, arguments: Sequence[Argument], root: Node) -> str:
+def body_of(result: Names, name: str, arguments: Sequence[Argument], root: Node) -> str:
     """The name of this body: `name`, or the same with a number where that has another body already."""
 
     result.with_helpers(root)
@@ -377,4 +380,4 @@ def _add_cable(result: Names) -> None:
         size,NOT(IF(ISLOGICAL(long),long,IFERROR(long="",FALSE))),
         up,IF(none,size,ISLOGICAL(here)),
         IF(up,{HELPER}cable_worked_up({_HANDED_ON}),{row})))"""
-    result.add(f"{HELPER}cable", stored(_by_hand(text, ["long", "size", "up"])))
+    result.add(f"{HELPER}cable", stored(hand_written(text, ["long", "size", "up"])))

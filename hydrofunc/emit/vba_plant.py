@@ -211,7 +211,7 @@ End Function
 """
 
 # What reads a block and what of it is changed; `wrong` is 0 where all is well.
-_ENTERED = """\
+ENTERED = """\
 none = Array(0)
 If IsMissing(names) Then changed = none Else changed = HydList(names)
 If IsMissing(values) Then changed_to = none Else changed_to = HydList(values)
@@ -237,7 +237,7 @@ Else
 asked = HydGiven(quantity)
 If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = HydQuantity(HydKey(asked))
 End If
-{_ENTERED}If place = 0 Then HydBad wrong, 2015
+{ENTERED}If place = 0 Then HydBad wrong, 2015
 If wrong = 0 Then
 {{working_up}}Select Case {{state}}
 {{cases}}
@@ -340,7 +340,7 @@ asked = HydGiven(quantity)
 words = HydList(quantity)
 {{reads}}
 If worse < 0 Then wrong = worse
-{_ENTERED}unread = wrong
+{ENTERED}unread = wrong
 {{working_up}}If wrong = 0 Then {{reader}} wrong
 If wrong = 0 Then wrong = worse
 On Error GoTo none_found
@@ -434,7 +434,7 @@ class Plant:
             lines = ["Select Case place"]
             for place, quantity in enumerate(whole.QUANTITIES, start=1):
                 arguments, rules = needed(quantity, state)
-                reader = self._reader(modules, arguments, rules)
+                reader = self.reader(modules, arguments, rules)
                 answer = self._quantity(modules, quantity, arguments, self.graphs[quantity, state])
                 lines += [f"Case {place}", f"{reader} wrong", f"If wrong = 0 Then HydState{i} = {answer}()"]
             head = f"Public Function HydState{i}(ByVal place As Long, wrong As Long) As Double"
@@ -464,13 +464,13 @@ class Plant:
             )
         )
 
-    def _reader(self, modules: Modules, arguments: tuple[Argument, ...], rules: tuple[Rule, ...]) -> str:
+    def reader(self, modules: Modules, arguments: tuple[Argument, ...], rules: tuple[Rule, ...]) -> str:
         """The procedure that reads these inputs and judges them."""
         key = tuple((argument, argument.within) for argument in arguments)
         if key in self._readers:
             return self._readers[key]
         name = self._readers[key] = f"HydRead{len(self._readers) + 1}"
-        known, kinds = _places(arguments)
+        known, kinds = places_of(arguments)
         given = {argument.name: symbol_of(argument) for argument in arguments}
         with tracing():
             broken = [node_of(rule.fine(**given)) for rule in rules]
@@ -489,7 +489,7 @@ class Plant:
 
     def _quantity(self, modules: Modules, quantity: str, arguments: tuple[Argument, ...], root: Node) -> str:
         """The function of this graph."""
-        key = (root, tuple(_places(arguments)[0].values()))
+        key = (root, tuple(places_of(arguments)[0].values()))
         if key in self._quantities:
             return self._quantities[key]
         name = f"HydQ{len(self._quantities) + 1}_{quantity}"
@@ -506,7 +506,7 @@ class Plant:
         own: Mapping[Argument, str] | None = None,
     ) -> None:
         """Writes the function of a graph: of the inputs that a reader has read, and of numbers of its own."""
-        known, kinds = _places(arguments)
+        known, kinds = places_of(arguments)
         more = {node("argument", value=argument.name): text for argument, text in (own or {}).items()}
         known, kinds = known | more, kinds | dict.fromkeys(more, "number")
         modules.with_helpers(root, kinds)
@@ -525,8 +525,8 @@ class Plant:
     def _add_of_plant(self, modules: Modules, of: OfPlant, working_up: str) -> None:
         """A function of a plant and of lists of its own, which are judged behind the inputs."""
         name = of.function.sheet_name
-        reader = self._reader(modules, of.inputs, of.rules)
-        known, kinds = _places(of.inputs)
+        reader = self.reader(modules, of.inputs, of.rules)
+        known, kinds = places_of(of.inputs)
         lists = {symbol_of(argument).node: f"a{i}" for i, argument in enumerate(of.lists, start=1)}
         known |= lists
         kinds |= dict.fromkeys(lists, "list")
@@ -551,7 +551,7 @@ class Plant:
                     "If IsMissing(plant) Then HydBad wrong, 2015",
                     *reads,
                     "If worse < 0 Then wrong = worse",
-                    *(_ENTERED + working_up).splitlines(),
+                    *(ENTERED + working_up).splitlines(),
                     f"If wrong = 0 Then {reader} wrong",
                     "If wrong = 0 Then wrong = worse",
                     "If wrong <> 0 Then",
@@ -567,7 +567,7 @@ class Plant:
 
     def _add_seasons(self, modules: Modules, of: Seasons, working_up: str) -> None:
         """The nozzles of a year."""
-        reader = self._reader(modules, of.inputs, of.rules)
+        reader = self.reader(modules, of.inputs, of.rules)
         answers = (f"answers({place}) = {text}" for place, text in enumerate(_ANSWERS.values(), start=1))
         modules.plant += [_SEASONS.format(answers="\n".join(answers)), _OF_YEAR]
         self._function(modules, "HydSeasonWatts", of.inputs, of.watts, dict(zip(of.lists, ("size", "flow"))))
@@ -624,7 +624,7 @@ def _text(argument: Argument) -> str:
     return f"Hyd{'S' if argument.is_text else 'X'}({_PLACES[argument.name]})"
 
 
-def _places(arguments: Iterable[Argument]) -> tuple[dict[Node, str], dict[Node, str]]:
+def places_of(arguments: Iterable[Argument]) -> tuple[dict[Node, str], dict[Node, str]]:
     """The inputs' texts and kinds."""
     nodes = {node("argument", value=argument.name): argument for argument in arguments}
     known = {part: _text(argument) for part, argument in nodes.items()}

@@ -5,7 +5,7 @@ from ..physics import characteristics as physics
 from .graph import Node, node
 from .vba import Modules, described, ends, procedure
 from .vba_body import Body, literal
-from .vba_plant import _ENTERED, Plant, _places
+from .vba_plant import ENTERED, Plant, places_of
 from .waves import EVENTS, LINE, SECTIONS, Pipeline, Waves, waves
 
 _KEPT = 24
@@ -331,13 +331,13 @@ class Runs:
         of, places = self.of, _Places()
         readers = {}
         for name, pipeline in (("Blocked", of.blocked), ("Valve", of.valve)):
-            readers[name.lower()] = plant._reader(modules, pipeline.inputs, pipeline.rules)
+            readers[name.lower()] = plant.reader(modules, pipeline.inputs, pipeline.rules)
             _add_line(modules, f"HydLine{name}", pipeline)
         low = declared.WHERE
         modules.functions.append(
             _MAIN.format(
                 described="\n".join(described(of.function)),
-                entered=_ENTERED.replace("changed_to, wrong", "changed_to, wrong, True"),
+                entered=ENTERED.replace("changed_to, wrong", "changed_to, wrong, True"),
                 limits=ends(low),
                 usual=literal(float("inf")),
                 factor=places.factor,
@@ -356,7 +356,7 @@ class _Places:
 
 def _add_line(modules: Modules, name: str, pipeline: Pipeline) -> None:
     """The procedure that works out a line from the inputs that were read."""
-    known, kinds = _places(pipeline.inputs)
+    known, kinds = places_of(pipeline.inputs)
     body = Body(modules.library, known, kinds, "0")
     for i, root in enumerate(pipeline.line, start=1):
         modules.with_helpers(root, kinds)
@@ -380,7 +380,7 @@ def _march(modules: Modules, of: Waves, places: _Places) -> str:
     return _MARCH.format(
         long=_LONG,
         declared="Dim " + ", ".join(f"{name} As {kind}" for name, kind in names.items()),
-        open_=literal(physics._OPEN),
+        open_=literal(physics.OPEN),
         longest=literal(physics.LONGEST),
         travels="\n".join(travels),
         **{name: getattr(places, name) for name in ("impedance", "lost", "length", "minor", "flow", "valve_travels")},

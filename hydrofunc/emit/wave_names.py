@@ -6,7 +6,7 @@ from ..catalogue import characteristics as declared
 from ..physics import characteristics as physics
 from .graph import node
 from .lambda_names import HELPER, Names, reading
-from .plant import _body, _by_hand, _entered, _reader
+from .plant import body_of, entered, hand_written, reader_of
 from .text import Writer, array, letters, literal, local, stored
 from .waves import EVENTS, LINE, SECTIONS, Pipeline, Waves, waves
 
@@ -51,7 +51,7 @@ def add_waves(result: Names, readers: dict[object, str]) -> None:
 
 
 def _march_text(text: str) -> str:
-    return _by_hand(text, _MARCH_WORDS)
+    return hand_written(text, _MARCH_WORDS)
 
 
 def _formulas(of: Waves) -> Callable[..., str]:
@@ -102,7 +102,7 @@ def _march(formula: Callable[..., str]) -> str:
         one,INDEX(counts,0,1),two,INDEX(counts,0,2),three,INDEX(counts,0,3),
         reach,SEQUENCE(1,total+1,0),node,SEQUENCE(1,total+2,0),
         pick,LAMBDA(first,second,third,IF(reach<=one,first,IF(reach<=one+two,second,third))),
-        impedance,IF(reach=0,{literal(physics._OPEN)}*{z[0]},pick({z[0]},{z[1]},{z[2]})),
+        impedance,IF(reach=0,{literal(physics.OPEN)}*{z[0]},pick({z[0]},{z[1]},{z[2]})),
         fall,IF(reach=0,0,pick({lost[0]}/one,{lost[1]}/IF(two<1,1,two),{lost[2]}/IF(three<1,1,three)))+(reach=1)*{of("minor")},
         rub,fall/IF({of("flow")}>0,{of("flow")}^2,1),
         into,LAMBDA(before,count,LET(inside,node-1-before,
@@ -132,11 +132,11 @@ def _main(result: Names, readers: dict[object, str], of: Waves) -> str:
     factor = LINE.index("factor") + 1
 
     def run(pipeline: Pipeline, name: str) -> str:
-        line = _body(result, f"{HELPER}line_{name}", pipeline.inputs, node("tuple", *pipeline.line))
+        line = body_of(result, f"{HELPER}line_{name}", pipeline.inputs, node("tuple", *pipeline.line))
         free = letters()
         inputs = ",".join(local(next(free)) for _ in pipeline.inputs)
         event = "MATCH(place,{1,3,5},1)"
-        return f"""{_reader(result, readers, pipeline.inputs, pipeline.rules)}(keys,column,LAMBDA({inputs},
+        return f"""{reader_of(result, readers, pipeline.inputs, pipeline.rules)}(keys,column,LAMBDA({inputs},
             LET(line,{line}({inputs}),found,{HELPER}waves({event},lowest,line),
             VSTACK(TAKE(found,1),INDEX(line,{factor})*TAKE(found,-1)))))"""
 
@@ -161,4 +161,4 @@ def _main(result: Names, readers: dict[object, str], of: Waves) -> str:
         lowest,OR(place=2,place>3),
         where,IF(ISOMITTED(chainage),{literal(float("inf"))},chainage),
         then,{then},
-        IF(place=0,#VALUE!,{_entered("then", "then", declared.CHANGEABLE)}))))"""
+        IF(place=0,#VALUE!,{entered("then", "then", declared.CHANGEABLE)}))))"""

@@ -34,7 +34,7 @@ TRAVELS = {"blocked": 48, "shut": 20, "opened": 16}  # of a wave through the pip
 LONGEST = 30  # travels, for the part of the valve's way that counts; a slower valve is taken in proportion to this one
 NEARLY = 0.98  # share of the full flow's area from which a valve is taken for open
 QUANTITIES = ("blocked_highest", "blocked_lowest", "shut_highest", "shut_lowest", "opened_lowest")
-_OPEN = 1e-6  # impedance of the water in the intake, over that of the first section: its head does not move
+OPEN = 1e-6  # impedance of the water in the intake, over that of the first section: its head does not move
 _TOGETHER = 512  # lanes by grids run at a time: few calls, and their arrays stay in the processor's cache
 
 
@@ -214,7 +214,7 @@ def _envelope(event, line, counts):
     running = -at_nodes(fall)
     highest, lowest, slow = _run(
         event,
-        np.where(in_pipe, of(impedance), _OPEN * impedance[..., :1]),
+        np.where(in_pipe, of(impedance), OPEN * impedance[..., :1]),
         fall / np.where(line.flow > 0, np.square(line.flow), 1.0),
         running,
         line.valve_time / travel.sum(axis=-1, keepdims=True),
