@@ -303,10 +303,12 @@ End Function
 _TEXTS = {
     "head_above": "head(i)",
     "water_above": "water(i)",
+    "size_above": "Abs(water(i))",
     "impedance_above": "impedance(i)",
     "rub_above": "rub(i)",
     "head_below": "head(i + 1)",
     "water_below": "water(i + 1)",
+    "size_below": "Abs(water(i + 1))",
     "impedance_below": "impedance(i)",
     "rub_below": "rub(i)",
     "water": "flowing",

@@ -67,9 +67,9 @@ def _formulas(of: Waves) -> Callable[..., str]:
 def _step(formula: Callable[..., str]) -> str:
     """One step: flows, heads and worst heads of all nodes, one below the other."""
     down = formula("down", head_above="head_above", water_above="water_above", impedance_above="impedance")
-    ahead = formula("ahead", impedance_above="impedance", rub_above="rub", water_above="water_above")
+    ahead = formula("ahead", impedance_above="impedance", rub_above="rub", size_above="ABS(water_above)")
     up = formula("up", head_below="head_below", water_below="water_below", impedance_below="impedance")
-    back = formula("back", impedance_below="impedance", rub_below="rub", water_below="water_below")
+    back = formula("back", impedance_below="impedance", rub_below="rub", size_below="ABS(water_below)")
     water = formula("water", down="DROP(down,0,-1)", ahead="DROP(ahead,0,-1)", up="first", back="second")
     head = formula("head", water="water_new", up="first", back="second")
     last = {"down": "arrives", "ahead": "third"}

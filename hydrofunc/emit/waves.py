@@ -84,8 +84,8 @@ def _formulas() -> dict[str, Node]:
     def of(*names: str) -> list[Any]:
         return [Symbol(node("argument", value=name)) for name in names]
 
-    down, ahead = physics.from_above(*of("head_above", "water_above", "impedance_above", "rub_above"))
-    up, back = physics.from_below(*of("head_below", "water_below", "impedance_below", "rub_below"))
+    down, ahead = physics.from_above(*of("head_above", "water_above", "size_above", "impedance_above", "rub_above"))
+    up, back = physics.from_below(*of("head_below", "water_below", "size_below", "impedance_below", "rub_below"))
     water, head = physics.met(*of("down", "ahead", "up", "back"))
     arrives, beyond, square, gross = of("down", "ahead", "square", "gross")
     last_water, last_head = physics.at_valve(arrives, beyond, square, gross, _sqrt, _copysign)

@@ -229,15 +229,15 @@ def _envelope(event, line, counts):
     return Envelope(np.max(highest, axis=0), np.min(lowest, axis=0), chainage[:, 0])
 
 
-def from_above(head: Values, water: Values, impedance: Values, rub: Values) -> tuple[Result, Result]:
-    """What arrives at the lower end of a reach: H + B Q, and B + R |Q| there."""
+def from_above(head: Values, water: Values, size: Values, impedance: Values, rub: Values) -> tuple[Result, Result]:
+    """What arrives at the lower end of a reach: H + B Q, and B + R |Q| there; the size of Q is |Q|."""
     # R |Q| Q_new for R Q |Q|: where a front passes, the head comes out a little too high rather than too low.
-    return head + impedance * water, impedance + rub * np.abs(water)
+    return head + impedance * water, impedance + rub * size
 
 
-def from_below(head: Values, water: Values, impedance: Values, rub: Values) -> tuple[Result, Result]:
+def from_below(head: Values, water: Values, size: Values, impedance: Values, rub: Values) -> tuple[Result, Result]:
     """What arrives at the upper end of a reach: H - B Q, and B + R |Q| there."""
-    return head - impedance * water, impedance + rub * np.abs(water)
+    return head - impedance * water, impedance + rub * size
 
 
 def met(down: Values, ahead: Values, up: Values, back: Values) -> tuple[Result, Result]:
@@ -294,10 +294,14 @@ def _run(event, impedance, rub, running, valve_travels, line, net_head, reaches)
             return at_valve(down[..., -1], ahead[..., -1], square[..., step], gross_head)
 
     above, below, inner = np.s_[..., :-1], np.s_[..., 1:], np.s_[..., 1:-1]
+    size = np.empty_like(water)
+    at_top, at_foot = ([value[side] for value in (head, water, size)] for side in (above, below))  # of the reaches
+    water_inner, head_inner = water[inner], head[inner]
     for step in range(steps):
-        down, ahead = from_above(head[above], water[above], impedance, rub)
-        up, back = from_below(head[below], water[below], impedance, rub)
-        water[inner], head[inner] = met(down[above], ahead[above], up[below], back[below])
+        np.abs(water, out=size)
+        down, ahead = from_above(*at_top, impedance, rub)
+        up, back = from_below(*at_foot, impedance, rub)
+        water_inner[...], head_inner[...] = met(down[above], ahead[above], up[below], back[below])
         water[..., -1], head[..., -1] = valve(down, ahead, step)
         # A lane counts as long as its own run goes on: what others beside it ask for changes nothing.
         if step < fewest:
