@@ -94,7 +94,7 @@ def _march(formula: Callable[..., str]) -> str:
     def each(name: str) -> list[str]:
         return [of(f"{name}_{i}") for i in range(1, SECTIONS + 1)]
 
-    travels = [array(tuple(float(physics.TRAVELS[event]) for event in EVENTS))]
+    travels = array(tuple(float(physics.TRAVELS[event]) for event in EVENTS))
     square = formula("square", opening="opening", share=of("share"), flow=of("flow"), net=of("net"))
     z, lost, length = each("impedance"), each("lost"), each("length")
     return f"""LAMBDA(event,lowest,line,LET(
@@ -112,7 +112,7 @@ def _march(formula: Callable[..., str]) -> str:
         chain,{length[0]}*first+{length[1]}*second+{length[2]}*third,
         throttles,{formula("throttles", share=of("share"))},
         whole,IF(event=1,0,throttles*{of("valve_travels")}),taken,MIN(whole,{physics.LONGEST}),
-        steps,-INT(-total*(taken+INDEX({travels[0]},event))),
+        steps,-INT(-total*(taken+INDEX({travels},event))),
         done,SEQUENCE(1,steps)/MAX(total*taken,1E-9),
         opening,throttles*IF(event=3,IF(done>1,1,done),1-IF(done>1,1,done)),
         squares,{square},
