@@ -25,8 +25,6 @@ from tests.emit.plants import PIPE, SITE, cells_of, list_answer, pipe_answer, pl
 LIVE = [f for name, f in FUNCTIONS.items() if name not in LEFT_OUT and f.resolve is None]
 WHOLE_PLANTS = ("diagnosis", "doubt")
 SEED = 20261127
-# Of all calls the share that an engine gets; formulon needs four times as long for one.
-SHARE = {"formulon": 0.15, "ironcalc": 1.0}
 
 
 def close(ours, theirs):
@@ -46,8 +44,7 @@ def calls():
 
 @pytest.mark.parametrize("engine", ENGINES)
 def test_a_call_gives_in_a_spreadsheet_what_it_gives_in_python(engine):
-    rng = random.Random(SEED + 1)
-    chosen = [call for call in calls() if rng.random() < SHARE[engine]]
+    chosen = calls()
     formulas = [formula(*call) for call in chosen]
     places = [("Calls", f"A{row}") for row in range(1, len(chosen) + 1)]
     found = ENGINES[engine](sheet_with(names().texts, formulas, CELLS), places)
@@ -58,8 +55,7 @@ def test_a_call_gives_in_a_spreadsheet_what_it_gives_in_python(engine):
     ]
     assert not wrong, f"{len(wrong)} of {len(chosen)}, such as {wrong[:5]}"
     answered = {function.name for (function, _), place in zip(chosen, places) if isinstance(found[place], float)}
-    if SHARE[engine] == 1:
-        assert answered == {function.name for function in LIVE}  # each has given a number at least once
+    assert answered == {function.name for function in LIVE}  # each has given a number at least once
 
 
 def plant_calls(rng, quantities):
