@@ -128,7 +128,7 @@ _SEASONS = Table(
         "from the first, number",
         "to the last, number",
         "asked of the year",
-        "answer",
+        "answer, mm, W or month",
     ),
     (
         (
