@@ -225,7 +225,11 @@ def _nozzles(v, r, tables, flows, best_nozzle):
     }
     if first:
         r["dry_says"] = f"{MONTHS[first - 1].capitalize()} to the end of {MONTHS[last - 1].capitalize()}"
-    tables["season"] = [[v["nozzle"]]]
+    answers = [
+        r[name] for name in ("year_nozzle", "year_nozzle_watts", "dry_nozzle", "wet_nozzle", "two_nozzles_watts")
+    ]
+    answers += [r[name] for name in ("dry_from", "dry_to", "every_nozzle_watts")]
+    tables["season"] = [[v["nozzle"], answers[0]]]
     for i, (best, step, at_hand) in enumerate(rows):
         since, lasts = (i + 1 - first) % 12, (last - first) % 12
         nozzle = dry if first and since <= lasts else wet
@@ -235,6 +239,7 @@ def _nozzles(v, r, tables, flows, best_nozzle):
                 *(flows["must stay"][i], flows["stays"][i], best, sizes[i + 1], nozzle, watts),
                 *(DAYS[i] * 24 * watts / 1000, flows["usable"][i], nozzle, step, i + 1.0, at_hand),
                 *(float(since), float(lasts)),
+                *answers[i + 1 : i + 2],
             ]
         )
 
