@@ -27,7 +27,7 @@ def names() -> Names:
             result.add(function.sheet_name, left_out(function), f"Not without Python: {LEFT_OUT[function.name]}.")
         elif function.name == "plant":
             add_waves(result, add_plant(result))
-        elif function.name not in (*OF_PLANTS, "surge_run"):
+        elif function.name not in OF_PLANTS:
             try:
                 add_function(result, function, traced(function))
             except CannotTrace as error:

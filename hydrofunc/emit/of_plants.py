@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from ..catalogue import choose
+from ..catalogue import characteristics, choose
 from ..physics import choose as physics
 from ..physics.choose import ANSWERS
 from ..physics.groups import Pipe
@@ -83,4 +83,4 @@ def nozzle_season() -> Seasons:
     return Seasons(choose.SEASON, inputs, rules, lists, *roots)
 
 
-OF_PLANTS = frozenset({choose.FUNCTION.name, choose.SEASON.name})
+OF_PLANTS = frozenset(function.name for function in (choose.FUNCTION, choose.SEASON, characteristics.FUNCTION))

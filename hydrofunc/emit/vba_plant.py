@@ -224,6 +224,18 @@ If HydHow({resistance}) = 3 Then HydWorkedUp = False
 """
 
 
+def asked(look_up: str) -> str:
+    """What reads the word that is asked, and finds its place in a list."""
+    return f"""\
+If IsMissing(plant) Or IsMissing(quantity) Then
+HydBad wrong, 2015
+Else
+asked = HydGiven(quantity)
+If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = {look_up}(HydKey(asked))
+End If
+"""
+
+
 _MAIN = f"""\
 Public Function HYDRO_PLANT(Optional plant As Variant, Optional quantity As Variant, Optional names As Variant, _
 Optional values As Variant) As Variant
@@ -231,13 +243,7 @@ Optional values As Variant) As Variant
 Dim wrong As Long, place As Long, result As Double
 Dim none As Variant, asked As Variant, changed As Variant, changed_to As Variant
 On Error GoTo failed
-If IsMissing(plant) Or IsMissing(quantity) Then
-HydBad wrong, 2015
-Else
-asked = HydGiven(quantity)
-If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = HydQuantity(HydKey(asked))
-End If
-{ENTERED}If place = 0 Then HydBad wrong, 2015
+{asked("HydQuantity")}{ENTERED}If place = 0 Then HydBad wrong, 2015
 If wrong = 0 Then
 {{working_up}}Select Case {{state}}
 {{cases}}

@@ -5,7 +5,7 @@ from ..physics import characteristics as physics
 from .graph import Node, node
 from .vba import Modules, described, ends, procedure
 from .vba_body import Body, literal
-from .vba_plant import ENTERED, Plant, places_of
+from .vba_plant import ENTERED, Plant, asked, places_of
 from .waves import EVENTS, LINE, SECTIONS, Pipeline, Waves, waves
 
 _KEPT = 24
@@ -235,13 +235,7 @@ Dim wrong As Long, place As Long, i As Long, k As Long, given As Variant, where 
 Dim doubtful As Boolean, answers() As Variant
 Dim none As Variant, asked As Variant, changed As Variant, changed_to As Variant
 On Error GoTo failed
-If IsMissing(plant) Or IsMissing(quantity) Then
-HydBad wrong, 2015
-Else
-asked = HydGiven(quantity)
-If VarType(asked) = 10 Then wrong = -CLng(asked) Else place = HydSurgeQuantity(HydKey(asked))
-End If
-{entered}If place = 0 Then HydBad wrong, 2015
+{asked}{entered}If place = 0 Then HydBad wrong, 2015
 If wrong = 0 Then
 If place < 3 Then
 {blocked} wrong
@@ -339,6 +333,7 @@ class Runs:
         modules.functions.append(
             _MAIN.format(
                 described="\n".join(described(of.function)),
+                asked=asked("HydSurgeQuantity"),
                 entered=ENTERED.replace("changed_to, wrong", "changed_to, wrong, True"),
                 limits=ends(low),
                 usual=literal(float("inf")),

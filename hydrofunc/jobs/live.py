@@ -46,7 +46,7 @@ _OF_A_CHECK = "CDEFGHIJKLMNO"  # columns of the table of checks
 
 def live_book(data: bytes) -> bytes:
     """A copy of a calculated workbook with the functions in it as LAMBDA names."""
-    return _carrying(data, lambda book: live(_in_sheets(book, _at_once)), UNSEEN)
+    return _carrying(data, live, UNSEEN, _at_once)
 
 
 def macro_book(data: bytes) -> bytes:
@@ -54,8 +54,10 @@ def macro_book(data: bytes) -> bytes:
     return _carrying(data, with_vba, MACROS)
 
 
-def _carrying(data: bytes, put_in: Callable[[bytes], bytes], said: str) -> bytes:
-    """A copy of a calculated workbook with the functions in it.
+def _carrying(
+    data: bytes, put_in: Callable[[bytes], bytes], said: str, change: Callable[[bytes], bytes] = bytes
+) -> bytes:
+    """A copy of a calculated workbook with the functions in it; `change` is made to each of its sheets.
 
     A cell that hangs on a function which is not in it holds #N/A and no formula any more, so that nothing made of what
     is missing can look like a result; a check that does is not looked at. The sheets say so.
@@ -71,7 +73,8 @@ def _carrying(data: bytes, put_in: Callable[[bytes], bytes], said: str) -> bytes
     changes[FIRST, NOTE] = f"{purposes[FIRST]} {said}"
     named = _named(book, [sheet for sheet in sheets if sheet not in WORKINGS], missing)
     changes[FIRST, told(book)] = f"#N/A needs Python: {named}; {len(checks)} checks wait for it."
-    return put_in(_in_sheets(calculated(splice(data, {}, changes)).data, _one_choice_less))
+    ready = calculated(splice(data, {}, changes)).data
+    return put_in(_in_sheets(ready, lambda part: change(_one_choice_less(part))))
 
 
 def _named(book: Book, sheets: list[str], missing: list[Key]) -> str:
